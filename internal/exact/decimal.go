@@ -1,0 +1,159 @@
+package exact
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"strconv"
+	"strings"
+)
+
+// Errors of ParseDecimal and ParseJSON.
+var (
+	ErrSyntax = errors.New("not a number such as 12 or 66.7")
+	ErrPlaces = errors.New("too many decimal places")
+	ErrSize   = errors.New("too long a number")
+)
+
+// maxDigits and maxExponent bound what a single number may make this package
+// compute: 1e999999999 is a short text and a very long number.
+const (
+	maxDigits   = 400
+	maxExponent = 400
+)
+
+// ParseDecimal reads digits with an optional point and digits on both sides of
+// it: `12`, `66.7`, not `.5`, `5.`, `1e3` or `-1`. More than maxPlaces digits
+// after the point are an error, also when they are zeros.
+func ParseDecimal(s string, maxPlaces int) (Rat, error) {
+	whole, part, point := strings.Cut(s, ".")
+	if !digits(whole) || point && !digits(part) {
+		return Rat{}, ErrSyntax
+	}
+	if len(part) > maxPlaces {
+		return Rat{}, fmt.Errorf("%w (at most %d)", ErrPlaces, maxPlaces)
+	}
+	if len(s) > maxDigits {
+		return Rat{}, ErrSize
+	}
+	return fromDigits(whole, part), nil
+}
+
+func fromDigits(whole, part string) Rat {
+	if len(whole)+len(part) <= 18 {
+		n, _ := strconv.ParseInt(whole+part, 10, 64)
+		d := int64(1)
+		for range part {
+			d *= 10
+		}
+		return Frac(n, d)
+	}
+	r, _ := new(big.Rat).SetString(whole + "." + part + "0")
+	return fromBig(r)
+}
+
+func digits(s string) bool {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// ParseJSON reads a number as JSON writes it (a sign and an exponent are
+// allowed), exactly.
+func ParseJSON(s string) (Rat, error) {
+	if len(s) > maxDigits {
+		return Rat{}, ErrSize
+	}
+	body, negative := strings.CutPrefix(s, "-")
+	mantissa, exponent := body, ""
+	if i := strings.IndexAny(body, "eE"); i >= 0 {
+		mantissa, exponent = body[:i], body[i+1:]
+		if !digits(strings.TrimLeft(exponent, "+-")) || len(exponent)-len(strings.TrimLeft(exponent, "+-")) > 1 {
+			return Rat{}, ErrSyntax
+		}
+	}
+	whole, part, point := strings.Cut(mantissa, ".")
+	if !digits(whole) || point && !digits(part) || len(whole) > 1 && whole[0] == '0' {
+		return Rat{}, ErrSyntax
+	}
+	r := fromDigits(whole, part)
+	if exponent != "" && r.Sign() != 0 {
+		e, err := strconv.Atoi(exponent)
+		if err != nil || e > maxExponent || e < -maxExponent {
+			return Rat{}, ErrSize
+		}
+		r = r.Mul(powerOfTen(e))
+	}
+	if negative {
+		r = r.Neg()
+	}
+	return r, nil
+}
+
+func powerOfTen(e int) Rat {
+	p := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(max(e, -e))), nil)
+	r := new(big.Rat).SetInt(p)
+	if e < 0 {
+		r.Inv(r)
+	}
+	return fromBig(r)
+}
+
+// String writes a as a decimal without trailing zeros (`66.7`, `12`), or as a
+// fraction in lowest terms (`200/3`) where no decimal is exact.
+func (a Rat) String() string {
+	if n, ok := a.Int64(); ok {
+		return strconv.FormatInt(n, 10)
+	}
+	r := a.Big()
+	places, ok := places(r.Denom())
+	if !ok {
+		return r.RatString()
+	}
+	return r.FloatString(places)
+}
+
+// places returns how many decimal places 1/den needs; ok is false when no
+// number of places is enough.
+func places(den *big.Int) (n int, ok bool) {
+	twos, rest := strip(den, 2)
+	fives, rest := strip(rest, 5)
+	return max(twos, fives), rest.IsInt64() && rest.Int64() == 1
+}
+
+func strip(n *big.Int, by int64) (times int, rest *big.Int) {
+	divisor := big.NewInt(by)
+	rest = new(big.Int).Set(n)
+	quotient, remainder := new(big.Int), new(big.Int)
+	for {
+		quotient.QuoRem(rest, divisor, remainder)
+		if remainder.Sign() != 0 {
+			return times, rest
+		}
+		rest.Set(quotient)
+		times++
+	}
+}
+
+// MarshalJSON writes a as a JSON number. A number that no decimal can hold is
+// an error, never rounded.
+func (a Rat) MarshalJSON() ([]byte, error) {
+	s := a.String()
+	if strings.Contains(s, "/") {
+		return nil, fmt.Errorf("exact: %s has no exact decimal", s)
+	}
+	return []byte(s), nil
+}
+
+// UnmarshalJSON reads a JSON number exactly.
+func (a *Rat) UnmarshalJSON(b []byte) error {
+	r, err := ParseJSON(string(b))
+	if err != nil {
+		return fmt.Errorf("exact: %q: %w", b, err)
+	}
+	*a = r
+	return nil
+}
