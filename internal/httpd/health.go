@@ -1,0 +1,18 @@
+package httpd
+
+import "net/http"
+
+// healthz answers while the process lives.
+func (s *Server) healthz(w http.ResponseWriter, _ *http.Request) {
+	_, _ = w.Write([]byte("alive\n"))
+}
+
+// readyz answers 200 when the database answers and has the schema wanted.
+func (s *Server) readyz(w http.ResponseWriter, r *http.Request) {
+	if err := s.app.Ready(r.Context(), s.schema); err != nil {
+		s.log.WarnContext(r.Context(), "not ready", "error", err)
+		http.Error(w, "not ready", http.StatusServiceUnavailable)
+		return
+	}
+	_, _ = w.Write([]byte("ready\n"))
+}

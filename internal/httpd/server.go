@@ -1,0 +1,68 @@
+// Package httpd is Newel over HTTP: routes, sign-ins, forms in, pages out,
+// errors to statuses. Handlers decode, call one method of app and render.
+package httpd
+
+import (
+	"log/slog"
+	"net/http"
+	"net/url"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
+
+	"newel/internal/app"
+	"newel/internal/message"
+)
+
+// Server answers requests. It keeps nothing between them: sign-ins live in
+// the database.
+type Server struct {
+	app      *app.App
+	sessions *scs.SessionManager
+	messages *message.Catalogue
+	log      *slog.Logger
+	base     *url.URL
+	schema   int64
+	demo     *Demo
+	now      func() time.Time
+}
+
+// Options are what a Server needs.
+type Options struct {
+	App      *app.App
+	Store    scs.Store // where sign-ins are kept
+	Messages *message.Catalogue
+	Log      *slog.Logger
+	Base     *url.URL // how the outside reaches this server
+	Schema   int64    // the database schema wanted, for /readyz
+	Demo     *Demo    // nil outside of the demo clinic
+	Now      func() time.Time
+}
+
+// New makes a Server.
+func New(o Options) *Server {
+	return &Server{
+		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
+		base: o.Base, schema: o.Schema, demo: o.Demo, now: o.Now,
+	}
+}
+
+// Handler gives the whole site.
+func (s *Server) Handler() http.Handler {
+	r := chi.NewRouter()
+	r.Use(middleware.RequestID, middleware.ClientIPFromRemoteAddr, s.logRequests, s.recoverPanics, secureHeaders(s.base), s.crossOrigin())
+	r.Get("/healthz", s.healthz)
+	r.Get("/readyz", s.readyz)
+	r.Handle("/assets/*", s.assets())
+	r.Group(func(r chi.Router) {
+		r.Use(limitBody, s.sessions.LoadAndSave, s.authenticate)
+		for _, route := range s.Routes() {
+			r.With(route.limits(s)...).Method(route.Method, route.Pattern, s.serve(route))
+		}
+		r.NotFound(s.adapt(notFound))
+		r.MethodNotAllowed(s.adapt(methodNotAllowed))
+	})
+	return r
+}

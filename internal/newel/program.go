@@ -1,0 +1,225 @@
+package newel
+
+import "time"
+
+// DocumentFormat is the format number written into every program document.
+const DocumentFormat = 1
+
+// Document is a whole program: what a supervisor writes and a caregiver
+// reads. A published version is one Document that never changes; a draft is
+// one that is kept as typed, complete or not.
+type Document struct {
+	Format      int    `json:"format"`
+	Title       string `json:"title"`
+	SkillArea   string `json:"skill_area"`
+	Purpose     string `json:"purpose"` // why this, why now, what it leads to
+	ForWhom     string `json:"for_whom"`
+	Setting     string `json:"setting"` // where and when, and when not to
+	Language    string `json:"language"`
+	Cautions    string `json:"cautions"`
+	StopRule    string `json:"stop_rule"`
+	Generalize  string `json:"generalize"`
+	Reinforcing string `json:"reinforcing"` // what makes it worth it, and when it is given
+
+	Prerequisites []Prerequisite `json:"prerequisites"`
+	Materials     []Material     `json:"materials"`
+	Difficulties  []Difficulty   `json:"difficulties"`
+	HelpLevels    []HelpLevel    `json:"help_levels"` // from least to most help
+	Procedure     Procedure      `json:"procedure"`
+	Checklist     []string       `json:"checklist"` // procedural fidelity, observed item by item
+
+	// MaintenanceWeeks: after a step is met, weeks at which it is checked.
+	MaintenanceWeeks []int `json:"maintenance_weeks"`
+
+	Strands []Strand `json:"strands"`
+}
+
+// Prerequisite is something the learner already does before this begins.
+type Prerequisite struct {
+	Key     string     `json:"key"`
+	Text    string     `json:"text"`
+	Program *ProgramID `json:"program,omitempty"`
+}
+
+// Material is a thing that is needed, with its caution if it has one.
+type Material struct {
+	Text    string `json:"text"`
+	Caution string `json:"caution"`
+}
+
+// Difficulty is something to expect, and what to do about it; Steps are the
+// keys of the steps that answer it.
+type Difficulty struct {
+	Text   string   `json:"text"`
+	Answer string   `json:"answer"`
+	Steps  []string `json:"steps"`
+}
+
+// HelpLevel is one level of prompting. Touch marks levels that a learner's
+// Care must allow.
+type HelpLevel struct {
+	Name  string `json:"name"`
+	Touch bool   `json:"touch"`
+}
+
+// Procedure says how a trial goes: the cue, the wait, the help, and what
+// follows each answer.
+type Procedure struct {
+	Say         string  `json:"say"` // exact words or the natural event
+	HelpRule    string  `json:"help_rule"`
+	WaitSeconds float64 `json:"wait_seconds"` // before help is given
+	IfRight     string  `json:"if_right"`
+	IfNotYet    string  `json:"if_not_yet"` // error correction
+	IfSaysNo    string  `json:"if_says_no"`
+}
+
+// Strand is a run of steps taught in order. A program has one, or one for
+// each ActivityRole and perhaps joint ones that open later.
+type Strand struct {
+	Key   string       `json:"key"`
+	Role  ActivityRole `json:"role"`
+	Opens []Opening    `json:"opens"` // all must hold; none means open from the start
+	Steps []Step       `json:"steps"`
+}
+
+// ActivityRole is the part that the learner takes in a strand; an empty name
+// means that the activity has only one.
+type ActivityRole struct {
+	Name    string `json:"name"`
+	Actions string `json:"actions"` // what that part does, in order
+}
+
+// Opening is a condition of a strand: the named step has been met.
+type Opening struct {
+	Strand string `json:"strand"`
+	Step   string `json:"step"`
+}
+
+// Step is one stair. Its Key never changes and is never used again, so that
+// graphs survive renaming and putting steps in between.
+type Step struct {
+	Key      string `json:"key"`
+	Label    string `json:"label"` // short, as on a stairway: "U1"
+	Name     string `json:"name"`
+	Say      string `json:"say"`       // instead of the procedure's, if not empty
+	DoneWhen string `json:"done_when"` // response definition, with what does not count
+	Context  string `json:"context"`   // who, where, with what
+
+	Targets     []Target `json:"targets"`
+	Measure     Measure  `json:"measure"`
+	Trials      int      `json:"trials"`  // planned in a session; 0 if not trial by trial
+	Minutes     int      `json:"minutes"` // planned length of a session
+	Choices     int      `json:"choices"` // how many things to choose from, 0 if not a choice
+	PlannedHelp string   `json:"planned_help"`
+	Order       Order    `json:"order"`
+
+	Criterion string    `json:"criterion"` // in words; see package criterion
+	StepBack  string    `json:"step_back"`
+	Rules     StepRules `json:"rules"`
+
+	AdvanceByRule bool `json:"advance_by_rule"`
+	Coping        bool `json:"coping"`      // practises something hard to bear, such as losing
+	FoodReward    bool `json:"food_reward"` // needs a caregiver's agreement to that food
+}
+
+// StepRules sets the flags of a step's readings otherwise than by default.
+// Zero values mean the default.
+type StepRules struct {
+	Off          []string `json:"off,omitempty"`
+	Long         int      `json:"long,omitempty"`          // counted sessions
+	FloorPercent int      `json:"floor_percent,omitempty"` // percent
+	IdleDays     int      `json:"idle_days,omitempty"`     // days
+}
+
+// Target is one exemplar taught on a step.
+type Target struct {
+	Key  string `json:"key"`
+	Name string `json:"name"`
+	Card string `json:"card"` // what the recorder shows, if not the name
+}
+
+// Measure is how a session on the step is recorded.
+type Measure string
+
+// The measures. The criterion decides what is read from them.
+const (
+	MeasureTrials    Measure = "trials"
+	MeasureCount     Measure = "count"
+	MeasureDuration  Measure = "duration"
+	MeasureIntervals Measure = "intervals"
+)
+
+// Measures lists every measure.
+var Measures = []Measure{MeasureTrials, MeasureCount, MeasureDuration, MeasureIntervals}
+
+// Order is the rule by which the targets of a session follow one another.
+type Order struct {
+	Rule       string   `json:"rule"` // massed, blocked or rotation
+	Block      int      `json:"block"`
+	Known      []string `json:"known"`
+	KnownShare float64  `json:"known_share"` // percent of all trials
+	MaxSame    int      `json:"max_same"`
+}
+
+// Program is a program of the clinic's library, without its texts.
+type Program struct {
+	ID        ProgramID
+	Title     string
+	SkillArea string
+	CreatedBy AccountID
+	CreatedAt time.Time
+}
+
+// Draft is the version being written. Rev is raised by each save, so that two
+// editors notice each other.
+type Draft struct {
+	ProgramID ProgramID
+	Document  Document
+	Rev       int
+	UpdatedBy AccountID
+	UpdatedAt time.Time
+}
+
+// Version is a published document. It never changes.
+type Version struct {
+	ID          VersionID
+	ProgramID   ProgramID
+	Number      int
+	Document    Document
+	Hash        string // of the canonical document, hex
+	PublishedBy AccountID
+	PublishedAt time.Time
+}
+
+// Step gives the strand that holds the step, and the step.
+func (d *Document) Step(key string) (*Strand, *Step) {
+	for i := range d.Strands {
+		for j := range d.Strands[i].Steps {
+			if d.Strands[i].Steps[j].Key == key {
+				return &d.Strands[i], &d.Strands[i].Steps[j]
+			}
+		}
+	}
+	return nil, nil
+}
+
+// Following gives the step after the one named in its strand, or nil.
+func (d *Document) Following(key string) *Step { return d.neighbour(key, 1) }
+
+// Preceding gives the step before the one named in its strand, or nil.
+func (d *Document) Preceding(key string) *Step { return d.neighbour(key, -1) }
+
+func (d *Document) neighbour(key string, by int) *Step {
+	strand, _ := d.Step(key)
+	if strand == nil {
+		return nil
+	}
+	for i := range strand.Steps {
+		if strand.Steps[i].Key == key {
+			if n := i + by; n >= 0 && n < len(strand.Steps) {
+				return &strand.Steps[n]
+			}
+		}
+	}
+	return nil
+}

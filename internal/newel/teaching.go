@@ -1,0 +1,153 @@
+package newel
+
+import (
+	"encoding/json"
+	"time"
+)
+
+// AssignmentState says whether an assignment is being taught.
+type AssignmentState string
+
+// The states of an assignment.
+const (
+	AssignmentActive   AssignmentState = "active"
+	AssignmentPaused   AssignmentState = "paused"
+	AssignmentResting  AssignmentState = "resting" // after a child's no, until somebody has looked
+	AssignmentFinished AssignmentState = "finished"
+)
+
+// Assignment is a program put on a learner.
+type Assignment struct {
+	ID        AssignmentID
+	FamilyID  FamilyID
+	LearnerID LearnerID
+	ProgramID ProgramID
+	State     AssignmentState
+	// Overrides are this learner's own texts, by step key; they stay
+	// overrides when a new version is published.
+	Overrides map[string]StepOverride
+	CreatedBy AccountID
+	CreatedAt time.Time
+}
+
+// StepOverride replaces parts of a step for one learner. Nil keeps the
+// program's own.
+type StepOverride struct {
+	Say       *string `json:"say,omitempty"`
+	Criterion *string `json:"criterion,omitempty"`
+	StepBack  *string `json:"step_back,omitempty"`
+	Trials    *int    `json:"trials,omitempty"`
+}
+
+// Placement is one stay of an assignment on one step of one version under
+// one criterion. It is what a reading is about.
+type Placement struct {
+	ID           PlacementID
+	FamilyID     FamilyID
+	AssignmentID AssignmentID
+	VersionID    VersionID
+	StepKey      string
+	StrandKey    string
+	Criterion    string // canonical
+	StepBack     string // canonical, or empty
+	PlannedHelp  string
+	BeganAt      time.Time
+	BeganOn      Day // local date of the family
+	EndedAt      *time.Time
+}
+
+// Reading is what the evaluator said of a placement at AsOf. It is a cache
+// with a proof: it can be computed again from the recordings.
+type Reading struct {
+	PlacementID PlacementID
+	FamilyID    FamilyID
+	AsOf        time.Time
+	Evaluator   int
+	Status      string
+	Body        json.RawMessage // criterion.Reading
+	IdleFrom    Day
+	Stale       bool // evaluating failed or is due: the body is older than the recordings
+}
+
+// DecisionKind is what a supervisor does about a reading.
+type DecisionKind string
+
+// The decisions. Those of Closes end the placement they answer.
+const (
+	DecisionAdvance  DecisionKind = "advance"
+	DecisionStepBack DecisionKind = "step_back"
+	DecisionHold     DecisionKind = "hold"
+	DecisionRevise   DecisionKind = "revise"
+	DecisionBranch   DecisionKind = "branch"
+	DecisionPause    DecisionKind = "pause"
+	DecisionResume   DecisionKind = "resume"
+	DecisionFinish   DecisionKind = "finish"
+	DecisionSeen     DecisionKind = "seen"
+)
+
+// Closes reports whether the decision ends the placement.
+func (k DecisionKind) Closes() bool {
+	switch k {
+	case DecisionAdvance, DecisionStepBack, DecisionRevise, DecisionBranch, DecisionFinish:
+		return true
+	}
+	return false
+}
+
+// Decision answers a reading. It is never changed and never deleted.
+type Decision struct {
+	ID            DecisionID
+	FamilyID      FamilyID
+	PlacementID   PlacementID
+	Kind          DecisionKind
+	Reason        string
+	Expected      string
+	ExpectedBy    Day
+	Reading       json.RawMessage // what it rested on; null if there was none
+	NextPlacement *PlacementID
+	DecidedBy     AccountID
+	DecidedAt     time.Time
+}
+
+// Kit is everything a phone needs to teach and record one placement without
+// a network. It names the child by nickname only.
+type Kit struct {
+	Contract    int         `json:"contract"`
+	Placement   PlacementID `json:"placement"`
+	Learner     string      `json:"learner"`
+	Program     string      `json:"program"`
+	Role        string      `json:"role"`
+	StepLabel   string      `json:"step_label"`
+	StepName    string      `json:"step_name"`
+	Say         string      `json:"say"`
+	WaitSeconds float64     `json:"wait_seconds"`
+	HelpRule    string      `json:"help_rule"`
+	IfRight     string      `json:"if_right"`
+	IfNotYet    string      `json:"if_not_yet"`
+	IfSaysNo    string      `json:"if_says_no"`
+	DoneWhen    string      `json:"done_when"`
+	Context     string      `json:"context"`
+	Materials   []Material  `json:"materials"`
+	Cautions    string      `json:"cautions"`
+	StopRule    string      `json:"stop_rule"`
+	StopSigns   string      `json:"stop_signs"`
+	Alerts      Alerts      `json:"alerts"`
+	HelpLevels  []string    `json:"help_levels"`
+	PlannedHelp string      `json:"planned_help"`
+	Measure     Measure     `json:"measure"`
+	Targets     []Target    `json:"targets"`
+	Trials      int         `json:"trials"`
+	Minutes     int         `json:"minutes"`
+	Choices     int         `json:"choices"`
+	People      []KitPerson `json:"people"` // who may have taught
+	Self        *PersonID   `json:"self"`   // the person this phone belongs to
+}
+
+// KitPerson is somebody who can be chosen as having taught.
+type KitPerson struct {
+	ID   PersonID `json:"id"`
+	Name string   `json:"name"`
+}
+
+// KitContract is the version of the kit's form.
+const KitContract = 1

@@ -1,0 +1,164 @@
+// Package postgres keeps the domain in a Postgres database. Everything runs
+// in a transaction that is bound to one scope: its settings feed row-level
+// security, and every statement states the scope a second time itself
+// (see Tx). What is done before anybody is known goes through a key; methods
+// that cross tenants are called Unscoped….
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"newel/internal/newel"
+)
+
+// DB is the application's way into the database. It connects as the role
+// that owns nothing.
+type DB struct {
+	pool *pgxpool.Pool
+	now  func() time.Time
+	// unconditional leaves the scope conditions out of every statement, so
+	// that tests can prove row-level security alone holds. Never set outside
+	// of tests.
+	unconditional bool
+}
+
+// Open connects to the database at url. The clock gives the time that a
+// transaction carries.
+func Open(ctx context.Context, url string, now func() time.Time) (*DB, error) {
+	conf, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, fmt.Errorf("open database: %w", err)
+	}
+	// A page that waits longer than this is better answered with "try again".
+	conf.ConnConfig.RuntimeParams["statement_timeout"] = "15000"
+	conf.ConnConfig.RuntimeParams["lock_timeout"] = "5000"
+	conf.ConnConfig.RuntimeParams["idle_in_transaction_session_timeout"] = "30000"
+	conf.ConnConfig.RuntimeParams["application_name"] = "newel"
+	if conf.MaxConns < 16 {
+		conf.MaxConns = 16
+	}
+	pool, err := pgxpool.NewWithConfig(ctx, conf)
+	if err != nil {
+		return nil, fmt.Errorf("open database: %w", err)
+	}
+	return FromPool(pool, now), nil
+}
+
+// FromPool uses a pool that the caller made and will close.
+func FromPool(pool *pgxpool.Pool, now func() time.Time) *DB { return &DB{pool: pool, now: now} }
+
+// Pool is for the session library, which wants one of its own kind.
+func (db *DB) Pool() *pgxpool.Pool { return db.pool }
+
+// Close waits for running transactions and closes the pool.
+func (db *DB) Close() { db.pool.Close() }
+
+// Ready reports whether the database answers and has the schema version that
+// this program wants.
+func (db *DB) Ready(ctx context.Context, want int64) error {
+	var have int64
+	err := db.pool.QueryRow(ctx, `select coalesce(max(version_id), 0) from goose_db_version where is_applied`).Scan(&have)
+	if err != nil {
+		return fmt.Errorf("database not ready: %w", err)
+	}
+	if have != want {
+		return fmt.Errorf("database schema is at %d, this program wants %d", have, want)
+	}
+	return nil
+}
+
+// InScope runs fn in one transaction bound to the scope and commits if it
+// returns nil. A serialization failure or deadlock is tried again, fn with
+// it: fn must have no effect outside of the transaction.
+func (db *DB) InScope(ctx context.Context, scope newel.Scope, fn func(*Tx) error) error {
+	return db.retry(ctx, func(tx *Tx) error {
+		if err := tx.Enter(ctx, scope); err != nil {
+			return err
+		}
+		return fn(tx)
+	})
+}
+
+// WithKey runs fn in a transaction that sees only the rows whose key it
+// holds: the hash of a token, or a sign-in name. fn calls Enter once it knows
+// who has come.
+func (db *DB) WithKey(ctx context.Context, key string, fn func(*Tx) error) error {
+	return db.retry(ctx, func(tx *Tx) error {
+		if _, err := tx.tx.Exec(ctx, `select set_config('newel.key', $1, true)`, key); err != nil {
+			return fmt.Errorf("set key: %w", err)
+		}
+		return fn(tx)
+	})
+}
+
+// maxTries bounds how often a transaction that lost a race is tried again.
+const maxTries = 4
+
+func (db *DB) retry(ctx context.Context, fn func(*Tx) error) error {
+	var err error
+	for range maxTries {
+		err = pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
+			return fn(&Tx{tx: tx, now: db.now().Truncate(time.Microsecond), unconditional: db.unconditional})
+		})
+		if !lostRace(err) {
+			break
+		}
+	}
+	return translate(err)
+}
+
+// Postgres error codes that mean something to the application.
+const (
+	codeSerialization = "40001"
+	codeDeadlock      = "40P01"
+	codeLockTimeout   = "55P03"
+	codeCanceled      = "57014"
+	codeUnique        = "23505"
+	codeForeignKey    = "23503"
+	codePrivilege     = "42501" // also: a row that the policies do not let in
+)
+
+func lostRace(err error) bool {
+	code := errorCode(err)
+	return code == codeSerialization || code == codeDeadlock
+}
+
+// translate gives errors of the database the meaning they have for the
+// domain. A row that row-level security refuses does not exist for the
+// actor; neither does the other end of a foreign key out of reach.
+func translate(err error) error {
+	switch errorCode(err) {
+	case codePrivilege, codeForeignKey:
+		return fmt.Errorf("%w (%s)", newel.ErrNotFound, errorCode(err))
+	case codeUnique:
+		return fmt.Errorf("%w: %w", newel.ErrConflict, err)
+	case codeLockTimeout, codeCanceled, codeSerialization, codeDeadlock:
+		return fmt.Errorf("%w: %w", newel.ErrBusy, err)
+	}
+	if errors.Is(err, pgx.ErrNoRows) {
+		return fmt.Errorf("%w", newel.ErrNotFound)
+	}
+	return err
+}
+
+func errorCode(err error) string {
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) {
+		return pg.Code
+	}
+	return ""
+}
+
+// violates reports whether err is a breach of the named constraint.
+func violates(err error, constraint string) bool {
+	var pg *pgconn.PgError
+	return errors.As(err, &pg) && strings.EqualFold(pg.ConstraintName, constraint)
+}

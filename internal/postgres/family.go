@@ -1,0 +1,31 @@
+package postgres
+
+import (
+	"context"
+
+	"newel/internal/newel"
+)
+
+// AddFamily adds a family. The scope must already cover its id, which whoever
+// calls has just made.
+func (tx *Tx) AddFamily(ctx context.Context, f newel.Family) (err error) {
+	defer wrap(&err, "add family %s", f.ID)
+	if err := tx.covers(f.ID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into family (clinic_id, id, name, time_zone, language)
+		values (@scope_clinic, @id, @name, @zone, @language)`,
+		args{"id": f.ID, "name": f.Name, "zone": f.TimeZone, "language": f.Language})
+}
+
+// Family gives one family.
+func (tx *Tx) Family(ctx context.Context, id newel.FamilyID) (_ newel.Family, err error) {
+	defer wrap(&err, "family %s", id)
+	return one[newel.Family](ctx, tx, `select id, name, time_zone, language from family where $in(family) and id = @id`, args{"id": id})
+}
+
+// Families lists the families in scope by name.
+func (tx *Tx) Families(ctx context.Context) (_ []newel.Family, err error) {
+	defer wrap(&err, "families")
+	return many[newel.Family](ctx, tx, `select id, name, time_zone, language from family where $in(family) order by name, id`, nil)
+}

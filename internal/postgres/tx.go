@@ -1,0 +1,180 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"regexp"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"newel/internal/newel"
+)
+
+// Tx is a transaction bound to one scope. Its methods are the store.
+//
+// Statements name the scope by two macros, so that no method can get the
+// condition subtly wrong:
+//
+//	$in(a)      the row of alias a lies in the scope's clinic and families
+//	$clinic(a)  the row of alias a lies in the scope's clinic
+//
+// Arguments are named (@id); the macros bring their own.
+type Tx struct {
+	tx            pgx.Tx
+	now           time.Time
+	scope         newel.Scope
+	unconditional bool
+}
+
+// Now is the time of the transaction, the same throughout.
+func (tx *Tx) Now() time.Time { return tx.now }
+
+// Scope is what the transaction is bound to.
+func (tx *Tx) Scope() newel.Scope { return tx.scope }
+
+// Enter binds the transaction to a scope, in the database as well as here.
+func (tx *Tx) Enter(ctx context.Context, scope newel.Scope) error {
+	families := make([]string, len(scope.Families))
+	for i, f := range scope.Families {
+		families[i] = f.String()
+	}
+	standing, reach := "family", "families"
+	if scope.Staff {
+		standing = "staff"
+	}
+	if scope.WholeClinic {
+		reach = "clinic"
+	}
+	_, err := tx.tx.Exec(ctx, `select set_config('newel.clinic', $1, true), set_config('newel.account', $2, true),
+		set_config('newel.standing', $3, true), set_config('newel.reach', $4, true), set_config('newel.families', $5, true)`,
+		scope.Clinic.String(), scope.Account.String(), standing, reach, strings.Join(families, ","))
+	if err != nil {
+		return fmt.Errorf("enter scope: %w", err)
+	}
+	tx.scope = scope
+	return nil
+}
+
+// Savepoint runs fn so that its failure undoes only what fn did.
+func (tx *Tx) Savepoint(ctx context.Context, fn func(*Tx) error) error {
+	return pgx.BeginFunc(ctx, tx.tx, func(inner pgx.Tx) error {
+		sub := *tx
+		sub.tx = inner
+		return fn(&sub)
+	})
+}
+
+// args are the named arguments of a statement.
+type args = pgx.NamedArgs
+
+var macro = regexp.MustCompile(`\$(in|clinic)\((\w+)\)`)
+
+// expanded caches statements with their macros replaced.
+var expanded sync.Map
+
+func (tx *Tx) sql(statement string) string {
+	if tx.unconditional {
+		return macro.ReplaceAllString(statement, "true")
+	}
+	if s, ok := expanded.Load(statement); ok {
+		return s.(string)
+	}
+	s := macro.ReplaceAllStringFunc(statement, func(m string) string {
+		parts := macro.FindStringSubmatch(m)
+		alias := parts[2]
+		if parts[1] == "clinic" {
+			return alias + ".clinic_id = @scope_clinic"
+		}
+		family := alias + ".family_id"
+		if alias == "family" {
+			family = "family.id"
+		}
+		return "(" + alias + ".clinic_id = @scope_clinic and (@scope_whole::boolean or " + family + " = any (@scope_families::uuid[])))"
+	})
+	expanded.Store(statement, s)
+	return s
+}
+
+func (tx *Tx) with(a args) args {
+	all := args{
+		"scope_clinic":   tx.scope.Clinic,
+		"scope_whole":    tx.scope.WholeClinic,
+		"scope_families": tx.families(),
+		"scope_account":  tx.scope.Account,
+		"now":            tx.now,
+	}
+	for k, v := range a {
+		all[k] = v
+	}
+	return all
+}
+
+func (tx *Tx) families() []string {
+	ids := make([]string, len(tx.scope.Families))
+	for i, f := range tx.scope.Families {
+		ids[i] = f.String()
+	}
+	return ids
+}
+
+// one gives the single row of a statement as a T, matching columns to fields
+// by name; no row is ErrNotFound.
+func one[T any](ctx context.Context, tx *Tx, statement string, a args) (T, error) {
+	rows, err := tx.tx.Query(ctx, tx.sql(statement), tx.with(a))
+	if err != nil {
+		var zero T
+		return zero, translate(err)
+	}
+	v, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByNameLax[T])
+	return v, translate(err)
+}
+
+// many gives every row of a statement as a T.
+func many[T any](ctx context.Context, tx *Tx, statement string, a args) ([]T, error) {
+	rows, err := tx.tx.Query(ctx, tx.sql(statement), tx.with(a))
+	if err != nil {
+		return nil, translate(err)
+	}
+	v, err := pgx.CollectRows(rows, pgx.RowToStructByNameLax[T])
+	return v, translate(err)
+}
+
+// exec runs a statement that must touch at least one row; none is
+// ErrNotFound.
+func (tx *Tx) exec(ctx context.Context, statement string, a args) error {
+	tag, err := tx.tx.Exec(ctx, tx.sql(statement), tx.with(a))
+	if err != nil {
+		return translate(err)
+	}
+	if tag.RowsAffected() == 0 {
+		return newel.ErrNotFound
+	}
+	return nil
+}
+
+// execAny runs a statement that may touch no row.
+func (tx *Tx) execAny(ctx context.Context, statement string, a args) error {
+	_, err := tx.tx.Exec(ctx, tx.sql(statement), tx.with(a))
+	return translate(err)
+}
+
+// covers gives ErrNotFound unless the scope covers the family. Inserts state
+// the scope with it, as other statements do with $in.
+func (tx *Tx) covers(f newel.FamilyID) error {
+	if tx.unconditional || tx.scope.Covers(f) {
+		return nil
+	}
+	return newel.ErrNotFound
+}
+
+// wrap names the failed method and the ids it was about, never names or
+// notes. It keeps errors that already say "not found" and the like findable.
+func wrap(err *error, format string, a ...any) {
+	if *err != nil && !errors.Is(*err, context.Canceled) {
+		*err = fmt.Errorf("%s: %w", fmt.Sprintf(format, a...), *err)
+	}
+}

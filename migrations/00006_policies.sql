@@ -1,0 +1,99 @@
+-- +goose Up
+-- Row-level security on every table, enabled and forced (an owner is not
+-- exempt). Every policy names its clinic; family-owned rows name their
+-- family as well. sessions is the library's own table: it has no clinic, and
+-- its rows are found only by the hash of an unguessable token.
+
+-- +goose StatementBegin
+do $$
+declare t text;
+begin
+    foreach t in array array['clinic','account','credential','setup_link','family','caseload','person','learner',
+        'consent','invitation','device','program','draft','version','step','assignment','placement','reading',
+        'recording','delivery','amendment','quarantine','tombstone','decision','audit','form_sent'] loop
+        execute format('alter table %I enable row level security', t);
+        execute format('alter table %I force row level security', t);
+    end loop;
+
+    -- Family-owned tables all have the same rule.
+    foreach t in array array['person','learner','consent','assignment','placement','reading','recording','delivery',
+        'amendment','decision'] loop
+        execute format($p$create policy scope on %I using (
+            clinic_id = (select newel_clinic())
+            and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])))$p$, t);
+    end loop;
+end $$;
+-- +goose StatementEnd
+
+create policy scope on clinic using (id = (select newel_clinic()));
+-- Start-up has to find out whether there is a clinic at all; it may see ids only by asking as nobody's key.
+create policy start on clinic for select using ((select newel_key()) = 'start');
+
+-- Staff see the clinic's accounts; a caregiver sees the own one and those who look after the own family.
+create policy scope on account using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_staff()) or id = (select newel_account())
+         or exists (select from caseload c where c.clinic_id = account.clinic_id and c.account_id = account.id)));
+
+create policy scope on credential using (
+    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+create policy key on credential for select using (sign_in_name = (select newel_key()));
+
+create policy scope on setup_link using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy key on setup_link for select using (token_hash = (select newel_key()));
+
+create policy scope on family using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_whole_clinic()) or id = any ((select newel_families())::uuid[])));
+
+-- One may always see which families one looks after: that is how the scope is found.
+create policy scope on caseload using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_whole_clinic()) or account_id = (select newel_account())
+         or family_id = any ((select newel_families())::uuid[])));
+create policy own on person for select using (
+    clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
+
+create policy scope on invitation using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
+create policy key on invitation for select using (token_hash = (select newel_key()));
+
+create policy scope on device using (
+    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+create policy key on device for select using (token_hash = (select newel_key()));
+
+-- Staff see the library; a family sees the programs that were put on its learner.
+create policy scope on program using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_staff()) or exists (
+        select from assignment a where a.clinic_id = program.clinic_id and a.program_id = program.id)));
+create policy scope on draft using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy scope on version using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_staff()) or exists (
+        select from placement p where p.clinic_id = version.clinic_id and p.version_id = version.id)));
+create policy scope on step using (
+    clinic_id = (select newel_clinic())
+    and ((select newel_staff()) or exists (
+        select from placement p where p.clinic_id = step.clinic_id and p.version_id = step.version_id)));
+
+create policy scope on quarantine using (
+    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+create policy scope on tombstone using (clinic_id = (select newel_clinic()));
+
+create policy scope on audit for select using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy add on audit for insert with check (clinic_id = (select newel_clinic()));
+create policy scope on form_sent using (
+    clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
+
+-- What the application may do at all. A published version, an amendment, a
+-- decision and the audit trail are written once.
+grant usage on schema public to newel_app;
+grant select, insert, update on clinic, account, credential, setup_link, family, person, learner, consent, invitation,
+    device, program, draft, assignment, placement, reading, recording, quarantine to newel_app;
+grant select, insert on version, step, delivery, amendment, decision, audit, tombstone, form_sent to newel_app;
+grant delete on caseload, draft, form_sent to newel_app;
+grant select, insert on caseload to newel_app;
+grant select, insert, update, delete on sessions to newel_app;
+grant select on goose_db_version to newel_app;

@@ -1,0 +1,94 @@
+// Package migrations holds the database schema as numbered SQL files and
+// brings a database up to it. Migrations only go forward.
+package migrations
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/lock"
+)
+
+// FS holds the migrations.
+//
+//go:embed *.sql
+var FS embed.FS
+
+// Up brings the database at ownerURL up to the newest migration. Several
+// processes may call it at once: one migrates, the others wait. The owner is
+// a plain role, so policies under FORCE bind it too; row_security = off turns
+// a policy that would hide rows from a migration into an error.
+func Up(ctx context.Context, ownerURL string) error {
+	provider, closeDB, err := open(ownerURL)
+	if err != nil {
+		return fmt.Errorf("migrate: %w", err)
+	}
+	defer closeDB()
+	if _, err := provider.Up(ctx); err != nil {
+		return fmt.Errorf("migrate: %w", err)
+	}
+	return nil
+}
+
+// Pending reports whether the database lacks any migration.
+func Pending(ctx context.Context, ownerURL string) (bool, error) {
+	provider, closeDB, err := open(ownerURL)
+	if err != nil {
+		return false, fmt.Errorf("pending migrations: %w", err)
+	}
+	defer closeDB()
+	return provider.HasPending(ctx)
+}
+
+// Latest is the number of the newest migration, which the application wants
+// the database to have.
+func Latest() int64 {
+	var latest int64
+	names, _ := fs.Glob(FS, "*.sql")
+	for _, name := range names {
+		if n, err := goose.NumericComponent(name); err == nil && n > latest {
+			latest = n
+		}
+	}
+	return latest
+}
+
+// Hash changes whenever any migration does. Test databases are keyed by it.
+func Hash() string {
+	h := sha256.New()
+	names, _ := fs.Glob(FS, "*.sql") // sorted
+	for _, name := range names {
+		b, _ := FS.ReadFile(name)
+		fmt.Fprintf(h, "%s %d\n", name, len(b))
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil))[:16]
+}
+
+func open(ownerURL string) (*goose.Provider, func(), error) {
+	conf, err := pgx.ParseConfig(ownerURL)
+	if err != nil {
+		return nil, nil, err
+	}
+	conf.RuntimeParams["row_security"] = "off"
+	db := sql.OpenDB(stdlib.GetConnector(*conf))
+	locker, err := lock.NewPostgresSessionLocker()
+	if err != nil {
+		_ = db.Close()
+		return nil, nil, err
+	}
+	provider, err := goose.NewProvider(goose.DialectPostgres, db, FS, goose.WithSessionLocker(locker))
+	if err != nil {
+		_ = db.Close()
+		return nil, nil, err
+	}
+	return provider, func() { _ = db.Close() }, nil
+}
