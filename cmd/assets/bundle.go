@@ -1,0 +1,106 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/evanw/esbuild/pkg/api"
+)
+
+// engines are the oldest browsers that the bundles are written for. A caregiver's phone may be old and its WebView
+// never renewed: Chrome 80 (February 2020) is the oldest with everything that the recorder cannot do without
+// (modules, IndexedDB transactions with promises, optional chaining lowered or not), Safari 14 the same for iOS.
+// esbuild lowers newer syntax to these; it adds no missing functions, so the sources use none that are newer.
+var engines = []api.Engine{
+	{Name: api.EngineChrome, Version: "80"},
+	{Name: api.EngineSafari, Version: "14"},
+	{Name: api.EngineFirefox, Version: "78"},
+}
+
+// An entry is one file that a page loads.
+type entry struct {
+	source string // below src
+	format api.Format
+}
+
+// entries are all that pages may load. A classic script is one that must run before the first paint.
+var entries = []entry{
+	{"ts/theme.ts", api.FormatIIFE},
+	{"ts/staff.ts", api.FormatESModule},
+	{"ts/caregiver.ts", api.FormatESModule},
+	{"css/staff.css", api.FormatDefault},
+	{"css/caregiver.css", api.FormatDefault},
+}
+
+// A file is one built asset.
+type file struct {
+	name   string // "staff.css"
+	hashed string // "staff-7KXQ2M4A.css"
+	body   []byte
+}
+
+// bundle builds every entry. root is the absolute path of the web folder.
+func bundle(root string) ([]file, error) {
+	var files []file
+	for _, e := range entries {
+		f, err := build(root, e)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, f)
+	}
+	return files, nil
+}
+
+func build(root string, e entry) (file, error) {
+	result := api.Build(api.BuildOptions{
+		EntryPoints:   []string{filepath.Join(root, "src", filepath.FromSlash(e.source))},
+		AbsWorkingDir: root,
+		Outdir:        filepath.Join(root, "dist"),
+		EntryNames:    "[name]-[hash]",
+		Bundle:        true,
+		Format:        e.format,
+		Engines:       engines,
+		// esbuild counts one rare fault of Safari 14.0 (names in nested patterns) as "no destructuring" and then gives
+		// up. Neither our sources nor htmx have the pattern in question.
+		Supported:         map[string]bool{"destructuring": true},
+		Charset:           api.CharsetUTF8,
+		LegalComments:     api.LegalCommentsEndOfFile,
+		MinifyWhitespace:  true,
+		MinifyIdentifiers: true,
+		MinifySyntax:      true,
+		Plugins:           []api.Plugin{lowerLogical},
+		LogLevel:          api.LogLevelSilent,
+	})
+	if len(result.Errors) > 0 {
+		return file{}, errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
+	}
+	if len(result.OutputFiles) != 1 {
+		return file{}, fmt.Errorf("%s: esbuild made %d files instead of one", e.source, len(result.OutputFiles))
+	}
+	out := result.OutputFiles[0]
+	base := filepath.Base(e.source)
+	return file{
+		name:   strings.TrimSuffix(base, filepath.Ext(base)) + filepath.Ext(out.Path),
+		hashed: filepath.Base(out.Path),
+		body:   out.Contents,
+	}, nil
+}
+
+// lowerLogical writes the shorthands of logical properties out in full, which esbuild does not (see [longhand]).
+var lowerLogical = api.Plugin{
+	Name: "lower-logical",
+	Setup: func(b api.PluginBuild) {
+		b.OnLoad(api.OnLoadOptions{Filter: `\.css$`}, func(args api.OnLoadArgs) (api.OnLoadResult, error) {
+			raw, err := os.ReadFile(args.Path)
+			if err != nil {
+				return api.OnLoadResult{}, fmt.Errorf("read a style sheet: %w", err)
+			}
+			css := longhand(string(raw))
+			return api.OnLoadResult{Contents: &css, Loader: api.LoaderCSS, ResolveDir: filepath.Dir(args.Path)}, nil
+		})
+	},
+}

@@ -1,0 +1,9 @@
+// Staff pages: swaps by htmx, and small helps. Every page works without this file.
+// htmx reads its settings from the meta element of the page (includeIndicatorCSS is off: no style from script).
+
+import "htmx.org";
+import { guardForms } from "./once";
+import { focusProblems } from "./problems";
+
+guardForms();
+focusProblems();
