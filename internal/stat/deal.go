@@ -1,0 +1,85 @@
+package stat
+
+import "math/bits"
+
+// Share is one session's part in a pooled percentage: Correct of Scored.
+type Share struct {
+	Correct, Scored int
+}
+
+// MaxDealt is the most sessions that DealsAsLarge deals: 252 ways at worst for
+// ten, 184,756 for twenty.
+const MaxDealt = 20
+
+// DealsAsLarge counts the ways to deal as many of the sessions as are marked
+// in mine, and how many of these ways (the one seen included) give a difference
+// between the pooled shares of the dealt and of the others, in either
+// direction, at least as large as the one seen. It is an exact permutation
+// test: asLarge/ways is its two-sided p value. Every session must have scored
+// trials, and both groups a member; otherwise, or beyond MaxDealt, both are 0.
+func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
+	n := len(sessions)
+	if n > MaxDealt || len(mine) != n {
+		return 0, 0
+	}
+	var seen uint
+	all := Share{}
+	for i, s := range sessions {
+		if s.Scored <= 0 {
+			return 0, 0
+		}
+		all.Correct += s.Correct
+		all.Scored += s.Scored
+		if mine[i] {
+			seen |= 1 << i
+		}
+	}
+	size := bits.OnesCount(seen)
+	if size == 0 || size == n {
+		return 0, 0
+	}
+	pool := func(set uint) Share {
+		p := Share{}
+		for s := set; s != 0; s &= s - 1 {
+			i := bits.TrailingZeros(s)
+			p.Correct += sessions[i].Correct
+			p.Scored += sessions[i].Scored
+		}
+		return p
+	}
+	observed := differenceOf(pool(seen), all)
+	for set := uint(1)<<size - 1; set < 1<<n; set = nextOfSameSize(set) {
+		ways++
+		if !differenceOf(pool(set), all).less(observed) {
+			asLarge++
+		}
+	}
+	return asLarge, ways
+}
+
+// nextOfSameSize returns the next larger number with as many bits set.
+func nextOfSameSize(set uint) uint {
+	lowest := set & -set
+	carried := set + lowest
+	return carried | (set^carried)>>2/lowest
+}
+
+// difference is the size of a difference of two proportions, unreduced.
+type difference struct{ num, den uint64 }
+
+// differenceOf returns |part − rest| as proportions, where rest is all
+// without part.
+func differenceOf(part, all Share) difference {
+	rest := Share{all.Correct - part.Correct, all.Scored - part.Scored}
+	d := int64(part.Correct)*int64(rest.Scored) - int64(rest.Correct)*int64(part.Scored)
+	if d < 0 {
+		d = -d
+	}
+	return difference{uint64(d), uint64(part.Scored) * uint64(rest.Scored)}
+}
+
+func (a difference) less(b difference) bool {
+	ah, al := bits.Mul64(a.num, b.den)
+	bh, bl := bits.Mul64(b.num, a.den)
+	return ah < bh || ah == bh && al < bl
+}

@@ -1,0 +1,53 @@
+package stat
+
+import "math"
+
+// Node is one point of an average over an unknown accuracy.
+type Node struct {
+	P, Weight float64
+}
+
+// negligible is the share of the largest weight below which a node is left
+// out: all that is left out together stays far below 1e-9.
+const negligible = 1e-15
+
+// JeffreysNodes returns points and weights (summing to 1) that average a
+// function over the Beta(x + ½, n − x + ½) distribution: what is believed about
+// an accuracy after x correct of n, starting from Jeffreys' prior.
+//
+// The half in both parameters makes this a Gauss–Chebyshev rule: with
+// p = sin²θ the density is that of sin^2x θ cos^2(n−x) θ on an even grid, so
+// that q points average every polynomial of degree up to 2q − 1 − n exactly.
+// degree is that of the function; for very high ones fewer points are taken,
+// enough for 1e-9 with functions made of binomial probabilities of degree
+// trials at a time.
+func JeffreysNodes(x, n, degree, trials int) []Node {
+	q := (n+degree)/2 + 1
+	// A binomial tail of t trials changes over a width of about 1/(2√t) in θ,
+	// and a window of sessions a few times faster; so does the density for n.
+	if enough := 64 + int(12*math.Sqrt(float64(n+trials))); enough < q {
+		q = enough
+	}
+	nodes := make([]Node, 0, q)
+	logs := make([]float64, q)
+	highest := math.Inf(-1)
+	for i := range q {
+		sin, cos := math.Sincos((2*float64(i) + 1) * math.Pi / (4 * float64(q)))
+		logs[i] = 2 * (float64(x)*math.Log(sin) + float64(n-x)*math.Log(cos))
+		highest = max(highest, logs[i])
+	}
+	total := 0.0
+	for i := range q {
+		w := math.Exp(logs[i] - highest)
+		if w < negligible {
+			continue
+		}
+		sin := math.Sin((2*float64(i) + 1) * math.Pi / (4 * float64(q)))
+		nodes = append(nodes, Node{P: sin * sin, Weight: w})
+		total += w
+	}
+	for i := range nodes {
+		nodes[i].Weight /= total
+	}
+	return nodes
+}

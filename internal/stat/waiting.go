@@ -1,0 +1,264 @@
+package stat
+
+import "math"
+
+// MaxWindow is the longest window that Waiting handles: its states are the
+// memory of the last window − 1 sessions, 8,192 at worst.
+const MaxWindow = 14
+
+// absorbed marks the state in which the window is satisfied.
+const absorbed = -1
+
+// Waiting is the wait for a window of successes: need in a row, or need of the
+// last `of` (which may be satisfied before `of` sessions exist). Its states are
+// only those reachable from where it starts.
+type Waiting struct {
+	need, of int // of is 0 for a window in a row
+	// After a success or a failure in state i, the state is next[i]; start is 0.
+	afterSuccess, afterFailure []int32
+}
+
+// NewWaiting prepares a wait for need successes in a row (of = 0) or need of the
+// last of, after the outcomes so far (oldest first; none for a standing start).
+// The window must not be satisfied by them. It panics beyond MaxWindow or for
+// need < 1; callers check their input first.
+func NewWaiting(need, of int, so []bool) *Waiting {
+	if need < 1 || max(need, of) > MaxWindow || of != 0 && of < need {
+		panic("stat: a window out of range")
+	}
+	w := &Waiting{need: need, of: of}
+	w.explore(w.startState(so))
+	return w
+}
+
+func (w *Waiting) startState(so []bool) uint32 {
+	state := uint32(0)
+	for _, success := range so {
+		if w.of == 0 {
+			state = indicatorInt(success) * (state + 1)
+			continue
+		}
+		state = (state<<1 | indicatorInt(success)) & w.memory()
+	}
+	return state
+}
+
+// memory is the mask of the outcomes that still matter after a session.
+func (w *Waiting) memory() uint32 { return 1<<(w.of-1) - 1 }
+
+func indicatorInt(yes bool) uint32 {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// step returns the state after one more session; done when it satisfies.
+func (w *Waiting) step(state uint32, success bool) (next uint32, done bool) {
+	if w.of == 0 {
+		if !success {
+			return 0, false
+		}
+		return state + 1, int(state)+1 >= w.need
+	}
+	next = (state<<1 | indicatorInt(success)) & w.memory()
+	if !success {
+		return next, false
+	}
+	ones := 1
+	for s := state; s != 0; s &= s - 1 {
+		ones++
+	}
+	return next, ones >= w.need
+}
+
+func (w *Waiting) explore(start uint32) {
+	index := map[uint32]int32{start: 0}
+	queue := []uint32{start}
+	number := func(state uint32, done bool) int32 {
+		if done {
+			return absorbed
+		}
+		i, known := index[state]
+		if !known {
+			i = int32(len(queue))
+			index[state] = i
+			queue = append(queue, state)
+		}
+		return i
+	}
+	for i := 0; i < len(queue); i++ {
+		w.afterSuccess = append(w.afterSuccess, number(w.step(queue[i], true)))
+		w.afterFailure = append(w.afterFailure, number(w.step(queue[i], false)))
+	}
+}
+
+// advance moves the probabilities of the states by one session that succeeds
+// with probability s, from p into next, and returns what the window took.
+func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
+	clear(next)
+	for i, mass := range p {
+		if mass == 0 {
+			continue
+		}
+		if j := w.afterSuccess[i]; j == absorbed {
+			met += mass * s
+		} else {
+			next[j] += mass * s
+		}
+		next[w.afterFailure[i]] += mass * (1 - s)
+	}
+	return met
+}
+
+// Within returns the probability of meeting the window within 0, 1, … sessions,
+// up to and including `sessions`, each of which succeeds with probability s.
+func (w *Waiting) Within(s float64, sessions int) []float64 {
+	out := make([]float64, sessions+1)
+	p, next := w.standing()
+	for t := 1; t <= sessions; t++ {
+		// Probabilities are added up, never taken from 1: small ones keep their digits.
+		out[t] = min(1, out[t-1]+w.advance(p, next, s))
+		p, next = next, p
+	}
+	return out
+}
+
+func (w *Waiting) standing() (p, next []float64) {
+	p, next = make([]float64, len(w.afterSuccess)), make([]float64, len(w.afterSuccess))
+	p[0] = 1
+	return p, next
+}
+
+// Expected returns the expected number of sessions until the window is met,
+// each of which succeeds with probability s; ok is false when it is infinite.
+func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
+	switch {
+	case s <= 0:
+		return 0, false
+	case s >= 1:
+		return w.whenAllSucceed(), true
+	case w.of == 0 && w.afterFailure[0] == 0:
+		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7
+		// (recalled, not looked up; tests hold it against sums), with
+		// (1 − sᵏ) ÷ (1 − s) as the sum of powers, which does not cancel.
+		sum, power := 0.0, 1.0
+		for range w.need {
+			sum += power
+			power *= s
+		}
+		return sum / power, power > 0
+	}
+	return w.expectedByTail(s)
+}
+
+func (w *Waiting) whenAllSucceed() float64 {
+	state, sessions := int32(0), 0.0
+	for state != absorbed {
+		state = w.afterSuccess[state]
+		sessions++
+	}
+	return sessions
+}
+
+// expectedByTail adds P(not met by t) over t until those not yet met have
+// settled into their lasting mix of states; from there a constant share h meets
+// the window at each session, and the rest of the sum is what is left ÷ h. h is
+// summed directly, so that a wait of 1e9 sessions is as precise as one of 5.
+func (w *Waiting) expectedByTail(s float64) (float64, bool) {
+	const (
+		precision = 1e-14
+		patience  = 4 * MaxWindow
+		limit     = 200_000
+	)
+	p, next := w.standing()
+	sum, alive, last, settled := 0.0, 1.0, 0.0, 0
+	for range limit {
+		hazard := w.advance(p, next, s)
+		total := 0.0
+		for _, mass := range next {
+			total += mass
+		}
+		if hazard > 0 {
+			estimate := sum + alive/hazard
+			if math.Abs(estimate-last) <= precision*estimate {
+				settled++
+			} else {
+				settled = 0
+			}
+			last = estimate
+			if settled >= patience {
+				return estimate, !math.IsInf(estimate, 1)
+			}
+		}
+		sum += alive
+		alive *= total
+		if alive <= precision*precision*sum {
+			return sum, true
+		}
+		for i := range next {
+			next[i] /= total
+		}
+		p, next = next, p
+	}
+	return last, last > 0 && !math.IsInf(last, 1)
+}
+
+// Misses counts, for N = 0 … sessions, the sequences of N outcomes with j
+// successes that do not meet the window: P(not met within N) is then
+// Σⱼ Misses[N][j] sʲ (1−s)^(N−j), a sum of positive terms, for any s.
+type Misses [][]float64
+
+// Misses counts up to and including `sessions`.
+func (w *Waiting) Misses(sessions int) Misses {
+	width := sessions + 1
+	counts := make([]float64, len(w.afterSuccess)*width)
+	next := make([]float64, len(counts))
+	counts[0] = 1
+	out := make(Misses, 0, width)
+	for n := 0; ; n++ {
+		totals := make([]float64, n+1)
+		for i := range w.afterSuccess {
+			for j, c := range counts[i*width : i*width+n+1] {
+				totals[j] += c
+			}
+		}
+		out = append(out, totals)
+		if n == sessions {
+			return out
+		}
+		clear(next)
+		w.count(counts, next, width, n)
+		counts, next = next, counts
+	}
+}
+
+// count moves the counts of sequences of length n to those of length n + 1.
+func (w *Waiting) count(counts, next []float64, width, n int) {
+	for i := range w.afterSuccess {
+		row := counts[i*width : i*width+n+1]
+		failed := next[int(w.afterFailure[i])*width:]
+		for j, c := range row {
+			failed[j] += c
+		}
+		if k := w.afterSuccess[i]; k != absorbed {
+			succeeded := next[int(k)*width+1:]
+			for j, c := range row {
+				succeeded[j] += c
+			}
+		}
+	}
+}
+
+// Missed returns P(not met within n) where each session succeeds with
+// probability s.
+func (m Misses) Missed(n int, s float64) float64 {
+	counts := m[n]
+	fail, power, sum := 1-s, 1.0, 0.0
+	for j := n; j >= 0; j-- {
+		// Horner in s, the failures' power growing as the successes' shrinks.
+		sum = sum*s + counts[j]*power
+		power *= fail
+	}
+	return sum
+}
