@@ -1,0 +1,141 @@
+// Package measure turns one session's record into the exact value of a measure:
+// an accuracy, a rate, a duration, a latency. It knows nothing of criteria or
+// of other sessions.
+package measure
+
+import "newel/internal/exact"
+
+// Outcome is what happened in one trial.
+type Outcome string
+
+// The outcomes of a trial. The first three are scored; with Declined they are
+// the offered ones.
+const (
+	Correct    Outcome = "correct"
+	Incorrect  Outcome = "incorrect"
+	NoResponse Outcome = "no_response"
+	// Declined: the child said no, in whatever way.
+	Declined Outcome = "declined"
+	// NoChance: there was nothing to respond to.
+	NoChance Outcome = "no_chance"
+	// AdultPart: the adult did it, as planned.
+	AdultPart Outcome = "adult_part"
+)
+
+// Outcomes are all outcomes, in the order in which they are written down.
+var Outcomes = []Outcome{Correct, Incorrect, NoResponse, Declined, NoChance, AdultPart}
+
+// Trial is one chance to respond.
+type Trial struct {
+	Target  string  `json:"target,omitempty"`
+	Outcome Outcome `json:"outcome"`
+	// Help given before the outcome: empty for none, or a help level. An
+	// Incorrect with no help was wrong before help; with a level, after it.
+	Help string `json:"help,omitempty"`
+	// LatencyS is the time to the response in seconds.
+	LatencyS *exact.Rat `json:"latency_s,omitempty"`
+	// None: nothing came within the limit. Never together with LatencyS.
+	None bool `json:"none,omitempty"`
+	// Choices is how many there were to choose from, at least 2; 0 if unknown.
+	Choices int `json:"choices,omitempty"`
+	// Position is which place was chosen, from 1; 0 if unknown.
+	Position int  `json:"position,omitempty"`
+	Void     bool `json:"void,omitempty"`
+}
+
+// Scored reports whether the trial counts towards a score: a response was
+// possible and the child took part.
+func (t *Trial) Scored() bool {
+	if t.Void {
+		return false
+	}
+	switch t.Outcome {
+	case Correct, Incorrect, NoResponse:
+		return true
+	}
+	return false
+}
+
+// Offered reports whether the child was offered the trial: scored or declined.
+func (t *Trial) Offered() bool {
+	return t.Scored() || t.Declined()
+}
+
+// Declined reports whether the child said no to the trial.
+func (t *Trial) Declined() bool { return !t.Void && t.Outcome == Declined }
+
+// Scale is a list of help levels from least to most help. No help at all is not
+// in the list.
+type Scale []string
+
+// Rank returns 0 for no help, 1 for the least help and so on; ok is false for a
+// level that is not on the scale.
+func (s Scale) Rank(level string) (rank int, ok bool) {
+	if level == "" {
+		return 0, true
+	}
+	for i, l := range s {
+		if l == level {
+			return i + 1, true
+		}
+	}
+	return 0, false
+}
+
+// Within reports whether the trial was correct with no more help than the rank
+// allows (0: alone).
+func (s Scale) Within(t *Trial, most int) bool {
+	if t.Void || t.Outcome != Correct {
+		return false
+	}
+	rank, ok := s.Rank(t.Help)
+	return ok && rank <= most
+}
+
+// Value is the value of a measure: an exact number, or over the limit, which is
+// longer than any number, reaches no goal and is worse than any number.
+type Value struct {
+	Number exact.Rat
+	Over   bool
+}
+
+// Of returns the value that is the number n.
+func Of(n exact.Rat) Value { return Value{Number: n} }
+
+// Compare returns -1, 0 or 1 as a is less than, equal to or more than b.
+func (a Value) Compare(b Value) int {
+	switch {
+	case a.Over && b.Over:
+		return 0
+	case a.Over:
+		return 1
+	case b.Over:
+		return -1
+	}
+	return a.Number.Cmp(b.Number)
+}
+
+// Mean returns the mean of the values; over the limit when any of them is. It
+// panics when there are none.
+func Mean(values []Value) Value {
+	sum := exact.Rat{}
+	for _, v := range values {
+		if v.Over {
+			return Value{Over: true}
+		}
+		sum = sum.Add(v.Number)
+	}
+	return Of(sum.Quo(exact.Int(int64(len(values)))))
+}
+
+// Median returns the median of the values, the mean of the middle two for an
+// even number of them; over the limit when one that it rests on is. It reorders
+// values, and panics when there are none.
+func Median(values []Value) Value {
+	sortValues(values)
+	middle := len(values) / 2
+	if len(values)%2 == 1 {
+		return values[middle]
+	}
+	return Mean(values[middle-1 : middle+1])
+}

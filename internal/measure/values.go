@@ -1,0 +1,193 @@
+package measure
+
+import (
+	"slices"
+
+	"newel/internal/exact"
+)
+
+func sortValues(values []Value) { slices.SortFunc(values, Value.Compare) }
+
+// Tally counts the trials that are correct with no more help than the rank
+// allows, and the scored ones.
+func Tally(trials []Trial, scale Scale, most int) (correct, scored int) {
+	for i := range trials {
+		if !trials[i].Scored() {
+			continue
+		}
+		scored++
+		if scale.Within(&trials[i], most) {
+			correct++
+		}
+	}
+	return correct, scored
+}
+
+// TallyTarget is Tally over the trials of one target.
+func TallyTarget(trials []Trial, target string, scale Scale, most int) (correct, scored int) {
+	for i := range trials {
+		if trials[i].Target != target || !trials[i].Scored() {
+			continue
+		}
+		scored++
+		if scale.Within(&trials[i], most) {
+			correct++
+		}
+	}
+	return correct, scored
+}
+
+// Percent returns 100 × part ÷ whole; ok is false when whole is 0.
+func Percent(part, whole int) (v Value, ok bool) {
+	if whole == 0 {
+		return Value{}, false
+	}
+	return Of(exact.Frac(100*int64(part), int64(whole))), true
+}
+
+// Accuracy is 100 × correct ÷ scored trials, correct being what was correct
+// with no more help than the rank allows; ok is false without scored trials.
+func Accuracy(trials []Trial, scale Scale, most int) (Value, bool) {
+	return Percent(Tally(trials, scale, most))
+}
+
+// WorstAccuracy is the lowest accuracy over the targets, or the highest where
+// lower is better; ok is false unless every target has a scored trial.
+func WorstAccuracy(trials []Trial, targets []string, scale Scale, most int, lowerIsBetter bool) (worst Value, ok bool) {
+	for i, target := range targets {
+		v, ok := Percent(TallyTarget(trials, target, scale, most))
+		if !ok {
+			return Value{}, false
+		}
+		c := v.Compare(worst)
+		if i == 0 || lowerIsBetter && c > 0 || !lowerIsBetter && c < 0 {
+			worst = v
+		}
+	}
+	return worst, len(targets) > 0
+}
+
+// FirstTrial is 100 when the first scored trial is correct and without help,
+// otherwise 0; ok is false without scored trials.
+func FirstTrial(trials []Trial) (Value, bool) {
+	for i := range trials {
+		if trials[i].Scored() {
+			return allOrNothing(Scale(nil).Within(&trials[i], 0)), true
+		}
+	}
+	return Value{}, false
+}
+
+// FirstTrialOfEach is 100 when every target's first scored trial is correct and
+// without help, otherwise 0; ok is false unless every target has one.
+func FirstTrialOfEach(trials []Trial, targets []string) (Value, bool) {
+	all := true
+	for _, target := range targets {
+		i := slices.IndexFunc(trials, func(t Trial) bool { return t.Target == target && t.Scored() })
+		if i < 0 {
+			return Value{}, false
+		}
+		all = all && Scale(nil).Within(&trials[i], 0)
+	}
+	return allOrNothing(all), len(targets) > 0
+}
+
+func allOrNothing(all bool) Value {
+	if all {
+		return Of(exact.Int(100))
+	}
+	return Of(exact.Int(0))
+}
+
+// Errors counts the scored trials whose outcome is not correct, whatever the
+// help; ok is false without scored trials.
+func Errors(trials []Trial) (Value, bool) {
+	wrong, scored := 0, 0
+	for i := range trials {
+		if !trials[i].Scored() {
+			continue
+		}
+		scored++
+		if trials[i].Outcome != Correct {
+			wrong++
+		}
+	}
+	return Of(exact.Int(int64(wrong))), scored > 0
+}
+
+// Latency is the median seconds to the response over the scored trials that
+// tell: those with a latency, with nothing within the limit, or without a
+// response (a number beside that is ignored). The latter two are over the
+// limit. ok is false when no trial tells.
+func Latency(trials []Trial) (Value, bool) {
+	values := make([]Value, 0, len(trials))
+	for i := range trials {
+		t := &trials[i]
+		switch {
+		case !t.Scored():
+		case t.Outcome == NoResponse || t.None:
+			values = append(values, Value{Over: true})
+		case t.LatencyS != nil:
+			values = append(values, Of(*t.LatencyS))
+		}
+	}
+	if len(values) == 0 {
+		return Value{}, false
+	}
+	return Median(values), true
+}
+
+// Intervals is 100 × marked ÷ all intervals; ok is false without intervals.
+func Intervals(intervals []bool) (Value, bool) {
+	marked := 0
+	for _, yes := range intervals {
+		if yes {
+			marked++
+		}
+	}
+	return Percent(marked, len(intervals))
+}
+
+// Rate is the count per minute, 60 × count ÷ observed seconds; ok is false
+// unless both are known and some time was observed.
+func Rate(count *int64, observedS *exact.Rat) (Value, bool) {
+	if count == nil || observedS == nil || observedS.Sign() <= 0 {
+		return Value{}, false
+	}
+	return Of(exact.Int(60).Mul(exact.Int(*count)).Quo(*observedS)), true
+}
+
+// TotalDuration is the sum of the durations, in seconds: 0 for a list that is
+// there and empty; ok is false for a nil one.
+func TotalDuration(durationsS []exact.Rat) (Value, bool) {
+	sum := exact.Rat{}
+	for _, d := range durationsS {
+		sum = sum.Add(d)
+	}
+	return Of(sum), durationsS != nil
+}
+
+// MeanDuration is the mean of the durations, in seconds; ok is false without
+// any.
+func MeanDuration(durationsS []exact.Rat) (Value, bool) {
+	if len(durationsS) == 0 {
+		return Value{}, false
+	}
+	sum, _ := TotalDuration(durationsS)
+	return Of(sum.Number.Quo(exact.Int(int64(len(durationsS))))), true
+}
+
+// LongestDuration is the longest of the durations, in seconds; ok is false
+// without any.
+func LongestDuration(durationsS []exact.Rat) (Value, bool) {
+	if len(durationsS) == 0 {
+		return Value{}, false
+	}
+	longest := durationsS[0]
+	for _, d := range durationsS[1:] {
+		if longest.Less(d) {
+			longest = d
+		}
+	}
+	return Of(longest), true
+}
