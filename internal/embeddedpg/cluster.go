@@ -1,0 +1,105 @@
+//go:build unix
+
+package embeddedpg
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+)
+
+// clusterName is the cluster's folder inside the data folder. It carries no
+// version, so that a newer PostgreSQL finds the older data instead of starting
+// empty beside it.
+const clusterName = "postgres"
+
+// ensureCluster makes the cluster on a first start. It is built beside its place
+// and renamed when complete, so that a start cut off at any point leaves
+// something that the next one can throw away.
+func (s *Server) ensureCluster(ctx context.Context) error {
+	entries, err := os.ReadDir(s.cluster)
+	switch {
+	case err == nil && len(entries) == 0:
+		if err := os.Remove(s.cluster); err != nil {
+			return fmt.Errorf("remove the empty folder %s: %w", s.cluster, err)
+		}
+	case err == nil:
+		if _, err := os.Stat(filepath.Join(s.cluster, "PG_VERSION")); err != nil {
+			return fmt.Errorf("%s is there but holds no database (it has no PG_VERSION): nothing was changed; move it aside and start again", s.cluster)
+		}
+		return nil
+	case !errors.Is(err, os.ErrNotExist):
+		return fmt.Errorf("look at the database folder: %w", err)
+	}
+
+	fresh := s.cluster + ".new"
+	if err := os.RemoveAll(fresh); err != nil {
+		return fmt.Errorf("remove a half-made database: %w", err)
+	}
+	if err := os.Mkdir(fresh, 0o700); err != nil {
+		return fmt.Errorf("make the database folder: %w", err)
+	}
+	if err := s.acct.give(fresh); err != nil {
+		return err
+	}
+	s.log.Info("making a new database", "folder", s.cluster, "postgres", s.bin.major)
+	if err := s.initdb(ctx, fresh); err != nil {
+		return err
+	}
+	if err := os.Rename(fresh, s.cluster); err != nil {
+		return fmt.Errorf("put the new database in its place: %w", err)
+	}
+	return syncDir(s.home)
+}
+
+func (s *Server) initdb(ctx context.Context, dir string) error {
+	args := []string{
+		"-D", dir, "-U", RoleSuper, "--encoding=UTF8", "--data-checksums",
+		"--auth-local=trust", "--auth-host=reject",
+	}
+	c := s.acct.command(syscall.SIGKILL, filepath.Join(s.bin.dir, "initdb"), append(args, localeArgs(runtime.GOOS, s.bin.major)...)...)
+	// Its processes hold the lock too: a start that follows a killed one waits
+	// for them before it removes their folder.
+	c.ExtraFiles = []*os.File{s.clusterLock}
+	out, err := runToFile(ctx, c)
+	if err != nil {
+		return fmt.Errorf("make a new database with initdb: %w: %s", err, lastLines(out, 8))
+	}
+	return nil
+}
+
+// localeArgs asks for plain code point order and Unicode character classes.
+// macOS has no C.UTF-8 in its C library; PostgreSQL brings its own from 17 on.
+func localeArgs(goos string, major int) []string {
+	switch {
+	case goos == "linux":
+		return []string{"--locale=C.UTF-8"}
+	case major >= 17:
+		return []string{"--locale=C", "--locale-provider=builtin", "--builtin-locale=C.UTF-8"}
+	}
+	return []string{"--locale=C", "--lc-ctype=UTF-8"}
+}
+
+// syncDir makes a rename in dir last through a power cut.
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return fmt.Errorf("open %s to sync it: %w", dir, err)
+	}
+	defer d.Close()
+	if err := d.Sync(); err != nil {
+		return fmt.Errorf("sync %s: %w", dir, err)
+	}
+	return nil
+}
+
+// lastLines returns the last n lines of text, joined for an error message.
+func lastLines(text string, n int) string {
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	return strings.Join(lines[max(0, len(lines)-n):], " / ")
+}

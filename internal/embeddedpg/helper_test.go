@@ -1,0 +1,242 @@
+package embeddedpg
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/exec"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// childVar makes the test program run a database in the folder it names, as a
+// Newel would, instead of the tests.
+const childVar = "NEWEL_EMBEDDEDPG_CHILD"
+
+func TestMain(m *testing.M) {
+	if dir := os.Getenv(childVar); dir != "" {
+		os.Exit(runChild(dir))
+	}
+	os.Exit(m.Run())
+}
+
+func runChild(dir string) int {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
+	defer stop()
+	s, err := Start(ctx, Config{Dir: dir})
+	if err != nil {
+		fmt.Println("error", err)
+		return 1
+	}
+	fmt.Println("ready", s.URL(RoleOwner, Database))
+	select {
+	case <-ctx.Done():
+	case <-s.Done():
+	}
+	if err := s.Stop(); err != nil {
+		fmt.Println("error", err)
+		return 1
+	}
+	return 0
+}
+
+// newHome returns a data folder that the database's account can reach, in memory
+// where that is possible. t.TempDir is closed to other accounts.
+func newHome(t *testing.T) string {
+	t.Helper()
+	base := ""
+	if st, err := os.Stat("/dev/shm"); err == nil && st.IsDir() {
+		base = "/dev/shm"
+	}
+	dir, err := os.MkdirTemp(base, "newel-embeddedpg-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := os.RemoveAll(dir); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := os.Chmod(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return filepath.Join(dir, "data")
+}
+
+func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)) }
+
+func start(t *testing.T, dir string) *Server {
+	t.Helper()
+	s, err := Start(t.Context(), Config{Dir: dir, Log: quiet()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = s.Stop() })
+	return s
+}
+
+func stop(t *testing.T, s *Server) {
+	t.Helper()
+	if err := s.Stop(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func connect(t *testing.T, url string) *pgx.Conn {
+	t.Helper()
+	c, err := pgx.Connect(t.Context(), url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = c.Close(context.Background()) })
+	return c
+}
+
+func exec1(t *testing.T, c *pgx.Conn, sql string, args ...any) {
+	t.Helper()
+	if _, err := c.Exec(t.Context(), sql, args...); err != nil {
+		t.Fatalf("%s: %v", sql, err)
+	}
+}
+
+// write stores a row that must still be there later.
+func write(t *testing.T, url string) {
+	t.Helper()
+	c := connect(t, url)
+	exec1(t, c, `CREATE TABLE IF NOT EXISTS kept (n int)`)
+	exec1(t, c, `INSERT INTO kept VALUES (42)`)
+	if err := c.Close(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func read(t *testing.T, url string) {
+	t.Helper()
+	c := connect(t, url)
+	var n int
+	if err := c.QueryRow(t.Context(), `SELECT n FROM kept`).Scan(&n); err != nil || n != 42 {
+		t.Fatalf("the row is lost: %d, %v", n, err)
+	}
+}
+
+// await waits for a condition, generously.
+func await(t *testing.T, what string, cond func() bool) {
+	t.Helper()
+	for deadline := time.Now().Add(2 * time.Minute); !cond(); {
+		if time.Now().After(deadline) {
+			t.Fatalf("waited in vain for %s", what)
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+}
+
+// process is a second Newel in a process of its own.
+type process struct {
+	cmd *exec.Cmd
+	out *bufio.Scanner
+}
+
+func spawn(t *testing.T, dir string, cred *syscall.Credential) *process {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if cred != nil { // the test program lies in a folder closed to others
+		b, err := os.ReadFile(self)
+		if err != nil {
+			t.Fatal(err)
+		}
+		self = filepath.Join(filepath.Dir(dir), "child.test")
+		if err := os.WriteFile(self, b, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	c := exec.Command(self)
+	c.Env = append(os.Environ(), childVar+"="+dir)
+	c.Dir = "/"
+	c.SysProcAttr = &syscall.SysProcAttr{Credential: cred}
+	out, err := c.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		_ = c.Process.Kill()
+		_ = c.Wait()
+	})
+	return &process{cmd: c, out: bufio.NewScanner(out)}
+}
+
+// ready waits until the process has a database and returns its URL.
+func (p *process) ready(t *testing.T) string {
+	t.Helper()
+	if !p.out.Scan() {
+		t.Fatal("the child said nothing:", p.out.Err())
+	}
+	url, ok := strings.CutPrefix(p.out.Text(), "ready ")
+	if !ok {
+		t.Fatal(p.out.Text())
+	}
+	return url
+}
+
+func (p *process) end(t *testing.T, sig syscall.Signal) error {
+	t.Helper()
+	if err := p.cmd.Process.Signal(sig); err != nil {
+		t.Fatal(err)
+	}
+	for p.out.Scan() {
+		t.Log(p.out.Text())
+	}
+	return p.cmd.Wait()
+}
+
+func dbAccount(t *testing.T, dir string) account {
+	t.Helper()
+	a, err := chooseAccount(dir, filepath.Join(dir, clusterName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// freeLock reports whether no database process holds the folder.
+func freeLock(t *testing.T, dir string) bool {
+	t.Helper()
+	f, taken, err := tryLock(filepath.Join(dir, "postgres.lock"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if taken {
+		_ = f.Close()
+	}
+	return taken
+}
+
+// fakePrograms makes shell scripts that only know their version.
+func fakePrograms(t *testing.T, dir string, major int, names ...string) string {
+	t.Helper()
+	if err := os.MkdirAll(dir, 0o755); err != nil && !errors.Is(err, os.ErrExist) {
+		t.Fatal(err)
+	}
+	for _, n := range names {
+		script := fmt.Sprintf("#!/bin/sh\necho '%s (PostgreSQL) %d.1'\n", n, major)
+		if err := os.WriteFile(filepath.Join(dir, n), []byte(script), 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}

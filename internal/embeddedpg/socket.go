@@ -1,0 +1,57 @@
+//go:build unix
+
+package embeddedpg
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"syscall"
+)
+
+// longestSocket is what fits in sockaddr_un.sun_path with its closing zero: 104
+// bytes on macOS and the BSDs, 108 on Linux (unix(4), unix(7)). The smaller one
+// is used everywhere.
+const longestSocket = 103
+
+// socketDir chooses and prepares the folder for the socket.
+func socketDir(home string, acct account) (string, error) {
+	dir := filepath.Join(home, "run")
+	if len(dir)+len("/.s.PGSQL.5432") > longestSocket {
+		h := sha256.Sum256([]byte(home))
+		dir = fmt.Sprintf("/tmp/newel-%d-%x", acct.uid, h[:6])
+	}
+	return dir, privateDir(dir, acct)
+}
+
+// privateDir makes dir, closed to everyone but the account. In a shared place
+// somebody else may have made it first, to listen in; then it is refused.
+func privateDir(dir string, acct account) error {
+	err := os.Mkdir(dir, 0o700)
+	if err == nil {
+		if err := os.Chmod(dir, 0o700); err != nil { // whatever the umask was
+			return fmt.Errorf("close %s to others: %w", dir, err)
+		}
+		return acct.give(dir)
+	}
+	if !errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("make a folder for the socket: %w", err)
+	}
+	st, err := os.Lstat(dir)
+	if err != nil {
+		return fmt.Errorf("look at the socket folder: %w", err)
+	}
+	sys, ok := st.Sys().(*syscall.Stat_t)
+	if !st.IsDir() || !ok || st.Mode().Perm()&0o077 != 0 {
+		return fmt.Errorf("%s is not a folder closed to others (it is %v), so the database's socket cannot be put there: remove it and start again", dir, st.Mode())
+	}
+	if acct.drop && sys.Uid == 0 { // made by a start that was cut off here
+		return acct.give(dir)
+	}
+	if sys.Uid != acct.uid {
+		return fmt.Errorf("%s belongs to the account %s and not to %s, so the database's socket cannot be put there: have it removed and start again", dir, accountName(sys.Uid), acct.name)
+	}
+	return nil
+}

@@ -1,0 +1,8 @@
+-- Nobody else may connect, and only the owner may make anything. Rights on
+-- tables are given by the migrations that make them.
+REVOKE CREATE ON SCHEMA public FROM PUBLIC;
+DO $$
+BEGIN
+  EXECUTE format('REVOKE ALL ON DATABASE %I FROM PUBLIC', current_database());
+  EXECUTE format('GRANT CONNECT ON DATABASE %I TO newel_app, newel_backup', current_database());
+END $$;
