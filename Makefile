@@ -1,0 +1,73 @@
+# Newel. `make` alone lists what there is.
+.DEFAULT_GOAL := help
+SHELL := /bin/sh
+GO ?= go
+NPM ?= npm
+export CGO_ENABLED ?= 0
+
+NODE_STAMP := web/node_modules/.installed
+ASSETS     := web/dist/manifest.json
+ASSET_SRC  := $(shell find web/src -type f 2>/dev/null) web/tsconfig.json $(wildcard cmd/assets/*.go)
+
+.PHONY: help
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## (.*)/  \1\t\2/' | expand -t 16
+
+.PHONY: run
+run: build postgres ## build and start Newel on an invented clinic; prints links that sign in
+	@exec bin/newel run --demo
+
+.PHONY: build
+build: $(ASSETS) ## build bin/newel with its assets
+	$(GO) build -trimpath -ldflags '-s -w' -o bin/newel ./cmd/newel
+
+.PHONY: test
+test: test-go test-browser ## all tests: Go, then browser
+
+.PHONY: test-go
+test-go: postgres ## tests of the Go code; they start their own Postgres
+	$(GO) test ./...
+
+.PHONY: test-browser
+test-browser: build postgres chromium ## type check and browser tests
+	cd web && npx --no-install tsc --noEmit -p .
+	cd web/e2e && npx --no-install playwright test
+
+.PHONY: bench
+bench: postgres ## benchmarks with allocations
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+.PHONY: generate
+generate: ## write generated files anew: pages, schema and settings documents, types shared with the browser
+	$(GO) tool templ generate -path internal/view
+	$(GO) test ./... -run 'Drift|Golden' -update
+
+.PHONY: lint
+lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to date
+	@unformatted=$$($(GO) tool gofumpt -l cmd internal migrations web/*.go); \
+	 if [ -n "$$unformatted" ]; then echo "not formatted (go tool gofumpt -w):"; echo "$$unformatted"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+	$(GO) tool templ generate -path internal/view >/dev/null 2>&1 && git diff --exit-code -- '*_templ.go'
+	$(GO) mod tidy -diff
+	cd web && npx --no-install tsc --noEmit -p .
+
+.PHONY: postgres chromium
+postgres: ## find PostgreSQL's programs, or install them, or say what to install
+	@GO="$(GO)" deploy/ensure-postgres.sh >/dev/null
+
+chromium: ## find Chromium for the browser tests, or install it, or say what to install
+	@deploy/ensure-chromium.sh
+
+$(NODE_STAMP): web/package.json web/package-lock.json
+	@command -v $(NPM) >/dev/null || { echo "npm is missing: install Node.js 20 or newer (Debian, Ubuntu: apt-get install nodejs npm; macOS: brew install node)" >&2; exit 1; }
+	$(NPM) ci --prefix web --ignore-scripts --no-audit --no-fund
+	@touch $@
+
+$(ASSETS): $(NODE_STAMP) $(ASSET_SRC)
+	$(GO) run ./cmd/assets
+
+.PHONY: clean
+clean: ## delete what was built (never the data)
+	rm -rf bin web/node_modules
+	find web/dist -mindepth 1 ! -name .keep -delete
