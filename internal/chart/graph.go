@@ -1,0 +1,202 @@
+package chart
+
+import "math"
+
+// PointKind says how a session enters a graph.
+type PointKind int
+
+// Kinds of points. The zero value is a session that was judged.
+const (
+	Judged   PointKind = iota
+	LeftOut            // too few trials, or put aside: shown faint, never on the path
+	WithHelp           // counted with help, as the step's criterion says
+	Probe              // away from teaching: never on the path
+	Check              // of a step climbed earlier: never on the path
+)
+
+// A Session is one place on the x axis, in order.
+type Session struct {
+	Value float64 // in the graph's unit
+	None  bool    // nothing was measured; the place stays empty but for a no
+	Kind  PointKind
+	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and more: the same again, hollow
+	No    bool // the session was ended by the child's no: two bars stand at the place
+	Gap   bool // days without a session before this one: the path breaks and the axis is cut
+}
+
+// A Phase begins at one session and lasts until the next phase.
+type Phase struct {
+	From      int // index of its first session
+	Change    bool
+	Label     string
+	Note      string
+	Criterion *float64 // nil: no line
+}
+
+// GraphData is what a graph shows.
+type GraphData struct {
+	Sessions []Session
+	Phases   []Phase // in order; the first should begin at session 0
+	Top      float64 // the value at the top of the y axis, more than 0
+	Every    float64 // distance of the labelled values on the y axis of a wide graph, more than 0
+	Numbers  []int   // the sessions' own numbers; nil: from 1
+}
+
+// A Mark is one session drawn.
+type Mark struct {
+	Point
+	Session int // index into the data
+	Kind    PointKind
+	Who     int
+	Radius  float64 // half of its width, before the area of squares is made equal to that of circles
+	No      bool    // draw the two bars here, and nothing else
+}
+
+// A PhaseLine parts two phases: solid for another step, dashed for a change on the same.
+type PhaseLine struct {
+	X, From, To float64
+	Change      bool
+}
+
+// A Graph is a graph ready to be drawn.
+type Graph struct {
+	Width, Height float64
+
+	Axis      Line
+	Ticks     []Line
+	YLabels   []Text // to stand before the axis
+	XLabels   []Text // to stand centred under it
+	Criterion []Line
+	CritLabel []Text // small graph: at the end of the line
+	Phases    []PhaseLine
+	Names     []Text // of phases, centred
+	Notes     []Text // under the names, centred
+	Cuts      []Point
+	Path      []Line
+	Marks     []Mark
+}
+
+// plot places values in a drawing.
+type plot struct {
+	data         GraphData
+	left, right  float64 // x of the first and last place
+	top, zero    float64 // y of the greatest value and of nought
+	axis         float64 // y of the x axis, a little under nought, so that a value of 0 is not lost in it
+	radius       float64
+	gap          float64 // how far the axis reaches over the places
+	breakAtPhase bool
+}
+
+func (p plot) step() float64 {
+	if len(p.data.Sessions) < 2 {
+		return 0
+	}
+	return (p.right - p.left) / float64(len(p.data.Sessions)-1)
+}
+
+func (p plot) x(i int) float64 {
+	if len(p.data.Sessions) == 1 {
+		return (p.left + p.right) / 2
+	}
+	return p.left + float64(i)*p.step()
+}
+
+// y places a value; what lies above the scale is drawn at its top.
+func (p plot) y(value float64) float64 {
+	share := math.Max(0, math.Min(1, value/p.data.Top))
+	return p.zero - share*(p.zero-p.top)
+}
+
+// between is the x of the line before session i.
+func (p plot) between(i int) float64 {
+	if i <= 0 {
+		return p.left - p.gap
+	}
+	return (p.x(i-1) + p.x(i)) / 2
+}
+
+// onPath says whether the line of the path runs through a session.
+func onPath(s Session) bool {
+	return !s.None && (s.Kind == Judged || s.Kind == WithHelp)
+}
+
+// path joins neighbouring sessions; it breaks where a phase begins, over days without a session, and at whatever is
+// not on it.
+func (p plot) path() []Line {
+	starts := map[int]bool{}
+	for _, phase := range p.data.Phases {
+		starts[phase.From] = true
+	}
+	var lines []Line
+	var run Line
+	flush := func() {
+		if len(run) > 1 {
+			lines = append(lines, run)
+		}
+		run = nil
+	}
+	for i, s := range p.data.Sessions {
+		if s.Gap || starts[i] || !onPath(s) {
+			flush()
+		}
+		if onPath(s) {
+			run = append(run, Point{p.x(i), p.y(s.Value)})
+		}
+	}
+	flush()
+	return lines
+}
+
+func (p plot) marks() []Mark {
+	var marks []Mark
+	for i, s := range p.data.Sessions {
+		m := Mark{Session: i, Kind: s.Kind, Who: s.Who, Radius: p.radius, No: s.No}
+		switch {
+		case s.None && !s.No:
+			continue
+		case s.None:
+			m.Point = Point{p.x(i), p.zero}
+		default:
+			m.Point = Point{p.x(i), p.y(s.Value)}
+		}
+		marks = append(marks, m)
+	}
+	return marks
+}
+
+// criteria are the dashed lines, one for each phase that has a criterion, with a little air at phase lines.
+func (p plot) criteria(air float64, end float64) []Line {
+	var lines []Line
+	for i, phase := range p.data.Phases {
+		if phase.Criterion == nil {
+			continue
+		}
+		from, to := p.between(phase.From)+air, end
+		if i+1 < len(p.data.Phases) {
+			to = p.between(p.data.Phases[i+1].From) - air
+		}
+		y := p.y(*phase.Criterion)
+		lines = append(lines, Line{{from, y}, {to, y}})
+	}
+	return lines
+}
+
+func (p plot) phaseLines(from, to float64) []PhaseLine {
+	var lines []PhaseLine
+	for _, phase := range p.data.Phases {
+		if phase.From > 0 {
+			lines = append(lines, PhaseLine{p.between(phase.From), from, to, phase.Change})
+		}
+	}
+	return lines
+}
+
+func (p plot) cuts() []Point {
+	var cuts []Point
+	for i, s := range p.data.Sessions {
+		if s.Gap && i > 0 {
+			cuts = append(cuts, Point{p.between(i), p.axis})
+		}
+	}
+	return cuts
+}

@@ -1,0 +1,39 @@
+package chart
+
+// landingPlace says where the landing of a stairway with two roles stands.
+type landingPlace struct {
+	x, top, ground, going, rise float64
+	thick, overhang, pier       float64
+	above                       float64 // how much of the tread stands above the landing's level
+	m                           measures
+}
+
+// landing draws the landing on its piers, open under it, and what is done together going up from its half at the
+// reading end. The first joint step is the landing.
+func landing(s *Stairway, joint []Step, p landingPlace) {
+	width := 2 * p.going
+	s.Treads = append(s.Treads, Rect{p.x - p.overhang, p.top - p.above, width + 2*p.overhang, p.thick})
+	s.Piers = append(s.Piers,
+		Rect{p.x, p.top, p.pier, p.ground - p.top},
+		Rect{p.x + width - p.pier, p.top, p.pier, p.ground - p.top})
+	if len(joint) == 0 {
+		return
+	}
+	f := flight{m: p.m, ground: p.top, role: 2}
+	if joint[0].State == Current {
+		s.Newels = append(s.Newels, f.newel(p.x+p.going/2, p.top))
+	}
+	s.Labels = append(s.Labels, StepLabel{Text{p.x + p.going/2, p.top + 18, joint[0].Label}, ToCome})
+	above := joint[1:]
+	if len(above) == 0 {
+		return
+	}
+	f.steps, f.x0, f.going, f.rise, f.last = above, p.x+p.going, p.going/float64(len(above)), p.rise, true
+	f.base = p.top
+	for i, step := range above {
+		top := p.top - p.rise*float64(i+1)
+		f.tops = append(f.tops, top)
+		s.Labels = append(s.Labels, StepLabel{Text{f.centre(i), top + 16, step.Label}, step.State})
+	}
+	f.draw(s)
+}
