@@ -73,10 +73,13 @@ create table recording (
     closed       boolean not null default false,
     void         boolean not null default false,
     afterwards   boolean not null default false,
-    needs_person boolean not null default false, -- surplus or conflict waits
+    distress     boolean not null default false, -- ended early for it
+    needs_person boolean not null default false, -- surplus, conflict or something unknown waits
     started_at   timestamptz not null,    -- effective times
     ended_at     timestamptz not null,
     local_date   date not null,
+    corrected    boolean not null default false, -- the phone's clock was put right
+    odd_clock    boolean not null default false, -- its clocks contradict each other
     trials       integer not null default 0,
     received_at  timestamptz not null,
     closed_at    timestamptz,
@@ -128,6 +131,7 @@ create table quarantine (
     account_id   uuid not null,
     placement_id uuid not null,           -- as sent; may be unknown
     body         jsonb not null,          -- recording state, merged like any other
+    receipts     jsonb not null default '{}', -- by hash of the body
     why          text not null,
     received_at  timestamptz not null,
     settled_at   timestamptz,

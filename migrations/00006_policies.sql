@@ -78,8 +78,13 @@ create policy scope on step using (
     and ((select newel_staff()) or exists (
         select from placement p where p.clinic_id = step.clinic_id and p.version_id = step.version_id)));
 
+-- One sees what one sent oneself; staff, what names a placement in reach; and whoever reaches the whole clinic,
+-- also what names none that exists.
 create policy scope on quarantine using (
-    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+    clinic_id = (select newel_clinic())
+    and (account_id = (select newel_account())
+         or (select newel_staff()) and ((select newel_whole_clinic()) or exists (
+             select from placement p where p.clinic_id = quarantine.clinic_id and p.id = quarantine.placement_id))));
 create policy scope on tombstone using (clinic_id = (select newel_clinic()));
 
 create policy scope on audit for select using (clinic_id = (select newel_clinic()) and (select newel_staff()));
