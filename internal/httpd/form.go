@@ -1,0 +1,49 @@
+package httpd
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// readForm parses a form that was sent and its token.
+func readForm(r *http.Request) (url.Values, app.Form, error) {
+	if err := r.ParseForm(); err != nil {
+		var tooLarge *http.MaxBytesError
+		if errors.As(err, &tooLarge) {
+			return nil, app.Form{}, err
+		}
+		invalid := &newel.Invalid{}
+		invalid.Add("form", "form.unreadable")
+		return nil, app.Form{}, fmt.Errorf("%w (%w)", invalid, err)
+	}
+	form, err := app.ParseForm(r.PostForm.Get("form"))
+	return r.PostForm, form, err
+}
+
+// problemTexts gives the sentence for each field that cannot be accepted,
+// when that is what err says. Of several problems with a field the first is
+// told.
+func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
+	var invalid *newel.Invalid
+	if !errors.As(err, &invalid) {
+		return nil, false
+	}
+	texts := make(map[string]string, len(invalid.Problems))
+	for _, problem := range invalid.Problems {
+		if _, told := texts[problem.Field]; !told {
+			texts[problem.Field] = p.Problem(problem)
+		}
+	}
+	return texts, true
+}
+
+// pathID reads an id from the path; one that is none is not found.
+func pathID[I newel.ID[K], K any](r *http.Request, name string) (I, error) {
+	return newel.ParseID[I](r.PathValue(name))
+}
