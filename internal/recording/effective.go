@@ -1,0 +1,155 @@
+package recording
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"newel/internal/newel"
+)
+
+// SentHeader is the request header in which a phone says what its clocks show
+// while it sends. It is not in the document, so that sending the same document
+// again has the same hash.
+const SentHeader = "Newel-Sent"
+
+// clockTolerance is how far clocks may disagree before it is worth a word: a
+// minute is what a person reads off a clock, and longer than a request takes.
+const clockTolerance = time.Minute
+
+// Sent is what a phone's clocks showed when it sent a document.
+type Sent struct {
+	// At is the wall clock; empty if the phone did not say.
+	At DeviceTime
+	// MS is the monotonic clock since the start of the recording; nil if it
+	// has not run through (the phone or its browser was restarted).
+	MS *int64
+}
+
+// ParseSent reads the header, as in "2026-03-09T18:40:00+08:00" or
+// "2026-03-09T18:40:00+08:00; ms=588000". Empty text is the zero Sent.
+func ParseSent(text string) (Sent, error) {
+	if text == "" {
+		return Sent{}, nil
+	}
+	at, ms, hasMS := strings.Cut(text, "; ms=")
+	t, err := readDeviceTime(node{SentHeader, at})
+	if err != nil {
+		return Sent{}, err
+	}
+	if !hasMS {
+		return Sent{At: t}, nil
+	}
+	n, err := strconv.ParseInt(ms, 10, 64)
+	if err != nil || n < 0 || n > MaxOffset {
+		return Sent{}, &InvalidError{SentHeader, fmt.Sprintf("ms must be a whole number from 0 to %d", int64(MaxOffset))}
+	}
+	return Sent{t, &n}, nil
+}
+
+// String writes the header's value.
+func (s Sent) String() string {
+	if s.MS == nil {
+		return string(s.At)
+	}
+	return fmt.Sprintf("%s; ms=%d", s.At, *s.MS)
+}
+
+// Arrival is how the document arrived that fixes a recording's times: the
+// first closing one.
+type Arrival struct {
+	ReceivedAt time.Time // by the server's clock
+	Sent       Sent
+	// NotBefore is when the kit was made under which it was recorded, by the
+	// server's clock; zero if unknown. No session is older than its kit.
+	NotBefore time.Time
+	// Zone is the family's; it decides the local date.
+	Zone *time.Location
+}
+
+// Times are the moments that the server stands behind. They are computed once
+// and kept; the phone's own times are kept beside them.
+type Times struct {
+	Start, End time.Time // UTC, to the millisecond
+	// Day is the local date of the start in the family's zone.
+	Day newel.Day
+	// Corrected: start or end differ from what the phone's clock said.
+	Corrected bool
+	// OddClock: the phone's clocks contradict each other or what the server
+	// knows, so that the times are a best guess.
+	OddClock bool
+}
+
+// Effective works out when a session was. What is trusted is how long ago it
+// ended at the moment of sending, by the phone's own clock, so that a clock
+// that is wrong but steady does no harm; it is counted back from the receipt,
+// and the start is counted back from the end by the monotonic clock.
+//
+// How long ago is never less than the monotonic clock says (that one may stop
+// while a phone sleeps but never runs ahead), and where it would put the
+// session before its own kit, the wall clock was changed in between and only
+// the monotonic clock counts. So the end is never after receipt and the start
+// never after the end.
+func Effective(v View, a Arrival) Times {
+	startedAt := v.Origin.StartedAt.Time()
+	length, endedAt := v.length()
+	odd := gap(endedAt.Sub(startedAt), length) > clockTolerance
+
+	least := time.Duration(0)
+	if a.Sent.MS != nil {
+		least = max(0, milliseconds(*a.Sent.MS)-length)
+	}
+	sentAt := a.ReceivedAt
+	if a.Sent.At != "" {
+		sentAt = a.Sent.At.Time()
+	}
+	ago := sentAt.Sub(endedAt)
+	if ago < least {
+		odd = odd || least-ago > clockTolerance
+		ago = least
+	}
+	end := a.ReceivedAt.Add(-ago)
+	if end.Add(-length).Before(a.NotBefore.Add(-clockTolerance)) {
+		odd = true
+		end = a.ReceivedAt.Add(-least)
+	}
+	start := end.Add(-length)
+	if start.Before(a.NotBefore) {
+		start = earlier(a.NotBefore, end)
+	}
+	return Times{
+		Start:     start.UTC().Truncate(time.Millisecond),
+		End:       end.UTC().Truncate(time.Millisecond),
+		Day:       newel.DayOf(start, a.Zone),
+		Corrected: apart(start, startedAt) || apart(end, endedAt),
+		OddClock:  odd,
+	}
+}
+
+// length is how long the session took by the monotonic clock, and when it
+// ended by the wall clock. For an open recording, up to its last trial.
+func (v View) length() (time.Duration, time.Time) {
+	if v.Closing != nil {
+		return milliseconds(v.Closing.EndMS), v.Closing.EndedAt.Time()
+	}
+	last := int64(0)
+	for _, t := range v.Trials {
+		last = max(last, t.AtMS)
+	}
+	return milliseconds(last), v.Origin.StartedAt.Time().Add(milliseconds(last))
+}
+
+func milliseconds(ms int64) time.Duration { return time.Duration(ms) * time.Millisecond }
+
+func gap(a, b time.Duration) time.Duration { return (a - b).Abs() }
+
+// apart reports whether two moments differ by more than clocks may.
+func apart(a, b time.Time) bool { return a.Sub(b).Abs() > clockTolerance }
+
+func earlier(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
+}

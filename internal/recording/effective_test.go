@@ -1,0 +1,160 @@
+package recording
+
+import (
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"newel/internal/newel"
+)
+
+func moment(s string) time.Time {
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+// session is a closed view of ten minutes that began, by the phone's wall
+// clock, at started and ended at ended.
+func session(started, ended DeviceTime) View {
+	return View{
+		Origin:  Origin{StartedAt: started},
+		Closing: &Closing{EndMS: 600_000, EndedAt: ended},
+	}
+}
+
+func ms(n int64) *int64 { return &n }
+
+func TestEffective(t *testing.T) {
+	t.Parallel()
+	makassar, err := time.LoadLocation("Asia/Makassar")
+	if err != nil {
+		t.Fatal(err)
+	}
+	right := session("2026-03-09T18:30:00+08:00", "2026-03-09T18:40:00+08:00")
+	yearBehind := session("2025-03-09T18:30:00+08:00", "2025-03-09T18:40:00+08:00")
+	yearAhead := session("2027-03-09T18:30:00+08:00", "2027-03-09T18:40:00+08:00")
+	kit := moment("2026-03-01T08:00:00Z")
+	tests := map[string]struct {
+		view           View
+		arrival        Arrival
+		start, end     string // UTC
+		day            string
+		corrected, odd bool
+	}{
+		"sent at once": {
+			right, Arrival{ReceivedAt: moment("2026-03-09T10:40:01Z"), Sent: Sent{At: "2026-03-09T18:40:01+08:00"}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
+		},
+		"a week offline": {
+			right, Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), Sent: Sent{At: "2026-03-16T18:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
+		},
+		"the phone did not say when it sent": {
+			right, Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
+		},
+		"steady, a year behind": {
+			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2025-03-09T20:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, false,
+		},
+		"steady, a year ahead": {
+			yearAhead, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2027-03-09T20:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, false,
+		},
+		"a year behind, put right before sending, browser still open": {
+			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{"2026-03-09T20:40:00+08:00", ms(600_000 + 7_200_000)}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
+		},
+		"a year behind, put right before sending, browser restarted": {
+			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
+		},
+		"a year ahead, put right before sending": {
+			yearAhead, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
+		},
+		"put right while recording": {
+			session("2025-03-09T18:30:00+08:00", "2026-03-09T18:40:00+08:00"),
+			Arrival{ReceivedAt: moment("2026-03-09T10:40:00Z"), Sent: Sent{At: "2026-03-09T18:40:00+08:00"}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
+		},
+		"the phone slept, its monotonic clock with it": {
+			right, Arrival{ReceivedAt: moment("2026-03-10T10:40:00Z"), Sent: Sent{"2026-03-10T18:40:00+08:00", ms(700_000)}, NotBefore: kit},
+			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
+		},
+		"just before midnight in the family's zone": {
+			session("2026-03-09T23:55:00+08:00", "2026-03-10T00:05:00+08:00"),
+			Arrival{ReceivedAt: moment("2026-03-09T16:05:00Z"), Sent: Sent{At: "2026-03-10T00:05:00+08:00"}, NotBefore: kit},
+			"2026-03-09T15:55:00Z", "2026-03-09T16:05:00Z", "2026-03-09", false, false,
+		},
+		"the phone is in another zone": {
+			session("2026-03-09T17:55:00+02:00", "2026-03-09T18:05:00+02:00"),
+			Arrival{ReceivedAt: moment("2026-03-09T16:05:00Z"), Sent: Sent{At: "2026-03-09T18:05:00+02:00"}, NotBefore: kit},
+			"2026-03-09T15:55:00Z", "2026-03-09T16:05:00Z", "2026-03-09", false, false,
+		},
+	}
+	for name, test := range tests {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			test.arrival.Zone = makassar
+			day, err := newel.ParseDay(test.day)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := Times{moment(test.start), moment(test.end), day, test.corrected, test.odd}
+			if got := Effective(test.view, test.arrival); got != want {
+				t.Errorf("got %+v\nwant %+v", got, want)
+			}
+		})
+	}
+}
+
+func TestEffectiveIsSaneWhateverClocksSay(t *testing.T) {
+	t.Parallel()
+	received, kit := moment("2026-03-09T12:40:00Z"), moment("2026-03-01T08:00:00Z")
+	anyTime := rapid.Custom(func(t *rapid.T) DeviceTime {
+		year := rapid.SampledFrom([]int{1, 1970, 2025, 2026, 2027, 9999}).Draw(t, "year")
+		day := rapid.IntRange(0, 364*86400).Draw(t, "second")
+		return DeviceTime(time.Date(year, 1, 1, 0, 0, day, 0, time.UTC).Format(time.RFC3339))
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		v := session(anyTime.Draw(t, "started"), anyTime.Draw(t, "ended"))
+		v.Closing.EndMS = rapid.Int64Range(0, MaxOffset).Draw(t, "length")
+		a := Arrival{ReceivedAt: received, NotBefore: kit, Zone: time.UTC}
+		if rapid.Bool().Draw(t, "says when") {
+			a.Sent.At = anyTime.Draw(t, "sent")
+			if rapid.Bool().Draw(t, "kept running") {
+				a.Sent.MS = ms(rapid.Int64Range(0, MaxOffset).Draw(t, "since start"))
+			}
+		}
+		got := Effective(v, a)
+		if got.End.After(received) || got.Start.After(got.End) {
+			t.Fatalf("%+v: want start ≤ end ≤ receipt", got)
+		}
+		if a.Sent.MS == nil && got.Start.Before(kit) {
+			t.Fatalf("%+v began before its kit was made", got)
+		}
+		if got.Day != newel.DayOf(got.Start, time.UTC) {
+			t.Fatalf("%+v: the day is not the start's", got)
+		}
+	})
+}
+
+func TestParseSent(t *testing.T) {
+	t.Parallel()
+	for _, text := range []string{"", "2026-03-09T18:40:00+08:00", "2026-03-09T18:40:00.250+08:00; ms=588000"} {
+		s, err := ParseSent(text)
+		if err != nil || s.String() != text {
+			t.Errorf("ParseSent(%q) = %v, %v", text, s, err)
+		}
+	}
+	for _, text := range []string{"now", "2026-03-09T18:40:00+08:00; ms=", "2026-03-09T18:40:00+08:00; ms=-1", "2026-03-09T18:40:00+08:00; ms=9999999999"} {
+		if _, err := ParseSent(text); err == nil {
+			t.Errorf("ParseSent(%q) gave no error", text)
+		}
+	}
+}

@@ -1,0 +1,256 @@
+package recording
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"sort"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// InvalidError says what is wrong with a body and where. It is made for the
+// log and for whoever writes a client; the phone shows a sentence of its own.
+type InvalidError struct {
+	// Path names the place, as in trials[3].answer.outcome; empty for the
+	// body as a whole.
+	Path string
+	// Problem says what is wrong and what would be right.
+	Problem string
+}
+
+// Error gives path and problem.
+func (e *InvalidError) Error() string {
+	if e.Path == "" {
+		return e.Problem
+	}
+	return e.Path + ": " + e.Problem
+}
+
+// maxDepth is how deeply the values of a body may be nested; the contract
+// itself needs five.
+const maxDepth = 8
+
+// node is one JSON value with the path that leads to it. The value is an
+// object, []node, string, json.Number, bool or nil.
+type node struct {
+	path  string
+	value any
+}
+
+// object remembers which fields nobody has asked for, so that a misspelt one
+// is an error instead of a silently missing answer.
+type object struct {
+	path   string
+	fields map[string]node
+	asked  map[string]bool
+}
+
+func (n node) fail(format string, args ...any) error {
+	return &InvalidError{Path: n.path, Problem: fmt.Sprintf(format, args...)}
+}
+
+// parse reads exactly one JSON value. Unlike encoding/json alone it refuses
+// doubled fields and bytes that are not UTF-8.
+func parse(body []byte) (node, error) {
+	if !utf8.Valid(body) {
+		return node{}, &InvalidError{Problem: "the body is not UTF-8"}
+	}
+	dec := json.NewDecoder(bytes.NewReader(body))
+	dec.UseNumber()
+	root, err := parseValue(dec, "", 0)
+	if err != nil {
+		var invalid *InvalidError
+		if errors.As(err, &invalid) {
+			return node{}, err
+		}
+		return node{}, &InvalidError{Problem: "the body is not JSON: " + err.Error()}
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return node{}, &InvalidError{Problem: "something follows the JSON value"}
+	}
+	return root, nil
+}
+
+func parseValue(dec *json.Decoder, path string, depth int) (node, error) {
+	if depth > maxDepth {
+		return node{}, &InvalidError{path, fmt.Sprintf("nested more than %d deep", maxDepth)}
+	}
+	token, err := dec.Token()
+	if err != nil {
+		return node{}, fmt.Errorf("at %q: %w", path, err)
+	}
+	switch token {
+	case json.Delim('{'):
+		return parseObject(dec, path, depth)
+	case json.Delim('['):
+		return parseArray(dec, path, depth)
+	}
+	return node{path, token}, nil
+}
+
+func parseObject(dec *json.Decoder, path string, depth int) (node, error) {
+	fields := map[string]node{}
+	for dec.More() {
+		token, err := dec.Token()
+		if err != nil {
+			return node{}, fmt.Errorf("at %q: %w", path, err)
+		}
+		name := token.(string) // in an object, every other token is a string
+		inner := join(path, name)
+		if _, doubled := fields[name]; doubled {
+			return node{}, &InvalidError{inner, "stands here twice"}
+		}
+		if fields[name], err = parseValue(dec, inner, depth+1); err != nil {
+			return node{}, err
+		}
+	}
+	if _, err := dec.Token(); err != nil {
+		return node{}, fmt.Errorf("at %q: %w", path, err)
+	}
+	return node{path, &object{path, fields, map[string]bool{}}}, nil
+}
+
+func parseArray(dec *json.Decoder, path string, depth int) (node, error) {
+	list := []node{}
+	for dec.More() {
+		item, err := parseValue(dec, fmt.Sprintf("%s[%d]", path, len(list)), depth+1)
+		if err != nil {
+			return node{}, err
+		}
+		list = append(list, item)
+	}
+	if _, err := dec.Token(); err != nil {
+		return node{}, fmt.Errorf("at %q: %w", path, err)
+	}
+	return node{path, list}, nil
+}
+
+func join(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+func (n node) object() (*object, error) {
+	o, ok := n.value.(*object)
+	if !ok {
+		return nil, n.fail("must be an object")
+	}
+	return o, nil
+}
+
+func (n node) list(most int) ([]node, error) {
+	items, ok := n.value.([]node)
+	if !ok {
+		return nil, n.fail("must be a list")
+	}
+	if len(items) > most {
+		return nil, n.fail("has %d entries; at most %d are allowed", len(items), most)
+	}
+	return items, nil
+}
+
+func (n node) bool() (bool, error) {
+	b, ok := n.value.(bool)
+	if !ok {
+		return false, n.fail("must be true or false")
+	}
+	return b, nil
+}
+
+// integer reads a whole number written with digits only: 3, never 3.0 or 3e0,
+// so that one number has one spelling.
+func (n node) integer(least, most int64) (int64, error) {
+	number, ok := n.value.(json.Number)
+	if !ok {
+		return 0, n.fail("must be a whole number")
+	}
+	v, err := strconv.ParseInt(number.String(), 10, 64)
+	if err != nil || strconv.FormatInt(v, 10) != number.String() {
+		return 0, n.fail("must be a whole number written with digits only")
+	}
+	if v < least || v > most {
+		return 0, n.fail("is %d; it must be from %d to %d", v, least, most)
+	}
+	return v, nil
+}
+
+// text reads a string of at most most characters without control characters
+// (the database takes no U+0000, and no field here has lines).
+func (n node) text(most int) (string, error) {
+	s, ok := n.value.(string)
+	if !ok {
+		return "", n.fail("must be text")
+	}
+	if length := utf8.RuneCountInString(s); length > most {
+		return "", n.fail("has %d characters; at most %d are allowed", length, most)
+	}
+	if strings.ContainsFunc(s, unicode.IsControl) {
+		return "", n.fail("must not contain control characters")
+	}
+	return s, nil
+}
+
+// oneOf reads a word out of a fixed list.
+func oneOf[T ~string](n node, words ...T) (T, error) {
+	s, ok := n.value.(string)
+	for _, w := range words {
+		if ok && T(s) == w {
+			return w, nil
+		}
+	}
+	quoted := make([]string, len(words))
+	for i, w := range words {
+		quoted[i] = strconv.Quote(string(w))
+	}
+	return "", n.fail("must be one of %s", strings.Join(quoted, ", "))
+}
+
+// need gives a required field.
+func (o *object) need(name string) (node, error) {
+	n, ok := o.may(name)
+	if !ok {
+		return node{}, &InvalidError{join(o.path, name), "is missing"}
+	}
+	return n, nil
+}
+
+// may gives an optional field and whether it is there.
+func (o *object) may(name string) (node, bool) {
+	o.asked[name] = true
+	n, ok := o.fields[name]
+	return n, ok
+}
+
+// done refuses fields that nobody asked for.
+func (o *object) done() error {
+	var unknown []string
+	for name := range o.fields {
+		if !o.asked[name] {
+			unknown = append(unknown, name)
+		}
+	}
+	if len(unknown) == 0 {
+		return nil
+	}
+	sort.Strings(unknown)
+	return &InvalidError{join(o.path, unknown[0]), "is not a field of this contract"}
+}
+
+// canonical writes a value in the one spelling in which answers are compared.
+func canonical(v any) string {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		// Only values built from this package's own types come here.
+		panic(fmt.Sprintf("recording: cannot write %T: %v", v, err))
+	}
+	return strings.TrimSuffix(b.String(), "\n")
+}
