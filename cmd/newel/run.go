@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"time"
+
+	"github.com/alexedwards/scs/pgxstore"
+
+	"newel/internal/app"
+	"newel/internal/config"
+	"newel/internal/httpd"
+	"newel/internal/message"
+	"newel/internal/postgres"
+	"newel/internal/worker"
+	"newel/migrations"
+	"newel/web"
+)
+
+// Limits of the HTTP server. Phones on a poor line send a recording of some
+// kilobytes within the body limit; a request that has not sent its head in
+// ten seconds is nobody's.
+const (
+	headerTimeout  = 10 * time.Second
+	requestTimeout = 60 * time.Second
+	idleTimeout    = 2 * time.Minute
+	drainTimeout   = 15 * time.Second
+	signInCleaning = 10 * time.Minute
+)
+
+// runServer starts everything and returns when it has stopped cleanly.
+func runServer(ctx context.Context, io stdio, args []string) error {
+	fs := flag.NewFlagSet("run", flag.ContinueOnError)
+	fs.SetOutput(io.err)
+	demo := fs.Bool("demo", false, "start on an invented clinic and print links that sign in; for trying Newel, never for real data")
+	cfg, err := config.Load(fs, args, os.Environ())
+	if err != nil {
+		return err
+	}
+	log := logger(io)
+	for _, warning := range append(cfg.Warnings(), misspelt()...) {
+		log.WarnContext(ctx, warning)
+	}
+	assets, err := web.Load()
+	if err != nil {
+		return err
+	}
+	// Listening comes first: an address in use is the commonest fault and
+	// should not cost a start of the database.
+	listener, err := listen(ctx, cfg.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
+	db, err := openDatabase(ctx, cfg, log)
+	if err != nil {
+		return err
+	}
+	err = serve(ctx, io, cfg, log, assets, listener, db, *demo)
+	return errors.Join(err, db.stop())
+}
+
+func misspelt() []string {
+	var warnings []string
+	for _, name := range config.UnknownNames(os.Environ()) {
+		warnings = append(warnings, name+" is set and is no setting of Newel: newel config lists them")
+	}
+	return warnings
+}
+
+func listen(ctx context.Context, address string) (net.Listener, error) {
+	var lc net.ListenConfig
+	l, err := lc.Listen(ctx, "tcp", address)
+	if err != nil {
+		return nil, fmt.Errorf("cannot answer on %s, most likely because another program (or another Newel) does: stop it, or choose another address with NEWEL_LISTEN: %w", address, err)
+	}
+	return l, nil
+}
+
+// serve migrates, prepares the clinic and answers requests until ctx or the
+// database ends.
+func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, assets *web.Assets, listener net.Listener, db *database, demo bool) error {
+	if err := db.migrate(ctx, cfg, log); err != nil {
+		return err
+	}
+	store, err := postgres.Open(ctx, db.app, time.Now)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	application := app.New(store, log, time.Now)
+	base, err := baseURL(cfg, listener)
+	if err != nil {
+		return err
+	}
+	access, err := prepare(ctx, io, cfg, application, base, demo)
+	if err != nil {
+		return err
+	}
+	messages, err := message.Load()
+	if err != nil {
+		return err
+	}
+	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), signInCleaning)
+	defer signIns.StopCleanup()
+	site := httpd.New(httpd.Options{
+		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
+		Schema: migrations.Latest(), Demo: access, Now: time.Now,
+	})
+
+	work, endWork := context.WithCancel(ctx)
+	worked := make(chan struct{})
+	go func() { defer close(worked); worker.Run(work, log, tasks(cfg, log, db, application)...) }()
+	defer func() { endWork(); <-worked }()
+	return answer(ctx, log, listener, site.Handler(), db)
+}
+
+// tasks lists the background work.
+func tasks(cfg config.Config, log *slog.Logger, db *database, application *app.App) []worker.Task {
+	list := []worker.Task{
+		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
+	}
+	if db.backup != "" && cfg.DumpEvery > 0 {
+		list = append(list, db.dumper(cfg, log).Task(cfg.DumpEvery))
+	}
+	return list
+}
+
+// answer serves until ctx or the database ends; then it lets requests under
+// way finish.
+func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handler http.Handler, db *database) error {
+	server := &http.Server{
+		Handler: handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: requestTimeout, WriteTimeout: requestTimeout,
+		IdleTimeout: idleTimeout, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+		// Requests do not end with the signal: they are drained.
+		BaseContext: func(net.Listener) context.Context { return context.WithoutCancel(ctx) },
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(listener) }()
+	var cause error
+	select {
+	case <-ctx.Done():
+		log.InfoContext(ctx, "stopping")
+	case <-db.ended:
+		cause = fmt.Errorf("the database ended by itself; start Newel again to recover it: %w", db.failure())
+	case cause = <-failed:
+	}
+	drain, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainTimeout)
+	defer cancel()
+	if err := server.Shutdown(drain); err != nil {
+		_ = server.Close()
+	}
+	return cause
+}
+
+// baseURL is how the outside reaches the server; a server on a port chosen by
+// the system learns it only now.
+func baseURL(cfg config.Config, listener net.Listener) (*url.URL, error) {
+	raw := cfg.BaseURL
+	if _, port, err := net.SplitHostPort(cfg.Listen); err == nil && port == "0" {
+		raw = config.BaseURLFor(listener.Addr().String())
+	}
+	return url.Parse(raw)
+}
