@@ -32,6 +32,11 @@ type Document struct {
 	MaintenanceWeeks []int `json:"maintenance_weeks"`
 
 	Strands []Strand `json:"strands"`
+
+	// Unread is only in drafts: what was typed into a field and cannot be read
+	// as what the field wants, by the name of the field (see Sheet). It is kept
+	// so that nothing typed is ever lost, and it stops publishing.
+	Unread map[string]string `json:"unread,omitempty"`
 }
 
 // Prerequisite is something the learner already does before this begins.

@@ -1,0 +1,103 @@
+package newel
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+
+	"newel/internal/criterion"
+)
+
+// Canonical writes the document as JSON in one way only: fields in the order
+// of the type, no white space, absent lists as empty ones, nothing unread.
+// Equal documents give equal bytes, wherever they have been stored between.
+func (d *Document) Canonical() ([]byte, error) {
+	c := *d
+	c.Format, c.Unread = DocumentFormat, nil
+	c.Prerequisites = listed(c.Prerequisites)
+	c.Materials = listed(c.Materials)
+	c.HelpLevels = listed(c.HelpLevels)
+	c.Checklist = listed(c.Checklist)
+	c.MaintenanceWeeks = listed(c.MaintenanceWeeks)
+	c.Difficulties = append([]Difficulty{}, c.Difficulties...)
+	for i := range c.Difficulties {
+		c.Difficulties[i].Steps = listed(c.Difficulties[i].Steps)
+	}
+	c.Strands = append([]Strand{}, c.Strands...)
+	for i := range c.Strands {
+		s := &c.Strands[i]
+		s.Opens = listed(s.Opens)
+		s.Steps = append([]Step{}, s.Steps...)
+		for j := range s.Steps {
+			s.Steps[j].Targets = listed(s.Steps[j].Targets)
+			s.Steps[j].Order.Known = listed(s.Steps[j].Order.Known)
+		}
+	}
+	b, err := json.Marshal(c)
+	if err != nil {
+		return nil, fmt.Errorf("canonical document: %w", err)
+	}
+	return b, nil
+}
+
+// Hash is the SHA-256 of the canonical document, in hexadecimal.
+func (d *Document) Hash() (string, error) {
+	b, err := d.Canonical()
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:]), nil
+}
+
+func listed[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+// Vocabulary is what the criterion of the step may refer to.
+func (d *Document) Vocabulary(step *Step) criterion.Vocabulary {
+	return criterion.Vocabulary{HelpLevels: d.HelpNames(), Targets: step.TargetNames()}
+}
+
+// HelpNames lists the help levels, from least to most.
+func (d *Document) HelpNames() []string {
+	names := make([]string, len(d.HelpLevels))
+	for i, l := range d.HelpLevels {
+		names[i] = l.Name
+	}
+	return names
+}
+
+// TargetNames lists the targets of the step.
+func (s *Step) TargetNames() []string {
+	names := make([]string, len(s.Targets))
+	for i, t := range s.Targets {
+		names[i] = t.Name
+	}
+	return names
+}
+
+// Touches reports whether the help level of this name is one that touches
+// the child.
+func (d *Document) Touches(level string) bool {
+	for _, l := range d.HelpLevels {
+		if l.Name == level {
+			return l.Touch
+		}
+	}
+	return false
+}
+
+// HasTouch reports whether any help level touches the child.
+func (d *Document) HasTouch() bool {
+	for _, l := range d.HelpLevels {
+		if l.Touch {
+			return true
+		}
+	}
+	return false
+}

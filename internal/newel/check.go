@@ -1,0 +1,360 @@
+package newel
+
+import (
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+
+	"newel/internal/criterion"
+	"newel/internal/exact"
+)
+
+// Severity says what a finding about a program means.
+type Severity int
+
+// The severities.
+const (
+	StopsPublishing Severity = iota
+	WorthALook
+)
+
+// Finding is something that Check noticed. Its Problem names a field of the
+// document's Sheet.
+type Finding struct {
+	Problem
+	Severity Severity
+}
+
+// Limits of a program. maxPlanned is the most that the criterion's words can
+// ask for as trials; more steps than maxSteps are several programs.
+const (
+	maxPlanned = 1000
+	maxSteps   = 200
+	maxLabel   = 12 // a label stands inside a drawn stair
+)
+
+// checker collects findings: stops in an Invalid, so that texts are checked
+// as everywhere else.
+type checker struct {
+	stops Invalid
+	looks Invalid
+	d     *Document
+}
+
+// Check says what stops the document from being published, and what a
+// supervisor may want to look at once more. Stops come first.
+func (d *Document) Check() []Finding {
+	c := &checker{d: d}
+	c.unread()
+	c.texts()
+	c.help()
+	c.strands()
+	c.care()
+	var out []Finding
+	for _, p := range c.stops.Problems {
+		out = append(out, Finding{p, StopsPublishing})
+	}
+	for _, p := range c.looks.Problems {
+		out = append(out, Finding{p, WorthALook})
+	}
+	return out
+}
+
+// Publishable gives an *Invalid with everything that stops publishing, or nil.
+func (d *Document) Publishable() error {
+	var e Invalid
+	for _, f := range d.Check() {
+		if f.Severity == StopsPublishing {
+			e.Problems = append(e.Problems, f.Problem)
+		}
+	}
+	return e.OrNil()
+}
+
+func (c *checker) unread() {
+	for _, name := range slices.Sorted(maps.Keys(c.d.Unread)) {
+		key := "program.number"
+		switch {
+		case name == "maintenance_weeks":
+			key = "program.weeks"
+		case name == "wait_seconds":
+			key = "program.seconds"
+		case strings.HasSuffix(name, ".opens"):
+			key = "program.opens_unknown"
+		}
+		c.stops.Add(name, key, "typed", shortened(c.d.Unread[name]), "most", maxPlanned)
+	}
+}
+
+func shortened(text string) string {
+	if r := []rune(text); len(r) > 60 {
+		return string(r[:60]) + "…"
+	}
+	return text
+}
+
+func (c *checker) texts() {
+	d, e := c.d, &c.stops
+	e.Line("title", d.Title, MaxLine, true)
+	for _, name := range []string{"skill_area", "language"} {
+		e.Line(name, *d.texts()[name], MaxName, false)
+	}
+	for name, text := range sorted(d.texts()) {
+		switch name {
+		case "title", "skill_area", "language":
+		default:
+			e.Text(name, *text, MaxNote, false)
+		}
+	}
+	for _, p := range d.Prerequisites {
+		e.Text("prerequisites", p.Text, MaxLine, false)
+	}
+	for _, m := range d.Materials {
+		e.Text("materials", bracketed(m.Text, m.Caution), MaxLine, false)
+	}
+	for _, x := range d.Difficulties {
+		e.Text("difficulties", x.Text+x.Answer, MaxNote, false)
+	}
+	for _, item := range d.Checklist {
+		e.Text("checklist", item, MaxLine, false)
+	}
+}
+
+func sorted(m map[string]*string) func(func(string, *string) bool) {
+	return func(yield func(string, *string) bool) {
+		for _, name := range slices.Sorted(maps.Keys(m)) {
+			if !yield(name, m[name]) {
+				return
+			}
+		}
+	}
+}
+
+func (c *checker) help() {
+	seen := map[string]bool{}
+	for _, l := range c.d.HelpLevels {
+		c.stops.Line("help_levels", l.Name, MaxName, true)
+		folded := strings.ToLower(l.Name)
+		if seen[folded] {
+			c.stops.Add("help_levels", "program.help_twice", "level", l.Name)
+		}
+		seen[folded] = true
+	}
+	if c.d.HasTouch() {
+		c.looks.Add("help_levels", "program.touch")
+	}
+}
+
+// care looks at what protects the child and is easily forgotten.
+func (c *checker) care() {
+	if c.d.StopRule == "" {
+		c.looks.Add("stop_rule", "program.no_stop_rule")
+	}
+	if c.d.Procedure.IfSaysNo == "" {
+		c.looks.Add("if_says_no", "program.no_says_no")
+	}
+	if c.d.Purpose == "" {
+		c.looks.Add("purpose", "program.no_purpose")
+	}
+}
+
+func (c *checker) strands() {
+	keys, roles, steps := map[string]bool{}, map[string]bool{}, 0
+	unique := func(key string) {
+		if !KnownKey(key) || keys[key] {
+			c.stops.Add("steps", "program.keys")
+		}
+		keys[key] = true
+	}
+	for i := range c.d.Strands {
+		s := &c.d.Strands[i]
+		unique(s.Key)
+		c.stops.Line(StrandField(s.Key, "role"), s.Role.Name, MaxName, len(c.d.Strands) > 1)
+		c.stops.Text(StrandField(s.Key, "actions"), s.Role.Actions, MaxNote, false)
+		if role := strings.ToLower(s.Role.Name); roles[role] && role != "" {
+			c.stops.Add(StrandField(s.Key, "role"), "program.role_twice", "role", s.Role.Name)
+		} else {
+			roles[role] = true
+		}
+		if len(s.Steps) == 0 && len(c.d.Strands) > 1 {
+			c.stops.Add(StrandField(s.Key, "role"), "program.role_empty")
+		}
+		labels := map[string]bool{}
+		for j := range s.Steps {
+			unique(s.Steps[j].Key)
+			c.step(&s.Steps[j], labels)
+		}
+		steps += len(s.Steps)
+	}
+	if steps == 0 {
+		c.stops.Add("steps", "program.no_steps")
+	}
+	if steps > maxSteps {
+		c.stops.Add("steps", "program.too_many_steps", "limit", maxSteps)
+	}
+	c.openings()
+}
+
+func (c *checker) openings() {
+	fromStart := false
+	for _, s := range c.d.Strands {
+		fromStart = fromStart || len(s.Opens) == 0
+		field := StrandField(s.Key, "opens")
+		for _, o := range s.Opens {
+			strand, step := c.d.Step(o.Step)
+			if step == nil || strand.Key != o.Strand {
+				c.stops.Add(field, "program.opens_unknown", "typed", o.Step)
+			}
+		}
+		if c.waitsFor(s.Key, s.Key, map[string]bool{}) {
+			c.stops.Add(field, "program.opens_cycle")
+		}
+	}
+	if len(c.d.Strands) > 0 && !fromStart {
+		c.stops.Add(StrandField(c.d.Strands[0].Key, "opens"), "program.opens_never")
+	}
+}
+
+// waitsFor reports whether the strand waits, perhaps through others, for a
+// step of the target strand.
+func (c *checker) waitsFor(strand, target string, seen map[string]bool) bool {
+	s := c.d.Strand(strand)
+	if s == nil || seen[strand] {
+		return false
+	}
+	seen[strand] = true
+	for _, o := range s.Opens {
+		if o.Strand == target || c.waitsFor(o.Strand, target, seen) {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *checker) step(s *Step, labels map[string]bool) {
+	field := func(name string) string { return StepField(s.Key, name) }
+	c.stops.Line(field("label"), s.Label, maxLabel, true)
+	if folded := strings.ToLower(s.Label); folded != "" {
+		if labels[folded] {
+			c.stops.Add(field("label"), "program.label_twice", "label", s.Label)
+		}
+		labels[folded] = true
+	}
+	c.stops.Line(field("name"), s.Name, MaxLine, true)
+	for _, name := range []string{"say", "done_when", "context"} {
+		c.stops.Text(field(name), *s.texts()[name], MaxNote, false)
+	}
+	if s.DoneWhen == "" {
+		c.looks.Add(field("done_when"), "program.no_done_when")
+	}
+	c.targets(s, field("targets"))
+	if s.PlannedHelp != "" && !slices.Contains(c.d.HelpNames(), s.PlannedHelp) {
+		c.stops.Add(field("planned_help"), "program.help_unknown", "level", s.PlannedHelp)
+	}
+	if !slices.Contains(Measures, s.Measure) {
+		c.stops.Add(field("measure"), "program.measure")
+	}
+	_, unread := c.d.Unread[field("trials")]
+	if !unread && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
+		c.stops.Add(field("trials"), "program.trials", "most", maxPlanned)
+	}
+	if s.Choices == 1 {
+		c.stops.Add(field("choices"), "program.choices")
+	}
+	if s.FoodReward {
+		c.looks.Add(field("name"), "program.food")
+	}
+	c.criterion(s)
+}
+
+func (c *checker) targets(s *Step, field string) {
+	seen := map[string]bool{}
+	for _, t := range s.Targets {
+		c.stops.Line(field, t.Name, MaxName, true)
+		if seen[t.Name] {
+			c.stops.Add(field, "program.target_twice", "target", t.Name)
+		}
+		seen[t.Name] = true
+	}
+}
+
+func (c *checker) criterion(s *Step) {
+	v := c.d.Vocabulary(s)
+	crit, err := criterion.Parse(s.Criterion, v)
+	if err != nil {
+		c.unreadable(StepField(s.Key, "criterion"), err)
+	} else {
+		c.goal(s, crit)
+	}
+	if s.StepBack == "" {
+		return
+	}
+	if _, err := criterion.ParseStepBack(s.StepBack, v); err != nil {
+		c.unreadable(StepField(s.Key, "step_back"), err)
+	}
+}
+
+// AddUnreadable notes that a criterion cannot be read: which part, and an
+// example that can.
+func (e *Invalid) AddUnreadable(field string, err error) {
+	var p *criterion.ParseError
+	if !errors.As(err, &p) {
+		e.Add(field, "criterion.unreadable", "example", "80% independent in 3 sessions in a row")
+		return
+	}
+	e.Add(field, "criterion."+string(p.Kind), "part", p.Part, "reason", p.Reason, "example", p.Example)
+}
+
+func (c *checker) unreadable(field string, err error) { c.stops.AddUnreadable(field, err) }
+
+// goal compares what the criterion asks with what the step plans.
+func (c *checker) goal(s *Step, crit criterion.Criterion) {
+	field := StepField(s.Key, "criterion")
+	if !suits(s.Measure, crit.Goal.Measure) || crit.Second != nil && !suits(s.Measure, crit.Second.Measure) {
+		c.stops.Add(field, "program.criterion_measure", "measure", string(s.Measure))
+		return
+	}
+	if s.Trials == 0 || s.Measure != MeasureTrials {
+		return
+	}
+	if crit.Trials > s.Trials {
+		c.looks.Add(field, "program.trials_below_criterion", "asked", crit.Trials, "planned", s.Trials)
+	}
+	if crit.EachTarget && s.Trials < len(s.Targets) {
+		c.looks.Add(field, "program.trials_below_targets", "targets", len(s.Targets), "planned", s.Trials)
+	}
+	if n := max(s.Trials, crit.Trials); onlyAll(crit, n) {
+		c.looks.Add(field, "program.only_all", "percent", crit.Goal.Number.String(), "trials", n)
+	}
+	if crit.Goal.Level != "" && c.d.Touches(crit.Goal.Level) {
+		c.looks.Add(field, "program.criterion_touch", "level", crit.Goal.Level)
+	}
+}
+
+// onlyAll reports whether of n trials all must be right to reach a goal that
+// asks for less than everything: 80 % of 3 is 3 of 3.
+func onlyAll(crit criterion.Criterion, n int) bool {
+	g := crit.Goal
+	if g.Measure != criterion.Accuracy || g.LowerIsBetter() || g.Number.Cmp(exact.Int(100)) >= 0 {
+		return false
+	}
+	allButOne := exact.Frac(100*int64(n-1), int64(n))
+	order := allButOne.Cmp(g.Number)
+	return order < 0 || order == 0 && g.Comparison == criterion.Above
+}
+
+// suits reports whether a goal can be judged from what a session records.
+func suits(m Measure, goal criterion.Measure) bool {
+	switch m {
+	case MeasureTrials:
+		return goal.OnTrials()
+	case MeasureCount:
+		return goal == criterion.Rate
+	case MeasureDuration:
+		return goal == criterion.TotalDuration || goal == criterion.MeanDuration || goal == criterion.LongestDuration
+	case MeasureIntervals:
+		return goal == criterion.Intervals
+	}
+	return true // the measure itself is reported
+}

@@ -1,0 +1,340 @@
+package newel
+
+import (
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Sheet is a document as fields of plain text, as a form shows them. Lists
+// stand one thing a line. Field names of steps and strands hold their keys,
+// so that they stay the same when something is moved.
+type Sheet struct {
+	Strands []SheetStrand
+	Fields  map[string]string
+}
+
+// SheetStrand is one strand of a Sheet: its key, and those of its steps in
+// order.
+type SheetStrand struct {
+	Key   string
+	Steps []string
+}
+
+// StepField names a field of a step.
+func StepField(key, field string) string { return "steps." + key + "." + field }
+
+// StrandField names a field of a strand.
+func StrandField(key, field string) string { return "strands." + key + "." + field }
+
+// texts lists the fields that are a text of the document as it stands.
+func (d *Document) texts() map[string]*string {
+	return map[string]*string{
+		"title": &d.Title, "skill_area": &d.SkillArea, "purpose": &d.Purpose, "for_whom": &d.ForWhom,
+		"setting": &d.Setting, "language": &d.Language, "cautions": &d.Cautions, "stop_rule": &d.StopRule,
+		"generalize": &d.Generalize, "reinforcing": &d.Reinforcing, "say": &d.Procedure.Say,
+		"help_rule": &d.Procedure.HelpRule, "if_right": &d.Procedure.IfRight,
+		"if_not_yet": &d.Procedure.IfNotYet, "if_says_no": &d.Procedure.IfSaysNo,
+	}
+}
+
+func (s *Step) texts() map[string]*string {
+	return map[string]*string{
+		"label": &s.Label, "name": &s.Name, "say": &s.Say, "done_when": &s.DoneWhen, "context": &s.Context,
+		"planned_help": &s.PlannedHelp, "criterion": &s.Criterion, "step_back": &s.StepBack,
+	}
+}
+
+func (s *Step) numbers() map[string]*int {
+	return map[string]*int{"trials": &s.Trials, "minutes": &s.Minutes, "choices": &s.Choices}
+}
+
+// Sheet writes the document as fields.
+func (d *Document) Sheet() Sheet {
+	f := map[string]string{}
+	for name, text := range d.texts() {
+		f[name] = *text
+	}
+	f["wait_seconds"] = decimal(d.Procedure.WaitSeconds)
+	f["prerequisites"] = lines(d.Prerequisites, func(p Prerequisite) string { return p.Text })
+	f["materials"] = lines(d.Materials, func(m Material) string { return bracketed(m.Text, m.Caution) })
+	f["help_levels"] = lines(d.HelpLevels, HelpLevel.line)
+	f["checklist"] = strings.Join(d.Checklist, "\n")
+	f["difficulties"] = lines(d.Difficulties, d.difficultyLine)
+	f["maintenance_weeks"] = joined(d.MaintenanceWeeks, strconv.Itoa)
+	sheet := Sheet{Fields: f}
+	for i := range d.Strands {
+		sheet.Strands = append(sheet.Strands, d.strandFields(&d.Strands[i], f))
+	}
+	for name, typed := range d.Unread {
+		f[name] = typed
+	}
+	return sheet
+}
+
+func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
+	out := SheetStrand{Key: s.Key}
+	f[StrandField(s.Key, "role")], f[StrandField(s.Key, "actions")] = s.Role.Name, s.Role.Actions
+	f[StrandField(s.Key, "opens")] = joined(s.Opens, func(o Opening) string { return d.StepTitle(o.Step) })
+	for i := range s.Steps {
+		step := &s.Steps[i]
+		out.Steps = append(out.Steps, step.Key)
+		for name, text := range step.texts() {
+			f[StepField(step.Key, name)] = *text
+		}
+		for name, n := range step.numbers() {
+			f[StepField(step.Key, name)] = whole(*n)
+		}
+		f[StepField(step.Key, "measure")] = string(step.Measure)
+		f[StepField(step.Key, "targets")] = lines(step.Targets, func(t Target) string { return t.Name })
+	}
+	return out
+}
+
+// StepTitle names a step within its program: the role, if there are several,
+// and the label.
+func (d *Document) StepTitle(key string) string {
+	strand, step := d.Step(key)
+	if step == nil {
+		return ""
+	}
+	return strings.TrimSpace(strand.Role.Name + " " + step.Label)
+}
+
+// Document reads the fields. It never fails: what cannot be read stays in
+// Unread as it was typed.
+func (s Sheet) Document() Document {
+	r := sheetReader{fields: s.Fields}
+	d := Document{Format: DocumentFormat}
+	for name, text := range d.texts() {
+		*text = r.text(name)
+	}
+	d.Procedure.WaitSeconds = r.seconds("wait_seconds")
+	for _, line := range r.lines("prerequisites") {
+		d.Prerequisites = append(d.Prerequisites, Prerequisite{Key: NewKey(), Text: line})
+	}
+	for _, line := range r.lines("materials") {
+		text, caution := unbracketed(line)
+		d.Materials = append(d.Materials, Material{Text: text, Caution: caution})
+	}
+	for _, line := range r.lines("help_levels") {
+		d.HelpLevels = append(d.HelpLevels, helpLevelOf(line))
+	}
+	d.Checklist = r.lines("checklist")
+	for _, strand := range s.Strands {
+		d.Strands = append(d.Strands, r.strand(strand))
+	}
+	for i := range d.Strands {
+		d.Strands[i].Opens = r.opens(&d, StrandField(d.Strands[i].Key, "opens"))
+	}
+	for _, line := range r.lines("difficulties") {
+		d.Difficulties = append(d.Difficulties, d.difficultyOf(line))
+	}
+	d.MaintenanceWeeks = r.wholes("maintenance_weeks")
+	d.Unread = r.unread
+	return d
+}
+
+type sheetReader struct {
+	fields map[string]string
+	unread map[string]string
+}
+
+func (r *sheetReader) keep(name string) {
+	if r.unread == nil {
+		r.unread = map[string]string{}
+	}
+	r.unread[name] = r.fields[name]
+}
+
+func (r *sheetReader) text(name string) string {
+	return norm.NFC.String(strings.TrimSpace(strings.ReplaceAll(r.fields[name], "\r\n", "\n")))
+}
+
+func (r *sheetReader) lines(name string) []string {
+	var out []string
+	for line := range strings.SplitSeq(r.text(name), "\n") {
+		if line = strings.TrimSpace(line); line != "" {
+			out = append(out, line)
+		}
+	}
+	return out
+}
+
+func (r *sheetReader) whole(name string) int {
+	text := r.text(name)
+	if text == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 || n > maxPlanned {
+		r.keep(name)
+		return 0
+	}
+	return n
+}
+
+func (r *sheetReader) wholes(name string) []int {
+	var out []int
+	for _, part := range commaList(r.text(name)) {
+		n, err := strconv.Atoi(part)
+		if err != nil || n < 1 || n > 520 { // ten years of weeks
+			r.keep(name)
+			return nil
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+func (r *sheetReader) seconds(name string) float64 {
+	text := r.text(name)
+	if text == "" {
+		return 0
+	}
+	n, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(n >= 0 && n <= 600) {
+		r.keep(name)
+		return 0
+	}
+	return n
+}
+
+func (r *sheetReader) strand(s SheetStrand) Strand {
+	out := Strand{Key: s.Key, Role: ActivityRole{Name: r.text(StrandField(s.Key, "role")), Actions: r.text(StrandField(s.Key, "actions"))}}
+	for _, key := range s.Steps {
+		step := Step{Key: key}
+		for name, text := range step.texts() {
+			*text = r.text(StepField(key, name))
+		}
+		for name, n := range step.numbers() {
+			*n = r.whole(StepField(key, name))
+		}
+		step.Measure = Measure(r.text(StepField(key, "measure")))
+		for _, line := range r.lines(StepField(key, "targets")) {
+			step.Targets = append(step.Targets, Target{Key: NewKey(), Name: line})
+		}
+		out.Steps = append(out.Steps, step)
+	}
+	return out
+}
+
+// opens reads the steps, by title, that a strand waits for.
+func (r *sheetReader) opens(d *Document, name string) []Opening {
+	var out []Opening
+	for _, title := range commaList(r.text(name)) {
+		strand, step := d.stepTitled(title)
+		if strand == "" {
+			r.keep(name)
+			return nil
+		}
+		out = append(out, Opening{Strand: strand, Step: step})
+	}
+	return out
+}
+
+func (d *Document) stepTitled(title string) (strand, step string) {
+	title = strings.Join(strings.Fields(title), " ")
+	for _, s := range d.Strands {
+		for _, t := range s.Steps {
+			if strings.EqualFold(strings.TrimSpace(s.Role.Name+" "+t.Label), title) {
+				return s.Key, t.Key
+			}
+		}
+	}
+	return "", ""
+}
+
+// touchMark stands after a help level that touches the child.
+const touchMark = "(touch)"
+
+func (l HelpLevel) line() string {
+	if l.Touch {
+		return l.Name + " " + touchMark
+	}
+	return l.Name
+}
+
+func helpLevelOf(line string) HelpLevel {
+	name, touch := strings.CutSuffix(line, touchMark)
+	return HelpLevel{Name: strings.TrimSpace(name), Touch: touch}
+}
+
+func (d *Document) difficultyLine(x Difficulty) string {
+	line := x.Text
+	if x.Answer != "" {
+		line += ": " + x.Answer
+	}
+	return bracketed(line, joined(x.Steps, d.StepTitle))
+}
+
+// difficultyOf reads "what happens: what to do (steps)". Brackets that name
+// no steps are part of the text.
+func (d *Document) difficultyOf(line string) Difficulty {
+	text, inside := unbracketed(line)
+	var steps []string
+	for _, title := range commaList(inside) {
+		_, step := d.stepTitled(title)
+		if step == "" {
+			text, steps = line, nil
+			break
+		}
+		steps = append(steps, step)
+	}
+	what, answer, _ := strings.Cut(text, ": ")
+	return Difficulty{Text: strings.TrimSpace(what), Answer: strings.TrimSpace(answer), Steps: steps}
+}
+
+// bracketed puts an aside in brackets behind the text; unbracketed takes it
+// off again.
+func bracketed(text, aside string) string {
+	if aside == "" {
+		return text
+	}
+	return text + " (" + aside + ")"
+}
+
+func unbracketed(line string) (text, aside string) {
+	at := strings.LastIndex(line, " (")
+	if at < 1 || !strings.HasSuffix(line, ")") {
+		return line, ""
+	}
+	return strings.TrimSpace(line[:at]), line[at+2 : len(line)-1]
+}
+
+func lines[T any](list []T, write func(T) string) string {
+	out := make([]string, len(list))
+	for i, v := range list {
+		out[i] = write(v)
+	}
+	return strings.Join(out, "\n")
+}
+
+func joined[T any](list []T, write func(T) string) string {
+	return strings.ReplaceAll(lines(list, write), "\n", ", ")
+}
+
+func commaList(text string) []string {
+	var out []string
+	for part := range strings.SplitSeq(text, ",") {
+		if part = strings.TrimSpace(part); part != "" {
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+func whole(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+func decimal(n float64) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(n, 'f', -1, 64)
+}
