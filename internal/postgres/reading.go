@@ -1,0 +1,154 @@
+package postgres
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+
+	"newel/internal/newel"
+)
+
+// Ground is what a placement's reading rests on, all but the moment.
+type Ground struct {
+	PlacementID  newel.PlacementID
+	FamilyID     newel.FamilyID
+	AssignmentID newel.AssignmentID
+	TimeZone     string // the family's
+	Criterion    string
+	StepBack     string
+	BeganAt      time.Time
+	BeganOn      newel.Day
+	Step         newel.Step
+	HelpLevels   []newel.HelpLevel
+	Marks        []PauseMark
+	Sessions     []json.RawMessage // of the closed recordings, in no order
+}
+
+// PauseMark is a moment at which teaching was paused or taken up again.
+type PauseMark struct {
+	Kind newel.DecisionKind `json:"kind"`
+	At   time.Time          `json:"at"`
+}
+
+// groundRow is Ground as one row, with nothing in it if the placement is out
+// of reach.
+type groundRow struct {
+	PlacementID  *newel.PlacementID
+	FamilyID     *newel.FamilyID
+	AssignmentID *newel.AssignmentID
+	TimeZone     *string
+	Criterion    *string
+	StepBack     *string
+	BeganAt      *time.Time
+	BeganOn      newel.Day
+	Step         *newel.Step
+	HelpLevels   []newel.HelpLevel
+	Marks        []PauseMark
+	Sessions     []json.RawMessage
+}
+
+// groundColumns gives the columns of a groundRow over placement p, its family
+// and version v. The costly ones only where the condition holds.
+func groundColumns(condition string) string {
+	return `p.id as placement_id, p.family_id, p.assignment_id, family.time_zone, p.criterion, p.step_back, p.began_at, p.began_on,
+		case when ` + condition + ` then jsonb_path_query_first(v.document, '$.strands[*].steps[*] ? (@.key == $key)',
+			jsonb_build_object('key', p.step_key)) end as step,
+		case when ` + condition + ` then v.document -> 'help_levels' end as help_levels,
+		case when ` + condition + ` then (select jsonb_agg(jsonb_build_object('kind', d.kind, 'at', d.decided_at) order by d.decided_at, d.id)
+			from decision d join placement dp on dp.clinic_id = d.clinic_id and dp.id = d.placement_id
+			where $in(d) and dp.assignment_id = p.assignment_id and d.kind in ('pause', 'resume')) end as marks,
+		case when ` + condition + ` then (select jsonb_agg(s.session) from recording s
+			where $in(s) and s.placement_id = p.id and s.session is not null) end as sessions`
+}
+
+func (row groundRow) ground() *Ground {
+	if row.PlacementID == nil {
+		return nil
+	}
+	g := &Ground{
+		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
+		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
+		HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions,
+	}
+	if row.Step != nil {
+		g.Step = *row.Step
+	}
+	return g
+}
+
+// Ground gives what a placement's reading rests on. Whoever writes a reading
+// from it holds the placement's lock.
+func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ Ground, err error) {
+	defer wrap(&err, "ground of %s", id)
+	row, err := one[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
+		join family on $in(family) and family.id = p.family_id
+		join version v on $clinic(v) and v.id = p.version_id
+		where $in(p) and p.id = @id`, args{"id": id})
+	if err != nil {
+		return Ground{}, err
+	}
+	return *row.ground(), nil
+}
+
+// putReading writes a reading over the one before.
+const putReading = `insert into reading as g (clinic_id, family_id, placement_id, as_of, evaluator, status, body, idle_from, stale)
+	values (@scope_clinic, @family, @placement, @as_of, @evaluator, @status, @body, @idle_from, @stale)
+	on conflict (clinic_id, placement_id) do update set as_of = excluded.as_of, evaluator = excluded.evaluator,
+		status = excluded.status, body = excluded.body, idle_from = excluded.idle_from, stale = excluded.stale
+	where $in(g)`
+
+func readingArgs(g newel.Reading) args {
+	return args{
+		"family": g.FamilyID, "placement": g.PlacementID, "as_of": g.AsOf, "evaluator": g.Evaluator, "status": g.Status,
+		"body": g.Body, "idle_from": g.IdleFrom, "stale": g.Stale,
+	}
+}
+
+// PutReading writes a placement's reading.
+func (tx *Tx) PutReading(ctx context.Context, g newel.Reading) (err error) {
+	defer wrap(&err, "put reading of %s", g.PlacementID)
+	if err := tx.covers(g.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, putReading, readingArgs(g))
+}
+
+// MarkStale notes that a placement has to be read again. Its last reading, if
+// there is one, stays as it was.
+func (tx *Tx) MarkStale(ctx context.Context, family newel.FamilyID, placement newel.PlacementID) (err error) {
+	defer wrap(&err, "mark stale %s", placement)
+	if err := tx.covers(family); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into reading as g (clinic_id, family_id, placement_id, as_of, evaluator, status, body, stale)
+		values (@scope_clinic, @family, @placement, @now, 0, '', '{}', true)
+		on conflict (clinic_id, placement_id) do update set stale = true where $in(g)`,
+		args{"family": family, "placement": placement})
+}
+
+const readingColumns = `g.placement_id, g.family_id, g.as_of, g.evaluator, g.status, g.body, g.idle_from, g.stale`
+
+// Reading gives the last reading of a placement.
+func (tx *Tx) Reading(ctx context.Context, placement newel.PlacementID) (_ newel.Reading, err error) {
+	defer wrap(&err, "reading of %s", placement)
+	return one[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) and g.placement_id = @placement`,
+		args{"placement": placement})
+}
+
+// Readings lists every reading in scope, in order of placements.
+func (tx *Tx) Readings(ctx context.Context) (_ []newel.Reading, err error) {
+	defer wrap(&err, "readings")
+	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) order by g.placement_id`, nil)
+}
+
+// Stale lists up to limit placements that have to be read again.
+func (tx *Tx) Stale(ctx context.Context, limit int) (_ []newel.PlacementID, err error) {
+	defer wrap(&err, "stale")
+	rows, err := many[struct{ PlacementID newel.PlacementID }](ctx, tx, `select g.placement_id from reading g
+		where $in(g) and g.stale order by g.as_of limit @limit`, args{"limit": limit})
+	ids := make([]newel.PlacementID, len(rows))
+	for i, r := range rows {
+		ids[i] = r.PlacementID
+	}
+	return ids, err
+}

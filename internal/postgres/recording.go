@@ -1,0 +1,284 @@
+package postgres
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// Recording is one teaching session as it is kept: everything that was ever
+// delivered for it, and beside that a summary for reading many at once.
+type Recording struct {
+	ID          newel.RecordingID
+	FamilyID    newel.FamilyID
+	PlacementID newel.PlacementID
+	AuthorID    newel.AccountID
+	ByID        *newel.PersonID // nil: nobody that the family has
+	State       recording.State
+	Session     json.RawMessage // what the evaluator reads; nil while open or not readable
+	Closed      bool
+	Void        bool
+	Afterwards  bool
+	Distress    bool // ended early for it
+	NeedsPerson bool // something waits beside it, or is not understood
+	StartedAt   time.Time
+	EndedAt     time.Time
+	LocalDate   newel.Day
+	Corrected   bool // the phone's clock was put right
+	OddClock    bool // its clocks contradict each other
+	Trials      int
+	ReceivedAt  time.Time // of the first delivery
+	ClosedAt    *time.Time
+}
+
+// columns of Recording.
+const recordingColumns = `r.id, r.family_id, r.placement_id, r.author_id, r.by_id, r.state, r.session, r.closed, r.void,
+	r.afterwards, r.distress, r.needs_person, r.started_at, r.ended_at, r.local_date, r.corrected, r.odd_clock, r.trials,
+	r.received_at, r.closed_at`
+
+func (r Recording) args() args {
+	return args{
+		"id": r.ID, "family": r.FamilyID, "placement": r.PlacementID, "author": r.AuthorID, "by": r.ByID, "state": r.State,
+		"session": r.Session, "closed": r.Closed, "void": r.Void, "afterwards": r.Afterwards, "distress": r.Distress,
+		"needs_person": r.NeedsPerson, "started_at": r.StartedAt, "ended_at": r.EndedAt, "local_date": r.LocalDate,
+		"corrected": r.Corrected, "odd_clock": r.OddClock, "trials": r.Trials, "received_at": r.ReceivedAt, "closed_at": r.ClosedAt,
+	}
+}
+
+// Arriving names a document that has come in.
+type Arriving struct {
+	ID        newel.RecordingID
+	Placement newel.PlacementID
+	SHA256    string // of the body, hex
+	Closing   bool
+}
+
+// Arrived is what is known to the actor when a document comes in.
+type Arrived struct {
+	Erased  bool
+	Receipt *recording.Receipt // this very body was here before
+	Held    *recording.State   // what quarantine has of it from the actor
+	Before  *Recording         // nil: not known, or out of reach
+	// Ground is what the placement rests on; nil: unknown or out of reach.
+	Ground     *Ground
+	People     []newel.PersonID // of the placement's family
+	Amendments []recording.Amendment
+}
+
+// arrivedRow is Arrived as one row.
+type arrivedRow struct {
+	groundRow
+	Erased  bool
+	Receipt *recording.Receipt
+	Held    *recording.State
+
+	ID          *newel.RecordingID
+	RPlacement  *newel.PlacementID
+	AuthorID    *newel.AccountID
+	State       *recording.State
+	StartedAt   *time.Time
+	EndedAt     *time.Time
+	LocalDate   newel.Day
+	Corrected   *bool
+	OddClock    *bool
+	ReceivedAt  *time.Time
+	ClosedAt    *time.Time
+	RFamily     *newel.FamilyID
+	People      []newel.PersonID
+	AmendedRows []amendmentRow
+}
+
+// Arrive locks the recording's id and, for a closing document, its placement,
+// and then says what is known. One pipeline, two statements.
+func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
+	defer wrap(&err, "arrive %s", a.ID)
+	in := tx.with(args{"id": a.ID, "placement": a.Placement, "sha256": a.SHA256, "closing": a.Closing})
+	batch := &pgx.Batch{}
+	// The snapshot of the second statement is taken when the locks of the first are held.
+	batch.Queue(tx.sql(`select pg_advisory_xact_lock(hashtextextended(@id::text, 1)), (select true from (
+		select from placement p where @closing::boolean and $in(p) and p.id = @placement for no key update) locked)`), in)
+	batch.Queue(tx.sql(`select
+			exists (select from tombstone t where $clinic(t) and t.id = @id) as erased,
+			coalesce((select d.receipt from delivery d where $in(d) and d.recording_id = @id and d.body_hash = decode(@sha256, 'hex')),
+				q.receipts -> @sha256::text) as receipt,
+			q.body as held,
+			r.id, r.placement_id as r_placement, r.author_id, r.family_id as r_family, r.state, r.started_at, r.ended_at, r.local_date, r.corrected,
+			r.odd_clock, r.received_at, r.closed_at,
+			array(select n.id from person n where $in(n) and n.family_id = p.family_id) as people,
+			case when @closing and r.id is not null then (select jsonb_agg(jsonb_build_object('id', m.id, 'author', m.made_by, 'at', m.made_at,
+				'reason', m.reason, 'change', m.change)) from amendment m where $in(m) and m.recording_id = @id) end as amended_rows,
+			`+groundColumns("@closing::boolean")+`
+		from (values (1)) once
+		left join placement p on $in(p) and p.id = @placement
+		left join family on $in(family) and family.id = p.family_id
+		left join version v on $clinic(v) and v.id = p.version_id
+		left join recording r on $in(r) and r.id = @id
+		left join quarantine q on $clinic(q) and q.account_id = @scope_account and q.id = @id`), in)
+	results := tx.tx.SendBatch(ctx, batch)
+	if _, err := results.Exec(); err != nil {
+		_ = results.Close()
+		return Arrived{}, translate(err)
+	}
+	rows, _ := results.Query() // its error comes with the rows
+	row, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByNameLax[arrivedRow])
+	if closeErr := results.Close(); err == nil {
+		err = closeErr
+	}
+	if err != nil {
+		return Arrived{}, translate(err)
+	}
+	return row.arrived(), nil
+}
+
+func (row arrivedRow) arrived() Arrived {
+	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Held: row.Held, People: row.People, Ground: row.ground(), Amendments: amendments(row.AmendedRows)}
+	if row.ID != nil {
+		a.Before = &Recording{
+			ID: *row.ID, FamilyID: *row.RFamily, PlacementID: *row.RPlacement, AuthorID: *row.AuthorID, State: *row.State,
+			StartedAt: *row.StartedAt, EndedAt: *row.EndedAt, LocalDate: row.LocalDate, Corrected: *row.Corrected, OddClock: *row.OddClock,
+			ReceivedAt: *row.ReceivedAt, ClosedAt: row.ClosedAt, Closed: row.ClosedAt != nil,
+		}
+	}
+	return a
+}
+
+// Keeping is what is written when a document has been merged.
+type Keeping struct {
+	Recording Recording
+	Receipt   recording.Receipt
+	Rest      *newel.AssignmentID // to rest, if it is being taught
+	Reading   *newel.Reading      // nil: nothing new to read
+}
+
+// Keep writes a recording, the receipt of the delivery and the reading, in one
+// pipeline. The reading is written behind a savepoint: if that fails, unread
+// says why, and everything else stands.
+func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
+	defer wrap(&err, "keep recording %s", k.Recording.ID)
+	if err := tx.covers(k.Recording.FamilyID); err != nil {
+		return nil, err
+	}
+	in := k.Recording.args()
+	in["receipt"], in["sha256"], in["rest"] = k.Receipt, k.Receipt.SHA256, k.Rest
+	batch := &pgx.Batch{}
+	batch.Queue(tx.sql(`with rested as (
+			update assignment a set state = 'resting' where $in(a) and a.id = @rest::uuid and a.state = 'active'),
+		kept as (
+			insert into recording as r (clinic_id, family_id, id, placement_id, author_id, by_id, state, session, closed, void, afterwards,
+				distress, needs_person, started_at, ended_at, local_date, corrected, odd_clock, trials, received_at, closed_at)
+			values (@scope_clinic, @family, @id, @placement, @author, @by, @state, @session, @closed, @void, @afterwards,
+				@distress, @needs_person, @started_at, @ended_at, @local_date, @corrected, @odd_clock, @trials, @received_at, @closed_at)
+			on conflict (clinic_id, id) do update set by_id = excluded.by_id, state = excluded.state, session = excluded.session,
+				closed = excluded.closed, void = excluded.void, afterwards = excluded.afterwards, distress = excluded.distress,
+				needs_person = excluded.needs_person, started_at = excluded.started_at, ended_at = excluded.ended_at,
+				local_date = excluded.local_date, corrected = excluded.corrected, odd_clock = excluded.odd_clock,
+				trials = excluded.trials, closed_at = excluded.closed_at
+			where $in(r) and r.author_id = excluded.author_id and r.placement_id = excluded.placement_id
+			returning r.id)
+		insert into delivery (clinic_id, family_id, recording_id, body_hash, receipt, received_at)
+		select @scope_clinic, @family, kept.id, decode(@sha256, 'hex'), @receipt, @now from kept
+		on conflict (clinic_id, recording_id, body_hash) do nothing`), tx.with(in))
+	if k.Reading != nil {
+		batch.Queue(`savepoint reading`)
+		batch.Queue(tx.sql(putReading), tx.with(readingArgs(*k.Reading)))
+	}
+	results := tx.tx.SendBatch(ctx, batch)
+	tag, err := results.Exec()
+	if err == nil && tag.RowsAffected() == 0 {
+		err = newel.ErrNotFound
+	}
+	if err != nil {
+		_ = results.Close()
+		return nil, translate(err)
+	}
+	if unread = translate(results.Close()); unread == nil || k.Reading == nil {
+		return nil, unread
+	}
+	if _, err := tx.tx.Exec(ctx, `rollback to savepoint reading`); err != nil {
+		return nil, translate(err)
+	}
+	return unread, nil
+}
+
+// Recording gives one recording.
+func (tx *Tx) Recording(ctx context.Context, id newel.RecordingID) (_ Recording, err error) {
+	defer wrap(&err, "recording %s", id)
+	return one[Recording](ctx, tx, `select `+recordingColumns+` from recording r where $in(r) and r.id = @id`, args{"id": id})
+}
+
+// RecordingsOf lists the recordings of a placement as they count in order:
+// by end, then id.
+func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ []Recording, err error) {
+	defer wrap(&err, "recordings of %s", placement)
+	return many[Recording](ctx, tx, `select `+recordingColumns+` from recording r
+		where $in(r) and r.placement_id = @placement order by r.ended_at, r.id`, args{"placement": placement})
+}
+
+// LockRecording makes the transaction wait until nobody else writes the
+// recording or evaluates its placement.
+func (tx *Tx) LockRecording(ctx context.Context, id newel.RecordingID) (err error) {
+	defer wrap(&err, "lock recording %s", id)
+	row, err := one[struct{ Found *bool }](ctx, tx, `select pg_advisory_xact_lock(hashtextextended(@id::text, 1))::text, (select true from (
+		select from placement p join recording r on r.clinic_id = p.clinic_id and r.placement_id = p.id
+		where $in(p) and $in(r) and r.id = @id for no key update of p) locked) as found`, args{"id": id})
+	if err == nil && row.Found == nil {
+		return newel.ErrNotFound
+	}
+	return err
+}
+
+// LockPlacement makes the transaction wait until nobody else evaluates the
+// placement.
+func (tx *Tx) LockPlacement(ctx context.Context, id newel.PlacementID) (err error) {
+	defer wrap(&err, "lock placement %s", id)
+	_, err = one[struct{ ID newel.PlacementID }](ctx, tx, `select p.id from placement p where $in(p) and p.id = @id for no key update`, args{"id": id})
+	return err
+}
+
+// Summarise writes a recording's summary anew, after an amendment.
+func (tx *Tx) Summarise(ctx context.Context, r Recording) (err error) {
+	defer wrap(&err, "summarise %s", r.ID)
+	return tx.exec(ctx, `update recording r set by_id = @by, session = @session, void = @void, afterwards = @afterwards, distress = @distress,
+		needs_person = @needs_person, trials = @trials where $in(r) and r.id = @id`, r.args())
+}
+
+// Amend adds an amendment. It is never changed afterwards.
+func (tx *Tx) Amend(ctx context.Context, family newel.FamilyID, id newel.RecordingID, a recording.Amendment) (err error) {
+	defer wrap(&err, "amend %s", id)
+	if err := tx.covers(family); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into amendment (clinic_id, family_id, id, recording_id, change, reason, made_by, made_at)
+		values (@scope_clinic, @family, @id, @recording, @change, @reason, @author, @at)`,
+		args{"family": family, "id": a.ID, "recording": id, "change": a.Change, "reason": a.Reason, "author": a.Author, "at": a.At})
+}
+
+// amendmentRow is an amendment as it comes out of the database.
+type amendmentRow struct {
+	ID     newel.AmendmentID `json:"id"`
+	Author newel.AccountID   `json:"author"`
+	At     time.Time         `json:"at"`
+	Reason string            `json:"reason"`
+	Change recording.Change  `json:"change"`
+}
+
+// Amendments lists the amendments of a recording, oldest first.
+func (tx *Tx) Amendments(ctx context.Context, id newel.RecordingID) (_ []recording.Amendment, err error) {
+	defer wrap(&err, "amendments of %s", id)
+	rows, err := many[amendmentRow](ctx, tx, `select m.id, m.made_by as author, m.made_at as at, m.reason, m.change from amendment m
+		where $in(m) and m.recording_id = @id order by m.made_at, m.id`, args{"id": id})
+	return amendments(rows), err
+}
+
+func amendments(rows []amendmentRow) []recording.Amendment {
+	var out []recording.Amendment
+	for _, r := range rows {
+		out = append(out, recording.Amendment{ID: r.ID, Author: r.Author, At: r.At, Reason: r.Reason, Change: r.Change})
+	}
+	return out
+}
