@@ -22,7 +22,7 @@ create table credential (
     clinic_id     uuid not null,
     account_id    uuid not null,
     sign_in_name  text not null check (sign_in_name = lower(sign_in_name)),
-    password_hash text not null,
+    password_hash text not null,          -- empty until a set-up link was used
     epoch         integer not null default 1,
     changed_at    timestamptz not null default now(),
     primary key (clinic_id, account_id),
@@ -115,6 +115,8 @@ create table consent (
     foreign key (clinic_id, recorded_by) references account
 );
 create index consent_learner on consent (clinic_id, family_id, learner_id);
+-- One consent of a kind stands at a time; withdrawn ones stay beside it.
+create unique index consent_stands on consent (clinic_id, learner_id, kind) where withdrawn_on is null;
 
 -- A link that binds one person's browser. Only the hash of its token is kept.
 create table invitation (

@@ -46,11 +46,13 @@ create policy scope on family using (
     clinic_id = (select newel_clinic())
     and ((select newel_whole_clinic()) or id = any ((select newel_families())::uuid[])));
 
--- One may always see which families one looks after: that is how the scope is found.
 create policy scope on caseload using (
     clinic_id = (select newel_clinic())
-    and ((select newel_whole_clinic()) or account_id = (select newel_account())
-         or family_id = any ((select newel_families())::uuid[])));
+    and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
+-- One may always see which families one looks after: that is how the scope is found. (Seeing only: nobody can put
+-- themselves on the caseload of a family out of reach.)
+create policy own on caseload for select using (
+    clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 create policy own on person for select using (
     clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 
