@@ -221,7 +221,7 @@ func freeLock(t *testing.T, dir string) bool {
 		t.Fatal(err)
 	}
 	if taken {
-		_ = f.Close()
+		unlock(f)
 	}
 	return taken
 }

@@ -34,6 +34,13 @@ func tryLock(path string) (f *os.File, taken bool, err error) {
 	return nil, false, fmt.Errorf("lock %s: %w; the data folder must be on a file system that knows locks", path, err)
 }
 
+// unlock gives a lock back at once. Closing alone would not: a program that this
+// process is just starting holds a copy of the descriptor until it runs.
+func unlock(f *os.File) {
+	_ = syscall.Flock(int(f.Fd()), syscall.LOCK_UN)
+	_ = f.Close()
+}
+
 // lockHome makes the data folder this process's own.
 func lockHome(home string) (*os.File, error) {
 	path := filepath.Join(home, "lock")
@@ -71,7 +78,7 @@ func settle(ctx context.Context, log *slog.Logger, home, cluster string, acct ac
 		}
 		if taken {
 			if pids, _ := processesIn(cluster, acct.uid); len(pids) > 0 {
-				_ = f.Close()
+				unlock(f)
 				return nil, fmt.Errorf("%w: a PostgreSQL that Newel did not start (process %d) runs on %s; stop it first", ErrInUse, pids[0], cluster)
 			}
 			return f, nil

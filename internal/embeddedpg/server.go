@@ -286,10 +286,13 @@ func (s *Server) Stop() error {
 		if s.postgres != nil {
 			s.stopErr = s.shutDown()
 		}
-		for _, f := range []*os.File{s.clusterLock, s.logFile, s.homeLock} {
+		for _, f := range []*os.File{s.clusterLock, s.logFile} {
 			if f != nil {
 				_ = f.Close() // nothing of ours is buffered in them
 			}
+		}
+		if s.homeLock != nil {
+			unlock(s.homeLock)
 		}
 	})
 	return s.stopErr

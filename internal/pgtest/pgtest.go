@@ -1,0 +1,223 @@
+//go:build unix
+
+package pgtest
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"net/url"
+	"os"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"newel/internal/embeddedpg"
+	"newel/migrations"
+)
+
+// DB is one test's own database. The pools connect when first used and are
+// closed, and the database dropped, when the test ends.
+type DB struct {
+	App    *pgxpool.Pool // newel_app: owns nothing, held to the policies; what the code under test gets
+	Owner  *pgxpool.Pool // newel_owner: owns the tables; policies under FORCE hold it too
+	Bypass *pgxpool.Pool // newel_bypass: the owner's rights and past every policy, for setting up and looking
+
+	Name      string // of the database
+	URL       string // as newel_app
+	OwnerURL  string // as newel_owner
+	BackupURL string // as newel_backup, for dumps
+}
+
+// Template is a database that tests clone.
+type Template struct {
+	Key     string                                           // changes whenever Migrate would do something else
+	Migrate func(ctx context.Context, ownerURL string) error // fills an empty database
+}
+
+// New returns a database with Newel's schema. With NEWEL_KEEPDB=1 in the
+// environment a failed test leaves its database and logs how to connect.
+func New(t testing.TB) *DB {
+	t.Helper()
+	return NewWith(t, Template{Key: migrations.Hash(), Migrate: migrations.Up})
+}
+
+// NewWith returns a database cloned from another template.
+func NewWith(t testing.TB, tpl Template) *DB {
+	t.Helper()
+	s, err := shared()
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	return s.newDB(t, tpl)
+}
+
+func (s *server) newDB(t testing.TB, tpl Template) *DB {
+	t.Helper()
+	ctx := t.Context()
+	from, err := s.template(ctx, tpl)
+	if err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	db := &DB{Name: "t_" + strings.ToLower(rand.Text()[:16])}
+	if err := s.clone(ctx, db.Name, from); err != nil {
+		t.Fatalf("pgtest: %v", err)
+	}
+	db.URL, db.OwnerURL, db.BackupURL = onDB(s.report.App, db.Name), onDB(s.report.Owner, db.Name), onDB(s.report.Backup, db.Name)
+	for _, p := range []struct {
+		pool **pgxpool.Pool
+		url  string
+	}{{&db.App, db.URL}, {&db.Owner, db.OwnerURL}, {&db.Bypass, onDB(s.report.Bypass, db.Name)}} {
+		if *p.pool, err = newPool(p.url); err != nil {
+			t.Fatalf("pgtest: %v", err)
+		}
+	}
+	t.Cleanup(func() { s.discard(t, db) })
+	return db
+}
+
+// newPool makes a pool small enough that many tests fit on one server.
+func newPool(connURL string) (*pgxpool.Pool, error) {
+	conf, err := pgxpool.ParseConfig(connURL)
+	if err != nil {
+		return nil, fmt.Errorf("read a test database's address: %w", err)
+	}
+	conf.MaxConns = 6
+	p, err := pgxpool.NewWithConfig(context.Background(), conf)
+	if err != nil {
+		return nil, fmt.Errorf("make a pool: %w", err)
+	}
+	return p, nil
+}
+
+// clone copies the template's files, which is faster here than replaying its log.
+func (s *server) clone(ctx context.Context, name, from string) error {
+	_, err := s.admin.Exec(ctx, fmt.Sprintf(`CREATE DATABASE %s TEMPLATE %s OWNER newel_owner STRATEGY file_copy`, name, from))
+	if err != nil {
+		return fmt.Errorf("clone %s: %w", from, err)
+	}
+	// Rights on the database itself are not cloned.
+	_, err = s.admin.Exec(ctx, fmt.Sprintf(`REVOKE ALL ON DATABASE %[1]s FROM PUBLIC; GRANT CONNECT ON DATABASE %[1]s TO newel_app, newel_backup`, name))
+	if err != nil {
+		return fmt.Errorf("set the rights on %s: %w", name, err)
+	}
+	return nil
+}
+
+// leakPatience is how long connections in use at a test's end may still take.
+// Without it a connection that is never given back would hang the test.
+const leakPatience = 20 * time.Second
+
+// discard drops the database, or keeps it for a look when asked to.
+func (s *server) discard(t testing.TB, db *DB) {
+	closed := make(chan struct{})
+	go func() {
+		for _, p := range []*pgxpool.Pool{db.App, db.Owner, db.Bypass} {
+			p.Close()
+		}
+		close(closed)
+	}()
+	select {
+	case <-closed:
+	case <-time.After(leakPatience):
+		t.Errorf("pgtest: a connection was taken from a pool and not given back in %s", leakPatience)
+	}
+	if t.Failed() && os.Getenv("NEWEL_KEEPDB") == "1" {
+		if err := os.WriteFile(s.place.file("keep"), nil, 0o600); err != nil {
+			t.Errorf("pgtest: keep the database: %v", err)
+		}
+		t.Logf("kept for %s after the last test: psql %q", idleKept, onDB(s.report.Bypass, db.Name))
+		return
+	}
+	if _, err := s.admin.Exec(context.Background(), fmt.Sprintf(`DROP DATABASE %s WITH (FORCE)`, db.Name)); err != nil {
+		t.Errorf("pgtest: drop the database: %v", err)
+	}
+}
+
+// made remembers the templates known to this process.
+var made sync.Map
+
+// template returns the name of the migrated database for tpl, making it when no
+// process has yet.
+func (s *server) template(ctx context.Context, tpl Template) (string, error) {
+	h := fnv.New64a()
+	h.Write([]byte(tpl.Key))
+	name := fmt.Sprintf("tpl_%016x", h.Sum64())
+	key := s.report.Super + name
+	if _, ok := made.Load(key); ok {
+		return name, nil
+	}
+	// The lock is the session's, so a killed process gives it back.
+	c, err := s.admin.Acquire(ctx)
+	if err != nil {
+		return "", fmt.Errorf("connect to the test server: %w", err)
+	}
+	conn := c.Hijack() // closing it gives the lock back, whatever happened
+	defer conn.Close(context.Background())
+	if _, err := conn.Exec(ctx, `SELECT pg_advisory_lock($1)`, int64(h.Sum64())); err != nil {
+		return "", fmt.Errorf("wait for the template: %w", err)
+	}
+	var done bool
+	err = conn.QueryRow(ctx, `SELECT datistemplate FROM pg_database WHERE datname = $1`, name).Scan(&done)
+	if err != nil && !errors.Is(err, pgx.ErrNoRows) {
+		return "", fmt.Errorf("look for the template: %w", err)
+	}
+	if !done {
+		if err := s.makeTemplate(ctx, conn, name, tpl); err != nil {
+			return "", fmt.Errorf("make the template: %w", err)
+		}
+	}
+	made.Store(key, true)
+	return name, nil
+}
+
+// makeTemplate migrates a fresh database and marks it when complete; one that was
+// cut off is not marked and is made anew.
+func (s *server) makeTemplate(ctx context.Context, conn *pgx.Conn, name string, tpl Template) error {
+	for _, sql := range []string{
+		`DROP DATABASE IF EXISTS ` + name + ` WITH (FORCE)`,
+		`CREATE DATABASE ` + name + ` TEMPLATE template0 OWNER newel_owner ENCODING 'UTF8'`,
+	} {
+		if _, err := conn.Exec(ctx, sql); err != nil {
+			return err
+		}
+	}
+	inside, err := pgx.Connect(ctx, onDB(s.report.Super, name))
+	if err != nil {
+		return err
+	}
+	err = embeddedpg.PrepareDatabase(ctx, inside)
+	if err := errors.Join(err, inside.Close(ctx)); err != nil {
+		return err
+	}
+	if err := tpl.Migrate(ctx, onDB(s.report.Owner, name)); err != nil {
+		return err
+	}
+	// A session that the migration left open would make every clone fail.
+	for _, sql := range []string{
+		`ALTER DATABASE ` + name + ` ALLOW_CONNECTIONS false`,
+		`SELECT pg_terminate_backend(pid, 10000) FROM pg_stat_activity WHERE datname = '` + name + `'`,
+		`ALTER DATABASE ` + name + ` IS_TEMPLATE true`,
+	} {
+		if _, err := conn.Exec(ctx, sql); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// onDB points a connection string at another database.
+func onDB(connURL, name string) string {
+	u, err := url.Parse(connURL)
+	if err != nil { // it was made by url.URL.String
+		panic(err)
+	}
+	u.Path = "/" + name
+	return u.String()
+}
