@@ -28,6 +28,24 @@ type Credential struct {
 	Epoch        int // sign-ins from before a change of password carry a smaller one
 }
 
+// Staff is one of the clinic's own people as the clinic sees them.
+type Staff struct {
+	Account
+	SignInName  string // empty before the first administrator has chosen one
+	HasPassword bool
+	LinkID      *SetupLinkID // a set-up link that still works
+	LinkEnds    *time.Time
+}
+
+// Standing is what an account may do at this moment, and for whom.
+type Standing struct {
+	Name       string
+	Capacities []Capacity
+	Active     bool
+	Epoch      int // of the credential; 0 without one
+	Families   []FamilyID
+}
+
 // Family is a household, or several that raise a learner together.
 type Family struct {
 	ID       FamilyID
@@ -126,6 +144,9 @@ func hasConsent(consents []Consent, kind ConsentKind) bool {
 	}
 	return false
 }
+
+// SetupLinkDays is how long a set-up link works.
+const SetupLinkDays = 7
 
 // InvitationDays is how long an invitation link works.
 const InvitationDays = 7

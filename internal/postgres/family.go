@@ -29,3 +29,10 @@ func (tx *Tx) Families(ctx context.Context) (_ []newel.Family, err error) {
 	defer wrap(&err, "families")
 	return many[newel.Family](ctx, tx, `select id, name, time_zone, language from family where $in(family) order by name, id`, nil)
 }
+
+// ChangeFamily keeps a family's name, time zone and language.
+func (tx *Tx) ChangeFamily(ctx context.Context, f newel.Family) (err error) {
+	defer wrap(&err, "change family %s", f.ID)
+	return tx.exec(ctx, `update family set name = @name, time_zone = @zone, language = @language where $in(family) and id = @id`,
+		args{"id": f.ID, "name": f.Name, "zone": f.TimeZone, "language": f.Language})
+}
