@@ -40,13 +40,18 @@ create table version (
     foreign key (clinic_id, published_by) references account
 );
 
--- The steps of a version, only so that placements can refer to them.
+-- The steps of a version, thin: so that placements can refer to them, and
+-- lists can draw stairways without reading whole documents.
 create table step (
     clinic_id  uuid not null,
     version_id uuid not null,
     key        text not null,
     strand     text not null,
-    place      integer not null,
+    role       text not null default '',
+    place      integer not null,          -- over all strands, from 0
+    label      text not null,
+    name       text not null,
+    helped     boolean not null default false, -- help is planned on it
     primary key (clinic_id, version_id, key),
     foreign key (clinic_id, version_id) references version on delete cascade
 );

@@ -21,6 +21,7 @@ import (
 //
 //	$in(a)      the row of alias a lies in the scope's clinic and families
 //	$clinic(a)  the row of alias a lies in the scope's clinic
+//	$staff(a)   the same, and the scope is that of the clinic's own people
 //
 // Arguments are named (@id); the macros bring their own.
 type Tx struct {
@@ -71,7 +72,7 @@ func (tx *Tx) Savepoint(ctx context.Context, fn func(*Tx) error) error {
 // args are the named arguments of a statement.
 type args = pgx.NamedArgs
 
-var macro = regexp.MustCompile(`\$(in|clinic)\((\w+)\)`)
+var macro = regexp.MustCompile(`\$(in|clinic|staff)\((\w+)\)`)
 
 // expanded caches statements with their macros replaced.
 var expanded sync.Map
@@ -86,8 +87,11 @@ func (tx *Tx) sql(statement string) string {
 	s := macro.ReplaceAllStringFunc(statement, func(m string) string {
 		parts := macro.FindStringSubmatch(m)
 		alias := parts[2]
-		if parts[1] == "clinic" {
+		switch parts[1] {
+		case "clinic":
 			return alias + ".clinic_id = @scope_clinic"
+		case "staff":
+			return "(" + alias + ".clinic_id = @scope_clinic and @scope_staff::boolean)"
 		}
 		family := alias + ".family_id"
 		if alias == "family" {
@@ -103,6 +107,7 @@ func (tx *Tx) with(a args) args {
 	all := args{
 		"scope_clinic":   tx.scope.Clinic,
 		"scope_whole":    tx.scope.WholeClinic,
+		"scope_staff":    tx.scope.Staff,
 		"scope_families": tx.families(),
 		"scope_account":  tx.scope.Account,
 		"now":            tx.now,
@@ -166,6 +171,15 @@ func (tx *Tx) execAny(ctx context.Context, statement string, a args) error {
 // the scope with it, as other statements do with $in.
 func (tx *Tx) covers(f newel.FamilyID) error {
 	if tx.unconditional || tx.scope.Covers(f) {
+		return nil
+	}
+	return newel.ErrNotFound
+}
+
+// staff gives ErrNotFound unless the scope is that of the clinic's own
+// people. Inserts state it with this, as other statements do with $staff.
+func (tx *Tx) staff() error {
+	if tx.unconditional || tx.scope.Staff {
 		return nil
 	}
 	return newel.ErrNotFound

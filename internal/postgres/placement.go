@@ -1,0 +1,86 @@
+package postgres
+
+import (
+	"context"
+
+	"newel/internal/newel"
+)
+
+const placementColumns = `p.id, p.family_id, p.assignment_id, p.version_id, p.step_key, p.strand_key, p.criterion, p.step_back,
+	p.planned_help, p.began_at, p.began_on, p.ended_at`
+
+// AddPlacement opens a placement. ErrConflict if its strand has one open.
+func (tx *Tx) AddPlacement(ctx context.Context, p newel.Placement) (err error) {
+	defer wrap(&err, "add placement %s", p.ID)
+	if err := tx.covers(p.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into placement (clinic_id, family_id, id, assignment_id, version_id, step_key, strand_key,
+			criterion, step_back, planned_help, began_at, began_on)
+		values (@scope_clinic, @family, @id, @assignment, @version, @step, @strand, @criterion, @step_back, @planned_help, @now, @began_on)`,
+		args{
+			"family": p.FamilyID, "id": p.ID, "assignment": p.AssignmentID, "version": p.VersionID, "step": p.StepKey,
+			"strand": p.StrandKey, "criterion": p.Criterion, "step_back": p.StepBack, "planned_help": p.PlannedHelp, "began_on": p.BeganOn,
+		})
+}
+
+// Placement gives one placement.
+func (tx *Tx) Placement(ctx context.Context, id newel.PlacementID) (_ newel.Placement, err error) {
+	defer wrap(&err, "placement %s", id)
+	return one[newel.Placement](ctx, tx, `select `+placementColumns+` from placement p where $in(p) and p.id = @id`, args{"id": id})
+}
+
+// Placements lists the placements of an assignment, oldest first.
+func (tx *Tx) Placements(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Placement, err error) {
+	defer wrap(&err, "placements of assignment %s", assignment)
+	return many[newel.Placement](ctx, tx, `select `+placementColumns+` from placement p
+		where $in(p) and p.assignment_id = @assignment order by p.began_at, p.id`, args{"assignment": assignment})
+}
+
+// EndPlacement closes an open placement; ErrNotFound if it is not open.
+func (tx *Tx) EndPlacement(ctx context.Context, id newel.PlacementID) (err error) {
+	defer wrap(&err, "end placement %s", id)
+	return tx.exec(ctx, `update placement p set ended_at = @now where $in(p) and id = @id and ended_at is null`, args{"id": id})
+}
+
+// SessionRows lists the closed recordings of a placement, oldest first: the
+// newest of them, up to the limit.
+func (tx *Tx) SessionRows(ctx context.Context, placement newel.PlacementID, limit int) (_ []newel.SessionRow, err error) {
+	defer wrap(&err, "sessions of placement %s", placement)
+	return many[newel.SessionRow](ctx, tx, `
+		select * from (
+			select r.id, r.placement_id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name
+			from recording r
+			left join person n on n.clinic_id = r.clinic_id and n.family_id = r.family_id and n.id = r.by_id
+			where $in(r) and r.placement_id = @placement and r.closed and r.session is not null
+			order by r.ended_at desc, r.id desc limit @limit) newest
+		order by ended_at, id`, args{"placement": placement, "limit": limit})
+}
+
+// AddDecision stores a decision. Of two that close the same placement the
+// second gets ErrConflict.
+func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
+	defer wrap(&err, "add decision %s", d.ID)
+	if err := tx.covers(d.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into decision (clinic_id, family_id, id, placement_id, kind, closes, reason, expected, expected_by,
+			reading, next_placement_id, decided_by, decided_at)
+		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @expected, @expected_by, @reading, @next, @scope_account, @now)`,
+		args{
+			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Kind.Closes(), "reason": d.Reason,
+			"expected": d.Expected, "expected_by": d.ExpectedBy, "reading": d.Reading, "next": d.NextPlacement,
+		})
+}
+
+// Decisions lists what was decided about an assignment, newest first.
+func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
+	defer wrap(&err, "decisions of assignment %s", assignment)
+	return many[newel.DecisionRow](ctx, tx, `
+		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.next_placement_id,
+			d.decided_by, d.decided_at, coalesce(a.name, '') as decided_by_name, p.step_key
+		from placement p
+		join decision d on d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
+		left join account a on a.clinic_id = d.clinic_id and a.id = d.decided_by
+		where $in(p) and $in(d) and p.assignment_id = @assignment order by d.decided_at desc, d.id desc`, args{"assignment": assignment})
+}

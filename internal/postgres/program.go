@@ -1,0 +1,179 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+
+	"newel/internal/newel"
+)
+
+// AddProgram adds a program and its first draft.
+func (tx *Tx) AddProgram(ctx context.Context, p newel.Program, d newel.Document) (err error) {
+	defer wrap(&err, "add program %s", p.ID)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	err = tx.exec(ctx, `insert into program (clinic_id, id, title, skill_area, created_by, created_at)
+		values (@scope_clinic, @id, @title, @area, @scope_account, @now)`,
+		args{"id": p.ID, "title": p.Title, "area": p.SkillArea})
+	if err != nil {
+		return err
+	}
+	return tx.AddDraft(ctx, p.ID, d)
+}
+
+// Program gives one program of the library.
+func (tx *Tx) Program(ctx context.Context, id newel.ProgramID) (_ newel.Program, err error) {
+	defer wrap(&err, "program %s", id)
+	return one[newel.Program](ctx, tx, `select id, title, skill_area, created_by, created_at from program p
+		where $staff(p) and id = @id`, args{"id": id})
+}
+
+// Programs lists the library by title. Learners are counted within the scope.
+func (tx *Tx) Programs(ctx context.Context) (_ []newel.ProgramSummary, err error) {
+	defer wrap(&err, "programs")
+	return many[newel.ProgramSummary](ctx, tx, `
+		select p.id, p.title, p.skill_area, coalesce(v.number, 0) as number, v.published_at,
+			coalesce(d.rev, 0) as draft_rev, d.updated_at as draft_updated_at,
+			(select count(distinct a.learner_id) from assignment a
+				where $in(a) and a.program_id = p.id and a.state <> 'finished') as learners
+		from program p
+		left join draft d on d.clinic_id = p.clinic_id and d.program_id = p.id
+		left join lateral (
+			select number, published_at from version v
+			where v.clinic_id = p.clinic_id and v.program_id = p.id order by number desc limit 1) v on true
+		where $staff(p)
+		order by lower(p.title), p.id`, nil)
+}
+
+// NameProgram changes what the library calls a program.
+func (tx *Tx) NameProgram(ctx context.Context, id newel.ProgramID, title, area string) (err error) {
+	defer wrap(&err, "name program %s", id)
+	return tx.exec(ctx, `update program p set title = @title, skill_area = @area where $staff(p) and id = @id`,
+		args{"id": id, "title": title, "area": area})
+}
+
+// AddDraft begins a draft of the program; ErrConflict if it has one.
+func (tx *Tx) AddDraft(ctx context.Context, program newel.ProgramID, d newel.Document) (err error) {
+	defer wrap(&err, "add draft of %s", program)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into draft (clinic_id, program_id, document, rev, updated_by, updated_at)
+		values (@scope_clinic, @program, @document, 1, @scope_account, @now)`,
+		args{"program": program, "document": d})
+}
+
+// Draft gives the draft of a program.
+func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
+	defer wrap(&err, "draft of %s", program)
+	return one[newel.Draft](ctx, tx, `select program_id, document, rev, updated_by, updated_at from draft d
+		where $staff(d) and program_id = @program`, args{"program": program})
+}
+
+// SaveDraft stores the draft if it is still at the revision that the editor
+// began from, and raises it; otherwise ErrConflict.
+func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d newel.Document) (err error) {
+	defer wrap(&err, "save draft of %s", program)
+	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`,
+		args{"program": program})
+	if err != nil {
+		return err
+	}
+	if now.Rev != rev {
+		return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
+	}
+	return tx.exec(ctx, `update draft d set document = @document, rev = rev + 1, updated_by = @scope_account, updated_at = @now
+		where $staff(d) and program_id = @program`, args{"program": program, "document": d})
+}
+
+// DropDraft removes a draft that has been published.
+func (tx *Tx) DropDraft(ctx context.Context, program newel.ProgramID) (err error) {
+	defer wrap(&err, "drop draft of %s", program)
+	return tx.exec(ctx, `delete from draft d where $staff(d) and program_id = @program`, args{"program": program})
+}
+
+// AddVersion stores a published version and its steps. The number must be the
+// next one: two who publish at once meet in ErrConflict.
+func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
+	defer wrap(&err, "add version %s", v.ID)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	document, err := v.Document.Canonical()
+	if err != nil {
+		return err
+	}
+	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, published_by, published_at)
+		values (@scope_clinic, @id, @program, @number, @document, @hash, @scope_account, @now)`,
+		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash})
+	if err != nil {
+		return err
+	}
+	for _, s := range v.Document.StepRows(v.ID) {
+		err := tx.exec(ctx, `insert into step (clinic_id, version_id, key, strand, role, place, label, name, helped)
+			values (@scope_clinic, @version, @key, @strand, @role, @place, @label, @name, @helped)`,
+			args{"version": v.ID, "key": s.Key, "strand": s.Strand, "role": s.Role, "place": s.Place, "label": s.Label, "name": s.Name, "helped": s.Helped})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Version gives one published version to staff.
+func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ newel.Version, err error) {
+	defer wrap(&err, "version %s", id)
+	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at from version v
+		where $staff(v) and id = @id`, args{"id": id})
+}
+
+// VersionOf gives the version that a placement is taught by, to whoever
+// reaches the placement.
+func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ newel.Version, err error) {
+	defer wrap(&err, "version of placement %s", placement)
+	return one[newel.Version](ctx, tx, `
+		select v.id, v.program_id, v.number, v.document, v.hash, v.published_by, v.published_at
+		from placement p
+		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
+		where $in(p) and $clinic(v) and p.id = @placement`, args{"placement": placement})
+}
+
+// LatestVersion gives the version published last; ErrNotFound if there is
+// none.
+func (tx *Tx) LatestVersion(ctx context.Context, program newel.ProgramID) (_ newel.Version, err error) {
+	defer wrap(&err, "latest version of %s", program)
+	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at from version v
+		where $staff(v) and program_id = @program order by number desc limit 1`, args{"program": program})
+}
+
+// Versions lists the versions of a program, newest first.
+func (tx *Tx) Versions(ctx context.Context, program newel.ProgramID) (_ []newel.VersionSummary, err error) {
+	defer wrap(&err, "versions of %s", program)
+	return many[newel.VersionSummary](ctx, tx, `
+		select v.id, v.number, coalesce(a.name, '') as published_by, v.published_at from version v
+		left join account a on a.clinic_id = v.clinic_id and a.id = v.published_by
+		where $staff(v) and v.program_id = @program order by v.number desc`, args{"program": program})
+}
+
+// StepsOf lists the steps of some versions, in order.
+func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []newel.StepRow, err error) {
+	defer wrap(&err, "steps of versions")
+	return many[newel.StepRow](ctx, tx, `select version_id, key, strand, role, place, label, name, helped from step s
+		where $staff(s) and version_id = any (@versions::uuid[]) order by version_id, place`, args{"versions": texts(versions)})
+}
+
+// ProgramLearners lists who in the scope has the program now, by name.
+func (tx *Tx) ProgramLearners(ctx context.Context, program newel.ProgramID) (_ []newel.ProgramLearner, err error) {
+	defer wrap(&err, "learners of program %s", program)
+	return many[newel.ProgramLearner](ctx, tx, `
+		select l.id as learner_id, l.nickname as learner, p.id as placement_id, p.version_id, p.step_key, p.strand_key,
+			s.label as step_label, s.role, v.number
+		from assignment a
+		join learner l on l.clinic_id = a.clinic_id and l.id = a.learner_id
+		join placement p on p.clinic_id = a.clinic_id and p.assignment_id = a.id and p.ended_at is null
+		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
+		join step s on s.clinic_id = p.clinic_id and s.version_id = p.version_id and s.key = p.step_key
+		where $in(a) and $in(p) and a.program_id = @program and a.state <> 'finished'
+		order by l.nickname, l.id, s.place`, args{"program": program})
+}
