@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -143,11 +144,11 @@ func TestAmending(t *testing.T) {
 	if v := Apply(s, ghost); len(v.Trials) != 2 || len(v.Unapplied) != 1 || v.Unapplied[0] != ghost[1].ID {
 		t.Errorf("unapplied = %v, want the one whose trial was undone", v.Unapplied)
 	}
-	v = Apply(s, amend(Join(refs["place"]), GiveAnswer(2, Answer{Outcome: Declined}), VoidSession()))
+	v = Apply(s, amend(Join(refs["place"]), GiveAnswer(2, Answer{Outcome: measure.Declined}), VoidSession()))
 	if place := v.Header.Place.Or(""); place != "shop" {
 		t.Errorf("place = %q, want the joined one", place)
 	}
-	if v.Trials[1].Answer.Outcome != Declined || !v.Void {
+	if v.Trials[1].Answer.Outcome != measure.Declined || !v.Void {
 		t.Errorf("second trial %+v, session void %v", v.Trials[1], v.Void)
 	}
 }

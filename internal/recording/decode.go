@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -264,9 +265,7 @@ func readAnswer(n node) (Answer, error) {
 	return a, o.done()
 }
 
-func readOutcome(n node) (Outcome, error) {
-	return oneOf(n, Correct, Incorrect, NoResponse, Declined, NoChance, AdultPart)
-}
+func readOutcome(n node) (measure.Outcome, error) { return oneOf(n, measure.Outcomes...) }
 
 // readResponse reads what is known of the response itself: its time and the
 // place chosen.

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"time"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -63,19 +64,6 @@ const (
 	EndedOther    Ending = "other"
 )
 
-// Outcome is what came of one trial.
-type Outcome string
-
-// The outcomes.
-const (
-	Correct    Outcome = "correct"
-	Incorrect  Outcome = "incorrect"
-	NoResponse Outcome = "no_response"
-	Declined   Outcome = "declined"
-	NoChance   Outcome = "no_chance"
-	AdultPart  Outcome = "adult_part"
-)
-
 // DeviceTime is a moment by the phone's own clock, as the phone wrote it: RFC
 // 3339 with offset, to the millisecond at most. It is kept as text, because
 // what a clock said is evidence and must not change on its way through.
@@ -107,13 +95,13 @@ type Origin struct {
 
 // Answer is what was tapped for one trial.
 type Answer struct {
-	Target    string  `json:"target,omitempty"`
-	Outcome   Outcome `json:"outcome"`
-	Help      string  `json:"help,omitempty"`       // help level, empty for alone
-	LatencyMS *int64  `json:"latency_ms,omitempty"` // time to the response
-	None      bool    `json:"none,omitempty"`       // no response within the limit
-	Choices   int     `json:"choices,omitempty"`    // how many to choose from; 0 unknown
-	Position  int     `json:"position,omitempty"`   // which place was chosen, from 1; 0 unknown
+	Target    string          `json:"target,omitempty"`
+	Outcome   measure.Outcome `json:"outcome"`
+	Help      string          `json:"help,omitempty"`       // help level, empty for alone
+	LatencyMS *int64          `json:"latency_ms,omitempty"` // time to the response
+	None      bool            `json:"none,omitempty"`       // no response within the limit
+	Choices   int             `json:"choices,omitempty"`    // how many to choose from; 0 unknown
+	Position  int             `json:"position,omitempty"`   // which place was chosen, from 1; 0 unknown
 }
 
 // Trial is one trial in one revision. A correction keeps N and raises Rev;

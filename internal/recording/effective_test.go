@@ -46,35 +46,43 @@ func TestEffective(t *testing.T) {
 		corrected, odd bool
 	}{
 		"sent at once": {
-			right, Arrival{ReceivedAt: moment("2026-03-09T10:40:01Z"), Sent: Sent{At: "2026-03-09T18:40:01+08:00"}, NotBefore: kit},
+			right,
+			Arrival{ReceivedAt: moment("2026-03-09T10:40:01Z"), Sent: Sent{At: "2026-03-09T18:40:01+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
 		},
 		"a week offline": {
-			right, Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), Sent: Sent{At: "2026-03-16T18:40:00+08:00"}, NotBefore: kit},
+			right,
+			Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), Sent: Sent{At: "2026-03-16T18:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
 		},
 		"the phone did not say when it sent": {
-			right, Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), NotBefore: kit},
+			right,
+			Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
 		},
 		"steady, a year behind": {
-			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2025-03-09T20:40:00+08:00"}, NotBefore: kit},
+			yearBehind,
+			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2025-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, false,
 		},
 		"steady, a year ahead": {
-			yearAhead, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2027-03-09T20:40:00+08:00"}, NotBefore: kit},
+			yearAhead,
+			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2027-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, false,
 		},
 		"a year behind, put right before sending, browser still open": {
-			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{"2026-03-09T20:40:00+08:00", ms(600_000 + 7_200_000)}, NotBefore: kit},
+			yearBehind,
+			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{"2026-03-09T20:40:00+08:00", ms(600_000 + 7_200_000)}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
 		},
 		"a year behind, put right before sending, browser restarted": {
-			yearBehind, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
+			yearBehind,
+			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
 		},
 		"a year ahead, put right before sending": {
-			yearAhead, Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
+			yearAhead,
+			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
 		},
 		"put right while recording": {
@@ -83,7 +91,8 @@ func TestEffective(t *testing.T) {
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
 		},
 		"the phone slept, its monotonic clock with it": {
-			right, Arrival{ReceivedAt: moment("2026-03-10T10:40:00Z"), Sent: Sent{"2026-03-10T18:40:00+08:00", ms(700_000)}, NotBefore: kit},
+			right,
+			Arrival{ReceivedAt: moment("2026-03-10T10:40:00Z"), Sent: Sent{"2026-03-10T18:40:00+08:00", ms(700_000)}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
 		},
 		"just before midnight in the family's zone": {

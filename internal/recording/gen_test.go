@@ -7,6 +7,7 @@ import (
 	"github.com/google/uuid"
 	"pgregory.net/rapid"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -75,7 +76,7 @@ var genHeader = rapid.Custom(func(t *rapid.T) Header {
 var genAnswer = rapid.Custom(func(t *rapid.T) Answer {
 	a := Answer{
 		Target:  rapid.SampledFrom([]string{"", "cup"}).Draw(t, "target"),
-		Outcome: rapid.SampledFrom([]Outcome{Correct, Incorrect, Declined}).Draw(t, "outcome"),
+		Outcome: rapid.SampledFrom([]measure.Outcome{measure.Correct, measure.Incorrect, measure.Declined}).Draw(t, "outcome"),
 		Help:    rapid.SampledFrom([]string{"", "model"}).Draw(t, "help"),
 	}
 	switch rapid.IntRange(0, 3).Draw(t, "response") {

@@ -245,15 +245,18 @@ func (st standing) trials() []Trial {
 // Tally says where everything went that was ever sent: Sent = Accepted +
 // Surplus + Quarantined, exactly.
 type Tally struct {
-	Sent        int // different revisions that arrived
-	Accepted    int // those that stand or were replaced by a later one
-	Replaced    int // of the accepted, those replaced
-	Surplus     int // kept beside
-	Quarantined int // held back with the whole recording
+	Sent        int `json:"sent"`        // different revisions that arrived
+	Accepted    int `json:"accepted"`    // those that stand or were replaced by a later one
+	Replaced    int `json:"replaced"`    // of the accepted, those replaced
+	Surplus     int `json:"surplus"`     // kept beside
+	Quarantined int `json:"quarantined"` // held back with the whole recording
 }
 
 // Account is the tally of the trials and of the header's fields.
-type Account struct{ Trials, Fields Tally }
+type Account struct {
+	Trials Tally `json:"trials"`
+	Fields Tally `json:"fields"`
+}
 
 // Account counts what became of every revision. A recording in quarantine has
 // all of its revisions there: nothing of it is accepted yet.

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/measure"
 )
 
 // doc makes an open document with trials that were all correct, one revision
@@ -16,7 +18,7 @@ func doc(revs ...int) Document {
 		Trials: []Trial{},
 	}
 	for i, rev := range revs {
-		d.Trials = append(d.Trials, Trial{N: i + 1, Rev: rev, AtMS: 1000, Answer: &Answer{Outcome: Correct}})
+		d.Trials = append(d.Trials, Trial{N: i + 1, Rev: rev, AtMS: 1000, Answer: &Answer{Outcome: measure.Correct}})
 	}
 	return d
 }
@@ -28,7 +30,7 @@ func closed(d Document) Document {
 
 // wrong changes the last trial's answer without raising its revision.
 func wrong(d Document) Document {
-	d.Trials[len(d.Trials)-1].Answer = &Answer{Outcome: Incorrect}
+	d.Trials[len(d.Trials)-1].Answer = &Answer{Outcome: measure.Incorrect}
 	return d
 }
 
