@@ -16,6 +16,7 @@ create table assignment (
     foreign key (clinic_id, created_by) references account
 );
 create index assignment_learner on assignment (clinic_id, family_id, learner_id);
+create index assignment_program on assignment (clinic_id, program_id); -- a family's view of the library
 create unique index assignment_once on assignment (clinic_id, learner_id, program_id) where state <> 'finished';
 
 -- One stay of an assignment on one step of one version under one criterion.
@@ -39,6 +40,7 @@ create table placement (
     foreign key (clinic_id, version_id, step_key) references step
 );
 create index placement_assignment on placement (clinic_id, family_id, assignment_id, began_at);
+create index placement_step on placement (clinic_id, version_id, step_key); -- the same
 -- One open placement a strand.
 create unique index placement_open on placement (clinic_id, assignment_id, strand_key) where ended_at is null;
 
@@ -90,6 +92,7 @@ create table recording (
     foreign key (clinic_id, family_id, by_id) references person (clinic_id, family_id, id) on delete set null (by_id)
 );
 create index recording_placement on recording (clinic_id, family_id, placement_id, ended_at);
+create index recording_by on recording (clinic_id, by_id);
 create index recording_attention on recording (clinic_id, family_id) where needs_person;
 
 -- Each body that was accepted, with the receipt it was given: the same body
@@ -172,5 +175,6 @@ create table decision (
     foreign key (clinic_id, decided_by) references account
 );
 create index decision_placement on decision (clinic_id, family_id, placement_id, decided_at);
+create index decision_next on decision (clinic_id, next_placement_id);
 -- At most one decision closes a placement.
 create unique index decision_closes on decision (clinic_id, placement_id) where closes;

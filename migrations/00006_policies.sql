@@ -65,20 +65,20 @@ create policy scope on device using (
     clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
 create policy key on device for select using (token_hash = (select newel_key()));
 
--- Staff see the library; a family sees the programs that were put on its learner.
-create policy scope on program using (
+-- Staff see and write the library; a family sees what was put on its learner.
+create policy scope on program using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy taught on program for select using (
     clinic_id = (select newel_clinic())
-    and ((select newel_staff()) or exists (
-        select from assignment a where a.clinic_id = program.clinic_id and a.program_id = program.id)));
+    and exists (select from assignment a where a.clinic_id = program.clinic_id and a.program_id = program.id));
 create policy scope on draft using (clinic_id = (select newel_clinic()) and (select newel_staff()));
-create policy scope on version using (
+create policy scope on version using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy taught on version for select using (
     clinic_id = (select newel_clinic())
-    and ((select newel_staff()) or exists (
-        select from placement p where p.clinic_id = version.clinic_id and p.version_id = version.id)));
-create policy scope on step using (
+    and exists (select from placement p where p.clinic_id = version.clinic_id and p.version_id = version.id));
+create policy scope on step using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy taught on step for select using (
     clinic_id = (select newel_clinic())
-    and ((select newel_staff()) or exists (
-        select from placement p where p.clinic_id = step.clinic_id and p.version_id = step.version_id)));
+    and exists (select from placement p where p.clinic_id = step.clinic_id and p.version_id = step.version_id));
 
 -- One sees what one sent oneself; staff, what names a placement in reach; and whoever reaches the whole clinic,
 -- also what names none that exists.
@@ -89,7 +89,9 @@ create policy scope on quarantine using (
              select from placement p where p.clinic_id = quarantine.clinic_id and p.id = quarantine.placement_id))));
 create policy scope on tombstone using (clinic_id = (select newel_clinic()));
 
-create policy scope on audit for select using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy scope on audit for select using (
+    clinic_id = (select newel_clinic()) and (select newel_staff())
+    and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
 create policy add on audit for insert with check (clinic_id = (select newel_clinic()));
 create policy scope on form_sent using (
     clinic_id = (select newel_clinic()) and account_id = (select newel_account()));

@@ -28,9 +28,10 @@ func (tx *Tx) Note(ctx context.Context, deed string, family newel.FamilyID, subj
 		args{"id": uuid.Must(uuid.NewV7()), "family": family, "deed": deed, "subject": subject, "none": uuid.Nil})
 }
 
-// Deeds lists the newest lines of the audit trail.
+// Deeds lists the newest lines of the audit trail: those about families in
+// scope, and for whoever reaches the whole clinic also those about none.
 func (tx *Tx) Deeds(ctx context.Context, limit int) (_ []Deed, err error) {
 	defer wrap(&err, "deeds")
 	return many[Deed](ctx, tx, `select at, account_id, family_id, deed, subject from audit
-		where $clinic(audit) order by at desc, id desc limit @limit`, args{"limit": limit})
+		where $in(audit) order by at desc, id desc limit @limit`, args{"limit": limit})
 }
