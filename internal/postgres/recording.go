@@ -110,9 +110,9 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 			r.id, r.placement_id as r_placement, r.author_id, r.family_id as r_family, r.state, r.started_at, r.ended_at, r.local_date, r.corrected,
 			r.odd_clock, r.received_at, r.closed_at,
 			array(select n.id from person n where $in(n) and n.family_id = p.family_id) as people,
-			case when @closing and r.id is not null then (select jsonb_agg(jsonb_build_object('id', m.id, 'author', m.made_by, 'at', m.made_at,
+			case when r.id is not null then (select jsonb_agg(jsonb_build_object('id', m.id, 'author', m.made_by, 'at', m.made_at,
 				'reason', m.reason, 'change', m.change)) from amendment m where $in(m) and m.recording_id = @id) end as amended_rows,
-			`+groundColumns("@closing::boolean")+`
+			`+groundColumns("(@closing::boolean or coalesce(r.closed, false))")+`
 		from (values (1)) once
 		left join placement p on $in(p) and p.id = @placement
 		left join family on $in(family) and family.id = p.family_id

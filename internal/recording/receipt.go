@@ -17,6 +17,8 @@ type Receipt struct {
 	SafeThrough int               `json:"safe_through"` // trials 1 to this have arrived
 	Closed      bool              `json:"closed"`
 	StoredAt    time.Time         `json:"stored_at"` // UTC, to the millisecond
+	// Quarantined: kept, and counted only if a person takes it in.
+	Quarantined bool `json:"quarantined,omitempty"`
 }
 
 // MakeReceipt writes the receipt for a body that has been merged into s and
