@@ -1,0 +1,213 @@
+// Package criterion reads, writes and checks mastery criteria, and evaluates
+// them: the recorded sessions of one learner's stay on one step go in, a reading
+// with its reasons comes out. It is pure: the same input gives the same reading
+// whoever asks, and no clock, database, locale or randomness is read. Reasons
+// are data; sentences are made elsewhere, in the reader's language.
+//
+// A reading prompts a qualified supervisor to look. It never decides.
+package criterion
+
+import (
+	"strconv"
+	"strings"
+
+	"newel/internal/exact"
+)
+
+// EvaluatorVersion changes whenever the same case could give another reading.
+const EvaluatorVersion = 1
+
+// Comparison says on which side of its number a goal is reached.
+type Comparison int
+
+// The comparisons. Below and Above are strict.
+const (
+	AtLeast Comparison = iota
+	AtMost
+	Below
+	Above
+)
+
+var comparisonWords = [...]string{"at least", "at most", "below", "above"}
+
+// String returns the comparison in words.
+func (c Comparison) String() string { return comparisonWords[c] }
+
+// LowerIsBetter reports whether the goal lies below.
+func (c Comparison) LowerIsBetter() bool { return c == AtMost || c == Below }
+
+// Measure is what a goal is measured by.
+type Measure int
+
+// The measures.
+const (
+	Accuracy Measure = iota // percent of scored trials
+	Intervals
+	Rate // per minute
+	TotalDuration
+	MeanDuration
+	LongestDuration
+	Latency // seconds, median
+	Errors
+	FirstTrial
+)
+
+// Percent reports whether values of the measure are percentages.
+func (m Measure) Percent() bool { return m == Accuracy || m == Intervals || m == FirstTrial }
+
+// OnTrials reports whether the measure is taken on trials.
+func (m Measure) OnTrials() bool {
+	return m == Accuracy || m == Latency || m == Errors || m == FirstTrial
+}
+
+// Goal is what one session has to reach.
+type Goal struct {
+	Measure    Measure
+	Comparison Comparison
+	// Number as written: percent, per minute, seconds or minutes, errors; 100
+	// for FirstTrial.
+	Number exact.Rat
+	// Minutes: a duration's Number is in minutes, otherwise in seconds.
+	Minutes bool
+	// Level is the most help with which a correct trial counts, for Accuracy;
+	// empty for none.
+	Level string
+}
+
+// Limit is the number that a session's value is compared with, in the unit of
+// the values: seconds, also where the goal is written in minutes.
+func (g Goal) Limit() exact.Rat {
+	if g.Minutes {
+		return g.Number.Mul(exact.Int(60))
+	}
+	return g.Number
+}
+
+// LowerIsBetter reports whether lower values are better.
+func (g Goal) LowerIsBetter() bool { return g.Comparison.LowerIsBetter() }
+
+// String writes the goal in its canonical words.
+func (g Goal) String() string {
+	number := g.Number.String()
+	compare := ""
+	if g.Comparison != AtLeast {
+		compare = g.Comparison.String() + " "
+	}
+	switch g.Measure {
+	case Accuracy:
+		if g.Level != "" {
+			return compare + number + "% with help up to " + g.Level
+		}
+		return compare + number + "% independent"
+	case Intervals:
+		return compare + number + "% of intervals"
+	case Rate:
+		return compare + number + " per minute"
+	case Latency:
+		return "a response within " + number + " " + g.unit()
+	case Errors:
+		return "at most " + number + " " + g.plural("error", "errors")
+	case FirstTrial:
+		return "first trial correct"
+	}
+	return compare + number + " " + g.unit() + " " + aggregateWords[g.Measure]
+}
+
+var aggregateWords = map[Measure]string{
+	TotalDuration: "in total", MeanDuration: "on average", LongestDuration: "at longest",
+}
+
+func (g Goal) unit() string {
+	if g.Minutes {
+		return g.plural("minute", "minutes")
+	}
+	return g.plural("second", "seconds")
+}
+
+func (g Goal) plural(one, many string) string {
+	if g.Number.Equal(exact.Int(1)) {
+		return one
+	}
+	return many
+}
+
+// Window is how many sessions have to reach the goal.
+type Window struct {
+	// Need sessions in a row (Of is 0), or Need of the last Of.
+	Need int
+	Of   int
+}
+
+// InARow reports whether the window asks for sessions in a row.
+func (w Window) InARow() bool { return w.Of == 0 }
+
+// Length is how many sessions the window looks back over.
+func (w Window) Length() int { return max(w.Need, w.Of) }
+
+// String writes the window in its canonical words.
+func (w Window) String() string {
+	switch {
+	case !w.InARow():
+		return "in " + strconv.Itoa(w.Need) + " of the last " + strconv.Itoa(w.Of) + " sessions"
+	case w.Need == 1:
+		return "in 1 session"
+	}
+	return "in " + strconv.Itoa(w.Need) + " sessions in a row"
+}
+
+// Only says which kinds of sessions a criterion looks at.
+type Only string
+
+// The restrictions to a kind of session.
+const (
+	AnyKind      Only = ""
+	ProbesOnly   Only = "probes only"
+	TeachingOnly Only = "teaching only"
+)
+
+// Criterion says when a step is met.
+type Criterion struct {
+	Goal   Goal
+	Window Window
+	// Trials is the least number of scored trials in a session; 0: not asked.
+	Trials int
+	// EachTarget: the goal must be reached for every target of the step.
+	EachTarget bool
+	Only       Only
+	// Days, People, Places: how many distinct ones the qualifying sessions must
+	// spread over; 0: not asked.
+	Days, People, Places int
+	// Second must be reached as well for a session to qualify; nil if none.
+	Second *Goal
+}
+
+// String writes the criterion in its canonical words. Parsing them gives the
+// same criterion back.
+func (c Criterion) String() string {
+	var b strings.Builder
+	b.WriteString(c.Goal.String() + " " + c.Window.String())
+	if c.Trials > 0 {
+		b.WriteString(", " + strconv.Itoa(c.Trials) + " or more trials")
+	}
+	if c.EachTarget {
+		b.WriteString(", each target")
+	}
+	if c.Only != AnyKind {
+		b.WriteString(", " + string(c.Only))
+	}
+	across := func(n int, one, many string) {
+		if n == 1 {
+			many = one
+		}
+		if n > 0 {
+			b.WriteString(", across " + strconv.Itoa(n) + " " + many)
+		}
+	}
+	across(c.Days, "day", "days")
+	across(c.People, "person", "people")
+	across(c.Places, "place", "places")
+	if c.Second != nil {
+		b.WriteString(", and " + c.Second.String())
+	}
+	return b.String()
+}

@@ -1,0 +1,83 @@
+package criterion
+
+import (
+	"fmt"
+	"sync"
+	"time"
+	_ "time/tzdata" // so that a machine without zone data knows every zone
+)
+
+// Date is a day on the calendar, without a zone. The zero Date is no date.
+type Date struct {
+	Year  int
+	Month time.Month
+	Day   int
+}
+
+// DateOf returns the local date of a moment in a zone.
+func DateOf(t time.Time, zone *time.Location) Date {
+	y, m, d := t.In(zone).Date()
+	return Date{y, m, d}
+}
+
+// ParseDate reads a date as 2006-01-02.
+func ParseDate(s string) (Date, error) {
+	t, err := time.Parse(time.DateOnly, s)
+	if err != nil {
+		return Date{}, fmt.Errorf("%q is not a date such as 2026-03-09", s)
+	}
+	return DateOf(t, time.UTC), nil
+}
+
+// IsZero reports whether d is no date.
+func (d Date) IsZero() bool { return d == Date{} }
+
+// String writes the date as 2006-01-02.
+func (d Date) String() string {
+	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
+}
+
+// MarshalText writes the date as 2006-01-02.
+func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads a date as 2006-01-02.
+func (d *Date) UnmarshalText(b []byte) (err error) {
+	*d, err = ParseDate(string(b))
+	return err
+}
+
+const secondsADay = 24 * 60 * 60
+
+// day counts days since 1970-01-01, so that dates can be subtracted.
+func (d Date) day() int {
+	seconds := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Unix()
+	if seconds < 0 {
+		seconds -= secondsADay - 1
+	}
+	return int(seconds / secondsADay)
+}
+
+func dateOfDay(day int) Date {
+	return DateOf(time.Unix(int64(day)*secondsADay, 0), time.UTC)
+}
+
+// zones remembers the zones that were found: their number is bounded, and
+// reading one from zone data each time would cost more than a reading.
+var zones sync.Map
+
+// loadZone finds an IANA zone. The two names that mean something else on every
+// machine or in every process are refused.
+func loadZone(name string) (*time.Location, error) {
+	if zone, ok := zones.Load(name); ok {
+		return zone.(*time.Location), nil
+	}
+	if name == "" || name == "Local" {
+		return nil, fmt.Errorf("%q is not a time zone such as Asia/Makassar", name)
+	}
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		return nil, fmt.Errorf("%q is not a time zone such as Asia/Makassar", name)
+	}
+	zones.Store(name, zone)
+	return zone, nil
+}

@@ -1,0 +1,263 @@
+package criterion
+
+import (
+	"newel/internal/exact"
+	"newel/internal/measure"
+	"newel/internal/stat"
+)
+
+// The sizes that the rules look at: progress is normally visible within 8 to 10
+// sessions (Ferraioli, Hughes & Smith 2005, recalled from the literature on
+// decision rules, not looked up), the rest from the simulation in
+// docs/simulation.md.
+const (
+	gainSessions = 8 // sessions in which a gain must show
+	enough       = 6 // sessions for a first judgement
+	recent       = 3 // sessions that make a change
+	before       = 5 // sessions that they are compared with
+)
+
+// rule is one flag's rule: the sessions it rests on, and whether it is raised.
+type rule func(e *evaluation) (restsOn []*judged, raised bool)
+
+// unmetRules are the rules that hold while the criterion is not met, in order.
+var unmetRules = []struct {
+	kind FlagKind
+	rule rule
+}{
+	{Falling, (*evaluation).falling},
+	{Flat, (*evaluation).flat},
+	{Uneven, (*evaluation).uneven},
+	{Long, (*evaluation).tooLong},
+	{Floor, (*evaluation).atFloor},
+	{HelpBound, (*evaluation).helpBound},
+	{HelpStuck, (*evaluation).helpStuck},
+	{Guessing, (*evaluation).guessing},
+	{StepBack, (*evaluation).stepsBack},
+	{Idle, (*evaluation).idle},
+	{DiffersByPerson, (*evaluation).differsByPerson},
+	{DiffersByPlace, (*evaluation).differsByPlace},
+	{Slower, (*evaluation).slower},
+	{OneSide, (*evaluation).oneSide},
+}
+
+// flags raises the flags, in their order.
+func (e *evaluation) flags() []Flag {
+	raised := []Flag{}
+	raise := func(kind FlagKind, restsOn []*judged) {
+		raised = append(raised, Flag{Kind: kind, Sessions: ids(restsOn)})
+	}
+	if e.met < 0 {
+		for _, r := range unmetRules {
+			if e.off(r.kind) {
+				continue
+			}
+			if restsOn, ok := r.rule(e); ok {
+				raise(r.kind, restsOn)
+			}
+		}
+	}
+	if restsOn, ok := e.distress(); ok && !e.off(Distress) {
+		raise(Distress, restsOn)
+	}
+	if kind, restsOn, ok := e.maintenance(); ok && !e.off(kind) {
+		raise(kind, restsOn)
+	}
+	return raised
+}
+
+func ids(list []*judged) []string {
+	out := make([]string, len(list))
+	for i, j := range list {
+		out[i] = j.ID
+	}
+	return out
+}
+
+// ruleValues are the rule values of the sessions by goal i.
+func ruleValues(list []*judged, i int) []measure.Value {
+	out := make([]measure.Value, len(list))
+	for k, j := range list {
+		out[k] = j.rules[i]
+	}
+	return out
+}
+
+func plainValues(list []*judged, i int) []measure.Value {
+	out := make([]measure.Value, len(list))
+	for k, j := range list {
+		out[k] = j.values[i]
+	}
+	return out
+}
+
+// trendBelow reports whether the trend of the values is below num/den.
+func (y *yardstick) trendBelow(values []measure.Value, num, den int) bool {
+	s := stat.KendallS(len(values), func(i, j int) int { return y.better(values[j], values[i]) })
+	return stat.TauBelow(s, len(values), num, den)
+}
+
+func anyQualifies(list []*judged) bool {
+	for _, j := range list {
+		if j.qualifies {
+			return true
+		}
+	}
+	return false
+}
+
+// notGaining: over the last 8 of the stretch, nothing speaks for progress
+// towards any goal that its latest session does not reach.
+func (e *evaluation) notGaining() bool {
+	if len(e.stretch) < gainSessions || e.reachesAll(last(e.stretch)) {
+		return false
+	}
+	eight := latest(e.stretch, gainSessions)
+	for i, y := range e.yards {
+		if last(eight).reaches[i] {
+			continue
+		}
+		values := ruleValues(eight, i)
+		earlier, later := measure.Mean(values[:gainSessions/2]), measure.Mean(values[gainSessions/2:])
+		if !y.trendBelow(values, 1, 5) || y.gained(earlier, later) {
+			return false
+		}
+	}
+	return true
+}
+
+// gained reports whether the later mean is better by at least 10 points, or
+// 10 % of the earlier mean.
+func (y *yardstick) gained(earlier, later measure.Value) bool {
+	switch {
+	case later.Over:
+		return false
+	case earlier.Over:
+		return true
+	case y.better(later, earlier) <= 0:
+		return false
+	}
+	return !y.lead(later, earlier).Less(y.amount(10, 10, earlier))
+}
+
+func (e *evaluation) falling() ([]*judged, bool) {
+	if len(e.stretch) < enough || e.latestQualifies() {
+		return nil, false
+	}
+	y, restsOn := e.yards[0], latest(e.stretch, recent+before)
+	values := ruleValues(restsOn, 0)
+	old, new := values[:len(values)-recent], values[len(values)-recent:]
+	earlier, later := measure.Mean(old), measure.Mean(new)
+	if earlier.Over {
+		return nil, false
+	}
+	middle := measure.Median(old)
+	for _, v := range new {
+		if y.better(v, middle) >= 0 {
+			return nil, false
+		}
+	}
+	if !later.Over && y.lead(earlier, later).Less(y.amount(20, 25, earlier)) {
+		return nil, false
+	}
+	return restsOn, true
+}
+
+func (e *evaluation) flat() ([]*judged, bool) {
+	eight := latest(e.stretch, gainSessions)
+	if !e.notGaining() || anyQualifies(eight) {
+		return nil, false
+	}
+	if e.plannedHelp() && e.criterion.Goal.Measure == Accuracy {
+		mean := measure.Mean(ruleValues(latest(eight, gainSessions/2), 0))
+		if !mean.Number.Less(exact.Int(90)) {
+			return nil, false
+		}
+	}
+	return eight, true
+}
+
+func (e *evaluation) uneven() ([]*judged, bool) {
+	eight := latest(e.stretch, gainSessions)
+	if !e.notGaining() || !anyQualifies(eight) || last(eight).qualifies {
+		return nil, false
+	}
+	for _, j := range eight {
+		if j.satisfied {
+			return nil, false
+		}
+	}
+	return eight, true
+}
+
+func (e *evaluation) tooLong() ([]*judged, bool) {
+	if len(e.counted) < e.long || e.latestQualifies() || !e.notGaining() {
+		return nil, false
+	}
+	return e.counted, true
+}
+
+func (e *evaluation) slower() ([]*judged, bool) {
+	restsOn := latest(e.rated, recent+before)
+	if len(restsOn) < enough {
+		return nil, false
+	}
+	for i, y := range e.yards {
+		if y.goal.Measure == Latency && slowedDown(plainValues(restsOn, i)) {
+			return restsOn, true
+		}
+	}
+	return nil, false
+}
+
+// slowedDown reports whether each of the last 3 is at least 1.5 times the
+// median of those before, and at least 10 seconds more.
+func slowedDown(values []measure.Value) bool {
+	old, new := values[:len(values)-recent], values[len(values)-recent:]
+	middle := measure.Median(old)
+	if middle.Over {
+		return false
+	}
+	half := middle.Number.Mul(exact.Frac(3, 2))
+	more := middle.Number.Add(exact.Int(10))
+	for _, v := range new {
+		if !v.Over && (v.Number.Less(half) || v.Number.Less(more)) {
+			return false
+		}
+	}
+	return true
+}
+
+// stepsBack judges the stretch by the program's own rule for going back.
+func (e *evaluation) stepsBack() ([]*judged, bool) {
+	if e.stepBack == nil || len(e.stretch) == 0 {
+		return nil, false
+	}
+	y := newYardstick(e.stepBack.Goal, e.scale, nil)
+	var fit, reaching []*judged
+	reached := func(j *judged) (reached, fits bool) {
+		if j.scored < e.stepBack.Trials {
+			return false, false
+		}
+		v, ok := y.ruleValue(j.Session)
+		return ok && y.reached(v), ok
+	}
+	for _, j := range e.stretch {
+		if _, fits := reached(j); fits {
+			fit = append(fit, j)
+		}
+	}
+	if len(fit) == 0 || last(fit) != last(e.stretch) {
+		return nil, false
+	}
+	if yes, _ := reached(last(fit)); !yes {
+		return nil, false
+	}
+	w := e.stepBack.Window
+	for _, j := range latest(fit, w.Length()) {
+		if yes, _ := reached(j); yes {
+			reaching = append(reaching, j)
+		}
+	}
+	return reaching, len(reaching) >= w.Need
+}

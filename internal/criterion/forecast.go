@@ -1,0 +1,123 @@
+package criterion
+
+import (
+	"slices"
+
+	"newel/internal/exact"
+	"newel/internal/measure"
+	"newel/internal/stat"
+)
+
+// The sizes of estimates and forecasts.
+const (
+	estimateSessions = 5
+	forecastSessions = 10
+	forecastLimit    = 60 // sessions within which an even chance is looked for
+)
+
+// estimates reports whether the criterion is one that estimates, forecasts and
+// odds are made for.
+func (c *Criterion) estimates() bool {
+	return c.Goal.Measure == Accuracy && !c.EachTarget && c.Second == nil
+}
+
+// pooled adds up the last rated sessions.
+func (e *evaluation) pooled() (correct, scored int) {
+	for _, j := range latest(e.rated, estimateSessions) {
+		correct += j.correct
+		scored += j.scored
+	}
+	return correct, scored
+}
+
+func (e *evaluation) estimate() *Estimate {
+	if !e.criterion.estimates() || len(e.rated) == 0 {
+		return nil
+	}
+	x, n := e.pooled()
+	low, high, _ := stat.Wilson(x, n, stat.Z975)
+	return &Estimate{
+		Correct: x, Trials: n,
+		Percent: exact.Frac(100*int64(x), int64(n)).Float64(),
+		Low:     100 * low, High: 100 * high,
+	}
+}
+
+func (e *evaluation) forecast() *Forecast {
+	if !e.criterion.estimates() || e.met >= 0 || len(e.rated) < estimateSessions ||
+		last(e.counted).satisfied || e.criterion.Window.Length() > stat.MaxWindow {
+		return nil
+	}
+	var sizes []int
+	for _, j := range latest(e.rated, estimateSessions) {
+		sizes = append(sizes, j.scored)
+	}
+	slices.Sort(sizes)
+	trials := sizes[len(sizes)/2]
+
+	var so []bool
+	for _, j := range latest(e.counted, stat.MaxWindow) {
+		so = append(so, j.qualifies)
+	}
+	x, n := e.pooled()
+	nodes := stat.JeffreysNodes(x, n, forecastLimit*trials, trials)
+	tail := newSessionOdds(e.yards[0], trials)
+	for i := range nodes {
+		nodes[i].P = tail.probability(nodes[i].P)
+	}
+	w := e.criterion.Window
+	return forecastFrom(nodes, stat.NewWaiting(w.Need, w.Of, so).Misses(forecastLimit))
+}
+
+// forecastFrom averages over how likely a session is to qualify: the P of each
+// node.
+func forecastFrom(nodes []stat.Node, misses stat.Misses) *Forecast {
+	within := func(sessions int) float64 {
+		missed := 0.0
+		for _, node := range nodes {
+			missed += node.Weight * misses.Missed(sessions, node.P)
+		}
+		return min(1, max(0, 1-missed))
+	}
+	f := &Forecast{Sessions: forecastSessions, Probability: within(forecastSessions)}
+	// An even chance to the last digits is one, whatever the rounding.
+	const even = 0.5 - 1e-12
+	if within(forecastLimit) < even {
+		return f
+	}
+	low, high := 0, forecastLimit // within(low) < even ≤ within(high)
+	for high-low > 1 {
+		if middle := (low + high) / 2; within(middle) < even {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	f.EvenChanceIn = &high
+	return f
+}
+
+// sessionOdds is the probability that one session qualifies.
+type sessionOdds struct {
+	binomial  *stat.Binomial
+	low, high int // the numbers of correct trials that reach the goal
+}
+
+func newSessionOdds(y *yardstick, trials int) sessionOdds {
+	o := sessionOdds{binomial: stat.NewBinomial(trials), low: 0, high: -1}
+	for correct := range trials + 1 {
+		v, _ := measure.Percent(correct, trials)
+		if !y.reached(v) {
+			continue
+		}
+		if o.high < 0 {
+			o.low = correct
+		}
+		o.high = correct
+	}
+	return o
+}
+
+func (o sessionOdds) probability(accuracy float64) float64 {
+	return o.binomial.Between(o.low, o.high, accuracy)
+}

@@ -1,0 +1,158 @@
+package criterion
+
+import (
+	"fmt"
+	"io"
+
+	"newel/internal/exact"
+	"newel/internal/stat"
+)
+
+// OddsQuestion asks how likely a learner of a given true accuracy meets a
+// criterion: trials are independent, the accuracy does not change, and breadth
+// is left aside.
+type OddsQuestion struct {
+	Criterion  string      `json:"criterion"`
+	HelpLevels []string    `json:"help_levels,omitempty"`
+	Trials     int         `json:"trials"`   // in every session
+	Accuracy   []exact.Rat `json:"accuracy"` // each from 0 to 1
+	Sessions   []int       `json:"sessions"` // within how many
+}
+
+// OddsRow is the answer for one accuracy.
+type OddsRow struct {
+	Accuracy exact.Rat `json:"accuracy"`
+	// Session is the probability that one session qualifies.
+	Session float64 `json:"session"`
+	// Within is the probability of meeting the window within each of the
+	// sessions asked for, from a standing start.
+	Within []float64 `json:"within"`
+	// ExpectedSessions until it is met; nil if infinite.
+	ExpectedSessions *float64 `json:"expected_sessions"`
+}
+
+// OddsAnswer tells an author how likely a learner who has not learnt the skill
+// passes by luck, and how long one who has it must wait.
+type OddsAnswer struct {
+	Criterion string    `json:"criterion"` // in its canonical words
+	Rows      []OddsRow `json:"rows"`
+}
+
+// The limits of a question, so that one cannot take for ever.
+const (
+	maxOddsTrials   = 10_000
+	maxOddsSessions = 100_000
+)
+
+// Odds answers a question by exact dynamic programming, without simulation. The
+// error is an *InputError.
+func Odds(q OddsQuestion) (OddsAnswer, error) {
+	c, err := q.check()
+	if err != nil {
+		return OddsAnswer{}, err
+	}
+	tail := newSessionOdds(newYardstick(c.Goal, q.HelpLevels, nil), q.Trials)
+	wait := stat.NewWaiting(c.Window.Need, c.Window.Of, nil)
+	answer := OddsAnswer{Criterion: c.String(), Rows: make([]OddsRow, 0, len(q.Accuracy))}
+	for _, accuracy := range q.Accuracy {
+		row := OddsRow{Accuracy: accuracy, Within: make([]float64, len(q.Sessions))}
+		if q.Trials >= c.Trials {
+			row.fill(tail.probability(accuracy.Float64()), wait, q.Sessions)
+		}
+		answer.Rows = append(answer.Rows, row)
+	}
+	return answer, nil
+}
+
+func (r *OddsRow) fill(session float64, wait *stat.Waiting, sessions []int) {
+	r.Session = session
+	longest := 0
+	for _, n := range sessions {
+		longest = max(longest, n)
+	}
+	within := wait.Within(session, longest)
+	for i, n := range sessions {
+		r.Within[i] = within[n]
+	}
+	if expected, ok := wait.Expected(session); ok {
+		r.ExpectedSessions = &expected
+	}
+}
+
+func (q *OddsQuestion) check() (Criterion, error) {
+	if err := checkNames("help_levels", q.HelpLevels); err != nil {
+		return Criterion{}, err
+	}
+	c, err := Parse(q.Criterion, Vocabulary{HelpLevels: q.HelpLevels, anyTargets: true})
+	if err != nil {
+		return Criterion{}, wrong("criterion", err)
+	}
+	switch {
+	case c.Goal.Measure != Accuracy:
+		return c, wrongf("criterion", "odds can only be told for percentages of trials that are correct, such as %s", exampleWhole)
+	case c.EachTarget:
+		return c, wrongf("criterion", "odds cannot be told for each target; leave it away")
+	case c.Second != nil:
+		return c, wrongf("criterion", "odds cannot be told for two goals; leave the second away")
+	case c.Window.Length() > stat.MaxWindow:
+		return c, wrongf("criterion", "odds can only be told for windows of at most %d sessions", stat.MaxWindow)
+	case q.Trials < 1 || q.Trials > maxOddsTrials:
+		return c, wrongf("trials", "must be from 1 to %d", maxOddsTrials)
+	}
+	for i, a := range q.Accuracy {
+		if a.Sign() < 0 || exact.Int(1).Less(a) {
+			return c, wrongf(fmt.Sprintf("accuracy[%d]", i), "must be from 0 to 1")
+		}
+	}
+	for i, n := range q.Sessions {
+		if n < 0 || n > maxOddsSessions {
+			return c, wrongf(fmt.Sprintf("sessions[%d]", i), "must be from 0 to %d", maxOddsSessions)
+		}
+	}
+	return c, nil
+}
+
+// DecodeOdds reads one question. The error is an *InputError naming the field,
+// or one of the reader's.
+func DecodeOdds(r io.Reader) (OddsQuestion, error) {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return OddsQuestion{}, fmt.Errorf("reading a question: %w", err)
+	}
+	return decodeOdds(b)
+}
+
+func decodeOdds(b []byte) (q OddsQuestion, err error) {
+	d, err := newDecoder(b)
+	if err != nil {
+		return OddsQuestion{}, err
+	}
+	if err := d.document(func() error { return d.odds(&q) }); err != nil {
+		return OddsQuestion{}, err
+	}
+	return q, nil
+}
+
+func (d *decoder) odds(q *OddsQuestion) error {
+	required := []string{"criterion", "trials", "accuracy", "sessions"}
+	return d.object(required, func(name string) error {
+		switch name {
+		case "criterion":
+			return d.text(&q.Criterion)
+		case "help_levels":
+			return d.texts(&q.HelpLevels)
+		case "trials":
+			return d.integer(&q.Trials)
+		case "accuracy":
+			return d.numbers(&q.Accuracy)
+		case "sessions":
+			return d.array(func() error {
+				var n int
+				err := d.integer(&n)
+				q.Sessions = append(q.Sessions, n)
+				return err
+			})
+		}
+		return d.unknown()
+	})
+}

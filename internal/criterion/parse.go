@@ -1,0 +1,447 @@
+package criterion
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"newel/internal/exact"
+)
+
+// Vocabulary is what a criterion's words can refer to.
+type Vocabulary struct {
+	HelpLevels []string // from least to most help
+	Targets    []string
+	// anyTargets: take the step to have targets, whatever they are.
+	anyTargets bool
+}
+
+// The limits of a criterion's numbers.
+const (
+	maxPercent = 100
+	maxWindow  = 50
+	maxTrials  = 1000
+	maxBreadth = 50
+)
+
+// Parse reads a criterion written in words. The error is a *ParseError.
+func Parse(text string, v Vocabulary) (Criterion, error) {
+	p := &parser{scanner: scanner{text: text}, levels: v.HelpLevels}
+	if p.atEnd() {
+		return Criterion{}, &ParseError{KindEmpty, "", "no criterion is written", exampleWhole}
+	}
+	p.pos = 0
+	if err := p.criterion(); err != nil {
+		return Criterion{}, err
+	}
+	if err := check(p.result, v); err != nil {
+		return Criterion{}, err
+	}
+	return p.result, nil
+}
+
+// ParseStepBack reads a rule for going back: the words of a criterion, with no
+// qualifier but the number of trials. The error is a *ParseError.
+func ParseStepBack(text string, v Vocabulary) (Criterion, error) {
+	v.anyTargets = true // so that the message is about the rule, not about targets
+	c, err := Parse(text, v)
+	if err != nil {
+		return Criterion{}, err
+	}
+	plain := Criterion{Goal: c.Goal, Window: c.Window, Trials: c.Trials}
+	if plain != c {
+		extra := strings.TrimPrefix(c.String(), plain.String())
+		return Criterion{}, &ParseError{
+			KindStepBack, strings.TrimPrefix(extra, ", "),
+			"a rule for going back can only ask for a number of trials", exampleStepBack,
+		}
+	}
+	return c, nil
+}
+
+// parser goes back only where a help level could end in more than one place:
+// what follows a goal is passed along as a function, and tried for each.
+type parser struct {
+	scanner
+	levels []string
+	result Criterion
+}
+
+// failed makes a ParseError about everything from the position on.
+func (p *parser) failed(kind ErrorKind, reason, example string) error {
+	return &ParseError{kind, shorten(p.rest()), reason, example}
+}
+
+// maxPart keeps a message readable when a whole page was pasted.
+const maxPart = 120
+
+func shorten(part string) string {
+	if utf8.RuneCountInString(part) <= maxPart {
+		return part
+	}
+	return string([]rune(part)[:maxPart]) + "…"
+}
+
+func (p *parser) criterion() error {
+	if done, err := p.shorthand(); done || err != nil {
+		return err
+	}
+	return p.goal(func(g Goal) error {
+		w, err := p.window()
+		if err != nil {
+			return err
+		}
+		return p.qualifiers(Criterion{Goal: g, Window: w})
+	})
+}
+
+// shorthand reads 3x100%, with which the trade writes three sessions in a row
+// at 100 %.
+func (p *parser) shorthand() (done bool, err error) {
+	start := p.pos
+	n, found := p.number()
+	if !found || !p.sign("x", "X", "×") {
+		p.pos = start
+		return false, nil
+	}
+	after := p.pos
+	percent, found := p.number()
+	if !found || !p.sign("%") {
+		p.pos = after
+		return false, p.failed(KindGoal, "a percentage has to follow", exampleShorthand)
+	}
+	p.pos = start
+	need, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleShorthand)
+	if err != nil {
+		return false, err
+	}
+	if err := p.percentage(percent); err != nil {
+		return false, err
+	}
+	p.pos = after
+	p.number()
+	p.sign("%")
+	return true, p.qualifiers(Criterion{Goal: Goal{Number: percent.value}, Window: Window{Need: need}})
+}
+
+func (p *parser) goal(then func(Goal) error) error {
+	switch {
+	case p.phrase("first trial correct"):
+		return then(Goal{Measure: FirstTrial, Number: exact.Int(100)})
+	case p.phrase("a response within"):
+		return p.response(then)
+	}
+	start := p.pos
+	compare, compared := p.comparison()
+	n, found := p.number()
+	if !found {
+		if compared {
+			return p.failed(KindNumber, "a number has to follow", exampleWhole)
+		}
+		return p.failed(KindGoal, "a goal has to stand here, such as a percentage", exampleWhole)
+	}
+	if n.err != nil {
+		return numberError(n)
+	}
+	if p.sign("%") {
+		if err := p.percentage(n); err != nil {
+			return err
+		}
+		return p.percentGoal(Goal{Comparison: compare, Number: n.value}, then)
+	}
+	if p.phrase("errors") || p.phrase("error") {
+		if compared && compare != AtMost {
+			p.pos = start
+			return p.failed(KindGoal, "errors can only be counted with at most", exampleErrors)
+		}
+		if _, ok := n.whole(); !ok {
+			return &ParseError{KindNumber, n.text, "errors have to be a whole number", exampleErrors}
+		}
+		return then(Goal{Measure: Errors, Comparison: AtMost, Number: n.value})
+	}
+	return p.measuredGoal(Goal{Comparison: compare, Number: n.value}, then)
+}
+
+func (p *parser) comparison() (Comparison, bool) {
+	for c := AtLeast; c <= Above; c++ {
+		if p.phrase(c.String()) {
+			return c, true
+		}
+	}
+	return AtLeast, false
+}
+
+func (p *parser) response(then func(Goal) error) error {
+	n, found := p.number()
+	if !found {
+		return p.failed(KindNumber, "a number of seconds has to follow", exampleSecond)
+	}
+	if n.err != nil {
+		return numberError(n)
+	}
+	if !p.phrase("seconds") && !p.phrase("second") {
+		return p.failed(KindGoal, "the time for a response is in seconds", exampleSecond)
+	}
+	return then(Goal{Measure: Latency, Comparison: AtMost, Number: n.value})
+}
+
+func (p *parser) percentGoal(g Goal, then func(Goal) error) error {
+	switch {
+	case p.phrase("of intervals"):
+		g.Measure = Intervals
+		return then(g)
+	case p.phrase("with help up to"):
+		return p.helpGoal(g, then)
+	}
+	_ = p.phrase("correct") || p.phrase("independent")
+	return then(g)
+}
+
+// helpGoal tries the levels that stand here, the longest first, until one is
+// found after which the rest can be read.
+func (p *parser) helpGoal(g Goal, then func(Goal) error) error {
+	type candidate struct {
+		level string
+		end   int
+		same  bool
+	}
+	var candidates []candidate
+	start := p.pos
+	for _, level := range p.levels {
+		if same, ok := p.level(level); ok {
+			candidates = append(candidates, candidate{level, p.pos, same})
+			p.pos = start
+		}
+	}
+	if len(candidates) == 0 {
+		if len(p.levels) == 0 {
+			return p.failed(KindLevel, "this step has no help levels", exampleWhole)
+		}
+		return p.failed(KindLevel, "the help named is not one of this step's levels",
+			"80% with help up to "+p.levels[0]+" in 3 sessions in a row")
+	}
+	slices.SortStableFunc(candidates, func(a, b candidate) int {
+		if a.end == b.end && a.same != b.same {
+			if a.same {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(b.end, a.end)
+	})
+	var first error
+	for _, c := range candidates {
+		p.pos, g.Level = c.end, c.level
+		err := then(g)
+		if err == nil {
+			return nil
+		}
+		if first == nil {
+			first = err
+		}
+	}
+	return first
+}
+
+// measuredGoal reads what follows a number without a percent sign.
+func (p *parser) measuredGoal(g Goal, then func(Goal) error) error {
+	if p.phrase("per minute") {
+		g.Measure = Rate
+		return then(g)
+	}
+	switch {
+	case p.phrase("seconds") || p.phrase("second"):
+	case p.phrase("minutes") || p.phrase("minute"):
+		g.Minutes = true
+	default:
+		return p.failed(KindGoal, "the number needs what it counts: %, per minute, seconds, minutes or errors", exampleWhole)
+	}
+	for m := TotalDuration; m <= LongestDuration; m++ {
+		if p.phrase(aggregateWords[m]) {
+			g.Measure = m
+			return then(g)
+		}
+	}
+	return p.failed(KindGoal, "a duration is in total, on average or at longest", "60 seconds in total in 3 sessions in a row")
+}
+
+func (p *parser) window() (Window, error) {
+	if !p.phrase("in") {
+		return Window{}, p.failed(KindWindow, "after the goal, say in how many sessions", exampleWhole)
+	}
+	n, found := p.number()
+	if !found {
+		return Window{}, p.failed(KindWindow, "a number of sessions has to follow", exampleWhole)
+	}
+	need, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleWhole)
+	if err != nil {
+		return Window{}, err
+	}
+	if p.phrase("of the last") {
+		return p.ofTheLast(need)
+	}
+	if !p.phrase("sessions") && !p.phrase("session") {
+		return Window{}, p.failed(KindWindow, "sessions, or of the last so many sessions, has to follow", exampleOfLast)
+	}
+	p.phrase("in a row")
+	return Window{Need: need}, nil
+}
+
+func (p *parser) ofTheLast(need int) (Window, error) {
+	n, found := p.number()
+	if !found {
+		return Window{}, p.failed(KindWindow, "a number of sessions has to follow", exampleOfLast)
+	}
+	of, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleOfLast)
+	if err != nil {
+		return Window{}, err
+	}
+	if of < need {
+		return Window{}, &ParseError{
+			KindRange, fmt.Sprintf("%d of the last %d", need, of),
+			"more sessions are asked for than are looked at", exampleOfLast,
+		}
+	}
+	if !p.phrase("sessions") && !p.phrase("session") {
+		return Window{}, p.failed(KindWindow, "sessions has to follow", exampleOfLast)
+	}
+	return Window{Need: need, Of: of}, nil
+}
+
+// qualifiers reads the rest; at its end the whole has been understood.
+func (p *parser) qualifiers(c Criterion) error {
+	if p.atEnd() {
+		p.result = c
+		return nil
+	}
+	if !p.sign(",") {
+		return p.failed(KindQualifier, "a comma has to stand before what is added", exampleTrials)
+	}
+	start := p.pos
+	switch {
+	case p.phrase("and"):
+		return p.second(c, start)
+	case p.phrase("each target"):
+		return p.once(c.EachTarget, start, c, func(c *Criterion) { c.EachTarget = true })
+	case p.phrase("probes only"):
+		return p.once(c.Only != AnyKind, start, c, func(c *Criterion) { c.Only = ProbesOnly })
+	case p.phrase("teaching only"):
+		return p.once(c.Only != AnyKind, start, c, func(c *Criterion) { c.Only = TeachingOnly })
+	case p.phrase("across"):
+		return p.across(c, start)
+	}
+	return p.trials(c, start)
+}
+
+// once sets a part of the criterion unless it has been said before.
+func (p *parser) once(before bool, start int, c Criterion, set func(*Criterion)) error {
+	if before {
+		return p.twice(start)
+	}
+	set(&c)
+	return p.qualifiers(c)
+}
+
+func (p *parser) twice(start int) error {
+	p.pos = start
+	return p.failed(KindTwice, "this can be said only once, and only one of probes only and teaching only", exampleWhole)
+}
+
+func (p *parser) second(c Criterion, start int) error {
+	if c.Second != nil {
+		return p.twice(start)
+	}
+	return p.goal(func(g Goal) error {
+		c := c
+		c.Second = &g
+		return p.qualifiers(c)
+	})
+}
+
+func (p *parser) trials(c Criterion, start int) error {
+	n, found := p.number()
+	if !found || !p.phrase("or more trials") && !p.phrase("or more trial") {
+		p.pos = start
+		return p.failed(KindQualifier,
+			"this is not understood; after a comma can stand: 5 or more trials, each target, probes only, teaching only, across 2 days (people, places), and another goal",
+			exampleBreadth)
+	}
+	least, err := p.wholeIn(n, 1, maxTrials, "trials", exampleTrials)
+	if err != nil {
+		return err
+	}
+	return p.once(c.Trials != 0, start, c, func(c *Criterion) { c.Trials = least })
+}
+
+func (p *parser) across(c Criterion, start int) error {
+	n, found := p.number()
+	if !found {
+		return p.failed(KindQualifier, "a number has to follow", exampleBreadth)
+	}
+	least, err := p.wholeIn(n, 1, maxBreadth, "days, people or places", exampleBreadth)
+	if err != nil {
+		return err
+	}
+	switch {
+	case p.phrase("days") || p.phrase("day"):
+		return p.once(c.Days != 0, start, c, func(c *Criterion) { c.Days = least })
+	case p.phrase("people") || p.phrase("person"):
+		return p.once(c.People != 0, start, c, func(c *Criterion) { c.People = least })
+	case p.phrase("places") || p.phrase("place"):
+		return p.once(c.Places != 0, start, c, func(c *Criterion) { c.Places = least })
+	}
+	return p.failed(KindQualifier, "days, people or places has to follow", exampleBreadth)
+}
+
+// wholeIn returns a number that must be whole and from low to high.
+func (p *parser) wholeIn(n number, low, high int, of, example string) (int, error) {
+	if n.err != nil {
+		return 0, numberError(n)
+	}
+	i, ok := n.whole()
+	if !ok {
+		return 0, &ParseError{KindNumber, shorten(n.text), "a whole number has to stand here", example}
+	}
+	if i < low || i > high {
+		return 0, &ParseError{KindRange, n.text, fmt.Sprintf("from %d to %d %s can be asked for", low, high, of), example}
+	}
+	return i, nil
+}
+
+func (p *parser) percentage(n number) error {
+	if n.err != nil {
+		return numberError(n)
+	}
+	if exact.Int(maxPercent).Less(n.value) {
+		return &ParseError{KindRange, shorten(n.text) + "%", "a percentage is from 0 to 100", exampleWhole}
+	}
+	return nil
+}
+
+func numberError(n number) error {
+	return &ParseError{
+		KindNumber, shorten(n.text),
+		"numbers are written like 12 or 66.7, with at most 6 digits after the point", exampleWhole,
+	}
+}
+
+// check holds a criterion that was understood against what its parts need.
+func check(c Criterion, v Vocabulary) error {
+	if c.EachTarget {
+		if c.Goal.Measure != Accuracy && c.Goal.Measure != FirstTrial {
+			return &ParseError{KindNeeds, "each target", "only percentages of trials and first trials can be asked of each target", exampleTargets}
+		}
+		if len(v.Targets) == 0 && !v.anyTargets {
+			return &ParseError{KindNeeds, "each target", "this step lists no targets", exampleWhole}
+		}
+	}
+	if c.Trials > 0 && !c.Goal.Measure.OnTrials() && (c.Second == nil || !c.Second.Measure.OnTrials()) {
+		return &ParseError{
+			KindNeeds, fmt.Sprintf("%d or more trials", c.Trials),
+			"the goal is not measured on trials, so their number cannot be asked for", exampleTrials,
+		}
+	}
+	return nil
+}

@@ -1,0 +1,164 @@
+package criterion
+
+// Status is a reading in one word.
+type Status string
+
+// The statuses, the first that fits.
+const (
+	StatusMet       Status = "met"
+	StatusStalled   Status = "stalled"
+	StatusIdle      Status = "idle"
+	StatusGathering Status = "gathering" // fewer than 3 counted sessions
+	StatusUnderWay  Status = "under_way"
+)
+
+// FlagKind is a reason for a supervisor to look.
+type FlagKind string
+
+// The flags, in the order in which they stand in a reading.
+const (
+	Falling         FlagKind = "falling"
+	Flat            FlagKind = "flat"
+	Uneven          FlagKind = "uneven"
+	Long            FlagKind = "long"
+	Floor           FlagKind = "floor"
+	HelpBound       FlagKind = "help_bound"
+	HelpStuck       FlagKind = "help_stuck"
+	Guessing        FlagKind = "guessing"
+	StepBack        FlagKind = "step_back"
+	Idle            FlagKind = "idle"
+	DiffersByPerson FlagKind = "differs_by_person"
+	DiffersByPlace  FlagKind = "differs_by_place"
+	Slower          FlagKind = "slower"
+	OneSide         FlagKind = "one_side"
+	Distress        FlagKind = "distress"
+	CheckAgain      FlagKind = "check_again"
+	Slipping        FlagKind = "slipping"
+)
+
+// FlagKinds are all flags, in their order.
+var FlagKinds = []FlagKind{
+	Falling, Flat, Uneven, Long, Floor, HelpBound, HelpStuck, Guessing, StepBack, Idle,
+	DiffersByPerson, DiffersByPlace, Slower, OneSide, Distress, CheckAgain, Slipping,
+}
+
+// Stalls reports whether the flag makes the status stalled.
+func (k FlagKind) Stalls() bool {
+	switch k {
+	case Falling, Flat, Uneven, Long, Floor, HelpBound, HelpStuck, Guessing, StepBack:
+		return true
+	}
+	return false
+}
+
+// Flag is a prompt to look, and the sessions it rests on, oldest first.
+type Flag struct {
+	Kind     FlagKind `json:"kind"`
+	Sessions []string `json:"sessions"`
+}
+
+// Why says why a session was not counted; empty for a counted one.
+type Why string
+
+// The reasons to leave a session out, the first that applies.
+const (
+	Counted           Why = ""
+	WhyVoid           Why = "void"
+	WhyFuture         Why = "future"
+	WhyBaseline       Why = "baseline"
+	WhyMaintenance    Why = "maintenance"
+	WhyOtherKind      Why = "other_kind"
+	WhyNoData         Why = "no_data"
+	WhyTooFewOfTrials Why = "too_few_trials"
+)
+
+// Barred says why a counted session can never qualify; empty if it can.
+type Barred string
+
+// What bars a session: a child's no is never averaged away.
+const (
+	NotBarred      Barred = ""
+	BarredDistress Barred = "distress"
+	BarredDeclined Barred = "declined"
+)
+
+// What says what is still short of the criterion.
+type What string
+
+// What can be short.
+const (
+	WhatSessions What = "sessions"
+	WhatDays     What = "days"
+	WhatPeople   What = "people"
+	WhatPlaces   What = "places"
+)
+
+// Progress is how many there are of how many needed.
+type Progress struct {
+	Have int `json:"have"`
+	Need int `json:"need"`
+}
+
+// Lacking is something still short.
+type Lacking struct {
+	What What `json:"what"`
+	Have int  `json:"have"`
+	Need int  `json:"need"`
+}
+
+// SessionReading is what became of one session.
+type SessionReading struct {
+	ID      string `json:"id"`
+	Counted bool   `json:"counted"`
+	Why     Why    `json:"why"`
+	// Value in the measure's unit (percent, per minute, seconds, errors),
+	// rounded to a float only here; nil if there is none or it is over the limit.
+	Value     *float64 `json:"value"`
+	Over      bool     `json:"over"`
+	Qualifies bool     `json:"qualifies"`
+	Barred    Barred   `json:"barred"`
+}
+
+// Estimate is what the last sessions together say of the accuracy, in percent,
+// with the Wilson 95 % interval.
+type Estimate struct {
+	Correct int     `json:"correct"`
+	Trials  int     `json:"trials"`
+	Percent float64 `json:"percent"`
+	Low     float64 `json:"low"`
+	High    float64 `json:"high"`
+}
+
+// Forecast is the probability of meeting the window within so many more
+// sessions, and the least number of sessions for an even chance (nil beyond 60).
+type Forecast struct {
+	Sessions     int     `json:"sessions"`
+	Probability  float64 `json:"probability"`
+	EvenChanceIn *int    `json:"even_chance_in"`
+}
+
+// Reading is what the sessions of a placement say.
+type Reading struct {
+	Status    Status           `json:"status"`
+	MetBy     *string          `json:"met_by"`    // id of the session at which it was met
+	Criterion string           `json:"criterion"` // in its canonical words
+	Run       Progress         `json:"run"`
+	Lacking   []Lacking        `json:"lacking"`
+	Flags     []Flag           `json:"flags"`
+	Sessions  []SessionReading `json:"sessions"`
+	Estimate  *Estimate        `json:"estimate"`
+	Forecast  *Forecast        `json:"forecast"`
+	// IdleFrom is the first local date on which Idle would be raised if nothing
+	// more is recorded.
+	IdleFrom *Date `json:"idle_from"`
+}
+
+// Flag returns the flag of a kind, if it was raised.
+func (r *Reading) Flag(kind FlagKind) (f Flag, raised bool) {
+	for _, f := range r.Flags {
+		if f.Kind == kind {
+			return f, true
+		}
+	}
+	return Flag{}, false
+}
