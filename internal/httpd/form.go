@@ -9,6 +9,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/view"
 )
 
 // readForm parses a form that was sent and its token.
@@ -22,7 +23,7 @@ func readForm(r *http.Request) (url.Values, app.Form, error) {
 		invalid.Add("form", "form.unreadable")
 		return nil, app.Form{}, fmt.Errorf("%w (%w)", invalid, err)
 	}
-	form, err := app.ParseForm(r.PostForm.Get("form"))
+	form, err := app.ParseForm(r.PostForm.Get(view.FormTokenName))
 	return r.PostForm, form, err
 }
 
@@ -37,10 +38,19 @@ func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
 	texts := make(map[string]string, len(invalid.Problems))
 	for _, problem := range invalid.Problems {
 		if _, told := texts[problem.Field]; !told {
-			texts[problem.Field] = p.Problem(problem)
+			texts[problem.Field] = p.Text(problem.Key, pairs(problem.Args)...)
 		}
 	}
 	return texts, true
+}
+
+// pairs lays the arguments of a problem out as names and values.
+func pairs(args map[string]any) []any {
+	var out []any
+	for name, value := range args {
+		out = append(out, name, value)
+	}
+	return out
 }
 
 // pathID reads an id from the path; one that is none is not found.

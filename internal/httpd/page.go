@@ -1,8 +1,10 @@
 package httpd
 
 import (
-	"bytes"
+	"context"
+	"io"
 	"net/http"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -35,24 +37,44 @@ func (s *Server) printer(r *http.Request) *message.Printer {
 
 // page writes a body inside its frame.
 func (s *Server) page(w http.ResponseWriter, r *http.Request, status int, p page, body templ.Component) error {
-	return s.render(w, r, status, view.Layout(s.frame(r, p), body))
+	return s.render(w, r, status, s.framed(r, p, body))
 }
 
-func (s *Server) frame(r *http.Request, p page) view.Frame {
-	f := view.Frame{Title: p.Title, Notice: p.Notice, Path: r.URL.Path, T: s.printer(r), Asset: s.asset}
+func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Component {
+	layout, frame := view.Staff, s.frame(r, p)
 	switch p.Kind {
 	case caregiverLayout:
-		f.Kind = view.CaregiverFrame
+		layout = view.Caregiver
 	case plainLayout:
-		f.Kind = view.PlainFrame
-	default:
-		f.Kind = view.StaffFrame
+		layout = view.Plain
+	}
+	return templ.ComponentFunc(func(ctx context.Context, w io.Writer) error {
+		return layout(frame).Render(templ.WithChildren(ctx, body), w)
+	})
+}
+
+func (s *Server) frame(r *http.Request, p page) view.Page {
+	t := s.printer(r)
+	f := view.Page{Title: p.Title, Lang: t.Language(), Section: p.Section, Assets: s.asset, Words: words(t)}
+	if p.Notice != "" {
+		f.Notice = &view.Notice{Text: p.Notice}
 	}
 	if actor, ok := actorOf(r); ok {
-		f.Who, f.Nav = actor.Name, navigation(s.printer(r), actor, p.Section)
-		f.Form = newForm()
+		f.Actor, f.Nav, f.SignOut = actor.Name, navigation(t, actor), "/sign-out"
+		if actor.Can(newel.KeepSignIn) {
+			f.ActorHref = "/password"
+		}
 	}
 	return f
+}
+
+// words are the fixed words of layouts and forms in the reader's language.
+func words(t *message.Printer) view.Words {
+	return view.Words{
+		Skip: t.Text("layout.skip"), Main: t.Text("layout.main"), Theme: t.Text("layout.theme"), SignOut: t.Text("layout.sign_out"),
+		Optional: t.Text("layout.optional"), Problems: t.Text("layout.problems"), ProblemsLead: t.Text("layout.problems_lead"),
+		Foot: t.Text("layout.foot"), Home: t.Text("layout.home"),
+	}
 }
 
 // sections are the parts of the staff's site; each shows to whom it serves.
@@ -66,11 +88,11 @@ var sections = []struct {
 	{"clinic", "/people", newel.ManageAccounts},
 }
 
-func navigation(t *message.Printer, actor newel.Actor, current string) []view.NavItem {
+func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
 	var items []view.NavItem
 	for _, section := range sections {
 		if actor.Can(section.needs) {
-			items = append(items, view.NavItem{Text: t.Text("nav." + section.name), Path: section.path, Current: section.name == current})
+			items = append(items, view.NavItem{Key: section.name, Label: t.Text("nav." + section.name), Href: section.path})
 		}
 	}
 	return items
@@ -84,19 +106,17 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key st
 		return
 	}
 	t := s.printer(r)
-	if r.Method == http.MethodPut {
+	if !strings.Contains(r.Header.Get("Accept"), "text/html") {
 		http.Error(w, t.Text(key), status)
 		return
 	}
-	body := view.Failure(view.FailurePage{Status: status, Title: t.Text(key + ".title"), Text: t.Text(key), Request: requestID(r), T: t})
-	var buf bytes.Buffer
-	frame := s.frame(r, page{Title: t.Text(key + ".title"), Kind: plainLayout})
-	if err := view.Layout(frame, body).Render(r.Context(), &buf); err != nil {
+	f := view.Failure{Title: t.Text(key + ".title"), Text: t.Text(key), Links: []view.Link{{Label: t.Text("error.start"), Href: "/"}}}
+	if status == http.StatusInternalServerError {
+		f.Number = requestID(r)
+	}
+	body := s.framed(r, page{Title: f.Title, Kind: plainLayout}, view.FailureText(f))
+	if err := s.render(w, r, status, body); err != nil {
 		s.log.ErrorContext(r.Context(), "error page failed", "error", err, "request", requestID(r))
 		http.Error(w, t.Text(key), status)
-		return
 	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.WriteHeader(status)
-	_, _ = buf.WriteTo(w)
 }

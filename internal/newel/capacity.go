@@ -44,6 +44,7 @@ const (
 	TeachToday       Permission = "teach today"       // the caregiver's own pages
 	SeeProgress      Permission = "see progress"      // graph and decisions of one assignment
 	ManageClinic     Permission = "manage clinic"     // clinic name, retention, back-up state
+	KeepSignIn       Permission = "keep sign-in"      // change the own password
 )
 
 // matrix says which capacities have a permission. It is data: the tests of
@@ -68,6 +69,7 @@ var matrix = map[Permission][]Capacity{
 	TeachToday:       {Caregiver},
 	SeeProgress:      {Lead, Supervisor, Trainee, Caregiver},
 	ManageClinic:     {Administrator},
+	KeepSignIn:       {Administrator, Lead, Supervisor, Trainee, Office},
 }
 
 // Permissions lists every permission in a fixed order.

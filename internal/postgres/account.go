@@ -18,9 +18,12 @@ func (tx *Tx) Standing(ctx context.Context) (_ newel.Standing, err error) {
 		where $clinic(a) and a.id = @scope_account`, nil)
 }
 
-// AddAccount adds an account.
+// AddAccount adds an account: the clinic's own people any, a newcomer their own.
 func (tx *Tx) AddAccount(ctx context.Context, a newel.Account) (err error) {
 	defer wrap(&err, "add account %s", a.ID)
+	if err := tx.staff(); err != nil && a.ID != tx.scope.Account {
+		return err
+	}
 	return tx.exec(ctx, `insert into account (clinic_id, id, name, capacities, active)
 		values (@scope_clinic, @id, @name, @capacities, @active)`,
 		args{"id": a.ID, "name": a.Name, "capacities": capacityTexts(a.Capacities), "active": a.Active})
@@ -31,7 +34,7 @@ func (tx *Tx) AddAccount(ctx context.Context, a newel.Account) (err error) {
 func (tx *Tx) ChangeAccount(ctx context.Context, a newel.Account) (err error) {
 	defer wrap(&err, "change account %s", a.ID)
 	return tx.exec(ctx, `update account a set name = @name, capacities = @capacities, active = @active
-		where $clinic(a) and id = @id`,
+		where $staff(a) and id = @id`,
 		args{"id": a.ID, "name": a.Name, "capacities": capacityTexts(a.Capacities), "active": a.Active})
 }
 
@@ -41,7 +44,7 @@ const staffColumns = `select a.id, a.name, a.capacities, a.active, coalesce(c.si
 	from account a left join credential c on c.clinic_id = a.clinic_id and c.account_id = a.id
 		left join lateral (select id, expires_at from setup_link s where s.clinic_id = a.clinic_id and s.account_id = a.id
 			and consumed_at is null and revoked_at is null and expires_at > @now order by id desc limit 1) l on true
-	where $clinic(a) and a.capacities && array['administrator','lead','supervisor','trainee','office']`
+	where $staff(a) and a.capacities && array['administrator','lead','supervisor','trainee','office']`
 
 // Staff lists the clinic's own people by name.
 func (tx *Tx) Staff(ctx context.Context) (_ []newel.Staff, err error) {
@@ -61,7 +64,7 @@ func (tx *Tx) LockAdministrators(ctx context.Context) (_ []newel.AccountID, err 
 	defer wrap(&err, "lock administrators")
 	rows, err := many[struct{ ID newel.AccountID }](ctx, tx, `select a.id from account a
 		join credential c on c.clinic_id = a.clinic_id and c.account_id = a.id and c.password_hash <> ''
-		where $clinic(a) and a.active and a.capacities @> array['administrator'] order by a.id for update of a`, nil)
+		where $staff(a) and a.active and a.capacities @> array['administrator'] order by a.id for update of a`, nil)
 	ids := make([]newel.AccountID, len(rows))
 	for i, r := range rows {
 		ids[i] = r.ID

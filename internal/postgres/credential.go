@@ -26,6 +26,9 @@ func (tx *Tx) Credential(ctx context.Context) (_ newel.Credential, err error) {
 // name that is taken is an Invalid of the field "email".
 func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signInName string) (err error) {
 	defer wrap(&err, "add credential %s", account)
+	if err := tx.staff(); err != nil {
+		return err
+	}
 	return taken(tx.exec(ctx, `insert into credential (clinic_id, account_id, sign_in_name, password_hash)
 		values (@scope_clinic, @account, @name, '')`, args{"account": account, "name": signInName}))
 }
@@ -35,7 +38,7 @@ func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signIn
 func (tx *Tx) ChangeSignInName(ctx context.Context, account newel.AccountID, signInName string) (err error) {
 	defer wrap(&err, "change sign-in name %s", account)
 	return taken(tx.exec(ctx, `update credential c set sign_in_name = @name
-		where $clinic(c) and account_id = @account`, args{"account": account, "name": signInName}))
+		where $staff(c) and account_id = @account`, args{"account": account, "name": signInName}))
 }
 
 func taken(err error) error {
@@ -52,13 +55,13 @@ func taken(err error) error {
 func (tx *Tx) SetPassword(ctx context.Context, account newel.AccountID, hash string) (err error) {
 	defer wrap(&err, "set password %s", account)
 	return tx.exec(ctx, `update credential c set password_hash = @hash, epoch = epoch + 1, changed_at = @now
-		where $clinic(c) and account_id = @account`, args{"account": account, "hash": hash})
+		where $staff(c) and account_id = @account`, args{"account": account, "hash": hash})
 }
 
 // Rehash keeps the same password hashed anew, unless it was changed meanwhile.
 func (tx *Tx) Rehash(ctx context.Context, account newel.AccountID, before, after string) (err error) {
 	defer wrap(&err, "rehash %s", account)
 	return tx.execAny(ctx, `update credential c set password_hash = @after
-		where $clinic(c) and account_id = @account and password_hash = @before`,
+		where $staff(c) and account_id = @account and password_hash = @before`,
 		args{"account": account, "before": before, "after": after})
 }

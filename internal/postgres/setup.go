@@ -19,8 +19,11 @@ func (tx *Tx) UnscopedSetupLink(ctx context.Context, hash string) (_ newel.Setup
 // one at a time.
 func (tx *Tx) AddSetupLink(ctx context.Context, l newel.SetupLink, hash string) (err error) {
 	defer wrap(&err, "add set-up link %s", l.ID)
+	if err := tx.staff(); err != nil {
+		return err
+	}
 	err = tx.execAny(ctx, `update setup_link l set revoked_at = @now
-		where $clinic(l) and account_id = @account and consumed_at is null and revoked_at is null`, args{"account": l.Account})
+		where $staff(l) and account_id = @account and consumed_at is null and revoked_at is null`, args{"account": l.Account})
 	if err != nil {
 		return err
 	}
@@ -34,12 +37,12 @@ func (tx *Tx) AddSetupLink(ctx context.Context, l newel.SetupLink, hash string) 
 func (tx *Tx) UseSetupLink(ctx context.Context, id newel.SetupLinkID) (err error) {
 	defer wrap(&err, "use set-up link %s", id)
 	return gone(tx.exec(ctx, `update setup_link l set consumed_at = @now
-		where $clinic(l) and id = @id and consumed_at is null and revoked_at is null and expires_at > @now`, args{"id": id}))
+		where $staff(l) and id = @id and consumed_at is null and revoked_at is null and expires_at > @now`, args{"id": id}))
 }
 
 // RevokeSetupLinks makes the account's links that still work useless.
 func (tx *Tx) RevokeSetupLinks(ctx context.Context, account newel.AccountID) (err error) {
 	defer wrap(&err, "revoke set-up links of %s", account)
 	return tx.exec(ctx, `update setup_link l set revoked_at = @now
-		where $clinic(l) and account_id = @account and consumed_at is null and revoked_at is null`, args{"account": account})
+		where $staff(l) and account_id = @account and consumed_at is null and revoked_at is null`, args{"account": account})
 }
