@@ -135,8 +135,22 @@ func (s *server) discard(t testing.TB, db *DB) {
 		t.Logf("kept for %s after the last test: psql %q", idleKept, onDB(s.report.Bypass, db.Name))
 		return
 	}
+	s.awaitLeaving(db.Name)
 	if _, err := s.admin.Exec(context.Background(), fmt.Sprintf(`DROP DATABASE %s WITH (FORCE)`, db.Name)); err != nil {
 		t.Errorf("pgtest: drop the database: %v", err)
+	}
+}
+
+// awaitLeaving gives the sessions just closed a moment to be gone: DROP DATABASE
+// looks once and then sleeps for 100 ms. It decides nothing; the drop is forced.
+func (s *server) awaitLeaving(name string) {
+	for range 50 {
+		var n int
+		err := s.admin.QueryRow(context.Background(), `SELECT count(*) FROM pg_stat_activity WHERE datname = $1`, name).Scan(&n)
+		if err != nil || n == 0 {
+			return
+		}
+		time.Sleep(time.Millisecond)
 	}
 }
 
