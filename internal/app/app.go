@@ -11,6 +11,8 @@ import (
 
 	"github.com/google/uuid"
 
+	"newel/internal/account"
+	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -20,11 +22,19 @@ type App struct {
 	db  *postgres.DB
 	log *slog.Logger
 	now func() time.Time
+
+	evaluate evaluator // criterion.Evaluate
+
+	hasher   *account.Hasher
+	throttle *account.Throttle
 }
 
 // New makes an App. The clock is the same that the database handle was given.
 func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
-	return &App{db: db, log: log, now: now}
+	return &App{
+		db: db, log: log, now: now, evaluate: criterion.Evaluate,
+		hasher: account.NewHasher(account.DefaultCost), throttle: account.NewThrottle(),
+	}
 }
 
 // Ready reports whether the database answers with the schema wanted.

@@ -282,3 +282,18 @@ func amendments(rows []amendmentRow) []recording.Amendment {
 	}
 	return out
 }
+
+// AccountNames gives the names of those of the accounts that the scope may
+// see.
+func (tx *Tx) AccountNames(ctx context.Context, ids []newel.AccountID) (_ map[newel.AccountID]string, err error) {
+	defer wrap(&err, "account names")
+	rows, err := many[struct {
+		ID   newel.AccountID
+		Name string
+	}](ctx, tx, `select a.id, a.name from account a where $clinic(a) and a.id = any (@ids::uuid[])`, args{"ids": texts(ids)})
+	names := make(map[newel.AccountID]string, len(rows))
+	for _, r := range rows {
+		names[r.ID] = r.Name
+	}
+	return names, err
+}

@@ -1,0 +1,133 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// Quarantine lists the recordings that wait for a person to take them in or
+// set them aside.
+func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Held, err error) {
+	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) error {
+		held, err = tx.HeldAll(ctx)
+		return err
+	})
+	return held, err
+}
+
+// SettleInput says what becomes of a recording in quarantine.
+type SettleInput struct {
+	Account   newel.AccountID // who sent it
+	Recording newel.RecordingID
+	TakeIn    bool // otherwise it is set aside, and stays where it is
+}
+
+// Settle takes a recording out of quarantine into its placement, or sets it
+// aside for good. Taking in is possible where the placement is in reach and
+// no other recording has the id.
+func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in SettleInput) (string, error) {
+	return a.once(ctx, actor, newel.SettleQuarantine, form, func(tx *postgres.Tx) (string, error) {
+		held, err := tx.HeldOne(ctx, in.Account, in.Recording)
+		if err != nil {
+			return "", err
+		}
+		family := newel.FamilyID{}
+		if held.FamilyID != nil {
+			family = *held.FamilyID
+		}
+		deed, outcome := "quarantine.set_aside", postgres.SetAside
+		if in.TakeIn {
+			deed, outcome = "quarantine.taken_in", postgres.TakenIn
+			if err := a.takeIn(ctx, tx, held); err != nil {
+				return "", err
+			}
+		}
+		if err := tx.Settle(ctx, held.AccountID, held.ID, outcome); err != nil {
+			return "", err
+		}
+		return "/quarantine", tx.Note(ctx, deed, family, held.ID.UUID)
+	})
+}
+
+func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) error {
+	known, err := tx.Arrive(ctx, postgres.Arriving{ID: held.ID, Placement: held.PlacementID, SHA256: recording.Sum(nil), Closing: true})
+	if err != nil {
+		return err
+	}
+	invalid := &newel.Invalid{}
+	switch {
+	case known.Erased:
+		return newel.ErrGone
+	case known.Ground == nil:
+		invalid.Add("take_in", "quarantine.unknown_placement")
+		return invalid
+	case known.Before != nil && (known.Before.AuthorID != held.AccountID || known.Before.PlacementID != held.PlacementID):
+		invalid.Add("take_in", "quarantine.id_taken")
+		return invalid
+	}
+	r, first, err := mergeHeld(known, held)
+	if err != nil {
+		return err
+	}
+	if err := summarise(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels); err != nil {
+		return err
+	}
+	var rest *newel.AssignmentID
+	if first && r.Distress {
+		rest = &known.Ground.AssignmentID
+	}
+	for _, receipt := range receiptsOf(held) {
+		// The phone asks with the same bytes again and must hear the same.
+		if _, err := tx.Keep(ctx, postgres.Keeping{Recording: r, Receipt: receipt, Rest: rest}); err != nil {
+			return err
+		}
+	}
+	if !r.Closed {
+		return nil
+	}
+	return a.reread(ctx, tx, r.PlacementID)
+}
+
+// mergeHeld joins what was held with what is there, and reports whether that
+// closes the recording. Its times are worked out from when it was received,
+// as if it had been taken in at once; what its clocks showed at sending is no
+// longer known.
+func mergeHeld(known postgres.Arrived, held postgres.Held) (r postgres.Recording, first bool, err error) {
+	g := known.Ground
+	r = postgres.Recording{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
+	if known.Before != nil {
+		r = *known.Before
+	}
+	first = !r.Closed && held.Body.Closed()
+	open := !r.Closed
+	if r.State, err = recording.Merge(r.State, held.Body); err != nil {
+		return r, false, err
+	}
+	r.Closed = r.State.Closed()
+	if open {
+		zone, err := time.LoadLocation(g.TimeZone)
+		if err != nil {
+			return r, false, err
+		}
+		view := recording.Apply(r.State, known.Amendments)
+		setTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: held.ReceivedAt, NotBefore: g.BeganAt, Zone: zone}))
+	}
+	if first {
+		r.ClosedAt = &held.ReceivedAt
+	}
+	return r, first, nil
+}
+
+func receiptsOf(held postgres.Held) []recording.Receipt {
+	out := make([]recording.Receipt, 0, len(held.Receipts))
+	for _, r := range held.Receipts {
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b recording.Receipt) int { return a.StoredAt.Compare(b.StoredAt) })
+	return out
+}

@@ -1,0 +1,261 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// Delivered is a document as a phone sends it.
+type Delivered struct {
+	ID   newel.RecordingID // from the address
+	Body []byte
+	Sent recording.Sent // what the phone's clocks showed
+}
+
+// Stored is the answer to a delivery.
+type Stored struct {
+	Receipt recording.Receipt
+	Created bool // the first that was ever heard of it
+}
+
+// errElsewhere is internal: the document's id or placement belongs to
+// somebody out of reach. It becomes a quarantine and is never told.
+var errElsewhere = errors.New("belongs elsewhere")
+
+// StoreRecording keeps what a phone sends and gives the receipt for it.
+// Sending the same body again gives the same receipt and does nothing else.
+// What may not be counted, because the actor has no access to its placement
+// or its id is taken, is kept in quarantine; which of the two, or whether the
+// placement exists at all, the answer does not tell.
+//
+// Errors to tell apart: those of recording.Decode; newel.ErrUnauthenticated
+// if another account is its author (the phone keeps it for that person);
+// newel.ErrGone if the recording was erased; newel.ErrBusy.
+func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivered) (Stored, error) {
+	d, err := recording.Decode(in.Body)
+	if err != nil {
+		return Stored{}, err
+	}
+	switch {
+	case d.ID != in.ID:
+		return Stored{}, &recording.InvalidError{Path: "id", Problem: "is not the one in the address"}
+	case d.Author != actor.Account:
+		return Stored{}, fmt.Errorf("document of %s: %w", d.Author, newel.ErrUnauthenticated)
+	}
+	var out Stored
+	err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
+		out, err = a.store(ctx, tx, d, in)
+		return err
+	})
+	if errors.Is(err, errElsewhere) || errors.Is(err, newel.ErrNotFound) {
+		// The id is taken by a family out of reach: the insert ran into a row that it may not see.
+		err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
+			out, err = a.quarantine(ctx, tx, d, in.Body)
+			return err
+		})
+	}
+	return out, err
+}
+
+// store merges a document into what is there and reads the placement, if the
+// document closes the recording.
+func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, in Delivered) (Stored, error) {
+	known, err := tx.Arrive(ctx, arriving(d, in.Body))
+	if err != nil {
+		return Stored{}, err
+	}
+	switch {
+	case known.Erased:
+		return Stored{}, newel.ErrGone
+	case known.Receipt != nil:
+		return Stored{Receipt: *known.Receipt}, nil
+	case known.Ground == nil, known.Before != nil && (known.Before.AuthorID != d.Author || known.Before.PlacementID != d.Placement):
+		return Stored{}, errElsewhere
+	}
+	k, err := a.keeping(tx.Now(), known, d, in)
+	if err != nil {
+		return Stored{}, err
+	}
+	if d.Closing != nil {
+		g := *known.Ground
+		g.Sessions = withSession(g.Sessions, k.Recording)
+		reading, err := a.read(g, tx.Now())
+		if err != nil {
+			a.unread(ctx, g.PlacementID, err)
+			unread, err := tx.Keep(ctx, k)
+			return Stored{k.Receipt, known.Before == nil}, errors.Join(unread, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
+		}
+		k.Reading = &reading
+	}
+	unread, err := tx.Keep(ctx, k)
+	if err == nil && unread != nil {
+		a.unread(ctx, known.Ground.PlacementID, unread)
+		err = tx.MarkStale(ctx, known.Ground.FamilyID, known.Ground.PlacementID)
+	}
+	return Stored{k.Receipt, known.Before == nil}, err
+}
+
+func arriving(d recording.Document, body []byte) postgres.Arriving {
+	return postgres.Arriving{ID: d.ID, Placement: d.Placement, SHA256: recording.Sum(body), Closing: d.Closing != nil}
+}
+
+// keeping works out the row after the document has been merged.
+func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Document, in Delivered) (postgres.Keeping, error) {
+	g := known.Ground
+	r := postgres.Recording{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
+	if known.Before != nil {
+		r = *known.Before
+	}
+	state, err := recording.Merge(r.State, recording.Of(d))
+	if err != nil {
+		return postgres.Keeping{}, err
+	}
+	wasClosed := r.Closed
+	r.State, r.Closed = state, state.Closed()
+	view := recording.Apply(state, known.Amendments)
+	if !wasClosed { // times are worked out once, by the first closing document
+		zone, err := time.LoadLocation(g.TimeZone)
+		if err != nil {
+			return postgres.Keeping{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
+		}
+		setTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: now, Sent: in.Sent, NotBefore: g.BeganAt, Zone: zone}))
+	}
+	if r.Closed && r.ClosedAt == nil {
+		r.ClosedAt = &now
+	}
+	if err := summarise(&r, view, known.People, g.HelpLevels); err != nil {
+		return postgres.Keeping{}, err
+	}
+	k := postgres.Keeping{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
+	if r.Closed && !wasClosed && r.Distress {
+		k.Rest = &g.AssignmentID
+	}
+	return k, nil
+}
+
+func setTimes(r *postgres.Recording, t recording.Times) {
+	r.StartedAt, r.EndedAt, r.LocalDate, r.Corrected, r.OddClock = t.Start, t.End, t.Day, t.Corrected, t.OddClock
+}
+
+func timesOf(r postgres.Recording) recording.Times {
+	return recording.Times{Start: r.StartedAt, End: r.EndedAt, Day: r.LocalDate, Corrected: r.Corrected, OddClock: r.OddClock}
+}
+
+// summarise fills in the columns that stand beside a recording's state. What
+// the evaluator could not read is left out of its sight and waits for a
+// person, so that one odd session never keeps a placement from being read.
+func summarise(r *postgres.Recording, view recording.View, people []newel.PersonID, levels []newel.HelpLevel) error {
+	session := recording.SessionOf(view, timesOf(*r))
+	r.ByID = nil
+	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
+		r.ByID = &by
+	} else {
+		session.By = "" // nobody whom the family knows may count as a person of it
+	}
+	r.Void, r.Afterwards = view.Void, view.Header.How.Or(recording.Live) == recording.Afterwards
+	r.Distress = r.Closed && !view.Void && session.EndedEarly == recording.EndedDistress
+	r.Trials = counting(view)
+	r.NeedsPerson = len(view.Surplus) > 0 || len(view.Unapplied) > 0 || r.ByID == nil
+	r.Session = nil
+	if !r.Closed {
+		return nil
+	}
+	if !knownHelp(session, levels) {
+		r.NeedsPerson = true
+		return nil
+	}
+	raw, err := json.Marshal(judged(session))
+	r.Session = raw
+	return err
+}
+
+func counting(v recording.View) int {
+	n := 0
+	for _, t := range v.Trials {
+		if !t.Void {
+			n++
+		}
+	}
+	return n
+}
+
+// knownHelp reports whether every help level named is one of the program's.
+func knownHelp(s recording.Session, levels []newel.HelpLevel) bool {
+	known := func(name string) bool {
+		return name == "" || slices.ContainsFunc(levels, func(l newel.HelpLevel) bool { return l.Name == name })
+	}
+	for _, t := range s.Trials {
+		if !t.Void && !known(t.Help) {
+			return false
+		}
+	}
+	return known(s.PlannedHelp)
+}
+
+// judged puts a session into the evaluator's form.
+func judged(s recording.Session) criterion.Session {
+	return criterion.Session{
+		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
+		Kind: criterion.Kind(s.Kind), PlannedHelp: s.PlannedHelp, Void: s.Void, EndedEarly: criterion.EndedEarly(s.EndedEarly),
+		Trials: s.Trials, Count: s.Count, ObservedS: s.ObservedS, DurationsS: s.DurationsS, Intervals: s.Intervals,
+	}
+}
+
+// withSession puts a recording's session among the others, in place of what
+// it was before.
+func withSession(sessions []json.RawMessage, r postgres.Recording) []json.RawMessage {
+	out := slices.DeleteFunc(sessions, func(raw json.RawMessage) bool {
+		var s struct {
+			ID string `json:"id"`
+		}
+		return json.Unmarshal(raw, &s) == nil && s.ID == r.ID.String()
+	})
+	if r.Session != nil {
+		out = append(out, r.Session)
+	}
+	return out
+}
+
+// quarantine keeps a document that may not be counted.
+func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
+	known, err := tx.Arrive(ctx, arriving(d, body))
+	switch {
+	case err != nil:
+		return Stored{}, err
+	case known.Erased:
+		return Stored{}, newel.ErrGone
+	case known.Receipt != nil:
+		return Stored{Receipt: *known.Receipt}, nil
+	}
+	var before recording.State
+	if known.Held != nil {
+		before = *known.Held
+	}
+	state, err := recording.Merge(before, recording.Of(d))
+	if err != nil {
+		return Stored{}, err
+	}
+	why := whyTaken
+	if known.Ground == nil {
+		why = whyNoAccess
+	}
+	receipt := recording.MakeReceipt(state, body, tx.Now())
+	receipt.Quarantined = true
+	a.log.WarnContext(ctx, "recording kept in quarantine", "recording", d.ID, "account", d.Author, "why", why)
+	return Stored{receipt, known.Held == nil}, tx.Hold(ctx, state, d.Placement, why, receipt)
+}
+
+// Why a recording is in quarantine.
+const (
+	whyNoAccess = "no_access" // its placement is unknown, or out of the author's reach
+	whyTaken    = "taken"     // another recording has its id
+)
