@@ -10,7 +10,6 @@ package tenants
 
 import (
 	"crypto/sha256"
-	"encoding/hex"
 	"testing"
 	"time"
 
@@ -76,7 +75,7 @@ type Family struct {
 // Fill writes everything and says where it is.
 func Fill(t testing.TB, bypass *pgxpool.Pool) World {
 	t.Helper()
-	w := World{Here: clinic("here"), Elsewhere: clinic("elsewhere")}
+	w := World{Here: clinic("h"), Elsewhere: clinic("e")}
 	f := &filler{t: t, db: bypass}
 	for _, c := range []Clinic{w.Here, w.Elsewhere} {
 		f.clinic(c)
@@ -94,12 +93,6 @@ func ID[I newel.ID[K], K any](name string) I {
 	u := uuid.UUID(sum[:16])
 	u[6], u[8] = u[6]&0x0f|0x70, u[8]&0x3f|0x80
 	return I{UUID: u}
-}
-
-// Hash is how the store looks a token up.
-func Hash(token string) string {
-	sum := sha256.Sum256([]byte(token))
-	return hex.EncodeToString(sum[:])
 }
 
 // Scope is what a caregiver of the family may see.
@@ -127,7 +120,7 @@ func clinic(name string) Clinic {
 		SpareVersion: ID[newel.VersionID](name + " spare"), Tombstone: ID[newel.RecordingID](name + " erased"),
 		Lost: ID[newel.RecordingID](name + " lost"),
 	}
-	for i, family := range []string{name + "one", name + "two"} {
+	for i, family := range []string{name + "1", name + "2"} {
 		c.Families[i] = familyOf(c.ID, family)
 	}
 	return c

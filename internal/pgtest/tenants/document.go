@@ -1,0 +1,98 @@
+package tenants
+
+import (
+	"encoding/hex"
+	"fmt"
+
+	"newel/internal/criterion"
+	"newel/internal/measure"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+const stepCriterion = "80% independent in 2 sessions in a row"
+
+// document is a program with one strand of two steps, which may be published.
+func document(mark, one, two, strand string) newel.Document {
+	step := func(key, label string) newel.Step {
+		return newel.Step{
+			Key: key, Label: label, Name: mark + " step " + label, Say: mark + " say", DoneWhen: mark + " done", Context: mark + " context",
+			Targets: []newel.Target{{Key: "ball", Name: mark + " ball", Card: mark + " card"}},
+			Measure: newel.MeasureTrials, Trials: 5, Minutes: 5, PlannedHelp: "gesture", Criterion: stepCriterion,
+		}
+	}
+	return newel.Document{
+		Format: newel.DocumentFormat, Title: mark + " program", SkillArea: mark + " area", Purpose: mark + " purpose",
+		ForWhom: mark + " for whom", Setting: mark + " setting", Language: "en", Cautions: mark + " cautions", StopRule: mark + " stop",
+		Generalize: mark + " generalize", Reinforcing: mark + " reinforcing",
+		Materials:  []newel.Material{{Text: mark + " material"}},
+		HelpLevels: []newel.HelpLevel{{Name: "gesture"}, {Name: "model"}},
+		Procedure:  newel.Procedure{Say: mark + " say", HelpRule: mark + " rule", WaitSeconds: 3, IfRight: mark + " right", IfNotYet: mark + " not yet", IfSaysNo: mark + " no"},
+		Checklist:  []string{mark + " item"},
+		Strands:    []newel.Strand{{Key: strand, Steps: []newel.Step{step(one, "A1"), step(two, "A2")}}},
+	}
+}
+
+func care(mark string) newel.Care {
+	return newel.Care{
+		Alerts:    newel.Alerts{Asked: true, Allergy: mark + " allergy", Choking: mark + " choking", Seizure: mark + " seizure", Mouthing: mark + " mouthing"},
+		StopSigns: mark + " stop signs", HelpNotes: mark + " help notes",
+	}
+}
+
+// Document is a recording of two trials as a phone sends it.
+func Document(id newel.RecordingID, placement newel.PlacementID, author newel.AccountID, by newel.PersonID, mark, target string, closed bool) recording.Document {
+	d := recording.Document{
+		Contract: recording.Contract, ID: id,
+		Origin: recording.Origin{
+			Placement: placement, Author: author, Kit: recording.Kit{ID: "kit", Hash: fmt.Sprintf("%064d", 0)}, Device: "phone",
+			StartedAt: recording.DeviceTime("2026-03-08T10:00:00+08:00"),
+		},
+		Header: recording.Header{
+			By: recording.Rev(1, by), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
+			Place: recording.Rev(1, mark+" place"), Present: recording.Rev(1, []string{mark + " present"}),
+		},
+	}
+	for n := 1; n <= 2; n++ {
+		d.Trials = append(d.Trials, recording.Trial{
+			N: n, Rev: 1, AtMS: int64(n) * 10_000, Answer: &recording.Answer{Target: target, Outcome: measure.Correct},
+		})
+	}
+	if closed {
+		d.Closing = &recording.Closing{Last: 2, EndMS: 60_000, EndedAt: "2026-03-08T10:01:00+08:00"}
+	}
+	return d
+}
+
+func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, closed bool) {
+	d := Document(id, y.Placement, y.Caregiver, y.Person, y.Mark, y.Target, closed)
+	start := d.StartedAt.Time().UTC()
+	r := own(row{
+		"id": id, "placement_id": y.Placement, "author_id": y.Caregiver, "by_id": y.Person, "state": recording.Of(d), "closed": closed,
+		"needs_person": closed, "started_at": start, "ended_at": start.Add(60e9), "local_date": "2026-03-08", "trials": 2, "received_at": ago(1),
+	})
+	if closed {
+		r["closed_at"] = ago(1)
+		r["session"] = asJSON{criterion.Session{
+			ID: id.String(), StartedAt: start, EndedAt: start.Add(60e9), LocalDate: criterion.Date{Year: 2026, Month: 3, Day: 8},
+			By: y.Person.String(), Place: y.Mark + " place", Kind: criterion.Teaching,
+			Trials: []measure.Trial{{Target: y.Target, Outcome: measure.Correct}, {Target: y.Target, Outcome: measure.Correct}},
+		}}
+	}
+	f.put("recording", r)
+	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
+	hash, err := hex.DecodeString(receipt.SHA256)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	f.put("delivery", own(row{"recording_id": id, "body_hash": hash, "receipt": asJSON{receipt}, "received_at": ago(1)}))
+}
+
+func (f *filler) quarantine(clinic newel.ClinicID, author newel.AccountID, id newel.RecordingID, placement newel.PlacementID, mark, target string) {
+	d := Document(id, placement, author, ID[newel.PersonID](mark+" somebody"), mark, target, true)
+	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
+	f.put("quarantine", row{
+		"clinic_id": clinic, "id": id, "account_id": author, "placement_id": placement, "body": recording.Of(d),
+		"receipts": asJSON{map[string]recording.Receipt{receipt.SHA256: receipt}}, "why": "no_access", "received_at": ago(1),
+	})
+}

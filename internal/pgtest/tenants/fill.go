@@ -1,0 +1,171 @@
+package tenants
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"newel/internal/account"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// row is one row to insert, by column.
+type row map[string]any
+
+type filler struct {
+	t  testing.TB
+	db *pgxpool.Pool
+}
+
+func (f *filler) put(table string, r row) {
+	f.t.Helper()
+	columns := slices.Sorted(maps.Keys(r))
+	marks, values := make([]string, len(columns)), make([]any, len(columns))
+	for i, c := range columns {
+		marks[i], values[i] = fmt.Sprintf("$%d", i+1), r[c]
+		switch v := r[c].(type) {
+		case recording.State:
+			values[i] = f.json(v)
+		case asJSON:
+			values[i] = f.json(v.v)
+		}
+	}
+	_, err := f.db.Exec(context.Background(), fmt.Sprintf(`insert into %s (%s) values (%s)`,
+		table, strings.Join(columns, ", "), strings.Join(marks, ", ")), values...)
+	if err != nil {
+		f.t.Fatalf("fill %s: %v", table, err)
+	}
+}
+
+// asJSON marks a value that goes into a column of JSON.
+type asJSON struct{ v any }
+
+func (f *filler) json(v any) string {
+	f.t.Helper()
+	b, err := json.Marshal(v)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	return string(b)
+}
+
+// ago is a moment some days before Now.
+func ago(days int) time.Time { return Now.AddDate(0, 0, -days) }
+
+func dayAgo(days int) newel.Day { return newel.DayOf(ago(days), time.UTC) }
+
+func (f *filler) clinic(c Clinic) {
+	f.put("clinic", row{"id": c.ID, "name": c.Mark + " clinic", "time_zone": "UTC"})
+	for _, a := range []struct {
+		id       newel.AccountID
+		capacity newel.Capacity
+	}{{c.Administrator, newel.Administrator}, {c.Lead, newel.Lead}, {c.Office, newel.Office}} {
+		f.staff(c.ID, a.id, c.Mark, a.capacity)
+	}
+	f.put("account", row{"clinic_id": c.ID, "id": c.Fresh, "name": c.Mark + " fresh", "capacities": []string{"trainee"}})
+	f.put("credential", row{"clinic_id": c.ID, "account_id": c.Fresh, "sign_in_name": c.Mark + "fresh@example.org", "password_hash": ""})
+	f.put("setup_link", row{
+		"clinic_id": c.ID, "id": c.SetupLink, "account_id": c.Fresh, "token_hash": account.TokenHash(c.SetupToken),
+		"created_at": ago(1), "expires_at": ago(-3),
+	})
+	f.put("program", row{"clinic_id": c.ID, "id": c.Unwritten, "title": c.Mark + " unwritten", "skill_area": c.Mark + " area", "created_by": c.Lead})
+	f.put("draft", row{"clinic_id": c.ID, "program_id": c.Unwritten, "document": asJSON{document(c.Mark, "one", "two", "strand")}, "updated_by": c.Lead})
+	f.program(c.ID, c.Lead, c.Spare, c.SpareVersion, document(c.Mark, "spareone", "sparetwo", "spare"))
+	f.put("tombstone", row{"clinic_id": c.ID, "id": c.Tombstone, "erased_at": ago(2)})
+	f.put("audit", row{"clinic_id": c.ID, "id": c.ID, "at": ago(1), "account_id": c.Lead, "deed": "clinic.add", "subject": c.ID})
+	f.quarantine(c.ID, c.Lead, c.Lost, ID[newel.PlacementID](c.Mark+" unknown"), c.Mark, "ball")
+}
+
+func (f *filler) staff(clinic newel.ClinicID, id newel.AccountID, mark string, capacity newel.Capacity) {
+	f.put("account", row{"clinic_id": clinic, "id": id, "name": mark + " " + string(capacity), "capacities": []string{string(capacity)}})
+	f.put("credential", row{
+		"clinic_id": clinic, "account_id": id, "sign_in_name": mark + string(capacity) + "@example.org", "password_hash": mark + " no hash",
+	})
+}
+
+// program puts a published program into the library.
+func (f *filler) program(clinic newel.ClinicID, by newel.AccountID, id newel.ProgramID, version newel.VersionID, d newel.Document) {
+	hash, err := d.Hash()
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	f.put("program", row{"clinic_id": clinic, "id": id, "title": d.Title, "skill_area": d.SkillArea, "created_by": by})
+	f.put("version", row{"clinic_id": clinic, "id": version, "program_id": id, "number": 1, "document": asJSON{d}, "hash": hash, "published_by": by})
+	for _, s := range d.StepRows(version) {
+		f.put("step", row{
+			"clinic_id": clinic, "version_id": version, "key": s.Key, "strand": s.Strand, "role": s.Role,
+			"place": s.Place, "label": s.Label, "name": s.Name, "helped": s.Helped,
+		})
+	}
+}
+
+func (f *filler) family(c Clinic, y Family) {
+	own := func(r row) row { r["clinic_id"], r["family_id"] = c.ID, y.ID; return r }
+	f.put("family", row{"clinic_id": c.ID, "id": y.ID, "name": y.Mark + " family", "time_zone": "Asia/Kuala_Lumpur", "language": "en"})
+	f.staff(c.ID, y.Supervisor, y.AccountMark, newel.Supervisor)
+	f.staff(c.ID, y.Trainee, y.AccountMark, newel.Trainee)
+	f.put("account", row{"clinic_id": c.ID, "id": y.Caregiver, "name": y.AccountMark + " caregiver", "capacities": []string{"caregiver"}})
+	for _, id := range []newel.AccountID{y.Supervisor, y.Trainee} {
+		f.put("caseload", own(row{"account_id": id}))
+	}
+	f.put("person", own(row{"id": y.Person, "name": y.Mark + " tied", "account_id": y.Caregiver}))
+	f.put("person", own(row{"id": y.Free, "name": y.Mark + " free"}))
+	f.put("learner", own(row{"id": y.Learner, "nickname": y.Mark + " learner", "birth_month": "2021-05-01", "care": asJSON{care(y.Mark)}}))
+	for id, kind := range map[newel.ConsentID]string{y.Teaching: "teaching", y.Recorded: "recording"} {
+		f.put("consent", own(row{"id": id, "learner_id": y.Learner, "kind": kind, "given_on": dayAgo(40), "given_by": y.Mark + " mother", "recorded_by": y.Supervisor}))
+	}
+	f.put("invitation", own(row{
+		"id": y.Invitation, "person_id": y.Free, "token_hash": account.TokenHash(y.InvitationToken), "created_by": y.Supervisor,
+		"created_at": ago(1), "expires_at": ago(-6),
+	}))
+	f.put("device", row{
+		"clinic_id": c.ID, "id": y.Device, "account_id": y.Caregiver, "token_hash": account.TokenHash(y.DeviceToken),
+		"label": y.Mark + " phone", "created_at": ago(30), "seen_on": dayAgo(3),
+	})
+	f.put("form_sent", row{"clinic_id": c.ID, "account_id": y.Caregiver, "token": y.Sent, "location": "/" + y.Mark, "sent_at": ago(1)})
+	f.put("audit", own(row{"id": y.ID, "at": ago(1), "account_id": y.Supervisor, "deed": "family.add", "subject": y.ID}))
+	f.program(c.ID, y.Supervisor, y.Program, y.Version, document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand))
+	f.put("draft", row{
+		"clinic_id": c.ID, "program_id": y.Program, "document": asJSON{document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand)},
+		"updated_by": y.Supervisor,
+	})
+	f.teaching(c, y, own)
+}
+
+func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
+	say := y.Mark + " override"
+	f.put("assignment", own(row{
+		"id": y.Assignment, "learner_id": y.Learner, "program_id": y.Program, "created_by": y.Supervisor, "created_at": ago(30),
+		"overrides": asJSON{map[string]newel.StepOverride{y.StepTwo: {Say: &say}}},
+	}))
+	place := func(id newel.PlacementID, step string, began int, ended any) {
+		f.put("placement", own(row{
+			"id": id, "assignment_id": y.Assignment, "version_id": y.Version, "step_key": step, "strand_key": y.Strand,
+			"criterion": stepCriterion, "step_back": "", "planned_help": y.HelpLevel, "began_at": ago(began), "began_on": dayAgo(began), "ended_at": ended,
+		}))
+	}
+	place(y.Past, y.StepOne, 30, ago(20))
+	place(y.Placement, y.StepTwo, 20, nil)
+	f.put("reading", own(row{
+		"placement_id": y.Placement, "as_of": ago(1), "evaluator": 1, "status": "teaching", "body": `{"status":"teaching"}`, "stale": true,
+	}))
+	f.recording(own, y, y.Recording, true)
+	f.recording(own, y, y.Running, false)
+	f.put("amendment", own(row{
+		"id": y.Amendment, "recording_id": y.Recording, "change": `{"kind":"void","n":1}`, "reason": y.Mark + " reason",
+		"made_by": y.Supervisor, "made_at": ago(1),
+	}))
+	f.put("decision", own(row{
+		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
+		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
+	}))
+	f.quarantine(c.ID, y.Caregiver, y.Held, y.Placement, y.Mark, y.Target)
+}
