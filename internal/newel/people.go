@@ -1,6 +1,9 @@
 package newel
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Clinic is one tenant of an installation.
 type Clinic struct {
@@ -17,6 +20,9 @@ type Account struct {
 	Capacities []Capacity
 	Active     bool
 }
+
+// Has reports whether the account holds the capacity.
+func (a Account) Has(c Capacity) bool { return slices.Contains(a.Capacities, c) }
 
 // Credential is how a staff account signs in. It is kept apart from the
 // account so that nothing that lists accounts can leak it.

@@ -1,0 +1,253 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"net/mail"
+	"time"
+	"unicode/utf8"
+
+	"newel/internal/account"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// FirstRun makes the clinic and its first administrator if there is none yet,
+// and returns the path with which that administrator sets up, once, within
+// newel.SetupLinkDays. Until it was used, every call makes a new path and
+// ends the one before. Afterwards created is false and there is nothing to
+// do.
+func (a *App) FirstRun(ctx context.Context) (link string, created bool, err error) {
+	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
+		link, created = "", false
+		clinics, err := tx.UnscopedClinics(ctx)
+		if err != nil {
+			return err
+		}
+		var first newel.AccountID
+		if len(clinics) == 0 {
+			first, err = addFirst(ctx, tx)
+		} else {
+			first, err = waitingFirst(ctx, tx, clinics[0].ID)
+		}
+		if err != nil || first.IsZero() {
+			return err
+		}
+		link, err = addSetupLink(ctx, tx, first)
+		created = err == nil
+		return err
+	})
+	return link, created, err
+}
+
+// addFirst adds a clinic, as yet without a name, and its first account.
+func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
+	clinic, first := newel.NewID[newel.ClinicID](), newel.NewID[newel.AccountID]()
+	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Account: first, Staff: true, WholeClinic: true}); err != nil {
+		return first, err
+	}
+	if err := tx.AddClinic(ctx, newel.Clinic{ID: clinic, TimeZone: "UTC"}); err != nil {
+		return first, err
+	}
+	// Somebody has to be able to see a family at all: the first account is
+	// lead as well, and can hand both on.
+	err := tx.AddAccount(ctx, newel.Account{
+		ID: first, Name: "Administrator", Active: true,
+		Capacities: []newel.Capacity{newel.Administrator, newel.Lead},
+	})
+	if err != nil {
+		return first, err
+	}
+	return first, tx.Note(ctx, "clinic.created", newel.FamilyID{}, clinic.UUID)
+}
+
+// waitingFirst gives the first administrator of a clinic in which nobody can
+// sign in yet, and nothing when somebody can.
+func waitingFirst(ctx context.Context, tx *postgres.Tx, clinic newel.ClinicID) (newel.AccountID, error) {
+	none := newel.AccountID{}
+	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}); err != nil {
+		return none, err
+	}
+	staff, err := tx.Staff(ctx)
+	if err != nil {
+		return none, err
+	}
+	first := none
+	for _, s := range staff {
+		if s.HasPassword {
+			return none, nil
+		}
+		if s.Active && s.SignInName == "" && s.Has(newel.Administrator) {
+			first = s.ID
+		}
+	}
+	return first, nil
+}
+
+// addSetupLink adds a link for an account and gives its path. It is the only
+// time that the token is known.
+func addSetupLink(ctx context.Context, tx *postgres.Tx, id newel.AccountID) (string, error) {
+	token := account.NewToken()
+	l := newel.SetupLink{
+		ID: newel.NewID[newel.SetupLinkID](), Account: id,
+		ExpiresAt: tx.Now().Add(newel.SetupLinkDays * 24 * time.Hour),
+	}
+	if err := tx.AddSetupLink(ctx, l, account.TokenHash(token)); err != nil {
+		return "", err
+	}
+	return "/setup/" + token, tx.Note(ctx, "account.link_made", newel.FamilyID{}, id.UUID)
+}
+
+// SetupPage is what somebody sees who opens a set-up link.
+type SetupPage struct {
+	First      bool // the first administrator: the clinic has no name yet
+	Clinic     newel.Clinic
+	Name       string
+	SignInName string // already given by the administrator, unless First
+	account    newel.AccountID
+	link       newel.SetupLinkID
+}
+
+// Setup gives the page of a set-up link. One that does not exist is
+// ErrNotFound; one that was used or revoked or is too old is ErrGone.
+func (a *App) Setup(ctx context.Context, token string) (page SetupPage, err error) {
+	err = a.setup(ctx, token, func(_ *postgres.Tx, p SetupPage) error {
+		page = p
+		return nil
+	})
+	return page, err
+}
+
+// setup runs fn in the scope of the account of a link that still works.
+func (a *App) setup(ctx context.Context, token string, fn func(*postgres.Tx, SetupPage) error) error {
+	hash := account.TokenHash(token)
+	return a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
+		link, err := tx.UnscopedSetupLink(ctx, hash)
+		if err != nil {
+			return err
+		}
+		if !link.Usable(tx.Now()) {
+			return newel.ErrGone
+		}
+		if err := tx.Enter(ctx, newel.Scope{Clinic: link.Clinic, Account: link.Account, Staff: true}); err != nil {
+			return err
+		}
+		clinic, err := tx.Clinic(ctx)
+		if err != nil {
+			return err
+		}
+		who, err := tx.StaffMember(ctx, link.Account)
+		if err != nil {
+			return err
+		}
+		if !who.Active {
+			return newel.ErrGone
+		}
+		return fn(tx, SetupPage{
+			First: who.SignInName == "", Clinic: clinic, Name: who.Name, SignInName: who.SignInName,
+			account: link.Account, link: link.ID,
+		})
+	})
+}
+
+// SetupInput is the form behind a set-up link. Clinic, TimeZone and Email are
+// asked of the first administrator only.
+type SetupInput struct{ Clinic, TimeZone, Name, Email, Password, Again string }
+
+// FinishSetup uses a link up: the account has its password from now on. Of
+// two at once one succeeds, and the other gets ErrGone.
+func (a *App) FinishSetup(ctx context.Context, token string, in SetupInput) (SignIn, error) {
+	page, err := a.Setup(ctx, token)
+	if err != nil {
+		return SignIn{}, err
+	}
+	if err := in.clean(page); err != nil {
+		return SignIn{}, err
+	}
+	hash, err := a.hasher.Hash(ctx, in.Password)
+	if err != nil {
+		return SignIn{}, err
+	}
+	var who SignIn
+	err = a.setup(ctx, token, func(tx *postgres.Tx, page SetupPage) error {
+		if err := tx.UseSetupLink(ctx, page.link); err != nil {
+			return err
+		}
+		if err := keepSetup(ctx, tx, page, in); err != nil {
+			return err
+		}
+		if err := tx.SetPassword(ctx, page.account, hash); err != nil {
+			return err
+		}
+		c, err := tx.Credential(ctx)
+		who = SignIn{Clinic: page.Clinic.ID, Account: page.account, Epoch: c.Epoch}
+		if err != nil {
+			return err
+		}
+		return tx.Note(ctx, "account.set_up", newel.FamilyID{}, page.account.UUID)
+	})
+	return who, err
+}
+
+func (in *SetupInput) clean(page SetupPage) error {
+	invalid := &newel.Invalid{}
+	if page.First {
+		in.Clinic = invalid.Line("clinic", in.Clinic, newel.MaxName, true)
+		in.TimeZone = invalid.TimeZone("time_zone", in.TimeZone)
+		in.Email = email(invalid, "email", in.Email)
+	} else {
+		in.Clinic, in.Email = page.Clinic.Name, page.SignInName
+	}
+	in.Name = invalid.Line("name", in.Name, newel.MaxName, true)
+	passwords := &newel.Invalid{}
+	checkNewPassword(passwords, in.Password, in.Again, in.Email, in.Clinic, in.Name)
+	invalid.Problems = append(invalid.Problems, passwords.Problems...)
+	return invalid.OrNil()
+}
+
+func keepSetup(ctx context.Context, tx *postgres.Tx, page SetupPage, in SetupInput) error {
+	if page.First {
+		if err := tx.ChangeClinic(ctx, in.Clinic, in.TimeZone); err != nil {
+			return err
+		}
+		if err := tx.AddCredential(ctx, page.account, in.Email); err != nil {
+			return err
+		}
+	}
+	who, err := tx.StaffMember(ctx, page.account)
+	if err != nil {
+		return err
+	}
+	who.Account.Name = in.Name
+	return tx.ChangeAccount(ctx, who.Account)
+}
+
+// maxEmail: RFC 5321, 4.5.3.1.3 (from memory): a path has at most 256 octets
+// with its brackets.
+const maxEmail = 254
+
+var errNoAddress = errors.New("no address")
+
+// email checks an address that somebody signs in with and gives it as it is
+// compared.
+func email(e *newel.Invalid, field, typed string) string {
+	value := e.Line(field, typed, maxEmail, true)
+	if value == "" || !utf8.ValidString(value) {
+		return value
+	}
+	if err := address(value); err != nil {
+		e.Add(field, "field.email")
+	}
+	return signInName(value)
+}
+
+func address(value string) error {
+	parsed, err := mail.ParseAddress(value)
+	if err != nil {
+		return err
+	}
+	if parsed.Address != value {
+		return errNoAddress // "Name <address>", or a comment
+	}
+	return nil
+}
