@@ -228,3 +228,30 @@ func (d *Document) neighbour(key string, by int) *Step {
 	}
 	return nil
 }
+
+// OpenAfter reports whether the strand may be begun once these steps have
+// been climbed.
+func (s *Strand) OpenAfter(climbed map[string]bool) bool {
+	for _, o := range s.Opens {
+		if !climbed[o.Step] {
+			return false
+		}
+	}
+	return true
+}
+
+// With gives the step with a learner's own texts put over it.
+func (s *Step) With(o StepOverride) Step {
+	own := *s
+	replace(&own.Say, o.Say)
+	replace(&own.Criterion, o.Criterion)
+	replace(&own.StepBack, o.StepBack)
+	replace(&own.Trials, o.Trials)
+	return own
+}
+
+func replace[T any](field, by *T) {
+	if by != nil {
+		*field = *by
+	}
+}

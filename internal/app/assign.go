@@ -1,0 +1,218 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// AssignView is what the page needs on which a program is put on a learner.
+type AssignView struct {
+	Learner  newel.Learner
+	Missing  []string // message keys; nothing means ready
+	Programs []newel.ProgramSummary
+	Has      map[newel.ProgramID]bool // already being taught
+}
+
+// AssignForm says what may be assigned to the learner, or what is missing.
+func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (v AssignView, err error) {
+	err = a.act(ctx, actor, newel.AssignProgram, func(tx *postgres.Tx) error {
+		if v.Learner, err = tx.Learner(ctx, learner); err != nil {
+			return err
+		}
+		consents, err := tx.Consents(ctx, learner)
+		if err != nil {
+			return err
+		}
+		v.Missing = newel.ReadyToAssign(v.Learner.Care, consents)
+		assigned, err := tx.Assignments(ctx, learner)
+		if err != nil {
+			return err
+		}
+		v.Has = map[newel.ProgramID]bool{}
+		for _, x := range assigned {
+			if x.State != newel.AssignmentFinished {
+				v.Has[x.ProgramID] = true
+			}
+		}
+		programs, err := tx.Programs(ctx)
+		for _, p := range programs {
+			if p.Number > 0 {
+				v.Programs = append(v.Programs, p)
+			}
+		}
+		return err
+	})
+	return v, err
+}
+
+// AssignInput puts a program on a learner. WithoutTouch leaves the help that
+// touches the child out of it for this learner.
+type AssignInput struct {
+	Program      string
+	WithoutTouch bool
+}
+
+// Assign puts the latest version of a program on the learner and opens a
+// placement in each strand that is open from the start. It leads to the
+// learner's page.
+func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in AssignInput) (string, error) {
+	return a.once(ctx, actor, newel.AssignProgram, form, func(tx *postgres.Tx) (string, error) {
+		l, err := tx.Learner(ctx, learner)
+		if err != nil {
+			return "", err
+		}
+		version, err := a.assignable(ctx, tx, l, in)
+		if err != nil {
+			return "", err
+		}
+		s := newel.Assignment{
+			ID: newel.NewID[newel.AssignmentID](), FamilyID: l.FamilyID, LearnerID: l.ID,
+			ProgramID: version.ProgramID, State: newel.AssignmentActive,
+		}
+		if err := tx.AddAssignment(ctx, s); err != nil {
+			return "", err
+		}
+		if _, err := a.openStrands(ctx, tx, s, version, nil, nil); err != nil {
+			return "", err
+		}
+		return "/learners/" + l.ID.String(), tx.Note(ctx, "program.assigned", l.FamilyID, s.ID.UUID)
+	})
+}
+
+// assignable gives the version to assign, or an *newel.Invalid that says
+// everything that is missing.
+func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (newel.Version, error) {
+	var e newel.Invalid
+	consents, err := tx.Consents(ctx, l.ID)
+	if err != nil {
+		return newel.Version{}, err
+	}
+	for _, key := range newel.ReadyToAssign(l.Care, consents) {
+		e.Add("learner", key)
+	}
+	version, err := chosenVersion(ctx, tx, in.Program)
+	if errors.Is(err, newel.ErrNotFound) {
+		e.Add("program", "assign.choose")
+		return newel.Version{}, e.OrNil()
+	}
+	if err != nil {
+		return newel.Version{}, err
+	}
+	if err := checkNotAssigned(ctx, tx, l.ID, version.ProgramID, &e); err != nil {
+		return newel.Version{}, err
+	}
+	checkTouch(l.Care, version.Document, in.WithoutTouch, &e)
+	return version, e.OrNil()
+}
+
+func chosenVersion(ctx context.Context, tx *postgres.Tx, text string) (newel.Version, error) {
+	program, err := newel.ParseID[newel.ProgramID](text)
+	if err != nil {
+		return newel.Version{}, err
+	}
+	return tx.LatestVersion(ctx, program)
+}
+
+func checkNotAssigned(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID, program newel.ProgramID, e *newel.Invalid) error {
+	has, err := tx.Assignments(ctx, learner)
+	for _, x := range has {
+		if x.ProgramID == program && x.State != newel.AssignmentFinished {
+			e.Add("program", "assign.already")
+		}
+	}
+	return err
+}
+
+// checkTouch holds back help that touches the child unless it was agreed to
+// for this learner. A step that is planned with such help, or that counts it,
+// makes no sense without it.
+func checkTouch(care newel.Care, d newel.Document, without bool, e *newel.Invalid) {
+	if care.TouchAllowed || !d.HasTouch() {
+		return
+	}
+	for _, s := range d.Strands {
+		for i := range s.Steps {
+			step := &s.Steps[i]
+			c, err := criterion.Parse(step.Criterion, d.Vocabulary(step))
+			if d.Touches(step.PlannedHelp) || err == nil && d.Touches(c.Goal.Level) {
+				e.Add("program", "assign.touch_needed", "step", d.StepTitle(step.Key))
+				return
+			}
+		}
+	}
+	if !without {
+		e.Add("without_touch", "assign.touch_not_allowed")
+	}
+}
+
+// openStrands opens the first step of every strand that has not been begun
+// and whose openings all hold, and gives the placements opened.
+func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v newel.Version, begun, climbed map[string]bool) ([]newel.Placement, error) {
+	var opened []newel.Placement
+	for i := range v.Document.Strands {
+		strand := &v.Document.Strands[i]
+		if begun[strand.Key] || len(strand.Steps) == 0 || !strand.OpenAfter(climbed) {
+			continue
+		}
+		p, err := a.openPlacement(ctx, tx, s, v, strand, &strand.Steps[0])
+		if err != nil {
+			return nil, err
+		}
+		opened = append(opened, p)
+	}
+	return opened, nil
+}
+
+// openPlacement begins a stay on a step: under the assignment's own texts
+// where it has some, with the criterion in canonical words.
+func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v newel.Version, strand *newel.Strand, step *newel.Step) (newel.Placement, error) {
+	family, err := tx.Family(ctx, s.FamilyID)
+	if err != nil {
+		return newel.Placement{}, err
+	}
+	own := step.With(s.Overrides[step.Key])
+	crit, back, err := canonicalRules(&v.Document, &own)
+	if err != nil {
+		return newel.Placement{}, err
+	}
+	p := newel.Placement{
+		ID: newel.NewID[newel.PlacementID](), FamilyID: s.FamilyID, AssignmentID: s.ID, VersionID: v.ID,
+		StepKey: step.Key, StrandKey: strand.Key, Criterion: crit, StepBack: back, PlannedHelp: step.PlannedHelp,
+		BeganAt: tx.Now(), BeganOn: newel.DayOf(tx.Now(), location(family.TimeZone)),
+	}
+	if err := tx.AddPlacement(ctx, p); err != nil {
+		return p, err
+	}
+	return p, a.reread(ctx, tx, p.ID) // so that it is known from when on it is idle
+}
+
+func canonicalRules(d *newel.Document, step *newel.Step) (crit, back string, err error) {
+	c, err := criterion.Parse(step.Criterion, d.Vocabulary(step))
+	if err != nil {
+		return "", "", fmt.Errorf("criterion of step %s: %w", step.Key, err)
+	}
+	if step.StepBack == "" {
+		return c.String(), "", nil
+	}
+	b, err := criterion.ParseStepBack(step.StepBack, d.Vocabulary(step))
+	if err != nil {
+		return "", "", fmt.Errorf("step-back rule of step %s: %w", step.Key, err)
+	}
+	return c.String(), b.String(), nil
+}
+
+// location gives the zone of a family; names are checked when they are
+// entered, so that an unknown one can only come from a system without zones.
+func location(name string) *time.Location {
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}

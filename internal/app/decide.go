@@ -1,0 +1,341 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// DecisionInput is what a supervisor decides about a placement.
+type DecisionInput struct {
+	Kind       newel.DecisionKind
+	To         string // step back: the key of the step
+	Reason     string
+	Expected   string
+	ExpectedBy string // a date, or empty
+	After      string // id of the latest decision that the page showed, or empty
+	Back       string // where to go on; empty: the placement's page
+}
+
+// DecidedMeanwhile says that somebody else decided about the placement first.
+type DecidedMeanwhile struct {
+	Placement newel.PlacementID
+	Decision  newel.DecisionRow
+	StepTitle string // of the step that it led to, if it led to one
+}
+
+// Error names the decision.
+func (e *DecidedMeanwhile) Error() string {
+	return fmt.Sprintf("decided meanwhile: %s", e.Decision.ID)
+}
+
+// Unwrap makes it a conflict.
+func (e *DecidedMeanwhile) Unwrap() error { return newel.ErrConflict }
+
+// Decide records a decision about a placement and does what it says. Of two
+// who decide at once, one wins and the other gets a *DecidedMeanwhile.
+func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in DecisionInput) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		if err := tx.LockPlacement(ctx, id); err != nil {
+			return "", err
+		}
+		c, err := a.chairOf(ctx, tx, id)
+		if err != nil {
+			return "", err
+		}
+		if err := c.undecided(in.After); err != nil {
+			return "", err
+		}
+		d, err := c.decision(in)
+		if err != nil {
+			return "", err
+		}
+		if err := c.carryOut(ctx, tx, d, in.To); err != nil {
+			return "", err
+		}
+		if err := tx.Note(ctx, "decision."+string(d.Kind), d.FamilyID, d.ID.UUID); err != nil {
+			return "", err
+		}
+		if in.Back != "" {
+			return in.Back, nil
+		}
+		return "/placements/" + id.String(), nil
+	})
+}
+
+// chair is where one decides from: all that bears on a placement, locked.
+type chair struct {
+	app        *App
+	placement  newel.Placement
+	assignment newel.Assignment
+	version    newel.Version
+	placements []newel.Placement // of the assignment, oldest first
+	decisions  []newel.DecisionRow
+	reading    *newel.Reading
+	said       criterion.Reading
+}
+
+func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
+	c = &chair{app: a}
+	if c.placement, err = tx.Placement(ctx, id); err != nil {
+		return nil, err
+	}
+	if c.assignment, err = tx.LockAssignment(ctx, c.placement.AssignmentID); err != nil {
+		return nil, err
+	}
+	// Once more: the lock may have been waited for.
+	if c.placement, err = tx.Placement(ctx, id); err != nil {
+		return nil, err
+	}
+	if c.version, err = tx.VersionOf(ctx, id); err != nil {
+		return nil, err
+	}
+	if c.placements, err = tx.Placements(ctx, c.assignment.ID); err != nil {
+		return nil, err
+	}
+	if c.decisions, err = tx.Decisions(ctx, c.assignment.ID); err != nil {
+		return nil, err
+	}
+	reading, err := tx.Reading(ctx, id)
+	if err == nil {
+		c.reading, c.said = &reading, said(reading.Body)
+	}
+	return c, ignore(err, newel.ErrNotFound)
+}
+
+// undecided gives a *DecidedMeanwhile if the placement has closed, or if
+// there is a decision on it that the page did not show.
+func (c *chair) undecided(after string) error {
+	i := slices.IndexFunc(c.decisions, func(d newel.DecisionRow) bool { return d.PlacementID == c.placement.ID })
+	open := c.placement.EndedAt == nil && c.assignment.State != newel.AssignmentFinished
+	if i < 0 {
+		if !open {
+			return newel.ErrConflict
+		}
+		return nil
+	}
+	latest := c.decisions[i]
+	if open && latest.ID.String() == after {
+		return nil
+	}
+	e := &DecidedMeanwhile{Placement: c.placement.ID, Decision: latest}
+	for _, p := range c.placements {
+		if latest.NextPlacement != nil && p.ID == *latest.NextPlacement {
+			e.StepTitle = c.version.Document.StepTitle(p.StepKey)
+		}
+	}
+	return e
+}
+
+// decision checks the input.
+func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
+	var e newel.Invalid
+	d := newel.Decision{
+		ID: newel.NewID[newel.DecisionID](), FamilyID: c.placement.FamilyID, PlacementID: c.placement.ID, Kind: in.Kind,
+		Reason:   e.Text("reason", in.Reason, newel.MaxNote, c.wantsReason(in.Kind)),
+		Expected: e.Text("expected", in.Expected, newel.MaxNote, false),
+	}
+	if in.ExpectedBy != "" {
+		day, err := newel.ParseDay(in.ExpectedBy)
+		if err != nil {
+			e.Add("expected_by", "field.date", "example", "2026-03-16")
+		}
+		d.ExpectedBy = day
+	}
+	if c.reading != nil {
+		d.Reading = c.reading.Body
+	}
+	c.checkKind(in, &e)
+	return d, e.OrNil()
+}
+
+// wantsReason: a reason is asked for unless the reading itself is it.
+func (c *chair) wantsReason(kind newel.DecisionKind) bool {
+	switch kind {
+	case newel.DecisionSeen, newel.DecisionResume:
+		return false
+	case newel.DecisionAdvance:
+		return c.said.Status != criterion.StatusMet
+	}
+	return true
+}
+
+func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
+	paused := c.assignment.State == newel.AssignmentPaused
+	switch in.Kind {
+	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish:
+	case newel.DecisionStepBack:
+		if !slices.ContainsFunc(c.earlier(), func(s newel.Step) bool { return s.Key == in.To }) {
+			e.Add("to", "decide.no_earlier_step")
+		}
+	case newel.DecisionPause:
+		if paused {
+			e.Add("kind", "decide.paused_already")
+		}
+	case newel.DecisionResume:
+		if !paused {
+			e.Add("kind", "decide.not_paused")
+		}
+	default:
+		e.Add("kind", "decide.choose")
+	}
+}
+
+// earlier lists the steps before the placement's in its strand.
+func (c *chair) earlier() []newel.Step {
+	strand, _ := c.version.Document.Step(c.placement.StepKey)
+	if strand == nil {
+		return nil
+	}
+	i := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == c.placement.StepKey })
+	return strand.Steps[:i]
+}
+
+func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision, to string) error {
+	switch d.Kind {
+	case newel.DecisionAdvance:
+		next := c.version.Document.Following(c.placement.StepKey)
+		return c.move(ctx, tx, d, next, true)
+	case newel.DecisionStepBack:
+		_, step := c.version.Document.Step(to)
+		return c.move(ctx, tx, d, step, false)
+	case newel.DecisionFinish:
+		return c.finish(ctx, tx, d)
+	case newel.DecisionPause:
+		return c.stay(ctx, tx, d, newel.AssignmentPaused)
+	case newel.DecisionHold, newel.DecisionSeen:
+		if c.assignment.State == newel.AssignmentPaused {
+			return tx.AddDecision(ctx, d)
+		}
+	}
+	return c.stay(ctx, tx, d, newel.AssignmentActive)
+}
+
+// stay records a decision that leaves the placement open. Whoever has looked
+// ends the rest after a child's no.
+func (c *chair) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, state newel.AssignmentState) error {
+	if err := tx.AddDecision(ctx, d); err != nil {
+		return err
+	}
+	if err := c.set(ctx, tx, state); err != nil {
+		return err
+	}
+	if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
+		return c.app.reread(ctx, tx, c.placement.ID) // days paused are not idle
+	}
+	return nil
+}
+
+func (c *chair) set(ctx context.Context, tx *postgres.Tx, state newel.AssignmentState) error {
+	if c.assignment.State == state {
+		return nil
+	}
+	return tx.SetAssignmentState(ctx, c.assignment.ID, state)
+}
+
+// move closes the placement and opens one on the next step of its strand, if
+// there is one, and then every strand that has come within reach. An advance
+// from the last step with nothing left to open finishes the assignment.
+func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *newel.Step, climbed bool) error {
+	if err := tx.EndPlacement(ctx, c.placement.ID); err != nil {
+		return err
+	}
+	open := c.othersOpen()
+	if next != nil {
+		strand, _ := c.version.Document.Step(next.Key)
+		p, err := c.app.openPlacement(ctx, tx, c.assignment, c.version, strand, next)
+		if err != nil {
+			return err
+		}
+		d.NextPlacement, open = &p.ID, open+1
+	}
+	if climbed {
+		opened, err := c.app.openStrands(ctx, tx, c.assignment, c.version, c.begun(), c.climbed())
+		if err != nil {
+			return err
+		}
+		if len(opened) > 0 && d.NextPlacement == nil {
+			d.NextPlacement = &opened[0].ID
+		}
+		open += len(opened)
+	}
+	if err := tx.AddDecision(ctx, d); err != nil {
+		return err
+	}
+	switch {
+	case open == 0:
+		return c.set(ctx, tx, newel.AssignmentFinished)
+	case c.assignment.State == newel.AssignmentResting:
+		return c.set(ctx, tx, newel.AssignmentActive)
+	}
+	return nil
+}
+
+// finish ends the assignment with every placement that is open.
+func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+	for _, p := range c.placements {
+		if p.EndedAt != nil {
+			continue
+		}
+		if err := tx.EndPlacement(ctx, p.ID); err != nil {
+			return err
+		}
+		each := d
+		if p.ID != c.placement.ID {
+			each.ID, each.PlacementID, each.Reading = newel.NewID[newel.DecisionID](), p.ID, nil
+			other, err := tx.Reading(ctx, p.ID)
+			if err == nil {
+				each.Reading = other.Body
+			} else if !errors.Is(err, newel.ErrNotFound) {
+				return err
+			}
+		}
+		if err := tx.AddDecision(ctx, each); err != nil {
+			return err
+		}
+	}
+	return c.set(ctx, tx, newel.AssignmentFinished)
+}
+
+func (c *chair) othersOpen() int {
+	n := 0
+	for _, p := range c.placements {
+		if p.EndedAt == nil && p.ID != c.placement.ID {
+			n++
+		}
+	}
+	return n
+}
+
+func (c *chair) begun() map[string]bool {
+	begun := map[string]bool{}
+	for _, p := range c.placements {
+		begun[p.StrandKey] = true
+	}
+	return begun
+}
+
+// climbed says which steps were left by an advance, the present one among
+// them.
+func (c *chair) climbed() map[string]bool {
+	climbed := climbedSteps(c.placements, c.decisions)
+	climbed[c.placement.StepKey] = true
+	return climbed
+}
+
+func climbedSteps(placements []newel.Placement, decisions []newel.DecisionRow) map[string]bool {
+	climbed := map[string]bool{}
+	for _, p := range placements {
+		for _, d := range decisions {
+			if d.PlacementID == p.ID && d.Kind == newel.DecisionAdvance {
+				climbed[p.StepKey] = true
+			}
+		}
+	}
+	return climbed
+}

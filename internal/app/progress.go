@@ -1,0 +1,186 @@
+package app
+
+import (
+	"context"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// Progress is one stay on a step, with all that a page about it shows.
+type Progress struct {
+	Placement  newel.Placement
+	Assignment newel.Assignment
+	Learner    newel.Learner
+	Family     newel.Family
+	Version    newel.Version
+	Strand     newel.Strand
+	Step       newel.Step
+	Placements []newel.Placement // of the assignment, oldest first
+	Decisions  []newel.DecisionRow
+	Reading    *newel.Reading // nil: never read
+	Said       criterion.Reading
+	Sessions   []Session // oldest first
+	Climbed    map[string]bool
+	Group      Group
+	Today      newel.Day
+}
+
+// Latest is the id of the latest decision on the placement, or empty.
+func (p Progress) Latest() string {
+	for _, d := range p.Decisions {
+		if d.PlacementID == p.Placement.ID {
+			return d.ID.String()
+		}
+	}
+	return ""
+}
+
+// pageSessions bounds the sessions of one page. A stay this long was flagged
+// long ago.
+const pageSessions = 400
+
+// Progress gives one placement, open or closed.
+func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, err error) {
+	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
+		p, err = progressOf(ctx, tx, id)
+		return err
+	})
+	return p, err
+}
+
+func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p Progress, err error) {
+	if p.Placement, err = tx.Placement(ctx, id); err != nil {
+		return p, err
+	}
+	if p.Assignment, err = tx.Assignment(ctx, p.Placement.AssignmentID); err != nil {
+		return p, err
+	}
+	if p.Learner, err = tx.Learner(ctx, p.Assignment.LearnerID); err != nil {
+		return p, err
+	}
+	if p.Family, err = tx.Family(ctx, p.Placement.FamilyID); err != nil {
+		return p, err
+	}
+	if p.Version, err = tx.VersionOf(ctx, id); err != nil {
+		return p, err
+	}
+	if p.Placements, err = tx.Placements(ctx, p.Assignment.ID); err != nil {
+		return p, err
+	}
+	if p.Decisions, err = tx.Decisions(ctx, p.Assignment.ID); err != nil {
+		return p, err
+	}
+	if err := p.read(ctx, tx); err != nil {
+		return p, err
+	}
+	if strand, step := p.Version.Document.Step(p.Placement.StepKey); step != nil {
+		p.Strand, p.Step = *strand, step.With(p.Assignment.Overrides[step.Key])
+	}
+	p.Climbed = climbedSteps(p.Placements, p.Decisions)
+	p.Today = newel.DayOf(tx.Now(), location(p.Family.TimeZone))
+	p.Group = groupOf(p.row(), tx.Now())
+	return p, nil
+}
+
+func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
+	rows, err := tx.SessionRows(ctx, p.Placement.ID, pageSessions)
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		s, err := sessionOf(row)
+		if err != nil {
+			return err
+		}
+		p.Sessions = append(p.Sessions, s)
+	}
+	reading, err := tx.Reading(ctx, p.Placement.ID)
+	if err == nil {
+		p.Reading, p.Said = &reading, said(reading.Body)
+	}
+	return ignore(err, newel.ErrNotFound)
+}
+
+// row is the placement as the caseload sees it.
+func (p *Progress) row() newel.CaseloadRow {
+	row := newel.CaseloadRow{State: p.Assignment.State, TimeZone: p.Family.TimeZone}
+	if p.Reading != nil {
+		row.Body, row.IdleFrom = p.Reading.Body, p.Reading.IdleFrom
+	}
+	for _, s := range p.Sessions {
+		row.NeedsPerson = row.NeedsPerson || s.NeedsPerson
+	}
+	for _, d := range p.Decisions {
+		if d.PlacementID == p.Placement.ID {
+			row.DecisionKind, row.DecidedAt, row.DecidedOn, row.LookAgain = d.Kind, &d.DecidedAt, d.Reading, d.ExpectedBy
+			break
+		}
+	}
+	return row
+}
+
+// LearnerProgram is one program of a learner's page.
+type LearnerProgram struct {
+	newel.AssignmentRow
+	Placements []newel.Placement
+	Strands    []LearnerStrand
+}
+
+// LearnerStrand is a strand as far as this learner has come.
+type LearnerStrand struct {
+	Role      string
+	Steps     []newel.Step
+	At        string // key of the step stood on; empty: none
+	Placement *newel.Placement
+	Climbed   map[string]bool
+}
+
+// LearnerPrograms lists what a learner is and was taught.
+func (a *App) LearnerPrograms(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (programs []LearnerProgram, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		if _, err := tx.Learner(ctx, learner); err != nil {
+			return err
+		}
+		rows, err := tx.Assignments(ctx, learner)
+		if err != nil {
+			return err
+		}
+		for _, row := range rows {
+			p, err := learnerProgram(ctx, tx, row)
+			if err != nil {
+				return err
+			}
+			programs = append(programs, p)
+		}
+		return nil
+	})
+	return programs, err
+}
+
+func learnerProgram(ctx context.Context, tx *postgres.Tx, row newel.AssignmentRow) (p LearnerProgram, err error) {
+	p.AssignmentRow = row
+	if p.Placements, err = tx.Placements(ctx, row.ID); err != nil || len(p.Placements) == 0 {
+		return p, err
+	}
+	decisions, err := tx.Decisions(ctx, row.ID)
+	if err != nil {
+		return p, err
+	}
+	climbed := climbedSteps(p.Placements, decisions)
+	version, err := tx.VersionOf(ctx, p.Placements[len(p.Placements)-1].ID)
+	if err != nil {
+		return p, err
+	}
+	for _, s := range version.Document.Strands {
+		strand := LearnerStrand{Role: s.Role.Name, Steps: s.Steps, Climbed: climbed}
+		for i := range p.Placements {
+			if at := &p.Placements[i]; at.StrandKey == s.Key && at.EndedAt == nil {
+				strand.At, strand.Placement = at.StepKey, at
+			}
+		}
+		p.Strands = append(p.Strands, strand)
+	}
+	return p, nil
+}

@@ -1,0 +1,34 @@
+package newel
+
+// MakeKit puts together what a phone needs to teach one placement, all but
+// the people. Help that touches the child is left out unless it is allowed for
+// this learner today, whatever it was when the program was assigned.
+func MakeKit(p Placement, overrides map[string]StepOverride, l Learner, d *Document) Kit {
+	strand, step := d.Step(p.StepKey)
+	if step == nil {
+		return Kit{} // cannot be: placements refer to steps of their version
+	}
+	own := step.With(overrides[p.StepKey])
+	kit := Kit{
+		Contract: KitContract, Placement: p.ID, Learner: l.Nickname, Program: d.Title, Role: strand.Role.Name,
+		StepLabel: own.Label, StepName: own.Name, Say: own.Say, DoneWhen: own.DoneWhen, Context: own.Context,
+		WaitSeconds: d.Procedure.WaitSeconds, HelpRule: d.Procedure.HelpRule, IfRight: d.Procedure.IfRight,
+		IfNotYet: d.Procedure.IfNotYet, IfSaysNo: d.Procedure.IfSaysNo,
+		Materials: listed(d.Materials), Cautions: d.Cautions, StopRule: d.StopRule,
+		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
+		HelpLevels: []string{}, Measure: own.Measure, Targets: listed(own.Targets),
+		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
+	}
+	if kit.Say == "" {
+		kit.Say = d.Procedure.Say
+	}
+	for _, level := range d.HelpLevels {
+		if !level.Touch || l.Care.TouchAllowed {
+			kit.HelpLevels = append(kit.HelpLevels, level.Name)
+			if level.Name == p.PlannedHelp {
+				kit.PlannedHelp = level.Name
+			}
+		}
+	}
+	return kit
+}
