@@ -49,8 +49,8 @@ create table step (
     strand     text not null,
     role       text not null default '',
     place      integer not null,          -- over all strands, from 0
-    label      text not null,
-    name       text not null,
+    label      text not null default '',
+    name       text not null default '',
     helped     boolean not null default false, -- help is planned on it
     primary key (clinic_id, version_id, key),
     foreign key (clinic_id, version_id) references version on delete cascade
