@@ -1,0 +1,210 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"newel/internal/account"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// Invite makes a link that binds one browser to a person, and ends the
+// person's link before. The link is given only this once: when the form was
+// sent before it is empty.
+func (a *App) Invite(ctx context.Context, actor newel.Actor, form Form, id newel.PersonID) (location, link string, person newel.Person, err error) {
+	location, err = a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
+		link = ""
+		if person, err = tx.PersonForUpdate(ctx, id); err != nil {
+			return "", err
+		}
+		token := account.NewToken()
+		inv := newel.Invitation{
+			ID: newel.NewID[newel.InvitationID](), FamilyID: person.FamilyID, PersonID: id, CreatedBy: actor.Account,
+			ExpiresAt: tx.Now().Add(newel.InvitationDays * 24 * time.Hour),
+		}
+		if err := tx.AddInvitation(ctx, inv, account.TokenHash(token)); err != nil {
+			return "", err
+		}
+		link = "/join/" + token
+		return familyPath(person.FamilyID), tx.Note(ctx, "invitation.made", person.FamilyID, inv.ID.UUID)
+	})
+	return location, link, person, err
+}
+
+// RevokeInvitation makes an invitation useless. One that was used meanwhile
+// is ErrGone: cut the browser off instead.
+func (a *App) RevokeInvitation(ctx context.Context, actor newel.Actor, form Form, id newel.InvitationID) (string, error) {
+	return a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
+		family, err := tx.RevokeInvitation(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		return familyPath(family), tx.Note(ctx, "invitation.revoked", family, id.UUID)
+	})
+}
+
+// CutDevice cuts a browser off: from now on it is nobody's.
+func (a *App) CutDevice(ctx context.Context, actor newel.Actor, form Form, id newel.DeviceID) (string, error) {
+	return a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
+		family, err := tx.CutDevice(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		return familyPath(family), tx.Note(ctx, "device.cut_off", family, id.UUID)
+	})
+}
+
+// JoinPage is what somebody sees who opens an invitation.
+type JoinPage struct {
+	Clinic     string
+	Person     newel.Person
+	Language   string
+	ends       time.Time
+	invitation newel.InvitationID
+}
+
+// Invitation gives the page of an invitation. One that does not exist is
+// ErrNotFound; one that was used or revoked or is too old is ErrGone.
+func (a *App) Invitation(ctx context.Context, token string) (page JoinPage, err error) {
+	hash := account.TokenHash(token)
+	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
+		page, err = joinPage(ctx, tx, hash)
+		return err
+	})
+	return page, err
+}
+
+// joinPage enters the scope of the invitation's family and gives its page.
+func joinPage(ctx context.Context, tx *postgres.Tx, hash string) (JoinPage, error) {
+	inv, err := tx.UnscopedInvitation(ctx, hash)
+	if err != nil {
+		return JoinPage{}, err
+	}
+	if !inv.Usable(tx.Now()) {
+		return JoinPage{}, newel.ErrGone
+	}
+	if err := tx.Enter(ctx, newel.Scope{Clinic: inv.Clinic, Families: []newel.FamilyID{inv.FamilyID}}); err != nil {
+		return JoinPage{}, err
+	}
+	clinic, err := tx.Clinic(ctx)
+	if err != nil {
+		return JoinPage{}, err
+	}
+	family, err := tx.Family(ctx, inv.FamilyID)
+	if err != nil {
+		return JoinPage{}, err
+	}
+	person, err := tx.Person(ctx, inv.PersonID)
+	return JoinPage{Clinic: clinic.Name, Person: person, Language: family.Language, ends: inv.ExpiresAt, invitation: inv.ID}, err
+}
+
+// Join uses an invitation up and gives the token that the browser keeps from
+// now on. The account is made if the person has none. The same form sent
+// again gives the same token; of two browsers at once one joins, and the
+// other gets ErrGone. userAgent is what the browser calls itself.
+func (a *App) Join(ctx context.Context, token string, form Form, userAgent string) (string, error) {
+	device := account.DeviceToken(token, form.Token.String())
+	bound, err := a.alreadyBound(ctx, device)
+	if err != nil {
+		return "", err
+	}
+	if bound {
+		return device, nil
+	}
+	hash := account.TokenHash(token)
+	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
+		page, err := joinPage(ctx, tx, hash)
+		if err != nil {
+			return err
+		}
+		// The person first: two invitations of one person must not both make
+		// an account.
+		person, err := tx.PersonForUpdate(ctx, page.Person.ID)
+		if err != nil {
+			return err
+		}
+		if err := tx.UseInvitation(ctx, page.invitation); err != nil {
+			return err
+		}
+		return bind(ctx, tx, person, account.TokenHash(device), account.Label(userAgent))
+	})
+	if errors.Is(err, newel.ErrGone) { // or the same form was quicker on another connection
+		if bound, again := a.alreadyBound(ctx, device); again == nil && bound {
+			return device, nil
+		}
+	}
+	if err != nil {
+		return "", err
+	}
+	return device, nil
+}
+
+func (a *App) alreadyBound(ctx context.Context, token string) (bool, error) {
+	_, _, err := a.ActorOfDevice(ctx, token)
+	if errors.Is(err, newel.ErrUnauthenticated) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// bind gives the person an account, if there is none yet, and the account
+// the browser.
+func bind(ctx context.Context, tx *postgres.Tx, person newel.Person, hash, label string) error {
+	scope := tx.Scope()
+	scope.Account = newel.NewID[newel.AccountID]()
+	if person.Account != nil {
+		scope.Account = *person.Account
+	}
+	if err := tx.Enter(ctx, scope); err != nil {
+		return err
+	}
+	if person.Account == nil {
+		a := newel.Account{ID: scope.Account, Name: person.Name, Capacities: []newel.Capacity{newel.Caregiver}, Active: true}
+		if err := tx.AddAccount(ctx, a); err != nil {
+			return err
+		}
+		if err := tx.TiePerson(ctx, person.ID, a.ID); err != nil {
+			return err
+		}
+	}
+	d := newel.Device{ID: newel.NewID[newel.DeviceID](), Account: scope.Account, Label: label}
+	if err := tx.AddDevice(ctx, d, hash); err != nil {
+		return err
+	}
+	return tx.Note(ctx, "device.bound", person.FamilyID, d.ID.UUID)
+}
+
+// Leave cuts the actor's own browser off.
+func (a *App) Leave(ctx context.Context, actor newel.Actor) error {
+	if actor.Device.IsZero() {
+		return newel.ErrNotFound
+	}
+	return a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		if err := tx.LeaveDevice(ctx, actor.Device); err != nil {
+			return err
+		}
+		return tx.Note(ctx, "device.left", newel.FamilyID{}, actor.Device.UUID)
+	})
+}
+
+// Demo signs somebody of the demo clinic in: staff by a sign-in, a caregiver
+// by a bound browser. Exactly one of the two comes back.
+func (a *App) Demo(ctx context.Context, clinic newel.ClinicID, id newel.AccountID, userAgent string) (who SignIn, device string, err error) {
+	err = a.db.InScope(ctx, newel.Scope{Clinic: clinic, Account: id}, func(tx *postgres.Tx) error {
+		who, device = SignIn{}, ""
+		standing, err := tx.Standing(ctx)
+		if err != nil {
+			return err
+		}
+		if actorOf(clinic, id, standing).IsStaff() {
+			who = SignIn{Clinic: clinic, Account: id, Epoch: standing.Epoch}
+			return nil
+		}
+		device = account.NewToken()
+		d := newel.Device{ID: newel.NewID[newel.DeviceID](), Account: id, Label: account.Label(userAgent)}
+		return tx.AddDevice(ctx, d, account.TokenHash(device))
+	})
+	return who, device, err
+}

@@ -1,0 +1,220 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// Staff lists the clinic's own people.
+func (a *App) Staff(ctx context.Context, actor newel.Actor) (clinic newel.Clinic, staff []newel.Staff, err error) {
+	err = a.act(ctx, actor, newel.ManageAccounts, func(tx *postgres.Tx) error {
+		if clinic, err = tx.Clinic(ctx); err != nil {
+			return err
+		}
+		staff, err = tx.Staff(ctx)
+		return err
+	})
+	return clinic, staff, err
+}
+
+// StaffMember gives one of the clinic's own people.
+func (a *App) StaffMember(ctx context.Context, actor newel.Actor, id newel.AccountID) (who newel.Staff, err error) {
+	err = a.act(ctx, actor, newel.ManageAccounts, func(tx *postgres.Tx) error {
+		who, err = tx.StaffMember(ctx, id)
+		return err
+	})
+	return who, err
+}
+
+// StaffInput is the form about one of the clinic's own people.
+type StaffInput struct {
+	Name, Email string
+	Capacities  []string
+}
+
+// AddStaff adds an account with a sign-in name, and makes the link with which
+// its person chooses a password. The link is given only this once: when the
+// form was sent before it is empty.
+func (a *App) AddStaff(ctx context.Context, actor newel.Actor, form Form, in StaffInput) (location, link string, err error) {
+	in, capacities, err := in.clean()
+	if err != nil {
+		return "", "", err
+	}
+	location, err = a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
+		link = ""
+		id := newel.NewID[newel.AccountID]()
+		if err := tx.AddAccount(ctx, newel.Account{ID: id, Name: in.Name, Capacities: capacities, Active: true}); err != nil {
+			return "", err
+		}
+		if err := tx.AddCredential(ctx, id, in.Email); err != nil {
+			return "", err
+		}
+		if link, err = addSetupLink(ctx, tx, id); err != nil {
+			return "", err
+		}
+		return "/people/" + id.String(), tx.Note(ctx, "account.added", newel.FamilyID{}, id.UUID)
+	})
+	return location, link, err
+}
+
+func (in StaffInput) clean() (StaffInput, []newel.Capacity, error) {
+	invalid := &newel.Invalid{}
+	in.Name = invalid.Line("name", in.Name, newel.MaxName, true)
+	in.Email = email(invalid, "email", in.Email)
+	capacities := staffCapacities(invalid, in.Capacities)
+	return in, capacities, invalid.OrNil()
+}
+
+func staffCapacities(e *newel.Invalid, chosen []string) []newel.Capacity {
+	var cs []newel.Capacity
+	for _, c := range newel.Capacities {
+		if c.IsStaff() && slices.Contains(chosen, string(c)) {
+			cs = append(cs, c)
+		}
+	}
+	for _, c := range chosen {
+		if !newel.Capacity(c).IsStaff() {
+			e.Add("capacities", "people.capacity_unknown")
+			return nil
+		}
+	}
+	if len(cs) == 0 {
+		e.Add("capacities", "people.capacity_required")
+	}
+	return cs
+}
+
+// ChangeStaff keeps a name, a sign-in name and capacities. The last
+// administrator cannot stop being one.
+func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID, in StaffInput) (string, error) {
+	in, capacities, err := in.clean()
+	if err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
+		who, err := tx.StaffMember(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if !slices.Contains(capacities, newel.Administrator) {
+			if err := notLast(ctx, tx, id); err != nil {
+				return "", err
+			}
+		}
+		if who.Has(newel.Caregiver) { // given by an invitation, not by this form
+			capacities = append(capacities, newel.Caregiver)
+		}
+		who.Account.Name, who.Capacities = in.Name, capacities
+		if err := tx.ChangeAccount(ctx, who.Account); err != nil {
+			return "", err
+		}
+		if err := keepEmail(ctx, tx, who, in.Email); err != nil {
+			return "", err
+		}
+		return "/people/" + id.String(), tx.Note(ctx, "account.changed", newel.FamilyID{}, id.UUID)
+	})
+}
+
+func keepEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email string) error {
+	switch {
+	case who.SignInName == email:
+		return nil
+	case who.SignInName == "":
+		return tx.AddCredential(ctx, who.ID, email)
+	}
+	return tx.ChangeSignInName(ctx, who.ID, email)
+}
+
+// notLast is an Invalid when the account is the only administrator who can
+// sign in. Two who switch each other off at once wait for one another.
+func notLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
+	admins, err := tx.LockAdministrators(ctx)
+	if err != nil {
+		return err
+	}
+	if len(admins) == 1 && admins[0] == id {
+		invalid := &newel.Invalid{}
+		invalid.Add("capacities", "people.last_administrator")
+		return invalid
+	}
+	return nil
+}
+
+// MakeSetupLink makes a new link for a staff account and ends the one before.
+// It also serves whoever forgot a password. The link is given only this once:
+// when the form was sent before it is empty.
+func (a *App) MakeSetupLink(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID) (location, link string, err error) {
+	location, err = a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
+		link = ""
+		who, err := tx.StaffMember(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if !who.Active {
+			return "", newel.ErrConflict
+		}
+		link, err = addSetupLink(ctx, tx, id)
+		return "/people/" + id.String(), err
+	})
+	return location, link, err
+}
+
+// RevokeSetupLink makes the account's link useless.
+func (a *App) RevokeSetupLink(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID) (string, error) {
+	return a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
+		if err := tx.RevokeSetupLinks(ctx, id); err != nil {
+			return "", err
+		}
+		return "/people/" + id.String(), tx.Note(ctx, "account.link_revoked", newel.FamilyID{}, id.UUID)
+	})
+}
+
+// SetStaffActive switches an account off or on again. Off, nobody can sign in
+// to it, and whoever is signed in is so no longer. The last administrator
+// cannot be switched off.
+func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID, active bool) (string, error) {
+	return a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
+		who, err := tx.StaffMember(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if !active {
+			if err := notLast(ctx, tx, id); err != nil {
+				return "", err
+			}
+		}
+		who.Active = active
+		if err := tx.ChangeAccount(ctx, who.Account); err != nil {
+			return "", err
+		}
+		if !active && who.LinkID != nil {
+			if err := tx.RevokeSetupLinks(ctx, id); err != nil {
+				return "", err
+			}
+		}
+		deed := map[bool]string{true: "account.switched_on", false: "account.switched_off"}[active]
+		return "/people/" + id.String(), tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+	})
+}
+
+// ClinicInput is the form about the clinic itself.
+type ClinicInput struct{ Clinic, TimeZone string }
+
+// ChangeClinic keeps the clinic's name and time zone.
+func (a *App) ChangeClinic(ctx context.Context, actor newel.Actor, form Form, in ClinicInput) (string, error) {
+	invalid := &newel.Invalid{}
+	in.Clinic = invalid.Line("clinic", in.Clinic, newel.MaxName, true)
+	in.TimeZone = invalid.TimeZone("time_zone", in.TimeZone)
+	if err := invalid.OrNil(); err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.ManageClinic, form, func(tx *postgres.Tx) (string, error) {
+		if err := tx.ChangeClinic(ctx, in.Clinic, in.TimeZone); err != nil {
+			return "", err
+		}
+		return "/people", tx.Note(ctx, "clinic.changed", newel.FamilyID{}, actor.Clinic.UUID)
+	})
+}
