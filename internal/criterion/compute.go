@@ -54,7 +54,7 @@ func ComputeOddsLines(r io.Reader, w io.Writer) error {
 }
 
 func evaluateBytes(b []byte) (any, error) {
-	c, err := decodeCase(b)
+	c, err := DecodeCase(bytes.NewReader(b))
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +62,7 @@ func evaluateBytes(b []byte) (any, error) {
 }
 
 func oddsBytes(b []byte) (any, error) {
-	q, err := decodeOdds(b)
+	q, err := DecodeOdds(bytes.NewReader(b))
 	if err != nil {
 		return nil, err
 	}

@@ -29,7 +29,11 @@ type segment struct {
 	index int // used when name is empty
 }
 
-func newDecoder(b []byte) (*decoder, error) {
+func newDecoder(r io.Reader) (*decoder, error) {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return nil, fmt.Errorf("reading the input: %w", err)
+	}
 	if !utf8.Valid(b) {
 		return nil, &InputError{Err: errors.New("the input is not UTF-8")}
 	}
@@ -40,16 +44,8 @@ func newDecoder(b []byte) (*decoder, error) {
 
 // DecodeCase reads one case. The error is an *InputError naming the field, or
 // one of the reader's.
-func DecodeCase(r io.Reader) (Case, error) {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return Case{}, fmt.Errorf("reading a case: %w", err)
-	}
-	return decodeCase(b)
-}
-
-func decodeCase(b []byte) (c Case, err error) {
-	d, err := newDecoder(b)
+func DecodeCase(r io.Reader) (c Case, err error) {
+	d, err := newDecoder(r)
 	if err != nil {
 		return Case{}, err
 	}

@@ -114,16 +114,8 @@ func (q *OddsQuestion) check() (Criterion, error) {
 
 // DecodeOdds reads one question. The error is an *InputError naming the field,
 // or one of the reader's.
-func DecodeOdds(r io.Reader) (OddsQuestion, error) {
-	b, err := io.ReadAll(r)
-	if err != nil {
-		return OddsQuestion{}, fmt.Errorf("reading a question: %w", err)
-	}
-	return decodeOdds(b)
-}
-
-func decodeOdds(b []byte) (q OddsQuestion, err error) {
-	d, err := newDecoder(b)
+func DecodeOdds(r io.Reader) (q OddsQuestion, err error) {
+	d, err := newDecoder(r)
 	if err != nil {
 		return OddsQuestion{}, err
 	}
