@@ -38,19 +38,10 @@ func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
 	texts := make(map[string]string, len(invalid.Problems))
 	for _, problem := range invalid.Problems {
 		if _, told := texts[problem.Field]; !told {
-			texts[problem.Field] = p.Text(problem.Key, pairs(problem.Args)...)
+			texts[problem.Field] = p.Problem(problem)
 		}
 	}
 	return texts, true
-}
-
-// pairs lays the arguments of a problem out as names and values.
-func pairs(args map[string]any) []any {
-	var out []any
-	for name, value := range args {
-		out = append(out, name, value)
-	}
-	return out
 }
 
 // pathID reads an id from the path; one that is none is not found.
