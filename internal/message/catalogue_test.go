@@ -1,0 +1,234 @@
+package message
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+	"unicode"
+
+	"golang.org/x/text/language"
+
+	"newel/internal/newel"
+)
+
+func catalogue(t *testing.T) *Catalogue {
+	t.Helper()
+	c, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestText(t *testing.T) {
+	t.Parallel()
+	p := catalogue(t).For("en")
+	tests := map[string]struct{ got, want string }{
+		"plain":                    {p.Text("nav.library"), "Library"},
+		"an argument":              {p.Text("program.role_twice", "role", "Finder"), "The role “Finder” stands there twice."},
+		"one":                      {p.Text("lacking.people", "have", 0, "n", 1), "0 of 1 person"},
+		"other":                    {p.Text("lacking.people", "have", 1, "n", 2), "1 of 2 people"},
+		"a large number":           {p.Text("field.too_long", "length", 12345, "limit", int64(4000)), "This has 12,345 characters; at most 4,000 fit."},
+		"braces in a value":        {p.Text("program.role_twice", "role", "{role}"), "The role “{role}” stands there twice."},
+		"a value that is missing":  {p.Text("program.role_twice"), "The role “{role}” stands there twice."},
+		"unknown":                  {p.Text("no.such"), "no.such"},
+		"nothing known":            {p.Text("criterion.goal", "part", "", "reason", "r", "example", "e"), "The goal cannot be read: r. For example: e"},
+		"something known":          {p.Text("criterion.goal", "part", "8", "reason", "r", "example", "e"), "The goal cannot be read at “8”: r. For example: e"},
+		"a problem":                {p.Problem(newel.Problem{Key: "field.time_zone", Args: map[string]any{"example": "Asia/Makassar"}}), "This is not a time zone. Name one as in Asia/Makassar."},
+		"a day":                    {p.Day(newel.NewDay(2026, 3, 9)), "9 March 2026"},
+		"a day without its year":   {p.DayShort(newel.NewDay(2026, 12, 31)), "31 December"},
+		"no day":                   {p.Day(newel.Day{}), ""},
+		"a weekday":                {p.Weekday(newel.NewDay(2026, 3, 9)), "Monday"},
+		"a day among arguments":    {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},
+		"a number":                 {p.Number(1234.56), "1,234.6"},
+		"a share":                  {p.Share(8, 9), "8 of 9 (88.9%)"},
+		"a share of nothing":       {p.Share(0, 0), "0 of 0"},
+		"a flag":                   {p.Flag("flat"), "not moving"},
+		"why a flag":               {p.FlagReason("flat", 8), "No gain over the last 8 sessions."},
+		"on the way":               {p.Reading(Reading{Status: "under_way", Lacking: []Shortfall{{"sessions", 2, 3}, {"people", 1, 2}}}), "on the way: 2 of 3 sessions, 1 of 2 people"},
+		"needs a look":             {p.Reading(Reading{Status: "stalled", Flags: []string{"flat", "help_bound"}}), "needs a look: not moving, with help only"},
+		"met":                      {p.Reading(Reading{Status: "met", MetOn: newel.NewDay(2026, 3, 9)}), "criterion met: 9 March 2026"},
+		"idle":                     {p.Reading(Reading{Status: "idle", Flags: []string{"idle"}}), "no sessions lately"},
+		"a number that came as 64": {p.Text("lacking.days", "have", 1.0, "n", 1.0), "1 of 1 day"},
+	}
+	for name, test := range tests {
+		if test.got != test.want {
+			t.Errorf("%s: %q, want %q", name, test.got, test.want)
+		}
+	}
+}
+
+// plurals has the forms that CLDR gives for whole numbers: Polish and Arabic
+// are its well-known hard cases (plural rules of CLDR, recalled: Polish 2–4
+// few, 5–21 many, 22–24 few; Arabic 0 zero, 1 one, 2 two, 3–10 few, 11–99
+// many, 100 other).
+var plurals = fstest.MapFS{
+	"en.json": {Data: []byte(`{"a.b": {"one": "{n} one", "other": "{n} other"}, "number.of": "{have}/{need}"}`)},
+	"pl.json": {Data: []byte(`{"a.b": {"one": "one", "few": "few", "many": "many", "other": "other"}, "number.of": "{have}/{need}"}`)},
+	"ar.json": {Data: []byte(`{"a.b": {"zero": "zero", "one": "one", "two": "two", "few": "few", "many": "many", "other": "other"}, "number.of": "{have}/{need}"}`)},
+}
+
+func TestPluralsAndDirection(t *testing.T) {
+	t.Parallel()
+	c, err := load(plurals)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		lang string
+		n    int
+		want string
+	}{
+		{"pl", 1, "one"},
+		{"pl", 3, "few"},
+		{"pl", 12, "many"},
+		{"pl", 22, "few"},
+		{"ar", 0, "zero"},
+		{"ar", 2, "two"},
+		{"ar", 7, "few"},
+		{"ar", 50, "many"},
+		{"ar", 100, "other"},
+	} {
+		if got := c.For(test.lang).Text("a.b", "n", test.n); got != test.want {
+			t.Errorf("%s %d: %q, want %q", test.lang, test.n, got, test.want)
+		}
+	}
+	if dir := c.For("ar").Dir(); dir != "rtl" {
+		t.Errorf("Arabic is written %s", dir)
+	}
+	if dir := c.For("pl").Dir(); dir != "ltr" {
+		t.Errorf("Polish is written %s", dir)
+	}
+	for tag, want := range map[string]string{"he": "rtl", "fa": "rtl", "ur": "rtl", "az-Arab": "rtl", "az": "ltr", "ms": "ltr", "zh": "ltr"} {
+		if got := direction(language.MustParse(tag)); got != want {
+			t.Errorf("%s is written %s, want %s", tag, got, want)
+		}
+	}
+}
+
+func TestChoosingALanguage(t *testing.T) {
+	t.Parallel()
+	c, err := load(plurals)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for accept, want := range map[string]string{
+		"":                                "en",
+		"ar-EG,ar;q=0.9,en;q=0.5":         "ar",
+		"ms-MY,pl;q=0.5":                  "pl",
+		"ja":                              "en",
+		"en-GB":                           "en",
+		"en-XA":                           Pseudo,
+		"not a language!":                 "en",
+		strings.Repeat("x-very-long,", 9): "en",
+	} {
+		if got := c.Printer(accept).Language(); got != want {
+			t.Errorf("%q gives %s, want %s", accept, got, want)
+		}
+	}
+	if got := c.Languages(); got[0] != "en" || len(got) != 3 {
+		t.Errorf("languages = %v", got)
+	}
+}
+
+func TestMistakesInCatalogues(t *testing.T) {
+	t.Parallel()
+	for name, test := range map[string]struct{ en, ms, want string }{
+		"not JSON":             {`{`, `{}`, "en.json"},
+		"a key twice":          {`{"a.b": "x", "a.b": "y"}`, `{}`, "a.b stands twice"},
+		"no key":               {`{"Hello": "x"}`, `{}`, "Hello"},
+		"a number":             {`{"a.b": 3}`, `{}`, "a.b"},
+		"no other form":        {`{"a.b": {"one": "x"}}`, `{}`, "other"},
+		"a wrong category":     {`{"a.b": {"single": "x", "other": "y"}}`, `{}`, "single"},
+		"a stray brace":        {`{"a.b": "x {y"}`, `{}`, "brace"},
+		"an odd placeholder":   {`{"a.b": "{Two words}"}`, `{}`, "brace"},
+		"an empty text":        {`{"a.b": " "}`, `{}`, "empty"},
+		"a missing key":        {`{"a.b": "x", "a.c": "x"}`, `{"a.b": "x"}`, "a.c is missing"},
+		"a key too many":       {`{"a.b": "x"}`, `{"a.b": "x", "a.c": "x"}`, "a.c is not in"},
+		"an unknown argument":  {`{"a.b": "{n}"}`, `{"a.b": "{m}"}`, "{m}"},
+		"a file of no tongue":  {`{"a.b": "x"}`, ``, "xx!"},
+		"one argument is left": {`{"a.b": "{n}"}`, `{"a.b": "x"}`, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := fstest.MapFS{"en.json": {Data: []byte(test.en)}, "ms.json": {Data: []byte(test.ms)}}
+			if test.ms == "" {
+				dir["xx!.json"] = &fstest.MapFile{Data: []byte(test.en)}
+				delete(dir, "ms.json")
+			}
+			_, err := load(dir)
+			if test.want == "" {
+				if err != nil {
+					t.Errorf("error = %v", err)
+				}
+				return
+			}
+			if err == nil || !strings.Contains(err.Error(), test.want) {
+				t.Errorf("error = %v, want one that says %q", err, test.want)
+			}
+		})
+	}
+}
+
+func TestPseudoChangesEveryText(t *testing.T) {
+	t.Parallel()
+	c := catalogue(t)
+	plain, odd := c.For("en"), c.For(Pseudo)
+	for key := range plain.entries {
+		text, pseudo := plain.Text(key), odd.Text(key)
+		if !strings.HasPrefix(pseudo, "[") || !strings.HasSuffix(pseudo, "~]") || len(pseudo) <= len(text) {
+			t.Errorf("%s: %q became %q", key, text, pseudo)
+		}
+		stripped := placeholder.ReplaceAllString(pseudo, "")
+		if strings.ContainsFunc(stripped, func(r rune) bool { return r < unicode.MaxASCII && unicode.IsLetter(r) }) {
+			t.Errorf("%s: %q has plain letters left", key, pseudo)
+		}
+	}
+	if got := odd.Text("lacking.days", "have", 1, "n", 1); !strings.Contains(got, "1") || !strings.Contains(got, "ðáý") || strings.Contains(got, "ðáýš") {
+		t.Errorf("plural in the pseudo-language: %q", got)
+	}
+}
+
+func TestEveryKindHasItsWords(t *testing.T) {
+	t.Parallel()
+	p := catalogue(t).For("en")
+	var keys []string
+	for _, c := range newel.Capacities {
+		keys = append(keys, "capacity."+string(c))
+	}
+	for _, c := range newel.ConsentKinds {
+		keys = append(keys, "consent."+string(c), "assign.missing.consent_"+string(c))
+	}
+	// The kinds of the evaluator, which this package does not import.
+	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
+		keys = append(keys, "flag."+k, "flag."+k+".why")
+	}
+	for prefix, kinds := range map[string]string{
+		"status.":    "gathering under_way met stalled idle",
+		"lacking.":   "sessions days people places",
+		"why.":       "void future baseline maintenance other_kind no_data too_few_trials distress declined",
+		"outcome.":   "correct incorrect no_response declined no_chance adult_part",
+		"decision.":  "advance step_back hold revise branch pause resume finish seen",
+		"criterion.": "empty goal number range window qualifier twice level needs step_back",
+		"surplus.":   "beyond later differs",
+	} {
+		for _, k := range strings.Fields(kinds) {
+			keys = append(keys, prefix+k)
+		}
+	}
+	for _, key := range keys {
+		if !p.Has(key) {
+			t.Errorf("%s has no text", key)
+		}
+	}
+}
+
+func TestFileIsWhatThePhoneGets(t *testing.T) {
+	t.Parallel()
+	if b, err := File("en"); err != nil || len(b) == 0 {
+		t.Errorf("File(en) gives %d bytes, %v", len(b), err)
+	}
+	if _, err := File("../doc"); err == nil {
+		t.Error("a path outside the catalogues was read")
+	}
+}
