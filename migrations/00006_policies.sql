@@ -25,18 +25,24 @@ begin
 end $$;
 -- +goose StatementEnd
 
-create policy scope on clinic using (id = (select newel_clinic()));
+create policy scope on clinic using (id = (select newel_clinic()) and (select newel_staff()));
+create policy own on clinic for select using (id = (select newel_clinic()));
 -- Start-up has to find out whether there is a clinic at all; it may see ids only by asking as nobody's key.
 create policy start on clinic for select using ((select newel_key()) = 'start');
 
--- Staff see the clinic's accounts; a caregiver sees the own one and those who look after the own family.
-create policy scope on account using (
+-- Staff keep the clinic's accounts; a caregiver sees the own one and those who look after the own family. A newcomer
+-- adds the own one, and only as a caregiver's.
+create policy scope on account using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy near on account for select using (
     clinic_id = (select newel_clinic())
-    and ((select newel_staff()) or id = (select newel_account())
+    and (id = (select newel_account())
          or exists (select from caseload c where c.clinic_id = account.clinic_id and c.account_id = account.id)));
+create policy newcomer on account for insert with check (
+    clinic_id = (select newel_clinic()) and id = (select newel_account()) and capacities = array['caregiver']);
 
-create policy scope on credential using (
-    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+create policy scope on credential using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy own on credential for select using (
+    clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 create policy key on credential for select using (sign_in_name = (select newel_key()));
 
 create policy scope on setup_link using (clinic_id = (select newel_clinic()) and (select newel_staff()));
@@ -92,7 +98,9 @@ create policy scope on tombstone using (clinic_id = (select newel_clinic()));
 create policy scope on audit for select using (
     clinic_id = (select newel_clinic()) and (select newel_staff())
     and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
-create policy add on audit for insert with check (clinic_id = (select newel_clinic()));
+create policy add on audit for insert with check (
+    clinic_id = (select newel_clinic())
+    and (family_id is null or (select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
 create policy scope on form_sent using (
     clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 

@@ -20,9 +20,14 @@ type Deed struct {
 }
 
 // Note writes a line of the audit trail in the transaction of the deed.
-// family may be zero.
+// family may be zero; else the scope covers it.
 func (tx *Tx) Note(ctx context.Context, deed string, family newel.FamilyID, subject uuid.UUID) (err error) {
 	defer wrap(&err, "note %s", deed)
+	if !family.IsZero() {
+		if err := tx.covers(family); err != nil {
+			return err
+		}
+	}
 	return tx.exec(ctx, `insert into audit (clinic_id, id, at, account_id, family_id, deed, subject)
 		values (@scope_clinic, @id, @now, nullif(@scope_account::uuid, @none), nullif(@family::uuid, @none), @deed, nullif(@subject::uuid, @none))`,
 		args{"id": uuid.Must(uuid.NewV7()), "family": family, "deed": deed, "subject": subject, "none": uuid.Nil})

@@ -24,6 +24,9 @@ func (tx *Tx) UnscopedClinics(ctx context.Context) (_ []newel.Clinic, err error)
 // AddClinic adds the scope's clinic itself.
 func (tx *Tx) AddClinic(ctx context.Context, c newel.Clinic) (err error) {
 	defer wrap(&err, "add clinic %s", c.ID)
+	if err := tx.staff(); err != nil {
+		return err
+	}
 	if c.ID != tx.scope.Clinic && !tx.unconditional {
 		return newel.ErrNotFound
 	}
@@ -40,6 +43,9 @@ func (tx *Tx) Clinic(ctx context.Context) (_ newel.Clinic, err error) {
 // ChangeClinic keeps a new name and time zone of the scope's clinic.
 func (tx *Tx) ChangeClinic(ctx context.Context, name, zone string) (err error) {
 	defer wrap(&err, "change clinic")
+	if err := tx.staff(); err != nil {
+		return err
+	}
 	return tx.exec(ctx, `update clinic set name = @name, time_zone = @zone where id = @scope_clinic`,
 		args{"name": name, "zone": zone})
 }

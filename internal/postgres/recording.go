@@ -290,7 +290,9 @@ func (tx *Tx) AccountNames(ctx context.Context, ids []newel.AccountID) (_ map[ne
 	rows, err := many[struct {
 		ID   newel.AccountID
 		Name string
-	}](ctx, tx, `select a.id, a.name from account a where $clinic(a) and a.id = any (@ids::uuid[])`, args{"ids": texts(ids)})
+	}](ctx, tx, `select a.id, a.name from account a
+		where $clinic(a) and a.id = any (@ids::uuid[]) and (@scope_staff::boolean or a.id = @scope_account
+			or exists (select from caseload l where $in(l) and l.account_id = a.id))`, args{"ids": texts(ids)})
 	names := make(map[newel.AccountID]string, len(rows))
 	for _, r := range rows {
 		names[r.ID] = r.Name
