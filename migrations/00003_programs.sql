@@ -31,6 +31,7 @@ create table version (
     number       integer not null check (number >= 1),
     document     jsonb not null,
     hash         text not null,
+    help_levels  text[] not null default '{}', -- the document's, for lists
     published_by uuid not null,
     published_at timestamptz not null default now(),
     primary key (clinic_id, id),

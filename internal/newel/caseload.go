@@ -26,6 +26,7 @@ type CaseloadRow struct {
 	Role         string
 	Criterion    string
 	BeganOn      Day
+	HelpLevels   []string // of the version, from least to most help
 
 	AsOf     *time.Time // nil: never read
 	Status   string

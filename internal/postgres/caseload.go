@@ -13,7 +13,7 @@ func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err erro
 	return many[newel.CaseloadRow](ctx, tx, `
 		select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
 			l.nickname as learner, f.name as family, f.time_zone, g.title as program, a.state,
-			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.criterion, p.began_on,
+			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.criterion, p.began_on, v.help_levels,
 			r.as_of, coalesce(r.status, '') as status, r.body, r.idle_from, coalesce(r.stale, false) as stale,
 			exists (select from recording n where n.clinic_id = p.clinic_id and n.family_id = p.family_id
 				and n.placement_id = p.id and n.needs_person) as needs_person,
@@ -23,6 +23,7 @@ func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err erro
 		join learner l on l.clinic_id = p.clinic_id and l.id = a.learner_id
 		join family f on f.clinic_id = p.clinic_id and f.id = p.family_id
 		join program g on g.clinic_id = p.clinic_id and g.id = a.program_id
+		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
 		join step s on s.clinic_id = p.clinic_id and s.version_id = p.version_id and s.key = p.step_key
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		left join lateral (

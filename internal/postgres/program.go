@@ -104,9 +104,9 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 	if err != nil {
 		return err
 	}
-	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, published_by, published_at)
-		values (@scope_clinic, @id, @program, @number, @document, @hash, @scope_account, @now)`,
-		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash})
+	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by, published_at)
+		values (@scope_clinic, @id, @program, @number, @document, @hash, @levels, @scope_account, @now)`,
+		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash, "levels": v.Document.HelpNames()})
 	if err != nil {
 		return err
 	}

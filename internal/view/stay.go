@@ -1,0 +1,340 @@
+package view
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/measure"
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// Recorded is one session as pages show it: what was recorded, and what the
+// evaluator made of it.
+type Recorded struct {
+	Of    criterion.Session
+	Read  criterion.SessionReading
+	By    string // name of who taught
+	Day   newel.Day
+	Href  string
+	Later bool // recorded afterwards
+}
+
+// Stay is a stay on a step, as far as words and drawings are made of it.
+type Stay struct {
+	T         *message.Printer
+	Criterion criterion.Criterion
+	Levels    []string // help levels, from least to most
+	Said      criterion.Reading
+	Sessions  []Recorded // oldest first
+}
+
+// NewStay reads the canonical criterion. One that cannot be read (it was
+// checked when the placement began) leaves the zero criterion: accuracy.
+func NewStay(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []Recorded) Stay {
+	c, _ := criterion.Parse(text, criterion.Vocabulary{HelpLevels: levels, Targets: []string{"any"}})
+	for i := range sessions {
+		for _, r := range said.Sessions {
+			if r.ID == sessions[i].Of.ID {
+				sessions[i].Read = r
+			}
+		}
+	}
+	return Stay{T: t, Criterion: c, Levels: levels, Said: said, Sessions: sessions}
+}
+
+// most is the rank of the most help that still counts.
+func (s Stay) most() int {
+	rank, _ := measure.Scale(s.Levels).Rank(s.Criterion.Goal.Level)
+	return rank
+}
+
+// tally counts the correct among the scored trials, as the criterion has it.
+func (s Stay) tally(r Recorded) (correct, scored int) {
+	return measure.Tally(r.Of.Trials, measure.Scale(s.Levels), s.most())
+}
+
+// Result says what came of one session: "4 of 5", or the value with its unit.
+func (s Stay) Result(r Recorded) string {
+	if len(r.Of.Trials) > 0 {
+		switch s.Criterion.Goal.Measure {
+		case criterion.Latency, criterion.Errors:
+		default:
+			return s.T.OutOf(s.tally(r))
+		}
+	}
+	if s.Criterion.Goal.Measure == criterion.Intervals && len(r.Of.Intervals) > 0 {
+		kept := 0
+		for _, yes := range r.Of.Intervals {
+			if yes {
+				kept++
+			}
+		}
+		return s.T.OutOf(kept, len(r.Of.Intervals))
+	}
+	if r.Read.Over {
+		return s.T.Text("value.over")
+	}
+	if r.Read.Value == nil {
+		return s.T.Text("value.none")
+	}
+	return s.T.Text("value."+unitOf(s.Criterion.Goal.Measure), "n", *r.Read.Value)
+}
+
+func unitOf(m criterion.Measure) string {
+	switch m {
+	case criterion.Rate:
+		return "rate"
+	case criterion.Errors:
+		return "errors"
+	case criterion.Latency, criterion.TotalDuration, criterion.MeanDuration, criterion.LongestDuration:
+		return "seconds"
+	}
+	return "percent"
+}
+
+// results joins what came of some sessions, by id.
+func (s Stay) results(ids []string) string {
+	var out []string
+	for _, r := range s.Sessions {
+		if slices.Contains(ids, r.Of.ID) {
+			out = append(out, s.Result(r))
+		}
+	}
+	return s.T.List(out)
+}
+
+// Marks draws a session trial by trial.
+func (s Stay) Marks(r Recorded) []Mark {
+	var marks []Mark
+	for i := range r.Of.Trials {
+		if !r.Of.Trials[i].Void {
+			marks = append(marks, s.mark(&r.Of.Trials[i]))
+		}
+	}
+	return marks
+}
+
+func (s Stay) mark(t *measure.Trial) Mark {
+	switch t.Outcome {
+	case measure.Correct:
+		rank, _ := measure.Scale(s.Levels).Rank(t.Help)
+		if t.Help != "" && rank == 0 {
+			rank = 4
+		}
+		return HelpMark(rank)
+	case measure.Incorrect:
+		return MarkNotYet
+	case measure.NoResponse:
+		return MarkNoResponse
+	case measure.Declined:
+		return MarkSaidNo
+	}
+	return MarkNoChance
+}
+
+// Met lists the sessions that an advance would rest on: the qualifying ones
+// of the window at the session that met it.
+func (s Stay) Met() []string {
+	if s.Said.MetBy == nil {
+		return nil
+	}
+	var run []string
+	for _, r := range s.Said.Sessions {
+		if r.Qualifies {
+			run = append(run, r.ID)
+		}
+		if r.ID == *s.Said.MetBy {
+			break
+		}
+	}
+	return run[max(0, len(run)-s.Criterion.Window.Need):]
+}
+
+// MetSentence says how the criterion was met.
+func (s Stay) MetSentence() string {
+	ids := s.Met()
+	key := "reason.met_row"
+	if !s.Criterion.Window.InARow() {
+		key = "reason.met_of"
+	}
+	text := s.T.Text(key, "n", len(ids), "of", s.Criterion.Window.Of, "results", s.results(ids))
+	if people := s.people(ids); len(people) > 0 {
+		text += " " + s.T.Text("reason.people", "people", strings.Join(people, s.T.Text("list.comma")))
+	}
+	return text
+}
+
+func (s Stay) people(ids []string) []string {
+	var names []string
+	for _, r := range s.Sessions {
+		if slices.Contains(ids, r.Of.ID) && r.By != "" && !slices.Contains(names, r.By) {
+			names = append(names, r.By)
+		}
+	}
+	return names
+}
+
+// FlagSentence says what a flag saw and what it rests on.
+func (s Stay) FlagSentence(f criterion.Flag) string {
+	text := s.T.FlagReason(string(f.Kind), len(f.Sessions))
+	if f.Kind == criterion.Distress {
+		return text
+	}
+	if results := s.results(f.Sessions); results != "" {
+		text += " " + s.T.Text("reason.results", "results", results)
+	}
+	return text
+}
+
+// FlagNames joins the names of the raised flags.
+func (s Stay) FlagNames() string {
+	names := make([]string, len(s.Said.Flags))
+	for i, f := range s.Said.Flags {
+		names[i] = s.T.Flag(string(f.Kind))
+	}
+	return s.T.List(names)
+}
+
+// RestsOn says on how many sessions the reading's reasons rest: those of the
+// first flag, or those that met the criterion.
+func (s Stay) RestsOn() int {
+	if s.Said.Status == criterion.StatusMet {
+		return len(s.Met())
+	}
+	if len(s.Said.Flags) > 0 {
+		return len(s.Said.Flags[0].Sessions)
+	}
+	return 0
+}
+
+// Standing says in one line where the stay is: the status, and what the
+// criterion still lacks.
+func (s Stay) Standing() string {
+	r := message.Reading{Status: string(s.Said.Status)}
+	if r.Status == "" {
+		r.Status = string(criterion.StatusGathering)
+	}
+	for _, l := range s.Said.Lacking {
+		r.Lacking = append(r.Lacking, message.Shortfall{What: string(l.What), Have: l.Have, Need: l.Need})
+	}
+	for _, f := range s.Said.Flags {
+		r.Flags = append(r.Flags, string(f.Kind))
+	}
+	return s.T.Reading(r)
+}
+
+// Graph gives the sessions as numbers for a drawing.
+func (s Stay) Graph() chart.GraphData {
+	d := chart.GraphData{Top: 100, Every: 20}
+	limit := s.Criterion.Goal.Limit().Float64()
+	if !s.Criterion.Goal.Measure.Percent() {
+		d.Top = s.top(limit)
+		d.Every = d.Top / 4
+	}
+	who := s.who()
+	for i, r := range s.Sessions {
+		p := s.point(r, d.Top)
+		p.Who = who[r.By]
+		p.Gap = i > 0 && r.Day.Sub(s.Sessions[i-1].Day) >= criterion.DefaultIdleDays
+		d.Sessions = append(d.Sessions, p)
+	}
+	if len(d.Sessions) > 0 {
+		d.Phases = []chart.Phase{{Criterion: &limit}}
+	}
+	return d
+}
+
+func (s Stay) point(r Recorded, top float64) chart.Session {
+	p := chart.Session{No: r.Read.Barred != criterion.NotBarred}
+	switch {
+	case r.Of.Kind == criterion.Probe:
+		p.Kind = chart.Probe
+	case r.Of.Kind == criterion.Maintenance:
+		p.Kind = chart.Check
+	case !r.Read.Counted:
+		p.Kind = chart.LeftOut
+	case s.Criterion.Goal.Level != "":
+		p.Kind = chart.WithHelp
+	}
+	switch correct, scored := s.tally(r); {
+	case r.Read.Over:
+		p.Value = top
+	case r.Read.Value != nil:
+		p.Value = *r.Read.Value
+	case s.Criterion.Goal.Measure == criterion.Accuracy && scored > 0:
+		p.Value = 100 * float64(correct) / float64(scored)
+	default:
+		p.None = true
+	}
+	return p
+}
+
+// top is a round number over every value and the criterion.
+func (s Stay) top(limit float64) float64 {
+	most := limit
+	for _, r := range s.Sessions {
+		if r.Read.Value != nil {
+			most = max(most, *r.Read.Value)
+		}
+	}
+	if most <= 0 {
+		return 4
+	}
+	step := math.Pow(10, math.Floor(math.Log10(most)))
+	return 4 * step * math.Ceil(most/(4*step)*1.05)
+}
+
+// who numbers the people in the order in which they first taught.
+func (s Stay) who() map[string]int {
+	who := map[string]int{}
+	for _, r := range s.Sessions {
+		if _, known := who[r.By]; !known {
+			who[r.By] = len(who)
+		}
+	}
+	return who
+}
+
+// GraphName says the graph's numbers for a screen reader.
+func (s Stay) GraphName() string {
+	var all []string
+	for _, r := range s.Sessions {
+		all = append(all, s.Result(r))
+	}
+	return s.T.Text("graph.name", "n", len(all), "results", s.T.List(all))
+}
+
+// Caption says what the axis is and who the shapes are.
+func (s Stay) Caption() string {
+	text := s.T.Text("graph.axis_" + axisOf(s.Criterion.Goal))
+	names := make([]string, 2)
+	for name, i := range s.who() {
+		if i < len(names) {
+			names[i] = name
+		}
+	}
+	if names[0] != "" && names[1] != "" {
+		text += " " + s.T.Text("graph.two_people", "first", names[0], "second", names[1])
+	}
+	return text
+}
+
+func axisOf(g criterion.Goal) string {
+	switch {
+	case g.Measure == criterion.Accuracy && g.Level != "":
+		return "with_help"
+	case g.Measure == criterion.Accuracy:
+		return "alone"
+	case g.Measure == criterion.FirstTrial:
+		return "first"
+	case g.Measure == criterion.Intervals:
+		return "intervals"
+	case g.Measure == criterion.Latency:
+		return "latency"
+	}
+	return unitOf(g.Measure)
+}
