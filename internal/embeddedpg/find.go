@@ -56,7 +56,7 @@ func find(prefer, dataDir string, major int, dumpDir string) (binaries, error) {
 			return binaries{}, fmt.Errorf("NEWEL_PG_BINDIR is %s, but %w; point it to the folder that holds postgres and initdb, or unset it to have the usual places searched", prefer, err)
 		}
 		if major != 0 && b.major != major {
-			return binaries{}, otherMajor(dataDir, major, []binaries{b}, dumpDir)
+			return binaries{}, fmt.Errorf("%w (NEWEL_PG_BINDIR is set: it may also be pointed to a PostgreSQL %d, or unset)", otherMajor(dataDir, major, []binaries{b}, dumpDir), major)
 		}
 		return b, nil
 	}
