@@ -81,7 +81,7 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 		if _, err := a.openStrands(ctx, tx, s, version, nil, nil); err != nil {
 			return "", err
 		}
-		return "/learners/" + l.ID.String(), tx.Note(ctx, "program.assigned", l.FamilyID, s.ID.UUID)
+		return "/learners/" + l.ID.String(), tx.Note(ctx, "teaching.assigned", l.FamilyID, s.ID.UUID)
 	})
 }
 

@@ -39,7 +39,7 @@ func (a *App) NewProgram(ctx context.Context, actor newel.Actor, form Form, in P
 		if err := tx.AddProgram(ctx, p, d); err != nil {
 			return "", err
 		}
-		return draftPath(p.ID), tx.Note(ctx, "program.begun", newel.FamilyID{}, p.ID.UUID)
+		return draftPath(p.ID), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, p.ID.UUID)
 	})
 }
 
@@ -134,7 +134,7 @@ func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id n
 		if err := tx.AddDraft(ctx, id, latest.Document); err != nil {
 			return "", err
 		}
-		return draftPath(id), tx.Note(ctx, "draft.begun", newel.FamilyID{}, id.UUID)
+		return draftPath(id), tx.Note(ctx, "authoring.revised", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -207,7 +207,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err := a.nameUnpublished(ctx, tx, current.Program, mine); err != nil {
 		return "", err
 	}
-	return draftPath(id) + goOn, tx.Note(ctx, "draft.saved", newel.FamilyID{}, id.UUID)
+	return draftPath(id) + goOn, tx.Note(ctx, "authoring.saved", newel.FamilyID{}, id.UUID)
 }
 
 func sameSheet(a, b newel.Document) bool { return reflect.DeepEqual(a.Sheet(), b.Sheet()) }
@@ -279,5 +279,5 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (string, 
 	if err := tx.DropDraft(ctx, id); err != nil {
 		return "", err
 	}
-	return programPath(id), tx.Note(ctx, "program.published", newel.FamilyID{}, v.ID.UUID)
+	return programPath(id), tx.Note(ctx, "authoring.published", newel.FamilyID{}, v.ID.UUID)
 }
