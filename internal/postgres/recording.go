@@ -223,7 +223,10 @@ func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ 
 // recording or evaluates its placement.
 func (tx *Tx) LockRecording(ctx context.Context, id newel.RecordingID) (err error) {
 	defer wrap(&err, "lock recording %s", id)
-	row, err := one[struct{ Found *bool }](ctx, tx, `select pg_advisory_xact_lock(hashtextextended(@id::text, 1))::text, (select true from (
+	row, err := one[struct {
+		Locked string
+		Found  *bool
+	}](ctx, tx, `select pg_advisory_xact_lock(hashtextextended(@id::uuid::text, 1))::text as locked, (select true from (
 		select from placement p join recording r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		where $in(p) and $in(r) and r.id = @id for no key update of p) locked) as found`, args{"id": id})
 	if err == nil && row.Found == nil {
