@@ -113,9 +113,6 @@ func (c *Catalogue) add(dir fs.FS, name string) error {
 	if err := addParts(dir, strings.TrimSuffix(name, ".json"), entries); err != nil {
 		return err
 	}
-	if err := addFolder(dir, strings.TrimSuffix(name, ".json"), entries); err != nil {
-		return err
-	}
 	c.printers[tag.String()] = &Printer{tag: tag, name: tag.String(), entries: entries, numbers: message.NewPrinter(tag)}
 	c.tags = append(c.tags, tag)
 	return nil
@@ -139,31 +136,6 @@ func addParts(dir fs.FS, folder string, entries map[string]entry) error {
 		}
 		for key, e := range part {
 			if _, twice := entries[key]; twice {
-				return fmt.Errorf("%s: %s stands in another file too", name, key)
-			}
-			entries[key] = e
-		}
-	}
-	return nil
-}
-
-// addFolder adds what stands in the other files of a language.
-func addFolder(dir fs.FS, folder string, entries map[string]entry) error {
-	names, err := fs.Glob(dir, folder+"/*.json")
-	if err != nil {
-		return err
-	}
-	for _, name := range names {
-		body, err := fs.ReadFile(dir, name)
-		if err != nil {
-			return err
-		}
-		more, err := readEntries(body)
-		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		for key, e := range more {
-			if _, double := entries[key]; double {
 				return fmt.Errorf("%s: %s stands in another file too", name, key)
 			}
 			entries[key] = e

@@ -33,6 +33,7 @@ func TestText(t *testing.T) {
 		"a value that is missing":  {p.Text("program.role_twice"), "The role “{role}” stands there twice."},
 		"unknown":                  {p.Text("no.such"), "no.such"},
 		"nothing known":            {p.Text("criterion.goal", "part", "", "reason", "r", "example", "e"), "The goal cannot be read: r. For example: e"},
+		"none":                     {p.Text("graph.name", "n", 0, "results", ""), "No sessions yet."},
 		"something known":          {p.Text("criterion.goal", "part", "8", "reason", "r", "example", "e"), "The goal cannot be read at “8”: r. For example: e"},
 		"a problem":                {p.Problem(newel.Problem{Key: "field.time_zone", Args: map[string]any{"example": "Asia/Makassar"}}), "This is not a time zone. Name one as in Asia/Makassar."},
 		"a day":                    {p.Day(newel.NewDay(2026, 3, 9)), "9 March 2026"},

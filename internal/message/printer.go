@@ -80,13 +80,13 @@ func (p *Printer) text(key string, values map[string]any) string {
 	})
 }
 
-// form chooses the plural form for a number. An empty text takes "zero" if
-// there is one, anything else that is no number "other".
+// form chooses the plural form for a number. None at all and an empty text
+// take "zero" if there is one, anything else that is no number "other".
 func (p *Printer) form(e entry, value any) string {
-	if zero, ok := e.forms["zero"]; ok && value == "" {
+	n, ok := whole(value)
+	if zero, has := e.forms["zero"]; has && (value == "" || ok && n == 0) {
 		return zero
 	}
-	n, ok := whole(value)
 	if !ok {
 		return e.forms["other"]
 	}
