@@ -84,6 +84,9 @@ func (a *Assets) Names() map[string]string {
 	return paths
 }
 
+// Files are the built files themselves, laid out like dist.
+func (a *Assets) Files() fs.FS { return a.files }
+
 // Handler serves the assets under [Prefix]. The hash is part of a name, so what is under a name never changes and
 // may be kept for good.
 func (a *Assets) Handler() http.Handler {

@@ -78,13 +78,12 @@ type Graph struct {
 
 // plot places values in a drawing.
 type plot struct {
-	data         GraphData
-	left, right  float64 // x of the first and last place
-	top, zero    float64 // y of the greatest value and of nought
-	axis         float64 // y of the x axis, a little under nought, so that a value of 0 is not lost in it
-	radius       float64
-	gap          float64 // how far the axis reaches over the places
-	breakAtPhase bool
+	data        GraphData
+	left, right float64 // x of the first and last place
+	top, zero   float64 // y of the greatest value and of nought
+	axis        float64 // y of the x axis, a little under nought, so that a value of 0 is not lost in it
+	radius      float64
+	gap         float64 // how far the axis reaches over the places
 }
 
 func (p plot) step() float64 {

@@ -40,7 +40,8 @@ type Stairway struct {
 
 	Body    []Line // outlines of whole flights (wide, two roles): sunk paper with an ink outline
 	Well    []Rect // bodies of current steps in the small drawing
-	Hatch   []Line // hatching of current steps in the wide one
+	Bare    []Rect // bodies of current steps in the wide one, under their hatching
+	Hatch   []Line
 	ToCome  []Line
 	Climbed []Rect
 	Sides   []Line // sides of current steps

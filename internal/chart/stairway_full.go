@@ -71,7 +71,9 @@ func room(steps []Step, rise float64, m measures) float64 {
 func (f *flight) hatch(s *Stairway) {
 	for i, step := range f.steps {
 		if step.State == Current {
-			s.Hatch = append(s.Hatch, hatching(f.rect(Rect{f.left(i), f.tops[i], f.going, f.ground - f.tops[i]}))...)
+			body := f.rect(Rect{f.left(i), f.tops[i], f.going, f.ground - f.tops[i]})
+			s.Bare = append(s.Bare, body)
+			s.Hatch = append(s.Hatch, hatching(body)...)
 		}
 	}
 }

@@ -1,0 +1,97 @@
+package view
+
+import "github.com/a-h/templ"
+
+// Field is one field of a form: what it is called, what was typed, and what is wrong with it.
+type Field struct {
+	Name     string
+	ID       string // empty: "f-" and the name
+	Label    string
+	Hint     string
+	Value    string // as typed, also when it was refused; never filled in again for a password
+	Error    string // what is wrong and what to do; empty: nothing
+	Required bool   // a field that is not says that it may be left out
+	Short    bool   // for a few characters only
+	Options  []Option
+	Checked  bool             // check boxes
+	Attrs    templ.Attributes // autocomplete, inputmode, maxlength, min, max and the like
+	Words    Words            // in the page's language; the zero value is English
+}
+
+// Option is one choice of a select or a radio set.
+type Option struct{ Value, Label, Hint string }
+
+func (f Field) id() string {
+	if f.ID != "" {
+		return f.ID
+	}
+	return "f-" + f.Name
+}
+
+func (f Field) optional() string { return f.Words.filled().Optional }
+
+// describedBy lists what a screen reader says after the label: the error first, since that is what has to be mended.
+func (f Field) describedBy() string {
+	switch {
+	case f.Error != "" && f.Hint != "":
+		return f.id() + "-error " + f.id() + "-hint"
+	case f.Error != "":
+		return f.id() + "-error"
+	case f.Hint != "":
+		return f.id() + "-hint"
+	}
+	return ""
+}
+
+// attrs are the attributes that every kind of control has.
+func (f Field) attrs() templ.Attributes {
+	a := templ.Attributes{"id": f.id(), "name": f.Name}
+	if by := f.describedBy(); by != "" {
+		a["aria-describedby"] = by
+	}
+	if f.Error != "" {
+		a["aria-invalid"] = "true"
+	}
+	if f.Required {
+		// Not the attribute "required": the browser's own bubbles would replace our sentences.
+		a["aria-required"] = "true"
+	}
+	if f.Short {
+		a["class"] = "short"
+	}
+	for key, value := range f.Attrs {
+		a[key] = value
+	}
+	return a
+}
+
+// checkAttrs leaves out what does not belong on a single box.
+func (f Field) checkAttrs() templ.Attributes {
+	a := f.attrs()
+	delete(a, "class")
+	return a
+}
+
+func (f Field) optionID(value string) string { return f.id() + "-" + value }
+
+func (f Field) short() Field {
+	f.Short = true
+	return f
+}
+
+// Problem is one line of the list over a form that came back.
+type Problem struct{ Text, TargetID string }
+
+// Problems collects what is wrong with the fields of a form, in their order.
+func Problems(fields ...Field) []Problem {
+	var out []Problem
+	for _, f := range fields {
+		if f.Error != "" {
+			out = append(out, Problem{f.Label + ": " + f.Error, f.id()})
+		}
+	}
+	return out
+}
+
+// FormTokenName is the name of the hidden field that makes sending a form twice the same as once.
+const FormTokenName = "form_token"

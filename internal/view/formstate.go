@@ -1,0 +1,72 @@
+package view
+
+import (
+	"net/url"
+	"slices"
+
+	"newel/internal/message"
+)
+
+// FormState is a form as it stands: fresh, or come back with what was typed
+// and what is wrong with it.
+type FormState struct {
+	T      *message.Printer
+	Token  string // makes sending twice the same as once
+	Action string
+	Values url.Values
+	Errors map[string]string // field → sentence
+}
+
+// Field gives a field with its words from the catalogue: the label under key,
+// the hint, if it has one, under key.hint.
+func (f FormState) Field(name, key string) Field {
+	field := Field{
+		Name: name, Label: f.T.Text(key), Value: f.Values.Get(name), Error: f.Errors[name], Words: f.words(),
+		Checked: f.Values.Get(name) != "",
+	}
+	if f.T.Has(key + ".hint") {
+		field.Hint = f.T.Text(key + ".hint")
+	}
+	return field
+}
+
+// Needed is Field for one that must be filled in.
+func (f FormState) Needed(name, key string) Field {
+	field := f.Field(name, key)
+	field.Required = true
+	return field
+}
+
+func (f FormState) words() Words {
+	return Words{
+		Optional: f.T.Text("layout.optional"), Problems: f.T.Text("layout.problems"), ProblemsLead: f.T.Text("layout.problems_lead"),
+	}
+}
+
+// problems lists what is wrong: with the fields in their order, then with
+// anything that has no field on the page.
+func (f FormState) problems(fields []Field) []Problem {
+	list := Problems(fields...)
+	var rest []string
+	for name := range f.Errors {
+		if !slices.ContainsFunc(fields, func(field Field) bool { return field.Name == name }) {
+			rest = append(rest, name)
+		}
+	}
+	slices.Sort(rest)
+	for _, name := range rest {
+		list = append(list, Problem{Text: f.Errors[name], TargetID: "main"})
+	}
+	return list
+}
+
+// has reports whether the value is among those sent under the name.
+func (f FormState) has(name, value string) bool { return slices.Contains(f.Values[name], value) }
+
+func with(f Field, attrs ...string) Field {
+	f.Attrs = map[string]any{}
+	for i := 0; i+1 < len(attrs); i += 2 {
+		f.Attrs[attrs[i]] = attrs[i+1]
+	}
+	return f
+}

@@ -1,0 +1,174 @@
+package view
+
+import (
+	"strings"
+
+	"newel/internal/chart"
+)
+
+// SmallGraphModel is the graph of a row on the caseload.
+type SmallGraphModel struct {
+	Data    chart.GraphData
+	Name    string // the numbers in words, for a screen reader
+	Caption string // what the y axis is and who the shapes are, in one line
+	Href    string // the progress page
+	Open    string // name of the link: "Open the graph of Rami Haddarin, Asking for a break"
+}
+
+// GraphModel is the graph of a progress page.
+type GraphModel struct {
+	ID       string // unique on the page
+	Data     chart.GraphData
+	Title    string
+	YTitle   string
+	XTitle   string
+	Sessions []SessionText // one for each session of Data
+	Key      []KeyLine
+	Table    *Table // the same numbers, for whoever does not see or want the drawing
+	TableAs  string // the words that open it
+	Scroll   string // name of the frame, which scrolls when the graph is wide
+}
+
+// SessionText says a session in words, and where its page is.
+type SessionText struct{ Text, Href string }
+
+// KeyLine is one line of a graph's key.
+type KeyLine struct {
+	Shape KeyShape
+	Text  string
+}
+
+// KeyShape is what stands before a line of the key.
+type KeyShape int
+
+// Shapes of a key.
+const (
+	KeyFirst KeyShape = iota
+	KeySecond
+	KeyHelp
+	KeyLeftOut
+	KeyProbe
+	KeyCheck
+	KeySaidNo
+	KeyCriterion
+	KeyStep
+	KeyChange
+)
+
+// keyMark is the session that shows a shape.
+func keyMark(k KeyShape) chart.Mark {
+	m := chart.Mark{Point: chart.Point{X: 9, Y: 9}, Radius: 5.5}
+	switch k {
+	case KeySecond:
+		m.Who = 1
+	case KeyHelp:
+		m.Kind, m.Y = chart.WithHelp, 11.5
+	case KeyLeftOut:
+		m.Kind = chart.LeftOut
+	case KeyProbe:
+		m.Kind = chart.Probe
+	case KeyCheck:
+		m.Kind, m.Y = chart.Check, 8
+	case KeySaidNo:
+		m.No = true
+	}
+	return m
+}
+
+// keyLine is the line that shows a shape, or nothing.
+func keyLine(k KeyShape) (class, d string) {
+	switch k {
+	case KeyCriterion:
+		return "d-crit", "M0 9h18"
+	case KeyStep:
+		return "d-phase", "M9 0v18"
+	case KeyChange:
+		return "d-change", "M9 0v18"
+	default:
+		return "", ""
+	}
+}
+
+func keyClass(k KeyShape) string {
+	class, _ := keyLine(k)
+	return class
+}
+
+func keyPath(k KeyShape) string {
+	_, d := keyLine(k)
+	return d
+}
+
+// square is a square about a middle. It is drawn a little smaller than the circle it stands beside, so that neither
+// looks heavier.
+func square(m chart.Mark) chart.Rect {
+	half := m.Radius * 0.953
+	return chart.Rect{X: m.X - half, Y: m.Y - half, W: 2 * half, H: 2 * half}
+}
+
+// bars are the two upright bars of a no, about as high as three points.
+func bars(m chart.Mark) (ground chart.Rect, two []chart.Rect) {
+	h := 3.5 * m.Radius
+	w := 0.85 * m.Radius
+	y := m.Y - h/2
+	left, right := m.X-w-0.8*m.Radius/2-0.4, m.X+0.8*m.Radius/2+0.4
+	return chart.Rect{X: left - 1.5, Y: y - 1, W: right - left + w + 3, H: h + 2},
+		[]chart.Rect{{X: left, Y: y, W: w, H: h}, {X: right, Y: y, W: w, H: h}}
+}
+
+func barGround(m chart.Mark) string {
+	ground, _ := bars(m)
+	return rectPath(ground)
+}
+
+func barPath(m chart.Mark) string {
+	_, two := bars(m)
+	return rectPath(two...)
+}
+
+// diamond and triangle are the outlines of a probe and of a check.
+func diamond(m chart.Mark) string {
+	r := m.Radius * 1.27
+	return "M" + num(m.X) + " " + num(m.Y-r) + "l" + num(r) + " " + num(r) + "l" + num(-r) + " " + num(r) + "l" + num(-r) + " " + num(-r) + "z"
+}
+
+func triangle(m chart.Mark) string {
+	r := m.Radius * 1.27
+	return "M" + num(m.X-r) + " " + num(m.Y-r*0.75) + "h" + num(2*r) + "l" + num(-r) + " " + num(r*1.8) + "z"
+}
+
+// pointClass: the first two people are solid, those after them hollow.
+func pointClass(m chart.Mark) string {
+	if m.Who >= 2 {
+		return "d-hollow"
+	}
+	return "d-point"
+}
+
+// cutGround hides the axis where days without a session are cut out of it, and cutPath is the double stroke there.
+func cutGround(p chart.Point) string {
+	return rectPath(chart.Rect{X: p.X - 5, Y: p.Y - 2, W: 10, H: 4})
+}
+
+func cutPath(p chart.Point) string {
+	return linePath(
+		chart.Line{{X: p.X - 4, Y: p.Y + 5}, {X: p.X - 0.5, Y: p.Y - 5}},
+		chart.Line{{X: p.X + 1, Y: p.Y + 5}, {X: p.X + 4.5, Y: p.Y - 5}})
+}
+
+func phasePath(lines []chart.PhaseLine, change bool) string {
+	var b strings.Builder
+	for _, l := range lines {
+		if l.Change == change {
+			b.WriteString(linePath(chart.Line{{X: l.X, Y: l.From}, {X: l.X, Y: l.To}}))
+		}
+	}
+	return b.String()
+}
+
+func sessionText(g GraphModel, i int) SessionText {
+	if i < len(g.Sessions) {
+		return g.Sessions[i]
+	}
+	return SessionText{}
+}

@@ -1,0 +1,133 @@
+package view
+
+import (
+	"github.com/a-h/templ"
+
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// LearnerPage is what everybody who teaches a learner must know, and what is
+// taught.
+type LearnerPage struct {
+	T        *message.Printer
+	Name     string
+	Family   Link
+	Born     string
+	Path     string
+	Missing  []MissingLine
+	Care     CareText
+	Asked    bool
+	Consents []ConsentLine
+
+	MayCare, MayConsent bool
+	// Programs is the part about what is taught; nil leaves it out.
+	Programs templ.Component
+}
+
+// MissingLine is one thing that is missing before anything can be assigned,
+// and where it is mended (empty: not by this person).
+type MissingLine struct{ Text, Do, Href string }
+
+// CareText is a learner's care in words.
+type CareText struct {
+	Allergy, Choking, Seizure, Mouthing string
+	StopSigns                           string
+	Touch                               string
+	HelpNotes                           string
+}
+
+// CareWords puts care in words: what was asked and answered with nothing
+// reads "none known".
+func CareWords(t *message.Printer, c newel.Care) CareText {
+	known := func(answer string) string {
+		switch {
+		case answer != "":
+			return answer
+		case c.Alerts.Asked:
+			return t.Text("care.none_known")
+		}
+		return t.Text("care.not_asked_yet")
+	}
+	touch := t.Text("care.touch_off")
+	if c.TouchAllowed {
+		touch = t.Text("care.touch_on")
+	}
+	signs := c.StopSigns
+	if signs == "" {
+		signs = t.Text("care.no_signs")
+	}
+	return CareText{
+		Allergy: known(c.Alerts.Allergy), Choking: known(c.Alerts.Choking), Seizure: known(c.Alerts.Seizure),
+		Mouthing: known(c.Alerts.Mouthing), StopSigns: signs, Touch: touch, HelpNotes: c.HelpNotes,
+	}
+}
+
+type careLine struct{ key, text string }
+
+func (c CareText) alerts() []careLine {
+	return []careLine{{"care.allergy", c.Allergy}, {"care.choking", c.Choking}, {"care.seizure", c.Seizure}, {"care.mouthing", c.Mouthing}}
+}
+
+// CarePage is the form about a learner's care. Theirs is what somebody else
+// saved meanwhile; nil unless they did.
+type CarePage struct {
+	Form   FormState
+	Name   string
+	Back   Link
+	Theirs *CareText
+}
+
+func (p CarePage) fields() []Field {
+	keys := []struct{ name, key string }{
+		{"allergy", "care.allergy"},
+		{"choking", "care.choking"},
+		{"seizure", "care.seizure"},
+		{"mouthing", "care.mouthing"},
+	}
+	fields := make([]Field, 0, len(keys))
+	for _, k := range keys {
+		fields = append(fields, p.Form.Field(k.name, k.key))
+	}
+	return fields
+}
+
+func (p CarePage) all() []Field {
+	f := p.Form
+	return append(p.fields(), f.Needed("asked", "care.asked"), f.Needed("stop_signs", "care.stop_signs"), f.Field("touch_allowed", "care.touch"), f.Field("help_notes", "care.help_notes"))
+}
+
+// ConsentPage is what was agreed to for a learner.
+type ConsentPage struct {
+	Form     FormState
+	Name     string
+	Back     Link
+	Consents []ConsentLine
+	Open     bool // a kind is still to be given
+}
+
+// ConsentLine is one consent. Withdraw is the form that ends it; nil if it
+// was withdrawn or may not be.
+type ConsentLine struct {
+	Kind, Given, Withdrawn string
+	Withdraw               *FormState
+	ID                     string
+}
+
+func (p ConsentPage) kinds() Field {
+	f := p.Form.Needed("kind", "consent.kind_field")
+	for _, k := range newel.ConsentKinds {
+		f.Options = append(f.Options, Option{Value: string(k), Label: p.Form.T.Text("consent." + string(k)), Hint: p.Form.T.Text("consent.what_" + string(k))})
+	}
+	return f
+}
+
+func (p ConsentPage) fields() []Field {
+	return []Field{p.kinds(), p.Form.Needed("given_on", "consent.given_on"), p.Form.Needed("given_by", "consent.given_by")}
+}
+
+func (l ConsentLine) on() Field {
+	f := l.Withdraw.Needed("withdrawn_on", "consent.withdrawn_on")
+	f.ID = "f-withdrawn-" + l.ID
+	return f
+}

@@ -1,0 +1,197 @@
+package view
+
+import (
+	"bytes"
+	"context"
+	"testing"
+
+	"github.com/a-h/templ"
+
+	"newel/internal/chart"
+	"newel/internal/htmlcheck"
+)
+
+// render returns a component as a page would send it.
+func render(t *testing.T, c templ.Component) *bytes.Buffer {
+	t.Helper()
+	var b bytes.Buffer
+	if err := c.Render(context.Background(), &b); err != nil {
+		t.Fatal(err)
+	}
+	return &b
+}
+
+func check(t *testing.T, c templ.Component, checkers ...htmlcheck.Checker) {
+	t.Helper()
+	if err := htmlcheck.Run(render(t, c), checkers...); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestEveryExhibitIsASoundPage(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	for _, e := range Gallery() {
+		if seen[e.Name] {
+			t.Errorf("two exhibits are called %s", e.Name)
+		}
+		seen[e.Name] = true
+		t.Run(e.Name, func(t *testing.T) {
+			t.Parallel()
+			check(t, e.Component(nil), htmlcheck.Page)
+		})
+	}
+}
+
+func TestStaffNavigation(t *testing.T) {
+	t.Parallel()
+	p := GalleryPage("Library", "library", func(name string) string { return "/assets/x-" + name })
+	p.Notice = &Notice{Text: "Version 4 is published."}
+	check(t, galleryStaff(p, templ.NopComponent),
+		htmlcheck.In("title", htmlcheck.HasExactText("Library · Newel")),
+		htmlcheck.Count("header nav a", 5),
+		htmlcheck.Count("header nav a[aria-current]", 1),
+		htmlcheck.In(`header nav a[aria-current="page"]`, htmlcheck.HasExactText("Library")),
+		htmlcheck.In(`head script[src="/assets/x-theme.js"]`),
+		htmlcheck.NotIn(`head script[src="/assets/x-theme.js"][defer], head script[src="/assets/x-theme.js"][type]`),
+		htmlcheck.In(`link[href="/assets/x-staff.css"]`),
+		htmlcheck.In(`.notice[role="status"]`, htmlcheck.HasExactText("Version 4 is published.")),
+		htmlcheck.In(`form[method="post"][action="/sign-out"]`),
+		htmlcheck.In("button[data-theme-switch][hidden]"),
+	)
+}
+
+func TestCaregiverPagesHaveNoStaffNavigation(t *testing.T) {
+	t.Parallel()
+	check(t, galleryPhone(GalleryPage("Today", "", nil)), htmlcheck.NotIn("header.top"), htmlcheck.NotIn(`nav[aria-label="Main"]`))
+	check(t, galleryPhoneArabic(Page{Lang: "ar", Dir: "rtl"}), htmlcheck.In(`html[lang="ar"][dir="rtl"]`))
+}
+
+func TestWhatWasTypedIsEscaped(t *testing.T) {
+	t.Parallel()
+	const typed = `"><script>alert(1)</script>`
+	f := Field{Name: "n", Label: typed, Value: typed, Hint: typed, Error: typed, Options: []Option{{typed, typed, typed}}}
+	for name, c := range map[string]templ.Component{
+		"text": TextField(f), "area": TextArea(f), "select": SelectField(f), "radio": RadioSet(f), "check": CheckField(f),
+		"problems": ProblemList(Problems(f), Words{}), "lede": Lede(typed, typed),
+		"error": FailureText(Failure{Title: typed, Text: typed, Number: typed}),
+		"stair": SmallStair(Stair{Breakdown: chart.Breakdown{First: galleryStairs(3, 2, 0)}, Name: typed}, 24),
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			check(t, c, htmlcheck.NotIn("script"))
+		})
+	}
+}
+
+func TestAddressesThatRunScriptAreRefused(t *testing.T) {
+	t.Parallel()
+	check(t, ButtonLink(Link{"x", "javascript:alert(1)"}, false), htmlcheck.NoInline)
+}
+
+func TestFieldWithAnError(t *testing.T) {
+	t.Parallel()
+	f := Field{Name: "born", Label: "Date of birth", Hint: "As on the card.", Value: "31.2.", Error: "There is no such day.", Required: true}
+	check(t, DateField(f),
+		htmlcheck.In("label[for=f-born]", htmlcheck.HasExactText("Date of birth")),
+		htmlcheck.In("input#f-born[type=date]",
+			htmlcheck.HasAttr("value", "31.2."), htmlcheck.HasAttr("aria-invalid", "true"),
+			htmlcheck.HasAttr("aria-describedby", "f-born-error f-born-hint"), htmlcheck.HasAttr("aria-required", "true")),
+		htmlcheck.In("#f-born-error", htmlcheck.HasExactText("There is no such day.")),
+		htmlcheck.Sound)
+	check(t, ProblemList(Problems(f, Field{Name: "fine", Label: "Fine"}), Words{}),
+		htmlcheck.Count("li", 1), htmlcheck.In(`a[href="#f-born"]`, htmlcheck.HasExactText("Date of birth: There is no such day.")))
+}
+
+func TestFieldWithoutAnError(t *testing.T) {
+	t.Parallel()
+	check(t, TextField(Field{Name: "note", Label: "Note"}),
+		htmlcheck.In("label", htmlcheck.HasExactText("Note (may be left out)")),
+		htmlcheck.NotIn("[aria-invalid], [aria-describedby], .error"))
+	if got := render(t, ProblemList(nil, Words{})).String(); got != "" {
+		t.Errorf("no problems: got %q, want nothing", got)
+	}
+}
+
+func TestPasswordIsNeverSentBack(t *testing.T) {
+	t.Parallel()
+	check(t, PasswordField(Field{Name: "p", Label: "Password", Value: "secret"}), htmlcheck.NotIn("[value]"))
+}
+
+func TestTextFieldKinds(t *testing.T) {
+	t.Parallel()
+	check(t, TextField(Field{Name: "e", Label: "E-mail", Attrs: templ.Attributes{"type": "email"}}), htmlcheck.In("input[type=email]"), htmlcheck.Count("input", 1))
+}
+
+func TestRadioSet(t *testing.T) {
+	t.Parallel()
+	f := newGalleryFields(false).Tongue
+	check(t, RadioSet(f),
+		htmlcheck.In("fieldset > legend", htmlcheck.HasExactText("Language on the phone")),
+		htmlcheck.Count("input[type=radio]", 3), htmlcheck.Count("input[checked]", 1), htmlcheck.In("input[value=ar][checked]"), htmlcheck.Sound)
+}
+
+func TestStairwayStates(t *testing.T) {
+	t.Parallel()
+	full, steps := galleryFull()
+	check(t, FullStair(full, steps),
+		htmlcheck.In(`svg[role="img"]`, htmlcheck.HasAttr("aria-label", full.Name)),
+		htmlcheck.Count("ol > li", 7), htmlcheck.Count(`li[aria-current="step"]`, 1),
+		htmlcheck.In("li.here", htmlcheck.HasText("K3")), htmlcheck.In(".d-hatch"), htmlcheck.In(".d-rail"))
+	check(t, SmallStair(Stair{Breakdown: chart.Breakdown{First: galleryStairs(4, 5, 0)}}, 24),
+		htmlcheck.In(`svg[aria-hidden="true"]`, htmlcheck.HasAttr("height", "24")), htmlcheck.NotIn(".d-open, .d-rail"))
+	two, lists := galleryRoles()
+	check(t, FullStairRoles(two, lists), htmlcheck.Count(".flights h3", 2), htmlcheck.In("svg", htmlcheck.HasText("U7"), htmlcheck.HasText("Finder")))
+}
+
+func TestGraphPoints(t *testing.T) {
+	t.Parallel()
+	m := galleryFullGraph()
+	check(t, FullGraph(m),
+		htmlcheck.Count("svg.graph a", 21),
+		htmlcheck.In(`svg.graph a[href="/sessions/16"] .d-faint`),
+		htmlcheck.In(`svg.graph a[href="/sessions/16"]`, htmlcheck.HasAttr("aria-label", "Session 16: 2 of 2, Lubna")),
+		htmlcheck.Count("details tbody tr", 21), htmlcheck.Sound)
+	check(t, SmallGraph(gallerySmallGraphs()[0]), htmlcheck.Count(".d-clay", 1), htmlcheck.In("a[aria-label]"), htmlcheck.In("figcaption"))
+}
+
+// The numbers are those of the sheet: a tread of 10 by 4 at 1, 7, and posts of 1 at x 1, 4, 7, 10 from y 1.
+func TestMarkPaths(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		mark Mark
+		size int
+		want string
+	}{
+		{MarkAlone, 12, "M1 7h10v4h-10z"},
+		{MarkHelp2, 12, "M1 7h10v4h-10zM1 1h1v6h-1zM4 1h1v6h-1z"},
+		{MarkNotYet, 12, "M1 7h10v4h-10zM2 8h8v2h-8z"},
+		{MarkNoResponse, 12, "M1 7h3v4h-3zM8 7h3v4h-3z"},
+		{MarkSaidNo, 32, "M8 4h5v25h-5zM19 4h5v25h-5z"},
+		{MarkNoChance, 20, "M1 13.5h3v3h-3zM8.5 13.5h3v3h-3zM16 13.5h3v3h-3z"},
+	} {
+		if got := markPath(c.mark, c.size); got != c.want {
+			t.Errorf("%s at %d: got %s, want %s", c.mark.Name(), c.size, got, c.want)
+		}
+	}
+	for level, want := range map[int]Mark{-1: MarkAlone, 0: MarkAlone, 1: MarkHelp1, 4: MarkHelp4, 9: MarkHelp4} {
+		if got := HelpMark(level); got != want {
+			t.Errorf("level %d: got %s, want %s", level, got.Name(), want.Name())
+		}
+	}
+}
+
+func TestMarkNames(t *testing.T) {
+	t.Parallel()
+	check(t, TreadMark(MarkSaidNo, 20, "said no"), htmlcheck.In(`svg[role="img"]`, htmlcheck.HasAttr("aria-label", "said no")))
+	check(t, TreadMark(MarkSaidNo, 20, ""), htmlcheck.In(`svg[aria-hidden="true"]`))
+	german := func(Mark) string { return "allein" }
+	check(t, TreadMarks([]Mark{MarkAlone}, 12, german), htmlcheck.In(`svg[aria-label="allein"]`))
+}
+
+func TestActsHaveOneSolidAtMost(t *testing.T) {
+	t.Parallel()
+	check(t, Acts("Decide", []Act{{Glyph: GlyphAdvance, Label: "Advance", Name: "d", Value: "a", Solid: true}, {Glyph: GlyphSeen, Label: "Seen", Href: "/seen"}}),
+		htmlcheck.In(`[role="group"]`, htmlcheck.HasAttr("aria-label", "Decide")),
+		htmlcheck.In("button.solid[type=submit]", htmlcheck.HasAttr("value", "a")), htmlcheck.In(`a[href="/seen"]`))
+}

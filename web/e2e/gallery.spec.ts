@@ -1,0 +1,84 @@
+import { readdirSync } from "node:fs";
+import { test as base, expect } from "@playwright/test";
+import { expectAccessible } from "./axe";
+import { expectNoSidewaysScroll, expectTargets } from "./layout";
+import { gallery } from "./paths";
+import { shot } from "./shot";
+import { serveFolder, type StaticServer } from "./static";
+
+const test = base.extend<object, { folder: StaticServer }>({
+  folder: [
+    async ({}, use) => {
+      const server = await serveFolder(gallery);
+      await use(server);
+      await server.close();
+    },
+    { scope: "worker" },
+  ],
+});
+
+// The list is that of the Go side; this file only adds what each kind of page is held to.
+const names = readdirSync(gallery).filter((f) => f.endsWith(".html") && f !== "index.html").map((f) => f.slice(0, -5));
+
+for (const name of names) {
+  for (const scheme of ["light", "dark"] as const) {
+    test(`${name} in ${scheme}`, async ({ page, folder }, info) => {
+      const complaints: string[] = [];
+      page.on("console", (m) => {
+        if (m.type() === "error") complaints.push(m.text());
+      });
+      page.on("pageerror", (e) => complaints.push(e.message));
+      await page.emulateMedia({ colorScheme: scheme });
+      await page.goto(`${folder.url}/${name}.html`);
+      await shot(page, info, `${name}-${scheme}`);
+      await expectNoSidewaysScroll(page);
+      await expectAccessible(page);
+      if (name.startsWith("phone")) await expectTargets(page, 48);
+      expect(complaints).toEqual([]);
+    });
+  }
+}
+
+test("the switch between dark and light is remembered, before the first paint", async ({ page, folder }) => {
+  await page.goto(`${folder.url}/form.html`);
+  const paper = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  expect(await paper()).toBe("rgb(246, 241, 230)");
+  await page.getByRole("button", { name: "Dark or light" }).click();
+  expect(await paper()).toBe("rgb(27, 25, 22)");
+  await page.goto(`${folder.url}/table.html`);
+  expect(await page.evaluate(() => document.documentElement.dataset["theme"])).toBe("dark");
+  expect(await paper()).toBe("rgb(27, 25, 22)");
+});
+
+test("a form is sent once, however often its button is pressed", async ({ page, folder }) => {
+  let sent = 0;
+  await page.route("**/learners", async (route) => {
+    sent++;
+    await new Promise((done) => setTimeout(done, 300));
+    await route.fulfill({ contentType: "text/html", body: "<h1>Kept</h1>" });
+  });
+  await page.goto(`${folder.url}/form.html`);
+  await page.evaluate(() => {
+    const button = document.querySelector<HTMLButtonElement>(".buttons button");
+    button?.click();
+    button?.click();
+    button?.click();
+  });
+  await page.getByRole("heading", { name: "Kept" }).waitFor();
+  expect(sent).toBe(1);
+});
+
+test("a form that came back is read from its list of problems", async ({ page, folder }) => {
+  await page.goto(`${folder.url}/form-problems.html`);
+  await expect(page.locator(".problems")).toBeFocused();
+  await page.getByRole("link", { name: /^Date of birth/ }).click();
+  await expect(page.locator("#f-born")).toBeFocused();
+});
+
+test("the first stop of the keyboard skips to the page", async ({ page, folder }) => {
+  await page.goto(`${folder.url}/table.html`);
+  await page.keyboard.press("Tab");
+  await expect(page.getByRole("link", { name: "Skip to the page" })).toBeFocused();
+  await page.keyboard.press("Enter");
+  await expect(page.locator("main")).toBeFocused();
+});
