@@ -9,6 +9,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"strings"
 	"time"
 
@@ -146,7 +148,26 @@ func translate(err error) error {
 	if errors.Is(err, pgx.ErrNoRows) {
 		return fmt.Errorf("%w", newel.ErrNotFound)
 	}
+	if unreachable(err) {
+		return fmt.Errorf("%w: %w", newel.ErrBusy, err)
+	}
 	return err
+}
+
+// unreachable reports whether the database could not be reached, or went away
+// in the middle. Whether a commit then took place is not known: whatever is
+// tried again must be the same done twice.
+func unreachable(err error) bool {
+	var connect *pgconn.ConnectError
+	var network net.Error
+	switch code := errorCode(err); {
+	case code == "57P01", code == "57P02", code == "57P03", strings.HasPrefix(code, "08"): // going down, crashed, not yet up, connection lost
+		return true
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return false
+	}
+	return errors.As(err, &connect) || errors.As(err, &network) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) ||
+		pgconn.SafeToRetry(err)
 }
 
 func errorCode(err error) string {
