@@ -53,8 +53,9 @@ lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to dat
 	cd web && npx --no-install tsc --noEmit -p .
 
 .PHONY: postgres chromium
-postgres: ## find PostgreSQL's programs, or install them, or say what to install
-	@GO="$(GO)" deploy/ensure-postgres.sh >/dev/null
+postgres: ## find PostgreSQL programs, or install them, or say what to install
+	@$(GO) build -o bin/find-postgres ./cmd/newel
+	@deploy/ensure-postgres.sh bin/find-postgres >/dev/null
 
 chromium: ## find Chromium for the browser tests, or install it, or say what to install
 	@deploy/ensure-chromium.sh

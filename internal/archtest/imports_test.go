@@ -24,7 +24,7 @@ var allowed = map[string][]string{
 	"internal/criterion": {"internal/exact", "internal/stat", "internal/measure"},
 	"internal/chart":     {},
 	"internal/newel":     {"internal/criterion", "internal/measure", "internal/exact"},
-	"internal/recording": {"internal/newel", "internal/measure"},
+	"internal/recording": {"internal/newel", "internal/measure", "internal/exact"},
 
 	"internal/message": {"internal/newel"},
 

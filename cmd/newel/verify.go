@@ -1,0 +1,39 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/config"
+	"newel/internal/postgres"
+)
+
+// runVerify computes every reading again at its own moment. Exit status 1 if
+// any differs.
+func runVerify(ctx context.Context, std stdio, args []string) error {
+	return withDatabase(ctx, std, "verify", args, func(_ config.Config, db *database, _ []string, log *slog.Logger) error {
+		store, err := postgres.Open(ctx, db.app, time.Now)
+		if err != nil {
+			return err
+		}
+		defer store.Close()
+		found, err := app.New(store, log, time.Now).Verify(ctx)
+		if err != nil {
+			return err
+		}
+		for _, d := range found.Differences {
+			fmt.Fprintf(std.out, "placement %s: kept %s, computed %s\n", d.Placement, d.Kept.Status, d.Again.Status)
+			if d.Err != nil {
+				fmt.Fprintf(std.out, "  %v\n", d.Err)
+			}
+		}
+		fmt.Fprintf(std.out, "%d readings, %d differ, %d wait to be read again\n", found.Readings, len(found.Differences), found.Stale)
+		if len(found.Differences) > 0 {
+			return exitCode(1)
+		}
+		return nil
+	})
+}
