@@ -1,0 +1,114 @@
+//go:build unix
+
+package app_test
+
+import (
+	"context"
+	"errors"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"newel/internal/embeddedpg"
+	"newel/internal/newel"
+	"newel/internal/pgtest"
+	"newel/internal/recording"
+	"newel/migrations"
+)
+
+// TestDatabaseKilled: the database dies between two requests and comes back.
+// While it is away the answer is "try again"; whatever had a receipt is there
+// afterwards, and sending again finishes what was under way.
+func TestDatabaseKilled(t *testing.T) {
+	t.Parallel()
+	dir := dataDir(t)
+	server := startDatabase(t, dir)
+	if err := migrations.Up(t.Context(), server.URL(embeddedpg.RoleOwner, embeddedpg.Database)); err != nil {
+		t.Fatal(err)
+	}
+	appPool, super := poolAt(t, server, embeddedpg.RoleApp), poolAt(t, server, embeddedpg.RoleSuper)
+	b := benchOn(t, &pgtest.DB{App: appPool, Bypass: super}, appPool)
+
+	stored := b.mustPut(t, b.Home.Caregiver, b.session("aaaaa", -2).Document())
+	kill(t, dir)
+	<-server.Done()
+	waiting := b.session("aaaa1", -1).Document()
+	for range 3 {
+		if _, err := b.put(t, b.Home.Caregiver, waiting); !errors.Is(err, newel.ErrBusy) {
+			t.Fatalf("while the database is away: %v", err)
+		}
+	}
+	_ = server.Stop() // says that it was killed
+	startDatabase(t, dir)
+	b.mustPut(t, b.Home.Caregiver, waiting)
+	if n := b.count(t, "recording"); n != 2 {
+		t.Errorf("%d recordings", n)
+	}
+	if !one[bool](t, b, `select count(*) = 2 from delivery`, nil) || len(b.reading(t, b.Home).Body.Sessions) != 2 {
+		t.Error("something that had a receipt is gone")
+	}
+	var kept recording.Receipt
+	rows := b.DB.Bypass.QueryRow(t.Context(), `select receipt from delivery where recording_id = $1`, stored.Receipt.ID)
+	if err := rows.Scan(&kept); err != nil || kept != stored.Receipt {
+		t.Errorf("kept receipt %+v, %v", kept, err)
+	}
+}
+
+// dataDir is a folder that the database's own account can reach; t.TempDir is
+// closed to others.
+func dataDir(t *testing.T) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "newel-crash-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	if err := os.Chmod(dir, 0o711); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func startDatabase(t *testing.T, dir string) *embeddedpg.Server {
+	t.Helper()
+	s, err := embeddedpg.Start(t.Context(), embeddedpg.Config{Dir: dir, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = s.Stop() })
+	return s
+}
+
+func poolAt(t *testing.T, s *embeddedpg.Server, role string) *pgxpool.Pool {
+	t.Helper()
+	pool, err := pgxpool.New(context.Background(), s.URL(role, embeddedpg.Database))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(pool.Close)
+	return pool
+}
+
+// kill ends the database's main process as a power cut would.
+func kill(t *testing.T, dir string) {
+	t.Helper()
+	raw, err := os.ReadFile(filepath.Join(dir, "postgres", "postmaster.pid"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, _, _ := strings.Cut(string(raw), "\n")
+	pid, err := strconv.Atoi(first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Kill(pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+}
