@@ -36,14 +36,14 @@ func (tx *Tx) AddDevice(ctx context.Context, d newel.Device, hash string) (err e
 		return newel.ErrNotFound
 	}
 	return tx.exec(ctx, `insert into device (clinic_id, id, account_id, token_hash, label, created_at, seen_on)
-		values (@scope_clinic, @id, @account, @hash, @label, @now, @now)`,
+		values (@scope_clinic, @id, @account, @hash, @label, @now, (@now::timestamptz at time zone 'UTC')::date)`,
 		args{"id": d.ID, "account": d.Account, "hash": hash, "label": d.Label})
 }
 
 // SeeDevice notes that the scope's own browser was used on this day.
 func (tx *Tx) SeeDevice(ctx context.Context, id newel.DeviceID) (err error) {
 	defer wrap(&err, "see device %s", id)
-	return tx.exec(ctx, `update device d set seen_on = @now where $clinic(d) and account_id = @scope_account and id = @id`, args{"id": id})
+	return tx.exec(ctx, `update device d set seen_on = (@now::timestamptz at time zone 'UTC')::date where $clinic(d) and account_id = @scope_account and id = @id`, args{"id": id})
 }
 
 // LeaveDevice cuts off the scope's own browser.
