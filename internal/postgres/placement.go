@@ -77,7 +77,7 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
 	defer wrap(&err, "decisions of assignment %s", assignment)
 	return many[newel.DecisionRow](ctx, tx, `
-		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.next_placement_id,
+		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.next_placement_id as next_placement,
 			d.decided_by, d.decided_at, coalesce(a.name, '') as decided_by_name, p.step_key
 		from placement p
 		join decision d on d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
