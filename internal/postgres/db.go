@@ -57,6 +57,13 @@ func Open(ctx context.Context, url string, now func() time.Time) (*DB, error) {
 // FromPool uses a pool that the caller made and will close.
 func FromPool(pool *pgxpool.Pool, now func() time.Time) *DB { return &DB{pool: pool, now: now} }
 
+// WithClock is the same database on another clock.
+func (db *DB) WithClock(now func() time.Time) *DB {
+	other := *db
+	other.now = now
+	return &other
+}
+
 // Pool is for the session library, which wants one of its own kind.
 func (db *DB) Pool() *pgxpool.Pool { return db.pool }
 
