@@ -1,0 +1,82 @@
+package view
+
+import (
+	"strconv"
+	"strings"
+
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/newel"
+)
+
+// Flight is one run of stairs with its list of steps.
+type Flight struct {
+	Role, Text string
+	Stair      Stair
+	Steps      []StepText
+}
+
+// DocumentFlights draws a program's stairs as a plan: nothing is climbed, and
+// whoever stands on a step is named under it.
+func DocumentFlights(d *newel.Document, learners []ProgramLearner) []Flight {
+	var out []Flight
+	for _, s := range d.Strands {
+		f := Flight{Role: s.Role.Name, Text: s.Role.Actions}
+		for _, step := range s.Steps {
+			f.Stair.Breakdown.First = append(f.Stair.Breakdown.First, chart.Step{Help: step.PlannedHelp != "", Label: step.Label})
+			text := StepText{Code: step.Label, Text: step.Name, Href: "#step-" + step.Key}
+			var here []string
+			for _, l := range learners {
+				if l.StepKey == step.Key {
+					here = append(here, l.Name)
+				}
+			}
+			text.State = strings.Join(here, ", ")
+			f.Steps = append(f.Steps, text)
+		}
+		f.Stair.Name = strings.TrimSpace(s.Role.Name + " " + strconv.Itoa(len(s.Steps)) + " steps")
+		out = append(out, f)
+	}
+	return out
+}
+
+// CriterionText is the step's criterion in its canonical words; the trade's
+// shorthand is never shown.
+func CriterionText(d *newel.Document, step newel.Step) string {
+	c, err := criterion.Parse(step.Criterion, d.Vocabulary(&step))
+	if err != nil {
+		return step.Criterion
+	}
+	return c.String()
+}
+
+// StepBackText is the step's rule for going back in its canonical words.
+func StepBackText(d *newel.Document, step newel.Step) string {
+	c, err := criterion.ParseStepBack(step.StepBack, d.Vocabulary(&step))
+	if err != nil {
+		return step.StepBack
+	}
+	return c.String()
+}
+
+func openings(d *newel.Document, opens []newel.Opening) string {
+	names := make([]string, len(opens))
+	for i, o := range opens {
+		names[i] = d.StepTitle(o.Step)
+	}
+	return strings.Join(names, ", ")
+}
+
+func sessionPlan(s newel.Step) string {
+	var parts []string
+	if s.Trials > 0 {
+		parts = append(parts, strconv.Itoa(s.Trials)+" tries")
+	}
+	if s.Minutes > 0 {
+		parts = append(parts, "about "+strconv.Itoa(s.Minutes)+" min")
+	}
+	if s.PlannedHelp != "" {
+		parts = append(parts, "with help: "+s.PlannedHelp)
+	}
+	return strings.Join(parts, ", ")
+}
