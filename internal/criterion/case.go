@@ -89,7 +89,8 @@ type Case struct {
 	Targets    []string  `json:"targets,omitempty"`
 	Pauses     []Pause   `json:"pauses,omitempty"`
 	Rules      Rules     `json:"rules,omitzero"`
-	Sessions   []Session `json:"sessions"` // in any order
+	// Sessions in any order. Written as JSON, none must be an empty list, not nil.
+	Sessions []Session `json:"sessions"`
 }
 
 // InputError is a field of the input that cannot be used: where, and why.

@@ -283,11 +283,26 @@ func (d *decoder) moment(into *time.Time) error {
 	if err := d.text(&s); err != nil {
 		return err
 	}
-	// The strict reading of RFC 3339; time.Parse takes more than that.
-	if err := into.UnmarshalText([]byte(s)); err != nil {
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil || !strictMoment(s) {
 		return d.failed("%q is not a moment such as 2026-03-10T09:00:00+08:00", s)
 	}
+	*into = t
 	return nil
+}
+
+// strictMoment refuses what time.Parse takes beyond RFC 3339: an hour of one
+// digit, a comma before the fraction, an offset of more than a day.
+func strictMoment(s string) bool {
+	const seconds = len("2026-03-10T09:00:00")
+	if len(s) <= seconds || s[len("2026-03-10T09")] != ':' || s[seconds] == ',' {
+		return false
+	}
+	if strings.HasSuffix(s, "Z") {
+		return true
+	}
+	offset := s[len(s)-len("08:00"):]
+	return offset[:2] < "24" && offset[3:] < "60"
 }
 
 func (d *decoder) date(into *Date) error {

@@ -51,8 +51,8 @@ func (d demoSeries) toCase() Case {
 	return c
 }
 
-// TestDemo: the readings were worked out for the demonstration data by a
-// separate script when the data were made, not by this package.
+// TestDemo: the readings wanted were written down with the demonstration data,
+// apart from this package.
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b, err := os.ReadFile("testdata/demo.json")

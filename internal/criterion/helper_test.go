@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"testing"
 	"time"
 
 	"newel/internal/exact"
@@ -139,6 +138,7 @@ func caseOf(criterion string, sessions ...string) Case {
 	c := Case{
 		AsOf: firstDay, TimeZone: "UTC", Criterion: criterion,
 		HelpLevels: helpLevels, Targets: []string{"cup", "spoon"},
+		Sessions: []Session{},
 	}
 	day := 0
 	for i, words := range sessions {
@@ -181,7 +181,13 @@ func all(list []string, words string) []string {
 	return out
 }
 
-func mustEvaluate(t testing.TB, c Case) Reading {
+// checker is a test, a benchmark or a property's check.
+type checker interface {
+	Helper()
+	Fatalf(format string, args ...any)
+}
+
+func mustEvaluate(t checker, c Case) Reading {
 	t.Helper()
 	r, err := Evaluate(c)
 	if err != nil {

@@ -1,0 +1,486 @@
+package criterion
+
+import (
+	"strings"
+	"testing"
+)
+
+// flagCase is one case in words, and its reading in short.
+type flagCase struct {
+	name      string
+	criterion string
+	sessions  []string
+	want      string
+	change    func(c *Case)
+}
+
+func checkFlags(t *testing.T, cases []flagCase) {
+	t.Helper()
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			criterion := c.criterion
+			if criterion == "" {
+				criterion = "80% in 3 sessions"
+			}
+			input := caseOf(criterion, c.sessions...)
+			if c.change != nil {
+				c.change(&input)
+			}
+			if got := inShort(mustEvaluate(t, input)); got != c.want {
+				t.Errorf("\n got %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
+func off(kinds ...FlagKind) func(c *Case) {
+	return func(c *Case) { c.Rules.Off = kinds }
+}
+
+func TestFalling(t *testing.T) {
+	t.Parallel()
+	checkFlags(t, []flagCase{
+		{name: "by exactly 20 points", sessions: series("7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(1, 6) + ")"},
+		{name: "by less", sessions: series("70/100 70/100 70/100 51/100 50/100 50/100"), want: "under_way"},
+		{name: "five sessions are too few", sessions: series("9/10 7/10 5/10 5/10 5/10"), want: "under_way"},
+		{name: "one not worse than the median", sessions: series("8/10 5/10 5/10 4/10 5/10 0/10"), want: "under_way"},
+		{name: "the latest qualifies", criterion: "50% in 9 sessions", sessions: series("9/10 9/10 9/10 5/10 5/10 5/10"), want: "under_way"},
+		{name: "rests on eight of more", sessions: series("1/10 7/10 7/10 7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(2, 9) + ") flat(" + span(2, 9) + ")"},
+		{
+			name: "a barred session after it does not qualify", criterion: "50% in 9 sessions",
+			sessions: append(series("9/10 9/10 9/10 5/10 5/10 5/10"), "9/10 early=distress"),
+			want:     "stalled falling(" + span(1, 6) + ") distress(s7)",
+		},
+		{name: "off", sessions: series("7/10 7/10 7/10 5/10 5/10 5/10"), want: "under_way", change: off(Falling)},
+		{
+			name: "a rate by a quarter", criterion: "20 per minute in 3 sessions",
+			sessions: series("count=8/60 count=8/60 count=8/60 count=6/60 count=6/60 count=6/60"),
+			want:     "stalled falling(" + span(1, 6) + ")",
+		},
+		{
+			name: "a rate by less than a quarter", criterion: "20 per minute in 3 sessions",
+			sessions: series("count=80/60 count=80/60 count=80/60 count=60/60 count=60/60 count=61/60"),
+			want:     "under_way", change: func(c *Case) { c.Criterion = "200 per minute in 3 sessions" },
+		},
+		{
+			name: "errors growing", criterion: "at most 1 error in 3 sessions",
+			sessions: series("8/10 8/10 8/10 6/10 6/10 6/10"), want: "stalled falling(" + span(1, 6) + ")",
+		},
+		{
+			name: "latency running over the limit", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: append(all(times(3, "5/5"), "lat=4"), all(times(3, "5/5"), "over")...),
+			want:     "stalled falling(" + span(1, 6) + ") slower(" + span(1, 6) + ")",
+		},
+		{
+			name: "latency over the limit before", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: join([]string{"5/5 over"}, all(times(4, "5/5"), "lat=4"), all(times(3, "5/5"), "lat=9")),
+			want:     "under_way",
+		},
+		{
+			name:     "a change of planned help begins anew",
+			sessions: join(all(times(3, "7/10"), "plan=model"), series("4/10 4/10 4/10")),
+			want:     "under_way",
+		},
+		{
+			name:     "probes are left aside",
+			sessions: join(times(5, "7/10"), all(times(3, "2/10"), "kind=probe")),
+			want:     "under_way",
+		},
+		{
+			name: "probes only", criterion: "80% in 3 sessions, probes only",
+			sessions: join(all(times(5, "7/10"), "kind=probe"), all(times(3, "2/10"), "kind=probe")),
+			want:     "stalled falling(" + span(1, 8) + ") flat(" + span(1, 8) + ")",
+		},
+	})
+}
+
+func TestFlatAndUneven(t *testing.T) {
+	t.Parallel()
+	checkFlags(t, []flagCase{
+		{name: "flat at eight", sessions: times(8, "5/10"), want: "stalled flat(" + span(1, 8) + ")"},
+		{name: "not at seven", sessions: times(7, "5/10"), want: "under_way"},
+		{name: "rests on the last eight", sessions: times(9, "5/10"), want: "stalled flat(" + span(2, 9) + ")"},
+		{name: "a gain of exactly 10 points", sessions: join(times(4, "5/10"), times(4, "6/10")), want: "under_way"},
+		// Trend 0: each mean block falls inside; the gain of the mean is 10 points.
+		{name: "a gain of the mean without a trend", sessions: series("7/10 6/10 5/10 2/10 7/10 6/10 6/10 5/10"), want: "under_way"},
+		// Rising pairs 8, falling 3 of 28: 5/28 is below 0.2, and 5 points are no gain.
+		{name: "a small trend is none", sessions: series("50/100 50/100 50/100 52/100 51/100 51/100 50/100 50/100"), want: "stalled flat(" + span(1, 8) + ")"},
+		{name: "a trend of 6/28", sessions: series("50/100 50/100 50/100 50/100 50/100 50/100 50/100 51/100"), want: "under_way"},
+		{name: "uneven", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 5/10"), want: "stalled uneven(" + span(1, 8) + ")"},
+		{name: "the last qualifies", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 9/10"), want: "under_way"},
+		{
+			name: "the window was satisfied, breadth not", criterion: "80% in 2 sessions, across 2 people",
+			sessions: all(series("5/10 9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"), want: "under_way",
+		},
+		{name: "off", sessions: times(8, "5/10"), want: "under_way", change: off(Flat)},
+		{
+			name: "with planned help, rising counts", criterion: "80% in 3 sessions",
+			sessions: []string{
+				"0/10 with=model*2 plan=model", "0/10 with=model*3 plan=model", "0/10 with=model*4 plan=model", "0/10 with=model*5 plan=model",
+				"0/10 with=model*6 plan=model", "0/10 with=model*7 plan=model", "0/10 with=model*8 plan=model", "0/10 with=model*8 plan=model",
+			},
+			want: "under_way", change: off(Floor),
+		},
+		{
+			name: "with planned help, level at 80", sessions: times(8, "0/10 with=gesture*8 plan=model"),
+			want: "stalled flat(" + span(1, 8) + ")",
+		},
+		{
+			name: "with planned help, level at 90 it is stuck, not flat", sessions: times(8, "0/10 with=gesture*9 plan=model"),
+			want: "stalled help_stuck(" + span(3, 8) + ")",
+		},
+		{
+			name: "more help than planned does not count", sessions: times(8, "3/10 with=full_physical*7 plan=model"),
+			want: "stalled flat(" + span(1, 8) + ")",
+		},
+		{
+			name: "duration gaining a tenth", criterion: "60 seconds in total in 3 sessions",
+			sessions: join(times(4, "dur=20"), times(4, "dur=22")), want: "under_way",
+		},
+		{
+			name: "duration level", criterion: "60 seconds in total in 3 sessions",
+			sessions: times(8, "dur=20"), want: "stalled flat(" + span(1, 8) + ")",
+		},
+		{
+			name: "latency from over the limit is a gain", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: join(times(4, "5/5 over"), series("5/5"), times(3, "5/5")),
+			want:     "stalled flat(" + span(1, 8) + ")",
+			change: func(c *Case) { // all over the limit: no gain
+				for i := range c.Sessions {
+					for j := range c.Sessions[i].Trials {
+						c.Sessions[i].Trials[j].None = true
+					}
+				}
+			},
+		},
+		{
+			name: "latency, only the earlier over the limit", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: join(all(times(1, "5/5"), "over"), all(times(7, "5/5"), "lat=9")), want: "under_way",
+		},
+		{
+			name: "the second goal gains", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: []string{
+				"9/10 lat=40", "9/10 lat=35", "9/10 lat=30", "9/10 lat=28", "9/10 lat=25", "9/10 lat=22", "9/10 lat=20", "9/10 lat=18",
+			},
+			want: "under_way",
+		},
+		{
+			name: "the second goal does not", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: all(times(8, "9/10"), "lat=20"), want: "stalled flat(" + span(1, 8) + ")",
+		},
+		{
+			name: "80 % of 3 is 3 of 3", sessions: times(8, "2/3"), want: "stalled flat(" + span(1, 8) + ")",
+		},
+	})
+}
+
+func TestLong(t *testing.T) {
+	t.Parallel()
+	// A criterion once satisfied without breadth is neither flat nor uneven for
+	// the eight that hold the satisfied window, but it can be long.
+	words := join(all(times(13, "5/10"), "by=ana"), all(series("9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"))
+	checkFlags(t, []flagCase{
+		{
+			name: "at twenty", criterion: "80% in 2 sessions, across 2 people", sessions: words,
+			want: "stalled long(" + span(1, 20) + ")", change: off(Falling),
+		},
+		{
+			name: "not at nineteen", criterion: "80% in 2 sessions, across 2 people", sessions: words[1:],
+			want: "under_way", change: off(Falling),
+		},
+		{
+			name: "at its own number", criterion: "80% in 2 sessions, across 2 people", sessions: words[12:],
+			want:   "stalled long(" + span(1, 8) + ")",
+			change: func(c *Case) { c.Rules = Rules{Off: []FlagKind{Falling}, Long: pointer(8)} },
+		},
+	})
+}
+
+func TestFloor(t *testing.T) {
+	t.Parallel()
+	low := times(6, "2/10")
+	checkFlags(t, []flagCase{
+		{name: "below 30", sessions: low, want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "five are too few", sessions: low[1:], want: "under_way"},
+		{name: "one at 30 itself", sessions: append(low[:5:5], "3/10"), want: "under_way"},
+		{name: "rising by 10 points", sessions: join(times(3, "1/10"), times(3, "2/10")), want: "under_way"},
+		{name: "rising by less", sessions: join(times(3, "11/100"), times(3, "20/100")), want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "its own floor", sessions: low, want: "under_way", change: func(c *Case) { c.Rules.FloorPercent = pointer(ratOf("20")) }},
+		{name: "chance of two and ten points", sessions: times(6, "5/10 choices=2"), want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "not when choices differ", sessions: append(times(5, "5/10 choices=2"), "5/10 choices=3"), want: "under_way"},
+		{name: "not when one is unknown", sessions: append(times(5, "5/10 choices=2"), "5/10"), want: "under_way"},
+		{name: "not for at most", criterion: "at most 5% in 3 sessions", sessions: low, want: "under_way"},
+		{name: "not for errors", criterion: "at most 1 error in 3 sessions", sessions: low, want: "under_way"},
+		{name: "for above", criterion: "above 80% in 3 sessions", sessions: low, want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "off", sessions: low, want: "under_way", change: off(Floor)},
+	})
+}
+
+func TestHelp(t *testing.T) {
+	t.Parallel()
+	bound := times(6, "4/10 with=model*5")
+	stuck := times(6, "0/10 with=model*9 plan=model")
+	checkFlags(t, []flagCase{
+		{name: "bound", sessions: bound, want: "stalled help_bound(" + span(1, 6) + ")"},
+		{name: "five are too few", sessions: bound[1:], want: "under_way"},
+		{name: "once under 90", sessions: append(bound[:5:5], "4/10 with=model*4"), want: "under_way"},
+		{name: "once without help", sessions: append(times(5, "4/10 with=model*5"), "9/10"), want: "under_way"},
+		{
+			name:     "trend of 3/15",
+			sessions: []string{"4/10 with=model*5", "4/10 with=model*5", "4/10 with=model*5", "4/10 with=model*5", "3/10 with=model*6", "5/10 with=model*4"},
+			want:     "stalled help_bound(" + span(1, 6) + ")",
+		},
+		{
+			name:     "alone is rising",
+			sessions: []string{"1/10 with=model*9", "2/10 with=model*8", "3/10 with=model*7", "4/10 with=model*6", "5/10 with=model*5", "6/10 with=model*4"},
+			want:     "under_way",
+		},
+		{name: "not for a criterion with help", criterion: "95% with help up to model in 3 sessions", sessions: bound, want: "under_way"},
+		{name: "not for at most", criterion: "at most 10% in 3 sessions", sessions: bound, want: "under_way"},
+		{
+			name: "not for each target", criterion: "80% in 3 sessions, each target",
+			sessions: bound, want: "under_way", change: func(c *Case) {
+				c.Targets = []string{"cup"}
+				for i := range c.Sessions {
+					for j := range c.Sessions[i].Trials {
+						c.Sessions[i].Trials[j].Target = "cup"
+					}
+				}
+			},
+		},
+		{name: "stuck", sessions: stuck, want: "stalled help_stuck(" + span(1, 6) + ")"},
+		{name: "stuck needs six", sessions: stuck[1:], want: "under_way"},
+		{name: "stuck needs 90", sessions: append(stuck[:5:5], "0/10 with=model*8 plan=model"), want: "under_way"},
+		{name: "one alone qualifies", sessions: append(stuck[:5:5], "9/10 plan=model"), want: "under_way"},
+		{name: "stuck, off", sessions: stuck, want: "under_way", change: off(HelpStuck)},
+	})
+}
+
+func TestGuessing(t *testing.T) {
+	t.Parallel()
+	// 31 of 50 with two choices: 5.95 %, 32: 3.25 % (binomial tables, recalled).
+	half := append(times(3, "6/10 choices=2"), series("6/10 6/10 6/10 6/10 7/10")...)
+	for i := 3; i < 8; i++ {
+		half[i] += " choices=2"
+	}
+	better := append(half[:7:7], "8/10 choices=2")
+	guess := off(Flat, Floor, Uneven)
+	checkFlags(t, []flagCase{
+		{name: "31 of 50", criterion: "90% in 3 sessions", sessions: half, want: "stalled guessing(" + span(4, 8) + ")", change: guess},
+		{name: "32 of 50", criterion: "90% in 3 sessions", sessions: better, want: "under_way", change: guess},
+		{name: "seven are too few", criterion: "90% in 3 sessions", sessions: half[1:], want: "under_way", change: guess},
+		{name: "choices differ", criterion: "90% in 3 sessions", sessions: append(half[:7:7], "5/10 choices=3"), want: "under_way", change: guess},
+		{name: "the goal is chance itself", criterion: "50% in 9 sessions", sessions: half, want: "under_way", change: guess},
+		{name: "nineteen trials", criterion: "90% in 3 sessions", sessions: append(times(7, "2/4 choices=2"), "1/3 choices=2"), want: "under_way", change: guess},
+		{name: "twenty trials", criterion: "90% in 3 sessions", sessions: times(8, "2/4 choices=2"), want: "stalled guessing(" + span(4, 8) + ")", change: guess},
+		{name: "planned help", criterion: "90% in 3 sessions", sessions: all(times(8, "5/10 choices=2"), "plan=model"), want: "under_way", change: guess},
+		{
+			name: "correct with the criterion's help", criterion: "90% with help up to model in 3 sessions",
+			sessions: times(8, "1/10 with=model*4 choices=2"), want: "stalled guessing(" + span(4, 8) + ")", change: guess,
+		},
+		{name: "at most", criterion: "at most 10% in 3 sessions", sessions: times(8, "5/10 choices=2"), want: "under_way", change: guess},
+	})
+}
+
+func TestStepBackFlag(t *testing.T) {
+	t.Parallel()
+	rule := func(text string) func(c *Case) {
+		return func(c *Case) { c.StepBack = text }
+	}
+	two := "below 50% in 2 sessions in a row"
+	checkFlags(t, []flagCase{
+		{name: "two below", sessions: series("6/10 4/10 4/10"), want: "stalled step_back(s2 s3)", change: rule(two)},
+		{name: "50 is not below", sessions: series("6/10 4/10 5/10"), want: "under_way", change: rule(two)},
+		{name: "not in a row", sessions: series("4/10 6/10 4/10"), want: "under_way", change: rule(two)},
+		{name: "long ago", sessions: series("4/10 4/10 6/10"), want: "under_way", change: rule(two)},
+		{name: "the latest two of three", sessions: series("4/10 4/10 4/10"), want: "stalled step_back(s2 s3)", change: rule(two)},
+		{name: "a probe after it", sessions: append(series("6/10 4/10 4/10"), "9/10 kind=probe"), want: "stalled step_back(s2 s3)", change: rule(two)},
+		{name: "a barred one after it", sessions: append(series("6/10 4/10 4/10"), "9/10 declined=4"), want: "stalled step_back(s2 s3)", change: rule(two)},
+		{
+			name: "of the last", sessions: series("4/10 6/10 4/10"),
+			want: "stalled step_back(s1 s3)", change: rule("below 50% in 2 of the last 3 sessions"),
+		},
+		{
+			name: "too few trials break nothing", sessions: series("4/10 1/3 4/10"),
+			want: "stalled step_back(s1 s3)", change: rule(two + ", 5 or more trials"),
+		},
+		{
+			name: "the latest has too few trials", sessions: series("4/10 4/10 1/3"),
+			want: "under_way", change: rule(two + ", 5 or more trials"),
+		},
+		{
+			name: "with planned help rule values count", sessions: times(3, "0/10 with=model*6 plan=model"),
+			want: "under_way", change: rule(two),
+		},
+		{
+			name: "another measure, without data at the latest", sessions: series("count=1/60 count=1/60"),
+			criterion: "5 per minute in 3 sessions", want: "gathering", change: rule("3 errors in 2 sessions"),
+		},
+		{
+			name: "another measure", sessions: series("9/10 9/10 9/10"), criterion: "95% in 3 sessions",
+			want: "stalled step_back(s2 s3)", change: rule("1 error in 2 sessions"),
+		},
+		{name: "off", sessions: series("6/10 4/10 4/10"), want: "under_way", change: func(c *Case) {
+			c.StepBack = two
+			c.Rules.Off = []FlagKind{StepBack}
+		}},
+	})
+}
+
+func TestDiffers(t *testing.T) {
+	t.Parallel()
+	words := func(list ...string) []string { return list }
+	apart := words("9/10 by=ana", "5/10 by=ben", "9/10 by=ana", "5/10 by=ben", "9/10 by=ana", "5/10 by=ben", "9/10 by=ana")
+	eight := append(apart[:7:7], "5/10 by=ben")
+	block := join(all(times(4, "5/10"), "by=ben"), all(times(4, "9/10"), "by=ana"))
+	criterion := "95% in 3 sessions"
+	quiet := off(Flat, Falling)
+	checkFlags(t, []flagCase{
+		// Seven: 4 and 3; without the latest 3 and 3, where 2 of 20 ways are as large: 10 %.
+		{name: "seven", criterion: criterion, sessions: apart, want: "under_way", change: quiet},
+		// Eight: 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1 of 35.
+		{name: "eight", criterion: criterion, sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
+		{name: "one wholly before the other", criterion: criterion, sessions: block, want: "under_way", change: quiet},
+		{
+			name: "by 20 points", criterion: criterion,
+			sessions: words("7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben"),
+			want:     "under_way differs_by_person(" + span(1, 8) + ")", change: quiet,
+		},
+		{
+			name: "by less", criterion: criterion,
+			sessions: words("69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben"),
+			want:     "under_way", change: quiet,
+		},
+		{
+			name: "an empty name is among the others", criterion: criterion,
+			sessions: words("9/10 by=ana", "5/10", "9/10 by=ana", "5/10", "9/10 by=ana", "5/10", "9/10 by=ana", "5/10"),
+			want:     "under_way differs_by_person(" + span(1, 8) + ")", change: quiet,
+		},
+		{
+			name: "by place", criterion: criterion,
+			sessions: words("9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "1/10"),
+			want:     "under_way differs_by_place(" + span(1, 8) + ")", change: quiet,
+		},
+		{
+			name: "ten at most", criterion: criterion,
+			sessions: append(words("9/10 by=ana", "9/10 by=ana", "9/10 by=ana"), eight...),
+			want:     "under_way differs_by_person(" + span(2, 11) + ")", change: quiet,
+		},
+		{
+			name: "not with each target", criterion: criterion + ", each target", sessions: eight,
+			want: "under_way", change: func(c *Case) {
+				quiet(c)
+				c.Targets = []string{"cup"}
+				for i := range c.Sessions {
+					for j := range c.Sessions[i].Trials {
+						c.Sessions[i].Trials[j].Target = "cup"
+					}
+				}
+			},
+		},
+		{name: "not for errors", criterion: "0 errors in 3 sessions", sessions: eight, want: "under_way", change: quiet},
+		{name: "for at most", criterion: "at most 10% in 3 sessions", sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
+		{name: "off", criterion: criterion, sessions: eight, want: "under_way", change: off(Flat, Falling, DiffersByPerson)},
+	})
+}
+
+func TestSlower(t *testing.T) {
+	t.Parallel()
+	latency := func(seconds string) []string {
+		var out []string
+		for s := range strings.FieldsSeq(seconds) {
+			if s == "over" {
+				out = append(out, "5/5 over")
+				continue
+			}
+			out = append(out, "5/5 lat="+s)
+		}
+		return out
+	}
+	criterion := "100% in 20 sessions, and a response within 5 seconds"
+	checkFlags(t, []flagCase{
+		{name: "half as long again, and 10 s", criterion: criterion, sessions: latency("20 20 20 30 30 30"), want: "under_way slower(" + span(1, 6) + ")", change: off(Flat)},
+		{name: "one just under", criterion: criterion, sessions: latency("20 20 20 30 29.9 30"), want: "under_way"},
+		{name: "half again but not 10 s", criterion: criterion, sessions: latency("2 2 2 11 12 12"), want: "under_way"},
+		{name: "10 s but not half again", criterion: criterion, sessions: latency("40 40 40 55 55 59"), want: "under_way"},
+		{name: "over is more", criterion: criterion, sessions: latency("20 20 20 over over over"), want: "under_way slower(" + span(1, 6) + ")"},
+		{name: "median over before", criterion: criterion, sessions: latency("over over 20 over over over"), want: "under_way"},
+		{name: "five are too few", criterion: criterion, sessions: latency("20 20 30 30 30"), want: "under_way"},
+		{name: "eight of nine", criterion: criterion, sessions: latency("1 20 20 20 20 20 30 30 30"), want: "under_way slower(" + span(2, 9) + ")", change: off(Flat)},
+		{name: "no latency goal", criterion: "100% in 20 sessions", sessions: latency("20 20 20 30 30 30"), want: "under_way"},
+		{name: "off", criterion: criterion, sessions: latency("20 20 20 30 30 30"), want: "under_way", change: off(Slower)},
+	})
+}
+
+func TestOneSide(t *testing.T) {
+	t.Parallel()
+	checkFlags(t, []flagCase{
+		{name: "fifteen of fifteen", sessions: times(3, "3/5 choices=3 pos=2"), want: "under_way one_side(" + span(1, 3) + ")"},
+		{name: "fourteen", sessions: []string{"3/5 choices=3 pos=2", "3/5 choices=3 pos=2", "3/4 choices=3 pos=2"}, want: "under_way"},
+		{
+			name: "24 of 30", sessions: []string{"3/6 choices=3 pos=1", "3/8 choices=3 pos=2", "3/8 choices=3 pos=2", "3/8 choices=3 pos=2"},
+			want: "under_way one_side(" + span(1, 4) + ")",
+		},
+		{name: "23 of 30", sessions: []string{"3/7 choices=3 pos=1", "3/8 choices=3 pos=2", "3/8 choices=3 pos=2", "3/7 choices=3 pos=2"}, want: "under_way"},
+		{
+			name:     "only the last 30 trials, back to front",
+			sessions: []string{"3/10 choices=3 pos=1", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2"},
+			want:     "under_way one_side(" + span(2, 4) + ")",
+		},
+		{name: "with help does not count", sessions: times(3, "0/5 with=model*5 choices=3 pos=2"), want: "under_way"},
+		{name: "barred sessions do not count", sessions: times(3, "3/5 choices=3 pos=2 declined=3"), want: "under_way distress(" + span(1, 3) + ")"},
+		{name: "off", sessions: times(3, "3/5 choices=3 pos=2"), want: "under_way", change: off(OneSide)},
+	})
+}
+
+func TestDistress(t *testing.T) {
+	t.Parallel()
+	checkFlags(t, []flagCase{
+		{name: "third from last", sessions: []string{"5/10 early=distress", "5/10", "5/10"}, want: "under_way distress(s1)"},
+		{name: "fourth from last", sessions: []string{"5/10 early=distress", "5/10", "5/10", "5/10"}, want: "under_way"},
+		{name: "another reason", sessions: []string{"5/10 early=other", "5/10", "5/10"}, want: "under_way"},
+		{name: "two with a fifth declined", sessions: []string{"8/8 declined=2", "8/8", "8/8", "8/8 declined=2", "5/10"}, want: "met@s3 distress(s1 s4)"},
+		{name: "once only", sessions: []string{"5/8 declined=2", "5/8", "5/8", "5/8", "5/10"}, want: "under_way"},
+		{name: "less than a fifth", sessions: []string{"5/9 declined=2", "5/8", "5/8", "5/9 declined=2", "5/10"}, want: "under_way"},
+		{name: "one of one is not two", sessions: []string{"5/8", "0/0 declined=1", "0/0 declined=1"}, want: "under_way"},
+		{name: "one in each of five", sessions: times(5, "5/9 declined=1"), want: "under_way distress(" + span(1, 5) + ")"},
+		{name: "one in each of four", sessions: times(4, "5/9 declined=1"), want: "under_way"},
+		{name: "a void session", sessions: []string{"5/10", "5/10", "5/10 early=distress void"}, want: "gathering distress(s3)"},
+		{name: "a future session", sessions: []string{"5/10", "5/10", "5/10", "5/10 early=distress"}, want: "under_way", change: func(c *Case) {
+			c.AsOf = c.Sessions[2].EndedAt
+		}},
+		{name: "a baseline", sessions: []string{"5/10", "5/10", "5/10 early=distress kind=baseline"}, want: "gathering distress(s3)"},
+		{name: "union", sessions: []string{"5/8 declined=2", "5/8", "5/8 declined=2", "5/10 early=distress", "5/10"}, want: "under_way distress(s1 s3 s4)"},
+		{name: "off", sessions: []string{"5/10 early=distress", "5/10", "5/10"}, want: "under_way", change: off(Distress)},
+		{name: "void trials are left aside", sessions: times(5, "5/9 declined=1"), want: "under_way", change: func(c *Case) {
+			last := &c.Sessions[2]
+			last.Trials[len(last.Trials)-1].Void = true
+		}},
+	})
+}
+
+func TestMaintenance(t *testing.T) {
+	t.Parallel()
+	met := times(3, "9/10")
+	check := func(words ...string) []string { return join(met, all(words, "kind=maintenance")) }
+	checkFlags(t, []flagCase{
+		{name: "holds", sessions: check("8/10"), want: "met@s3"},
+		{name: "does not hold", sessions: check("7/10"), want: "met@s3 check_again(s4)"},
+		{name: "held before", sessions: check("9/10", "7/10"), want: "met@s3 check_again(s5)"},
+		{name: "twice", sessions: check("7/10", "7/10"), want: "met@s3 slipping(s4 s5)"},
+		{name: "twice, holds again", sessions: check("7/10", "7/10", "8/10"), want: "met@s3"},
+		{name: "slipping off", sessions: check("7/10", "7/10"), want: "met@s3", change: off(Slipping)},
+		{name: "check again off", sessions: check("7/10"), want: "met@s3", change: off(CheckAgain)},
+		{name: "a void one", sessions: check("7/10 void"), want: "met@s3"},
+		{name: "one without data", sessions: check("7/10", "count=3/60"), want: "met@s3 check_again(s4)"},
+		{name: "before it was met", sessions: append([]string{"7/10 kind=maintenance"}, met...), want: "met@s4"},
+		{name: "never met", sessions: check("7/10")[2:], want: "gathering"},
+		{name: "few trials count, nothing bars", criterion: "80% in 3 sessions, 5 or more trials", sessions: check("1/2 declined=3"), want: "met@s3 check_again(s4)"},
+		{
+			name: "both goals", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: join(all(met, "lat=3"), []string{"9/10 lat=8 kind=maintenance"}), want: "met@s3 check_again(s4)",
+		},
+		{name: "in the future", sessions: check("7/10"), want: "met@s3", change: func(c *Case) { c.AsOf = c.Sessions[2].EndedAt }},
+	})
+}
