@@ -116,7 +116,7 @@ create table consent (
 );
 create index consent_learner on consent (clinic_id, family_id, learner_id);
 -- One consent of a kind stands at a time; withdrawn ones stay beside it.
-create unique index consent_stands on consent (clinic_id, learner_id, kind) where withdrawn_on is null;
+create unique index consent_stands on consent (clinic_id, family_id, learner_id, kind) where withdrawn_on is null;
 
 -- A link that binds one person's browser. Only the hash of its token is kept.
 create table invitation (

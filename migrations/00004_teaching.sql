@@ -17,7 +17,7 @@ create table assignment (
 );
 create index assignment_learner on assignment (clinic_id, family_id, learner_id);
 create index assignment_program on assignment (clinic_id, program_id); -- a family's view of the library
-create unique index assignment_once on assignment (clinic_id, learner_id, program_id) where state <> 'finished';
+create unique index assignment_once on assignment (clinic_id, family_id, learner_id, program_id) where state <> 'finished';
 
 -- One stay of an assignment on one step of one version under one criterion.
 create table placement (
@@ -42,7 +42,7 @@ create table placement (
 create index placement_assignment on placement (clinic_id, family_id, assignment_id, began_at);
 create index placement_step on placement (clinic_id, version_id, step_key); -- the same
 -- One open placement a strand.
-create unique index placement_open on placement (clinic_id, assignment_id, strand_key) where ended_at is null;
+create unique index placement_open on placement (clinic_id, family_id, assignment_id, strand_key) where ended_at is null;
 
 -- What the evaluator said last. A cache: it can be computed again.
 create table reading (
@@ -177,4 +177,4 @@ create table decision (
 create index decision_placement on decision (clinic_id, family_id, placement_id, decided_at);
 create index decision_next on decision (clinic_id, next_placement_id);
 -- At most one decision closes a placement.
-create unique index decision_closes on decision (clinic_id, placement_id) where closes;
+create unique index decision_closes on decision (clinic_id, family_id, placement_id) where closes;

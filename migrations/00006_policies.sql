@@ -67,8 +67,10 @@ create policy scope on invitation using (
     and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
 create policy key on invitation for select using (token_hash = (select newel_key()));
 
-create policy scope on device using (
-    clinic_id = (select newel_clinic()) and ((select newel_staff()) or account_id = (select newel_account())));
+-- Nobody binds a browser to another's account; staff cut one off.
+create policy own on device using (clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
+create policy seen on device for select using (clinic_id = (select newel_clinic()) and (select newel_staff()));
+create policy cut on device for update using (clinic_id = (select newel_clinic()) and (select newel_staff()));
 create policy key on device for select using (token_hash = (select newel_key()));
 
 -- Staff see and write the library; a family sees what was put on its learner.

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"slices"
 
 	"newel/internal/newel"
 )
@@ -18,10 +19,11 @@ func (tx *Tx) Standing(ctx context.Context) (_ newel.Standing, err error) {
 		where $clinic(a) and a.id = @scope_account`, nil)
 }
 
-// AddAccount adds an account: the clinic's own people any, a newcomer their own.
+// AddAccount adds an account: the clinic's own people any, a newcomer their
+// own, which is a caregiver's.
 func (tx *Tx) AddAccount(ctx context.Context, a newel.Account) (err error) {
 	defer wrap(&err, "add account %s", a.ID)
-	if err := tx.staff(); err != nil && a.ID != tx.scope.Account {
+	if err := tx.staff(); err != nil && (a.ID != tx.scope.Account || !slices.Equal(a.Capacities, []newel.Capacity{newel.Caregiver})) {
 		return err
 	}
 	return tx.exec(ctx, `insert into account (clinic_id, id, name, capacities, active)

@@ -166,9 +166,7 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 	in := k.Recording.args()
 	in["receipt"], in["sha256"], in["rest"] = k.Receipt, k.Receipt.SHA256, k.Rest
 	batch := &pgx.Batch{}
-	batch.Queue(tx.sql(`with rested as (
-			update assignment a set state = 'resting' where $in(a) and a.id = @rest::uuid and a.state = 'active'),
-		kept as (
+	batch.Queue(tx.sql(`with kept as (
 			insert into recording as r (clinic_id, family_id, id, placement_id, author_id, by_id, state, session, closed, void, afterwards,
 				distress, needs_person, started_at, ended_at, local_date, corrected, odd_clock, trials, received_at, closed_at)
 			values (@scope_clinic, @family, @id, @placement, @author, @by, @state, @session, @closed, @void, @afterwards,
@@ -179,7 +177,10 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 				local_date = excluded.local_date, corrected = excluded.corrected, odd_clock = excluded.odd_clock,
 				trials = excluded.trials, closed_at = excluded.closed_at
 			where $in(r) and r.author_id = excluded.author_id and r.placement_id = excluded.placement_id
-			returning r.id)
+			returning r.id),
+		rested as (
+			update assignment a set state = 'resting'
+			where $in(a) and a.id = @rest::uuid and a.state = 'active' and exists (select from kept))
 		insert into delivery (clinic_id, family_id, recording_id, body_hash, receipt, received_at)
 		select @scope_clinic, @family, kept.id, decode(@sha256, 'hex'), @receipt, @now from kept
 		on conflict (clinic_id, recording_id, body_hash) do nothing`), tx.with(in))

@@ -10,6 +10,7 @@ package tenants
 
 import (
 	"crypto/sha256"
+	"fmt"
 	"testing"
 	"time"
 
@@ -86,10 +87,10 @@ func Fill(t testing.TB, bypass *pgxpool.Pool) World {
 	return w
 }
 
-// ID makes the same id for the same name every time, of version 7 like all of
-// Newel's.
+// ID makes the same id for the same kind and name every time, of version 7
+// like all of Newel's.
 func ID[I newel.ID[K], K any](name string) I {
-	sum := sha256.Sum256([]byte(name))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%T %s", I{}, name))
 	u := uuid.UUID(sum[:16])
 	u[6], u[8] = u[6]&0x0f|0x70, u[8]&0x3f|0x80
 	return I{UUID: u}

@@ -1,0 +1,89 @@
+package postgres_test
+
+import (
+	"context"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/postgres"
+)
+
+var libraryDeeds = map[string][]deed{
+	"AddProgram": {{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return nil, tx.AddProgram(ctx, newel.Program{ID: fresh[newel.ProgramID](), Title: "New"}, newel.Blank("New"))
+	}}},
+	"Program": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Program(ctx, v.Program)
+	}}},
+	"Programs": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.Programs(ctx)
+	}}},
+	"NameProgram": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.NameProgram(ctx, v.Program, "Taken", "")
+	}}},
+	"AddDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.AddDraft(ctx, v.C.Spare, newel.Blank("Taken"))
+	}}},
+	"Draft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Draft(ctx, v.Program)
+	}}},
+	"SaveDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SaveDraft(ctx, v.Program, 1, newel.Blank("Taken"))
+	}}},
+	"DropDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.DropDraft(ctx, v.Program)
+	}}},
+	"AddVersion": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.AddVersion(ctx, newel.Version{
+			ID: fresh[newel.VersionID](), ProgramID: v.Program, Number: 2, Document: newel.Blank("Taken"), Hash: "taken",
+		})
+	}}},
+	"Version": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Version(ctx, v.Version)
+	}}},
+	"VersionOf": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.VersionOf(ctx, v.Placement)
+	}}},
+	"LatestVersion": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LatestVersion(ctx, v.Program)
+	}}},
+	"Versions": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Versions(ctx, v.Program)
+	}}},
+	"StepsOf": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.StepsOf(ctx, []newel.VersionID{v.Version})
+	}}},
+	"ProgramLearners": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.ProgramLearners(ctx, v.Program)
+	}}},
+
+	"AddAssignment": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addAssignment(ctx, tx, v.ID, v.Learner, v.C.Spare)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addAssignment(ctx, tx, own.ID, v.Learner, v.C.Spare)
+		}, mixes: true},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addAssignment(ctx, tx, own.ID, v.Learner, v.Program) // whether the learner has it is not told
+		}, mixes: true},
+	},
+	"Assignment": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Assignment(ctx, v.Assignment)
+	}}},
+	"LockAssignment": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LockAssignment(ctx, v.Assignment)
+	}}},
+	"Assignments": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Assignments(ctx, v.Learner)
+	}}},
+	"SetAssignmentState": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SetAssignmentState(ctx, v.Assignment, newel.AssignmentPaused)
+	}}},
+}
+
+func addAssignment(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, l newel.LearnerID, p newel.ProgramID) error {
+	return tx.AddAssignment(ctx, newel.Assignment{
+		ID: fresh[newel.AssignmentID](), FamilyID: f, LearnerID: l, ProgramID: p, State: newel.AssignmentActive,
+	})
+}

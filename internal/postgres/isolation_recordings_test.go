@@ -1,0 +1,106 @@
+package postgres_test
+
+import (
+	"context"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+const addsOwnHeld = "what cannot be counted is kept for the caller's own account, whatever it names"
+
+var recordingDeeds = map[string][]deed{
+	"Arrive": {
+		{blank: true, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: v.Placement, SHA256: "00", Closing: true})
+		}},
+		{blank: true, adds: "what comes back is about the caller's own placement", call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: own.Placement, SHA256: "00", Closing: true})
+		}},
+	},
+	"Keep": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return keep(ctx, tx, v.Family, v.Recording, v.Placement, v.Assignment)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return keep(ctx, tx, own, fresh[newel.RecordingID](), v.Placement, own.Assignment)
+		}, mixes: true},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			if own.Clinic != v.Clinic {
+				return nil, newel.ErrNotFound // ids of one clinic are free in another
+			}
+			return keep(ctx, tx, own, v.Recording, own.Placement, own.Assignment)
+		}, mixes: true},
+		{
+			adds: "the own recording is kept; the other's assignment must not rest for it",
+			call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+				return keep(ctx, tx, own, fresh[newel.RecordingID](), own.Placement, v.Assignment)
+			},
+		},
+	},
+	"Recording": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Recording(ctx, v.Recording)
+	}}},
+	"RecordingsOf": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.RecordingsOf(ctx, v.Placement)
+	}}},
+	"LockRecording": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.LockRecording(ctx, v.Recording)
+	}}},
+	"Summarise": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.Summarise(ctx, postgres.Recording{ID: v.Recording, FamilyID: v.ID, PlacementID: v.Placement, Void: true})
+	}}},
+	"Amend": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, tx.Amend(ctx, v.ID, v.Recording, anAmendment(tx))
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.Amend(ctx, own.ID, v.Recording, anAmendment(tx))
+		}, mixes: true},
+	},
+	"Amendments": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Amendments(ctx, v.Recording)
+	}}},
+
+	"Hold": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		d := tenants.Document(v.Held, v.Placement, tx.Scope().Account, v.Person, "sent", v.Target, true)
+		state := recording.Of(d)
+		return nil, tx.Hold(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+	}}},
+	"HeldAll": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.HeldAll(ctx)
+	}}},
+	"HeldOne": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.HeldOne(ctx, v.Caregiver, v.Held)
+	}}},
+	"Settle": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.Settle(ctx, v.Caregiver, v.Held, postgres.SetAside)
+	}}},
+}
+
+// keep sends a recording in the name of a family's caregiver.
+func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.RecordingID, p newel.PlacementID, rest newel.AssignmentID) (any, error) {
+	d := tenants.Document(id, p, f.Caregiver, f.Person, "sent", f.Target, true)
+	state := recording.Of(d)
+	at := d.StartedAt.Time()
+	unread, err := tx.Keep(ctx, postgres.Keeping{
+		Recording: postgres.Recording{
+			ID: id, FamilyID: f.ID, PlacementID: p, AuthorID: f.Caregiver, ByID: &f.Person, State: state, Closed: true,
+			StartedAt: at, EndedAt: at, LocalDate: newel.NewDay(2026, 3, 8), Trials: 2, ReceivedAt: tenants.Now, ClosedAt: &tenants.Now,
+		},
+		Receipt: recording.MakeReceipt(state, d.Encode(), tenants.Now),
+		Rest:    &rest,
+	})
+	if err == nil {
+		err = unread
+	}
+	return nil, err
+}
+
+func anAmendment(tx *postgres.Tx) recording.Amendment {
+	return recording.Amendment{
+		ID: fresh[newel.AmendmentID](), Author: tx.Scope().Account, At: tenants.Now, Reason: "Tapped twice", Change: recording.VoidTrial(1),
+	}
+}

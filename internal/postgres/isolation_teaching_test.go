@@ -1,0 +1,111 @@
+package postgres_test
+
+import (
+	"context"
+	"encoding/json"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/postgres"
+)
+
+var teachingDeeds = map[string][]deed{
+	"AddPlacement": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addPlacement(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addPlacement(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
+	"Placement": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Placement(ctx, v.Placement)
+	}}},
+	"Placements": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Placements(ctx, v.Assignment)
+	}}},
+	"EndPlacement": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.EndPlacement(ctx, v.Placement)
+	}}},
+	"LockPlacement": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.LockPlacement(ctx, v.Placement)
+	}}},
+	"SessionRows": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.SessionRows(ctx, v.Placement, 10)
+	}}},
+	"LatestSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LatestSessions(ctx, []newel.PlacementID{v.Placement}, 10)
+	}}},
+	"CaseloadRows": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.CaseloadRows(ctx)
+	}}},
+	"AddDecision": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addDecision(ctx, tx, v.ID, v.Placement, nil)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addDecision(ctx, tx, own.ID, v.Placement, nil)
+		}, mixes: true},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addDecision(ctx, tx, own.ID, own.Placement, &v.Placement)
+		}, mixes: true},
+	},
+	"Decisions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Decisions(ctx, v.Assignment)
+	}}},
+	"TaughtNow": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.TaughtNow(ctx)
+	}}},
+	"TaughtAt": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.TaughtAt(ctx, v.Placement)
+	}}},
+
+	"Ground": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Ground(ctx, v.Placement)
+	}}},
+	"PutReading": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, tx.PutReading(ctx, aReading(v.ID, v.Placement))
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.PutReading(ctx, aReading(own.ID, v.Placement)) // it has a reading
+		}, mixes: true},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.PutReading(ctx, aReading(own.ID, v.Past)) // it has none
+		}, mixes: true},
+	},
+	"MarkStale": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, tx.MarkStale(ctx, v.ID, v.Placement)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.MarkStale(ctx, own.ID, v.Placement)
+		}, mixes: true},
+	},
+	"Reading": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Reading(ctx, v.Placement)
+	}}},
+	"Readings": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.Readings(ctx)
+	}}},
+	"Stale": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.Stale(ctx, 100)
+	}}},
+}
+
+func addPlacement(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
+	return tx.AddPlacement(ctx, newel.Placement{
+		ID: fresh[newel.PlacementID](), FamilyID: f, AssignmentID: v.Assignment, VersionID: v.Version, StepKey: v.StepOne,
+		StrandKey: "another", Criterion: "80% independent in 2 sessions in a row", BeganOn: newel.NewDay(2026, 3, 9),
+	})
+}
+
+func addDecision(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, p newel.PlacementID, next *newel.PlacementID) error {
+	return tx.AddDecision(ctx, newel.Decision{
+		ID: fresh[newel.DecisionID](), FamilyID: f, PlacementID: p, Kind: newel.DecisionHold, NextPlacement: next, Reading: json.RawMessage(`{}`),
+	})
+}
+
+func aReading(f newel.FamilyID, p newel.PlacementID) newel.Reading {
+	return newel.Reading{PlacementID: p, FamilyID: f, AsOf: tenants.Now, Evaluator: 1, Status: "teaching", Body: json.RawMessage(`{}`)}
+}
