@@ -1,6 +1,8 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
@@ -35,6 +37,9 @@ var entries = []entry{
 	{"css/caregiver.css", api.FormatDefault},
 }
 
+// pictures are served as they are, under a name with their hash.
+var pictures = []string{"img/icon.svg"}
+
 // A file is one built asset.
 type file struct {
 	name   string // "staff.css"
@@ -52,7 +57,28 @@ func bundle(root string) ([]file, error) {
 		}
 		files = append(files, f)
 	}
+	for _, source := range pictures {
+		f, err := picture(root, source)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, f)
+	}
 	return files, nil
+}
+
+func picture(root, source string) (file, error) {
+	body, err := os.ReadFile(filepath.Join(root, "src", filepath.FromSlash(source)))
+	if err != nil {
+		return file{}, fmt.Errorf("read a picture: %w", err)
+	}
+	sum := sha256.Sum256(body)
+	base, ext := filepath.Base(source), filepath.Ext(source)
+	return file{
+		name:   base,
+		hashed: strings.TrimSuffix(base, ext) + "-" + strings.ToUpper(hex.EncodeToString(sum[:4])) + ext,
+		body:   body,
+	}, nil
 }
 
 func build(root string, e entry) (file, error) {

@@ -105,7 +105,7 @@ func fullTwo(b Breakdown, width float64) Stairway {
 			mirror: role == 1, mirrorX: width, role: role,
 		}
 		f.climb()
-		f.body(&s)
+		f.body(&s, ground)
 		f.hatch(&s)
 		f.draw(&s)
 		f.labels(&s)
@@ -113,7 +113,7 @@ func fullTwo(b Breakdown, width float64) Stairway {
 	s.ToCome = nil // the outlines of the bodies are these steps
 	landing(&s, b.Joint, landingPlace{
 		x: float64(len(b.First)) * going, top: ground - fullRise*float64(high+1), ground: ground, going: going, rise: fullRise,
-		thick: 5, above: 2.5, overhang: 6, pier: 5, m: m,
+		thick: 5, above: 2.5, wide: true, overhang: 6, pier: 5, m: m,
 	})
 	return s
 }
@@ -130,12 +130,12 @@ func fullTwoRoom(b Breakdown, high int) float64 {
 }
 
 // body is the outline of a whole flight.
-func (f *flight) body(s *Stairway) {
-	line := Line{{0, f.ground}}
+func (f *flight) body(s *Stairway, ground float64) {
+	line := Line{{f.left(0), ground}}
 	for i := range f.steps {
 		line = append(line, Point{f.left(i), f.tops[i]}, Point{f.left(i) + f.going, f.tops[i]})
 	}
-	line = append(line, Point{f.left(len(f.steps)), f.ground})
+	line = append(line, Point{f.left(len(f.steps)), ground})
 	s.Body = append(s.Body, f.line(line))
 }
 

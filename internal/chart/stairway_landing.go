@@ -6,6 +6,7 @@ type landingPlace struct {
 	thick, overhang, pier       float64
 	above                       float64 // how much of the tread stands above the landing's level
 	m                           measures
+	wide                        bool
 }
 
 // landing draws the landing on its piers, open under it, and what is done together going up from its half at the
@@ -35,5 +36,19 @@ func landing(s *Stairway, joint []Step, p landingPlace) {
 		f.tops = append(f.tops, top)
 		s.Labels = append(s.Labels, StepLabel{Text{f.centre(i), top + 16, step.Label}, step.State})
 	}
+	if p.wide { // outlined as the flights are
+		f.body(s, p.top)
+		for i := range above {
+			if above[i].State == Current {
+				s.Bare = append(s.Bare, Rect{f.left(i), f.tops[i], f.going, p.top - f.tops[i]})
+				s.Hatch = append(s.Hatch, hatching(Rect{f.left(i), f.tops[i], f.going, p.top - f.tops[i]})...)
+			}
+		}
+	} else {
+		f.wells(s)
+	}
 	f.draw(s)
+	if p.wide {
+		s.ToCome = nil
+	}
 }

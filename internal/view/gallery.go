@@ -24,7 +24,11 @@ func Gallery() []Exhibit {
 		{"graphs", "Graphs", staffExhibit("Graphs", "caseload", galleryGraphs)},
 		{"form", "A form", staffExhibit("A form", "clinic", func() templ.Component { return galleryForm(false) })},
 		{"form-problems", "A form that came back", staffExhibit("A form", "clinic", func() templ.Component { return galleryForm(true) })},
-		{"table", "Table, empty page", staffExhibit("Table", "learners", galleryTable)},
+		{"table", "Table, empty page", func(assets func(string) string) templ.Component {
+			p := GalleryPage("Table", "learners", assets)
+			p.Notice = &Notice{Text: "Rami Haddarin, Asking for a break: advanced to K4. The phones show it from now on."}
+			return galleryStaff(p, galleryTable())
+		}},
 		{"error", "An error", func(assets func(string) string) templ.Component {
 			return ErrorPage(Page{Title: "Not found", Assets: assets}, galleryFailure)
 		}},
