@@ -1,0 +1,100 @@
+package view
+
+import (
+	"strconv"
+
+	"newel/internal/message"
+)
+
+// QuarantinePage lists what waits in quarantine.
+type QuarantinePage struct {
+	T     *message.Printer
+	Wrong string // why the last one could not be taken in
+	Held  []HeldLine
+}
+
+// HeldLine is one recording in quarantine.
+type HeldLine struct {
+	Title  string // learner and program, or that they are not known
+	SentBy string
+	Why    string
+	Tries  string
+	Action string
+	Token  string
+	Known  bool // its step is known: it can be taken in
+}
+
+// SessionPage is one recorded session as staff see it.
+type SessionPage struct {
+	T        *message.Printer
+	Form     FormState // of the correction
+	Title    string
+	Under    string
+	Crumbs   []Link
+	Facts    []string // about the session as a whole
+	Caution  []string // of these, what needs a look
+	Trials   []TrialLine
+	Counts   string
+	Beside   []BesideLine
+	History  []AmendedLine
+	MayAmend bool
+	Options  []Option // what a try can be made into
+}
+
+// TrialLine is one try.
+type TrialLine struct {
+	N      int
+	Mark   Mark
+	Target string
+	Answer string
+	Void   bool
+}
+
+// BesideLine is something kept beside the session.
+type BesideLine struct {
+	Ref, Text, Why string
+	Token          string
+	Joins          bool
+}
+
+// AmendedLine is one correction.
+type AmendedLine struct {
+	ID, Text, Reason, ByWhen string
+	Token                    string
+	Undoes                   bool // may be taken back
+}
+
+func (p SessionPage) trialOptions() []Option {
+	options := []Option{{Value: "", Label: "–"}}
+	for _, t := range p.Trials {
+		options = append(options, Option{Value: strconv.Itoa(t.N), Label: p.T.Text("onesession.trial", "n", t.N)})
+	}
+	return append(options, Option{Value: "session", Label: p.T.Text("onesession.choose_session")})
+}
+
+func (p SessionPage) fields() (which, what, reason Field) {
+	which, what = p.Form.Needed("n", "onesession.which"), p.Form.Field("answer", "onesession.what")
+	which.Options, what.Options = p.trialOptions(), append([]Option{{Value: "", Label: "–"}}, p.Options...)
+	return which, what, p.Form.Needed("reason", "onesession.reason")
+}
+
+// MarkOf gives the mark of an outcome; level is the rank of the help given,
+// 0 for alone.
+func MarkOf(outcome string, level int) Mark {
+	switch outcome {
+	case "incorrect":
+		return MarkNotYet
+	case "no_response":
+		return MarkNoResponse
+	case "declined":
+		return MarkSaidNo
+	case "no_chance", "adult_part":
+		return MarkNoChance
+	}
+	return HelpMark(level)
+}
+
+func (p SessionPage) problemFields() []Field {
+	which, what, reason := p.fields()
+	return []Field{which, what, reason}
+}
