@@ -141,7 +141,8 @@ func GuessTailAtLeast(n, choices, correct int, num, den int64) bool {
 	factor := new(big.Int)
 	for j := n; j >= correct; j-- {
 		sum.Add(sum, term)
-		term.Mul(term, factor.SetInt64(int64(j)*int64(choices-1)))
+		term.Mul(term, factor.SetInt64(int64(j)))
+		term.Mul(term, factor.SetInt64(int64(choices-1)))
 		term.Quo(term, factor.SetInt64(int64(n-j+1)))
 	}
 	all := new(big.Int).Exp(big.NewInt(int64(choices)), big.NewInt(int64(n)), nil)

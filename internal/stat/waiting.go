@@ -38,9 +38,28 @@ func (w *Waiting) startState(so []bool) uint32 {
 			state = indicatorInt(success) * (state + 1)
 			continue
 		}
-		state = (state<<1 | indicatorInt(success)) & w.memory()
+		state = w.worth((state<<1 | indicatorInt(success)) & w.memory())
 	}
 	return state
+}
+
+// worth forgets the successes that can no longer help: one that is a sessions
+// old, with c successes from it on, is in no satisfied window unless the
+// of − a sessions that it stays in sight can bring c to need. Pasts that differ
+// only in such successes are one state.
+func (w *Waiting) worth(state uint32) uint32 {
+	kept, successes := uint32(0), 0
+	for age := 1; age < w.of; age++ {
+		bit := uint32(1) << (age - 1)
+		if state&bit == 0 {
+			continue
+		}
+		successes++
+		if successes+w.of-age >= w.need {
+			kept |= bit
+		}
+	}
+	return kept
 }
 
 // memory is the mask of the outcomes that still matter after a session.
@@ -61,7 +80,7 @@ func (w *Waiting) step(state uint32, success bool) (next uint32, done bool) {
 		}
 		return state + 1, int(state)+1 >= w.need
 	}
-	next = (state<<1 | indicatorInt(success)) & w.memory()
+	next = w.worth((state<<1 | indicatorInt(success)) & w.memory())
 	if !success {
 		return next, false
 	}
