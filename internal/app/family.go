@@ -281,3 +281,13 @@ func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family ne
 		return to, tx.Note(ctx, "caseload.left", family, account.UUID)
 	})
 }
+
+// ClinicZone is the time zone that a new family most likely lives in.
+func (a *App) ClinicZone(ctx context.Context, actor newel.Actor) (zone string, err error) {
+	err = a.act(ctx, actor, newel.ManageFamilies, func(tx *postgres.Tx) error {
+		clinic, err := tx.Clinic(ctx)
+		zone = clinic.TimeZone
+		return err
+	})
+	return zone, err
+}

@@ -166,6 +166,19 @@ func (a *App) signedIn(ctx context.Context, c newel.Credential, password string,
 	})
 }
 
+// SignInName gives the name with which the actor signs in.
+func (a *App) SignInName(ctx context.Context, actor newel.Actor) (name string, err error) {
+	err = a.act(ctx, actor, newel.KeepSignIn, func(tx *postgres.Tx) error {
+		c, err := tx.Credential(ctx)
+		if errors.Is(err, newel.ErrNotFound) {
+			return nil // somebody of the demo clinic
+		}
+		name = c.SignInName
+		return err
+	})
+	return name, err
+}
+
 // PasswordChange is the form with which somebody changes their own password.
 type PasswordChange struct{ Current, New, Again string }
 

@@ -218,3 +218,12 @@ func (a *App) ChangeClinic(ctx context.Context, actor newel.Actor, form Form, in
 		return "/people", tx.Note(ctx, "clinic.changed", newel.FamilyID{}, actor.Clinic.UUID)
 	})
 }
+
+// Clinic gives the actor's clinic, for whoever keeps it.
+func (a *App) Clinic(ctx context.Context, actor newel.Actor) (clinic newel.Clinic, err error) {
+	err = a.act(ctx, actor, newel.ManageClinic, func(tx *postgres.Tx) error {
+		clinic, err = tx.Clinic(ctx)
+		return err
+	})
+	return clinic, err
+}

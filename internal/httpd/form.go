@@ -46,5 +46,38 @@ func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
 
 // pathID reads an id from the path; one that is none is not found.
 func pathID[I newel.ID[K], K any](r *http.Request, name string) (I, error) {
-	return newel.ParseID[I](r.PathValue(name))
+	return newel.ParseID[I, K](r.PathValue(name))
+}
+
+// formState is a form about to be rendered, with a fresh token.
+func (s *Server) formState(r *http.Request, action string, values url.Values, problems map[string]string) view.FormState {
+	return view.FormState{T: s.printer(r), Token: app.NewForm().Token.String(), Action: action, Values: values, Errors: problems}
+}
+
+// answer ends a form that was sent: on to where the deed leads, or back to
+// the form with what is wrong.
+func (s *Server) answer(w http.ResponseWriter, r *http.Request, to string, err error, again func(problems map[string]string) error) error {
+	if problems, ok := problemTexts(s.printer(r), err); ok {
+		return again(problems)
+	}
+	if err != nil {
+		return err
+	}
+	return see(w, r, to)
+}
+
+// deed is the handler of a button: a form with a token and no fields that can
+// be wrong.
+func (s *Server) deed(do func(r *http.Request, values url.Values, form app.Form) (string, error)) handlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		values, form, err := readForm(r)
+		if err != nil {
+			return err
+		}
+		to, err := do(r, values, form)
+		if err != nil {
+			return err
+		}
+		return see(w, r, to)
+	}
 }

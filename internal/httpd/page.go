@@ -84,7 +84,7 @@ var sections = []struct {
 }{
 	{"caseload", "/caseload", newel.SeeCaseload},
 	{"families", "/families", newel.SeeFamilies},
-	{"library", "/library", newel.SeeLibrary},
+	{"library", "/programs", newel.SeeLibrary},
 	{"clinic", "/people", newel.ManageAccounts},
 }
 

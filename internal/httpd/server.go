@@ -26,6 +26,7 @@ type Server struct {
 	base     *url.URL
 	schema   int64
 	demo     *Demo
+	built    Assets
 	now      func() time.Time
 }
 
@@ -38,6 +39,7 @@ type Options struct {
 	Base     *url.URL // how the outside reaches this server
 	Schema   int64    // the database schema wanted, for /readyz
 	Demo     *Demo    // nil outside of the demo clinic
+	Assets   Assets   // the built client files; nil in tests that need none
 	Now      func() time.Time
 }
 
@@ -45,7 +47,7 @@ type Options struct {
 func New(o Options) *Server {
 	return &Server{
 		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
-		base: o.Base, schema: o.Schema, demo: o.Demo, now: o.Now,
+		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now,
 	}
 }
 

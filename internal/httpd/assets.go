@@ -1,0 +1,25 @@
+package httpd
+
+import "net/http"
+
+// Assets are the built client files: where each is, and what serves them.
+type Assets interface {
+	Asset(name string) string
+	Handler() http.Handler
+}
+
+// asset gives the path of a built file. Without built files the pages work
+// all the same, unadorned.
+func (s *Server) asset(name string) string {
+	if s.built == nil {
+		return "/assets/" + name
+	}
+	return s.built.Asset(name)
+}
+
+func (s *Server) assets() http.Handler {
+	if s.built == nil {
+		return http.NotFoundHandler()
+	}
+	return s.built.Handler()
+}

@@ -1,0 +1,76 @@
+package httpd
+
+import (
+	"crypto/subtle"
+	"net/http"
+
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// Demo is the open door of a demo clinic: whoever has the key may be anybody
+// in it. Outside of a demo there is none.
+type Demo struct {
+	Key      string
+	Clinic   newel.ClinicID
+	Accounts map[string]newel.AccountID // by what they are, as "supervisor"
+}
+
+func (s *Server) demoRoutes() []Route {
+	if s.demo == nil {
+		return nil
+	}
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/demo/{key}/{who}", Public: true, Handle: s.doorPage},
+		{Method: http.MethodPost, Pattern: "/demo/{key}/{who}", Public: true, Handle: s.postDoor},
+	}
+}
+
+// door gives the account behind a door. A wrong key and an unknown name look
+// the same.
+func (s *Server) door(r *http.Request) (newel.AccountID, error) {
+	id, known := s.demo.Accounts[r.PathValue("who")]
+	if subtle.ConstantTimeCompare([]byte(r.PathValue("key")), []byte(s.demo.Key)) != 1 || s.demo.Key == "" || !known {
+		return newel.AccountID{}, newel.ErrNotFound
+	}
+	return id, nil
+}
+
+func (s *Server) doorPage(w http.ResponseWriter, r *http.Request) error {
+	id, err := s.door(r)
+	if err != nil {
+		return err
+	}
+	who, err := s.app.DemoAccount(r.Context(), s.demo.Clinic, id)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	body := view.Door(view.DoorPage{
+		Form: s.formState(r, r.URL.Path, nil, nil), Name: who.Name,
+		What: capacityWords(t, newel.Account{Capacities: who.Capacities}),
+	})
+	return s.page(w, r, http.StatusOK, page{Title: t.Text("demo.page"), Kind: plainLayout}, body)
+}
+
+func (s *Server) postDoor(w http.ResponseWriter, r *http.Request) error {
+	id, err := s.door(r)
+	if err != nil {
+		return err
+	}
+	who, device, err := s.app.Demo(r.Context(), s.demo.Clinic, id, r.UserAgent())
+	if err != nil {
+		return err
+	}
+	if device != "" {
+		if err := s.signOut(r); err != nil {
+			return err
+		}
+		s.bindDevice(w, device)
+		return see(w, r, "/")
+	}
+	if err := s.signIn(r, who); err != nil {
+		return err
+	}
+	return see(w, r, "/")
+}

@@ -1,0 +1,252 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// familyRoutes are the pages about families and who looks after them.
+func (s *Server) familyRoutes() []Route {
+	manage, invite := newel.ManageFamilies, newel.InviteCaregiver
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/families", Needs: newel.SeeFamilies, Handle: s.familiesPage},
+		{Method: http.MethodGet, Pattern: "/families/new", Needs: manage, Handle: s.newFamilyPage},
+		{Method: http.MethodPost, Pattern: "/families/new", Needs: manage, Handle: s.postNewFamily},
+		{Method: http.MethodGet, Pattern: "/families/{family}", Needs: newel.SeeFamilies, Handle: s.familyPage},
+		{Method: http.MethodGet, Pattern: "/families/{family}/edit", Needs: manage, Handle: s.editFamilyPage},
+		{Method: http.MethodPost, Pattern: "/families/{family}/edit", Needs: manage, Handle: s.postEditFamily},
+		{Method: http.MethodPost, Pattern: "/families/{family}/people", Needs: manage, Handle: s.postNewPerson},
+		{Method: http.MethodPost, Pattern: "/families/{family}/caseload", Needs: manage, Handle: s.deed(s.lookAfter)},
+		{Method: http.MethodPost, Pattern: "/families/{family}/caseload/leave", Needs: manage, Handle: s.deed(s.letGo)},
+		{Method: http.MethodGet, Pattern: "/persons/{person}", Needs: manage, Handle: s.personPage},
+		{Method: http.MethodPost, Pattern: "/persons/{person}", Needs: manage, Handle: s.postPerson},
+		{Method: http.MethodPost, Pattern: "/persons/{person}/invite", Needs: invite, Handle: s.postInvite},
+		{Method: http.MethodPost, Pattern: "/invitations/{invitation}/revoke", Needs: invite, Handle: s.deed(s.revokeInvitation)},
+		{Method: http.MethodPost, Pattern: "/devices/{device}/cut", Needs: invite, Handle: s.deed(s.cutDevice)},
+	}
+}
+
+func (s *Server) familiesPage(w http.ResponseWriter, r *http.Request) error {
+	actor := mustActor(r)
+	lines, err := s.app.Families(r.Context(), actor)
+	if err != nil {
+		return err
+	}
+	p := view.FamiliesPage{T: s.printer(r), MayAdd: actor.Can(newel.ManageFamilies)}
+	for _, f := range lines {
+		line := view.FamilyLine{Name: f.Name, Href: "/families/" + f.ID.String(), TimeZone: f.TimeZone}
+		for _, l := range f.Learners {
+			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: learnerHref(actor, l.ID)})
+		}
+		p.Families = append(p.Families, line)
+	}
+	return s.page(w, r, http.StatusOK, page{Title: p.T.Text("families.title"), Section: "families"}, view.Families(p))
+}
+
+// learnerHref leads to a learner, for whoever may see one.
+func learnerHref(actor newel.Actor, id newel.LearnerID) string {
+	if !actor.Can(newel.SeeLearner) {
+		return ""
+	}
+	return "/learners/" + id.String()
+}
+
+func familyInput(values url.Values) app.FamilyInput {
+	return app.FamilyInput{Name: values.Get("name"), TimeZone: values.Get("time_zone"), Language: values.Get("language")}
+}
+
+func (s *Server) newFamilyPage(w http.ResponseWriter, r *http.Request) error {
+	zone, err := s.app.ClinicZone(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	return s.showNewFamily(w, r, http.StatusOK, url.Values{"time_zone": {zone}, "language": {"en"}}, nil)
+}
+
+func (s *Server) showNewFamily(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	t := s.printer(r)
+	p := view.FamilyFormPage{
+		Form: s.formState(r, "/families/new", values, problems), Title: t.Text("families.add"), Lead: t.Text("families.add_lead"),
+		Back: view.Link{Label: t.Text("families.title"), Href: "/families"}, Button: t.Text("families.add_button"), Languages: s.languages(),
+	}
+	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.FamilyForm(p))
+}
+
+// languages are those in which a family's pages can be read.
+func (s *Server) languages() []view.Option {
+	var options []view.Option
+	for _, tag := range s.messages.Languages() {
+		options = append(options, view.Option{Value: tag, Label: tag})
+	}
+	return options
+}
+
+func (s *Server) postNewFamily(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.AddFamily(r.Context(), mustActor(r), form, familyInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showNewFamily(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) familyPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showFamily(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	actor := mustActor(r)
+	f, err := s.app.Family(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
+	t, path := s.printer(r), "/families/"+id.String()
+	p := view.FamilyPage{
+		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", f.TimeZone, "language", f.Language),
+		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
+		Learners: learnerLines(t, actor, f.Learners),
+	}
+	for _, person := range f.People {
+		p.People = append(p.People, personLine(t, person))
+	}
+	for _, c := range f.LookingAfter {
+		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: carerWords(t, c), Account: c.ID.String()})
+	}
+	for _, c := range f.MayLookAfter {
+		p.Candidates = append(p.Candidates, view.Option{Value: c.ID.String(), Label: c.Name + ", " + capacityWords(t, c)})
+	}
+	return s.page(w, r, status, page{Title: f.Name, Section: "families"}, view.Family(p))
+}
+
+func carerWords(t *message.Printer, a newel.Account) string {
+	if !a.Active {
+		return t.Text("people.state_off")
+	}
+	return capacityWords(t, a)
+}
+
+func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learner) []view.LearnerLine {
+	var lines []view.LearnerLine
+	for _, l := range learners {
+		line := view.LearnerLine{Name: l.Nickname, Href: learnerHref(actor, l.ID), Born: bornWords(t, l)}
+		if actor.Can(newel.ManageFamilies) {
+			line.Edit = "/learners/" + l.ID.String() + "/edit"
+		}
+		if actor.Can(newel.RecordConsent) {
+			line.Consents = "/learners/" + l.ID.String() + "/consents"
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func bornWords(t *message.Printer, l newel.Learner) string {
+	if l.BirthMonth.IsZero() {
+		return t.Text("learner.born_unknown")
+	}
+	born := l.BirthMonth.Time()
+	return t.Text("learner.born_in", "month", t.Text("date.month_"+born.Format("1")), "year", born.Format("2006"))
+}
+
+func personLine(t *message.Printer, p app.FamilyPerson) view.PersonLine {
+	line := view.PersonLine{Name: p.Name, Path: "/persons/" + p.ID.String()}
+	switch {
+	case p.Invitation != nil:
+		line.Way = t.Text("families.way_invited", "until", t.Day(newel.DayOf(p.Invitation.ExpiresAt, time.UTC)))
+		line.Revoke = "/invitations/" + p.Invitation.ID.String() + "/revoke"
+	case len(p.Devices) > 0:
+		line.Way = t.Text("families.way_devices", "n", len(p.Devices))
+	case p.Account != nil:
+		line.Way = t.Text("families.way_cut")
+	default:
+		line.Way = t.Text("families.way_none")
+	}
+	for _, d := range p.Devices {
+		line.Devices = append(line.Devices, view.DeviceLine{
+			Label: d.Label, Cut: "/devices/" + d.ID.String() + "/cut",
+			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, time.UTC)), "seen", t.Day(d.SeenOn)),
+		})
+	}
+	return line
+}
+
+func (s *Server) editFamilyPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showEditFamily(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showEditFamily(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	f, err := s.app.Family(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	if values == nil {
+		values = url.Values{"name": {f.Name}, "time_zone": {f.TimeZone}, "language": {f.Language}}
+	}
+	t, path := s.printer(r), "/families/"+id.String()
+	languages := s.languages()
+	if !slices.ContainsFunc(languages, func(o view.Option) bool { return o.Value == f.Language }) {
+		languages = append(languages, view.Option{Value: f.Language, Label: f.Language})
+	}
+	p := view.FamilyFormPage{
+		Form: s.formState(r, path+"/edit", values, problems), Title: t.Text("families.change"), Back: view.Link{Label: f.Name, Href: path},
+		Button: t.Text("form.save"), Languages: languages,
+	}
+	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.FamilyForm(p))
+}
+
+func (s *Server) postEditFamily(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.ChangeFamily(r.Context(), mustActor(r), form, id, familyInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showEditFamily(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) lookAfter(r *http.Request, values url.Values, form app.Form) (string, error) {
+	family, who, err := carer(r, values)
+	if err != nil {
+		return "", err
+	}
+	return s.app.LookAfter(r.Context(), mustActor(r), form, family, who)
+}
+
+func (s *Server) letGo(r *http.Request, values url.Values, form app.Form) (string, error) {
+	family, who, err := carer(r, values)
+	if err != nil {
+		return "", err
+	}
+	return s.app.LetGo(r.Context(), mustActor(r), form, family, who)
+}
+
+func carer(r *http.Request, values url.Values) (newel.FamilyID, newel.AccountID, error) {
+	family, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return family, newel.AccountID{}, err
+	}
+	who, err := newel.ParseID[newel.AccountID](values.Get("account"))
+	return family, who, err
+}

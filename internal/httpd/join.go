@@ -1,0 +1,132 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+
+	"newel/internal/account"
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// usedLink shows what became of a link that no longer works. Where the link
+// never existed the page says not found, as everywhere.
+func (s *Server) usedLink(w http.ResponseWriter, r *http.Request, key string, link *view.Link) error {
+	t := s.printer(r)
+	body := view.Used(view.UsedPage{T: t, Title: t.Text(key + ".title"), Text: t.Text(key), Link: link})
+	return s.page(w, r, http.StatusGone, page{Title: t.Text(key + ".title"), Kind: plainLayout}, body)
+}
+
+func (s *Server) setupPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showSetup(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	setup, err := s.app.Setup(r.Context(), r.PathValue("token"))
+	if errors.Is(err, newel.ErrGone) {
+		return s.setupUsed(w, r)
+	}
+	if err != nil {
+		return err
+	}
+	if values == nil && !setup.First {
+		values = url.Values{"name": {setup.Name}}
+	}
+	body := view.Setup(view.SetupPage{
+		Form: s.formState(r, r.URL.Path, values, problems), First: setup.First, Clinic: setup.Clinic.Name,
+		SignInName: setup.SignInName, Least: account.MinPassword,
+	})
+	return s.page(w, r, status, page{Title: s.printer(r).Text("setup.title"), Kind: plainLayout}, body)
+}
+
+func (s *Server) setupUsed(w http.ResponseWriter, r *http.Request) error {
+	return s.usedLink(w, r, "setup.used", &view.Link{Label: s.printer(r).Text("signin.title"), Href: "/sign-in"})
+}
+
+// postSetup uses a set-up link up and signs its person in.
+func (s *Server) postSetup(w http.ResponseWriter, r *http.Request) error {
+	values, _, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	who, err := s.app.FinishSetup(r.Context(), r.PathValue("token"), app.SetupInput{
+		Clinic: values.Get("clinic"), TimeZone: values.Get("time_zone"), Name: values.Get("name"), Email: values.Get("email"),
+		Password: values.Get("password"), Again: values.Get("again"),
+	})
+	if errors.Is(err, newel.ErrGone) {
+		return s.setupUsed(w, r)
+	}
+	return s.answer(w, r, "/", errors.Join(err, s.signInIf(r, err, who)), func(problems map[string]string) error {
+		return s.showSetup(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) signInIf(r *http.Request, err error, who app.SignIn) error {
+	if err != nil {
+		return nil
+	}
+	return s.signIn(r, who)
+}
+
+func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
+	invitation, err := s.app.Invitation(r.Context(), r.PathValue("token"))
+	if errors.Is(err, newel.ErrGone) {
+		return s.joinUsed(w, r)
+	}
+	if err != nil {
+		return err
+	}
+	body := view.Join(view.JoinPage{Form: s.formState(r, r.URL.Path, nil, nil), Person: invitation.Person.Name, Clinic: invitation.Clinic})
+	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: plainLayout}, body)
+}
+
+// joinUsed says that an invitation no longer works; whoever already uses this
+// browser is shown the way in.
+func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
+	var link *view.Link
+	if _, ok := actorOf(r); ok {
+		link = &view.Link{Label: s.printer(r).Text("error.start"), Href: "/"}
+	}
+	return s.usedLink(w, r, "join.used", link)
+}
+
+// postJoin uses an invitation up and binds the browser.
+func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
+	_, form, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	device, err := s.app.Join(r.Context(), r.PathValue("token"), form, r.UserAgent())
+	if errors.Is(err, newel.ErrGone) {
+		return s.joinUsed(w, r)
+	}
+	if err != nil {
+		return err
+	}
+	// A supervisor who opens a family's link in the own browser is from now
+	// on that family's person here, and nothing in between.
+	if err := s.signOut(r); err != nil {
+		return err
+	}
+	s.bindDevice(w, device)
+	return see(w, r, "/today")
+}
+
+func (s *Server) leavePage(w http.ResponseWriter, r *http.Request) error {
+	body := view.Leave(view.LeavePage{Form: s.formState(r, "/leave", nil, nil)})
+	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("leave.title"), Kind: caregiverLayout}, body)
+}
+
+// postLeave cuts the own browser off.
+func (s *Server) postLeave(w http.ResponseWriter, r *http.Request) error {
+	if _, _, err := readForm(r); err != nil {
+		return err
+	}
+	if err := s.app.Leave(r.Context(), mustActor(r)); err != nil {
+		return err
+	}
+	s.unbindDevice(w)
+	return see(w, r, "/sign-in")
+}

@@ -1,0 +1,247 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// peopleRoutes are the pages about people: the clinic's own, families and
+// their learners.
+func (s *Server) peopleRoutes() []Route {
+	return slices.Concat(s.staffRoutes(), s.familyRoutes(), s.learnerRoutes())
+}
+
+func (s *Server) learnerRoutes() []Route {
+	manage, consent := newel.ManageFamilies, newel.RecordConsent
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/families/{family}/learners/new", Needs: manage, Handle: s.newLearnerPage},
+		{Method: http.MethodPost, Pattern: "/families/{family}/learners/new", Needs: manage, Handle: s.postNewLearner},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}", Needs: newel.SeeLearner, Handle: s.learnerPage},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/edit", Needs: manage, Handle: s.editLearnerPage},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/edit", Needs: manage, Handle: s.postEditLearner},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/care", Needs: newel.DescribeCare, Handle: s.carePage},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/care", Needs: newel.DescribeCare, Handle: s.postCare},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/consents", Needs: consent, Handle: s.consentsPage},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/consents", Needs: consent, Handle: s.postConsent},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/consents/{consent}/withdraw", Needs: consent, Handle: s.postWithdraw},
+	}
+}
+
+func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	actor := mustActor(r)
+	l, err := s.app.Learner(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
+	programs, err := s.learnerPrograms(r, l)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p := view.LearnerPage{
+		T: t, Name: l.Nickname, Born: bornWords(t, l.Learner), Path: "/learners/" + id.String(),
+		Family: view.Link{Label: l.Family.Name, Href: "/families/" + l.FamilyID.String()},
+		Care:   view.CareWords(t, l.Care), Consents: consentLines(t, l.Consents),
+		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent), Programs: programs,
+	}
+	for _, key := range l.Missing {
+		p.Missing = append(p.Missing, missingLine(t, p, key))
+	}
+	return s.page(w, r, http.StatusOK, page{Title: l.Nickname, Section: "families"}, view.Learner(p))
+}
+
+// missingLine says what is missing and where this person can mend it.
+func missingLine(t *message.Printer, p view.LearnerPage, key string) view.MissingLine {
+	line := view.MissingLine{Text: t.Text(key)}
+	switch isConsent := strings.Contains(key, ".consent_"); {
+	case isConsent && p.MayConsent:
+		line.Do, line.Href = t.Text("consent.open"), p.Path+"/consents"
+	case !isConsent && p.MayCare:
+		line.Do, line.Href = t.Text("care.change"), p.Path+"/care"
+	}
+	return line
+}
+
+func consentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLine {
+	lines := make([]view.ConsentLine, len(consents))
+	for i, c := range consents {
+		lines[i] = view.ConsentLine{
+			ID: c.ID.String(), Kind: t.Text("consent." + string(c.Kind)),
+			Given: t.Text("consent.given_line", "day", t.Day(c.GivenOn), "by", c.GivenBy),
+		}
+		if !c.WithdrawnOn.IsZero() {
+			lines[i].Withdrawn = t.Text("consent.withdrawn_line", "day", t.Day(c.WithdrawnOn))
+		}
+	}
+	return lines
+}
+
+func (s *Server) newLearnerPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showNewLearner(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showNewLearner(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	f, err := s.app.Family(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	t, path := s.printer(r), "/families/"+id.String()
+	p := view.LearnerFormPage{
+		Form: s.formState(r, path+"/learners/new", values, problems), Title: t.Text("families.learner_add"),
+		Back: view.Link{Label: f.Name, Href: path},
+	}
+	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
+}
+
+func learnerInput(values url.Values) app.LearnerInput {
+	return app.LearnerInput{Nickname: values.Get("nickname"), BirthMonth: values.Get("birth_month")}
+}
+
+func (s *Server) postNewLearner(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.AddLearner(r.Context(), mustActor(r), form, id, learnerInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showNewLearner(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) editLearnerPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showEditLearner(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showEditLearner(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	l, err := s.app.LearnerBasics(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	if values == nil {
+		values = url.Values{"nickname": {l.Nickname}}
+		if !l.BirthMonth.IsZero() {
+			values.Set("birth_month", l.BirthMonth.Time().Format("2006-01"))
+		}
+	}
+	t := s.printer(r)
+	p := view.LearnerFormPage{
+		Form: s.formState(r, "/learners/"+id.String()+"/edit", values, problems), Title: t.Text("learner.change"),
+		Back: view.Link{Label: t.Text("families.back"), Href: "/families/" + l.FamilyID.String()},
+	}
+	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
+}
+
+func (s *Server) postEditLearner(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.ChangeLearner(r.Context(), mustActor(r), form, id, learnerInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showEditLearner(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) carePage(w http.ResponseWriter, r *http.Request) error {
+	return s.showCare(w, r, http.StatusOK, nil, nil)
+}
+
+// showCare shows the form as saved, or as typed. With StatusConflict it shows
+// beside it what somebody else saved, and goes on from there.
+func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	l, err := s.app.Learner(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p := view.CarePage{Name: l.Nickname, Back: view.Link{Label: l.Nickname, Href: "/learners/" + id.String()}}
+	if values == nil {
+		values = careValues(l.Learner)
+	}
+	if status == http.StatusConflict {
+		theirs := view.CareWords(t, l.Care)
+		p.Theirs = &theirs
+		values.Set("rev", strconv.Itoa(l.CareRev))
+	}
+	p.Form = s.formState(r, "/learners/"+id.String()+"/care", values, problems)
+	return s.page(w, r, status, page{Title: t.Text("care.alerts"), Section: "families"}, view.CareForm(p))
+}
+
+func careValues(l newel.Learner) url.Values {
+	c := l.Care
+	v := url.Values{
+		"rev": {strconv.Itoa(l.CareRev)}, "allergy": {c.Alerts.Allergy}, "choking": {c.Alerts.Choking}, "seizure": {c.Alerts.Seizure},
+		"mouthing": {c.Alerts.Mouthing}, "stop_signs": {c.StopSigns}, "help_notes": {c.HelpNotes},
+	}
+	if c.Alerts.Asked {
+		v.Set("asked", "yes")
+	}
+	if c.TouchAllowed {
+		v.Set("touch_allowed", "yes")
+	}
+	return v
+}
+
+func careInput(v url.Values) app.CareInput {
+	rev, err := strconv.Atoi(v.Get("rev"))
+	if err != nil {
+		rev = -1 // no revision at all: a conflict, and the form goes on from the saved one
+	}
+	return app.CareInput{Rev: rev, Care: newel.Care{
+		Alerts: newel.Alerts{
+			Asked: v.Get("asked") == "yes", Allergy: v.Get("allergy"), Choking: v.Get("choking"), Seizure: v.Get("seizure"), Mouthing: v.Get("mouthing"),
+		},
+		StopSigns: v.Get("stop_signs"), TouchAllowed: v.Get("touch_allowed") == "yes", HelpNotes: v.Get("help_notes"),
+	}}
+}
+
+func (s *Server) postCare(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.SaveCare(r.Context(), mustActor(r), form, id, careInput(values))
+	}
+	if errors.Is(err, newel.ErrConflict) {
+		return s.showCare(w, r, http.StatusConflict, values, nil)
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showCare(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}

@@ -1,0 +1,134 @@
+package httpd
+
+import (
+	"errors"
+	"math"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/go-chi/chi/v5/middleware"
+
+	"newel/internal/account"
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// signInRoutes are how people come in and go.
+func (s *Server) signInRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/", Public: true, Handle: s.start},
+		{Method: http.MethodGet, Pattern: "/sign-in", Public: true, Handle: s.signInPage},
+		{Method: http.MethodPost, Pattern: "/sign-in", Public: true, Guess: true, Handle: s.postSignIn},
+		{Method: http.MethodPost, Pattern: "/sign-out", Public: true, Handle: s.postSignOut},
+		{Method: http.MethodGet, Pattern: "/setup/{token}", Public: true, Guess: true, Handle: s.setupPage},
+		{Method: http.MethodPost, Pattern: "/setup/{token}", Public: true, Guess: true, Handle: s.postSetup},
+		{Method: http.MethodGet, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.joinPage},
+		{Method: http.MethodPost, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.postJoin},
+		{Method: http.MethodGet, Pattern: "/leave", Needs: newel.TeachToday, Handle: s.leavePage},
+		{Method: http.MethodPost, Pattern: "/leave", Needs: newel.TeachToday, Handle: s.postLeave},
+		{Method: http.MethodGet, Pattern: "/password", Needs: newel.KeepSignIn, Handle: s.passwordPage},
+		{Method: http.MethodPost, Pattern: "/password", Needs: newel.KeepSignIn, Guess: true, Handle: s.postPassword},
+	}
+}
+
+// start leads each person to where they begin.
+func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
+	actor, ok := actorOf(r)
+	if !ok {
+		return see(w, r, "/sign-in")
+	}
+	return see(w, r, startPage(actor))
+}
+
+func (s *Server) signInPage(w http.ResponseWriter, r *http.Request) error {
+	if _, ok := actorOf(r); ok {
+		return see(w, r, safeReturn(r.URL.Query().Get("next")))
+	}
+	return s.showSignIn(w, r, http.StatusOK, r.URL.Query().Get("next"), nil, nil)
+}
+
+func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request, status int, next string, values url.Values, problems map[string]string) error {
+	body := view.SignIn(view.SignInPage{Form: s.formState(r, "/sign-in", values, problems), Next: safeReturn(next)})
+	return s.page(w, r, status, page{Title: s.printer(r).Text("signin.title"), Kind: plainLayout}, body)
+}
+
+// postSignIn says the same of an unknown name, a wrong password and an
+// account that is switched off.
+func (s *Server) postSignIn(w http.ResponseWriter, r *http.Request) error {
+	values, _, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	who, err := s.app.SignInWith(r.Context(), values.Get("email"), values.Get("password"), clientAddress(r))
+	t, wait := s.printer(r), (*app.TooManyTries)(nil)
+	switch {
+	case errors.As(err, &wait):
+		return s.showSignIn(w, r, http.StatusTooManyRequests, values.Get("next"), values, map[string]string{"form": waitText(w, t.Text, wait)})
+	case errors.Is(err, newel.ErrUnauthenticated):
+		return s.showSignIn(w, r, http.StatusUnprocessableEntity, values.Get("next"), values, map[string]string{"form": t.Text("signin.wrong")})
+	case err != nil:
+		return err
+	}
+	if err := s.signIn(r, who); err != nil {
+		return err
+	}
+	return see(w, r, safeReturn(values.Get("next")))
+}
+
+// waitText says how long to wait, to the person and to the program.
+func waitText(w http.ResponseWriter, text func(string, ...any) string, e *app.TooManyTries) string {
+	seconds := int(math.Ceil(e.Wait.Seconds()))
+	w.Header().Set("Retry-After", strconv.Itoa(seconds))
+	return text("signin.wait", "n", seconds)
+}
+
+func clientAddress(r *http.Request) string { return middleware.GetClientIP(r.Context()) }
+
+// postSignOut ends a password sign-in. A bound browser stays bound: it is let
+// go on its own page, which warns first.
+func (s *Server) postSignOut(w http.ResponseWriter, r *http.Request) error {
+	if actor, ok := actorOf(r); ok && !actor.Device.IsZero() {
+		return see(w, r, "/leave")
+	}
+	if err := s.signOut(r); err != nil {
+		return err
+	}
+	return see(w, r, "/sign-in")
+}
+
+func (s *Server) passwordPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showPassword(w, r, http.StatusOK, nil)
+}
+
+func (s *Server) showPassword(w http.ResponseWriter, r *http.Request, status int, problems map[string]string) error {
+	name, err := s.app.SignInName(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	body := view.Password(view.PasswordPage{Form: s.formState(r, "/password", nil, problems), SignInName: name, Least: account.MinPassword})
+	return s.page(w, r, status, page{Title: s.printer(r).Text("password.title")}, body)
+}
+
+func (s *Server) postPassword(w http.ResponseWriter, r *http.Request) error {
+	values, _, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	in := app.PasswordChange{Current: values.Get("current"), New: values.Get("password"), Again: values.Get("again")}
+	who, err := s.app.ChangePassword(r.Context(), mustActor(r), in, clientAddress(r))
+	if wait := (*app.TooManyTries)(nil); errors.As(err, &wait) {
+		return s.showPassword(w, r, http.StatusTooManyRequests, map[string]string{"form": waitText(w, s.printer(r).Text, wait)})
+	}
+	if problems, ok := problemTexts(s.printer(r), err); ok {
+		return s.showPassword(w, r, http.StatusUnprocessableEntity, problems)
+	}
+	if err != nil {
+		return err
+	}
+	if err := s.signIn(r, who); err != nil {
+		return err
+	}
+	return see(w, r, "/")
+}

@@ -1,0 +1,226 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// staffRoutes are the pages about the clinic's own people.
+func (s *Server) staffRoutes() []Route {
+	may := newel.ManageAccounts
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/people", Needs: may, Handle: s.staffPage},
+		{Method: http.MethodGet, Pattern: "/people/new", Needs: may, Handle: s.newStaffPage},
+		{Method: http.MethodPost, Pattern: "/people/new", Needs: may, Handle: s.postNewStaff},
+		{Method: http.MethodGet, Pattern: "/people/{account}", Needs: may, Handle: s.staffMemberPage},
+		{Method: http.MethodPost, Pattern: "/people/{account}", Needs: may, Handle: s.postStaffMember},
+		{Method: http.MethodPost, Pattern: "/people/{account}/link", Needs: may, Handle: s.postSetupLink},
+		{Method: http.MethodPost, Pattern: "/people/{account}/link/revoke", Needs: may, Handle: s.deed(s.revokeSetupLink)},
+		{Method: http.MethodPost, Pattern: "/people/{account}/off", Needs: may, Handle: s.postStaffActive(false)},
+		{Method: http.MethodPost, Pattern: "/people/{account}/on", Needs: may, Handle: s.postStaffActive(true)},
+		{Method: http.MethodGet, Pattern: "/clinic", Needs: newel.ManageClinic, Handle: s.clinicPage},
+		{Method: http.MethodPost, Pattern: "/clinic", Needs: newel.ManageClinic, Handle: s.postClinic},
+	}
+}
+
+func (s *Server) staffPage(w http.ResponseWriter, r *http.Request) error {
+	clinic, staff, err := s.app.Staff(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p := view.StaffPage{T: t, Clinic: clinic.Name, TimeZone: clinic.TimeZone}
+	for _, m := range staff {
+		p.People = append(p.People, view.StaffLine{
+			Name: m.Name, Href: "/people/" + m.ID.String(), SignInName: m.SignInName,
+			Capacities: capacityWords(t, m.Account), State: staffState(t, m), Off: !m.Active,
+		})
+	}
+	return s.page(w, r, http.StatusOK, page{Title: t.Text("people.title"), Section: "clinic"}, view.StaffList(p))
+}
+
+func capacityWords(t *message.Printer, a newel.Account) string {
+	words := make([]string, len(a.Capacities))
+	for i, c := range a.Capacities {
+		words[i] = t.Text("capacity." + string(c))
+	}
+	return strings.Join(words, ", ")
+}
+
+func staffState(t *message.Printer, m newel.Staff) string {
+	switch {
+	case !m.Active:
+		return t.Text("people.state_off")
+	case m.HasPassword && m.LinkID != nil:
+		return t.Text("people.state_relink")
+	case m.HasPassword:
+		return t.Text("people.state_on")
+	case m.LinkID != nil:
+		return t.Text("people.state_link")
+	}
+	return t.Text("people.state_none")
+}
+
+func (s *Server) newStaffPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showNewStaff(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showNewStaff(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	t := s.printer(r)
+	p := view.StaffFormPage{Form: s.formState(r, "/people/new", values, problems), Title: t.Text("people.add"), Button: t.Text("people.add_button")}
+	return s.page(w, r, status, page{Title: p.Title, Section: "clinic"}, view.NewStaff(p))
+}
+
+func staffInput(values url.Values) app.StaffInput {
+	return app.StaffInput{Name: values.Get("name"), Email: values.Get("email"), Capacities: values["capacities"]}
+}
+
+func (s *Server) postNewStaff(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	var to, link string
+	if err == nil {
+		to, link, err = s.app.AddStaff(r.Context(), mustActor(r), form, staffInput(values))
+	}
+	if err == nil && link != "" {
+		return s.showSetupLink(w, r, values.Get("name"), to, link)
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showNewStaff(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+// showSetupLink answers at once and does not lead on: the link is never
+// stored, so this is the only page that can show it.
+func (s *Server) showSetupLink(w http.ResponseWriter, r *http.Request, name, back, link string) error {
+	t := s.printer(r)
+	p := view.LinkPage{
+		T: t, Title: t.Text("link.setup_title", "name", name), Lead: t.Text("link.setup_lead", "n", newel.SetupLinkDays),
+		Link: s.base.JoinPath(link).String(), Caution: t.Text("link.setup_caution", "name", name),
+		Back: view.Link{Label: t.Text("link.back"), Href: back},
+	}
+	return s.page(w, r, http.StatusOK, page{Title: p.Title, Section: "clinic"}, view.ShownLink(p))
+}
+
+func (s *Server) staffMemberPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showStaffMember(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showStaffMember(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.AccountID](r, "account")
+	if err != nil {
+		return err
+	}
+	m, err := s.app.StaffMember(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	if values == nil {
+		values = url.Values{"name": {m.Name}, "email": {m.SignInName}}
+		for _, c := range m.Capacities {
+			values.Add("capacities", string(c))
+		}
+	}
+	t, path := s.printer(r), "/people/"+id.String()
+	p := view.StaffMemberPage{
+		StaffFormPage: view.StaffFormPage{Form: s.formState(r, path, values, problems), Title: m.Name, Button: t.Text("form.save")},
+		Name:          m.Name, State: staffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, Path: path,
+	}
+	if m.LinkEnds != nil {
+		p.LinkEnd = t.Day(newel.DayOf(*m.LinkEnds, time.UTC))
+	}
+	return s.page(w, r, status, page{Title: m.Name, Section: "clinic"}, view.StaffMember(p))
+}
+
+func (s *Server) postStaffMember(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.AccountID](r, "account")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.ChangeStaff(r.Context(), mustActor(r), form, id, staffInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showStaffMember(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) postSetupLink(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.AccountID](r, "account")
+	if err != nil {
+		return err
+	}
+	_, form, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	to, link, err := s.app.MakeSetupLink(r.Context(), mustActor(r), form, id)
+	if err != nil {
+		return err
+	}
+	if link == "" {
+		return see(w, r, to)
+	}
+	m, err := s.app.StaffMember(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	return s.showSetupLink(w, r, m.Name, to, link)
+}
+
+func (s *Server) revokeSetupLink(r *http.Request, _ url.Values, form app.Form) (string, error) {
+	id, err := pathID[newel.AccountID](r, "account")
+	if err != nil {
+		return "", err
+	}
+	return s.app.RevokeSetupLink(r.Context(), mustActor(r), form, id)
+}
+
+func (s *Server) postStaffActive(active bool) handlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		id, err := pathID[newel.AccountID](r, "account")
+		if err != nil {
+			return err
+		}
+		_, form, err := readForm(r)
+		var to string
+		if err == nil {
+			to, err = s.app.SetStaffActive(r.Context(), mustActor(r), form, id, active)
+		}
+		return s.answer(w, r, to, err, func(problems map[string]string) error {
+			return s.showStaffMember(w, r, http.StatusUnprocessableEntity, nil, problems)
+		})
+	}
+}
+
+func (s *Server) clinicPage(w http.ResponseWriter, r *http.Request) error {
+	clinic, err := s.app.Clinic(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	return s.showClinic(w, r, http.StatusOK, url.Values{"clinic": {clinic.Name}, "time_zone": {clinic.TimeZone}}, nil)
+}
+
+func (s *Server) showClinic(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	body := view.ClinicForm(view.ClinicFormPage{Form: s.formState(r, "/clinic", values, problems)})
+	return s.page(w, r, status, page{Title: s.printer(r).Text("clinic.title"), Section: "clinic"}, body)
+}
+
+func (s *Server) postClinic(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	var to string
+	if err == nil {
+		to, err = s.app.ChangeClinic(r.Context(), mustActor(r), form, app.ClinicInput{Clinic: values.Get("clinic"), TimeZone: values.Get("time_zone")})
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showClinic(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
