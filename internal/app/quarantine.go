@@ -10,6 +10,9 @@ import (
 	"newel/internal/recording"
 )
 
+// Held is a recording in quarantine.
+type Held = postgres.Held
+
 // Quarantine lists the recordings that wait for a person to take them in or
 // set them aside.
 func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Held, err error) {

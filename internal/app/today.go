@@ -9,6 +9,9 @@ import (
 	"newel/internal/postgres"
 )
 
+// Taught is a placement with everything that whoever teaches it has to know.
+type Taught = postgres.Taught
+
 // Today is what a caregiver sees first: each learner with what is taught.
 type Today struct {
 	Day      newel.Day
@@ -70,7 +73,7 @@ func todayOf(rows []postgres.Taught) Today {
 
 // Teach gives one placement for reading how to teach it, also while it rests.
 func (a *App) Teach(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (now postgres.Taught, kit newel.Kit, err error) {
-	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+	err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) error {
 		if now, err = tx.TaughtAt(ctx, placement); err != nil {
 			return err
 		}

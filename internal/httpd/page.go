@@ -101,6 +101,10 @@ func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
 // fail writes the page for an error: what happened, in a sentence, and what
 // to do. Programs get the bare sentence.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
+	if r.Method == http.MethodPut {
+		failPhone(w, status)
+		return
+	}
 	if status == http.StatusUnauthorized && wantsPage(r) {
 		http.Redirect(w, r, toSignIn(r), http.StatusSeeOther)
 		return

@@ -1,0 +1,126 @@
+package httpd
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"mime"
+	"net/http"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+func (s *Server) recordingRoutes() []Route {
+	return []Route{
+		{Method: http.MethodPut, Pattern: "/recordings/{recording}", Needs: newel.RecordSession, Handle: s.putRecording},
+		{Method: http.MethodGet, Pattern: "/recordings/{recording}", Needs: newel.SeeLearner, Handle: s.sessionPage},
+		{Method: http.MethodPost, Pattern: "/recordings/{recording}/amendments", Needs: newel.AmendSession, Handle: s.postAmendment},
+		{Method: http.MethodGet, Pattern: "/quarantine", Needs: newel.SettleQuarantine, Handle: s.quarantinePage},
+		{Method: http.MethodPost, Pattern: "/quarantine/{account}/{recording}", Needs: newel.SettleQuarantine, Handle: s.postQuarantine},
+	}
+}
+
+// putRecording takes a document from a phone and answers with a receipt, or
+// with a problem as JSON. It never answers with a page: a phone believes
+// nothing but a receipt.
+func (s *Server) putRecording(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.RecordingID](r, "recording")
+	if err != nil {
+		return err
+	}
+	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	if err != nil || kind != recording.MediaType {
+		return problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send " + recording.MediaType})
+	}
+	if r.ContentLength > recording.MaxBody {
+		return errTooLarge // before a byte of it is read
+	}
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		return err
+	}
+	sent, err := recording.ParseSent(r.Header.Get(recording.SentHeader))
+	if err != nil {
+		sent = recording.Sent{} // a clock that cannot be read is as good as none
+	}
+	stored, err := s.app.StoreRecording(r.Context(), mustActor(r), app.Delivered{ID: id, Body: body, Sent: sent})
+	if p, ok := refused(err); ok {
+		return problem(w, p.status, p.phoneProblem)
+	}
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if stored.Created {
+		status = http.StatusCreated
+	}
+	return writeJSON(w, status, recording.ReceiptMediaType, stored.Receipt)
+}
+
+// phoneProblem is what a phone hears when a document is not taken.
+type phoneProblem struct {
+	Error   string `json:"error"`
+	Path    string `json:"path,omitempty"` // the place in the document
+	Problem string `json:"problem,omitempty"`
+	Speaks  int    `json:"speaks,omitempty"` // the contract that this server speaks
+}
+
+type refusal struct {
+	status int
+	phoneProblem
+}
+
+// refused says what is wrong with the document itself, if that is what err is
+// about.
+func refused(err error) (refusal, bool) {
+	var (
+		invalid  *recording.InvalidError
+		contract *recording.ContractError
+		large    *recording.TooLargeError
+	)
+	switch {
+	case errors.As(err, &invalid):
+		return refusal{http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: invalid.Path, Problem: invalid.Problem}}, true
+	case errors.As(err, &contract):
+		return refusal{http.StatusUnprocessableEntity, phoneProblem{Error: "contract", Problem: contract.Error(), Speaks: recording.Contract}}, true
+	case errors.As(err, &large):
+		return refusal{http.StatusRequestEntityTooLarge, phoneProblem{Error: "too_large", Problem: large.Error()}}, true
+	}
+	return refusal{}, false
+}
+
+func problem(w http.ResponseWriter, status int, p phoneProblem) error {
+	return writeJSON(w, status, "application/json", p)
+}
+
+func writeJSON(w http.ResponseWriter, status int, kind string, v any) error {
+	body, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", kind)
+	w.WriteHeader(status)
+	_, _ = w.Write(body) // the phone may be gone; it will ask again
+	return nil
+}
+
+// errorNames are what a phone hears of errors that are not about the document.
+var errorNames = map[int]string{
+	http.StatusUnauthorized: "sign_in", http.StatusForbidden: "forbidden", http.StatusNotFound: "not_found", http.StatusGone: "erased",
+	http.StatusRequestEntityTooLarge: "too_large", http.StatusTooManyRequests: "too_many", http.StatusServiceUnavailable: "busy",
+}
+
+// failPhone answers a failed PUT: bare JSON, whatever the client says it
+// would like.
+func failPhone(w http.ResponseWriter, status int) {
+	name := errorNames[status]
+	if name == "" {
+		name = "internal"
+	}
+	if status == http.StatusServiceUnavailable || status == http.StatusTooManyRequests {
+		w.Header().Set("Retry-After", "10") // seconds; a phone sends at most every ten
+	}
+	_ = problem(w, status, phoneProblem{Error: name})
+}
