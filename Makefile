@@ -38,9 +38,9 @@ bench: postgres ## benchmarks with allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
 .PHONY: generate
-generate: ## write generated files anew: pages, schema and settings documents, types shared with the browser
+generate: postgres ## write generated files anew: pages, schema and settings documents, types shared with the browser
 	$(GO) tool templ generate -path internal/view
-	$(GO) test ./... -run 'Drift|Golden' -update
+	$(GO) test $$(grep -rl --include='*_test.go' --exclude-dir=node_modules 'flag.Bool("update"' . | xargs -n1 dirname | sort -u) -run 'Drift|Golden' -update
 
 .PHONY: lint
 lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to date

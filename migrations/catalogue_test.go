@@ -228,7 +228,7 @@ func leads(index, columns []string) bool {
 	return false
 }
 
-// bare matches a reading of the scope as the policies should have it.
+// subSelect matches a reading of the scope as the policies should have it.
 var subSelect = regexp.MustCompile(`\( SELECT (newel_\w+)\(\) AS newel_\w+\)`)
 
 // TestPoliciesReadTheScopeOnce: outside of a scalar sub-select a setting is

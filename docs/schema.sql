@@ -1,0 +1,608 @@
+-- The schema after migration 00006, written by go test ./migrations -run Drift -update.
+-- It is for reading; databases are made by the files in migrations/.
+
+-- What the current transaction may see.
+CREATE OR REPLACE FUNCTION public.newel_account()
+ RETURNS uuid
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select nullif(current_setting('newel.account', true), '')::uuid $function$;
+CREATE OR REPLACE FUNCTION public.newel_clinic()
+ RETURNS uuid
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select nullif(current_setting('newel.clinic', true), '')::uuid $function$;
+CREATE OR REPLACE FUNCTION public.newel_families()
+ RETURNS uuid[]
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select coalesce(string_to_array(nullif(current_setting('newel.families', true), ''), ',')::uuid[], '{}') $function$;
+CREATE OR REPLACE FUNCTION public.newel_key()
+ RETURNS text
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select nullif(current_setting('newel.key', true), '') $function$;
+CREATE OR REPLACE FUNCTION public.newel_staff()
+ RETURNS boolean
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select coalesce(current_setting('newel.standing', true), '') = 'staff' $function$;
+CREATE OR REPLACE FUNCTION public.newel_whole_clinic()
+ RETURNS boolean
+ LANGUAGE sql
+ STABLE PARALLEL SAFE
+AS $function$ select coalesce(current_setting('newel.reach', true), '') = 'clinic' $function$;
+
+CREATE TABLE clinic (
+    id uuid not null,
+    name text not null,
+    time_zone text not null default 'UTC'::text,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (id)
+);
+ALTER TABLE clinic ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON clinic FOR SELECT
+    USING (id = (SELECT newel_clinic()));
+CREATE POLICY scope ON clinic FOR ALL
+    USING ((id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY start ON clinic FOR SELECT
+    USING ((SELECT newel_key()) = 'start'::text);
+GRANT INSERT, SELECT, UPDATE ON clinic TO newel_app;
+
+CREATE TABLE account (
+    clinic_id uuid not null,
+    id uuid not null,
+    name text not null,
+    capacities text[] not null,
+    active boolean not null default true,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    CHECK ((capacities <@ ARRAY['administrator'::text, 'lead'::text, 'supervisor'::text, 'trainee'::text, 'office'::text, 'caregiver'::text])),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE account ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY near ON account FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((id = (SELECT newel_account())) OR (EXISTS ( SELECT FROM caseload c WHERE ((c.clinic_id = account.clinic_id) AND (c.account_id = account.id))))));
+CREATE POLICY newcomer ON account FOR INSERT
+    WITH CHECK ((clinic_id = (SELECT newel_clinic())) AND (id = (SELECT newel_account())) AND (capacities = ARRAY['caregiver'::text]));
+CREATE POLICY scope ON account FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON account TO newel_app;
+
+-- How staff sign in. Apart from account, so that listing accounts cannot leak it.
+CREATE TABLE credential (
+    clinic_id uuid not null,
+    account_id uuid not null,
+    sign_in_name text not null,
+    password_hash text not null,
+    epoch integer not null default 1,
+    changed_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, account_id),
+    UNIQUE (sign_in_name),
+    CHECK ((sign_in_name = lower(sign_in_name))),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE
+);
+ALTER TABLE credential ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY key ON credential FOR SELECT
+    USING (sign_in_name = (SELECT newel_key()));
+CREATE POLICY own ON credential FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
+CREATE POLICY scope ON credential FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON credential TO newel_app;
+
+-- A link with which a staff account chooses its password, once.
+CREATE TABLE setup_link (
+    clinic_id uuid not null,
+    id uuid not null,
+    account_id uuid not null,
+    token_hash text not null,
+    created_at timestamp with time zone not null default now(),
+    expires_at timestamp with time zone not null,
+    consumed_at timestamp with time zone,
+    revoked_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (token_hash),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX setup_link_account ON public.setup_link USING btree (clinic_id, account_id);
+ALTER TABLE setup_link ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY key ON setup_link FOR SELECT
+    USING (token_hash = (SELECT newel_key()));
+CREATE POLICY scope ON setup_link FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON setup_link TO newel_app;
+
+CREATE TABLE family (
+    clinic_id uuid not null,
+    id uuid not null,
+    name text not null,
+    time_zone text not null,
+    language text not null default 'en'::text,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE family ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON family FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON family TO newel_app;
+
+-- The families that a supervisor or trainee looks after.
+CREATE TABLE caseload (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    account_id uuid not null,
+    since timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, family_id, account_id),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id) REFERENCES family(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX caseload_account ON public.caseload USING btree (clinic_id, account_id);
+ALTER TABLE caseload ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON caseload FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
+CREATE POLICY scope ON caseload FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT DELETE, INSERT, SELECT ON caseload TO newel_app;
+
+-- Somebody of a family who may teach, with an account or without.
+CREATE TABLE person (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    name text not null,
+    account_id uuid,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE SET NULL (account_id),
+    FOREIGN KEY (clinic_id, family_id) REFERENCES family(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX person_account ON public.person USING btree (clinic_id, account_id);
+CREATE INDEX person_family ON public.person USING btree (clinic_id, family_id);
+ALTER TABLE person ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON person FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
+CREATE POLICY scope ON person FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON person TO newel_app;
+
+CREATE TABLE learner (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    nickname text not null,
+    birth_month date,
+    care jsonb not null default '{}'::jsonb,
+    care_rev integer not null default 0,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((EXTRACT(day FROM birth_month) = (1)::numeric)),
+    FOREIGN KEY (clinic_id, family_id) REFERENCES family(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX learner_family ON public.learner USING btree (clinic_id, family_id);
+ALTER TABLE learner ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON learner FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON learner TO newel_app;
+
+CREATE TABLE consent (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    kind text not null,
+    given_on date not null,
+    given_by text not null,
+    recorded_by uuid not null,
+    withdrawn_on date,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((kind = ANY (ARRAY['teaching'::text, 'recording'::text]))),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, recorded_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX consent_learner ON public.consent USING btree (clinic_id, family_id, learner_id);
+CREATE UNIQUE INDEX consent_stands ON public.consent USING btree (clinic_id, family_id, learner_id, kind) WHERE (withdrawn_on IS NULL);
+ALTER TABLE consent ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON consent FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON consent TO newel_app;
+
+-- A link that binds one person's browser. Only the hash of its token is kept.
+CREATE TABLE invitation (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    person_id uuid not null,
+    token_hash text not null,
+    created_by uuid not null,
+    created_at timestamp with time zone not null default now(),
+    expires_at timestamp with time zone not null,
+    consumed_at timestamp with time zone,
+    revoked_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    UNIQUE (token_hash),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, person_id) REFERENCES person(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE INDEX invitation_person ON public.invitation USING btree (clinic_id, family_id, person_id);
+ALTER TABLE invitation ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY key ON invitation FOR SELECT
+    USING (token_hash = (SELECT newel_key()));
+CREATE POLICY scope ON invitation FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON invitation TO newel_app;
+
+-- A browser bound to an account. Only the hash of its credential is kept.
+CREATE TABLE device (
+    clinic_id uuid not null,
+    id uuid not null,
+    account_id uuid not null,
+    token_hash text not null,
+    label text not null default ''::text,
+    created_at timestamp with time zone not null default now(),
+    seen_on date not null default CURRENT_DATE,
+    revoked_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (token_hash),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX device_account ON public.device USING btree (clinic_id, account_id);
+ALTER TABLE device ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY cut ON device FOR UPDATE
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY key ON device FOR SELECT
+    USING (token_hash = (SELECT newel_key()));
+CREATE POLICY own ON device FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
+CREATE POLICY seen ON device FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON device TO newel_app;
+
+-- Sign-ins, kept by the session library under the name it wants. Holds ids only.
+CREATE TABLE sessions (
+    token text not null,
+    data bytea not null,
+    expiry timestamp with time zone not null,
+    PRIMARY KEY (token)
+);
+CREATE INDEX sessions_expiry ON public.sessions USING btree (expiry);
+GRANT DELETE, INSERT, SELECT, UPDATE ON sessions TO newel_app;
+
+CREATE TABLE program (
+    clinic_id uuid not null,
+    id uuid not null,
+    title text not null,
+    skill_area text not null default ''::text,
+    created_by uuid not null,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE program ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON program FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY taught ON program FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM assignment a WHERE ((a.clinic_id = program.clinic_id) AND (a.program_id = program.id)))));
+GRANT INSERT, SELECT, UPDATE ON program TO newel_app;
+
+-- The version being written, as typed.
+CREATE TABLE draft (
+    clinic_id uuid not null,
+    program_id uuid not null,
+    document jsonb not null,
+    rev integer not null default 1,
+    updated_by uuid not null,
+    updated_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, program_id),
+    FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, updated_by) REFERENCES account(clinic_id, id)
+);
+ALTER TABLE draft ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON draft FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT DELETE, INSERT, SELECT, UPDATE ON draft TO newel_app;
+
+-- A published version. The application role may not change or delete one.
+CREATE TABLE version (
+    clinic_id uuid not null,
+    id uuid not null,
+    program_id uuid not null,
+    number integer not null,
+    document jsonb not null,
+    hash text not null,
+    help_levels text[] not null default '{}'::text[],
+    published_by uuid not null,
+    published_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, program_id, id),
+    UNIQUE (clinic_id, program_id, number),
+    CHECK ((number >= 1)),
+    FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, published_by) REFERENCES account(clinic_id, id)
+);
+ALTER TABLE version ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON version FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY taught ON version FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = version.clinic_id) AND (p.version_id = version.id)))));
+GRANT INSERT, SELECT ON version TO newel_app;
+
+-- The steps of a version, thin: so that placements can refer to them, and lists can draw stairways without reading whole documents.
+CREATE TABLE step (
+    clinic_id uuid not null,
+    version_id uuid not null,
+    key text not null,
+    strand text not null,
+    role text not null default ''::text,
+    place integer not null,
+    label text not null default ''::text,
+    name text not null default ''::text,
+    helped boolean not null default false,
+    PRIMARY KEY (clinic_id, version_id, key),
+    FOREIGN KEY (clinic_id, version_id) REFERENCES version(clinic_id, id) ON DELETE CASCADE
+);
+ALTER TABLE step ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON step FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY taught ON step FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = step.clinic_id) AND (p.version_id = step.version_id)))));
+GRANT INSERT, SELECT ON step TO newel_app;
+
+CREATE TABLE assignment (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    program_id uuid not null,
+    state text not null default 'active'::text,
+    overrides jsonb not null default '{}'::jsonb,
+    created_by uuid not null,
+    created_at timestamp with time zone not null default now(),
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((state = ANY (ARRAY['active'::text, 'paused'::text, 'resting'::text, 'finished'::text]))),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id)
+);
+CREATE INDEX assignment_learner ON public.assignment USING btree (clinic_id, family_id, learner_id);
+CREATE UNIQUE INDEX assignment_once ON public.assignment USING btree (clinic_id, family_id, learner_id, program_id) WHERE (state <> 'finished'::text);
+CREATE INDEX assignment_program ON public.assignment USING btree (clinic_id, program_id);
+ALTER TABLE assignment ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON assignment FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON assignment TO newel_app;
+
+-- One stay of an assignment on one step of one version under one criterion.
+CREATE TABLE placement (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    assignment_id uuid not null,
+    version_id uuid not null,
+    step_key text not null,
+    strand_key text not null,
+    criterion text not null,
+    step_back text not null default ''::text,
+    planned_help text not null default ''::text,
+    began_at timestamp with time zone not null,
+    began_on date not null,
+    ended_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, family_id, assignment_id) REFERENCES assignment(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, version_id, step_key) REFERENCES step(clinic_id, version_id, key)
+);
+CREATE INDEX placement_assignment ON public.placement USING btree (clinic_id, family_id, assignment_id, began_at);
+CREATE UNIQUE INDEX placement_open ON public.placement USING btree (clinic_id, family_id, assignment_id, strand_key) WHERE (ended_at IS NULL);
+CREATE INDEX placement_step ON public.placement USING btree (clinic_id, version_id, step_key);
+ALTER TABLE placement ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON placement FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON placement TO newel_app;
+
+-- What the evaluator said last. A cache: it can be computed again.
+CREATE TABLE reading (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    placement_id uuid not null,
+    as_of timestamp with time zone not null,
+    evaluator integer not null,
+    status text not null,
+    body jsonb not null,
+    idle_from date,
+    stale boolean not null default false,
+    PRIMARY KEY (clinic_id, placement_id),
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE INDEX reading_family ON public.reading USING btree (clinic_id, family_id);
+CREATE INDEX reading_stale ON public.reading USING btree (clinic_id) WHERE stale;
+ALTER TABLE reading ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON reading FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON reading TO newel_app;
+
+-- One teaching session as a document made on a phone, merged from however many deliveries. The columns beside it are a summary for reading many.
+CREATE TABLE recording (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    placement_id uuid not null,
+    author_id uuid not null,
+    by_id uuid,
+    state jsonb not null,
+    session jsonb,
+    closed boolean not null default false,
+    void boolean not null default false,
+    afterwards boolean not null default false,
+    distress boolean not null default false,
+    needs_person boolean not null default false,
+    started_at timestamp with time zone not null,
+    ended_at timestamp with time zone not null,
+    local_date date not null,
+    corrected boolean not null default false,
+    odd_clock boolean not null default false,
+    trials integer not null default 0,
+    received_at timestamp with time zone not null,
+    closed_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, author_id) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, by_id) REFERENCES person(clinic_id, family_id, id) ON DELETE SET NULL (by_id),
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE INDEX recording_attention ON public.recording USING btree (clinic_id, family_id) WHERE needs_person;
+CREATE INDEX recording_by ON public.recording USING btree (clinic_id, by_id);
+CREATE INDEX recording_placement ON public.recording USING btree (clinic_id, family_id, placement_id, ended_at);
+ALTER TABLE recording ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON recording FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON recording TO newel_app;
+
+-- Each body that was accepted, with the receipt it was given: the same body again gets the same receipt and has no other effect.
+CREATE TABLE delivery (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    recording_id uuid not null,
+    body_hash bytea not null,
+    receipt jsonb not null,
+    received_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, recording_id, body_hash),
+    FOREIGN KEY (clinic_id, family_id, recording_id) REFERENCES recording(clinic_id, family_id, id) ON DELETE CASCADE
+);
+ALTER TABLE delivery ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON delivery FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON delivery TO newel_app;
+
+-- A correction after closing. Never changed, never deleted; a correction of a correction is another one.
+CREATE TABLE amendment (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    recording_id uuid not null,
+    change jsonb not null,
+    reason text not null,
+    made_by uuid not null,
+    made_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((reason <> ''::text)),
+    FOREIGN KEY (clinic_id, family_id, recording_id) REFERENCES recording(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, made_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX amendment_recording ON public.amendment USING btree (clinic_id, family_id, recording_id, made_at);
+ALTER TABLE amendment ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON amendment FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON amendment TO newel_app;
+
+-- What came from somebody who no longer reaches the family, or for a placement that is not known: kept until a person decides.
+CREATE TABLE quarantine (
+    clinic_id uuid not null,
+    id uuid not null,
+    account_id uuid not null,
+    placement_id uuid not null,
+    body jsonb not null,
+    receipts jsonb not null default '{}'::jsonb,
+    why text not null,
+    received_at timestamp with time zone not null,
+    settled_at timestamp with time zone,
+    settled_by uuid,
+    outcome text,
+    PRIMARY KEY (clinic_id, account_id, id),
+    CHECK ((outcome = ANY (ARRAY['taken_in'::text, 'set_aside'::text]))),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, settled_by) REFERENCES account(clinic_id, id)
+);
+ALTER TABLE quarantine ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON quarantine FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((account_id = (SELECT newel_account())) OR ((SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = quarantine.clinic_id) AND (p.id = quarantine.placement_id))))))));
+GRANT INSERT, SELECT, UPDATE ON quarantine TO newel_app;
+
+-- Ids that were erased and that phones may still hold.
+CREATE TABLE tombstone (
+    clinic_id uuid not null,
+    id uuid not null,
+    erased_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE tombstone ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON tombstone FOR ALL
+    USING (clinic_id = (SELECT newel_clinic()));
+GRANT INSERT, SELECT ON tombstone TO newel_app;
+
+-- What a supervisor did about a reading. Never changed, never deleted.
+CREATE TABLE decision (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    placement_id uuid not null,
+    kind text not null,
+    closes boolean not null,
+    reason text not null default ''::text,
+    expected text not null default ''::text,
+    expected_by date,
+    reading jsonb,
+    next_placement_id uuid,
+    decided_by uuid not null,
+    decided_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text]))),
+    FOREIGN KEY (clinic_id, decided_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, next_placement_id) REFERENCES placement(clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE UNIQUE INDEX decision_closes ON public.decision USING btree (clinic_id, family_id, placement_id) WHERE closes;
+CREATE INDEX decision_next ON public.decision USING btree (clinic_id, next_placement_id);
+CREATE INDEX decision_placement ON public.decision USING btree (clinic_id, family_id, placement_id, decided_at);
+ALTER TABLE decision ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON decision FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON decision TO newel_app;
+
+-- Who did what, without content. Written in the transaction of the deed.
+CREATE TABLE audit (
+    clinic_id uuid not null,
+    id uuid not null,
+    at timestamp with time zone not null,
+    account_id uuid,
+    family_id uuid,
+    deed text not null,
+    subject uuid,
+    PRIMARY KEY (clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+CREATE INDEX audit_at ON public.audit USING btree (clinic_id, at);
+ALTER TABLE audit ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY add ON audit FOR INSERT
+    WITH CHECK ((clinic_id = (SELECT newel_clinic())) AND ((family_id IS NULL) OR (SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY scope ON audit FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON audit TO newel_app;
+
+-- A form that was sent and where it led, so that sending it again leads to the same place and does nothing.
+CREATE TABLE form_sent (
+    clinic_id uuid not null,
+    account_id uuid not null,
+    token uuid not null,
+    location text not null,
+    sent_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, account_id, token),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX form_sent_at ON public.form_sent USING btree (clinic_id, sent_at);
+ALTER TABLE form_sent ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON form_sent FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
+GRANT DELETE, INSERT, SELECT ON form_sent TO newel_app;
