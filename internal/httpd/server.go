@@ -63,8 +63,8 @@ func (s *Server) Handler() http.Handler {
 		for _, route := range s.Routes() {
 			r.With(route.limits(s)...).Method(route.Method, route.Pattern, s.serve(route))
 		}
-		r.NotFound(s.adapt(notFound))
-		r.MethodNotAllowed(s.adapt(methodNotAllowed))
+		r.NotFound(s.adapt(notFound).ServeHTTP)
+		r.MethodNotAllowed(s.adapt(methodNotAllowed).ServeHTTP)
 	})
 	return r
 }
