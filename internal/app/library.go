@@ -95,6 +95,7 @@ type DraftView struct {
 	Program   newel.Program
 	Draft     newel.Draft
 	UpdatedBy string // name
+	Published int    // number of the latest version; 0 if there is none
 	Findings  []newel.Finding
 }
 
@@ -113,6 +114,13 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	}
 	if v.Draft, err = tx.Draft(ctx, id); err != nil {
 		return v, err
+	}
+	versions, err := tx.Versions(ctx, id)
+	if err != nil {
+		return v, err
+	}
+	if len(versions) > 0 {
+		v.Published = versions[0].Number
 	}
 	who, err := tx.StaffMember(ctx, v.Draft.UpdatedBy)
 	v.UpdatedBy = who.Name

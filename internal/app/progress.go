@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 
 	"newel/internal/criterion"
 	"newel/internal/newel"
@@ -35,6 +36,28 @@ func (p Progress) Latest() string {
 		}
 	}
 	return ""
+}
+
+// Open reports whether the stay goes on.
+func (p Progress) Open() bool {
+	return p.Placement.EndedAt == nil && p.Assignment.State != newel.AssignmentFinished
+}
+
+// Earlier lists the steps before this one in its strand.
+func (p Progress) Earlier() []newel.Step {
+	i := slices.IndexFunc(p.Strand.Steps, func(s newel.Step) bool { return s.Key == p.Step.Key })
+	return p.Strand.Steps[:max(i, 0)]
+}
+
+// Stands gives the step that the learner stands on in a strand, and since
+// when; nothing if on none.
+func (p Progress) Stands(strand string) (step string, since newel.Day) {
+	for _, at := range p.Placements {
+		if at.StrandKey == strand && at.EndedAt == nil {
+			return at.StepKey, at.BeganOn
+		}
+	}
+	return "", newel.Day{}
 }
 
 // pageSessions bounds the sessions of one page. A stay this long was flagged

@@ -38,10 +38,19 @@ type CaseloadRow struct {
 	NeedsPerson bool
 
 	// The latest decision on the placement, if any.
+	DecisionID   *DecisionID
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
 	DecidedOn    json.RawMessage // the reading it rested on
 	LookAgain    Day
+}
+
+// LatestDecision is the id of the latest decision, or empty.
+func (r CaseloadRow) LatestDecision() string {
+	if r.DecisionID == nil {
+		return ""
+	}
+	return r.DecisionID.String()
 }
 
 // SessionRow is one recording as summaries and graphs need it.

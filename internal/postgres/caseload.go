@@ -17,7 +17,7 @@ func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err erro
 			r.as_of, coalesce(r.status, '') as status, r.body, r.idle_from, coalesce(r.stale, false) as stale,
 			exists (select from recording n where n.clinic_id = p.clinic_id and n.family_id = p.family_id
 				and n.placement_id = p.id and n.needs_person) as needs_person,
-			coalesce(d.kind, '') as decision_kind, d.decided_at, d.reading as decided_on, d.expected_by as look_again
+			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.reading as decided_on, d.expected_by as look_again
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.id = p.assignment_id
 		join learner l on l.clinic_id = p.clinic_id and l.id = a.learner_id
@@ -27,7 +27,7 @@ func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err erro
 		join step s on s.clinic_id = p.clinic_id and s.version_id = p.version_id and s.key = p.step_key
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		left join lateral (
-			select kind, decided_at, reading, expected_by from decision d
+			select id, kind, decided_at, reading, expected_by from decision d
 			where d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
 			order by decided_at desc, id desc limit 1) d on true
 		where $in(p) and p.ended_at is null and a.state <> 'finished'

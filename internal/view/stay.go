@@ -299,6 +299,15 @@ func (s Stay) who() map[string]int {
 	return who
 }
 
+// People lists who taught, in the order in which they first did.
+func (s Stay) People() []string {
+	names := make([]string, len(s.who()))
+	for name, i := range s.who() {
+		names[i] = name
+	}
+	return names
+}
+
 // GraphName says the graph's numbers for a screen reader.
 func (s Stay) GraphName() string {
 	var all []string

@@ -1,0 +1,116 @@
+package httpd
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/a-h/templ"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) teachingRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/caseload", Needs: newel.SeeCaseload, Handle: s.caseload},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assignPage},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assign},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}", Needs: newel.SeeLearner, Handle: s.placement},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/decide", Needs: newel.Decide, Handle: s.decide},
+		{Method: http.MethodGet, Pattern: "/progress/{placement}", Needs: newel.SeeProgress, Handle: s.familyProgress},
+	}
+}
+
+func (s *Server) assignPage(w http.ResponseWriter, r *http.Request) error {
+	return s.showAssign(w, r, http.StatusOK, app.AssignInput{}, nil)
+}
+
+func (s *Server) assign(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	in := app.AssignInput{Program: values.Get("program"), WithoutTouch: values.Get("without_touch") == "yes"}
+	var location string
+	if err == nil {
+		location, err = s.app.Assign(r.Context(), mustActor(r), form, id, in)
+	}
+	if problems, invalid := problemTexts(s.printer(r), err); invalid {
+		return s.showAssign(w, r, http.StatusUnprocessableEntity, in, problems)
+	}
+	if err != nil {
+		return err
+	}
+	return see(w, r, location)
+}
+
+func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, in app.AssignInput, problems map[string]string) error {
+	id, err := pathID[newel.LearnerID](r, "learner")
+	if err != nil {
+		return err
+	}
+	v, err := s.app.AssignForm(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	m := view.AssignPage{Learner: v.Learner.Nickname, Back: "/learners/" + id.String(), Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
+	for _, key := range v.Missing {
+		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: m.Back + missingPage(key)})
+	}
+	m.Programs = view.Field{Name: "program", Label: "Program", Value: in.Program, Error: problems["program"], Required: true}
+	for _, p := range v.Programs {
+		if !v.Has[p.ID] {
+			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: p.SkillArea})
+		}
+	}
+	m.Touch = view.Field{
+		Name: "without_touch", Label: "Teach it without the help that touches the child", Checked: in.WithoutTouch, Error: problems["without_touch"],
+		Hint: "Help by touch is not allowed for this child. It is then left out of what the phone offers.",
+	}
+	return s.page(w, r, status, page{Title: "Assign a program", Section: "families", Notice: problems["form"]}, view.Assign(m))
+}
+
+// missingPage is where what is missing can be put right.
+func missingPage(key string) string {
+	if strings.Contains(key, ".consent_") {
+		return "/consents"
+	}
+	return "/care"
+}
+
+// learnerPrograms is the part of a learner's page about programs.
+func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Component, error) {
+	actor, t := mustActor(r), s.printer(r)
+	programs, err := s.app.LearnerPrograms(r.Context(), actor, l.ID)
+	if err != nil {
+		return nil, err
+	}
+	m := view.LearnerProgramsPart{}
+	if actor.Can(newel.AssignProgram) {
+		m.Assign = "/learners/" + l.ID.String() + "/assign"
+	}
+	for _, p := range programs {
+		m.Programs = append(m.Programs, learnerProgramLine(t, p))
+	}
+	return view.LearnerPrograms(m), nil
+}
+
+func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
+	line := view.LearnerProgramLine{
+		Title: p.Program, Href: "/programs/" + p.ProgramID.String(), State: t.Text("taught." + string(p.State)),
+		Alerts: p.State == newel.AssignmentResting,
+	}
+	for _, strand := range p.Strands {
+		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(newel.Strand{Steps: strand.Steps}), strand.At, strand.Climbed)}
+		run.At = run.Stair.Name
+		if strand.Placement != nil {
+			run.Href = "/placements/" + strand.Placement.ID.String()
+		}
+		line.Runs = append(line.Runs, run)
+	}
+	return line
+}

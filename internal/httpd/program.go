@@ -1,0 +1,187 @@
+package httpd
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/chart"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) programRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/programs", Needs: newel.SeeLibrary, Handle: s.library},
+		{Method: http.MethodPost, Pattern: "/programs", Needs: newel.DraftProgram, Handle: s.beginProgram},
+		{Method: http.MethodGet, Pattern: "/programs/new", Needs: newel.DraftProgram, Handle: s.newProgram},
+		{Method: http.MethodGet, Pattern: "/programs/{program}", Needs: newel.SeeLibrary, Handle: s.program},
+		{Method: http.MethodPost, Pattern: "/programs/{program}/revise", Needs: newel.DraftProgram, Handle: s.reviseProgram},
+		{Method: http.MethodGet, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.draft},
+		{Method: http.MethodPost, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.saveDraft},
+	}
+}
+
+// newToken is the hidden token of a form about to be shown.
+func newToken() string { return app.NewForm().Token.String() }
+
+// dayOf is the date of a moment in the zone of the server's own clinic pages;
+// a day is all that is told of it.
+func dayOf(t time.Time) newel.Day { return newel.DayOf(t, time.UTC) }
+
+func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
+	actor, t := mustActor(r), s.printer(r)
+	programs, err := s.app.Library(r.Context(), actor)
+	if err != nil {
+		return err
+	}
+	m := view.LibraryPage{MayDraft: actor.Can(newel.DraftProgram)}
+	for _, p := range programs {
+		row := view.LibraryRow{Title: p.Title, Href: "/programs/" + p.ID.String(), Area: p.SkillArea, State: "not yet", Learners: p.Learners}
+		if p.PublishedAt != nil {
+			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(dayOf(*p.PublishedAt))
+		}
+		if p.DraftUpdatedAt != nil && m.MayDraft {
+			row.Draft = &view.Link{Label: "saved " + t.Day(dayOf(*p.DraftUpdatedAt)), Href: row.Href + "/draft"}
+		}
+		m.Rows = append(m.Rows, row)
+	}
+	return s.page(w, r, http.StatusOK, page{Title: "Library", Section: "library"}, view.Library(m))
+}
+
+func newProgramPage(title, area string, problems map[string]string) view.NewProgramPage {
+	return view.NewProgramPage{
+		Token: newToken(),
+		Title: view.Field{Name: "title", Label: "Title", Value: title, Error: problems["title"], Required: true},
+		Area:  view.Field{Name: "skill_area", Label: "Skill area", Hint: "Such as self-care, language, play.", Value: area, Error: problems["skill_area"]},
+	}
+}
+
+func (s *Server) newProgram(w http.ResponseWriter, r *http.Request) error {
+	return s.page(w, r, http.StatusOK, page{Title: "Write a program", Section: "library"}, view.NewProgram(newProgramPage("", "", nil)))
+}
+
+func (s *Server) beginProgram(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	in := app.ProgramInput{Title: values.Get("title"), SkillArea: values.Get("skill_area")}
+	var location string
+	if err == nil {
+		location, err = s.app.NewProgram(r.Context(), mustActor(r), form, in)
+	}
+	if problems, invalid := problemTexts(s.printer(r), err); invalid {
+		return s.page(w, r, http.StatusUnprocessableEntity, page{Title: "Write a program", Section: "library", Notice: problems["form"]},
+			view.NewProgram(newProgramPage(in.Title, in.SkillArea, problems)))
+	}
+	if err != nil {
+		return err
+	}
+	return see(w, r, location)
+}
+
+func (s *Server) reviseProgram(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	_, form, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	location, err := s.app.BeginDraft(r.Context(), mustActor(r), form, id)
+	if err != nil {
+		return err
+	}
+	return see(w, r, location)
+}
+
+func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	actor := mustActor(r)
+	v, err := s.app.Program(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
+	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
+	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {
+		m.Draft = &view.Link{Label: "Go on with the draft", Href: m.Path + "/draft"}
+	} else if mayDraft && v.Version != nil {
+		m.Revise = newToken()
+	}
+	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.Program(m))
+}
+
+func programPage(t *message.Printer, v app.ProgramView, learners bool) view.ProgramPage {
+	m := view.ProgramPage{Title: v.Program.Title, Crumb: v.Program.SkillArea, Path: "/programs/" + v.Program.ID.String()}
+	if v.Version == nil {
+		return m
+	}
+	m.Document, m.Number = &v.Version.Document, v.Version.Number
+	m.Published = "Published " + t.Day(dayOf(v.Version.PublishedAt))
+	if by := v.Versions[0].PublishedBy; by != "" {
+		m.Published += " by " + by
+	}
+	m.Published += "."
+	if learners {
+		for _, l := range v.Learners {
+			m.Learners = append(m.Learners, programLearner(t, l, m.Document))
+		}
+	}
+	return m
+}
+
+func programLearner(t *message.Printer, l newel.ProgramLearner, d *newel.Document) view.ProgramLearner {
+	out := view.ProgramLearner{
+		Name: l.Learner, Href: "/placements/" + l.PlacementID.String(), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
+	}
+	if strand := d.Strand(l.StrandKey); strand != nil {
+		out.Stair = stairOf(t, stepRows(*strand), l.StepKey, nil)
+	}
+	return out
+}
+
+func stepRows(strand newel.Strand) []newel.StepRow {
+	rows := make([]newel.StepRow, len(strand.Steps))
+	for i, s := range strand.Steps {
+		rows[i] = newel.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.PlannedHelp != ""}
+	}
+	return rows
+}
+
+// stairOf draws one strand. Without knowing what was climbed, the steps
+// before the one stood on count as climbed.
+func stairOf(t *message.Printer, steps []newel.StepRow, at string, climbed map[string]bool) view.Stair {
+	var s view.Stair
+	here := -1
+	for i, step := range steps {
+		if step.Key == at {
+			here = i
+		}
+	}
+	done := 0
+	for i, step := range steps {
+		state := chart.ToCome
+		switch {
+		case i == here:
+			state = chart.Current
+		case climbed[step.Key] || climbed == nil && i < here:
+			state = chart.Climbed
+			done++
+		}
+		s.Breakdown.First = append(s.Breakdown.First, chart.Step{State: state, Help: step.Helped, Label: step.Label})
+	}
+	switch {
+	case here >= 0:
+		s.Name = t.Text("stair.name", "n", here+1, "of", len(steps), "step", steps[here].Label)
+	case done == len(steps) && done > 0:
+		s.Name = t.Text("stair.done", "of", len(steps))
+	default:
+		s.Name = t.Text("stair.begun_not", "of", len(steps))
+	}
+	return s
+}
