@@ -45,6 +45,23 @@ func (f *filler) put(table string, r row) {
 	}
 }
 
+// stamp puts Now where the database put its own clock, so that the rows are
+// the same every time.
+func (f *filler) stamp() {
+	f.t.Helper()
+	_, err := f.db.Exec(context.Background(), fmt.Sprintf(`do $$
+		declare c record;
+		begin
+			for c in select attrelid::regclass as name, attname from pg_attribute a join pg_attrdef d on d.adrelid = a.attrelid and d.adnum = a.attnum
+				where pg_get_expr(d.adbin, d.adrelid) = 'now()' and attrelid::regclass::text <> 'goose_db_version' loop
+				execute format('update %%s set %%I = %%L where %%I > %%L', c.name, c.attname, '%[1]s', c.attname, '%[1]s');
+			end loop;
+		end $$`, Now.Format(time.RFC3339)))
+	if err != nil {
+		f.t.Fatal(err)
+	}
+}
+
 // asJSON marks a value that goes into a column of JSON.
 type asJSON struct{ v any }
 

@@ -84,6 +84,7 @@ func Fill(t testing.TB, bypass *pgxpool.Pool) World {
 			f.family(c, family)
 		}
 	}
+	f.stamp()
 	return w
 }
 
