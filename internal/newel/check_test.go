@@ -1,0 +1,314 @@
+package newel
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"newel/internal/criterion"
+)
+
+// sound is a document of which Check has nothing to say.
+func sound() Document {
+	step := func(key, label string) Step {
+		return Step{
+			Key: key, Label: label, Name: "Hangs up the towel", DoneWhen: "Loop on the hook.", Measure: MeasureTrials, Trials: 5,
+			Criterion: "80% independent in 3 sessions in a row", Targets: []Target{{Key: "t" + key, Name: "towel"}},
+		}
+	}
+	return Document{
+		Title: "Washing hands", Purpose: "Clean hands.", StopRule: "At a stop sign.", Procedure: Procedure{IfSaysNo: "Stop."},
+		HelpLevels: []HelpLevel{{Name: "point"}, {Name: "show"}},
+		Strands:    []Strand{{Key: "chain", Steps: []Step{step("b1", "B1"), step("b2", "B2")}}},
+	}
+}
+
+func TestCheck(t *testing.T) {
+	t.Parallel()
+	second := func(d *Document) *Strand {
+		d.Strands[0].Role.Name = "Finder"
+		d.Strands = append(d.Strands, Strand{Key: "hider", Role: ActivityRole{Name: "Hider"}, Steps: []Step{{
+			Key: "h1", Label: "B1", Name: "Hides", DoneWhen: "Hidden.", Measure: MeasureTrials, Trials: 5, Criterion: "80% in 2 sessions in a row",
+		}}})
+		return &d.Strands[1]
+	}
+	for _, c := range []struct {
+		name   string
+		change func(*Document)
+		want   string // field and key of the only finding; "!" before one that stops
+	}{
+		{"sound", func(*Document) {}, ""},
+		{"no title", func(d *Document) { d.Title = "  " }, "!title field.required"},
+		{"long title", func(d *Document) { d.Title = strings.Repeat("ü", MaxLine+1) }, "!title field.too_long"},
+		{"control character", func(d *Document) { d.Purpose = "a\x07b" }, "!purpose field.control_characters"},
+		{"no step", func(d *Document) { d.Strands[0].Steps = nil }, "!steps program.no_steps"},
+		{"no strand", func(d *Document) { d.Strands = nil }, "!steps program.no_steps"},
+		{"key twice", func(d *Document) { d.Strands[0].Steps[1].Key = "b1" }, "!steps program.keys"},
+		{"key of no form", func(d *Document) { d.Strands[0].Steps[1].Key = "<b>" }, "!steps program.keys"},
+		{"label twice", func(d *Document) { d.Strands[0].Steps[1].Label = "b1" }, "!steps.b2.label program.label_twice"},
+		{"no label", func(d *Document) { d.Strands[0].Steps[1].Label = "" }, "!steps.b2.label field.required"},
+		{"label does not fit a stair", func(d *Document) { d.Strands[0].Steps[1].Label = "ABCDEFGHIJKLM" }, "!steps.b2.label field.too_long"},
+		{"no name", func(d *Document) { d.Strands[0].Steps[1].Name = "" }, "!steps.b2.name field.required"},
+		{"no criterion", func(d *Document) { d.Strands[0].Steps[0].Criterion = "" }, "!steps.b1.criterion criterion.empty"},
+		{"criterion without a window", func(d *Document) { d.Strands[0].Steps[0].Criterion = "80% independent" }, "!steps.b1.criterion criterion.window"},
+		{"criterion of another measure", func(d *Document) { d.Strands[0].Steps[0].Criterion = "2 per minute in 2 sessions" }, "!steps.b1.criterion program.criterion_measure"},
+		{"step back with breadth", func(d *Document) { d.Strands[0].Steps[0].StepBack = "below 50% in 2 sessions, across 2 people" }, "!steps.b1.step_back criterion.step_back"},
+		{"help unknown", func(d *Document) { d.Strands[0].Steps[0].PlannedHelp = "shout" }, "!steps.b1.planned_help program.help_unknown"},
+		{"help twice", func(d *Document) { d.HelpLevels[1].Name = "Point" }, "!help_levels program.help_twice"},
+		{"touch", func(d *Document) { d.HelpLevels[1].Touch = true }, "help_levels program.touch"},
+		{"target twice", func(d *Document) {
+			s := &d.Strands[0].Steps[0]
+			s.Targets = append(s.Targets, Target{Key: "x", Name: "towel"})
+		}, "!steps.b1.targets program.target_twice"},
+		{"no trials", func(d *Document) { d.Strands[0].Steps[0].Trials = 0 }, "!steps.b1.trials program.trials"},
+		{"no measure", func(d *Document) { d.Strands[0].Steps[0].Measure = "" }, "!steps.b1.measure program.measure"},
+		{"one thing to choose from", func(d *Document) { d.Strands[0].Steps[0].Choices = 1 }, "!steps.b1.choices program.choices"},
+		// 100·2/3 < 80, so that of 3 trials all must be right.
+		{"80 % of 3 is 3 of 3", func(d *Document) { d.Strands[0].Steps[0].Trials = 3 }, "steps.b1.criterion program.only_all"},
+		{"above 80 % of 5 is 5 of 5", func(d *Document) { d.Strands[0].Steps[0].Criterion = "above 80% in 2 sessions" }, "steps.b1.criterion program.only_all"},
+		{"100 % says itself that it means all", func(d *Document) { d.Strands[0].Steps[0].Criterion = "100% in 2 sessions" }, ""},
+		{"fewer trials than the criterion asks", func(d *Document) {
+			d.Strands[0].Steps[0].Criterion = "80% independent in 3 sessions in a row, 10 or more trials"
+		}, "steps.b1.criterion program.trials_below_criterion"},
+		{"no purpose", func(d *Document) { d.Purpose = "" }, "purpose program.no_purpose"},
+		{"no stop rule", func(d *Document) { d.StopRule = "" }, "stop_rule program.no_stop_rule"},
+		{"nothing for a no", func(d *Document) { d.Procedure.IfSaysNo = "" }, "if_says_no program.no_says_no"},
+		{"not said when it is right", func(d *Document) { d.Strands[0].Steps[0].DoneWhen = "" }, "steps.b1.done_when program.no_done_when"},
+		{"food", func(d *Document) { d.Strands[0].Steps[0].FoodReward = true }, "steps.b1.name program.food"},
+		{"typed words for trials", func(d *Document) {
+			d.Strands[0].Steps[0].Trials = 0
+			d.Unread = map[string]string{"steps.b1.trials": "five"}
+		}, "!steps.b1.trials program.number"},
+		{"two roles", func(d *Document) { second(d).Opens = []Opening{{"chain", "b2"}} }, ""},
+		{"role without a name", func(d *Document) { second(d).Role.Name = "" }, "!strands.hider.role field.required"},
+		{"role twice", func(d *Document) { second(d).Role.Name = "finder" }, "!strands.hider.role program.role_twice"},
+		{"opens after nothing", func(d *Document) { second(d).Opens = []Opening{{"chain", "zz"}} }, "!strands.hider.opens program.opens_unknown"},
+		{"waits for itself", func(d *Document) { second(d).Opens = []Opening{{"hider", "h1"}} }, "!strands.hider.opens program.opens_cycle"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := sound()
+			c.change(&d)
+			var got []string
+			for _, f := range d.Check() {
+				mark := ""
+				if f.Severity == StopsPublishing {
+					mark = "!"
+				}
+				got = append(got, mark+f.Field+" "+f.Key)
+			}
+			if want := strings.Fields(c.want); strings.Join(got, "; ") != strings.Join(want, " ") {
+				t.Errorf("Check() = %q, want %q", got, c.want)
+			}
+			if (d.Publishable() == nil) == strings.HasPrefix(c.want, "!") {
+				t.Errorf("Publishable() = %v", d.Publishable())
+			}
+		})
+	}
+}
+
+func TestRolesThatWaitForEachOtherNeverOpen(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	d.Strands = append(d.Strands, Strand{Key: "other", Role: ActivityRole{Name: "Other"}, Opens: []Opening{{"chain", "b1"}}, Steps: []Step{{Key: "o1", Label: "O1"}}})
+	d.Strands[0].Opens = []Opening{{"other", "o1"}}
+	keys := map[string]int{}
+	for _, f := range d.Check() {
+		keys[f.Key]++
+	}
+	if keys["program.opens_cycle"] != 2 || keys["program.opens_never"] != 1 {
+		t.Errorf("findings: %v", keys)
+	}
+}
+
+func TestUnreadableCriterionNamesThePartAndAnExample(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	d.Strands[0].Steps[0].Criterion = "80% independent in three sessions"
+	f := d.Check()[0]
+	example, _ := f.Args["example"].(string)
+	if _, err := criterion.Parse(example, criterion.Vocabulary{}); err != nil {
+		t.Errorf("the example %q cannot be read: %v", example, err)
+	}
+	if part, _ := f.Args["part"].(string); !strings.Contains(part, "three sessions") {
+		t.Errorf("part = %q", part)
+	}
+}
+
+func TestCanonicalIsTheSameAfterStoring(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	d.Unread = map[string]string{"steps.b1.trials": "five"}
+	first, err := d.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := sound()
+	again.Difficulties, again.Materials = []Difficulty{}, []Material{}
+	second, err := again.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(first), string(second)); diff != "" {
+		t.Errorf("nil and empty lists, and what is unread, must not matter:\n%s", diff)
+	}
+	a, _ := d.Hash()
+	again.Title = "Washing hand"
+	if b, _ := again.Hash(); a == b || len(a) != 64 {
+		t.Errorf("hashes %s and %s", a, b)
+	}
+}
+
+// line is text as one might type it on one line: any script, spaces at ends,
+// markup, brackets and commas.
+func line() *rapid.Generator[string] {
+	return rapid.OneOf(
+		rapid.StringMatching(`[a-zA-Z ,:()]{0,20}`),
+		rapid.SampledFrom([]string{"", "قل لا", "🧼 soap", "<b>bold</b>", "a (b (c))", "(touch)", "point (touch)", "5", "5.5", "-1", "ten", "U1, U2", "a: b: c"}),
+	)
+}
+
+// Whatever is typed stands in the form again after saving: apart from white
+// space at the ends of lines and empty lines, nothing is lost.
+func TestSheetKeepsWhatWasTyped(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		sheet := Sheet{Fields: map[string]string{}, Strands: []SheetStrand{{Key: "s1", Steps: []string{"a1", "a2"}}, {Key: "s2", Steps: []string{"b1"}}}}
+		blank := sheet.Document()
+		blank = Document{Strands: blank.Strands}
+		for name := range blank.Sheet().Fields {
+			text := line().Draw(t, name)
+			if rapid.Bool().Draw(t, "two lines") {
+				text += "\r\n" + line().Draw(t, name+" more")
+			}
+			sheet.Fields[name] = text
+		}
+		first := sheet.Document()
+		again := first.Sheet()
+		if diff := cmp.Diff(sheet.Strands, again.Strands); diff != "" {
+			t.Fatal(diff)
+		}
+		for name, typed := range sheet.Fields {
+			if got := again.Fields[name]; letters(got) != letters(typed) {
+				t.Errorf("%s: typed %q, kept %q", name, typed, got)
+			}
+		}
+		second := again.Document()
+		second.CarryFrom(&first)
+		if diff := cmp.Diff(again, second.Sheet()); diff != "" {
+			t.Errorf("a second saving changed something:\n%s", diff)
+		}
+	})
+}
+
+// letters leaves out what may be tidied: white space, the commas between the
+// things of a list, colons and brackets with nothing in them.
+func letters(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if strings.ContainsRune(" \t\r\n,:()", r) {
+			return -1
+		}
+		return r
+	}, s)
+	return s
+}
+
+func TestCarryFromKeepsWhatTheSheetDoesNotShow(t *testing.T) {
+	t.Parallel()
+	before := sound()
+	program := NewID[ProgramID]()
+	before.Prerequisites = []Prerequisite{{Key: "p1", Text: "stands", Program: &program}, {Key: "p2", Text: "waits"}}
+	before.Strands[0].Steps[0].Coping = true
+	before.Strands[0].Steps[0].Rules.Long = 30
+	sheet := before.Sheet()
+	sheet.Fields["prerequisites"] = "waits\nstands"
+	after := sheet.Document()
+	after.CarryFrom(&before)
+	want := []Prerequisite{{Key: "p2", Text: "waits"}, {Key: "p1", Text: "stands", Program: &program}}
+	if diff := cmp.Diff(want, after.Prerequisites); diff != "" {
+		t.Error(diff)
+	}
+	after.Prerequisites = before.Prerequisites
+	after.Format = before.Format
+	if diff := cmp.Diff(before, after); diff != "" {
+		t.Errorf("something was lost on the way through the form:\n%s", diff)
+	}
+}
+
+func TestEditing(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	labels := func() string {
+		var out []string
+		for _, s := range d.Strands[0].Steps {
+			out = append(out, s.Label)
+		}
+		return strings.Join(out, " ")
+	}
+	key := d.AddStep("chain")
+	_, added := d.Step(key)
+	added.Label = "B3"
+	if added.Criterion != "80% independent in 3 sessions in a row" || added.Trials != 5 {
+		t.Errorf("a new step takes over what stays the same: %+v", added)
+	}
+	for _, move := range []struct {
+		by   int
+		want string
+	}{{-1, "B1 B3 B2"}, {-9, "B3 B1 B2"}, {1, "B1 B3 B2"}, {9, "B1 B2 B3"}, {0, "B1 B2 B3"}} {
+		if d.MoveStep(key, move.by); labels() != move.want {
+			t.Errorf("moved by %d: %s, want %s", move.by, labels(), move.want)
+		}
+	}
+	role := d.AddStrand()
+	d.Strand(role).Opens = []Opening{{"chain", key}}
+	d.RemoveStep(key)
+	if labels() != "B1 B2" || len(d.Strand(role).Opens) != 0 {
+		t.Errorf("after removing: %s, opens %v", labels(), d.Strand(role).Opens)
+	}
+	d.MoveStep("nobody", 1)
+	d.RemoveStep("nobody")
+	d.RemoveStrand("nobody")
+	if d.AddStep("nobody") != "" || labels() != "B1 B2" {
+		t.Error("what is not there was changed")
+	}
+	d.RemoveStrand(role)
+	if len(d.Strands) != 1 {
+		t.Error("the role is still there")
+	}
+}
+
+func TestKeysAreOfTheirFormAndDiffer(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	for range 1000 {
+		key := NewKey()
+		if !KnownKey(key) || seen[key] {
+			t.Fatalf("key %q", key)
+		}
+		seen[key] = true
+	}
+}
+
+func TestKitLeavesOutTouchThatIsNotAllowed(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	d.HelpLevels = append(d.HelpLevels, HelpLevel{Name: "light touch", Touch: true})
+	say, trials := "Towel!", 8
+	overrides := map[string]StepOverride{"b1": {Say: &say, Trials: &trials}}
+	p := Placement{ID: NewID[PlacementID](), StepKey: "b1", PlannedHelp: "light touch"}
+	for _, allowed := range []bool{false, true} {
+		kit := MakeKit(p, overrides, Learner{Nickname: "Rami", Care: Care{TouchAllowed: allowed, StopSigns: "turns away"}}, &d)
+		want, planned := []string{"point", "show"}, ""
+		if allowed {
+			want, planned = append(want, "light touch"), "light touch"
+		}
+		if diff := cmp.Diff(want, kit.HelpLevels); diff != "" || kit.PlannedHelp != planned {
+			t.Errorf("touch allowed %v: planned %q %s", allowed, kit.PlannedHelp, diff)
+		}
+		if kit.Say != "Towel!" || kit.Trials != 8 || kit.StopSigns != "turns away" || kit.Contract != KitContract {
+			t.Errorf("kit = %+v", kit)
+		}
+	}
+}
