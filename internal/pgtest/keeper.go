@@ -114,7 +114,7 @@ func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 	r := report{
 		Super: s.URL(embeddedpg.RoleSuper, "postgres"), Owner: s.URL(embeddedpg.RoleOwner, "postgres"),
 		App: s.URL(embeddedpg.RoleApp, "postgres"), Backup: s.URL(embeddedpg.RoleBackup, "postgres"),
-		Bypass: s.URL(roleBypass, "postgres"),
+		Bypass: s.URL(RoleBypass, "postgres"),
 	}
 	if err := addBypass(ctx, r.Super); err != nil {
 		return nil, errors.Join(err, s.Stop())
@@ -125,9 +125,9 @@ func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 	return s, nil
 }
 
-// roleBypass may do all that the owner may, past every policy: harnesses use it
+// RoleBypass may do all that the owner may, past every policy: harnesses use it
 // to look at the truth and to set it up.
-const roleBypass = "newel_bypass"
+const RoleBypass = "newel_bypass"
 
 func addBypass(ctx context.Context, super string) error {
 	c, err := pgx.Connect(ctx, super)
@@ -137,7 +137,7 @@ func addBypass(ctx context.Context, super string) error {
 	defer c.Close(ctx)
 	_, err = c.Exec(ctx, `CREATE ROLE newel_bypass LOGIN BYPASSRLS; GRANT newel_owner, pg_read_all_data, pg_write_all_data TO newel_bypass`)
 	if err != nil {
-		return fmt.Errorf("make the role %s: %w", roleBypass, err)
+		return fmt.Errorf("make the role %s: %w", RoleBypass, err)
 	}
 	return nil
 }

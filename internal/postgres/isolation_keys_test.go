@@ -9,7 +9,6 @@ import (
 
 	"newel/internal/account"
 	"newel/internal/newel"
-	"newel/internal/pgtest"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/postgres"
 )
@@ -58,8 +57,7 @@ var keyedMethods = map[string]keyed{
 // nothing with another key or in anybody's scope.
 func TestKeys(t *testing.T) {
 	t.Parallel()
-	pg := pgtest.New(t)
-	w := tenants.Fill(t, pg.Bypass)
+	pg, w := tenants.New(t)
 	v := victim{w.Here.Families[0], w.Here}
 	db := postgres.FromPool(pg.App, clock)
 	of := reflect.TypeFor[*postgres.Tx]()
@@ -106,8 +104,7 @@ func TestKeys(t *testing.T) {
 // TestKeysOpenNothingElse: whoever holds a key sees its row and no list.
 func TestKeysOpenNothingElse(t *testing.T) {
 	t.Parallel()
-	pg := pgtest.New(t)
-	w := tenants.Fill(t, pg.Bypass)
+	pg, w := tenants.New(t)
 	v := victim{w.Here.Families[0], w.Here}
 	for name, m := range keyedMethods {
 		err := postgres.Unconditional(postgres.FromPool(pg.App, clock)).WithKey(t.Context(), m.key(v), func(tx *postgres.Tx) error {

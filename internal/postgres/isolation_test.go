@@ -135,8 +135,7 @@ func (d deed) rightful(v victim) newel.Scope {
 // well. It also runs every statement of the store at least once.
 func TestRightfulCallers(t *testing.T) {
 	t.Parallel()
-	db := pgtest.New(t)
-	w := tenants.Fill(t, db.Bypass)
+	db, w := tenants.New(t)
 	v := victim{w.Here.Families[0], w.Here}
 	traces := slices.Concat(v.Traces(), v.StaffTraces(), w.Here.Traces())
 	for _, mode := range modes(db) {
@@ -216,8 +215,7 @@ func TestStrangers(t *testing.T) {
 	for i, name := range []string{"both nets", "policies alone", "conditions alone"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			db := pgtest.New(t)
-			w := tenants.Fill(t, db.Bypass)
+			db, w := tenants.New(t)
 			tr := trial{mode: modes(db)[i], bypass: db.Bypass, world: w, victim: victim{w.Here.Families[0], w.Here}}
 			tr.before = tenants.Look(t, db.Bypass)
 			for _, who := range strangers(w) {

@@ -7,10 +7,9 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"testing"
 	"time"
 
-	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/pgx/v5"
 
 	"newel/internal/account"
 	"newel/internal/newel"
@@ -20,13 +19,17 @@ import (
 // row is one row to insert, by column.
 type row map[string]any
 
+// filler writes rows until one cannot be written.
 type filler struct {
-	t  testing.TB
-	db *pgxpool.Pool
+	ctx context.Context
+	db  *pgx.Conn
+	err error
 }
 
 func (f *filler) put(table string, r row) {
-	f.t.Helper()
+	if f.err != nil {
+		return
+	}
 	columns := slices.Sorted(maps.Keys(r))
 	marks, values := make([]string, len(columns)), make([]any, len(columns))
 	for i, c := range columns {
@@ -38,18 +41,20 @@ func (f *filler) put(table string, r row) {
 			values[i] = f.json(v.v)
 		}
 	}
-	_, err := f.db.Exec(context.Background(), fmt.Sprintf(`insert into %s (%s) values (%s)`,
+	_, err := f.db.Exec(f.ctx, fmt.Sprintf(`insert into %s (%s) values (%s)`,
 		table, strings.Join(columns, ", "), strings.Join(marks, ", ")), values...)
 	if err != nil {
-		f.t.Fatalf("fill %s: %v", table, err)
+		f.err = fmt.Errorf("fill %s: %w", table, err)
 	}
 }
 
 // stamp puts Now where the database put its own clock, so that the rows are
 // the same every time.
 func (f *filler) stamp() {
-	f.t.Helper()
-	_, err := f.db.Exec(context.Background(), fmt.Sprintf(`do $$
+	if f.err != nil {
+		return
+	}
+	_, err := f.db.Exec(f.ctx, fmt.Sprintf(`do $$
 		declare c record;
 		begin
 			for c in select attrelid::regclass as name, attname from pg_attribute a join pg_attrdef d on d.adrelid = a.attrelid and d.adnum = a.attnum
@@ -57,8 +62,13 @@ func (f *filler) stamp() {
 				execute format('update %%s set %%I = %%L where %%I > %%L', c.name, c.attname, '%[1]s', c.attname, '%[1]s');
 			end loop;
 		end $$`, Now.Format(time.RFC3339)))
-	if err != nil {
-		f.t.Fatal(err)
+	f.keep(err)
+}
+
+// keep remembers the first error.
+func (f *filler) keep(err error) {
+	if f.err == nil {
+		f.err = err
 	}
 }
 
@@ -66,11 +76,8 @@ func (f *filler) stamp() {
 type asJSON struct{ v any }
 
 func (f *filler) json(v any) string {
-	f.t.Helper()
 	b, err := json.Marshal(v)
-	if err != nil {
-		f.t.Fatal(err)
-	}
+	f.keep(err)
 	return string(b)
 }
 
@@ -111,9 +118,7 @@ func (f *filler) staff(clinic newel.ClinicID, id newel.AccountID, mark string, c
 // program puts a published program into the library.
 func (f *filler) program(clinic newel.ClinicID, by newel.AccountID, id newel.ProgramID, version newel.VersionID, d newel.Document) {
 	hash, err := d.Hash()
-	if err != nil {
-		f.t.Fatal(err)
-	}
+	f.keep(err)
 	f.put("program", row{"clinic_id": clinic, "id": id, "title": d.Title, "skill_area": d.SkillArea, "created_by": by})
 	f.put("version", row{"clinic_id": clinic, "id": version, "program_id": id, "number": 1, "document": asJSON{d}, "hash": hash, "published_by": by})
 	for _, s := range d.StepRows(version) {
@@ -145,7 +150,7 @@ func (f *filler) family(c Clinic, y Family) {
 	}))
 	f.put("device", row{
 		"clinic_id": c.ID, "id": y.Device, "account_id": y.Caregiver, "token_hash": account.TokenHash(y.DeviceToken),
-		"label": y.Mark + " phone", "created_at": ago(30), "seen_on": dayAgo(3),
+		"label": y.Mark + " phone", "created_at": ago(30), "seen_on": dayAgo(0),
 	})
 	f.put("form_sent", row{"clinic_id": c.ID, "account_id": y.Caregiver, "token": y.Sent, "location": "/" + y.Mark, "sent_at": ago(1)})
 	f.put("audit", own(row{"id": y.ID, "at": ago(1), "account_id": y.Supervisor, "deed": "family.add", "subject": y.ID}))

@@ -9,15 +9,24 @@
 package tenants
 
 import (
+	"context"
 	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/google/uuid"
-	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/jackc/pgx/v5"
 
 	"newel/internal/newel"
+	"newel/internal/pgtest"
+	"newel/migrations"
 )
 
 // Now is the moment at which the rows were made: links still work, and
@@ -73,11 +82,54 @@ type Family struct {
 	StepOne, StepTwo, Strand, Target, HelpLevel string
 }
 
-// Fill writes everything and says where it is.
-func Fill(t testing.TB, bypass *pgxpool.Pool) World {
+// New gives a test a database of its own with everything in it.
+func New(t testing.TB) (*pgtest.DB, World) {
 	t.Helper()
-	w := World{Here: clinic("h"), Elsewhere: clinic("e")}
-	f := &filler{t: t, db: bypass}
+	key, err := programKey()
+	if err != nil {
+		t.Fatalf("tenants: %v", err)
+	}
+	db := pgtest.NewWith(t, pgtest.Template{Key: "tenants " + key, Migrate: func(ctx context.Context, ownerURL string) error {
+		if err := migrations.Up(ctx, ownerURL); err != nil {
+			return err
+		}
+		return fill(ctx, ownerURL)
+	}})
+	return db, world()
+}
+
+// programKey changes with the test program, and so with all that the rows are
+// made by.
+var programKey = sync.OnceValues(func() (string, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return "", err
+	}
+	f, err := os.Open(self)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+})
+
+// fill writes everything as the role that is past the policies.
+func fill(ctx context.Context, ownerURL string) error {
+	u, err := url.Parse(ownerURL)
+	if err != nil {
+		return err
+	}
+	u.User = url.User(pgtest.RoleBypass)
+	conn, err := pgx.Connect(ctx, u.String())
+	if err != nil {
+		return err
+	}
+	f := &filler{ctx: ctx, db: conn}
+	w := world()
 	for _, c := range []Clinic{w.Here, w.Elsewhere} {
 		f.clinic(c)
 		for _, family := range c.Families {
@@ -85,8 +137,10 @@ func Fill(t testing.TB, bypass *pgxpool.Pool) World {
 		}
 	}
 	f.stamp()
-	return w
+	return errors.Join(f.err, conn.Close(ctx))
 }
+
+func world() World { return World{Here: clinic("h"), Elsewhere: clinic("e")} }
 
 // ID makes the same id for the same kind and name every time, of version 7
 // like all of Newel's.

@@ -23,8 +23,7 @@ var unmarked = []string{
 // both clinics, and marks in what can hold a person's words.
 func TestEveryTableHasRows(t *testing.T) {
 	t.Parallel()
-	db := pgtest.New(t)
-	w := tenants.Fill(t, db.Bypass)
+	db, w := tenants.New(t)
 	rows, err := db.Bypass.Query(t.Context(), `select c.relname::text as table, a.attname::text as column, a.atttypid in ('text'::regtype, 'jsonb'::regtype) as words,
 			exists (select from pg_attribute f where f.attrelid = c.oid and f.attname = 'family_id' and f.attnotnull) as family
 		from pg_class c join pg_attribute a on a.attrelid = c.oid and a.attnum > 0 and not a.attisdropped
