@@ -1,0 +1,156 @@
+package recording
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/measure"
+	"newel/internal/newel"
+)
+
+// clientTypes is where the browser's side of the contract has its types.
+var clientTypes = filepath.Join("..", "..", "web", "src", "ts", "contract.ts")
+
+// TestClientTypesDrift: the types of kit, document and receipt that the phone
+// is written against are those of this side. -update writes them.
+func TestClientTypesDrift(t *testing.T) {
+	t.Parallel()
+	got := tsTypes()
+	if *update {
+		if err := os.WriteFile(clientTypes, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(clientTypes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("contract.ts is out of date, run make generate (-file +types):\n%s", diff)
+	}
+}
+
+// tsEnums are the texts that may stand for a type.
+var tsEnums = map[reflect.Type][]string{
+	reflect.TypeFor[Kind]():            texts(Teaching, Probe, Baseline, Maintenance),
+	reflect.TypeFor[How]():             texts(Live, Afterwards),
+	reflect.TypeFor[Ending]():          texts(EndedInTime, EndedDistress, EndedOther),
+	reflect.TypeFor[measure.Outcome](): texts(measure.Outcomes...),
+	reflect.TypeFor[newel.Measure]():   texts(newel.Measures...),
+}
+
+func texts[T ~string](values ...T) []string {
+	out := make([]string, len(values))
+	for i, v := range values {
+		out[i] = fmt.Sprintf("%q", string(v))
+	}
+	return out
+}
+
+// tsNames are the structs that get an interface of their own, in order.
+var tsNames = []struct {
+	name string
+	of   reflect.Type
+}{
+	{"Target", reflect.TypeFor[newel.Target]()},
+	{"Material", reflect.TypeFor[newel.Material]()},
+	{"Alerts", reflect.TypeFor[newel.Alerts]()},
+	{"KitPerson", reflect.TypeFor[newel.KitPerson]()},
+	{"Kit", reflect.TypeFor[newel.Kit]()},
+	{"KitRef", reflect.TypeFor[Kit]()},
+	{"Answer", reflect.TypeFor[Answer]()},
+	{"Trial", reflect.TypeFor[Trial]()},
+	{"Closing", reflect.TypeFor[Closing]()},
+	{"Header", reflect.TypeFor[Header]()},
+	{"RecordingDocument", reflect.TypeFor[Document]()},
+	{"Receipt", reflect.TypeFor[Receipt]()},
+}
+
+func tsTypes() string {
+	var b strings.Builder
+	b.WriteString("// Written by the tests of internal/recording from the Go types; make generate writes it anew.\n\n")
+	fmt.Fprintf(&b, "export const CONTRACT = %d;\nexport const MEDIA_TYPE = %q;\nexport const RECEIPT_MEDIA_TYPE = %q;\nexport const SENT_HEADER = %q;\n", Contract, MediaType, ReceiptMediaType, SentHeader)
+	fmt.Fprintf(&b, "export const MAX_TRIALS = %d;\nexport const MAX_REV = %d;\n\n", MaxTrials, MaxRev)
+	b.WriteString("/** A value that can be corrected: the highest revision stands. */\nexport interface Revised<T> {\n  rev: number;\n  value?: T;\n}\n")
+	for _, n := range tsNames {
+		fmt.Fprintf(&b, "\nexport interface %s {\n", n.name)
+		if n.of == reflect.TypeFor[Header]() {
+			headerFields(&b, n.of)
+		} else {
+			structFields(&b, n.of)
+		}
+		b.WriteString("}\n")
+	}
+	return b.String()
+}
+
+// headerFields writes the fields of a header: Go's in order are JSON's in
+// order.
+func headerFields(b *strings.Builder, of reflect.Type) {
+	for i, spec := range fieldSpecs {
+		value, _ := of.Field(i).Type.FieldByName("Value")
+		optional := "?"
+		if spec.required {
+			optional = ""
+		}
+		fmt.Fprintf(b, "  %s%s: Revised<%s>;\n", spec.name, optional, tsType(value.Type.Elem()))
+	}
+}
+
+func structFields(b *strings.Builder, of reflect.Type) {
+	for i := range of.NumField() {
+		f := of.Field(i)
+		if f.Anonymous {
+			structFields(b, f.Type)
+			continue
+		}
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		optional := ""
+		if strings.Contains(options, "omit") {
+			optional = "?"
+		}
+		typ := tsType(f.Type)
+		if f.Type.Kind() == reflect.Pointer && optional == "" {
+			typ += " | null"
+		}
+		fmt.Fprintf(b, "  %s%s: %s;\n", name, optional, typ)
+	}
+}
+
+func tsType(t reflect.Type) string {
+	if values, ok := tsEnums[t]; ok {
+		return strings.Join(values, " | ")
+	}
+	for _, n := range tsNames {
+		if n.of == t {
+			return n.name
+		}
+	}
+	if _, isText := reflect.New(t).Interface().(interface{ UnmarshalText([]byte) error }); isText || t == reflect.TypeFor[time.Time]() {
+		return "string"
+	}
+	switch t.Kind() {
+	case reflect.Pointer:
+		return tsType(t.Elem())
+	case reflect.Slice:
+		if elem := tsType(t.Elem()); strings.Contains(elem, " ") {
+			return "(" + elem + ")[]"
+		}
+		return tsType(t.Elem()) + "[]"
+	case reflect.String:
+		return "string"
+	case reflect.Bool:
+		return "boolean"
+	case reflect.Int, reflect.Int64, reflect.Float64:
+		return "number"
+	}
+	panic("no TypeScript for " + t.String())
+}

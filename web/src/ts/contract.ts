@@ -1,0 +1,136 @@
+// Written by the tests of internal/recording from the Go types; make generate writes it anew.
+
+export const CONTRACT = 1;
+export const MEDIA_TYPE = "application/vnd.newel.recording+json";
+export const RECEIPT_MEDIA_TYPE = "application/vnd.newel.receipt+json";
+export const SENT_HEADER = "Newel-Sent";
+export const MAX_TRIALS = 500;
+export const MAX_REV = 9999;
+
+/** A value that can be corrected: the highest revision stands. */
+export interface Revised<T> {
+  rev: number;
+  value?: T;
+}
+
+export interface Target {
+  key: string;
+  name: string;
+  card: string;
+}
+
+export interface Material {
+  text: string;
+  caution: string;
+}
+
+export interface Alerts {
+  asked: boolean;
+  allergy: string;
+  choking: string;
+  seizure: string;
+  mouthing: string;
+}
+
+export interface KitPerson {
+  id: string;
+  name: string;
+}
+
+export interface Kit {
+  contract: number;
+  placement: string;
+  learner: string;
+  program: string;
+  role: string;
+  step_label: string;
+  step_name: string;
+  say: string;
+  wait_seconds: number;
+  help_rule: string;
+  if_right: string;
+  if_not_yet: string;
+  if_says_no: string;
+  done_when: string;
+  context: string;
+  materials: Material[];
+  cautions: string;
+  stop_rule: string;
+  stop_signs: string;
+  alerts: Alerts;
+  help_levels: string[];
+  planned_help: string;
+  measure: "trials" | "count" | "duration" | "intervals";
+  targets: Target[];
+  trials: number;
+  minutes: number;
+  choices: number;
+  people: KitPerson[];
+  self: string | null;
+}
+
+export interface KitRef {
+  id: string;
+  hash: string;
+}
+
+export interface Answer {
+  target?: string;
+  outcome: "correct" | "incorrect" | "no_response" | "declined" | "no_chance" | "adult_part";
+  help?: string;
+  latency_ms?: number;
+  none?: boolean;
+  choices?: number;
+  position?: number;
+}
+
+export interface Trial {
+  n: number;
+  rev: number;
+  at_ms: number;
+  answer?: Answer;
+  void?: boolean;
+}
+
+export interface Closing {
+  last: number;
+  end_ms: number;
+  ended_at: string;
+}
+
+export interface Header {
+  by: Revised<string>;
+  kind: Revised<"teaching" | "probe" | "baseline" | "maintenance">;
+  how: Revised<"live" | "afterwards">;
+  planned_help?: Revised<string>;
+  ended_early?: Revised<"" | "distress" | "other">;
+  place?: Revised<string>;
+  present?: Revised<string[]>;
+  count?: Revised<number>;
+  observed_ms?: Revised<number>;
+  durations_ms?: Revised<number[]>;
+  intervals?: Revised<boolean[]>;
+}
+
+export interface RecordingDocument {
+  contract: number;
+  id: string;
+  placement: string;
+  author: string;
+  kit: KitRef;
+  device: string;
+  started_at: string;
+  header: Header;
+  trials: Trial[];
+  closing?: Closing;
+}
+
+export interface Receipt {
+  contract: number;
+  id: string;
+  sha256: string;
+  safe_through: number;
+  closed: boolean;
+  stored_at: string;
+  quarantined?: boolean;
+}

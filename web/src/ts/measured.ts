@@ -1,0 +1,50 @@
+// What is entered at the end where a session is not recorded try by try.
+
+import type { Kit } from "./contract";
+
+export interface Measured {
+  count?: number;
+  observed_ms?: number;
+  durations_ms?: number[];
+  intervals?: boolean[];
+}
+
+const MOST_COUNT = 100_000;
+const MOST_MINUTES = 24 * 60;
+const MOST_ITEMS = 2_000;
+
+function whole(text: string, most: number): number | undefined {
+  const n = /^\d+$/.test(text.trim()) ? Number(text.trim()) : NaN;
+  return n <= most ? n : undefined;
+}
+
+/** Reads the entry for a measure; undefined when it cannot be read. */
+export function measured(measure: Kit["measure"], field: (name: string) => string): Measured | undefined {
+  switch (measure) {
+    case "count":
+      return counted(field("count"), field("minutes"));
+    case "duration":
+      return lasted(field("durations"));
+    default:
+      return happened(field("intervals"));
+  }
+}
+
+function counted(count: string, minutes: string): Measured | undefined {
+  const n = whole(count, MOST_COUNT);
+  const m = whole(minutes, MOST_MINUTES);
+  return n === undefined || !m ? undefined : { count: n, observed_ms: m * 60_000 };
+}
+
+function lasted(text: string): Measured | undefined {
+  const words = text.split(/[\s,;]+/).filter((w) => w !== "");
+  const seconds = words.map((w) => whole(w, 86_400));
+  if (seconds.length > MOST_ITEMS || seconds.some((s) => s === undefined)) return undefined;
+  return { durations_ms: seconds.map((s) => (s ?? 0) * 1000) };
+}
+
+function happened(text: string): Measured | undefined {
+  const letters = text.toLowerCase().replace(/[\s,;]/g, "");
+  if (letters === "" || letters.length > MOST_ITEMS || /[^yn]/.test(letters)) return undefined;
+  return { intervals: Array.from(letters, (c) => c === "y") };
+}
