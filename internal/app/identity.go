@@ -256,3 +256,7 @@ func checkNewPassword(e *newel.Invalid, password, again string, known ...string)
 		e.Add("again", "password.differs")
 	}
 }
+
+// Hashes counts the passwords hashed so far, for tests of how much work an
+// answer costs.
+func (a *App) Hashes() int64 { return a.hasher.Runs() }

@@ -39,7 +39,7 @@ func (f FormState) Needed(name, key string) Field {
 
 func (f FormState) words() Words {
 	return Words{
-		Optional: f.T.Text("layout.optional"), Problems: f.T.Text("layout.problems"), ProblemsLead: f.T.Text("layout.problems_lead"),
+		Optional: f.T.Text("layout.optional"), Problems: f.T.Text("form.problems"), ProblemsLead: f.T.Text("layout.problems_lead"),
 	}
 }
 
