@@ -157,12 +157,12 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 // wantsReason: a reason is asked for unless the reading itself is it.
 func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 	switch kind {
-	case newel.DecisionSeen, newel.DecisionResume:
-		return false
+	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish:
+		return true
 	case newel.DecisionAdvance:
 		return c.said.Status != criterion.StatusMet
 	}
-	return true
+	return false
 }
 
 func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {

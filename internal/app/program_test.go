@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"encoding/json"
 	"errors"
 	"log/slog"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"newel/internal/app"
+	"newel/internal/criterion"
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/pgtest"
@@ -312,4 +314,12 @@ func TestManyPublishAtOnceGetNumbersInARow(t *testing.T) {
 	if n := s.count(t, `select count(*) from version where program_id = @p`, pgx.NamedArgs{"p": id}); published != 1 || n != 1 {
 		t.Errorf("%d published, %d versions", published, n)
 	}
+}
+
+func readingOf(t testing.TB, body json.RawMessage) (r criterion.Reading) {
+	t.Helper()
+	if err := json.Unmarshal(body, &r); err != nil {
+		t.Fatal(err)
+	}
+	return r
 }
