@@ -19,7 +19,7 @@ run: build postgres ## build and start Newel on an invented clinic; prints links
 
 .PHONY: build
 build: $(ASSETS) ## build bin/newel with its assets
-	$(GO) build -trimpath -ldflags '-s -w' -o bin/newel ./cmd/newel
+	$(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel
 
 .PHONY: test
 test: test-go test-browser ## all tests: Go, then browser
@@ -54,8 +54,8 @@ lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to dat
 
 .PHONY: postgres chromium
 postgres: ## find PostgreSQL programs, or install them, or say what to install
-	@$(GO) build -o bin/find-postgres ./cmd/newel
-	@deploy/ensure-postgres.sh bin/find-postgres >/dev/null
+	@test -x bin/newel || $(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel # any build of it can search
+	@deploy/ensure-postgres.sh bin/newel >/dev/null
 
 chromium: ## find Chromium for the browser tests, or install it, or say what to install
 	@deploy/ensure-chromium.sh
