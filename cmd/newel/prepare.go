@@ -59,7 +59,7 @@ func prepareDemo(ctx context.Context, std stdio, cfg config.Config, store *postg
 		{"supervisor", "Mara, supervisor"},
 		{"caregiver", "Sari, caregiver of Kavi (best at phone size)"},
 		{"lubna", "Lubna, caregiver of Rami"},
-		{"second supervisor", "Tomas, supervisor without a caseload yet"},
+		{"tomas", "Tomas, supervisor without a caseload yet"},
 		{"trainee", "Priya, trainee"},
 		{"office", "Jun, office"},
 	} {

@@ -23,7 +23,7 @@ func TestSeed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, part := range []string{"supervisor", "second supervisor", "trainee", "office", "caregiver", "lubna", "sami"} {
+	for _, part := range []string{"supervisor", "tomas", "trainee", "office", "caregiver", "lubna", "sami"} {
 		if access.Accounts[part].IsZero() {
 			t.Errorf("nobody can be signed in as %s", part)
 		}

@@ -31,7 +31,7 @@ func (s *seeder) clinic(ctx context.Context) error {
 // staff adds the others who work there.
 func (s *seeder) staff(ctx context.Context) error {
 	for _, who := range []struct{ name, mail, part, capacity string }{
-		{"Tomas Okeley", "tomas@kestrel-yard.example", "second supervisor", "supervisor"},
+		{"Tomas Okeley", "tomas@kestrel-yard.example", "tomas", "supervisor"},
 		{"Priya Sandover", "priya@kestrel-yard.example", "trainee", "trainee"},
 		{"Jun Abernoth", "jun@kestrel-yard.example", "office", "office"},
 	} {
