@@ -86,7 +86,7 @@ class Recorder {
   }
 
   private show(part: Part): void {
-    this.each("[data-part]", (e) => (e.hidden = e.dataset.part !== part));
+    this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(part)));
     document.body.classList.toggle("recording", part === "rail");
     window.scrollTo(0, 0);
   }
@@ -368,7 +368,7 @@ class Recorder {
     });
     this.each("[data-kept]", (e) => (e.textContent = this.text("onPhone")));
     this.show("done");
-    this.find<HTMLElement>('[data-part="done"] h1')?.focus();
+    this.find<HTMLElement>('[data-part="done"] h2')?.focus();
   }
 
   private async sendClosed(doc: RecordingDocument): Promise<void> {
