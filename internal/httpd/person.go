@@ -17,7 +17,7 @@ func (s *Server) postNewPerson(w http.ResponseWriter, r *http.Request) error {
 	values, form, err := readForm(r)
 	var to string
 	if err == nil {
-		to, err = s.app.AddPerson(r.Context(), mustActor(r), form, id, values.Get("person"))
+		to, err = s.app.AddPerson(r.Context(), mustActor(r), form, id, values.Get("name"))
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		return s.showFamily(w, r, http.StatusUnprocessableEntity, values, problems)
@@ -38,7 +38,7 @@ func (s *Server) showPerson(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	if values == nil {
-		values = url.Values{"person": {person.Name}}
+		values = url.Values{"name": {person.Name}}
 	}
 	t := s.printer(r)
 	p := view.PersonFormPage{
@@ -56,7 +56,7 @@ func (s *Server) postPerson(w http.ResponseWriter, r *http.Request) error {
 	values, form, err := readForm(r)
 	var to string
 	if err == nil {
-		to, err = s.app.RenamePerson(r.Context(), mustActor(r), form, id, values.Get("person"))
+		to, err = s.app.RenamePerson(r.Context(), mustActor(r), form, id, values.Get("name"))
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		return s.showPerson(w, r, http.StatusUnprocessableEntity, values, problems)

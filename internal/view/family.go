@@ -97,7 +97,7 @@ type PersonFormPage struct {
 	Back Link
 }
 
-func personField(f FormState) Field { return f.Needed("person", "families.person_name") }
+func personField(f FormState) Field { return f.Needed("name", "families.person_name") }
 
 func (p FamilyPage) candidates() Field {
 	f := p.Form.Needed("account", "families.take_on")
