@@ -1,6 +1,6 @@
 import { spawn, type ChildProcess } from "node:child_process";
 import { existsSync } from "node:fs";
-import { mkdtemp, rm } from "node:fs/promises";
+import { chmod, mkdtemp, rm } from "node:fs/promises";
 import { createServer, type AddressInfo } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -14,16 +14,17 @@ export interface NewelServer {
   stop(): Promise<void>;
 }
 
-/** Starts bin/newel with its demonstration data in a fresh folder and waits until it is ready. */
-export async function startNewel(env: Record<string, string> = {}): Promise<NewelServer> {
+/** Starts bin/newel in a fresh folder, on an invented clinic or with nothing in it, and waits until it is ready. */
+export async function startNewel(start: { demo: boolean }): Promise<NewelServer> {
   const binary = join(root, "bin", "newel");
   if (!existsSync(binary)) throw new Error("bin/newel is missing: run make build");
   const data = await mkdtemp(join(tmpdir(), "newel-e2e-"));
+  await chmod(data, 0o755); // started by root, the database runs as somebody else, who has to get through
   const port = await freePort();
   const url = `http://localhost:${port}`;
-  const child = spawn(binary, ["run", "--demo"], {
+  const child = spawn(binary, start.demo ? ["run", "--demo"] : ["run"], {
     cwd: root,
-    env: { ...process.env, NEWEL_DATA_DIR: data, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url, ...env },
+    env: { ...process.env, NEWEL_DATA_DIR: data, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url },
     stdio: ["ignore", "pipe", "pipe"],
   });
   let log = "";

@@ -1,0 +1,72 @@
+import { test as base, type BrowserContextOptions, type Page } from "@playwright/test";
+import { startNewel, type NewelServer } from "./server";
+
+/** Who can be anybody in the invented clinic, by the last part of the link that signs in. */
+export type Who = "supervisor" | "caregiver" | "lubna" | "office" | "trainee" | "nobody";
+
+type Kept = Exclude<BrowserContextOptions["storageState"], string | undefined>;
+
+/** The invented clinic of one worker; whoever was signed in once stays signed in. */
+export class Demo {
+  private readonly kept = new Map<Who, Promise<Kept>>();
+
+  constructor(
+    readonly server: NewelServer,
+    private readonly sign: (door: string) => Promise<Kept>,
+  ) {}
+
+  /** The link with which one is this person. */
+  door(who: Who): string {
+    const found = new RegExp(`${this.server.url}/demo/\\w+/${who}\\b`).exec(this.server.log());
+    if (!found) throw new Error(`no link for ${who} was printed:\n${this.server.log()}`);
+    return found[0];
+  }
+
+  state(who: Who): Promise<Kept> {
+    let state = this.kept.get(who);
+    if (!state) {
+      state = who === "nobody" ? Promise.resolve({ cookies: [], origins: [] }) : this.sign(this.door(who));
+      this.kept.set(who, state);
+    }
+    return state;
+  }
+}
+
+export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo }>({
+  demo: [
+    async ({ browser }, use) => {
+      const server = await startNewel({ demo: true });
+      const sign = async (door: string): Promise<Kept> => {
+        const context = await browser.newContext();
+        const page = await context.newPage();
+        await page.goto(door);
+        await page.getByRole("button", { name: /^Go in as/ }).click();
+        await page.waitForURL((url) => !url.pathname.startsWith("/demo/"));
+        const state = await context.storageState();
+        await context.close();
+        return state;
+      };
+      await use(new Demo(server, sign));
+      await server.stop();
+    },
+    { scope: "worker" },
+  ],
+  // A page of the project's size on which somebody is signed in; addresses may be given without the host.
+  be: async ({ browser, demo, contextOptions, viewport, isMobile, hasTouch, colorScheme }, use) => {
+    const open: { close(): Promise<void> }[] = [];
+    await use(async (who) => {
+      const context = await browser.newContext({
+        ...contextOptions,
+        viewport,
+        isMobile,
+        hasTouch,
+        colorScheme,
+        baseURL: demo.server.url,
+        storageState: await demo.state(who),
+      });
+      open.push(context);
+      return context.newPage();
+    });
+    for (const context of open) await context.close();
+  },
+});

@@ -1,0 +1,132 @@
+import { expect, type Page } from "@playwright/test";
+import { expectAccessible } from "./axe";
+import { test, type Who } from "./demo";
+import { expectNoSidewaysScroll, expectTargets } from "./layout";
+import { shot } from "./shot";
+
+/** One page of the application, who looks at it, and how its address is come by. */
+interface Known {
+  name: string;
+  who: Who;
+  at: string | ((page: Page) => Promise<string>);
+  status?: number;
+  /** Pages that script draws are looked at when this stands there. */
+  until?: string;
+}
+
+/** The first address on a page that begins like this. */
+async function linked(page: Page, from: string, begins: string): Promise<string> {
+  await page.goto(from);
+  const href = await page.locator(`main a[href^="${begins}"]`).first().getAttribute("href");
+  return href ?? "";
+}
+
+const family = (page: Page) => linked(page, "/families", "/families/0");
+const learner = (page: Page) => linked(page, "/families", "/learners/");
+const program = (page: Page) => linked(page, "/programs", "/programs/0");
+
+/** Fills in a form of the clinic and gives the address that is shown once. */
+async function shownLink(page: Page): Promise<string> {
+  return (await page.locator(".address code").textContent()) ?? "";
+}
+
+const pages: Known[] = [
+  { name: "sign-in", who: "nobody", at: "/sign-in" },
+  { name: "not-found", who: "supervisor", at: "/nowhere", status: 404 },
+  { name: "not-allowed", who: "office", at: "/caseload", status: 403 },
+  { name: "setup-used", who: "nobody", at: "/setup/used", status: 404 },
+  { name: "password", who: "supervisor", at: "/password" },
+  { name: "clinic", who: "supervisor", at: "/clinic" },
+  { name: "people", who: "supervisor", at: "/people" },
+  { name: "people-new", who: "supervisor", at: "/people/new" },
+  { name: "people-one", who: "supervisor", at: (page) => linked(page, "/people", "/people/0") },
+  { name: "families", who: "supervisor", at: "/families" },
+  { name: "families-office", who: "office", at: "/families" },
+  { name: "family-new", who: "supervisor", at: "/families/new" },
+  { name: "family", who: "supervisor", at: family },
+  { name: "family-edit", who: "supervisor", at: async (page) => `${await family(page)}/edit` },
+  { name: "person", who: "supervisor", at: async (page) => linked(page, await family(page), "/persons/") },
+  { name: "learner-new", who: "supervisor", at: async (page) => `${await family(page)}/learners/new` },
+  { name: "learner", who: "supervisor", at: learner },
+  { name: "learner-edit", who: "supervisor", at: async (page) => `${await learner(page)}/edit` },
+  { name: "care", who: "supervisor", at: async (page) => `${await learner(page)}/care` },
+  { name: "consents", who: "supervisor", at: async (page) => `${await learner(page)}/consents` },
+  { name: "assign", who: "supervisor", at: async (page) => `${await learner(page)}/assign` },
+  { name: "library", who: "supervisor", at: "/programs" },
+  { name: "program-new", who: "supervisor", at: "/programs/new" },
+  { name: "program", who: "supervisor", at: program },
+  { name: "caseload", who: "supervisor", at: "/caseload" },
+  { name: "progress", who: "supervisor", at: (page) => linked(page, "/caseload", "/placements/") },
+  { name: "recording", who: "supervisor", at: async (page) => linked(page, await linked(page, "/caseload", "/placements/"), "/recordings/") },
+  { name: "quarantine", who: "supervisor", at: "/quarantine" },
+  { name: "today", who: "caregiver", at: "/today" },
+  { name: "teach", who: "caregiver", at: (page) => linked(page, "/today", "/teach/") },
+  { name: "teach-more", who: "caregiver", at: async (page) => `${await linked(page, "/today", "/teach/")}?more=yes` },
+  { name: "record", who: "caregiver", at: (page) => linked(page, "/today", "/record/"), until: "[data-part=before]" },
+  { name: "family-progress", who: "caregiver", at: (page) => linked(page, "/today", "/progress/") },
+  { name: "leave", who: "caregiver", at: "/leave" },
+  {
+    name: "setup",
+    who: "supervisor",
+    at: async (page) => {
+      await page.goto("/people/new");
+      await page.getByLabel("Name").fill("Wren Adeyo");
+      await page.getByLabel("E-mail address").fill("wren@kestrel-yard.example");
+      await page.getByLabel(/^trainee/i).check();
+      await page.getByRole("button", { name: "Add and make the link" }).click();
+      return shownLink(page);
+    },
+  },
+  {
+    name: "join",
+    who: "supervisor",
+    at: async (page) => {
+      await page.goto(await family(page));
+      await page.getByRole("button", { name: "Make an invitation" }).first().click();
+      return shownLink(page);
+    },
+  },
+  {
+    name: "draft",
+    who: "supervisor",
+    at: async (page) => {
+      await page.goto(await program(page));
+      await page.getByRole("button", { name: "Draft a revision" }).click();
+      await page.waitForURL("**/draft*");
+      return page.url();
+    },
+  },
+];
+
+for (const known of pages) {
+  test(known.name, async ({ be }, info) => {
+    const page = await be(known.who);
+    const complaints: string[] = [];
+    page.on("pageerror", (e) => complaints.push(e.message));
+    page.on("console", (m) => {
+      if (m.type() === "error" && !m.text().startsWith("Failed to load resource")) complaints.push(m.text());
+    });
+    const address = typeof known.at === "string" ? known.at : await known.at(page);
+    const answer = await page.goto(address);
+    expect(answer?.status()).toBe(known.status ?? 200);
+    if (known.until) await page.locator(known.until).waitFor();
+    await look(page);
+    await shot(page, info, `page-${known.name}`);
+    expect(complaints).toEqual([]);
+  });
+}
+
+/** Holds a page to what every page is held to: light on the phone, dark on the laptop. */
+async function look(page: Page): Promise<void> {
+  if ((page.viewportSize()?.width ?? 0) > 600) await page.emulateMedia({ colorScheme: "dark" });
+  await expectNoSidewaysScroll(page);
+  if (await page.locator("body.caregiver").count()) await expectTargets(page, 48);
+  await expectAccessible(page);
+}
+
+test("the door of the demo clinic", async ({ be, demo }, info) => {
+  const page = await be("nobody");
+  await page.goto(demo.door("supervisor"));
+  await look(page);
+  await shot(page, info, "page-door");
+});
