@@ -88,7 +88,7 @@ var accountDeeds = map[string][]deed{
 		return nil, tx.SetPassword(ctx, v.Supervisor, "taken")
 	}}},
 	"Rehash": {{of: theStaff, blank: true, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.Rehash(ctx, v.Supervisor, v.AccountMark+" no hash", "taken")
+		return nil, tx.Rehash(ctx, v.Supervisor, tenants.PasswordHash, "taken")
 	}}},
 
 	"AddSetupLink": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

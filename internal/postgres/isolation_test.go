@@ -115,8 +115,8 @@ func TestEveryMethodIsTried(t *testing.T) {
 // clock gives the moment at which the rows were made.
 func clock() time.Time { return tenants.Now }
 
-// rollBack undoes a transaction that went well.
-var rollBack = errors.New("roll back")
+// errRollBack undoes a transaction that went well.
+var errRollBack = errors.New("roll back")
 
 // rightful gives the scope of who may.
 func (d deed) rightful(v victim) newel.Scope {
@@ -153,9 +153,9 @@ func TestRightfulCallers(t *testing.T) {
 					if err == nil && !wrote && tenants.Found(text(t, got), traces) == "" {
 						err = fmt.Errorf("neither wrote anything nor gave anything of the family or clinic: %s", text(t, got))
 					}
-					return errors.Join(rollBack, err)
+					return errors.Join(errRollBack, err)
 				})
-				if !errors.Is(err, rollBack) || err.Error() != rollBack.Error() {
+				if !errors.Is(err, errRollBack) || err.Error() != errRollBack.Error() {
 					t.Errorf("%s: %s (%d): %v", mode.name, name, i+1, err)
 				}
 			}

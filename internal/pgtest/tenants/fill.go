@@ -111,7 +111,7 @@ func (f *filler) clinic(c Clinic) {
 func (f *filler) staff(clinic newel.ClinicID, id newel.AccountID, mark string, capacity newel.Capacity) {
 	f.put("account", row{"clinic_id": clinic, "id": id, "name": mark + " " + string(capacity), "capacities": []string{string(capacity)}})
 	f.put("credential", row{
-		"clinic_id": clinic, "account_id": id, "sign_in_name": mark + string(capacity) + "@example.org", "password_hash": mark + " no hash",
+		"clinic_id": clinic, "account_id": id, "sign_in_name": mark + string(capacity) + "@example.org", "password_hash": PasswordHash,
 	})
 }
 

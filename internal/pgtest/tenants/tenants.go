@@ -33,6 +33,12 @@ import (
 // placements have begun a month ago.
 var Now = time.Date(2026, time.March, 9, 10, 0, 0, 0, time.UTC)
 
+// The password of every account of the staff, and what is kept of it.
+const (
+	Password     = "plover bakes rhubarb tarts"
+	PasswordHash = "$argon2id$v=19$m=19456,t=2,p=1$7VQdyQ8NGrq6X+RnOhepvA$+cb5i4iymw01VEO0w2TjctZut1qgRvPmDIqzH/lxGyI"
+)
+
 // World is all that was filled in.
 type World struct{ Here, Elsewhere Clinic }
 

@@ -1,0 +1,159 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/recording"
+)
+
+// fields makes the fields of a form out of names and values.
+func fields(pairs ...string) func(tenants.Clinic, tenants.Family) url.Values {
+	return func(tenants.Clinic, tenants.Family) url.Values {
+		values := url.Values{}
+		for i := 0; i+1 < len(pairs); i += 2 {
+			values.Add(pairs[i], pairs[i+1])
+		}
+		return values
+	}
+}
+
+// params fill in a pattern.
+type params = map[string]func(tenants.Clinic, tenants.Family) string
+
+var (
+	theFamily     = params{"family": func(_ tenants.Clinic, f tenants.Family) string { return f.ID.String() }}
+	theLearner    = params{"learner": func(_ tenants.Clinic, f tenants.Family) string { return f.Learner.String() }}
+	thePerson     = params{"person": func(_ tenants.Clinic, f tenants.Family) string { return f.Free.String() }}
+	thePlacement  = params{"placement": func(_ tenants.Clinic, f tenants.Family) string { return f.Placement.String() }}
+	theAssignment = params{"assignment": func(_ tenants.Clinic, f tenants.Family) string { return f.Assignment.String() }}
+	theRecording  = params{"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Recording.String() }}
+	theProgram    = params{"program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
+	theSpare      = params{"program": func(c tenants.Clinic, _ tenants.Family) string { return c.Spare.String() }}
+	theColleague  = params{"account": func(_ tenants.Clinic, f tenants.Family) string { return f.Trainee.String() }}
+	theNewcomer   = params{"account": func(c tenants.Clinic, _ tenants.Family) string { return c.Fresh.String() }}
+	theInvitation = params{"invitation": func(_ tenants.Clinic, f tenants.Family) string { return f.Invitation.String() }}
+	theDevice     = params{"device": func(_ tenants.Clinic, f tenants.Family) string { return f.Device.String() }}
+	theConsent    = params{
+		"learner": theLearner["learner"],
+		"consent": func(_ tenants.Clinic, f tenants.Family) string { return f.Teaching.String() },
+	}
+	theHeld = params{
+		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
+		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
+	}
+	aNewRecording = params{"recording": func(tenants.Clinic, tenants.Family) string { return newRecording.String() }}
+)
+
+var newRecording = tenants.ID[newel.RecordingID]("sent over HTTP")
+
+// delivery is a document for the family's placement, by whoever sends it.
+func delivery(_ tenants.Clinic, f tenants.Family, author newel.AccountID) (string, string) {
+	d := tenants.Document(newRecording, f.Placement, author, f.Person, "sent", f.Target, true)
+	return recording.MediaType, string(d.Encode())
+}
+
+const shownOnce = http.StatusOK // a page with a link that is shown once
+
+// probes has a line for every route behind a permission.
+var probes = map[string][]probe{
+	"GET /password":  {{of: ofSelf}},
+	"POST /password": {{of: ofSelf, form: fields("current", tenants.Password, "password", "quinces over wet slate", "again", "quinces over wet slate")}},
+	"GET /leave":     {{of: ofSelf}},
+	"POST /leave":    {{of: ofSelf}},
+
+	"GET /people":                        {{of: ofSelf}},
+	"GET /people/new":                    {{of: ofSelf}},
+	"POST /people/new":                   {{of: ofSelf, want: shownOnce, form: fields("name", "New", "email", "new@example.org", "capacities", "trainee")}},
+	"GET /people/{account}":              {{of: ofClinic, path: theColleague}},
+	"POST /people/{account}":             {{of: ofClinic, path: theColleague, form: fields("name", "Other", "email", "other@example.org", "capacities", "trainee")}},
+	"POST /people/{account}/link":        {{of: ofClinic, path: theNewcomer, want: shownOnce}},
+	"POST /people/{account}/link/revoke": {{of: ofClinic, path: theNewcomer}},
+	"POST /people/{account}/off":         {{of: ofClinic, path: theColleague}},
+	"POST /people/{account}/on":          {{of: ofClinic, path: theColleague}},
+	"GET /clinic":                        {{of: ofSelf}},
+	"POST /clinic":                       {{of: ofSelf, form: fields("clinic", "Other", "time_zone", "UTC")}},
+
+	"GET /families":                  {{of: ofSelf}},
+	"GET /families/new":              {{of: ofSelf}},
+	"POST /families/new":             {{of: ofSelf, form: fields("name", "New", "time_zone", "UTC", "language", "en")}},
+	"GET /families/{family}":         {{path: theFamily}},
+	"GET /families/{family}/edit":    {{path: theFamily}},
+	"POST /families/{family}/edit":   {{path: theFamily, form: fields("name", "Other", "time_zone", "UTC", "language", "en")}},
+	"POST /families/{family}/people": {{path: theFamily, form: fields("name", "New")}},
+	"POST /families/{family}/caseload": {{path: theFamily, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
+		return url.Values{"account": {c.Families[1].Supervisor.String()}}
+	}}},
+	"POST /families/{family}/caseload/leave": {{path: theFamily, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"account": {f.Trainee.String()}}
+	}}},
+	"GET /persons/{person}":                                {{path: thePerson}},
+	"POST /persons/{person}":                               {{path: thePerson, form: fields("name", "Other")}},
+	"POST /persons/{person}/invite":                        {{path: thePerson, want: shownOnce}},
+	"POST /invitations/{invitation}/revoke":                {{path: theInvitation}},
+	"POST /devices/{device}/cut":                           {{path: theDevice}},
+	"GET /families/{family}/learners/new":                  {{path: theFamily}},
+	"POST /families/{family}/learners/new":                 {{path: theFamily, form: fields("nickname", "New", "birth_month", "2022-01")}},
+	"GET /learners/{learner}":                              {{path: theLearner}},
+	"GET /learners/{learner}/edit":                         {{path: theLearner}},
+	"POST /learners/{learner}/edit":                        {{path: theLearner, form: fields("nickname", "Other", "birth_month", "")}},
+	"GET /learners/{learner}/care":                         {{path: theLearner}},
+	"POST /learners/{learner}/care":                        {{path: theLearner, form: fields("rev", "0", "asked", "yes", "stop_signs", "turns away")}},
+	"GET /learners/{learner}/consents":                     {{path: theLearner}},
+	"POST /learners/{learner}/consents":                    {{path: theLearner, want: http.StatusUnprocessableEntity, form: fields("kind", "teaching", "given_on", "2026-03-01", "given_by", "mother")}},
+	"POST /learners/{learner}/consents/{consent}/withdraw": {{path: theConsent, form: fields("withdrawn_on", "2026-03-09")}},
+
+	"GET /programs":                   {{of: ofSelf}},
+	"POST /programs":                  {{of: ofSelf, form: fields("title", "New", "skill_area", "")}},
+	"GET /programs/new":               {{of: ofSelf}},
+	"GET /programs/{program}":         {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/revise": {{of: ofClinic, path: theSpare}},
+	"GET /programs/{program}/draft":   {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/draft": {
+		{of: ofClinic, path: theProgram, form: fields("rev", "1", "title", "Other", "do", "save")},
+		{
+			of: ofClinic, path: theProgram, form: fields("rev", "1", "title", "Other", "do", "publish"), want: http.StatusUnprocessableEntity,
+			narrower: map[newel.Capacity]string{newel.Trainee: "drafts, and needs sign-off"},
+		},
+	},
+
+	"GET /caseload":                  {{of: ofSelf}},
+	"GET /learners/{learner}/assign": {{path: theLearner}},
+	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
+		return url.Values{"program": {c.Spare.String()}}
+	}}},
+	"GET /placements/{placement}":         {{path: thePlacement}},
+	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
+	"GET /progress/{placement}":           {{path: thePlacement}},
+
+	"GET /today":                            {{of: ofSelf}},
+	"POST /assignments/{assignment}/talked": {{path: theAssignment, before: `update assignment set state = 'resting'`}},
+	"GET /teach/{placement}":                {{path: thePlacement}},
+	"GET /record/{placement}":               {{path: thePlacement}},
+	"GET /kits/{placement}":                 {{path: thePlacement}},
+
+	"PUT /recordings/{recording}": {{
+		path: aNewRecording, body: delivery, want: http.StatusCreated,
+		quiet: "what a phone sends is kept, whatever it names; whether the placement exists is not told",
+	}},
+	"GET /recordings/{recording}":             {{path: theRecording}},
+	"POST /recordings/{recording}/amendments": {{path: theRecording, form: fields("n", "2", "answer", "void", "reason", "tapped twice")}},
+	"GET /quarantine":                         {{of: ofSelf}},
+	"POST /quarantine/{account}/{recording}":  {{path: theHeld, form: fields("what", "set_aside")}},
+}
+
+// openDoors lists the public routes with the reason.
+var openDoors = map[string]string{
+	"GET /":                  "leads to where one begins",
+	"GET /sign-in":           "where one comes in",
+	"POST /sign-in":          "where one comes in",
+	"POST /sign-out":         "does nothing for nobody",
+	"GET /setup/{token}":     "the link is the key",
+	"POST /setup/{token}":    "the link is the key",
+	"GET /join/{token}":      "the link is the key",
+	"POST /join/{token}":     "the link is the key",
+	"GET /demo/{key}/{who}":  "only in a demo, whose key is in the address",
+	"POST /demo/{key}/{who}": "only in a demo, whose key is in the address",
+}
