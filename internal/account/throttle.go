@@ -78,14 +78,22 @@ func (t *Throttle) get(name, address string, now time.Time) *tries {
 	return &tries{}
 }
 
+// forget makes room: what is too old to matter, and if that is not enough,
+// anything, down to half, so that it is rarely done.
 func (t *Throttle) forget(now time.Time) {
 	if len(t.tries) <= maxKept {
 		return
 	}
 	for k, e := range t.tries {
-		if now.Sub(e.last) >= forgetAfter || len(t.tries) > maxKept {
+		if now.Sub(e.last) >= forgetAfter {
 			delete(t.tries, k)
 		}
+	}
+	for k := range t.tries {
+		if len(t.tries) <= maxKept/2 {
+			return
+		}
+		delete(t.tries, k)
 	}
 }
 

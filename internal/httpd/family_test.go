@@ -25,7 +25,7 @@ func TestFamilyFromNothing(t *testing.T) {
 		htmlcheck.In("h1", htmlcheck.HasExactText("Okonwale")),
 		htmlcheck.In("section:last-of-type .lines", htmlcheck.HasText("Tomas Rind"))) // whoever adds a family looks after it
 	b.post(family+"/people", url.Values{"name": {"Efe"}}).leads(family)
-	b.get(family+"/learners/new").want(http.StatusOK).check()
+	b.get(family + "/learners/new").want(http.StatusOK).check()
 	learner := b.post(family+"/learners/new", url.Values{"nickname": {"Dayo"}, "birth_month": {"2021-11"}}).want(http.StatusSeeOther).location
 	page := b.get(learner).want(http.StatusOK).check(htmlcheck.In("h1", htmlcheck.HasExactText("Dayo")))
 	for _, missing := range []string{"teaching", "session records", "Alerts", "stop signs"} {
@@ -33,11 +33,11 @@ func TestFamilyFromNothing(t *testing.T) {
 			t.Errorf("the page does not say that %q is missing", missing)
 		}
 	}
-	b.get(learner+"/consents").want(http.StatusOK).check()
+	b.get(learner + "/consents").want(http.StatusOK).check()
 	for _, kind := range newel.ConsentKinds {
 		b.post(learner+"/consents", url.Values{"kind": {string(kind)}, "given_on": {"2026-03-12"}, "given_by": {"Efe, mother"}}).leads(learner + "/consents")
 	}
-	b.get(learner+"/care").want(http.StatusOK).check(htmlcheck.NotIn(`input[name="touch_allowed"][checked]`))
+	b.get(learner + "/care").want(http.StatusOK).check(htmlcheck.NotIn(`input[name="touch_allowed"][checked]`))
 	b.post(learner+"/care", url.Values{"rev": {"0"}, "asked": {"yes"}, "allergy": {"egg"}, "stop_signs": {"Lies down"}}).leads(learner)
 	b.get(learner).want(http.StatusOK).check(
 		htmlcheck.NotIn("section[aria-labelledby=missing-head]"),
@@ -252,18 +252,18 @@ func TestFamilyOutOfReach(t *testing.T) {
 			}
 		}
 		for path, form := range map[string]url.Values{
-			"/families/" + esc(f.family) + "/edit":           {"name": {"x"}, "time_zone": {"UTC"}},
-			"/families/" + esc(f.family) + "/people":         {"name": {"x"}},
-			"/families/" + esc(f.family) + "/caseload":       {"account": {f.account}},
-			"/families/" + esc(f.family) + "/caseload/leave": {"account": {f.account}},
-			"/families/" + esc(f.family) + "/learners/new":   {"nickname": {"x"}},
-			"/persons/" + esc(f.person):                      {"name": {"x"}},
-			"/persons/" + esc(f.person) + "/invite":          {},
-			"/invitations/" + invitation + "/revoke":         {},
-			"/devices/" + device + "/cut":                    {},
-			"/learners/" + esc(f.learner) + "/edit":          {"nickname": {"x"}},
-			"/learners/" + esc(f.learner) + "/care":          {"rev": {"1"}, "asked": {"yes"}, "stop_signs": {"x"}},
-			"/learners/" + esc(f.learner) + "/consents":      {"kind": {"teaching"}, "given_on": {"2026-03-01"}, "given_by": {"x"}},
+			"/families/" + esc(f.family) + "/edit":                                               {"name": {"x"}, "time_zone": {"UTC"}},
+			"/families/" + esc(f.family) + "/people":                                             {"name": {"x"}},
+			"/families/" + esc(f.family) + "/caseload":                                           {"account": {f.account}},
+			"/families/" + esc(f.family) + "/caseload/leave":                                     {"account": {f.account}},
+			"/families/" + esc(f.family) + "/learners/new":                                       {"nickname": {"x"}},
+			"/persons/" + esc(f.person):                                                          {"name": {"x"}},
+			"/persons/" + esc(f.person) + "/invite":                                              {},
+			"/invitations/" + invitation + "/revoke":                                             {},
+			"/devices/" + device + "/cut":                                                        {},
+			"/learners/" + esc(f.learner) + "/edit":                                              {"nickname": {"x"}},
+			"/learners/" + esc(f.learner) + "/care":                                              {"rev": {"1"}, "asked": {"yes"}, "stop_signs": {"x"}},
+			"/learners/" + esc(f.learner) + "/consents":                                          {"kind": {"teaching"}, "given_on": {"2026-03-01"}, "given_by": {"x"}},
 			"/learners/" + s.Home.Learner.String() + "/consents/" + esc(f.consent) + "/withdraw": {"withdrawn_on": {"2026-03-01"}},
 		} {
 			if got := b.post(path, form).status; got != http.StatusNotFound {

@@ -43,7 +43,7 @@ func TestInvitation(t *testing.T) {
 	if n := s.count(`select count(*) from account a join person p on p.account_id = a.id where p.name = 'Sami' and a.capacities = array['caregiver']`); n != 1 {
 		t.Errorf("%d accounts of the person, want 1", n)
 	}
-	s.as(s.Supervisor).get("/families/"+s.Home.ID.String()).want(http.StatusOK).check(
+	s.as(s.Supervisor).get("/families/" + s.Home.ID.String()).want(http.StatusOK).check(
 		htmlcheck.Count(".device", 1))
 }
 
@@ -181,7 +181,7 @@ func TestCuttingOff(t *testing.T) {
 	cut := b.get("/families/"+s.Home.ID.String()).attr(`form[action^="/devices/"]`, "action")
 	b.post(cut, nil).leads("/families/" + s.Home.ID.String())
 	phone.get("/").leads("/sign-in")
-	b.get("/families/"+s.Home.ID.String()).check(htmlcheck.In("main", htmlcheck.HasText("Every browser is cut off")))
+	b.get("/families/" + s.Home.ID.String()).check(htmlcheck.In("main", htmlcheck.HasText("Every browser is cut off")))
 }
 
 func TestDeviceCookieIsRenewedOncePerDay(t *testing.T) {

@@ -56,7 +56,7 @@ func TestFirstStart(t *testing.T) {
 	link := s.firstRun()
 	b := s.anybody()
 	b.get(before).want(http.StatusGone).check()
-	b.get("/setup/"+account.NewToken()).want(http.StatusNotFound).check()
+	b.get("/setup/" + account.NewToken()).want(http.StatusNotFound).check()
 	b.get(link).want(http.StatusOK).check(
 		htmlcheck.Count(`input[type="password"]`, 2), htmlcheck.In(`input[name="time_zone"]`),
 		htmlcheck.In(`input[name="email"][autocomplete="username"]`), htmlcheck.NotIn(`[onpaste]`))

@@ -1,0 +1,40 @@
+package httpd
+
+import (
+	"net/http"
+	"testing"
+
+	"newel/internal/htmlcheck"
+	"newel/internal/newel"
+)
+
+func TestDemoDoors(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.server.demo = &Demo{Key: "open-sesame-key", Clinic: s.Clinic, Accounts: map[string]newel.AccountID{
+		"supervisor": s.Supervisor.Account, "caregiver": s.Home.Caregiver.Account,
+	}}
+	s.handler = s.server.Handler()
+	b := s.anybody()
+	b.get("/demo/open-sesame-key/supervisor").want(http.StatusOK).check(htmlcheck.In("main form button", htmlcheck.HasText("Tomas Rind")))
+	if len(b.cookies) != 0 {
+		t.Error("looking at the door opened it")
+	}
+	b.post("/demo/open-sesame-key/supervisor", nil).leads("/")
+	b.get("/").leads("/caseload")
+	b.post("/demo/open-sesame-key/caregiver", nil).leads("/")
+	b.get("/").leads("/today")
+	for _, path := range []string{"/demo/open-sesame-kez/supervisor", "/demo/open/supervisor", "/demo/open-sesame-key/office", "/demo/open-sesame-key/"} {
+		b.get(path).want(http.StatusNotFound)
+		b.post(path, nil).want(http.StatusNotFound)
+	}
+	s.server.demo.Key = ""
+	b.get("/demo//supervisor").want(http.StatusNotFound)
+}
+
+func TestNoDemoNoDoors(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.anybody().get("/demo/x/supervisor").want(http.StatusNotFound)
+	s.anybody().post("/demo/x/supervisor", nil).want(http.StatusNotFound)
+}
