@@ -188,7 +188,8 @@ func TestTokens(t *testing.T) {
 	if got := TokenHash("abc"); got != "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad" {
 		t.Errorf("hash of abc is %s", got)
 	}
-	if DeviceToken("a", "b") == DeviceToken("a", "c") || DeviceToken("a", "b") == DeviceToken("c", "b") || DeviceToken("a", "b") != DeviceToken("a", "b") {
+	token := DeviceToken("a", "b")
+	if token == DeviceToken("a", "c") || token == DeviceToken("c", "b") || token != DeviceToken("a", "b") {
 		t.Error("a device token must follow from link and form, and from nothing else")
 	}
 }
