@@ -1,0 +1,308 @@
+package httpd
+
+import (
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"slices"
+	"strings"
+	"testing"
+
+	"newel/internal/app"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/view"
+)
+
+// TestNobody: whoever is not signed in is led to the sign-in page, and a
+// program is told so.
+func TestNobody(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	before := tenants.Look(t, s.db.Bypass)
+	for name, r := range routesOf(t, s) {
+		if r.Public {
+			continue
+		}
+		want := http.StatusUnauthorized
+		if r.Method == http.MethodGet {
+			want = http.StatusSeeOther
+		}
+		res, page := probes[name][0].do(t, s, r, nil, s.world.Here.Families[0], false)
+		if res.StatusCode != want || r.Method == http.MethodGet && !strings.HasPrefix(res.Header.Get("Location"), "/sign-in") {
+			t.Errorf("%s as nobody: status %d to %q, want %d", name, res.StatusCode, res.Header.Get("Location"), want)
+		}
+		if mark := tenants.Found(page, []string{"zz"}); mark != "" { // the address leads back and is the visitor's own
+			t.Errorf("%s as nobody shows content: %s", name, page)
+		}
+	}
+	wantUnchanged(t, s, before, "by nobody")
+}
+
+func wantUnchanged(t *testing.T, s *house, before tenants.Snapshot, what string) {
+	t.Helper()
+	after := tenants.Look(t, s.db.Bypass)
+	for _, row := range before.Minus(after) {
+		t.Errorf("%s: changed or deleted in %s: %s", what, row.Table, row.Text)
+	}
+	for _, row := range after.Minus(before) {
+		t.Errorf("%s: added to %s: %s", what, row.Table, row.Text)
+	}
+}
+
+// TestRefused: a capacity without the permission is refused, and one with it
+// finds nothing of what is out of its reach. Neither changes anything.
+func TestRefused(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	f, w := s.world.Here.Families[0], s.world
+	everybody := slices.Concat(visitors(w.Here, f, ""), visitors(w.Here, w.Here.Families[1], "other family's "), visitors(w.Elsewhere, w.Elsewhere.Families[0], "other clinic's "))
+	before := tenants.Look(t, s.db.Bypass)
+	for name, r := range routesOf(t, s) {
+		if r.Public {
+			continue
+		}
+		for _, p := range probes[name] {
+			for _, v := range everybody {
+				allowed := v.capacity.Allows(r.Needs)
+				if allowed && (p.of == ofSelf || v.reaches(p, f) || p.quiet != "") {
+					continue // TestAllowed, TestCanary, TestQuiet
+				}
+				p.refused(t, s, r, v, allowed)
+			}
+		}
+	}
+	wantUnchanged(t, s, before, "by those who may not")
+}
+
+func (p probe) refused(t *testing.T, s *house, r Route, v visitor, allowed bool) {
+	t.Helper()
+	f := s.world.Here.Families[0]
+	for _, empty := range []bool{false, true} { // whether a form is complete must not matter either
+		res, page := p.do(t, s, r, &v, f, empty)
+		switch {
+		case res.StatusCode == http.StatusNotFound:
+		case res.StatusCode == http.StatusForbidden && (!allowed || p.narrower[v.capacity] != ""):
+		default:
+			t.Errorf("%s %s as %s: status %d to %q", r.Method, r.Pattern, v.name, res.StatusCode, res.Header.Get("Location"))
+		}
+		if mark := tenants.Found(page, []string{f.Mark, f.LibraryMark}); mark != "" {
+			t.Errorf("%s %s as %s: status %d shows %s", r.Method, r.Pattern, v.name, res.StatusCode, mark)
+		}
+	}
+}
+
+// TestQuiet: where somebody out of reach is answered as if all were well,
+// nothing but a row of their own comes of it.
+func TestQuiet(t *testing.T) {
+	t.Parallel()
+	all := routesOf(t, newHouse(t))
+	for name, list := range probes {
+		for _, p := range list {
+			if p.quiet == "" {
+				continue
+			}
+			s := newHouse(t)
+			f := s.world.Here.Families[0]
+			for _, v := range []visitor{caregiverOf(s.world.Here.Families[1], "other family's caregiver"), caregiverOf(s.world.Elsewhere.Families[0], "other clinic's caregiver")} {
+				before := tenants.Look(t, s.db.Bypass)
+				if res, page := p.do(t, s, all[name], &v, f, false); res.StatusCode >= 300 || tenants.Found(page, []string{f.Mark}) != "" {
+					t.Errorf("%s as %s: status %d: %s", name, v.name, res.StatusCode, page)
+				}
+				after := tenants.Look(t, s.db.Bypass)
+				for _, row := range before.Minus(after) {
+					t.Errorf("%s as %s: changed or deleted in %s: %s", name, v.name, row.Table, row.Text)
+				}
+				for _, row := range after.Minus(before) {
+					if row.Table != "quarantine" || row.Clinic != v.clinic.String() || !strings.Contains(row.Text, v.account.String()) {
+						t.Errorf("%s as %s: added to %s: %s", name, v.name, row.Table, row.Text)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestAllowed is the control: whoever may, can, with the same requests. What
+// changes something gets a database of its own.
+func TestAllowed(t *testing.T) {
+	t.Parallel()
+	shared := newHouse(t)
+	for name, r := range routesOf(t, shared) {
+		if r.Public {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for _, p := range probes[name] {
+				for _, v := range visitors(shared.world.Here, shared.world.Here.Families[0], "") {
+					if !v.capacity.Allows(r.Needs) {
+						continue
+					}
+					s := shared
+					if r.Method != http.MethodGet {
+						s = newHouse(t)
+					}
+					p.allowed(t, s, r, v)
+				}
+			}
+		})
+	}
+}
+
+func (p probe) allowed(t *testing.T, s *house, r Route, v visitor) {
+	t.Helper()
+	if p.before != "" {
+		if _, err := s.db.Bypass.Exec(t.Context(), p.before); err != nil {
+			t.Fatal(err)
+		}
+	}
+	res, page := p.do(t, s, r, &v, s.world.Here.Families[0], false)
+	want := p.want
+	switch {
+	case p.narrower[v.capacity] != "":
+		want = http.StatusForbidden
+	case want != 0:
+	case r.Method == http.MethodGet:
+		want = http.StatusOK
+	default:
+		want = http.StatusSeeOther
+	}
+	if res.StatusCode != want {
+		t.Errorf("as %s: status %d, want %d\n%s", v.name, res.StatusCode, want, excerpt(page))
+	}
+	if to := res.Header.Get("Location"); res.StatusCode == http.StatusSeeOther && to != "" {
+		if next := s.send(t, &v, http.MethodGet, to, "", ""); next.StatusCode >= 400 && !strings.HasPrefix(to, "/sign-in") {
+			t.Errorf("as %s: leads to %s, which answers %d", v.name, to, next.StatusCode)
+		}
+	}
+	if trace := tenants.Found(page, s.world.Elsewhere.Traces()); trace != "" {
+		t.Errorf("as %s: shows %s of another clinic", v.name, trace)
+	}
+}
+
+// excerpt gives the text of a page for a message.
+func excerpt(page string) string {
+	for _, part := range []string{`class="problems"`, "<main"} {
+		if i := strings.Index(page, part); i >= 0 {
+			page = page[i:]
+			break
+		}
+	}
+	return page[:min(len(page), 800)]
+}
+
+// TestCanary: whatever page somebody opens, with their own ids or without,
+// nothing of another family appears on it. Every text of every family carries
+// a mark.
+func TestCanary(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	one, two := s.world.Here.Families[0], s.world.Here.Families[1]
+	for name, r := range routesOf(t, s) {
+		if r.Method != http.MethodGet || r.Public {
+			continue
+		}
+		p := probes[name][0]
+		for _, v := range append(visitors(s.world.Here, two, ""), visitors(s.world.Elsewhere, s.world.Elsewhere.Families[0], "other clinic's ")...) {
+			own := two
+			if v.clinic != two.Clinic {
+				own = s.world.Elsewhere.Families[0]
+			}
+			res, page := p.do(t, s, r, &v, own, false)
+			var hidden []string
+			switch {
+			case v.clinic != one.Clinic:
+				hidden = s.world.Here.Traces()
+			case v.families == nil:
+			case v.capacity.IsStaff():
+				hidden = one.Traces()
+			default:
+				hidden = slices.Concat(one.Traces(), one.StaffTraces())
+			}
+			if trace := tenants.Found(page, hidden); trace != "" {
+				t.Errorf("%s as %s: status %d shows %s", name, v.name, res.StatusCode, trace)
+			}
+		}
+	}
+}
+
+// TestOpenDoors: what nobody needs a sign-in for needs a key instead, and a
+// wrong key finds nothing.
+func TestOpenDoors(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	c := s.world.Here
+	password := fields("name", "New", "password", "quinces over wet slate", "again", "quinces over wet slate")(c, c.Families[0])
+	for _, door := range []struct {
+		method, path string
+		form         url.Values
+		want         int
+	}{
+		{"GET", "/", nil, http.StatusSeeOther},
+		{"GET", "/sign-in", nil, http.StatusOK},
+		{"POST", "/sign-in", fields("email", "nobody@example.org", "password", "wrong")(c, c.Families[0]), http.StatusUnprocessableEntity},
+		{"POST", "/sign-out", nil, http.StatusSeeOther},
+		{"GET", "/setup/wrong", nil, http.StatusNotFound},
+		{"POST", "/setup/wrong", password, http.StatusNotFound},
+		{"GET", "/setup/" + c.SetupToken, nil, http.StatusOK},
+		{"POST", "/setup/" + c.SetupToken, password, http.StatusSeeOther},
+		{"POST", "/setup/" + c.SetupToken, password, http.StatusGone},
+		{"GET", "/join/wrong", nil, http.StatusNotFound},
+		{"POST", "/join/wrong", nil, http.StatusNotFound},
+		{"GET", "/join/" + c.Families[0].InvitationToken, nil, http.StatusOK},
+		{"POST", "/join/" + c.Families[0].InvitationToken, nil, http.StatusSeeOther},
+		{"POST", "/join/" + c.Families[0].InvitationToken, nil, http.StatusGone},
+		{"GET", "/demo/wrong/supervisor", nil, http.StatusNotFound},
+		{"POST", "/demo/wrong/supervisor", nil, http.StatusNotFound},
+		{"GET", "/demo/key/nobody", nil, http.StatusNotFound},
+		{"GET", "/demo/key/supervisor", nil, http.StatusOK},
+		{"POST", "/demo/key/supervisor", nil, http.StatusSeeOther},
+		{"GET", "/nowhere", nil, http.StatusNotFound},
+		{"DELETE", "/families", nil, http.StatusMethodNotAllowed},
+	} {
+		kind, body := "", ""
+		if door.method == http.MethodPost {
+			values := url.Values{view.FormTokenName: {app.NewForm().Token.String()}}
+			for k, v := range door.form {
+				values[k] = v
+			}
+			kind, body = formKind, values.Encode()
+		}
+		res := s.send(t, nil, door.method, door.path, kind, body)
+		page, err := io.ReadAll(res.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantStrict(t, door.method+" "+door.path, res, string(page))
+		if res.StatusCode != door.want {
+			t.Errorf("%s %s: status %d, want %d: %s", door.method, door.path, res.StatusCode, door.want, excerpt(string(page)))
+		}
+	}
+}
+
+// TestOtherSites: no deed is done because the page of another site sent it.
+func TestOtherSites(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	before := tenants.Look(t, s.db.Bypass)
+	f := s.world.Here.Families[0]
+	for name, r := range routesOf(t, s) {
+		if r.Method == http.MethodGet || r.Public {
+			continue
+		}
+		p := probes[name][0]
+		for _, v := range visitors(s.world.Here, f, "") {
+			req := httptest.NewRequestWithContext(t.Context(), r.Method, "http://newel.example"+p.address(r.Pattern, s.world.Here, f), nil)
+			req.Header.Set("Sec-Fetch-Site", "cross-site")
+			req.Header.Set("Origin", "https://elsewhere.example")
+			req.AddCookie(s.cookie(t, v))
+			w := httptest.NewRecorder()
+			s.ServeHTTP(w, req)
+			if w.Code != http.StatusForbidden {
+				t.Errorf("%s from another site as %s: status %d", name, v.name, w.Code)
+			}
+		}
+	}
+	wantUnchanged(t, s, before, "from another site")
+}
