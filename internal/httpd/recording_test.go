@@ -170,7 +170,7 @@ func TestTodayAndTeach(t *testing.T) {
 	if strings.Contains(today.body, "Wren") {
 		t.Error("Today shows the child next door")
 	}
-	teach := phone.get("/teach/" + placement).want(http.StatusOK).check(htmlcheck.In("#say"), htmlcheck.In("#wait"), htmlcheck.In("#then"))
+	teach := phone.get("/teach/"+placement).want(http.StatusOK).check(htmlcheck.In("#say"), htmlcheck.In("#wait"), htmlcheck.In("#then"))
 	for _, want := range []string{"“Where is it?”", "Wait 5 seconds.", "Help today: point", "Show, and again."} {
 		if !strings.Contains(teach.text("main"), want) {
 			t.Errorf("How to teach does not say %q", want)
@@ -179,7 +179,7 @@ func TestTodayAndTeach(t *testing.T) {
 	if more := phone.get("/teach/" + placement + "?more=yes").want(http.StatusOK).check(); !strings.Contains(more.text("main"), "Lifts the right cup first.") {
 		t.Error("the full page lacks what counts as right")
 	}
-	phone.get("/record/" + placement).want(http.StatusOK).check(
+	phone.get("/record/"+placement).want(http.StatusOK).check(
 		htmlcheck.In(`[data-answer="alone"]`), htmlcheck.In(`.post.plan[data-level="point"]`), htmlcheck.In(`[data-stop]`), htmlcheck.In(`[data-needs-script]`))
 	kit := phone.get("/kits/" + placement).want(http.StatusOK)
 	var got newel.Kit

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"strings"
+
 	"newel/internal/message"
 	"newel/internal/newel"
 )
@@ -81,7 +83,7 @@ func alertLines(t *message.Printer, a newel.Alerts) []string {
 		{"today.allergy", a.Allergy}, {"today.choking", a.Choking}, {"today.seizure", a.Seizure}, {"today.mouthing", a.Mouthing},
 	} {
 		if line.text != "" {
-			out = append(out, t.Text(line.key, "text", line.text))
+			out = append(out, t.Text(line.key, "text", strings.TrimRight(line.text, ". "))+".")
 		}
 	}
 	return out

@@ -481,9 +481,9 @@ func signs(p TodayPage, l TodayLearner) templ.Component {
 		}
 		for _, a := range l.Alerts {
 			var templ_7745c5c3_Var27 string
-			templ_7745c5c3_Var27, templ_7745c5c3_Err = templ.JoinStringErrs(" " + a + ".")
+			templ_7745c5c3_Var27, templ_7745c5c3_Err = templ.JoinStringErrs(" " + a)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/caregiver.templ`, Line: 73, Col: 19}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/caregiver.templ`, Line: 73, Col: 13}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var27))
 			if templ_7745c5c3_Err != nil {
