@@ -40,13 +40,13 @@ func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
 // Ready reports whether the database answers with the schema wanted.
 func (a *App) Ready(ctx context.Context, schema int64) error { return a.db.Ready(ctx, schema) }
 
-// act runs fn in a transaction of the actor's scope, if the actor has the
-// permission.
+// act runs fn in a transaction of the scope that the permission gives the
+// actor, if the actor has it.
 func (a *App) act(ctx context.Context, actor newel.Actor, p newel.Permission, fn func(*postgres.Tx) error) error {
 	if err := actor.Require(p); err != nil {
 		return fmt.Errorf("%s: %w", p, err)
 	}
-	return a.db.InScope(ctx, actor.Scope(), fn)
+	return a.db.InScope(ctx, actor.Scope(p), fn)
 }
 
 // Form is the token of one rendered form. Sending the form again with the

@@ -275,7 +275,7 @@ func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family ne
 			return "", err
 		}
 		to := familyPath(family)
-		if account == actor.Account && !actor.Scope().WholeClinic {
+		if account == actor.Account && !actor.Scope(newel.ManageFamilies).WholeClinic {
 			to = "/families"
 		}
 		return to, tx.Note(ctx, "caseload.left", family, account.UUID)

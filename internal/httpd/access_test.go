@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"newel/internal/app"
+	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/view"
 )
@@ -305,4 +306,45 @@ func TestOtherSites(t *testing.T) {
 		}
 	}
 	wantUnchanged(t, s, before, "from another site")
+}
+
+// TestSeveralCapacities: what one capacity reaches, another's permission does
+// not open. Somebody of the office who supervises one family sees contacts
+// everywhere and a learner's page in that family alone; a lead whose own child
+// is taught finds that child at home, and not the whole clinic.
+func TestSeveralCapacities(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	one, two := s.world.Here.Families[0], s.world.Here.Families[1]
+	for id, capacities := range map[newel.AccountID]string{two.Supervisor: "{office,supervisor}", two.Caregiver: "{lead,caregiver}"} {
+		if _, err := s.db.Bypass.Exec(t.Context(), `update account set capacities = $1 where id = $2`, capacities, id); err != nil {
+			t.Fatal(err)
+		}
+	}
+	both := visitor{name: "office and supervisor", clinic: two.Clinic, account: two.Supervisor}
+	parent := caregiverOf(two, "lead and parent")
+	for _, c := range []struct {
+		who  visitor
+		path string
+		want int
+		mark bool // of family one
+	}{
+		{both, "/families/" + one.ID.String(), http.StatusOK, true},
+		{both, "/learners/" + two.Learner.String(), http.StatusOK, false},
+		{both, "/learners/" + one.Learner.String(), http.StatusNotFound, false},
+		{both, "/placements/" + one.Placement.String(), http.StatusNotFound, false},
+		{both, "/recordings/" + one.Recording.String(), http.StatusNotFound, false},
+		{both, "/caseload", http.StatusOK, false},
+		{parent, "/today", http.StatusOK, false},
+		{parent, "/caseload", http.StatusOK, true},
+	} {
+		res := s.send(t, &c.who, http.MethodGet, c.path, "", "")
+		page, err := io.ReadAll(res.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found := tenants.Found(string(page), []string{one.Mark}) != ""; res.StatusCode != c.want || found != c.mark {
+			t.Errorf("%s at %s: status %d, want %d; shows the other family: %v, want %v", c.who.name, c.path, res.StatusCode, c.want, found, c.mark)
+		}
+	}
 }

@@ -29,10 +29,18 @@ func (a Actor) Require(p Permission) error {
 // IsStaff reports whether the actor belongs to the clinic's own people.
 func (a Actor) IsStaff() bool { return slices.ContainsFunc(a.Capacities, Capacity.IsStaff) }
 
-// Scope is what the actor's transactions may see at all, whatever is asked.
-func (a Actor) Scope() Scope {
-	s := Scope{Clinic: a.Clinic, Account: a.Account, Staff: a.IsStaff(), Families: a.Families}
-	s.WholeClinic = slices.ContainsFunc(a.Capacities, Capacity.reachesClinic)
+// Scope is what the actor's transactions may see at all when this permission
+// is used. Only the capacities that give the permission count: who works in
+// the office and also supervises some families has contacts everywhere, and
+// clinical notes on the caseload alone.
+func (a Actor) Scope(p Permission) Scope {
+	s := Scope{Clinic: a.Clinic, Account: a.Account, Families: a.Families}
+	for _, c := range a.Capacities {
+		if c.Allows(p) {
+			s.Staff = s.Staff || c.IsStaff()
+			s.WholeClinic = s.WholeClinic || c.reachesClinic()
+		}
+	}
 	return s
 }
 
