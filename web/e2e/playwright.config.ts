@@ -22,11 +22,12 @@ export default defineConfig({
   retries: 0,
   workers: 2,
   reporter: [["list"]],
-  timeout: 60_000,
+  timeout: 90_000,
+  expect: { timeout: 15_000 },
   globalSetup: "./setup.ts",
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
-    { name: "phone", use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
+    { name: "phone", testIgnore: "journey.spec.ts", use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
     { name: "laptop", use: { viewport: { width: 1280, height: 800 } } },
   ],
 });
