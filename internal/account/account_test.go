@@ -124,6 +124,10 @@ func TestHashingWaitsItsTurn(t *testing.T) {
 	if _, err := h.Hash(context.Background(), "x"); err != nil {
 		t.Error(err)
 	}
+	h.queue.Store(maxWaiting)
+	if _, err := h.Hash(context.Background(), "x"); !errors.Is(err, newel.ErrBusy) {
+		t.Errorf("with too many waiting: %v", err)
+	}
 }
 
 // NIST SP 800-63B-4, 3.1.1.2 (2025; from secondary sources): at least 15

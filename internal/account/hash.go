@@ -12,6 +12,8 @@ import (
 
 	"golang.org/x/crypto/argon2"
 	"golang.org/x/text/unicode/norm"
+
+	"newel/internal/newel"
 )
 
 // Cost is how much work one hash is.
@@ -37,6 +39,10 @@ const (
 // sign-ins must not take the memory and the processors of everybody else.
 const maxAtOnce = 2
 
+// maxWaiting bounds how many wait for their turn; at some 50 ms a hash the
+// last of them waits for two seconds. More than that are told to come back.
+const maxWaiting = 80
+
 // Hasher hashes passwords with Argon2id and checks them. It is safe for use
 // by many goroutines.
 type Hasher struct {
@@ -44,6 +50,7 @@ type Hasher struct {
 	slots chan struct{}
 	empty string // the hash of no password, checked when there is nobody to check
 	runs  atomic.Int64
+	queue atomic.Int64
 }
 
 // NewHasher makes a Hasher that spends the given cost on new hashes.
@@ -58,7 +65,7 @@ func NewHasher(cost Cost) *Hasher {
 func (h *Hasher) Runs() int64 { return h.runs.Load() }
 
 // Hash gives the PHC string of a password. The error is of ctx, when the
-// caller gave up waiting for a turn.
+// caller gave up waiting for a turn, or newel.ErrBusy when too many wait.
 func (h *Hasher) Hash(ctx context.Context, password string) (string, error) {
 	salt := make([]byte, saltBytes)
 	_, _ = rand.Read(salt)
@@ -91,6 +98,10 @@ func (h *Hasher) Check(ctx context.Context, hash, password string) (ok, outdated
 }
 
 func (h *Hasher) derive(ctx context.Context, c Cost, password string, salt []byte, length uint32) ([]byte, error) {
+	defer h.queue.Add(-1)
+	if h.queue.Add(1) > maxWaiting {
+		return nil, fmt.Errorf("wait to hash: %w", newel.ErrBusy)
+	}
 	select {
 	case h.slots <- struct{}{}:
 	case <-ctx.Done():

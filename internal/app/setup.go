@@ -144,7 +144,7 @@ func (a *App) setup(ctx context.Context, token string, fn func(*postgres.Tx, Set
 			return newel.ErrGone
 		}
 		return fn(tx, SetupPage{
-			First: who.SignInName == "", Clinic: clinic, Name: who.Name, SignInName: who.SignInName,
+			First: who.SignInName == "" && clinic.Name == "", Clinic: clinic, Name: who.Name, SignInName: who.SignInName,
 			account: link.Account, link: link.ID,
 		})
 	})

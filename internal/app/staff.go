@@ -156,6 +156,11 @@ func (a *App) MakeSetupLink(ctx context.Context, actor newel.Actor, form Form, i
 		if !who.Active {
 			return "", newel.ErrConflict
 		}
+		if who.SignInName == "" {
+			invalid := &newel.Invalid{}
+			invalid.Add("email", "people.email_first")
+			return "", invalid
+		}
 		link, err = addSetupLink(ctx, tx, id)
 		return "/people/" + id.String(), err
 	})

@@ -55,7 +55,7 @@ func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Com
 
 func (s *Server) frame(r *http.Request, p page) view.Page {
 	t := s.printer(r)
-	f := view.Page{Title: p.Title, Lang: t.Language(), Section: p.Section, Assets: s.asset, Words: words(t)}
+	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: words(t)}
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}
 	}

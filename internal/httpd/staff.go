@@ -163,11 +163,10 @@ func (s *Server) postSetupLink(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	to, link, err := s.app.MakeSetupLink(r.Context(), mustActor(r), form, id)
-	if err != nil {
-		return err
-	}
-	if link == "" {
-		return see(w, r, to)
+	if err != nil || link == "" {
+		return s.answer(w, r, to, err, func(problems map[string]string) error {
+			return s.showStaffMember(w, r, http.StatusUnprocessableEntity, nil, problems)
+		})
 	}
 	m, err := s.app.StaffMember(r.Context(), mustActor(r), id)
 	if err != nil {

@@ -77,10 +77,20 @@ func TestSetupLinksOfStaff(t *testing.T) {
 	tomas.get("/families").want(http.StatusSeeOther)
 }
 
+func TestNoLinkWithoutAnAddress(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	path := "/people/" + s.Trainee.Account.String()
+	if got := s.as(s.Administrator).post(path+"/link", nil).error("email"); got == "" {
+		t.Error("a link was made for somebody who could not sign in with it")
+	}
+}
+
 func TestSwitchingOff(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.Credential(t, s.Administrator, "amaru@stair.example", hashOf(t, goodPassword, account.DefaultCost))
+	s.Credential(t, s.Supervisor, "tomas@stair.example", "")
 	b, tomas := s.as(s.Administrator), s.as(s.Supervisor)
 	path := "/people/" + s.Supervisor.Account.String()
 	link := strings.TrimPrefix(b.post("/people/"+s.Supervisor.Account.String()+"/link", nil).want(http.StatusOK).text(".address code"), s.server.base.String())
