@@ -102,7 +102,7 @@ func reasonOf(t *message.Printer, g app.Group, stay view.Stay, at standing) stri
 	case app.GroupRecord:
 		return t.Text("reason.record")
 	case app.GroupAgain:
-		return t.Text("reason.again", "day", at.again)
+		return t.Text("reason.again", "day", at.again) + " " + readingReason(t, stay)
 	case app.GroupSaidNo:
 		if f, is := stay.Said.Flag(criterion.Distress); is {
 			return stay.FlagSentence(f)
@@ -115,6 +115,11 @@ func reasonOf(t *message.Printer, g app.Group, stay view.Stay, at standing) stri
 			}
 		}
 	}
+	return readingReason(t, stay)
+}
+
+// readingReason says what the reading itself says.
+func readingReason(t *message.Printer, stay view.Stay) string {
 	if stay.Said.Status == criterion.StatusMet {
 		return stay.MetSentence()
 	}

@@ -3,7 +3,6 @@ package httpd
 import (
 	"errors"
 	"net/http"
-	"strings"
 
 	"newel/internal/app"
 	"newel/internal/chart"
@@ -111,7 +110,7 @@ func progressPage(t *message.Printer, p app.Progress) view.ProgressPage {
 	m := view.ProgressPage{
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
 		Program: view.Link{Label: d.Title, Href: "/programs/" + p.Version.ProgramID.String()},
-		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Standing(), Flags: flagNames(t, p.Group, stay),
+		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
 		Sentence: reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State}),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion),
@@ -149,7 +148,7 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 
 func graphOf(t *message.Printer, stay view.Stay, p app.Progress) *view.GraphModel {
 	g := &view.GraphModel{
-		ID: "g1", Data: stay.Graph(), Title: stay.GraphName(), YTitle: stay.Caption(), XTitle: t.Text("graph.x"),
+		ID: "g1", Data: stay.Graph(), Title: stay.GraphName(), YTitle: stay.Axis(), XTitle: t.Text("graph.x"),
 		TableAs: t.Text("graph.table"), Scroll: t.Text("graph.scroll"), Table: sessionTable(t, stay), Key: keyOf(t, stay),
 	}
 	g.Data.Phases[0].Label = p.Step.Label
@@ -236,7 +235,8 @@ func flightsOf(t *message.Printer, p app.Progress) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
 		at, since := p.Stands(s.Key)
-		f := view.Flight{Role: s.Role.Name, Text: s.Role.Actions, Stair: stairOf(t, stepRows(s), at, p.Climbed)}
+		f := view.NewFlight(s)
+		f.Stair = stairOf(t, stepRows(s), at, p.Climbed)
 		for _, step := range s.Steps {
 			line := view.StepText{Code: step.Label, Text: step.Name, State: t.Text("stair.not_yet")}
 			switch {
@@ -260,7 +260,7 @@ func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
 			Who: d.DecidedByName, Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind),
 		}
 		if !d.ExpectedBy.IsZero() {
-			line.Expected = strings.TrimSpace(line.Expected + " " + t.Text("decide.expected_by", "day", d.ExpectedBy))
+			line.Again = t.Text("decide.expected_by", "day", d.ExpectedBy)
 		}
 		out = append(out, line)
 	}
@@ -355,7 +355,7 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 		Decisions: decisionLines(t, p),
 	}
 	for i := range m.Decisions {
-		m.Decisions[i].Expected = ""
+		m.Decisions[i].Expected, m.Decisions[i].Again = "", ""
 	}
 	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < 10; i-- {
 		r := stay.Sessions[i]

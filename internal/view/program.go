@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,6 +15,43 @@ type Flight struct {
 	Role, Text string
 	Stair      Stair
 	Steps      []StepText
+	Waits      []string    // roles that must have come far enough first
+	Lists      []RoleSteps // of a joined drawing
+}
+
+// Joined draws two roles as two flights that meet at a landing, with the
+// steps that both do together above it. Any other number of roles, and
+// strands that wait for one role only, stay flights of their own.
+func Joined(list []Flight) []Flight {
+	if len(list) < 2 || len(list) > 3 || len(list) == 3 && len(list[2].Waits) < 2 {
+		return list
+	}
+	one := Flight{Stair: Stair{Roles: []string{list[0].Role, list[1].Role}}}
+	one.Stair.Breakdown.First, one.Stair.Breakdown.Second = list[0].Stair.Breakdown.First, list[1].Stair.Breakdown.First
+	if len(list) == 3 {
+		one.Stair.Breakdown.Joint = list[2].Stair.Breakdown.First
+	}
+	for _, f := range list {
+		one.Stair.Name += f.Role + ": " + f.Stair.Name + " "
+		one.Lists = append(one.Lists, RoleSteps{Role: f.Role, Text: f.Text, Steps: f.Steps})
+	}
+	return []Flight{one}
+}
+
+// waitsFor names the strands whose steps must be climbed first.
+func waitsFor(opens []newel.Opening) []string {
+	var keys []string
+	for _, o := range opens {
+		if !slices.Contains(keys, o.Strand) {
+			keys = append(keys, o.Strand)
+		}
+	}
+	return keys
+}
+
+// NewFlight begins the flight of a strand.
+func NewFlight(s newel.Strand) Flight {
+	return Flight{Role: s.Role.Name, Text: s.Role.Actions, Waits: waitsFor(s.Opens)}
 }
 
 // DocumentFlights draws a program's stairs as a plan: nothing is climbed, and
@@ -21,7 +59,7 @@ type Flight struct {
 func DocumentFlights(d *newel.Document, learners []ProgramLearner) []Flight {
 	var out []Flight
 	for _, s := range d.Strands {
-		f := Flight{Role: s.Role.Name, Text: s.Role.Actions}
+		f := NewFlight(s)
 		for _, step := range s.Steps {
 			f.Stair.Breakdown.First = append(f.Stair.Breakdown.First, chart.Step{Help: step.PlannedHelp != "", Label: step.Label})
 			text := StepText{Code: step.Label, Text: step.Name, Href: "#step-" + step.Key}
@@ -34,7 +72,7 @@ func DocumentFlights(d *newel.Document, learners []ProgramLearner) []Flight {
 			text.State = strings.Join(here, ", ")
 			f.Steps = append(f.Steps, text)
 		}
-		f.Stair.Name = strings.TrimSpace(s.Role.Name + " " + strconv.Itoa(len(s.Steps)) + " steps")
+		f.Stair.Name = strconv.Itoa(len(s.Steps)) + " steps."
 		out = append(out, f)
 	}
 	return out

@@ -211,6 +211,19 @@ func (s Stay) RestsOn() int {
 	return 0
 }
 
+// Status is the reading in one word or two.
+func (s Stay) Status() string {
+	if s.Said.Status == "" {
+		return s.T.Status(string(criterion.StatusGathering))
+	}
+	return s.T.Status(string(s.Said.Status))
+}
+
+// Axis names the y axis of a graph.
+func (s Stay) Axis() string {
+	return strings.TrimSuffix(s.T.Text("graph.axis_"+axisOf(s.Criterion.Goal)), ".")
+}
+
 // Standing says in one line where the stay is: the status, and what the
 // criterion still lacks.
 func (s Stay) Standing() string {
