@@ -77,7 +77,7 @@ func (route Route) limits(s *Server) []func(http.Handler) http.Handler {
 		n = rateGuess
 	}
 	deny := httprate.WithLimitHandler(s.adapt(func(http.ResponseWriter, *http.Request) error { return errTooMany }).ServeHTTP)
-	return []func(http.Handler) http.Handler{httprate.Limit(n, time.Minute, httprate.WithKeyFuncs(clientKey), deny)}
+	return []func(http.Handler) http.Handler{httprate.LimitBy(n, time.Minute, clientKey, deny)}
 }
 
 func clientKey(r *http.Request) (string, error) { return middleware.GetClientIP(r.Context()), nil }
