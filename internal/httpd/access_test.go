@@ -1,6 +1,8 @@
 package httpd
 
 import (
+	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -12,6 +14,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
+	"newel/internal/recording"
 	"newel/internal/view"
 )
 
@@ -259,6 +262,8 @@ func TestOpenDoors(t *testing.T) {
 		{"GET", "/demo/key/nobody", nil, http.StatusNotFound},
 		{"GET", "/demo/key/supervisor", nil, http.StatusOK},
 		{"POST", "/demo/key/supervisor", nil, http.StatusSeeOther},
+		{"GET", "/healthz", nil, http.StatusOK},
+		{"GET", "/readyz", nil, http.StatusOK},
 		{"GET", "/nowhere", nil, http.StatusNotFound},
 		{"DELETE", "/families", nil, http.StatusMethodNotAllowed},
 	} {
@@ -345,6 +350,51 @@ func TestSeveralCapacities(t *testing.T) {
 		}
 		if found := tenants.Found(string(page), []string{one.Mark}) != ""; res.StatusCode != c.want || found != c.mark {
 			t.Errorf("%s at %s: status %d, want %d; shows the other family: %v, want %v", c.who.name, c.path, res.StatusCode, c.want, found, c.mark)
+		}
+	}
+}
+
+// TestTakenIDsTellNothing: a phone that sends a recording under an id that
+// another family has, or for a placement of theirs, hears what it would hear
+// if there were no such thing.
+func TestTakenIDsTellNothing(t *testing.T) {
+	t.Parallel()
+	s := newHouse(t)
+	one, two := s.world.Here.Families[0], s.world.Here.Families[1]
+	sender := caregiverOf(two, "other family's caregiver")
+	before := tenants.Look(t, s.db.Bypass)
+	heard := map[string]string{}
+	for name, c := range map[string]struct {
+		id        newel.RecordingID
+		placement newel.PlacementID
+	}{
+		"an unknown placement":            {tenants.ID[newel.RecordingID]("a"), tenants.ID[newel.PlacementID]("a")},
+		"another family's placement":      {tenants.ID[newel.RecordingID]("b"), one.Placement},
+		"another family's recording":      {one.Recording, two.Placement},
+		"another family's open recording": {one.Running, one.Placement},
+		"another clinic's placement":      {tenants.ID[newel.RecordingID]("c"), s.world.Elsewhere.Families[0].Placement},
+	} {
+		d := tenants.Document(c.id, c.placement, two.Caregiver, two.Person, "sent", two.Target, true)
+		res := s.send(t, &sender, http.MethodPut, "/recordings/"+c.id.String(), recording.MediaType, string(d.Encode()))
+		var receipt recording.Receipt
+		if err := json.NewDecoder(res.Body).Decode(&receipt); err != nil {
+			t.Fatalf("%s: status %d: %v", name, res.StatusCode, err)
+		}
+		receipt.ID, receipt.SHA256 = newel.RecordingID{}, ""
+		heard[name] = fmt.Sprintf("%d %+v", res.StatusCode, receipt)
+	}
+	for name, what := range heard {
+		if want := heard["an unknown placement"]; what != want {
+			t.Errorf("%s hears %s, and an unknown placement %s", name, what, want)
+		}
+	}
+	after := tenants.Look(t, s.db.Bypass)
+	for _, row := range before.Minus(after) {
+		t.Errorf("changed or deleted in %s: %s", row.Table, row.Text)
+	}
+	for _, row := range after.Minus(before) {
+		if row.Table != "quarantine" {
+			t.Errorf("added to %s: %s", row.Table, row.Text)
 		}
 	}
 }
