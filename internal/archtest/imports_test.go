@@ -54,7 +54,7 @@ var free = []string{"cmd/", "internal/pgtest", "internal/fixture", "internal/htm
 
 // outside lists modules that only some packages may know.
 var outside = map[string][]string{
-	"github.com/jackc/pgx":          {"internal/postgres", "internal/pgtest", "internal/embeddedpg", "internal/worker", "migrations", "cmd/"},
+	"github.com/jackc/pgx":          {"internal/postgres", "internal/pgtest", "internal/fixture", "internal/embeddedpg", "internal/worker", "migrations", "cmd/"},
 	"github.com/go-chi/chi":         {"internal/httpd", "cmd/"},
 	"github.com/alexedwards/scs":    {"internal/httpd", "cmd/"},
 	"github.com/evanw/esbuild":      {"cmd/assets"},
