@@ -262,7 +262,7 @@ func TestAssigning(t *testing.T) {
 	// What is missing is said with a link to where it can be put right.
 	s.SetCare(t, s.Home.Learner, newel.Care{})
 	s.Exec(t, `update consent set withdrawn_on = '2026-03-01' where clinic_id = @clinic`, nil)
-	p = supervisor.get(learner+"/assign").want(http.StatusOK).check(htmlcheck.Count(".problems li", 4), htmlcheck.NotIn("input[name=program]"),
+	supervisor.get(learner+"/assign").want(http.StatusOK).check(htmlcheck.Count(".problems li", 4), htmlcheck.NotIn("input[name=program]"),
 		htmlcheck.In(".problems a[href='"+learner+"/care']"), htmlcheck.In(".problems a[href='"+learner+"/consents']"))
 	supervisor.post(learner+"/assign", with(url.Values{}, "program", v.ProgramID.String())).want(http.StatusUnprocessableEntity).check(htmlcheck.Count(".problems li", 4))
 }
