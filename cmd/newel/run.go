@@ -112,7 +112,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	defer signIns.StopCleanup()
 	site := httpd.New(httpd.Options{
 		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
-		Schema: migrations.Latest(), Demo: access, Now: time.Now,
+		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(),
 	})
 
 	work, endWork := context.WithCancel(ctx)

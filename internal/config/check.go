@@ -64,6 +64,26 @@ func checkBaseURL(base string) error {
 	return nil
 }
 
+// TrustedProxies lists the networks of the proxies in front.
+func (c Config) TrustedProxies() []string {
+	var list []string
+	for _, p := range strings.Split(c.Proxies, ",") {
+		if p = strings.TrimSpace(p); p != "" {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+func (c Config) checkProxies() error {
+	for _, p := range c.TrustedProxies() {
+		if _, err := netip.ParsePrefix(p); err != nil {
+			return fmt.Errorf("NEWEL_TRUSTED_PROXIES holds %q: write each as a network, for example 10.0.0.0/8 or 127.0.0.1/32", p)
+		}
+	}
+	return nil
+}
+
 func (c Config) checkDatabase() error {
 	switch {
 	case c.DatabaseURL != "" && c.OwnerURL == "":

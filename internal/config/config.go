@@ -18,6 +18,7 @@ import (
 type Config struct {
 	Listen      string        `flag:"listen" env:"NEWEL_LISTEN" default:"127.0.0.1:8080" help:"Address and port to answer on. Put a TLS proxy in front before phones use it: offline recording needs https on anything but this machine itself."`
 	BaseURL     string        `flag:"base-url" env:"NEWEL_BASE_URL" shown:"http:// and the listen address" help:"Address people type, as it is seen from outside, without a path. Used in mails, links and passkeys."`
+	Proxies     string        `flag:"trusted-proxies" env:"NEWEL_TRUSTED_PROXIES" default:"127.0.0.1/32,::1/128" help:"Addresses of the proxies in front, as networks with commas between. What they say of a client's address (X-Forwarded-For) is believed; it is what rates are limited by."`
 	DataDir     string        `flag:"data-dir" env:"NEWEL_DATA_DIR" default:"./.data" help:"Folder for the built-in database, its log and the dumps."`
 	DatabaseURL string        `flag:"database-url" env:"DATABASE_URL" secret:"true" shown:"the built-in database" help:"Connection of the app role to a PostgreSQL of your own (15 or newer). Prefer the environment: flags are visible to others on the machine."`
 	OwnerURL    string        `flag:"owner-url" env:"NEWEL_OWNER_URL" secret:"true" shown:"the built-in database" help:"Connection of the owner role, used for migrations only. Needed whenever DATABASE_URL is set."`
@@ -84,6 +85,9 @@ func (c Config) complete() (Config, error) {
 	}
 	c.BaseURL = strings.TrimSuffix(c.BaseURL, "/")
 	if err := checkBaseURL(c.BaseURL); err != nil {
+		return c, err
+	}
+	if err := c.checkProxies(); err != nil {
 		return c, err
 	}
 	if err := c.checkDatabase(); err != nil {

@@ -34,7 +34,7 @@ func TestDefaults(t *testing.T) {
 	want := Config{
 		Listen: "127.0.0.1:8080", BaseURL: "http://127.0.0.1:8080",
 		DataDir: filepath.Join(wd, ".data"), DumpDir: filepath.Join(wd, ".data", "dumps"),
-		DumpEvery: 24 * time.Hour, DumpKeep: 14,
+		DumpEvery: 24 * time.Hour, DumpKeep: 14, Proxies: "127.0.0.1/32,::1/128",
 	}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Error(d)

@@ -80,6 +80,15 @@ func (route Route) limits(s *Server) []func(http.Handler) http.Handler {
 	return []func(http.Handler) http.Handler{httprate.LimitBy(n, time.Minute, clientKey, deny)}
 }
 
+// clientBehind finds the client's address behind trusted proxies; without any
+// it stays that of the connection.
+func clientBehind(proxies []string) func(http.Handler) http.Handler {
+	if len(proxies) == 0 {
+		return func(next http.Handler) http.Handler { return next }
+	}
+	return middleware.ClientIPFromXFF(proxies...)
+}
+
 func clientKey(r *http.Request) (string, error) { return middleware.GetClientIP(r.Context()), nil }
 
 // logRequests writes one line a request: method, pattern, status, duration.

@@ -28,6 +28,7 @@ type Server struct {
 	demo     *Demo
 	built    Assets
 	now      func() time.Time
+	proxies  []string
 }
 
 // Options are what a Server needs.
@@ -41,20 +42,21 @@ type Options struct {
 	Demo     *Demo    // nil outside of the demo clinic
 	Assets   Assets   // the built client files; nil in tests that need none
 	Now      func() time.Time
+	Proxies  []string // networks of the proxies in front, whose word on addresses counts
 }
 
 // New makes a Server.
 func New(o Options) *Server {
 	return &Server{
 		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
-		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now,
+		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now, proxies: o.Proxies,
 	}
 }
 
 // Handler gives the whole site.
 func (s *Server) Handler() http.Handler {
 	r := chi.NewRouter()
-	r.Use(middleware.RequestID, middleware.ClientIPFromRemoteAddr, s.logRequests, s.recoverPanics, secureHeaders(s.base), s.crossOrigin())
+	r.Use(middleware.RequestID, middleware.ClientIPFromRemoteAddr, clientBehind(s.proxies), s.logRequests, s.recoverPanics, secureHeaders(s.base), s.crossOrigin())
 	r.Get("/healthz", s.healthz)
 	r.Get("/readyz", s.readyz)
 	r.Handle("/assets/*", s.assets())
