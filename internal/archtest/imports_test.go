@@ -44,7 +44,7 @@ var allowed = map[string][]string{
 		"internal/criterion", "internal/chart", "web",
 	},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},
-	"internal/demo":   {"internal/app", "internal/newel", "internal/recording"},
+	"internal/demo":   {"internal/app", "internal/newel", "internal/recording", "internal/measure"},
 	"web":             {},
 }
 
