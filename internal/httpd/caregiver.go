@@ -65,7 +65,7 @@ func todayLearner(t *message.Printer, l app.TodayLearner) view.TodayLearner {
 }
 
 func todayCard(t *message.Printer, now app.Taught) view.TodayCard {
-	card := view.TodayCard{Title: now.Document.Title, Record: "/record/" + now.PlacementID.String(), Teach: "/teach/" + now.PlacementID.String()}
+	card := view.TodayCard{Title: now.Document.Title, Record: "/record/" + now.PlacementID.String(), Teach: "/teach/" + now.PlacementID.String(), Progress: "/progress/" + now.PlacementID.String()}
 	strand, step := now.Document.Step(now.StepKey)
 	if step == nil {
 		return card

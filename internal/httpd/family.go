@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"newel/internal/app"
@@ -115,7 +116,7 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	t, path := s.printer(r), "/families/"+id.String()
 	p := view.FamilyPage{
-		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", f.TimeZone, "language", f.Language),
+		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", f.Language),
 		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
 		Learners: learnerLines(t, actor, f.Learners),
 	}

@@ -37,7 +37,7 @@ func TestText(t *testing.T) {
 		"something known":          {p.Text("criterion.goal", "part", "8", "reason", "r", "example", "e"), "The goal cannot be read at “8”: r. For example: e"},
 		"a problem":                {p.Problem(newel.Problem{Key: "field.time_zone", Args: map[string]any{"example": "Asia/Makassar"}}), "This is not a time zone. Name one as in Asia/Makassar."},
 		"a day":                    {p.Day(newel.NewDay(2026, 3, 9)), "9 March 2026"},
-		"a day without its year":   {p.DayShort(newel.NewDay(2026, 12, 31)), "31 December"},
+		"a day without its year":   {p.DayShort(newel.NewDay(2026, 12, 31)), "31\u00a0December"},
 		"no day":                   {p.Day(newel.Day{}), ""},
 		"a weekday":                {p.Weekday(newel.NewDay(2026, 3, 9)), "Monday"},
 		"a day among arguments":    {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},

@@ -157,7 +157,7 @@ func (p *Printer) Day(d newel.Day) string {
 	return p.day("date.day", d)
 }
 
-// DayShort writes a date without its year, as in 3 March.
+// DayShort writes a date without its year, as in 3 March, and never in two lines.
 func (p *Printer) DayShort(d newel.Day) string {
 	return p.day("date.short", d)
 }

@@ -45,6 +45,8 @@ type TodayCard struct {
 	Stair  Stair
 	Record string // path
 	Teach  string // path
+
+	Progress string // path
 }
 
 // TodayRest is one that may not.

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strconv"
 
 	"newel/internal/message"
@@ -97,4 +98,9 @@ func MarkOf(outcome string, level int) Mark {
 func (p SessionPage) problemFields() []Field {
 	which, what, reason := p.fields()
 	return []Field{which, what, reason}
+}
+
+// targeted reports whether any try says what it was about.
+func (p SessionPage) targeted() bool {
+	return slices.ContainsFunc(p.Trials, func(t TrialLine) bool { return t.Target != "" })
 }

@@ -368,7 +368,7 @@ class Recorder {
     });
     this.each("[data-kept]", (e) => (e.textContent = this.text("onPhone")));
     this.show("done");
-    this.find<HTMLElement>('[data-part="done"] h2')?.focus();
+    this.find<HTMLElement>('[data-part="done"] h1')?.focus();
   }
 
   private async sendClosed(doc: RecordingDocument): Promise<void> {
