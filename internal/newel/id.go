@@ -30,6 +30,8 @@ type (
 	recordingKind  struct{}
 	amendmentKind  struct{}
 	decisionKind   struct{}
+	talkKind       struct{}
+	phoneKeyKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -47,6 +49,8 @@ type (
 	RecordingID  = ID[recordingKind]
 	AmendmentID  = ID[amendmentKind]
 	DecisionID   = ID[decisionKind]
+	TalkID       = ID[talkKind]
+	PhoneKeyID   = ID[phoneKeyKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

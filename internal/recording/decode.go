@@ -22,12 +22,12 @@ func (e *ContractError) Error() string {
 	return fmt.Sprintf("the document follows contract version %d; this server speaks version %d", e.Contract, Contract)
 }
 
-// TooLargeError is returned for a body of more than MaxBody bytes.
-type TooLargeError struct{ Size int }
+// TooLargeError is returned for a body of more than Most bytes.
+type TooLargeError struct{ Size, Most int }
 
 // Error says how large the body is and may be.
 func (e *TooLargeError) Error() string {
-	return fmt.Sprintf("the body has %d bytes; at most %d are allowed", e.Size, MaxBody)
+	return fmt.Sprintf("the body has %d bytes; at most %d are allowed", e.Size, e.Most)
 }
 
 // Decode reads a document as a phone sends it. Errors are a *TooLargeError, a
@@ -35,7 +35,7 @@ func (e *TooLargeError) Error() string {
 // not understood is passed over.
 func Decode(body []byte) (Document, error) {
 	if len(body) > MaxBody {
-		return Document{}, &TooLargeError{len(body)}
+		return Document{}, &TooLargeError{len(body), MaxBody}
 	}
 	root, err := parse(body)
 	if err != nil {

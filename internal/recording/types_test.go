@@ -72,12 +72,29 @@ var tsNames = []struct {
 	{"Header", reflect.TypeFor[Header]()},
 	{"RecordingDocument", reflect.TypeFor[Document]()},
 	{"Receipt", reflect.TypeFor[Receipt]()},
+	{"Sealed", reflect.TypeFor[Sealed]()},
+	{"Checked", reflect.TypeFor[Checked]()},
+	{"Receipts", reflect.TypeFor[Receipts]()},
+	{"Rescue", reflect.TypeFor[Rescue]()},
+	{"RescuedItem", reflect.TypeFor[RescuedItem]()},
+	{"Rescued", reflect.TypeFor[Rescued]()},
+	{"DayStep", reflect.TypeFor[newel.DayStep]()},
+	{"DayOffer", reflect.TypeFor[newel.DayOffer]()},
+	{"DayLearner", reflect.TypeFor[newel.DayLearner]()},
+	{"DayKit", reflect.TypeFor[newel.DayKit]()},
+	{"SealKey", reflect.TypeFor[newel.SealKey]()},
+	{"PhoneDay", reflect.TypeFor[newel.PhoneDay]()},
+	{"PhoneAccount", reflect.TypeFor[newel.PhoneAccount]()},
+	{"PhoneAccounts", reflect.TypeFor[newel.PhoneAccounts]()},
+	{"Talked", reflect.TypeFor[newel.Talked]()},
 }
 
 func tsTypes() string {
 	var b strings.Builder
 	b.WriteString("// Written by the tests of internal/recording from the Go types; make generate writes it anew.\n\n")
 	fmt.Fprintf(&b, "export const CONTRACT = %d;\nexport const MEDIA_TYPE = %q;\nexport const RECEIPT_MEDIA_TYPE = %q;\nexport const SENT_HEADER = %q;\n", Contract, MediaType, ReceiptMediaType, SentHeader)
+	fmt.Fprintf(&b, "export const SEALED_MEDIA_TYPE = %q;\nexport const RECEIPTS_MEDIA_TYPE = %q;\nexport const DAY_MEDIA_TYPE = %q;\n", SealedMediaType, ReceiptsMediaType, newel.DayMediaType)
+	fmt.Fprintf(&b, "export const UNSENT_HEADER = %q;\nexport const TOLD_HEADER = %q;\nexport const SEAL_INFO = %q;\nexport const MAX_CHECKED = %d;\n", newel.UnsentHeader, newel.ToldHeader, sealInfo, MaxChecked)
 	fmt.Fprintf(&b, "export const MAX_TRIALS = %d;\nexport const MAX_REV = %d;\n\n", MaxTrials, MaxRev)
 	b.WriteString("/** A value that can be corrected: the highest revision stands. */\nexport interface Revised<T> {\n  rev: number;\n  value?: T;\n}\n")
 	for _, n := range tsNames {

@@ -4,6 +4,13 @@ export const CONTRACT = 1;
 export const MEDIA_TYPE = "application/vnd.newel.recording+json";
 export const RECEIPT_MEDIA_TYPE = "application/vnd.newel.receipt+json";
 export const SENT_HEADER = "Newel-Sent";
+export const SEALED_MEDIA_TYPE = "application/vnd.newel.sealed+json";
+export const RECEIPTS_MEDIA_TYPE = "application/vnd.newel.receipts+json";
+export const DAY_MEDIA_TYPE = "application/vnd.newel.day+json";
+export const UNSENT_HEADER = "Newel-Unsent";
+export const TOLD_HEADER = "Newel-Told";
+export const SEAL_INFO = "newel-sealed-1";
+export const MAX_CHECKED = 50;
 export const MAX_TRIALS = 500;
 export const MAX_REV = 9999;
 
@@ -133,4 +140,118 @@ export interface Receipt {
   closed: boolean;
   stored_at: string;
   quarantined?: boolean;
+}
+
+export interface Sealed {
+  contract: number;
+  id: string;
+  key: string;
+  epk: string;
+  iv: string;
+  data: string;
+}
+
+export interface Checked {
+  id: string;
+  known: boolean;
+  stored: boolean;
+  sha256: string;
+  closed: boolean;
+  quarantined: boolean;
+  gone: boolean;
+}
+
+export interface Receipts {
+  contract: number;
+  receipts: Checked[];
+}
+
+export interface Rescue {
+  contract: number;
+  sealed: Sealed[];
+}
+
+export interface RescuedItem {
+  id: string;
+  outcome: string;
+  text: string;
+  receipt?: Receipt;
+}
+
+export interface Rescued {
+  contract: number;
+  items: RescuedItem[];
+}
+
+export interface DayStep {
+  label: string;
+  help: boolean;
+}
+
+export interface DayOffer {
+  assignment: string;
+  placement: string;
+  title: string;
+  role: string;
+  trials: number;
+  minutes: number;
+  steps: DayStep[];
+  here: number;
+  note: string;
+  note_by: string;
+}
+
+export interface DayLearner {
+  id: string;
+  nickname: string;
+  stop_signs: string;
+  alerts: Alerts;
+  next: DayOffer | null;
+  others: DayOffer[];
+  resting: DayOffer[];
+}
+
+export interface DayKit {
+  hash: string;
+  kit: Kit;
+}
+
+export interface SealKey {
+  kid: string;
+  kty: string;
+  crv: string;
+  x: string;
+  y: string;
+}
+
+export interface PhoneDay {
+  contract: number;
+  as_of: string;
+  today: string;
+  account: string;
+  name: string;
+  device: string;
+  learners: DayLearner[];
+  kits: DayKit[];
+  seal_key: SealKey;
+  pin_set: boolean;
+  lost: string[];
+}
+
+export interface PhoneAccount {
+  account: string;
+  initials: string;
+  current: boolean;
+  pin_set: boolean;
+  wait_s: number;
+}
+
+export interface PhoneAccounts {
+  accounts: PhoneAccount[];
+}
+
+export interface Talked {
+  id: string;
+  assignment: string;
+  rests: boolean;
 }

@@ -1,0 +1,147 @@
+package recording
+
+import (
+	"crypto/aes"
+	"crypto/cipher"
+	"crypto/ecdh"
+	"crypto/hkdf"
+	"crypto/sha256"
+	"encoding/base64"
+	"fmt"
+
+	"newel/internal/newel"
+)
+
+// SealedMediaType is that of a document which only the server can read.
+const SealedMediaType = "application/vnd.newel.sealed+json"
+
+// MaxSealed bounds a sealed body in bytes: the largest document in base64,
+// and room for the rest.
+const MaxSealed = 360_000
+
+// sealInfo binds the derived key to this use and form.
+const sealInfo = "newel-sealed-1"
+
+// Sealed is a document that a phone keeps for somebody who is not there:
+// encrypted to the server, so that nobody else who uses the phone can read it.
+// ECDH on P-256 with an ephemeral key, HKDF-SHA-256 (RFC 5869), AES-256-GCM.
+type Sealed struct {
+	Contract int               `json:"contract"`
+	ID       newel.RecordingID `json:"id"`
+	Key      newel.PhoneKeyID  `json:"key"`  // of the server's key
+	EPK      string            `json:"epk"`  // ephemeral public key, raw point, base64url
+	IV       string            `json:"iv"`   // 12 bytes, base64url
+	Data     string            `json:"data"` // cipher text and tag, base64url
+}
+
+// DecodeSealed reads a sealed document without opening it.
+func DecodeSealed(body []byte) (Sealed, error) {
+	if len(body) > MaxSealed {
+		return Sealed{}, &TooLargeError{len(body), MaxSealed}
+	}
+	root, err := parse(body)
+	if err != nil {
+		return Sealed{}, err
+	}
+	o, err := root.object()
+	if err != nil {
+		return Sealed{}, err
+	}
+	var s Sealed
+	var d Document
+	if err := readContract(o, &d); err != nil {
+		return s, err
+	}
+	s.Contract = d.Contract
+	if s.ID, err = readNeeded(o, "id", readRecordingID); err != nil {
+		return s, err
+	}
+	if s.Key, err = readNeeded(o, "key", readID[newel.PhoneKeyID]); err != nil {
+		return s, err
+	}
+	for name, to := range map[string]*string{"epk": &s.EPK, "iv": &s.IV, "data": &s.Data} {
+		if *to, err = readNeeded(o, name, readBase64); err != nil {
+			return s, err
+		}
+	}
+	return s, o.done()
+}
+
+func readBase64(n node) (string, error) {
+	s, ok := n.value.(string)
+	if _, err := base64.RawURLEncoding.DecodeString(s); !ok || err != nil || s == "" {
+		return "", n.fail("must be base64url without padding")
+	}
+	return s, nil
+}
+
+// UnknownKey is the error for what was sealed with a key that the server
+// does not have.
+func UnknownKey() error {
+	return &InvalidError{Path: "key", Problem: "this server has no such key"}
+}
+
+// Open gives the document's bytes. The error is an *InvalidError.
+func (s Sealed) Open(key *ecdh.PrivateKey) ([]byte, error) {
+	aead, iv, data, err := s.parts(key)
+	if err != nil {
+		return nil, err
+	}
+	body, err := aead.Open(nil, iv, data, []byte(s.ID.String()))
+	if err != nil {
+		return nil, &InvalidError{Path: "data", Problem: "does not open: it was sealed for another key or id, or damaged"}
+	}
+	return body, nil
+}
+
+func (s Sealed) parts(key *ecdh.PrivateKey) (aead cipher.AEAD, iv, data []byte, err error) {
+	epk, _ := base64.RawURLEncoding.DecodeString(s.EPK)
+	ephemeral, err := key.Curve().NewPublicKey(epk)
+	if err != nil {
+		return nil, nil, nil, &InvalidError{Path: "epk", Problem: "must be an uncompressed point of P-256"}
+	}
+	shared, err := key.ECDH(ephemeral)
+	if err != nil {
+		return nil, nil, nil, &InvalidError{Path: "epk", Problem: err.Error()}
+	}
+	iv, _ = base64.RawURLEncoding.DecodeString(s.IV)
+	data, _ = base64.RawURLEncoding.DecodeString(s.Data)
+	if aead, err = sealCipher(shared, epk); err != nil {
+		return nil, nil, nil, err
+	}
+	if len(iv) != aead.NonceSize() {
+		return nil, nil, nil, &InvalidError{Path: "iv", Problem: "must be 12 bytes"}
+	}
+	return aead, iv, data, nil
+}
+
+func sealCipher(shared, epk []byte) (cipher.AEAD, error) {
+	derived, err := hkdf.Key(sha256.New, shared, epk, sealInfo, 32)
+	if err != nil {
+		return nil, fmt.Errorf("derive sealing key: %w", err)
+	}
+	block, err := aes.NewCipher(derived)
+	if err != nil {
+		return nil, fmt.Errorf("sealing cipher: %w", err)
+	}
+	return cipher.NewGCM(block)
+}
+
+// Seal is what a phone does, for tests and tools: it seals a document's bytes
+// to the server's public key with the given ephemeral key and nonce, which
+// must both be fresh.
+func Seal(id newel.RecordingID, body []byte, kid newel.PhoneKeyID, to *ecdh.PublicKey, ephemeral *ecdh.PrivateKey, iv []byte) (Sealed, error) {
+	shared, err := ephemeral.ECDH(to)
+	if err != nil {
+		return Sealed{}, fmt.Errorf("seal %s: %w", id, err)
+	}
+	epk := ephemeral.PublicKey().Bytes()
+	aead, err := sealCipher(shared, epk)
+	if err != nil {
+		return Sealed{}, err
+	}
+	b64 := base64.RawURLEncoding.EncodeToString
+	return Sealed{
+		Contract: Contract, ID: id, Key: kid, EPK: b64(epk), IV: b64(iv), Data: b64(aead.Seal(nil, iv, body, []byte(id.String()))),
+	}, nil
+}

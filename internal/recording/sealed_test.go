@@ -1,0 +1,87 @@
+package recording
+
+import (
+	"bytes"
+	"crypto/ecdh"
+	"crypto/rand"
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+
+	"newel/internal/newel"
+)
+
+func TestSealed(t *testing.T) {
+	t.Parallel()
+	key, other, ephemeral := newKey(t), newKey(t), newKey(t)
+	kid := newel.NewID[newel.PhoneKeyID]()
+	plain := []byte(`{"nickname":"never in the open"}`)
+	sealed, err := Seal(testID, plain, kid, key.PublicKey(), ephemeral, []byte("twelve bytes"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := json.Marshal(sealed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(body, []byte("nickname")) {
+		t.Error("sealed, and readable")
+	}
+	read, err := DecodeSealed(body)
+	if err != nil || read != sealed {
+		t.Fatalf("read %+v, %v", read, err)
+	}
+	if got, err := read.Open(key); err != nil || !bytes.Equal(got, plain) {
+		t.Errorf("opened to %s, %v", got, err)
+	}
+	for name, c := range map[string]struct {
+		change func(*Sealed)
+		key    *ecdh.PrivateKey
+		at     string
+	}{
+		"another key":       {func(*Sealed) {}, other, "data"},
+		"another recording": {func(s *Sealed) { s.ID = newel.NewID[newel.RecordingID]() }, key, "data"},
+		"a changed byte":    {func(s *Sealed) { s.Data = "A" + s.Data[1:] }, key, "data"},
+		"cut off":           {func(s *Sealed) { s.Data = s.Data[:8] }, key, "data"},
+		"no point":          {func(s *Sealed) { s.EPK = "AAAA" }, key, "epk"},
+		"a short nonce":     {func(s *Sealed) { s.IV = "AAAA" }, key, "iv"},
+	} {
+		bad := sealed
+		c.change(&bad)
+		var invalid *InvalidError
+		if got, err := bad.Open(c.key); err == nil && string(got) == string(plain) && name == "a changed byte" {
+			continue // the byte was an A before
+		} else if !errors.As(err, &invalid) || invalid.Path != c.at {
+			t.Errorf("%s: %s, %v", name, got, err)
+		}
+	}
+}
+
+func newKey(t *testing.T) *ecdh.PrivateKey {
+	t.Helper()
+	key, err := ecdh.P256().GenerateKey(rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return key
+}
+
+func TestSealedForm(t *testing.T) {
+	t.Parallel()
+	good := `{"contract":1,"id":"0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c00","key":"0195a0c4-0000-7000-8000-000000000001","epk":"BA","iv":"AA","data":"AA"}`
+	if _, err := DecodeSealed([]byte(good)); err != nil {
+		t.Fatal(err)
+	}
+	for from, to := range map[string]string{
+		`"contract":1`: `"contract":2`, `"iv"`: `"nonce"`, `"BA"`: `"B="`, `"AA"`: `""`, `"0195a0c4-7b1e-7c3a`: `"0195a0c4-7b1e-4c3a`,
+	} {
+		if _, err := DecodeSealed([]byte(strings.Replace(good, from, to, 1))); err == nil {
+			t.Errorf("%s is accepted in place of %s", to, from)
+		}
+	}
+	var large *TooLargeError
+	if _, err := DecodeSealed(make([]byte, MaxSealed+1)); !errors.As(err, &large) {
+		t.Errorf("too large: %v", err)
+	}
+}
