@@ -58,6 +58,7 @@ func prepareDemo(ctx context.Context, std stdio, cfg config.Config, store *postg
 	for _, who := range []struct{ part, says string }{
 		{"supervisor", "Mara, supervisor"},
 		{"caregiver", "Sari, caregiver of Kavi (best at phone size)"},
+		{"orla", "Orla, caregiver of Wren"},
 		{"lubna", "Lubna, caregiver of Rami"},
 		{"tomas", "Tomas, supervisor without a caseload yet"},
 		{"trainee", "Priya, trainee"},

@@ -61,7 +61,8 @@ func (s *seeder) setUp(ctx context.Context, link, name, mail, part string) (newe
 	return s.app.ActorOfSignIn(ctx, who)
 }
 
-// library publishes the programs.
+// library publishes the programs, through the editor's form as a person
+// would type them.
 func (s *seeder) library(ctx context.Context) error {
 	for _, file := range files() {
 		d, err := document(file)
@@ -78,7 +79,7 @@ func (s *seeder) library(ctx context.Context) error {
 		}
 		s.programs[file] = id
 		_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, app.DraftInput{
-			Rev: 1, Sheet: d.Sheet(), Edit: func(draft *newel.Document) string { *draft = d; return "" },
+			Rev: 1, Sheet: d.Sheet(),
 		})
 		if err != nil {
 			return err

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"time"
 
 	"newel/internal/app"
@@ -23,7 +24,8 @@ type course struct {
 
 // stage is a stay on one step: its sessions, and the decision that ended it.
 type stage struct {
-	step     string // key
+	role     string // of the strand; empty if the program has only one
+	step     string // label
 	sessions []sitting
 	decision newel.DecisionKind // empty: the stay goes on
 	reason   string
@@ -38,6 +40,7 @@ type sitting struct {
 	of      int
 	help    string          // level with which the correct ones were reached; empty: alone
 	rest    measure.Outcome // what the others were; empty: incorrect
+	seconds int             // to the response, in every trial; 0: not measured
 	ended   recording.Ending
 }
 
@@ -56,7 +59,7 @@ func (s *seeder) teach(ctx context.Context, h household, learner newel.LearnerID
 }
 
 func (s *seeder) stay(ctx context.Context, h household, learner newel.LearnerID, c course, st stage) error {
-	placement, err := s.placement(ctx, learner, c, st.step)
+	placement, err := s.placement(ctx, learner, c, st)
 	if err != nil {
 		return err
 	}
@@ -76,19 +79,23 @@ func (s *seeder) stay(ctx context.Context, h household, learner newel.LearnerID,
 }
 
 // placement finds where the learner stands now.
-func (s *seeder) placement(ctx context.Context, learner newel.LearnerID, c course, step string) (newel.PlacementID, error) {
+func (s *seeder) placement(ctx context.Context, learner newel.LearnerID, c course, st stage) (newel.PlacementID, error) {
 	programs, err := s.app.LearnerPrograms(ctx, s.lead, learner)
 	if err != nil {
 		return newel.PlacementID{}, err
 	}
 	for _, p := range programs {
 		for _, strand := range p.Strands {
-			if p.ProgramID == s.programs[c.program] && strand.Placement != nil && strand.At == step {
+			if p.ProgramID == s.programs[c.program] && strand.Role == st.role && strand.Placement != nil && standsOn(strand, st.step) {
 				return strand.Placement.ID, nil
 			}
 		}
 	}
-	return newel.PlacementID{}, fmt.Errorf("nobody stands on step %s: %w", step, newel.ErrNotFound)
+	return newel.PlacementID{}, fmt.Errorf("nobody stands on step %s: %w", st.step, newel.ErrNotFound)
+}
+
+func standsOn(strand app.LearnerStrand, label string) bool {
+	return slices.ContainsFunc(strand.Steps, func(step newel.Step) bool { return step.Key == strand.At && step.Label == label })
 }
 
 // session records one session from the phone of the family and sends it.
@@ -142,6 +149,10 @@ func trials(sit sitting, kit newel.Kit) []recording.Trial {
 		// Bresenham's spacing: trial i is correct when the line steps up.
 		if (i+1)*sit.correct/sit.of > i*sit.correct/sit.of {
 			a = recording.Answer{Outcome: measure.Correct, Help: sit.help}
+		}
+		if sit.seconds > 0 {
+			ms := int64(sit.seconds) * 1000
+			a.LatencyMS = &ms
 		}
 		if len(kit.Targets) > 0 {
 			a.Target = kit.Targets[i%len(kit.Targets)].Name
