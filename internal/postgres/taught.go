@@ -57,10 +57,13 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 	where $in(p)`
 
 // TaughtNow lists what is being taught, or rests, in the order of learners
-// and then of the least recently taught.
+// and then of the least recently taught. Without a standing consent to both
+// teaching and recording nothing is taught.
 func (tx *Tx) TaughtNow(ctx context.Context) (_ []Taught, err error) {
 	defer wrap(&err, "taught now")
 	return many[Taught](ctx, tx, taughtColumns+` and p.ended_at is null and s.state in ('active', 'resting')
+		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'teaching' and k.withdrawn_on is null)
+		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'recording' and k.withdrawn_on is null)
 		order by l.nickname, l.id, last.ended_at nulls first, p.began_at, p.id`, nil)
 }
 
