@@ -35,6 +35,10 @@ const (
 	signInCleaning = 10 * time.Minute
 )
 
+// loadAssets gives the client files built into the binary. Tests, which must
+// do without Node, put others in their place.
+var loadAssets = web.Load
+
 // runServer starts everything and returns when it has stopped cleanly.
 func runServer(ctx context.Context, io stdio, args []string) error {
 	fs := flag.NewFlagSet("run", flag.ContinueOnError)
@@ -48,7 +52,7 @@ func runServer(ctx context.Context, io stdio, args []string) error {
 	for _, warning := range append(cfg.Warnings(), misspelt()...) {
 		log.WarnContext(ctx, warning)
 	}
-	assets, err := web.Load()
+	assets, err := loadAssets()
 	if err != nil {
 		return err
 	}

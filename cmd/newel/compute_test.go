@@ -1,0 +1,52 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+)
+
+// TestComputeExamples: the example that the help prints runs, one document at
+// a time and by lines.
+func TestComputeExamples(t *testing.T) {
+	t.Parallel()
+	for _, c := range computations() {
+		for _, args := range [][]string{{"compute", c.kind}, {"compute", c.kind, "--lines"}, {"compute", "--lines", c.kind}} {
+			var out, errs bytes.Buffer
+			code := dispatch(t.Context(), stdio{strings.NewReader(c.example + "\n"), &out, &errs}, args)
+			if code != 0 || !json.Valid(out.Bytes()) {
+				t.Errorf("%v: status %d, %s%s", args, code, out.String(), errs.String())
+			}
+		}
+	}
+}
+
+// TestComputeStatus: 2 for input that cannot be read, 1 when lines failed,
+// and their errors stand in the output.
+func TestComputeStatus(t *testing.T) {
+	t.Parallel()
+	for name, tc := range map[string]struct {
+		args []string
+		in   string
+		code int
+		out  string
+		err  string
+	}{
+		"no such kind":    {[]string{"compute", "horoscope"}, "{}", 2, "", "horoscope"},
+		"no kind":         {[]string{"compute"}, "{}", 2, "", "no kind"},
+		"names the field": {[]string{"compute", "evaluate"}, `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "UTC", "criterion": "3x100%", "sessions": [], "spped": 1}`, 2, "", "spped"},
+		"some lines":      {[]string{"compute", "odds", "--lines"}, "{}\n" + computations()[1].example + "\n", 1, `{"error":`, ""},
+		"list":            {[]string{"compute", "--list"}, "", 0, "evaluate", ""},
+		"no such command": {[]string{"fly"}, "", 2, "", "fly"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			var out, errs bytes.Buffer
+			code := dispatch(t.Context(), stdio{strings.NewReader(tc.in), &out, &errs}, tc.args)
+			if code != tc.code || !strings.Contains(out.String(), tc.out) || !strings.Contains(errs.String(), tc.err) {
+				t.Errorf("status %d\nout: %s\nerr: %s", code, out.String(), errs.String())
+			}
+		})
+	}
+}
