@@ -22,6 +22,7 @@ export class Demo {
     return found[0];
   }
 
+  /** What the browser of whoever is signed in keeps. */
   state(who: Who): Promise<Kept> {
     let state = this.kept.get(who);
     if (!state) {

@@ -1,4 +1,4 @@
-import { expect, type Page } from "@playwright/test";
+import { expect, type Page, type TestInfo } from "@playwright/test";
 import { expectAccessible } from "./axe";
 import { test, type Who } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
@@ -25,7 +25,7 @@ const family = (page: Page) => linked(page, "/families", "/families/0");
 const learner = (page: Page) => linked(page, "/families", "/learners/");
 const program = (page: Page) => linked(page, "/programs", "/programs/0");
 
-/** Fills in a form of the clinic and gives the address that is shown once. */
+/** The address that is shown once. */
 async function shownLink(page: Page): Promise<string> {
   return (await page.locator(".address code").textContent()) ?? "";
 }
@@ -110,15 +110,15 @@ for (const known of pages) {
     const answer = await page.goto(address);
     expect(answer?.status()).toBe(known.status ?? 200);
     if (known.until) await page.locator(known.until).waitFor();
-    await look(page);
+    await look(page, info);
     await shot(page, info, `page-${known.name}`);
     expect(complaints).toEqual([]);
   });
 }
 
 /** Holds a page to what every page is held to: light on the phone, dark on the laptop. */
-async function look(page: Page): Promise<void> {
-  if ((page.viewportSize()?.width ?? 0) > 600) await page.emulateMedia({ colorScheme: "dark" });
+async function look(page: Page, info: TestInfo): Promise<void> {
+  if (info.project.name === "laptop") await page.emulateMedia({ colorScheme: "dark" });
   await expectNoSidewaysScroll(page);
   if (await page.locator("body.caregiver").count()) await expectTargets(page, 48);
   await expectAccessible(page);
@@ -127,6 +127,6 @@ async function look(page: Page): Promise<void> {
 test("the door of the demo clinic", async ({ be, demo }, info) => {
   const page = await be("nobody");
   await page.goto(demo.door("supervisor"));
-  await look(page);
+  await look(page, info);
   await shot(page, info, "page-door");
 });
