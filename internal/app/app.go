@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"sync"
 	"time"
 
 	"github.com/google/uuid"
@@ -27,6 +28,8 @@ type App struct {
 
 	hasher   *account.Hasher
 	throttle *account.Throttle
+
+	phoneKeys sync.Map // phoneKeyOf to *ecdh.PrivateKey; they never change
 }
 
 // New makes an App. The clock is the same that the database handle was given.

@@ -19,6 +19,8 @@ type Delivered struct {
 	ID   newel.RecordingID // from the address
 	Body []byte
 	Sent recording.Sent // what the phone's clocks showed
+	// Sealed: the body can be read by the server alone (recording.Sealed).
+	Sealed bool
 }
 
 // Stored is the answer to a delivery.
@@ -41,7 +43,7 @@ var errElsewhere = errors.New("belongs elsewhere")
 // if another account is its author (the phone keeps it for that person);
 // newel.ErrGone if the recording was erased; newel.ErrBusy.
 func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivered) (Stored, error) {
-	d, err := recording.Decode(in.Body)
+	d, err := a.documentIn(ctx, actor, in)
 	if err != nil {
 		return Stored{}, err
 	}

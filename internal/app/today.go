@@ -95,9 +95,7 @@ func (a *App) TalkedAboutIt(ctx context.Context, actor newel.Actor, form Form, a
 		if it.State != newel.AssignmentResting {
 			return "", fmt.Errorf("assignment %s does not rest: %w", assignment, newel.ErrConflict)
 		}
-		if err := tx.SetAssignmentState(ctx, assignment, newel.AssignmentActive); err != nil {
-			return "", err
-		}
-		return "/today", tx.Note(ctx, "assignment.talked_about", it.FamilyID, assignment.UUID)
+		_, err = talk(ctx, tx, it, TalkInput{ID: newel.TalkID{UUID: form.Token}, Assignment: assignment, At: tx.Now()})
+		return "/today", err
 	})
 }

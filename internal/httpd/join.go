@@ -110,7 +110,9 @@ func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
 	if err := s.signOut(r); err != nil {
 		return err
 	}
-	s.bindDevice(w, device)
+	if err := s.joinPhone(w, r, device); err != nil {
+		return err
+	}
 	return see(w, r, "/today")
 }
 

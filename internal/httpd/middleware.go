@@ -56,8 +56,11 @@ const maxForm = 2 << 20
 func limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		limit := int64(maxForm)
-		if r.Method == http.MethodPut {
-			limit = recording.MaxBody
+		switch {
+		case r.Method == http.MethodPut:
+			limit = recording.MaxSealed // larger than recording.MaxBody, which is looked at when the kind is known
+		case r.URL.Path == phonePrefix+"rescue":
+			limit = recording.MaxRescue
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		next.ServeHTTP(w, r)

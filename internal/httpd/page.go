@@ -101,7 +101,7 @@ func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
 // fail writes the page for an error: what happened, in a sentence, and what
 // to do. Programs get the bare sentence.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
-	if r.Method == http.MethodPut {
+	if r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, phonePrefix) {
 		failPhone(w, status)
 		return
 	}

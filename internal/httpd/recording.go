@@ -31,10 +31,14 @@ func (s *Server) putRecording(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
-	if err != nil || kind != recording.MediaType {
-		return problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send " + recording.MediaType})
+	sealed, most := kind == recording.SealedMediaType, int64(recording.MaxBody)
+	if sealed {
+		most = recording.MaxSealed
 	}
-	if r.ContentLength > recording.MaxBody {
+	if err != nil || kind != recording.MediaType && !sealed {
+		return problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send " + recording.MediaType + " or " + recording.SealedMediaType})
+	}
+	if r.ContentLength > most {
 		return errTooLarge // before a byte of it is read
 	}
 	body, err := io.ReadAll(r.Body)
@@ -45,7 +49,7 @@ func (s *Server) putRecording(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		sent = recording.Sent{} // a clock that cannot be read is as good as none
 	}
-	stored, err := s.app.StoreRecording(r.Context(), mustActor(r), app.Delivered{ID: id, Body: body, Sent: sent})
+	stored, err := s.app.StoreRecording(r.Context(), mustActor(r), app.Delivered{ID: id, Body: body, Sent: sent, Sealed: sealed})
 	if p, ok := refused(err); ok {
 		return problem(w, p.status, p.phoneProblem)
 	}
@@ -108,7 +112,7 @@ func writeJSON(w http.ResponseWriter, status int, kind string, v any) error {
 
 // errorNames are what a phone hears of errors that are not about the document.
 var errorNames = map[int]string{
-	http.StatusUnauthorized: "sign_in", http.StatusForbidden: "forbidden", http.StatusNotFound: "not_found", http.StatusGone: "erased",
+	http.StatusUnauthorized: "sign_in", http.StatusForbidden: "forbidden", http.StatusNotFound: "not_found", http.StatusConflict: "conflict", http.StatusGone: "erased",
 	http.StatusRequestEntityTooLarge: "too_large", http.StatusTooManyRequests: "too_many", http.StatusServiceUnavailable: "busy",
 }
 

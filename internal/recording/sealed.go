@@ -59,10 +59,14 @@ func DecodeSealed(body []byte) (Sealed, error) {
 	if s.Key, err = readNeeded(o, "key", readID[newel.PhoneKeyID]); err != nil {
 		return s, err
 	}
-	for name, to := range map[string]*string{"epk": &s.EPK, "iv": &s.IV, "data": &s.Data} {
-		if *to, err = readNeeded(o, name, readBase64); err != nil {
-			return s, err
-		}
+	if s.EPK, err = readNeeded(o, "epk", readBase64); err != nil {
+		return s, err
+	}
+	if s.IV, err = readNeeded(o, "iv", readBase64); err != nil {
+		return s, err
+	}
+	if s.Data, err = readNeeded(o, "data", readBase64); err != nil {
+		return s, err
 	}
 	return s, o.done()
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/ecdh"
 	"crypto/rand"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"strings"
@@ -83,5 +84,29 @@ func TestSealedForm(t *testing.T) {
 	var large *TooLargeError
 	if _, err := DecodeSealed(make([]byte, MaxSealed+1)); !errors.As(err, &large) {
 		t.Errorf("too large: %v", err)
+	}
+}
+
+// TestSealedByABrowser opens what another implementation sealed: the Web
+// Crypto of Node 20, with the calls of docs/phone.md.
+func TestSealedByABrowser(t *testing.T) {
+	t.Parallel()
+	const private = "6CZeaE7Nw4PfIxV9HA-ykHMBEL9EdxcmIIseq3NHm9I"
+	sealed, err := DecodeSealed([]byte(`{"contract":1,"id":"0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c00","key":"0195a0c4-0000-7000-8000-000000000001",` +
+		`"epk":"BLARsVu0rxZTkb_Z3HX1AusecbpjEZsV6y-knZM7ELhcufJv1uPuyBXcM4lmsLee8dNWXw5DVfXNz4VUYOQYBcU","iv":"iPSitYqOxVkjScm4",` +
+		`"data":"SLeAKX8skaPjdwghb__UFrtK7FiZ-xj7GnFUDmZLcF_hfENkp9iPjXwGY6-fnd-qENGfqA"}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	scalar, err := base64.RawURLEncoding.DecodeString(private)
+	if err != nil {
+		t.Fatal(err)
+	}
+	key, err := ecdh.P256().NewPrivateKey(scalar)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := sealed.Open(key); err != nil || string(got) != `{"made":"in a browser's Web Crypto"}` {
+		t.Errorf("opened to %q, %v", got, err)
 	}
 }

@@ -1,0 +1,310 @@
+package app
+
+import (
+	"context"
+	"crypto/ecdh"
+	"crypto/rand"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// PhoneReport is what a phone says of itself when it asks for its day.
+type PhoneReport struct {
+	// Unsent: what it holds that was not confirmed. nil: it does not say.
+	Unsent []newel.RecordingID
+	Told   []newel.RecordingID // whose loss the person knows of
+}
+
+// PhoneDay gives what a phone needs until it is online again. Whoever may
+// record but has no day of their own gets no learners and no kits.
+func (a *App) PhoneDay(ctx context.Context, actor newel.Actor, report PhoneReport) (day newel.PhoneDay, err error) {
+	permission := newel.RecordSession
+	if actor.Can(newel.TeachToday) {
+		permission = newel.TeachToday
+	}
+	err = a.act(ctx, actor, permission, func(tx *postgres.Tx) error {
+		day = newel.PhoneDay{
+			Contract: newel.DayContract, AsOf: tx.Now(), Account: actor.Account, Name: actor.Name,
+			Learners: []newel.DayLearner{}, Kits: []newel.DayKit{}, Lost: []newel.RecordingID{},
+		}
+		if permission == newel.TeachToday {
+			if err := fillDay(ctx, tx, actor, &day); err != nil {
+				return err
+			}
+		}
+		if err := fillDevice(ctx, tx, actor, report, &day); err != nil {
+			return err
+		}
+		day.SealKey, err = a.sealKey(ctx, tx)
+		return err
+	})
+	return day, err
+}
+
+func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel.PhoneDay) error {
+	rows, err := tx.TaughtNow(ctx)
+	if err != nil {
+		return err
+	}
+	zone := "UTC"
+	if len(rows) > 0 {
+		zone = rows[0].TimeZone
+	}
+	location, err := time.LoadLocation(zone)
+	if err != nil {
+		return fmt.Errorf("time zone: %w", err)
+	}
+	day.Today = newel.DayOf(tx.Now(), location)
+	kits := dayKits{tx: tx, self: actor.Account, people: map[newel.FamilyID][]newel.Person{}}
+	for _, l := range todayOf(rows).Learners {
+		out := newel.DayLearner{
+			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
+			Others: []newel.DayOffer{}, Resting: []newel.DayOffer{},
+		}
+		if l.Next != nil {
+			offer := offerOf(*l.Next)
+			out.Next = &offer
+			kits.add(ctx, *l.Next)
+		}
+		for _, t := range l.Others {
+			out.Others = append(out.Others, offerOf(t))
+			kits.add(ctx, t)
+		}
+		for _, t := range l.Resting {
+			out.Resting = append(out.Resting, offerOf(t))
+			kits.add(ctx, t)
+		}
+		day.Learners = append(day.Learners, out)
+	}
+	day.Kits = append(day.Kits, kits.list...)
+	return kits.err
+}
+
+// dayKits gathers kits; a family's people are read once.
+type dayKits struct {
+	tx     *postgres.Tx
+	self   newel.AccountID
+	people map[newel.FamilyID][]newel.Person
+	list   []newel.DayKit
+	err    error
+}
+
+func (k *dayKits) add(ctx context.Context, t postgres.Taught) {
+	people, ok := k.people[t.FamilyID]
+	if !ok && k.err == nil {
+		people, k.err = k.tx.People(ctx, t.FamilyID)
+		k.people[t.FamilyID] = people
+	}
+	if k.err != nil {
+		return
+	}
+	kit := kitOf(t, people, k.self)
+	_, hash, err := kit.Body()
+	k.list, k.err = append(k.list, newel.DayKit{Hash: hash, Kit: kit}), err
+}
+
+func offerOf(t postgres.Taught) newel.DayOffer {
+	o := newel.DayOffer{
+		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []newel.DayStep{},
+	}
+	strand, step := t.Document.Step(t.StepKey)
+	if step == nil {
+		return o
+	}
+	own := step.With(t.Overrides[t.StepKey])
+	o.Role, o.Trials, o.Minutes = strand.Role.Name, own.Trials, own.Minutes
+	for i, s := range strand.Steps {
+		o.Steps = append(o.Steps, newel.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})
+		if s.Key == t.StepKey {
+			o.Here = i
+		}
+	}
+	return o
+}
+
+// fillDevice adds what is kept of the browser itself.
+func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report PhoneReport, day *newel.PhoneDay) error {
+	if actor.Device.IsZero() {
+		return nil
+	}
+	day.Device = actor.Device.String()
+	pin, err := tx.OwnPIN(ctx, actor.Device)
+	if err != nil {
+		return err
+	}
+	day.PINSet = pin.Set()
+	if report.Unsent == nil {
+		return nil
+	}
+	lost, err := tx.ReportUnsent(ctx, actor.Device, report.Unsent, report.Told)
+	day.Lost = append(day.Lost, lost...)
+	return err
+}
+
+// sealKey gives the public key that phones seal to; the first who asks makes
+// it. Two at once may each make one: both open what was sealed with them.
+func (a *App) sealKey(ctx context.Context, tx *postgres.Tx) (newel.SealKey, error) {
+	kept, err := tx.NewestPhoneKey(ctx)
+	if errors.Is(err, newel.ErrNotFound) {
+		var fresh *ecdh.PrivateKey
+		if fresh, err = ecdh.P256().GenerateKey(rand.Reader); err != nil {
+			return newel.SealKey{}, fmt.Errorf("make phone key: %w", err)
+		}
+		kept = postgres.PhoneKey{ID: newel.NewID[newel.PhoneKeyID](), PrivateKey: fresh.Bytes()}
+		err = tx.AddPhoneKey(ctx, kept)
+	}
+	if err != nil {
+		return newel.SealKey{}, err
+	}
+	private, err := ecdh.P256().NewPrivateKey(kept.PrivateKey)
+	if err != nil {
+		return newel.SealKey{}, fmt.Errorf("phone key %s: %w", kept.ID, err)
+	}
+	return jwkOf(kept.ID, private.PublicKey()), nil
+}
+
+// jwkOf writes a public key as RFC 7518, 6.2.1 says: the point's coordinates,
+// 32 bytes each on P-256.
+func jwkOf(id newel.PhoneKeyID, key *ecdh.PublicKey) newel.SealKey {
+	raw, b64 := key.Bytes(), base64.RawURLEncoding.EncodeToString
+	return newel.SealKey{KeyID: id.String(), Type: "EC", Curve: "P-256", X: b64(raw[1:33]), Y: b64(raw[33:])}
+}
+
+// phoneKeyOf names a key among those of all clinics.
+type phoneKeyOf struct {
+	clinic newel.ClinicID
+	id     newel.PhoneKeyID
+}
+
+// opened gives the document that was sealed. Keys never change, so that one
+// that was read is remembered. The error is an *recording.InvalidError for
+// what does not open.
+func (a *App) opened(ctx context.Context, actor newel.Actor, s recording.Sealed) ([]byte, error) {
+	name := phoneKeyOf{actor.Clinic, s.Key}
+	if known, ok := a.phoneKeys.Load(name); ok {
+		return s.Open(known.(*ecdh.PrivateKey))
+	}
+	var kept postgres.PhoneKey
+	err := a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
+		kept, err = tx.PhoneKey(ctx, s.Key)
+		return err
+	})
+	if errors.Is(err, newel.ErrNotFound) {
+		return nil, recording.UnknownKey()
+	}
+	if err != nil {
+		return nil, err
+	}
+	key, err := ecdh.P256().NewPrivateKey(kept.PrivateKey)
+	if err != nil {
+		return nil, fmt.Errorf("phone key %s: %w", s.Key, err)
+	}
+	a.phoneKeys.Store(name, key)
+	return s.Open(key)
+}
+
+// documentIn gives the document of a delivery, opened if it was sealed.
+func (a *App) documentIn(ctx context.Context, actor newel.Actor, in Delivered) (recording.Document, error) {
+	if !in.Sealed {
+		return recording.Decode(in.Body)
+	}
+	sealed, err := recording.DecodeSealed(in.Body)
+	if err != nil {
+		return recording.Document{}, err
+	}
+	if sealed.ID != in.ID {
+		return recording.Document{}, &recording.InvalidError{Path: "id", Problem: "is not the one in the address"}
+	}
+	body, err := a.opened(ctx, actor, sealed)
+	if err != nil {
+		return recording.Document{}, err
+	}
+	return recording.Decode(body)
+}
+
+// CheckReceipts says again what is kept of recordings of the actor's.
+// bodies[i] is the hash of the last body of ids[i] that had a receipt, or
+// empty.
+func (a *App) CheckReceipts(ctx context.Context, actor newel.Actor, ids []newel.RecordingID, bodies []string) (out recording.Receipts, err error) {
+	out = recording.Receipts{Contract: recording.Contract, Receipts: []recording.Checked{}}
+	err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) error {
+		list, err := tx.CheckReceipts(ctx, ids, bodies)
+		out.Receipts = append(out.Receipts, list...)
+		return err
+	})
+	return out, err
+}
+
+// TalkInput is a "we talked about it" as a phone sends it.
+type TalkInput struct {
+	ID         newel.TalkID
+	Assignment newel.AssignmentID
+	At         time.Time // by the phone's clock
+	Sent       time.Time // by the same clock, when it was sent; zero: unknown
+}
+
+// Talked ends the rest after a child's no, also when it was made offline and
+// comes late. A no that came after it is not talked about yet: then the
+// program rests all the same. The same id again: the same answer.
+func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out newel.Talked, err error) {
+	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		it, err := tx.LockAssignment(ctx, in.Assignment)
+		if err != nil {
+			return err
+		}
+		before, err := tx.Talk(ctx, in.ID)
+		switch {
+		case err == nil && (before.Assignment != in.Assignment || before.MadeBy != actor.Account):
+			return fmt.Errorf("talk %s: %w", in.ID, newel.ErrConflict)
+		case err == nil:
+			out = newel.Talked{ID: in.ID, Assignment: in.Assignment, Rests: before.Rests}
+			return nil
+		case !errors.Is(err, newel.ErrNotFound):
+			return err
+		}
+		out, err = talk(ctx, tx, it, in)
+		return err
+	})
+	return out, err
+}
+
+func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInput) (newel.Talked, error) {
+	at := talkedAt(in, tx.Now())
+	rests := false
+	if it.State == newel.AssignmentResting {
+		no, err := tx.LastNo(ctx, it.ID)
+		if err != nil {
+			return newel.Talked{}, err
+		}
+		rests = at.Before(no)
+	}
+	t := newel.Talk{ID: in.ID, FamilyID: it.FamilyID, Assignment: it.ID, TalkedAt: at, Rests: rests}
+	if err := tx.AddTalk(ctx, t); err != nil {
+		return newel.Talked{}, err
+	}
+	if it.State == newel.AssignmentResting && !rests {
+		if err := tx.SetAssignmentState(ctx, it.ID, newel.AssignmentActive); err != nil {
+			return newel.Talked{}, err
+		}
+	}
+	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: rests}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
+}
+
+// talkedAt puts the phone's clock right: how long ago by its own clock at
+// sending, counted back from now. It is never later than now.
+func talkedAt(in TalkInput, now time.Time) time.Time {
+	at := in.At
+	if !in.Sent.IsZero() {
+		at = now.Add(-max(0, in.Sent.Sub(in.At)))
+	}
+	if at.After(now) {
+		return now
+	}
+	return at
+}

@@ -1,0 +1,114 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// whyFile is why a recording is in quarantine that somebody else handed in.
+const whyFile = "file"
+
+// Rescue takes in one item of a rescue file, as the phone wrote it. It may
+// come from the author, as any delivery, or from somebody who settles what
+// waits in quarantine: then it waits there under the author's name.
+//
+// The outcome is one of recording's Rescue…; an error is none of the item's.
+func (a *App) Rescue(ctx context.Context, actor newel.Actor, raw json.RawMessage) (item recording.RescuedItem, err error) {
+	sealed, err := recording.DecodeSealed(raw)
+	if err != nil {
+		return recording.RescuedItem{Outcome: recording.RescueUnreadable}, nil //nolint:nilerr // told as the item's outcome
+	}
+	item.ID = sealed.ID.String()
+	stored, err := a.rescue(ctx, actor, Delivered{ID: sealed.ID, Body: raw, Sealed: true})
+	item.Outcome, err = rescueOutcome(stored, err)
+	if item.Outcome == recording.RescueStored || item.Outcome == recording.RescueQuarantined {
+		item.Receipt = &stored.Receipt
+	}
+	return item, err
+}
+
+func rescueOutcome(stored Stored, err error) (string, error) {
+	var (
+		invalid  *recording.InvalidError
+		large    *recording.TooLargeError
+		contract *recording.ContractError
+	)
+	switch {
+	case err == nil && stored.Receipt.Quarantined:
+		return recording.RescueQuarantined, nil
+	case err == nil:
+		return recording.RescueStored, nil
+	case errors.Is(err, newel.ErrGone):
+		return recording.RescueGone, nil
+	case errors.Is(err, newel.ErrUnauthenticated), errors.Is(err, newel.ErrNotFound), errors.Is(err, newel.ErrForbidden):
+		return recording.RescueAnother, nil
+	case errors.As(err, &invalid), errors.As(err, &large), errors.As(err, &contract):
+		return recording.RescueUnreadable, nil
+	case errors.Is(err, newel.ErrBusy):
+		return recording.RescueBusy, nil
+	}
+	return "", err
+}
+
+func (a *App) rescue(ctx context.Context, actor newel.Actor, in Delivered) (Stored, error) {
+	d, err := a.documentIn(ctx, actor, in)
+	if err != nil {
+		return Stored{}, err
+	}
+	if d.Author == actor.Account || !actor.Can(newel.SettleQuarantine) {
+		return a.StoreRecording(ctx, actor, in)
+	}
+	var out Stored
+	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) (err error) {
+		out, err = a.holdFor(ctx, tx, d, in.Body)
+		return err
+	})
+	return out, err
+}
+
+func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
+	known, err := tx.Arrive(ctx, arriving(d, body)) // also makes two at once wait for each other
+	switch {
+	case err != nil:
+		return Stored{}, err
+	case known.Erased:
+		return Stored{}, newel.ErrGone
+	case known.Receipt != nil:
+		return Stored{Receipt: *known.Receipt}, nil
+	}
+	var before recording.State
+	held, err := tx.HeldFrom(ctx, d.Author, d.ID)
+	switch {
+	case errors.Is(err, newel.ErrNotFound):
+	case err != nil:
+		return Stored{}, err
+	default:
+		if receipt, ok := held.Receipts[recording.Sum(body)]; ok {
+			return Stored{Receipt: receipt}, nil
+		}
+		before = held.Body
+	}
+	state, err := recording.Merge(before, recording.Of(d))
+	if err != nil {
+		return Stored{}, fmt.Errorf("merge %s: %w", d.ID, err)
+	}
+	receipt := recording.MakeReceipt(state, body, tx.Now())
+	receipt.Quarantined = true
+	if err := tx.HoldFor(ctx, d.Author, state, d.Placement, whyFile, receipt); err != nil {
+		return Stored{}, err
+	}
+	return Stored{receipt, true}, tx.Note(ctx, "quarantine.handed_in", familyOf(known), d.ID.UUID)
+}
+
+func familyOf(known postgres.Arrived) newel.FamilyID {
+	if known.Ground == nil {
+		return newel.FamilyID{}
+	}
+	return known.Ground.FamilyID
+}

@@ -1,0 +1,163 @@
+package httpd
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// phonePrefix is that of the addresses which only the phone's own script asks:
+// they answer with JSON, whatever happens.
+const phonePrefix = "/phone/"
+
+func (s *Server) phoneRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/phone/day", Needs: newel.RecordSession, Handle: s.phoneDay},
+		{Method: http.MethodGet, Pattern: "/phone/receipts", Needs: newel.RecordSession, Handle: s.phoneReceipts},
+		{Method: http.MethodPut, Pattern: "/phone/talks/{talk}", Needs: newel.TeachToday, Handle: s.putTalk},
+		{Method: http.MethodPost, Pattern: "/phone/rescue", Needs: newel.RecordSession, Handle: s.postRescue},
+		{Method: http.MethodGet, Pattern: "/phone/accounts", Public: true, Handle: s.phoneAccounts},
+		{Method: http.MethodPost, Pattern: "/phone/pin", Needs: newel.TeachToday, Guess: true, Handle: s.postPIN},
+		{Method: http.MethodPost, Pattern: "/phone/switch", Public: true, Guess: true, Handle: s.postSwitch},
+		{Method: http.MethodPost, Pattern: "/phone/lock", Public: true, Handle: s.postLock},
+	}
+}
+
+// phoneDay gives what a phone needs until it is online again.
+func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
+	report := app.PhoneReport{Told: idsIn(r.Header.Get(newel.ToldHeader))}
+	if unsent := r.Header.Get(newel.UnsentHeader); unsent != "" {
+		report.Unsent = idsIn(unsent)
+	}
+	day, err := s.app.PhoneDay(r.Context(), mustActor(r), report)
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, newel.DayMediaType, day)
+}
+
+// idsIn reads the ids of a header. What is none is passed over: a phone must
+// get its day whatever it says of itself.
+func idsIn(header string) []newel.RecordingID {
+	ids := []newel.RecordingID{}
+	for text := range strings.FieldsSeq(header) {
+		if id, err := newel.ParseID[newel.RecordingID](text); err == nil && len(ids) < newel.MostUnsent {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+// phoneReceipts says again what is kept of recordings.
+func (s *Server) phoneReceipts(w http.ResponseWriter, r *http.Request) error {
+	asked := r.URL.Query()["id"]
+	if len(asked) > recording.MaxChecked {
+		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: "id", Problem: fmt.Sprintf("at most %d at once", recording.MaxChecked)})
+	}
+	ids, bodies := make([]newel.RecordingID, len(asked)), make([]string, len(asked))
+	for i, text := range asked {
+		id, body, _ := strings.Cut(text, ".")
+		parsed, err := newel.ParseID[newel.RecordingID](id)
+		if err != nil {
+			return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: fmt.Sprintf("id[%d]", i), Problem: "must be a UUID, or one with a dot and a SHA-256"})
+		}
+		ids[i], bodies[i] = parsed, strings.ToLower(body)
+	}
+	receipts, err := s.app.CheckReceipts(r.Context(), mustActor(r), ids, bodies)
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, recording.ReceiptsMediaType, receipts)
+}
+
+// putTalk notes "we talked about it", also when it comes late.
+func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.TalkID](r, "talk")
+	if err != nil {
+		return err
+	}
+	in := struct {
+		Assignment newel.AssignmentID `json:"assignment"`
+		At         time.Time          `json:"at"`
+	}{}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return err
+	}
+	if id.Version() != 7 || id.Variant() != uuid.RFC4122 || in.At.IsZero() || in.Assignment.IsZero() {
+		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Problem: "wants a version 7 UUID in the address, an assignment and at"})
+	}
+	out, err := s.app.Talked(r.Context(), mustActor(r), app.TalkInput{ID: id, Assignment: in.Assignment, At: in.At, Sent: sentAt(r)})
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, "application/json", out)
+}
+
+// sentAt is what the phone's wall clock showed at sending; zero if it did not
+// say.
+func sentAt(r *http.Request) time.Time {
+	sent, err := recording.ParseSent(r.Header.Get(recording.SentHeader))
+	if err != nil || sent.At == "" {
+		return time.Time{}
+	}
+	at, _ := time.Parse(time.RFC3339, string(sent.At)) // it was read before
+	return at
+}
+
+// postRescue takes a rescue file in, item by item.
+func (s *Server) postRescue(w http.ResponseWriter, r *http.Request) error {
+	var in struct {
+		Contract int               `json:"contract"`
+		Sealed   []json.RawMessage `json:"sealed"`
+	}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return err
+	}
+	if in.Contract != recording.RescueContract {
+		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "contract", Speaks: recording.RescueContract})
+	}
+	t := s.printer(r)
+	out := recording.Rescued{Contract: recording.RescueContract, Items: []recording.RescuedItem{}}
+	for _, raw := range in.Sealed {
+		item, err := s.app.Rescue(r.Context(), mustActor(r), raw)
+		if err != nil {
+			return err
+		}
+		item.Text = t.Text("rescue." + item.Outcome)
+		out.Items = append(out.Items, item)
+	}
+	return writeJSON(w, http.StatusOK, "application/json", out)
+}
+
+// readJSON reads a body of JSON. If it cannot, it has answered, unless there
+// is an error.
+func readJSON(w http.ResponseWriter, r *http.Request, v any) (ok bool, err error) {
+	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	if err != nil || kind != "application/json" {
+		return false, problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send application/json"})
+	}
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		return false, err
+	}
+	if err := json.Unmarshal(body, v); err != nil {
+		var typed *json.UnmarshalTypeError
+		at := ""
+		if errors.As(err, &typed) {
+			at = typed.Field
+		}
+		return false, problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: at, Problem: "is not the JSON wanted"})
+	}
+	return true, nil
+}

@@ -1,0 +1,256 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+)
+
+// mostOthers is how many people wait on a phone beside the one who uses it.
+const mostOthers = 4
+
+const (
+	deviceCookieName = "device"        // of whoever uses the phone now
+	othersCookieName = "device_others" // of those who wait, separated by dots
+)
+
+// phoneTokens are the credentials that the browser brings.
+func (s *Server) phoneTokens(r *http.Request) (current string, others []string) {
+	if c, err := r.Cookie(cookieName(s.base, deviceCookieName)); err == nil {
+		current = c.Value
+	}
+	if c, err := r.Cookie(cookieName(s.base, othersCookieName)); err == nil {
+		for token := range strings.SplitSeq(c.Value, ".") {
+			if token != "" && len(others) < mostOthers {
+				others = append(others, token)
+			}
+		}
+	}
+	return current, others
+}
+
+// phonePeople are whom the phone knows: the one who uses it, if anybody does,
+// and those who wait.
+type phonePeople struct {
+	current *app.KnownPhone
+	waiting []app.KnownPhone
+}
+
+func (s *Server) peopleOfPhone(r *http.Request) (phonePeople, error) {
+	current, others := s.phoneTokens(r)
+	return s.peopleWith(r, current, others)
+}
+
+// peopleWith looks the credentials up; those that no longer bind anybody are
+// left out.
+func (s *Server) peopleWith(r *http.Request, current string, others []string) (phonePeople, error) {
+	tokens := others
+	if current != "" {
+		tokens = append([]string{current}, others...)
+	}
+	known, err := s.app.KnownPhones(r.Context(), tokens)
+	if err != nil {
+		return phonePeople{}, err
+	}
+	var p phonePeople
+	for _, k := range known {
+		if k.Token == current {
+			p.current = &k
+		} else {
+			p.waiting = append(p.waiting, k)
+		}
+	}
+	return p, nil
+}
+
+// keepPeople writes the cookies anew.
+func (s *Server) keepPeople(w http.ResponseWriter, p phonePeople) {
+	if p.current != nil {
+		s.bindDevice(w, p.current.Token)
+	} else {
+		s.unbindDevice(w)
+	}
+	waiting := p.waiting[:min(len(p.waiting), mostOthers)]
+	tokens := make([]string, len(waiting))
+	for i, k := range waiting {
+		tokens[i] = k.Token
+	}
+	c := s.deviceCookie(strings.Join(tokens, "."), int(deviceDays.Seconds()))
+	c.Name = cookieName(s.base, othersCookieName)
+	if len(tokens) == 0 {
+		c.MaxAge = -1
+	}
+	http.SetCookie(w, c)
+}
+
+// joinPhone makes a newly bound browser the current one; whoever was it
+// before waits.
+func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string) error {
+	before, others := s.phoneTokens(r)
+	if before == token {
+		before = ""
+	}
+	if before != "" {
+		others = append([]string{before}, others...)
+	}
+	others = slices.DeleteFunc(others, func(other string) bool { return other == token })
+	p, err := s.peopleWith(r, token, others)
+	if err != nil {
+		return err
+	}
+	if p.current == nil {
+		return newel.ErrUnauthenticated
+	}
+	s.keepPeople(w, p)
+	return nil
+}
+
+// phoneAccounts says whom the phone knows, and nothing of their families.
+func (s *Server) phoneAccounts(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.peopleOfPhone(r)
+	if err != nil {
+		return err
+	}
+	s.keepPeople(w, p)
+	out := newel.PhoneAccounts{Accounts: []newel.PhoneAccount{}}
+	add := func(k app.KnownPhone, current bool) {
+		out.Accounts = append(out.Accounts, newel.PhoneAccount{
+			Account: k.Account, Initials: k.Initials, Current: current, PINSet: k.PINSet, WaitS: (&app.PINError{Wait: k.Wait}).WaitSeconds(),
+		})
+	}
+	if p.current != nil {
+		add(*p.current, true)
+	}
+	for _, k := range p.waiting {
+		add(k, false)
+	}
+	return writeJSON(w, http.StatusOK, "application/json", out)
+}
+
+// pinProblem is what a phone hears of a PIN that did not open.
+type pinProblem struct {
+	Error string `json:"error"`
+	Left  int    `json:"tries_left"`
+	WaitS int    `json:"wait_s"`
+}
+
+var pinStatus = map[app.PINProblem]int{
+	app.PINWrong: http.StatusForbidden, app.PINWait: http.StatusTooManyRequests,
+	app.PINRenew: http.StatusGone, app.PINNone: http.StatusConflict,
+}
+
+func notOpened(w http.ResponseWriter, e *app.PINError) error {
+	if e.Problem == app.PINWait {
+		w.Header().Set("Retry-After", strconv.Itoa(e.WaitSeconds()))
+	}
+	return writeJSON(w, pinStatus[e.Problem], "application/json", pinProblem{Error: string(e.Problem), Left: e.Left, WaitS: e.WaitSeconds()})
+}
+
+// postPIN sets the PIN of the browser in use.
+func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
+	var in struct {
+		PIN     string `json:"pin"`
+		Current string `json:"current"`
+	}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return err
+	}
+	token, _ := s.phoneTokens(r)
+	actor := mustActor(r)
+	if actor.Device.IsZero() {
+		return newel.ErrNotFound // a password sign-in needs none
+	}
+	err := s.app.SetPIN(r.Context(), actor, token, in.PIN, in.Current)
+	var pin *app.PINError
+	var invalid *newel.Invalid
+	switch {
+	case errors.As(err, &pin):
+		return notOpened(w, pin)
+	case errors.As(err, &invalid):
+		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: "pin", Problem: s.printer(r).Problem(invalid.Problems[0])})
+	case err != nil:
+		return err
+	}
+	return writeJSON(w, http.StatusOK, "application/json", map[string]bool{"pin_set": true})
+}
+
+// postSwitch makes another of the phone's people the one who uses it.
+func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
+	var in struct {
+		Account newel.AccountID `json:"account"`
+		PIN     string          `json:"pin"`
+	}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return err
+	}
+	p, err := s.peopleOfPhone(r)
+	if err != nil {
+		return err
+	}
+	done := map[string]newel.AccountID{"account": in.Account}
+	if p.current != nil && p.current.Account == in.Account {
+		return writeJSON(w, http.StatusOK, "application/json", done)
+	}
+	i := slices.IndexFunc(p.waiting, func(k app.KnownPhone) bool { return k.Account == in.Account })
+	if i < 0 {
+		return newel.ErrNotFound
+	}
+	next := p.waiting[i]
+	err = s.app.OpenPhone(r.Context(), next, in.PIN)
+	if pin := (*app.PINError)(nil); errors.As(err, &pin) {
+		if pin.Problem == app.PINRenew {
+			p.waiting = slices.Delete(p.waiting, i, i+1)
+			s.keepPeople(w, p)
+		}
+		return notOpened(w, pin)
+	}
+	if err != nil {
+		return err
+	}
+	p.waiting = slices.Delete(p.waiting, i, i+1)
+	if p.current != nil {
+		p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+	}
+	p.current = &next
+	if err := s.signOut(r); err != nil {
+		return err
+	}
+	s.keepPeople(w, p)
+	return writeJSON(w, http.StatusOK, "application/json", done)
+}
+
+// postLock signs out whoever uses the phone; with their PIN they come back.
+func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
+	var in struct {
+		Force bool `json:"force"` // also without a PIN, which takes a new invitation to undo
+	}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return err
+	}
+	p, err := s.peopleOfPhone(r)
+	if err != nil {
+		return err
+	}
+	switch {
+	case p.current == nil:
+	case p.current.PINSet:
+		p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+	case !in.Force:
+		return notOpened(w, &app.PINError{Problem: app.PINNone})
+	default:
+		if err := s.app.LeavePhone(r.Context(), *p.current); err != nil {
+			return err
+		}
+	}
+	if err := s.signOut(r); err != nil {
+		return err
+	}
+	p.current = nil
+	s.keepPeople(w, p)
+	return writeJSON(w, http.StatusOK, "application/json", map[string]bool{"locked": true})
+}

@@ -1,0 +1,174 @@
+package postgres
+
+import (
+	"context"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// PhoneKey is a key pair to which phones seal.
+type PhoneKey struct {
+	ID         newel.PhoneKeyID
+	PrivateKey []byte // P-256 scalar
+}
+
+// NewestPhoneKey gives the key that phones are to seal to from now on.
+func (tx *Tx) NewestPhoneKey(ctx context.Context) (_ PhoneKey, err error) {
+	defer wrap(&err, "newest phone key")
+	return one[PhoneKey](ctx, tx, `select k.id, k.private_key from phone_key k where $clinic(k) order by k.made_at desc, k.id desc limit 1`, nil)
+}
+
+// PhoneKey gives one of the keys that phones have sealed to.
+func (tx *Tx) PhoneKey(ctx context.Context, id newel.PhoneKeyID) (_ PhoneKey, err error) {
+	defer wrap(&err, "phone key %s", id)
+	return one[PhoneKey](ctx, tx, `select k.id, k.private_key from phone_key k where $clinic(k) and k.id = @id`, args{"id": id})
+}
+
+// AddPhoneKey adds a key pair; it is the newest from now on.
+func (tx *Tx) AddPhoneKey(ctx context.Context, k PhoneKey) (err error) {
+	defer wrap(&err, "add phone key %s", k.ID)
+	return tx.exec(ctx, `insert into phone_key (clinic_id, id, private_key, made_at) values (@scope_clinic, @id, @private, @now)`,
+		args{"id": k.ID, "private": k.PrivateKey})
+}
+
+// Talk gives a talk that was noted before.
+func (tx *Tx) Talk(ctx context.Context, id newel.TalkID) (_ newel.Talk, err error) {
+	defer wrap(&err, "talk %s", id)
+	return one[newel.Talk](ctx, tx, `select t.id, t.family_id, t.assignment_id as assignment, t.made_by, t.talked_at, t.rests
+		from talk t where $in(t) and t.id = @id`, args{"id": id})
+}
+
+// AddTalk notes a talk of the scope's own account. ErrConflict if there is
+// one with the id.
+func (tx *Tx) AddTalk(ctx context.Context, t newel.Talk) (err error) {
+	defer wrap(&err, "add talk %s", t.ID)
+	if err := tx.covers(t.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into talk (clinic_id, family_id, id, assignment_id, made_by, talked_at, rests, received_at)
+		values (@scope_clinic, @family, @id, @assignment, @scope_account, @at, @rests, @now)`,
+		args{"family": t.FamilyID, "id": t.ID, "assignment": t.Assignment, "at": t.TalkedAt, "rests": t.Rests})
+}
+
+// LastNo gives when the last session of an assignment that was ended for
+// distress ended; the zero time if there is none.
+func (tx *Tx) LastNo(ctx context.Context, assignment newel.AssignmentID) (_ time.Time, err error) {
+	defer wrap(&err, "last no of %s", assignment)
+	row, err := one[struct{ At *time.Time }](ctx, tx, `select max(r.ended_at) as at from recording r
+		join placement p on p.clinic_id = r.clinic_id and p.family_id = r.family_id and p.id = r.placement_id
+		where $in(r) and $in(p) and p.assignment_id = @assignment and r.closed and r.distress`, args{"assignment": assignment})
+	if err != nil || row.At == nil {
+		return time.Time{}, err
+	}
+	return *row.At, nil
+}
+
+// CheckReceipts says what is kept of recordings of the scope's own account:
+// bodies[i] is the SHA-256 of a body of ids[i] in hex, or empty.
+func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies []string) (_ []recording.Checked, err error) {
+	defer wrap(&err, "check receipts")
+	return many[recording.Checked](ctx, tx, `select a.id,
+			r.id is not null or q.id is not null as known,
+			coalesce(q.receipts ? a.body, false) or exists (select from delivery d where $in(d) and d.recording_id = r.id and encode(d.body_hash, 'hex') = a.body) as stored,
+			coalesce((select encode(d.body_hash, 'hex') from delivery d where $in(d) and d.recording_id = r.id order by d.received_at desc limit 1),
+				(select b.key from jsonb_each(q.receipts) b order by b.value ->> 'stored_at' desc limit 1), '') as sha256,
+			coalesce(r.closed, false) or coalesce((select bool_or((b.value ->> 'closed')::boolean) from jsonb_each(q.receipts) b), false) as closed,
+			r.id is null and q.id is not null as quarantined,
+			exists (select from tombstone t where $clinic(t) and t.id = a.id) as gone
+		from unnest(@ids::uuid[], @bodies::text[]) with ordinality a(id, body, place)
+		left join recording r on $in(r) and r.id = a.id and r.author_id = @scope_account
+		left join quarantine q on $clinic(q) and q.account_id = @scope_account and q.id = a.id
+		order by a.place`, args{"ids": texts(ids), "bodies": bodies})
+}
+
+// ReportUnsent notes which recordings the scope's own browser still holds,
+// and gives those that it named before, does not name any more, and that are
+// not here either. These stay noted until told, or until they arrive.
+func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, told []newel.RecordingID) (_ []newel.RecordingID, err error) {
+	defer wrap(&err, "report unsent of %s", device)
+	row, err := one[struct{ Lost []newel.RecordingID }](ctx, tx, `with was as (
+			select d.id, d.unsent from device d where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null for update),
+		missing as (
+			select was.id, array(select u.id from unnest(was.unsent) u(id)
+				where u.id <> all (@unsent::uuid[]) and u.id <> all (@told::uuid[])
+					and not exists (select from recording r where $in(r) and r.id = u.id and r.author_id = @scope_account)
+					and not exists (select from quarantine q where $clinic(q) and q.account_id = @scope_account and q.id = u.id)
+					and not exists (select from tombstone t where $clinic(t) and t.id = u.id)) as lost
+			from was)
+		update device d set unsent = @unsent::uuid[] || missing.lost from missing where $clinic(d) and d.id = missing.id
+		returning missing.lost`, args{"device": device, "unsent": texts(unsent), "told": texts(told)})
+	return row.Lost, err
+}
+
+// PIN is what is kept of a browser's PIN.
+type PIN struct {
+	Device newel.DeviceID
+	Hash   *string    `json:"-"` // nil: none was set
+	Tries  int        // in a row that were not right, or are being looked at
+	After  *time.Time // no try counts before
+}
+
+// Set reports whether there is a PIN.
+func (p PIN) Set() bool { return p.Hash != nil }
+
+const pinColumns = `d.id as device, d.pin_hash as hash, d.pin_tries as tries, d.pin_after as after`
+
+// OwnPIN gives the PIN of the scope's own browser.
+func (tx *Tx) OwnPIN(ctx context.Context, device newel.DeviceID) (_ PIN, err error) {
+	defer wrap(&err, "PIN of %s", device)
+	return one[PIN](ctx, tx, `select `+pinColumns+` from device d
+		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
+}
+
+// TryPIN counts a try before it is looked at, so that many at once are not
+// one, and gives what it is to be compared with. ErrNotFound if no try counts
+// just now.
+func (tx *Tx) TryPIN(ctx context.Context, device newel.DeviceID, most int, wait time.Duration) (_ PIN, err error) {
+	defer wrap(&err, "try PIN of %s", device)
+	return one[PIN](ctx, tx, `update device d set pin_tries = d.pin_tries + 1, pin_after = @now::timestamptz + @wait_s::float8 * interval '1 second'
+		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null and d.pin_hash is not null
+			and d.pin_tries < @most and coalesce(d.pin_after <= @now, true)
+		returning `+pinColumns, args{"device": device, "most": most, "wait_s": wait.Seconds()})
+}
+
+// PassPIN forgets the tries at the PIN of the scope's own browser.
+func (tx *Tx) PassPIN(ctx context.Context, device newel.DeviceID) (err error) {
+	defer wrap(&err, "pass PIN of %s", device)
+	return tx.exec(ctx, `update device d set pin_tries = 0, pin_after = null
+		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
+}
+
+// SetPIN sets the PIN of the scope's own browser, and forgets the tries.
+func (tx *Tx) SetPIN(ctx context.Context, device newel.DeviceID, hash string) (err error) {
+	defer wrap(&err, "set PIN of %s", device)
+	return tx.exec(ctx, `update device d set pin_hash = @hash, pin_tries = 0, pin_after = null
+		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device, "hash": hash})
+}
+
+// HeldFrom gives what is held of a recording that the account has sent, also
+// when it has been settled.
+func (tx *Tx) HeldFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Held, err error) {
+	defer wrap(&err, "held %s of %s", id, account)
+	return one[Held](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
+		where $clinic(q) and q.account_id = @account and q.id = @id and (q.account_id = @scope_account or @scope_staff::boolean
+			and (@scope_whole::boolean or exists (select from placement p where $in(p) and p.id = q.placement_id)))`,
+		args{"account": account, "id": id})
+}
+
+// HoldFor puts a recording into quarantine whose author is somebody else: it
+// was handed in as a file. Its placement must be in reach.
+func (tx *Tx) HoldFor(ctx context.Context, author newel.AccountID, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
+	defer wrap(&err, "hold %s for %s", state.ID(), author)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into quarantine as q (clinic_id, id, account_id, placement_id, body, receipts, why, received_at)
+		select p.clinic_id, @id, @author, p.id, @body, jsonb_build_object(@sha256::text, @receipt::jsonb), @why, @now
+		from placement p join account a on a.clinic_id = p.clinic_id and a.id = @author where $in(p) and p.id = @placement
+		on conflict (clinic_id, account_id, id) do update set body = excluded.body, receipts = q.receipts || excluded.receipts,
+			settled_at = null, settled_by = null, outcome = null
+		where $clinic(q)`,
+		args{"id": state.ID(), "author": author, "placement": placement, "body": state, "sha256": receipt.SHA256, "receipt": receipt, "why": why})
+}
