@@ -1,4 +1,4 @@
--- The schema after migration 00006, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00007, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -248,6 +248,10 @@ CREATE TABLE device (
     created_at timestamp with time zone not null default now(),
     seen_on date not null default CURRENT_DATE,
     revoked_at timestamp with time zone,
+    pin_hash text,
+    pin_tries integer not null default 0,
+    pin_after timestamp with time zone,
+    unsent uuid[] not null default '{}'::uuid[],
     PRIMARY KEY (clinic_id, id),
     UNIQUE (token_hash),
     FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE
@@ -606,3 +610,38 @@ ALTER TABLE form_sent ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON form_sent FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
 GRANT DELETE, INSERT, SELECT ON form_sent TO newel_app;
+
+-- Key pairs with which phones seal what they keep for somebody who is not there; only the server can open it. Never changed: what was sealed with an older one must still open. The newest is given out.
+CREATE TABLE phone_key (
+    clinic_id uuid not null,
+    id uuid not null,
+    private_key bytea not null,
+    made_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE phone_key ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON phone_key FOR ALL
+    USING (clinic_id = (SELECT newel_clinic()));
+GRANT INSERT, SELECT ON phone_key TO newel_app;
+
+-- "We talked about it": what ends the rest after a no.
+CREATE TABLE talk (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    assignment_id uuid not null,
+    made_by uuid not null,
+    talked_at timestamp with time zone not null,
+    rests boolean not null,
+    received_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, family_id, assignment_id) REFERENCES assignment(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, made_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX talk_assignment ON public.talk USING btree (clinic_id, family_id, assignment_id, talked_at);
+ALTER TABLE talk ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON talk FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON talk TO newel_app;

@@ -55,6 +55,23 @@ func delivery(_ tenants.Clinic, f tenants.Family, author newel.AccountID) (strin
 	return recording.MediaType, string(d.Encode())
 }
 
+var (
+	newTalk  = tenants.ID[newel.TalkID]("made over HTTP")
+	aNewTalk = params{"talk": func(tenants.Clinic, tenants.Family) string { return newTalk.String() }}
+)
+
+func aTalk(_ tenants.Clinic, f tenants.Family, _ newel.AccountID) (string, string) {
+	return "application/json", `{"assignment": "` + f.Assignment.String() + `", "at": "2026-03-09T17:55:00+08:00"}`
+}
+
+func anEmptyRescue(tenants.Clinic, tenants.Family, newel.AccountID) (string, string) {
+	return "application/json", `{"contract": 1, "sealed": []}`
+}
+
+func aNewPIN(tenants.Clinic, tenants.Family, newel.AccountID) (string, string) {
+	return "application/json", `{"pin": "4711", "current": "` + tenants.Password + `"}`
+}
+
 const shownOnce = http.StatusOK // a page with a link that is shown once
 
 // probes has a line for every route behind a permission.
@@ -138,6 +155,12 @@ var probes = map[string][]probe{
 		path: aNewRecording, body: delivery, want: http.StatusCreated,
 		quiet: "what a phone sends is kept, whatever it names; whether the placement exists is not told",
 	}},
+	"GET /phone/day":          {{of: ofSelf}},
+	"GET /phone/receipts":     {{of: ofSelf}},
+	"PUT /phone/talks/{talk}": {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
+	"POST /phone/rescue":      {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
+	"POST /phone/pin":         {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
+
 	"GET /recordings/{recording}":             {{path: theRecording}},
 	"POST /recordings/{recording}/amendments": {{path: theRecording, form: fields("n", "2", "answer", "void", "reason", "tapped twice")}},
 	"GET /quarantine":                         {{of: ofSelf}},
@@ -154,6 +177,9 @@ var openDoors = map[string]string{
 	"POST /setup/{token}":    "the link is the key",
 	"GET /join/{token}":      "the link is the key",
 	"POST /join/{token}":     "the link is the key",
+	"GET /phone/accounts":    "says whom the phone itself knows, by opaque ids and initials",
+	"POST /phone/switch":     "the PIN is the key",
+	"POST /phone/lock":       "signs out; does nothing for nobody",
 	"GET /demo/{key}/{who}":  "only in a demo, whose key is in the address",
 	"POST /demo/{key}/{who}": "only in a demo, whose key is in the address",
 }

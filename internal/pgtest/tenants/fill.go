@@ -2,6 +2,7 @@ package tenants
 
 import (
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -105,6 +106,8 @@ func (f *filler) clinic(c Clinic) {
 	f.program(c.ID, c.Lead, c.Spare, c.SpareVersion, document(c.Mark, "spareone", "sparetwo", "spare"))
 	f.put("tombstone", row{"clinic_id": c.ID, "id": c.Tombstone, "erased_at": ago(2)})
 	f.put("audit", row{"clinic_id": c.ID, "id": c.ID, "at": ago(1), "account_id": c.Lead, "deed": "clinic.add", "subject": c.ID})
+	scalar := sha256.Sum256([]byte("phone key of " + c.Mark))
+	f.put("phone_key", row{"clinic_id": c.ID, "id": c.PhoneKey, "private_key": scalar[:], "made_at": ago(30)})
 	f.quarantine(c.ID, c.Lead, c.Lost, ID[newel.PlacementID](c.Mark+" unknown"), c.Mark, "ball")
 }
 
@@ -150,7 +153,7 @@ func (f *filler) family(c Clinic, y Family) {
 	}))
 	f.put("device", row{
 		"clinic_id": c.ID, "id": y.Device, "account_id": y.Caregiver, "token_hash": account.TokenHash(y.DeviceToken),
-		"label": y.Mark + " phone", "created_at": ago(30), "seen_on": dayAgo(0),
+		"label": y.Mark + " phone", "created_at": ago(30), "seen_on": dayAgo(0), "pin_hash": PasswordHash,
 	})
 	f.put("form_sent", row{"clinic_id": c.ID, "account_id": y.Caregiver, "token": y.Sent, "location": "/" + y.Mark, "sent_at": ago(1)})
 	f.put("audit", own(row{"id": y.ID, "at": ago(1), "account_id": y.Supervisor, "deed": "family.add", "subject": y.ID}))
@@ -188,6 +191,9 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	f.put("decision", own(row{
 		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
 		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
+	}))
+	f.put("talk", own(row{
+		"id": y.Talk, "assignment_id": y.Assignment, "made_by": y.Caregiver, "talked_at": ago(2), "rests": false, "received_at": ago(2),
 	}))
 	f.quarantine(c.ID, y.Caregiver, y.Held, y.Placement, y.Mark, y.Target)
 }

@@ -55,6 +55,7 @@ type Clinic struct {
 	SpareVersion                newel.VersionID
 	Tombstone                   newel.RecordingID
 	Lost                        newel.RecordingID // quarantined, for a placement that nobody knows
+	PhoneKey                    newel.PhoneKeyID
 	Families                    [2]Family
 }
 
@@ -84,6 +85,7 @@ type Family struct {
 	Held                                        newel.RecordingID // in quarantine, sent by Caregiver for Placement
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
+	Talk                                        newel.TalkID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
 	StepOne, StepTwo, Strand, Target, HelpLevel string
 }
@@ -180,7 +182,7 @@ func clinic(name string) Clinic {
 		SetupLink: ID[newel.SetupLinkID](name + " set-up"), SetupToken: "set-up-" + name,
 		Unwritten: ID[newel.ProgramID](name + " unwritten"), Spare: ID[newel.ProgramID](name + " spare"),
 		SpareVersion: ID[newel.VersionID](name + " spare"), Tombstone: ID[newel.RecordingID](name + " erased"),
-		Lost: ID[newel.RecordingID](name + " lost"),
+		Lost: ID[newel.RecordingID](name + " lost"), PhoneKey: ID[newel.PhoneKeyID](name),
 	}
 	for i, family := range []string{name + "1", name + "2"} {
 		c.Families[i] = familyOf(c.ID, family)
@@ -203,7 +205,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Past: ID[newel.PlacementID](name + " past"), Placement: ID[newel.PlacementID](name + " now"),
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
-		Decision: ID[newel.DecisionID](name), Sent: ID[newel.ProgramID](name + " form").UUID,
+		Decision: ID[newel.DecisionID](name), Talk: ID[newel.TalkID](name), Sent: ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
 	}
 }

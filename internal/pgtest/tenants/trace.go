@@ -22,7 +22,7 @@ func texts(ids ...fmt.Stringer) []string {
 // ever be sent.
 func (f Family) Traces() []string {
 	return append(texts(f.ID, f.Person, f.Free, f.Learner, f.Teaching, f.Recorded, f.Invitation, f.Device, f.Assignment, f.Past,
-		f.Placement, f.Recording, f.Running, f.Held, f.Amendment, f.Decision), f.Mark)
+		f.Placement, f.Recording, f.Running, f.Held, f.Amendment, f.Decision, f.Talk), f.Mark)
 }
 
 // StaffTraces are texts and ids that the clinic's own people may be sent, and
@@ -33,7 +33,7 @@ func (f Family) StaffTraces() []string {
 
 // Traces are texts and ids that show anything of the clinic to another one.
 func (c Clinic) Traces() []string {
-	out := append(texts(c.ID, c.Administrator, c.Lead, c.Office, c.Fresh, c.SetupLink, c.Unwritten, c.Spare, c.SpareVersion, c.Tombstone, c.Lost), c.Mark)
+	out := append(texts(c.ID, c.Administrator, c.Lead, c.Office, c.Fresh, c.SetupLink, c.Unwritten, c.Spare, c.SpareVersion, c.Tombstone, c.Lost, c.PhoneKey), c.Mark)
 	for _, f := range c.Families {
 		out = append(append(out, f.Traces()...), f.StaffTraces()...)
 	}

@@ -1,0 +1,76 @@
+package postgres_test
+
+import (
+	"context"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+const ofOwnClinic = "the clinic's own key, which every phone of it may use; those of other clinics are out of reach (TestClinicRowsAreOutOfReach)"
+
+var phoneDeeds = map[string][]deed{
+	"NewestPhoneKey": {{of: theStaff, adds: ofOwnClinic, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.NewestPhoneKey(ctx)
+	}}},
+	"PhoneKey": {{of: theStaff, adds: ofOwnClinic, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.PhoneKey(ctx, v.C.PhoneKey)
+	}}},
+	"AddPhoneKey": {{of: theStaff, adds: ofOwnClinic, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return nil, tx.AddPhoneKey(ctx, postgres.PhoneKey{ID: fresh[newel.PhoneKeyID](), PrivateKey: []byte{1}})
+	}}},
+
+	"Talk": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Talk(ctx, v.Talk)
+	}}},
+	"AddTalk": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, tx.AddTalk(ctx, newel.Talk{ID: fresh[newel.TalkID](), FamilyID: v.ID, Assignment: v.Assignment, TalkedAt: tenants.Now})
+		}},
+		{mixes: true, call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.AddTalk(ctx, newel.Talk{ID: fresh[newel.TalkID](), FamilyID: own.ID, Assignment: v.Assignment, TalkedAt: tenants.Now})
+		}},
+	},
+	"LastNo": {{blank: true, adds: "of an assignment out of reach it gives no time", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		at, err := tx.LastNo(ctx, v.Assignment)
+		return map[string]any{"of": v.Assignment, "at": at}, err
+	}}},
+
+	"CheckReceipts": {{
+		of: oneAccount, adds: "of what is somebody else's it says that it is not known",
+		call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.CheckReceipts(ctx, []newel.RecordingID{v.Recording, v.Held}, []string{"", ""})
+		},
+	}},
+	"ReportUnsent": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		list, err := tx.ReportUnsent(ctx, v.Device, []newel.RecordingID{v.Running}, nil)
+		if err != nil {
+			return nil, err
+		}
+		return list, nil
+	}}},
+	"OwnPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.OwnPIN(ctx, v.Device)
+	}}},
+	"TryPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.TryPIN(ctx, v.Device, 5, time.Second)
+	}}},
+	"PassPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.PassPIN(ctx, v.Device)
+	}}},
+	"SetPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SetPIN(ctx, v.Device, "taken")
+	}}},
+
+	"HeldFrom": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.HeldFrom(ctx, v.Caregiver, v.Held)
+	}}},
+	"HoldFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		d := tenants.Document(v.Held, v.Placement, v.Caregiver, v.Person, "handed in", v.Target, true)
+		state := recording.Of(d)
+		return nil, tx.HoldFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+	}}},
+}
