@@ -30,7 +30,7 @@ test-go: postgres ## tests of the Go code; they start their own Postgres
 
 .PHONY: test-browser
 test-browser: build postgres chromium ## type check and browser tests
-	cd web && npx --no-install tsc --noEmit -p .
+	cd web && npx --no-install tsc --noEmit -p . && npx --no-install tsc --noEmit -p e2e
 	cd web/e2e && npx --no-install playwright test
 
 .PHONY: bench
