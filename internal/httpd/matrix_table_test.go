@@ -28,7 +28,6 @@ var (
 	theLearner    = params{"learner": func(_ tenants.Clinic, f tenants.Family) string { return f.Learner.String() }}
 	thePerson     = params{"person": func(_ tenants.Clinic, f tenants.Family) string { return f.Free.String() }}
 	thePlacement  = params{"placement": func(_ tenants.Clinic, f tenants.Family) string { return f.Placement.String() }}
-	theAssignment = params{"assignment": func(_ tenants.Clinic, f tenants.Family) string { return f.Assignment.String() }}
 	theRecording  = params{"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Recording.String() }}
 	theProgram    = params{"program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
 	theSpare      = params{"program": func(c tenants.Clinic, _ tenants.Family) string { return c.Spare.String() }}
@@ -145,11 +144,7 @@ var probes = map[string][]probe{
 	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
 	"GET /progress/{placement}":           {{path: thePlacement}},
 
-	"GET /today":                            {{of: ofSelf}},
-	"POST /assignments/{assignment}/talked": {{path: theAssignment, before: `update assignment set state = 'resting'`}},
-	"GET /teach/{placement}":                {{path: thePlacement}},
-	"GET /record/{placement}":               {{path: thePlacement}},
-	"GET /kits/{placement}":                 {{path: thePlacement}},
+	"GET /kits/{placement}": {{path: thePlacement}},
 
 	"PUT /recordings/{recording}": {{
 		path: aNewRecording, body: delivery, want: http.StatusCreated,
@@ -169,17 +164,22 @@ var probes = map[string][]probe{
 
 // openDoors lists the public routes with the reason.
 var openDoors = map[string]string{
-	"GET /":                  "leads to where one begins",
-	"GET /sign-in":           "where one comes in",
-	"POST /sign-in":          "where one comes in",
-	"POST /sign-out":         "does nothing for nobody",
-	"GET /setup/{token}":     "the link is the key",
-	"POST /setup/{token}":    "the link is the key",
-	"GET /join/{token}":      "the link is the key",
-	"POST /join/{token}":     "the link is the key",
-	"GET /phone/accounts":    "says whom the phone itself knows, by opaque ids and initials",
-	"POST /phone/switch":     "the PIN is the key",
-	"POST /phone/lock":       "signs out; does nothing for nobody",
-	"GET /demo/{key}/{who}":  "only in a demo, whose key is in the address",
-	"POST /demo/{key}/{who}": "only in a demo, whose key is in the address",
+	"GET /":                     "leads to where one begins",
+	"GET /sign-in":              "where one comes in",
+	"POST /sign-in":             "where one comes in",
+	"POST /sign-out":            "does nothing for nobody",
+	"GET /setup/{token}":        "the link is the key",
+	"POST /setup/{token}":       "the link is the key",
+	"GET /join/{token}":         "the link is the key",
+	"POST /join/{token}":        "the link is the key",
+	"GET /today":                "the same bytes for everybody; what is personal comes from /phone/day",
+	"GET /teach/{placement}":    "the same shell",
+	"GET /record/{placement}":   "the same shell",
+	"GET /sw.js":                "a script without anything personal",
+	"GET /manifest.webmanifest": "a name and an icon",
+	"GET /phone/accounts":       "says whom the phone itself knows, by opaque ids and initials",
+	"POST /phone/switch":        "the PIN is the key",
+	"POST /phone/lock":          "signs out; does nothing for nobody",
+	"GET /demo/{key}/{who}":     "only in a demo, whose key is in the address",
+	"POST /demo/{key}/{who}":    "only in a demo, whose key is in the address",
 }

@@ -155,65 +155,6 @@ func TestHundredMegabytes(t *testing.T) {
 	}
 }
 
-func TestTodayAndTeach(t *testing.T) {
-	t.Parallel()
-	b := newBenchSite(t)
-	phone := b.as(b.Bench.Home.Caregiver)
-	placement := b.Bench.Home.Placement.String()
-	today := phone.get("/today").want(http.StatusOK).check(
-		htmlcheck.In(`a.big[href="/record/`+placement+`"]`), htmlcheck.In(`a[href="/teach/`+placement+`"]`), htmlcheck.In("#outbox[data-account]"))
-	for _, want := range []string{"Kavi", "Covers both eyes: stop.", "Allergy: groundnuts", "Which cup?", "Finder, 5 tries, about 4 minutes"} {
-		if !strings.Contains(today.text("main"), want) {
-			t.Errorf("Today does not say %q: %s", want, today.text("main"))
-		}
-	}
-	if strings.Contains(today.body, "Wren") {
-		t.Error("Today shows the child next door")
-	}
-	teach := phone.get("/teach/"+placement).want(http.StatusOK).check(htmlcheck.In("#say"), htmlcheck.In("#wait"), htmlcheck.In("#then"))
-	for _, want := range []string{"“Where is it?”", "Wait 5 seconds.", "Help today: point", "Show, and again."} {
-		if !strings.Contains(teach.text("main"), want) {
-			t.Errorf("How to teach does not say %q", want)
-		}
-	}
-	if more := phone.get("/teach/" + placement + "?more=yes").want(http.StatusOK).check(); !strings.Contains(more.text("main"), "Lifts the right cup first.") {
-		t.Error("the full page lacks what counts as right")
-	}
-	phone.get("/record/"+placement).want(http.StatusOK).check(
-		htmlcheck.In(`[data-answer="alone"]`), htmlcheck.In(`.post.plan[data-level="point"]`), htmlcheck.In(`[data-stop]`), htmlcheck.In(`[data-needs-script]`))
-	kit := phone.get("/kits/" + placement).want(http.StatusOK)
-	var got newel.Kit
-	if err := json.Unmarshal([]byte(kit.body), &got); err != nil || got.Learner != "Kavi" || len(got.People) != 2 || got.Self == nil || *got.Self != b.Bench.Home.Self {
-		t.Errorf("kit: %+v, %v", got, err)
-	}
-	if kit.header.Get("Cache-Control") != "private, no-store" || kit.header.Get(kitHash) != recording.Sum([]byte(kit.body)) {
-		t.Errorf("kit headers: %v", kit.header)
-	}
-	for _, path := range []string{"/teach/", "/record/", "/kits/"} {
-		b.as(b.Bench.NextDoor.Caregiver).get(path + placement).want(http.StatusNotFound)
-	}
-}
-
-func TestRestingOnThePages(t *testing.T) {
-	t.Parallel()
-	b := newBenchSite(t)
-	phone := b.as(b.Bench.Home.Caregiver)
-	placement := b.Bench.Home.Placement.String()
-	s := b.session("ad")
-	s.Distress = true
-	phone.putDocument(s.Document()).want(http.StatusCreated)
-	today := phone.get("/today").want(http.StatusOK).check(htmlcheck.In(".resting form"))
-	if strings.Contains(today.body, "/record/") {
-		t.Error("Today offers to start what rests")
-	}
-	phone.get("/record/" + placement).leads("/teach/" + placement)
-	if teach := phone.get("/teach/" + placement).check(); strings.Contains(teach.body, "/record/") {
-		t.Error("How to teach offers to start what rests")
-	}
-	phone.post(today.attr(".resting form", "action"), nil).leads("/today")
-	phone.get("/today").check(htmlcheck.In(`a[href="/record/` + placement + `"]`))
-}
-
 func TestOneSessionPage(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
