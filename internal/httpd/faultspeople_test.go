@@ -1,0 +1,327 @@
+package httpd
+
+import (
+	"crypto/ecdh"
+	"crypto/rand"
+	"encoding/base64"
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// seal does what a phone does before it locks.
+func (b *browser) seal(d recording.Document) []byte {
+	b.t.Helper()
+	key := b.day("", "").SealKey
+	decode := func(text string) []byte {
+		raw, err := base64.RawURLEncoding.DecodeString(text)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		return raw
+	}
+	public, err := ecdh.P256().NewPublicKey(append(append([]byte{4}, decode(key.X)...), decode(key.Y)...))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	ephemeral, err := ecdh.P256().GenerateKey(rand.Reader)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	kid, err := newel.ParseID[newel.PhoneKeyID](key.KeyID)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	iv := make([]byte, 12)
+	_, _ = rand.Read(iv)
+	sealed, err := recording.Seal(d.ID, d.Encode(), kid, public, ephemeral, iv)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	body, err := json.Marshal(sealed)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return body
+}
+
+func (b *browser) putSealed(d recording.Document, body []byte) *reply {
+	b.t.Helper()
+	return b.put("/recordings/"+d.ID.String(), recording.SealedMediaType, strings.NewReader(string(body)))
+}
+
+// ask sends JSON to one of the phone's own addresses.
+func (b *browser) ask(path, body string) *reply {
+	b.t.Helper()
+	r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(body))
+	r.Header.Set("Content-Type", "application/json")
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	p := b.send(r)
+	if strings.Contains(p.body, "<") {
+		b.t.Errorf("POST %s answers with a page: %s", path, p.body)
+	}
+	return p
+}
+
+// alsoOf makes a browser that both have been bound to: the second uses it now.
+func (b benchSite) alsoOf(first, second newel.Actor) *browser {
+	one, two := b.as(first), b.as(second)
+	device, others := cookieName(b.server.base, deviceCookieName), cookieName(b.server.base, othersCookieName)
+	two.cookies[others] = one.cookies[device]
+	return two
+}
+
+// TestF11StorageCleared: the browser has dropped what it held. The server
+// knows what it had named, says which of it never came, and goes on saying so
+// until the person has been told.
+func TestF11StorageCleared(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	phone := b.as(b.Bench.Home.Caregiver)
+	sent, gone, late := b.session("aa").Document(), b.session("n").Document(), b.session("1").Document()
+	all := sent.ID.String() + " " + gone.ID.String() + " " + late.ID.String()
+	if day := phone.day(all, ""); len(day.Lost) != 0 {
+		t.Errorf("lost at first: %v", day.Lost)
+	}
+	told.must(t, phone, sent)
+	if day := phone.day("", ""); len(day.Lost) != 0 {
+		t.Errorf("a phone that does not say what it holds has lost %v", day.Lost)
+	}
+	for range 2 {
+		if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 2 {
+			t.Errorf("lost: %v, want two", day.Lost)
+		}
+	}
+	told.must(t, phone, late) // it was on another phone after all
+	if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 1 || day.Lost[0] != gone.ID {
+		t.Errorf("lost: %v, want %s", day.Lost, gone.ID)
+	}
+	if day := phone.day(newel.NoneUnsent, gone.ID.String()); len(day.Lost) != 0 {
+		t.Errorf("lost after it was told: %v", day.Lost)
+	}
+	if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 0 {
+		t.Errorf("lost again: %v", day.Lost)
+	}
+	told.check(t, b)
+}
+
+// TestF19SignInEnded: also F20, cut off from elsewhere. 401 in the phone's own
+// form, nothing kept, nothing taken from the phone; as soon as the same person
+// is back the same bytes are stored.
+func TestF19SignInEnded(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	phone := b.as(b.Bench.Home.Caregiver)
+	d := b.session("aan").Document()
+	sealed := phone.seal(d)
+	b.exec(`update device set revoked_at = now()`)
+	for name, p := range map[string]*reply{
+		"PUT": phone.putDocument(d), "sealed PUT": phone.putSealed(d, sealed), "day": phone.get("/phone/day"), "receipts": phone.get("/phone/receipts?id=" + d.ID.String()),
+	} {
+		if p.status != http.StatusUnauthorized || p.problem().Error != "sign_in" {
+			t.Errorf("%s: %d %s", name, p.status, p.body)
+		}
+		if len(p.cookies) != 0 || p.header.Get("Clear-Site-Data") != "" {
+			t.Errorf("%s takes something from the phone: %v", name, p.header)
+		}
+	}
+	if n := b.count(`select count(*) from recording`); n != 0 {
+		t.Errorf("%d kept for nobody", n)
+	}
+	again := b.as(b.Bench.Home.Caregiver) // a new invitation
+	told.must(t, again, d)
+	told.mustBody(t, again, "/recordings/"+d.ID.String(), recording.SealedMediaType, sealed)
+	told.check(t, b)
+}
+
+// TestF20PasswordChangedElsewhere: a supervisor's sign-in ends while away.
+func TestF20PasswordChangedElsewhere(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	b.exec(`insert into credential (clinic_id, account_id, sign_in_name, password_hash) values ($1, $2, 'tomas@example.org', '')`, b.Bench.Clinic, b.Bench.Supervisor.Account)
+	desk := b.as(b.Bench.Supervisor)
+	s := b.session("aan")
+	s.House.Caregiver = b.Bench.Supervisor
+	d := s.Document()
+	b.exec(`update credential set epoch = epoch + 1`)
+	if p := desk.putDocument(d); p.status != http.StatusUnauthorized || p.header.Get("Clear-Site-Data") != "" {
+		t.Errorf("%d %v", p.status, p.header)
+	}
+	told.must(t, b.as(b.Bench.Supervisor), d)
+	told.check(t, b)
+}
+
+// TestF22NothingClearsStorage: signing out, in every way there is, leaves what
+// the browser has stored alone.
+func TestF22NothingClearsStorage(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	for name, p := range map[string]*reply{
+		"leave":    b.as(b.Bench.Home.Caregiver).post("/leave", nil).want(http.StatusSeeOther),
+		"sign-out": b.as(b.Bench.Supervisor).post("/sign-out", nil).want(http.StatusSeeOther),
+		"lock":     b.as(b.Bench.Home.Caregiver).ask("/phone/lock", `{"force": true}`).want(http.StatusOK),
+		"nobody":   b.anybody().ask("/phone/lock", `{}`).want(http.StatusOK),
+	} {
+		if h := p.header.Get("Clear-Site-Data"); h != "" {
+			t.Errorf("%s: Clear-Site-Data: %s", name, h)
+		}
+	}
+}
+
+// TestF23AnotherPersonOnThePhone: who is there now can neither send nor see
+// what somebody else recorded; when that one is back it goes, under the right
+// name.
+func TestF23AnotherPersonOnThePhone(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	home, next := b.Bench.Home.Caregiver, b.Bench.NextDoor.Caregiver
+	first := b.as(home)
+	first.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+	d := b.session("aan").Document()
+	sealed := first.seal(d)
+	phone := b.alsoOf(home, next)
+	device := cookieName(b.server.base, deviceCookieName)
+	phone.cookies[cookieName(b.server.base, othersCookieName)] = first.cookies[device]
+
+	if p := phone.putDocument(d); p.status != http.StatusUnauthorized {
+		t.Errorf("sent by another: %d", p.status)
+	}
+	if p := phone.putSealed(d, sealed); p.status != http.StatusUnauthorized {
+		t.Errorf("sealed and sent by another: %d %s", p.status, p.body)
+	}
+	if got := phone.receipts(d)[0]; got.Known {
+		t.Errorf("another is told: %+v", got)
+	}
+	list := phone.get("/phone/accounts").want(http.StatusOK)
+	var accounts newel.PhoneAccounts
+	if err := decodeStrictly([]byte(list.body), &accounts); err != nil || len(accounts.Accounts) != 2 {
+		t.Fatalf("%s, %v", list.body, err)
+	}
+	if a := accounts.Accounts[1]; a.Account != home.Account || a.Current || !a.PINSet || a.Initials != "S" {
+		t.Errorf("who waits: %+v", a)
+	}
+	for _, secret := range []string{"Sari", "Kavi", "Orla", "Wren", b.Bench.Home.Family.String()} {
+		if strings.Contains(list.body, secret) {
+			t.Errorf("the list shows %s", secret)
+		}
+	}
+	phone.ask("/phone/switch", `{"account": "`+home.Account.String()+`", "pin": "4711"}`).want(http.StatusOK)
+	told.mustBody(t, phone, "/recordings/"+d.ID.String(), recording.SealedMediaType, sealed)
+	if n := b.count(`select count(*) from recording where author_id = $1`, home.Account); n != 1 {
+		t.Error("not stored under the author's name")
+	}
+	if day := phone.day("", ""); day.Account != home.Account || day.Learners[0].Nickname != "Kavi" {
+		t.Errorf("the day after switching: %+v", day)
+	}
+	told.check(t, b)
+}
+
+// TestF24AccessEndedWhileAway: what comes from somebody who no longer reaches
+// the family waits for a supervisor, and the phone hears so.
+func TestF24AccessEndedWhileAway(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	phone, desk := b.as(b.Bench.Home.Caregiver), b.as(b.Bench.Lead)
+	d := b.session("aan").Document()
+	b.exec(`update person set account_id = null where account_id = $1`, b.Bench.Home.Caregiver.Account)
+	if r := told.must(t, phone, d); !r.Quarantined {
+		t.Errorf("it counts: %+v", r)
+	}
+	told.check(t, b)
+	if got := phone.receipts(d)[0]; !got.Known || !got.Stored || !got.Quarantined || !got.Closed {
+		t.Errorf("asked again: %+v", got)
+	}
+	if day := phone.day("", ""); len(day.Learners) != 0 || len(day.Kits) != 0 {
+		t.Errorf("still sees %+v", day.Learners)
+	}
+	desk.post("/quarantine/"+b.Bench.Home.Caregiver.Account.String()+"/"+d.ID.String(), map[string][]string{"what": {"take_in"}}).want(http.StatusSeeOther)
+	if n := b.count(`select trials from recording`); n != 3 {
+		t.Errorf("%d tries taken in", n)
+	}
+	if again := phone.putDocument(d).want(http.StatusOK); !strings.Contains(again.body, recording.Sum(d.Encode())) {
+		t.Errorf("the same bytes again: %s", again.body)
+	}
+}
+
+// TestPINTries: five wrong ones, ever more slowly, and the browser is cut off;
+// a right one in between begins anew.
+func TestPINTries(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home.Caregiver
+	phone := b.as(home)
+	for body, path := range map[string]string{`{"pin": "123"}`: "pin", `{"pin": "123456789"}`: "pin", `{"pin": "12a4"}`: "pin", `{"pin": 1234}`: "pin"} {
+		if p := phone.ask("/phone/pin", body); p.status != http.StatusUnprocessableEntity || p.problem().Path != path {
+			t.Errorf("%s: %d %s", body, p.status, p.body)
+		}
+	}
+	lock := func() *reply { return phone.ask("/phone/lock", `{}`) }
+	if p := lock(); p.status != http.StatusConflict || !strings.Contains(p.body, "no_pin") {
+		t.Errorf("locked without a PIN: %d %s", p.status, p.body)
+	}
+	phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+	if !phone.day("", "").PINSet {
+		t.Error("the day does not know of the PIN")
+	}
+	if p := phone.ask("/phone/pin", `{"pin": "1234", "current": "0000"}`); p.status != http.StatusForbidden {
+		t.Errorf("changed without the PIN before: %d", p.status)
+	}
+	lock().want(http.StatusOK)
+	phone.get("/phone/day").want(http.StatusUnauthorized)
+	try := func(pin string) (int, pinProblem) {
+		p := phone.ask("/phone/switch", `{"account": "`+home.Account.String()+`", "pin": "`+pin+`"}`)
+		var out pinProblem
+		_ = json.Unmarshal([]byte(p.body), &out)
+		return p.status, out
+	}
+	if status, _ := try("4711"); status != http.StatusOK {
+		t.Fatalf("the right one: %d", status)
+	}
+	lock().want(http.StatusOK)
+	for i, want := range []pinProblem{{"wrong_pin", 4, 0}, {"wrong_pin", 3, 5}, {"wrong_pin", 2, 30}, {"wrong_pin", 1, 300}} {
+		status, got := try("0000")
+		if status != http.StatusForbidden || got != want {
+			t.Fatalf("try %d: %d %+v, want %+v", i+1, status, got, want)
+		}
+		if want.WaitS > 0 {
+			if status, got := try("4711"); status != http.StatusTooManyRequests || got.Error != "wait" || got.WaitS != want.WaitS {
+				t.Errorf("not waited after try %d: %d %+v", i+1, status, got)
+			}
+		}
+		b.clock.Set(b.clock.Now().Add(time.Duration(want.WaitS) * time.Second))
+	}
+	if status, got := try("0000"); status != http.StatusGone || got.Error != "renew" {
+		t.Errorf("the fifth: %d %+v", status, got)
+	}
+	if status, _ := try("4711"); status != http.StatusNotFound {
+		t.Errorf("after it was cut off: %d", status)
+	}
+	if n := b.count(`select count(*) from device where revoked_at is not null`); n != 1 {
+		t.Errorf("%d cut off", n)
+	}
+}
+
+// TestSecondInvitationOnOnePhone: joining on a phone that somebody is bound to
+// lets that one wait.
+func TestSecondInvitationOnOnePhone(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	phone := b.alsoOf(b.Bench.Home.Caregiver, b.Bench.NextDoor.Caregiver)
+	phone.ask("/phone/switch", `{"account": "`+b.Bench.Home.Caregiver.Account.String()+`"}`).want(http.StatusConflict) // no PIN: no way back
+	phone.cookies[cookieName(b.server.base, othersCookieName)] += ".garbage..dead"
+	p := phone.get("/phone/accounts").want(http.StatusOK)
+	if strings.Count(p.body, `"account"`) != 2 || strings.Contains(phone.cookies[cookieName(b.server.base, othersCookieName)], "dead") {
+		t.Errorf("%s; kept %v", p.body, phone.cookies)
+	}
+}
