@@ -1,0 +1,301 @@
+package httpd
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"newel/internal/fixture"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// TestPhoneDay: the day has what today, how to teach and the recorder need,
+// of the own family alone, and says under which hash recordings are made.
+func TestPhoneDay(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home
+	phone := b.as(home.Caregiver)
+	day := phone.day("", "")
+	if day.Contract != newel.DayContract || day.Account != home.Caregiver.Account || day.Name != "Sari" || day.Device == "" || day.Today.String() != "2026-03-12" {
+		t.Errorf("day: %+v", day)
+	}
+	if len(day.Learners) != 1 || len(day.Kits) != 1 {
+		t.Fatalf("%d learners, %d kits", len(day.Learners), len(day.Kits))
+	}
+	l := day.Learners[0]
+	if l.Nickname != "Kavi" || l.StopSigns != "Covers both eyes" || l.Alerts.Allergy != "groundnuts" || l.Next == nil {
+		t.Fatalf("learner: %+v", l)
+	}
+	if o := l.Next; o.Assignment != home.Assignment || o.Placement != home.Placement || o.Title != "Which cup?" || o.Role != "Finder" || o.Trials != 5 || o.Minutes != 4 || len(o.Steps) != 2 || o.Here != 0 {
+		t.Errorf("next: %+v", *l.Next)
+	}
+	kit := phone.get("/kits/" + home.Placement.String()).want(http.StatusOK)
+	if inDay, _, err := day.Kits[0].Kit.Body(); err != nil || string(inDay) != kit.body || day.Kits[0].Hash != kit.header.Get(kitHash) || day.Kits[0].Hash != recording.Sum([]byte(kit.body)) {
+		t.Errorf("the kit of the day is not the kit: %s", inDay)
+	}
+	raw := phone.get("/phone/day").body
+	if !strings.Contains(raw, kit.body) {
+		t.Error("the kit is not there byte for byte")
+	}
+	for _, secret := range []string{"Wren", "Orla", b.Bench.NextDoor.Family.String()} {
+		if strings.Contains(raw, secret) {
+			t.Errorf("the day shows %s of next door", secret)
+		}
+	}
+	if again := phone.day("", ""); again.SealKey != day.SealKey || day.SealKey.Curve != "P-256" {
+		t.Errorf("another key: %+v, %+v", again.SealKey, day.SealKey)
+	}
+	if lead := b.as(b.Bench.Lead).day("", ""); len(lead.Learners) != 0 || lead.Device != "" || lead.SealKey != day.SealKey {
+		t.Errorf("a lead's day: %+v", lead)
+	}
+	phone.get("/kits/" + b.Bench.NextDoor.Placement.String()).want(http.StatusNotFound)
+}
+
+// TestPhoneRests: after a no the program rests in the day, and is not offered.
+func TestPhoneRests(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home
+	phone := b.as(home.Caregiver)
+	s := b.session("ad")
+	s.Distress = true
+	phone.putDocument(s.Document()).want(http.StatusCreated)
+	rests := func() bool {
+		l := phone.day("", "").Learners[0]
+		if (l.Next == nil) != (len(l.Resting) == 1) || len(l.Others) != 0 {
+			t.Errorf("neither rests nor not: %+v", l)
+		}
+		return l.Next == nil
+	}
+	if !rests() {
+		t.Fatal("does not rest")
+	}
+	if day := phone.day("", ""); len(day.Kits) != 1 {
+		t.Error("no kit to read how to teach it")
+	}
+	id := newel.NewID[newel.TalkID]()
+	early := phone.talk(newel.NewID[newel.TalkID](), home.Assignment, s.Start.Add(-time.Hour), b.clock.Now())
+	if !early.Rests || !rests() {
+		t.Error("a talk before the no ended the rest")
+	}
+	after := s.Start.Add(5 * time.Minute)
+	first := phone.talk(id, home.Assignment, after, b.clock.Now())
+	if first.Rests || first.ID != id || rests() {
+		t.Errorf("talked about, and rests: %+v", first)
+	}
+	again := b.session("ad")
+	again.Start, again.Distress = s.Start.Add(20*time.Minute), true
+	phone.putDocument(again.Document()).want(http.StatusCreated)
+	if second := phone.talk(id, home.Assignment, after, b.clock.Now()); second != first || !rests() {
+		t.Errorf("the talk before, sent again: %+v; rests %v", second, rests())
+	}
+	if n := b.count(`select count(*) from talk`); n != 2 {
+		t.Errorf("%d talks kept, want 2", n)
+	}
+	if n := b.count(`select count(*) from audit where deed = 'assignment.talked_about'`); n != 2 {
+		t.Errorf("%d lines in the trail, want 2", n)
+	}
+	// A phone whose clock is a year behind, but steady: it was five minutes ago.
+	late := newel.NewID[newel.TalkID]()
+	if got := phone.talk(late, home.Assignment, b.clock.Now().AddDate(-1, 0, 0).Add(-5*time.Minute), b.clock.Now().AddDate(-1, 0, 0)); got.Rests || rests() {
+		t.Errorf("by a wrong clock: %+v", got)
+	}
+}
+
+// TestTalkRefusals: what is out of reach is not found, and what is none is
+// said to be none.
+func TestTalkRefusals(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	phone := b.as(b.Bench.Home.Caregiver)
+	id := newel.NewID[newel.TalkID]().String()
+	good := `{"assignment": "` + b.Bench.Home.Assignment.String() + `", "at": "2026-03-12T17:00:00+08:00"}`
+	foreign := strings.Replace(good, b.Bench.Home.Assignment.String(), b.Bench.NextDoor.Assignment.String(), 1)
+	for name, c := range map[string]struct {
+		path, kind, body string
+		status           int
+		error            string
+	}{
+		"next door":   {id, "application/json", foreign, http.StatusNotFound, "not_found"},
+		"no time":     {id, "application/json", strings.Replace(good, "2026-03-12T17:00:00+08:00", "soon", 1), http.StatusUnprocessableEntity, "invalid"},
+		"no JSON":     {id, "application/json", "soon", http.StatusUnprocessableEntity, "invalid"},
+		"a form":      {id, formKind, good, http.StatusUnsupportedMediaType, "media_type"},
+		"no id":       {"one", "application/json", good, http.StatusNotFound, "not_found"},
+		"another id":  {"6f9619ff-8b86-4d01-b42d-00cf4fc964ff", "application/json", good, http.StatusUnprocessableEntity, "invalid"},
+		"nothing":     {id, "application/json", "{}", http.StatusUnprocessableEntity, "invalid"},
+		"the control": {id, "application/json", good, http.StatusOK, ""},
+	} {
+		p := phone.put("/phone/talks/"+c.path, c.kind, strings.NewReader(c.body))
+		if got := p.problem(); p.status != c.status || got.Error != c.error {
+			t.Errorf("%s: %d %s", name, p.status, p.body)
+		}
+	}
+	many := strings.Repeat("id="+id+"&", recording.MaxChecked+1)
+	if p := phone.get("/phone/receipts?" + many); p.status != http.StatusUnprocessableEntity {
+		t.Errorf("too many asked: %d", p.status)
+	}
+	if p := phone.get("/phone/receipts?id=mine"); p.status != http.StatusUnprocessableEntity || p.problem().Path != "id[0]" {
+		t.Errorf("no id asked: %d %s", p.status, p.body)
+	}
+}
+
+func (b *browser) talk(id newel.TalkID, assignment newel.AssignmentID, at, sent time.Time) newel.Talked {
+	b.t.Helper()
+	body := `{"assignment": "` + assignment.String() + `", "at": "` + string(shown(at)) + `"}`
+	r := httptest.NewRequest(http.MethodPut, "/phone/talks/"+id.String(), strings.NewReader(body))
+	r.Header.Set("Content-Type", "application/json")
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	r.Header.Set(recording.SentHeader, string(shown(sent)))
+	var out newel.Talked
+	if p := b.send(r).want(http.StatusOK); decodeStrictly([]byte(p.body), &out) != nil {
+		b.t.Fatal(p.body)
+	}
+	return out
+}
+
+// TestSealedDelivery: a sealed document is the document inside; sealed twice
+// it is two bodies of one recording.
+func TestSealedDelivery(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	phone := b.as(b.Bench.Home.Caregiver)
+	d := b.session("aa1n").Document()
+	path := "/recordings/" + d.ID.String()
+	one, two := phone.seal(d), phone.seal(d)
+	first := told.mustBody(t, phone, path, recording.SealedMediaType, one)
+	if !first.Closed || first.SafeThrough != 4 {
+		t.Errorf("%+v", first)
+	}
+	if again := told.mustBody(t, phone, path, recording.SealedMediaType, one); again != first {
+		t.Errorf("another receipt for the same: %+v", again)
+	}
+	told.mustBody(t, phone, path, recording.SealedMediaType, two)
+	told.must(t, phone, d)
+	told.check(t, b)
+	if n := b.count(`select count(*) from recording where needs_person`) + b.count(`select trials from recording`); n != 4 {
+		t.Errorf("not the same session: %d", n)
+	}
+	var s recording.Sealed
+	if err := json.Unmarshal(one, &s); err != nil {
+		t.Fatal(err)
+	}
+	spoil := func(change func(*recording.Sealed)) []byte {
+		bad := s
+		change(&bad)
+		raw, err := json.Marshal(bad)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return raw
+	}
+	for at, body := range map[string][]byte{
+		"key":  spoil(func(s *recording.Sealed) { s.Key = newel.NewID[newel.PhoneKeyID]() }),
+		"id":   spoil(func(s *recording.Sealed) { s.ID = newel.NewID[newel.RecordingID]() }),
+		"data": spoil(func(s *recording.Sealed) { s.Data = s.Data[:len(s.Data)-4] + "AAAA" }),
+		"iv":   spoil(func(s *recording.Sealed) { s.IV = "AAAA" }),
+	} {
+		if p := phone.putSealed(d, body); p.status != http.StatusUnprocessableEntity || p.problem().Path != at {
+			t.Errorf("%s: %d %s", at, p.status, p.body)
+		}
+	}
+}
+
+// TestLargestSealed: the largest document there is may come sealed.
+func TestLargestSealed(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	phone := b.as(b.Bench.Home.Caregiver)
+	d := b.session(strings.Repeat("a", recording.MaxTrials)).Document()
+	fill := strings.Repeat("x", 190)
+	for i := range d.Trials {
+		d.Trials[i].Answer.Target, d.Trials[i].Answer.Help = fill, fill
+	}
+	if n := len(d.Encode()); n > recording.MaxBody || n < recording.MaxBody*8/10 {
+		t.Fatalf("a document of %d bytes proves little", n)
+	}
+	phone.putSealed(d, phone.seal(d)).want(http.StatusCreated)
+	if p := phone.putSealed(d, make([]byte, recording.MaxSealed+1)); p.status != http.StatusRequestEntityTooLarge {
+		t.Errorf("too large: %d", p.status)
+	}
+}
+
+// TestRescue: the author's own are stored; another's wait in quarantine if
+// whoever hands them in settles what waits; each is told what became of it.
+func TestRescue(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	phone, other := b.as(b.Bench.Home.Caregiver), b.as(b.Bench.NextDoor.Caregiver)
+	mine := b.session("aan").Document()
+	next := fixture.Session{House: b.Bench.NextDoor, Start: b.session("").Start, Marks: "n"}.Document()
+	erased := b.session("a").Document()
+	b.exec(`insert into tombstone values ($1, $2, now())`, b.Bench.Clinic, erased.ID)
+	file := `{"contract": 1, "sealed": [` + strings.Join([]string{
+		string(phone.seal(mine)), string(other.seal(next)), string(phone.seal(erased)), `{"contract": 1, "id": "broken"}`,
+	}, ",") + `]}`
+	want := func(who *browser, outcomes ...string) []recording.RescuedItem {
+		t.Helper()
+		p := who.ask("/phone/rescue", file).want(http.StatusOK)
+		var out recording.Rescued
+		if err := decodeStrictly([]byte(p.body), &out); err != nil || len(out.Items) != len(outcomes) {
+			t.Fatalf("%s, %v", p.body, err)
+		}
+		for i, item := range out.Items {
+			if item.Outcome != outcomes[i] || item.Text == "" || (item.Receipt != nil) != (item.Outcome == recording.RescueStored || item.Outcome == recording.RescueQuarantined) {
+				t.Errorf("item %d: %+v, want %s", i, item, outcomes[i])
+			}
+		}
+		return out.Items
+	}
+	// The lead cannot take in what is erased, and may hand in for both families.
+	first := want(b.as(b.Bench.Lead), recording.RescueQuarantined, recording.RescueQuarantined, recording.RescueGone, recording.RescueUnreadable)
+	if n := b.count(`select count(*) from quarantine where why = 'file' and account_id <> $1`, b.Bench.Lead.Account); n != 2 {
+		t.Errorf("%d wait under their authors' names", n)
+	}
+	if again := want(b.as(b.Bench.Lead), recording.RescueQuarantined, recording.RescueQuarantined, recording.RescueGone, recording.RescueUnreadable); *again[0].Receipt != *first[0].Receipt {
+		t.Errorf("handed in twice: %+v, then %+v", *first[0].Receipt, *again[0].Receipt)
+	}
+	// A supervisor reaches the own families only.
+	want(b.as(b.Bench.Supervisor), recording.RescueQuarantined, recording.RescueAnother, recording.RescueGone, recording.RescueUnreadable)
+	if page := b.as(b.Bench.Lead).get("/quarantine").want(http.StatusOK); !strings.Contains(page.text("main"), "handed in as a file") {
+		t.Error("the page does not say how it came")
+	}
+	if n := b.count(`select count(*) from recording`); n != 0 {
+		t.Errorf("%d count already", n)
+	}
+	b.anybody().ask("/phone/rescue", file).want(http.StatusUnauthorized)
+}
+
+// TestRescueByAuthor: what the phone could not send itself.
+func TestRescueByAuthor(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	var told shadow
+	phone, other := b.as(b.Bench.Home.Caregiver), b.as(b.Bench.NextDoor.Caregiver)
+	d := b.session("aan").Document()
+	body := string(phone.seal(d))
+	file := `{"contract": 1, "sealed": [` + body + `]}`
+	for range 2 {
+		var out recording.Rescued
+		p := phone.ask("/phone/rescue", file).want(http.StatusOK)
+		if err := decodeStrictly([]byte(p.body), &out); err != nil || out.Items[0].Outcome != recording.RescueStored || out.Items[0].Receipt.SHA256 != recording.Sum([]byte(body)) {
+			t.Fatalf("%s, %v", p.body, err)
+		}
+		told.note(*out.Items[0].Receipt)
+	}
+	if p := other.ask("/phone/rescue", file); !strings.Contains(p.body, `"another"`) {
+		t.Errorf("by another caregiver: %s", p.body)
+	}
+	if p := phone.ask("/phone/rescue", `{"contract": 2}`); p.status != http.StatusUnprocessableEntity || p.problem().Error != "contract" {
+		t.Errorf("a later file: %d %s", p.status, p.body)
+	}
+	told.check(t, b)
+	if n := b.count(`select count(*) from recording`); n != 1 {
+		t.Errorf("%d recordings", n)
+	}
+}
