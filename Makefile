@@ -39,7 +39,7 @@ bench: postgres ## benchmarks with allocations
 
 .PHONY: generate
 generate: postgres ## write generated files anew: pages, schema and settings documents, types shared with the browser
-	$(GO) tool templ generate -path internal/view
+	$(GO) tool templ generate -path .
 	$(GO) test $$(grep -rl --include='*_test.go' --exclude-dir=node_modules 'flag.Bool("update"' . | xargs -n1 dirname | sort -u) -run 'Drift|Golden' -update
 
 .PHONY: lint
@@ -48,7 +48,7 @@ lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to dat
 	 if [ -n "$$unformatted" ]; then echo "not formatted (go tool gofumpt -w):"; echo "$$unformatted"; exit 1; fi
 	$(GO) vet ./...
 	$(GO) tool staticcheck ./...
-	$(GO) tool templ generate -path internal/view >/dev/null 2>&1 && git diff --exit-code -- '*_templ.go'
+	$(GO) tool templ generate -path . >/dev/null 2>&1 && git diff --exit-code -- '*_templ.go'
 	$(GO) mod tidy -diff
 	cd web && npx --no-install tsc --noEmit -p .
 
