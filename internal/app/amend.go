@@ -109,6 +109,8 @@ type RecordingPage struct {
 	Step       newel.Step
 	HelpLevels []newel.HelpLevel
 	MayAmend   bool
+	// Overlapping are other sessions with the learner at the same time.
+	Overlapping []newel.RecordingID
 }
 
 // RecordingPage gives one recording with everything that was done to it.
@@ -132,6 +134,9 @@ func recordingPage(ctx context.Context, tx *postgres.Tx, id newel.RecordingID) (
 	}
 	p.View = recording.Apply(r.State, p.Amendments)
 	if p.People, err = tx.People(ctx, r.FamilyID); err != nil {
+		return p, err
+	}
+	if p.Overlapping, err = tx.Overlapping(ctx, id); err != nil {
 		return p, err
 	}
 	now, err := tx.TaughtAt(ctx, r.PlacementID)

@@ -103,7 +103,20 @@ func TestStatementsOfAPut(t *testing.T) {
 			t.Errorf("%s: %d statements:\n%s", step.name, len(list), strings.Join(list, "\n"))
 		}
 	}
-	if got := b.reading(t, b.Home); len(got.Body.Sessions) != 3 {
+	sealing := newSealer(t, b)
+	for _, open := range []bool{true, false} {
+		sealed := b.session("aaaa", 0)
+		sealed.Open = open
+		in := sealing.seal(t, sealed.Document())
+		c.take()
+		if _, err := b.app.StoreRecording(t.Context(), b.Home.Caregiver, in); err != nil {
+			t.Fatal(err)
+		}
+		if list := c.take(); len(list) > mostStatements || len(list) == 0 {
+			t.Errorf("sealed, open %v: %d statements:\n%s", open, len(list), strings.Join(list, "\n"))
+		}
+	}
+	if got := b.reading(t, b.Home); len(got.Body.Sessions) != 5 {
 		t.Errorf("%d sessions read", len(got.Body.Sessions))
 	}
 }

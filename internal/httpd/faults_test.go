@@ -69,21 +69,28 @@ func TestF16TwoTabsUpload(t *testing.T) {
 }
 
 // TestF17TwoPhonesAtOnce: two phones record the same child at the same time.
-// Both are kept and count by themselves.
+// Both are kept and count by themselves, and the supervisor is told.
 func TestF17TwoPhonesAtOnce(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	var told shadow
 	one, two := b.session("aaaa"), b.session("nna")
 	two.By = b.Bench.Home.Other
-	told.must(t, b.as(b.Bench.Home.Caregiver), one.Document())
-	told.must(t, b.as(b.Bench.Home.Caregiver), two.Document())
+	first, second := one.Document(), two.Document()
+	told.must(t, b.as(b.Bench.Home.Caregiver), first)
+	told.must(t, b.as(b.Bench.Home.Caregiver), second)
 	told.check(t, b)
 	if n := b.count(`select count(*) from recording where closed`); n != 2 {
 		t.Errorf("%d sessions", n)
 	}
 	if n := b.count(`select sum(trials) from recording`); n != 7 {
 		t.Errorf("%d tries in all, want 7", n)
+	}
+	desk := b.as(b.Bench.Supervisor)
+	for _, d := range []recording.Document{first, second} {
+		if page := desk.get("/recordings/" + d.ID.String()).want(http.StatusOK); !strings.Contains(page.text("main"), "recorded at the same time") {
+			t.Error("the supervisor is not told that two sessions overlap")
+		}
 	}
 }
 

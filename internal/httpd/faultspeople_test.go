@@ -325,3 +325,29 @@ func TestSecondInvitationOnOnePhone(t *testing.T) {
 		t.Errorf("%s; kept %v", p.body, phone.cookies)
 	}
 }
+
+// TestJoiningLetsTheOtherWait: who opens an invitation on a phone that
+// somebody uses already does not push them off it.
+func TestJoiningLetsTheOtherWait(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	phone := s.anybody()
+	phone.post(s.invite(s.Home.Other), nil).leads("/today")
+	phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+	first := phone.day("", "").Account
+	phone.post(s.invite(s.Home.Person), nil).leads("/today")
+	if now := phone.day("", "").Account; now == first {
+		t.Fatal("the newcomer is not who uses the phone now")
+	}
+	phone.ask("/phone/switch", `{"account": "`+first.String()+`", "pin": "4711"}`).want(http.StatusOK)
+	if now := phone.day("", "").Account; now != first {
+		t.Error("the first does not come back")
+	}
+	if p := phone.get("/phone/accounts"); strings.Count(p.body, `"account"`) != 2 {
+		t.Errorf("whom the phone knows: %s", p.body)
+	}
+	phone.post(s.invite(s.Home.Other), nil).leads("/today") // the same person again
+	if p := phone.get("/phone/accounts"); strings.Count(p.body, `"account"`) != 2 {
+		t.Errorf("after a second invitation of the same: %s", p.body)
+	}
+}

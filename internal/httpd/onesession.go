@@ -102,6 +102,7 @@ func sessionCautions(t *message.Printer, data app.RecordingPage) []string {
 		{ending == recording.EndedOther, "onesession.other_end"},
 		{data.Recording.Corrected && !data.Recording.OddClock, "onesession.corrected"},
 		{data.Recording.OddClock, "onesession.odd_clock"},
+		{len(data.Overlapping) > 0, "onesession.overlaps"},
 	} {
 		if c.so {
 			out = append(out, t.Text(c.key))

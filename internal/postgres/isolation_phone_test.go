@@ -2,6 +2,7 @@ package postgres_test
 
 import (
 	"context"
+	"testing"
 	"time"
 
 	"newel/internal/newel"
@@ -39,6 +40,11 @@ var phoneDeeds = map[string][]deed{
 		return map[string]any{"of": v.Assignment, "at": at}, err
 	}}},
 
+	"Overlapping": {{adds: "of a session out of reach it lists none (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		list, err := tx.Overlapping(ctx, v.Recording)
+		return map[string]any{"of": v.Recording, "list": list}, err
+	}}},
+
 	"CheckReceipts": {{
 		of: oneAccount, adds: "of what is somebody else's it says that it is not known",
 		call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -73,4 +79,35 @@ var phoneDeeds = map[string][]deed{
 		state := recording.Of(d)
 		return nil, tx.HoldFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},
+}
+
+// TestOverlapping: a session that two phones kept at once is seen by whoever
+// reaches the family, and by each net alone by nobody else.
+func TestOverlapping(t *testing.T) {
+	t.Parallel()
+	db, w := tenants.New(t)
+	one, two := w.Here.Families[0], w.Here.Families[1]
+	if _, err := db.Bypass.Exec(t.Context(), `update recording r set closed = true, started_at = o.started_at, ended_at = o.ended_at
+		from recording o where r.id = $1 and o.id = $2`, one.Running, one.Recording); err != nil {
+		t.Fatal(err)
+	}
+	for _, mode := range modes(db) {
+		for name, c := range map[string]struct {
+			scope newel.Scope
+			want  int
+		}{
+			"supervisor": {one.SupervisorScope(), 1}, "another's supervisor": {two.SupervisorScope(), 0}, "another clinic's lead": {w.Elsewhere.LeadScope(), 0},
+		} {
+			err := mode.db.InScope(t.Context(), c.scope, func(tx *postgres.Tx) error {
+				list, err := tx.Overlapping(t.Context(), one.Recording)
+				if len(list) != c.want {
+					t.Errorf("%s, %s: %v", mode.name, name, list)
+				}
+				return err
+			})
+			if err != nil {
+				t.Errorf("%s, %s: %v", mode.name, name, err)
+			}
+		}
+	}
 }

@@ -287,6 +287,26 @@ func amendments(rows []amendmentRow) []recording.Amendment {
 	return out
 }
 
+// Overlapping lists the other sessions with the same learner that were held
+// at the same time, if only in part: perhaps the same one, kept by two phones.
+func (tx *Tx) Overlapping(ctx context.Context, id newel.RecordingID) (_ []newel.RecordingID, err error) {
+	defer wrap(&err, "overlapping %s", id)
+	rows, err := many[struct{ ID newel.RecordingID }](ctx, tx, `select o.id from recording r
+		join placement rp on rp.clinic_id = r.clinic_id and rp.family_id = r.family_id and rp.id = r.placement_id
+		join assignment ra on ra.clinic_id = rp.clinic_id and ra.family_id = rp.family_id and ra.id = rp.assignment_id
+		join assignment oa on oa.clinic_id = ra.clinic_id and oa.family_id = ra.family_id and oa.learner_id = ra.learner_id
+		join placement op on op.clinic_id = oa.clinic_id and op.family_id = oa.family_id and op.assignment_id = oa.id
+		join recording o on o.clinic_id = op.clinic_id and o.family_id = op.family_id and o.placement_id = op.id
+		where $in(r) and $in(o) and r.id = @id and o.id <> r.id and r.closed and o.closed and not r.void and not o.void
+			and o.started_at < r.ended_at and r.started_at < o.ended_at
+		order by o.started_at, o.id`, args{"id": id})
+	ids := make([]newel.RecordingID, len(rows))
+	for i, row := range rows {
+		ids[i] = row.ID
+	}
+	return ids, err
+}
+
 // AccountNames gives the names of those of the accounts that the scope may
 // see.
 func (tx *Tx) AccountNames(ctx context.Context, ids []newel.AccountID) (_ map[newel.AccountID]string, err error) {

@@ -1,0 +1,120 @@
+package app_test
+
+import (
+	"crypto/ecdh"
+	"crypto/rand"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"log/slog"
+	"sync"
+	"testing"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// sealer seals as the caregiver's phone does. The server has opened something
+// with the key before, as it has on every day but the first.
+type sealer struct {
+	kid newel.PhoneKeyID
+	to  *ecdh.PublicKey
+}
+
+func newSealer(t testing.TB, b *bench) sealer {
+	t.Helper()
+	day, err := b.app.PhoneDay(t.Context(), b.Home.Caregiver, app.PhoneReport{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := sealerOf(t, day.SealKey)
+	if _, err := b.app.StoreRecording(t.Context(), b.Home.Caregiver, s.seal(t, b.session("", 0).Document())); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func sealerOf(t testing.TB, key newel.SealKey) sealer {
+	t.Helper()
+	point := []byte{4}
+	for _, text := range []string{key.X, key.Y} {
+		raw, err := base64.RawURLEncoding.DecodeString(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		point = append(point, raw...)
+	}
+	to, err := ecdh.P256().NewPublicKey(point)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kid, err := newel.ParseID[newel.PhoneKeyID](key.KeyID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sealer{kid, to}
+}
+
+func (s sealer) seal(t testing.TB, d recording.Document) app.Delivered {
+	t.Helper()
+	ephemeral, err := ecdh.P256().GenerateKey(rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	iv := make([]byte, 12)
+	_, _ = rand.Read(iv)
+	sealed, err := recording.Seal(d.ID, d.Encode(), s.kid, s.to, ephemeral, iv)
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := json.Marshal(sealed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return app.Delivered{ID: d.ID, Body: body, Sealed: true}
+}
+
+// TestFirstKeys: several phones ask for the very first key at once. Whichever
+// each of them gets, what it seals opens, also in a process that has not made
+// the key.
+func TestFirstKeys(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	keys := make([]newel.SealKey, 4)
+	var all sync.WaitGroup
+	for i := range keys {
+		all.Go(func() {
+			day, err := b.app.PhoneDay(t.Context(), b.Home.Caregiver, app.PhoneReport{})
+			if err != nil {
+				t.Error(err)
+			}
+			keys[i] = day.SealKey
+		})
+	}
+	all.Wait()
+	other := app.New(postgres.FromPool(b.DB.App, b.now), slog.New(slog.DiscardHandler), b.now)
+	for _, key := range keys {
+		in := sealerOf(t, key).seal(t, b.session("a", 0).Document())
+		if stored, err := other.StoreRecording(t.Context(), b.Home.Caregiver, in); err != nil || !stored.Receipt.Closed {
+			t.Errorf("%+v, %v", stored, err)
+		}
+	}
+}
+
+// TestKeysOfAnotherClinic do not open anything here.
+func TestKeysOfAnotherClinic(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	elsewhere := benchOn(t, b.DB, b.DB.App)
+	day, err := elsewhere.app.PhoneDay(t.Context(), elsewhere.Home.Caregiver, app.PhoneReport{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var invalid *recording.InvalidError
+	_, err = b.app.StoreRecording(t.Context(), b.Home.Caregiver, sealerOf(t, day.SealKey).seal(t, b.session("a", 0).Document()))
+	if !errors.As(err, &invalid) || invalid.Path != "key" {
+		t.Errorf("got %v", err)
+	}
+}
