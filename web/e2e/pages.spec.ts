@@ -1,8 +1,41 @@
-import { expect, type Page, type TestInfo } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { expectAccessible } from "./axe";
-import { test, type Who } from "./demo";
+import { test as base, type Who } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { shot } from "./shot";
+
+type Shared = (who: Who) => Promise<Page>;
+
+// One page for each person and worker, light on the phone and dark on the laptop: pages are only looked at here, and a
+// browser context for each would cost more than the looking.
+const test = base.extend<object, { shared: Shared }>({
+  shared: [
+    async ({ browser, demo }, use, info) => {
+      const { viewport, isMobile, hasTouch, locale } = info.project.use;
+      const open = new Map<Who, Promise<Page>>();
+      const begin = async (who: Who): Promise<Page> => {
+        const context = await browser.newContext({
+          ...(viewport === undefined ? {} : { viewport }),
+          isMobile: isMobile ?? false,
+          hasTouch: hasTouch ?? false,
+          locale: locale ?? "en-GB",
+          colorScheme: info.project.name === "laptop" ? "dark" : "light",
+          reducedMotion: "reduce",
+          baseURL: demo.server.url,
+          storageState: await demo.state(who),
+        });
+        return context.newPage();
+      };
+      await use((who) => {
+        const page = open.get(who) ?? begin(who);
+        open.set(who, page);
+        return page;
+      });
+      for (const page of open.values()) await (await page).context().close();
+    },
+    { scope: "worker" },
+  ],
+});
 
 /** One page of the application, who looks at it, and how its address is come by. */
 interface Known {
@@ -16,9 +49,10 @@ interface Known {
 
 /** The first address on a page that begins like this. */
 async function linked(page: Page, from: string, begins: string): Promise<string> {
-  await page.goto(from);
-  const href = await page.locator(`main a[href^="${begins}"]`).first().getAttribute("href");
-  return href ?? "";
+  const text = await (await page.request.get(from)).text();
+  const found = new RegExp(`href="(${begins}[^"]*)"`).exec(text.slice(text.indexOf("<main")))?.[1];
+  if (!found) throw new Error(`${from} has no link to ${begins}…`);
+  return found;
 }
 
 const family = (page: Page) => linked(page, "/families", "/families/0");
@@ -99,9 +133,10 @@ const pages: Known[] = [
 ];
 
 for (const known of pages) {
-  test(known.name, async ({ be }, info) => {
-    const page = await be(known.who);
+  test(known.name, async ({ shared }, info) => {
+    const page = await shared(known.who);
     const complaints: string[] = [];
+    page.removeAllListeners("pageerror").removeAllListeners("console");
     page.on("pageerror", (e) => complaints.push(e.message));
     page.on("console", (m) => {
       if (m.type() === "error" && !m.text().startsWith("Failed to load resource")) complaints.push(m.text());
@@ -110,23 +145,22 @@ for (const known of pages) {
     const answer = await page.goto(address);
     expect(answer?.status()).toBe(known.status ?? 200);
     if (known.until) await page.locator(known.until).waitFor();
-    await look(page, info);
+    await look(page);
     await shot(page, info, `page-${known.name}`);
     expect(complaints).toEqual([]);
   });
 }
 
-/** Holds a page to what every page is held to: light on the phone, dark on the laptop. */
-async function look(page: Page, info: TestInfo): Promise<void> {
-  if (info.project.name === "laptop") await page.emulateMedia({ colorScheme: "dark" });
+/** Holds a page to what every page is held to. */
+async function look(page: Page): Promise<void> {
   await expectNoSidewaysScroll(page);
   if (await page.locator("body.caregiver").count()) await expectTargets(page, 48);
   await expectAccessible(page);
 }
 
-test("the door of the demo clinic", async ({ be, demo }, info) => {
-  const page = await be("nobody");
+test("the door of the demo clinic", async ({ shared, demo }, info) => {
+  const page = await shared("nobody");
   await page.goto(demo.door("supervisor"));
-  await look(page, info);
+  await look(page);
   await shot(page, info, "page-door");
 });
