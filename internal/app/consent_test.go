@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
+
+	"newel/internal/app"
 )
 
 // TestConsentWithdrawn: without consent nothing is taught, and giving it again
@@ -24,7 +26,7 @@ func TestConsentWithdrawn(t *testing.T) {
 			}
 			offered := func() int {
 				t.Helper()
-				day, err := b.app.Today(t.Context(), b.Home.Caregiver)
+				day, err := b.app.PhoneDay(t.Context(), b.Home.Caregiver, app.PhoneReport{})
 				if err != nil {
 					t.Fatal(err)
 				}

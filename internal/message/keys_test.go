@@ -19,6 +19,7 @@ var notKeys = map[string]bool{
 	"family.add":           true, // an audited deed
 	"family.id":            true, // a column
 	"demo.json":            true, // a file
+	"phone.js":             true, // a file
 	"clinic.add":           true, // an audited deed
 }
 
