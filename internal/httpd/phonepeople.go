@@ -68,12 +68,17 @@ func (s *Server) peopleWith(r *http.Request, current string, others []string) (p
 	return p, nil
 }
 
-// keepPeople writes the cookies anew.
-func (s *Server) keepPeople(w http.ResponseWriter, p phonePeople) {
+// keepPeople writes the cookies anew. One that the browser does not have needs
+// no deleting.
+func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeople) {
+	current, others := s.phoneTokens(r)
 	if p.current != nil {
 		s.bindDevice(w, p.current.Token)
-	} else {
+	} else if current != "" {
 		s.unbindDevice(w)
+	}
+	if len(p.waiting) == 0 && len(others) == 0 {
+		return
 	}
 	waiting := p.waiting[:min(len(p.waiting), mostOthers)]
 	tokens := make([]string, len(waiting))
@@ -106,7 +111,7 @@ func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string)
 	if p.current == nil {
 		return newel.ErrUnauthenticated
 	}
-	s.keepPeople(w, p)
+	s.keepPeople(w, r, p)
 	return nil
 }
 
@@ -116,7 +121,7 @@ func (s *Server) phoneAccounts(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.keepPeople(w, p)
+	s.keepPeople(w, r, p)
 	out := newel.PhoneAccounts{Accounts: []newel.PhoneAccount{}}
 	add := func(k app.KnownPhone, current bool) {
 		out.Accounts = append(out.Accounts, newel.PhoneAccount{
@@ -205,7 +210,7 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	if pin := (*app.PINError)(nil); errors.As(err, &pin) {
 		if pin.Problem == app.PINRenew {
 			p.waiting = slices.Delete(p.waiting, i, i+1)
-			s.keepPeople(w, p)
+			s.keepPeople(w, r, p)
 		}
 		return notOpened(w, pin)
 	}
@@ -220,7 +225,7 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	if err := s.signOut(r); err != nil {
 		return err
 	}
-	s.keepPeople(w, p)
+	s.keepPeople(w, r, p)
 	return writeJSON(w, http.StatusOK, "application/json", done)
 }
 
@@ -251,6 +256,6 @@ func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.current = nil
-	s.keepPeople(w, p)
+	s.keepPeople(w, r, p)
 	return writeJSON(w, http.StatusOK, "application/json", map[string]bool{"locked": true})
 }
