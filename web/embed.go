@@ -87,6 +87,18 @@ func (a *Assets) Names() map[string]string {
 // Files are the built files themselves, laid out like dist.
 func (a *Assets) Files() fs.FS { return a.files }
 
+// rootFiles keep their plain names: browsers look for a changed worker under an unchanged address.
+var rootFiles = map[string]bool{"sw.js": true, "manifest.webmanifest": true}
+
+// Root returns a file that keeps its plain name and stands at the root of the site.
+func (a *Assets) Root(name string) (body []byte, ok bool) {
+	if !rootFiles[name] {
+		return nil, false
+	}
+	body, err := fs.ReadFile(a.files, name)
+	return body, err == nil
+}
+
 // Handler serves the assets under [Prefix]. The hash is part of a name, so what is under a name never changes and
 // may be kept for good.
 func (a *Assets) Handler() http.Handler {

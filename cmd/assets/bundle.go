@@ -33,6 +33,7 @@ var entries = []entry{
 	{"ts/theme.ts", api.FormatIIFE},
 	{"ts/staff.ts", api.FormatESModule},
 	{"ts/caregiver.ts", api.FormatESModule},
+	{"ts/phone.ts", api.FormatESModule},
 	{"css/staff.css", api.FormatDefault},
 	{"css/caregiver.css", api.FormatDefault},
 }
@@ -64,7 +65,7 @@ func bundle(root string) ([]file, error) {
 		}
 		files = append(files, f)
 	}
-	return files, nil
+	return withPhoneFiles(root, files)
 }
 
 func picture(root, source string) (file, error) {
@@ -81,8 +82,12 @@ func picture(root, source string) (file, error) {
 	}, nil
 }
 
-func build(root string, e entry) (file, error) {
+func build(root string, e entry) (file, error) { return buildWith(root, e, nil) }
+
+// buildWith builds an entry with names that are replaced by values.
+func buildWith(root string, e entry, define map[string]string) (file, error) {
 	result := api.Build(api.BuildOptions{
+		Define:        define,
 		EntryPoints:   []string{filepath.Join(root, "src", filepath.FromSlash(e.source))},
 		AbsWorkingDir: root,
 		Outdir:        filepath.Join(root, "dist"),

@@ -21,7 +21,9 @@ func write(dist string, files []file) error {
 	}
 	names := map[string]string{}
 	for _, f := range files {
-		names[f.name] = f.hashed
+		if f.name != f.hashed { // the few that keep their names are not found by name
+			names[f.name] = f.hashed
+		}
 		if err := writeForms(filepath.Join(dist, f.hashed), f.body); err != nil {
 			return err
 		}

@@ -6,6 +6,9 @@ import "net/http"
 type Assets interface {
 	Asset(name string) string
 	Handler() http.Handler
+	// Root gives a file that keeps its plain name and stands at the root of
+	// the site, as browsers want it of a service worker.
+	Root(name string) (body []byte, ok bool)
 }
 
 // asset gives the path of a built file. Without built files the pages work
@@ -22,4 +25,11 @@ func (s *Server) assets() http.Handler {
 		return http.NotFoundHandler()
 	}
 	return s.built.Handler()
+}
+
+func (s *Server) root(name string) ([]byte, bool) {
+	if s.built == nil {
+		return nil, false
+	}
+	return s.built.Root(name)
 }

@@ -64,6 +64,7 @@ export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Dem
         colorScheme,
         baseURL: demo.server.url,
         storageState: await demo.state(who),
+        serviceWorkers: "block", // answers are made up in these tests, which a worker in between would hide
       });
       open.push(context);
       return context.newPage();

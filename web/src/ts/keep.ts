@@ -1,9 +1,9 @@
-// Where sessions are kept on this phone: one database for each account, every write finished on the medium before the
-// screen says so. Whatever cannot be kept is said, never passed over.
+// What is kept of one account on this phone: its sessions, its day, its kits. One database for each account, every
+// session finished on the medium before the screen says so. Whatever cannot be kept is said, never passed over.
 
 import { openDB } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
-import type { Receipt, RecordingDocument } from "./contract";
+import type { DayKit, PhoneDay, Receipt, RecordingDocument } from "./contract";
 import { newID } from "./document";
 
 /** When somebody stopped: by this phone's clock, and in ms from the start. */
@@ -24,21 +24,55 @@ export interface Kept {
   /** The stop, until it can no longer be undone and closes the session. */
   stopped?: Stopped;
   receipt?: Receipt;
+  /** When the receipt came, by this phone's clock. */
+  storedAt?: number;
   /** The server will not take it as it is. It stays, and others go on. */
   trouble?: string;
 }
 
+/** "We talked about it", made here. */
+export interface Talk {
+  id: string;
+  assignment: string;
+  /** By this phone's clock: in ms, and as it is sent. */
+  made: number;
+  at: string;
+  /** The day that stood here when the server had noted it. */
+  noted?: string;
+}
+
+/** What this account's pages remember. */
+export interface Notes {
+  talks: Talk[];
+  /** Placements or kits that are new since somebody last looked. */
+  changed: string[];
+  /** Put off for a day: no reason is asked, nothing is counted. */
+  notToday: { day: string; assignments: string[] };
+  /** Lost sessions of which the person has been told. */
+  told: string[];
+}
+
+const NO_NOTES: Notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [] };
+
 interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };
   device: { key: string; value: string };
+  day: { key: string; value: PhoneDay };
+  kits: { key: string; value: DayKit };
+  notes: { key: string; value: Notes };
 }
 
-const VERSION = 1;
+const VERSION = 2;
+const ALL = ["recordings", "device", "day", "kits", "notes"] as const;
 
-/** The sessions of one account on this phone. */
+/** The name of an account's database. */
+export const databaseOf = (account: string): string => "newel-" + account;
+
+/** What is kept of one account on this phone. */
 export class Keep {
   private db: IDBPDatabase<Schema> | undefined;
   private memory: Map<string, Kept> | undefined;
+  private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
 
   constructor(readonly account: string) {}
 
@@ -49,10 +83,11 @@ export class Keep {
 
   private async open(): Promise<IDBPDatabase<Schema>> {
     if (this.db) return this.db;
-    this.db = await openDB<Schema>("newel-" + this.account, VERSION, {
+    this.db = await openDB<Schema>(databaseOf(this.account), VERSION, {
+      // Only ever adds: an older page finds what it knows.
       upgrade(db) {
-        db.createObjectStore("recordings", { keyPath: "id" });
-        db.createObjectStore("device");
+        if (!db.objectStoreNames.contains("recordings")) db.createObjectStore("recordings", { keyPath: "id" });
+        for (const name of ALL) if (!db.objectStoreNames.contains(name)) db.createObjectStore(name as "device");
       },
       blocking: () => this.close(),
       // The system may take the connection away at any time; the next use opens another.
@@ -61,7 +96,7 @@ export class Keep {
     return this.db;
   }
 
-  private close(): void {
+  close(): void {
     this.db?.close();
     this.db = undefined;
   }
@@ -88,7 +123,7 @@ export class Keep {
     });
   }
 
-  /** Writes a session; done only when it is on the medium. */
+  /** Writes a session; done only when it is on the medium. One transaction, whatever was tapped. */
   async put(kept: Kept): Promise<void> {
     if (this.memory) {
       this.memory.set(kept.id, kept);
@@ -102,12 +137,26 @@ export class Keep {
 
   /** Changes a session if it is still as it was when the change was thought of. */
   async change(kept: Kept, to: Partial<Kept>): Promise<void> {
-    const now = (await this.all()).find((k) => k.id === kept.id);
-    if (now && now.body === kept.body) await this.put({ ...now, ...to });
+    if (this.memory) {
+      const now = this.memory.get(kept.id);
+      if (now && now.body === kept.body) this.memory.set(kept.id, { ...now, ...to });
+      return;
+    }
+    await this.twice(async (db) => {
+      const tx = db.transaction("recordings", "readwrite", { durability: "strict" });
+      const now = await tx.store.get(kept.id);
+      if (now && now.body === kept.body) await tx.store.put({ ...now, ...to });
+      await tx.done;
+    });
   }
 
+  async get(id: string): Promise<Kept | undefined> {
+    return this.memory ? this.memory.get(id) : this.twice((db) => db.get("recordings", id));
+  }
+
+  /** Every session, the oldest first. One that cannot be read keeps none of the others back. */
   async all(): Promise<Kept[]> {
-    const list = this.memory ? [...this.memory.values()] : await this.twice((db) => db.getAll("recordings"));
+    const list = this.memory ? [...this.memory.values()] : await this.twice(readAll);
     return list.sort((a, b) => (a.id < b.id ? -1 : 1));
   }
 
@@ -119,6 +168,70 @@ export class Keep {
     await this.twice((db) => db.delete("recordings", id));
   }
 
+  async day(): Promise<PhoneDay | undefined> {
+    return this.memory ? this.unkept.day : this.twice((db) => db.get("day", "day"));
+  }
+
+  async kit(placement: string): Promise<DayKit | undefined> {
+    return this.memory ? this.unkept.kits.get(placement) : this.twice((db) => db.get("kits", placement));
+  }
+
+  async putKit(kit: DayKit): Promise<void> {
+    if (this.memory) this.unkept.kits.set(kit.kit.placement, kit);
+    else await this.twice((db) => db.put("kits", kit, kit.kit.placement));
+  }
+
+  async notes(): Promise<Notes> {
+    if (this.memory) return this.unkept.notes;
+    return { ...NO_NOTES, ...(await this.twice((db) => db.get("notes", "notes"))) };
+  }
+
+  /** Changes the notes; done when they are on the medium. */
+  async note(change: (n: Notes) => Notes): Promise<Notes> {
+    if (this.memory) return (this.unkept.notes = change(this.unkept.notes));
+    return this.twice(async (db) => {
+      const tx = db.transaction("notes", "readwrite", { durability: "strict" });
+      const now = change({ ...NO_NOTES, ...(await tx.store.get("notes")) });
+      await Promise.all([tx.store.put(now, "notes"), tx.done]);
+      return now;
+    });
+  }
+
+  /** Keeps a day with its kits, and what it changed, all or nothing. Kits of sessions that are still open stay. */
+  async putDay(day: PhoneDay, change: (n: Notes) => Notes): Promise<void> {
+    if (this.memory) {
+      this.unkept = { day, kits: new Map(day.kits.map((k) => [k.kit.placement, k])), notes: change(this.unkept.notes) };
+      return;
+    }
+    const open = new Set((await this.all()).filter((k) => !k.doc?.closing).map((k) => k.placement));
+    await this.twice(async (db) => {
+      const tx = db.transaction(["day", "kits", "notes"], "readwrite", { durability: "strict" });
+      await tx.objectStore("day").put(day, "day");
+      const kits = tx.objectStore("kits");
+      const named = new Set(day.kits.map((k) => k.kit.placement));
+      for (const old of await kits.getAllKeys()) if (!named.has(old) && !open.has(old)) await kits.delete(old);
+      for (const kit of day.kits) await kits.put(kit, kit.kit.placement);
+      const notes = tx.objectStore("notes");
+      await notes.put(change({ ...NO_NOTES, ...(await notes.get("notes")) }), "notes");
+      await tx.done;
+    });
+  }
+
+  /** Takes everything readable away but the sessions named. */
+  async empty(but: Set<string>): Promise<void> {
+    if (this.memory) {
+      this.memory.clear();
+      this.unkept = { kits: new Map(), notes: NO_NOTES };
+      return;
+    }
+    await this.twice(async (db) => {
+      const tx = db.transaction(["recordings", "day", "kits", "notes"], "readwrite", { durability: "strict" });
+      for (const id of await tx.objectStore("recordings").getAllKeys()) if (!but.has(id)) await tx.objectStore("recordings").delete(id);
+      for (const name of ["day", "kits", "notes"] as const) await tx.objectStore(name).clear();
+      await tx.done;
+    });
+  }
+
   /** Does it once more on a fresh connection, should the first one have gone stale. */
   private async twice<T>(fn: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T> {
     try {
@@ -127,6 +240,23 @@ export class Keep {
       this.close();
       return fn(await this.open());
     }
+  }
+}
+
+async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {
+  try {
+    return await db.getAll("recordings");
+  } catch {
+    const found: Kept[] = [];
+    for (const key of await db.getAllKeys("recordings")) {
+      try {
+        const k = await db.get("recordings", key);
+        if (k) found.push(k);
+      } catch {
+        found.push({ id: key, trouble: "unreadable" } as Kept);
+      }
+    }
+    return found;
   }
 }
 

@@ -1,84 +1,143 @@
-// The line on every caregiver page that says what waits on this phone, and the sending of it: when a page opens, when
-// the network or the page comes back, and in growing intervals until everything is stored.
+// The outbox: one uploader on this phone, whatever the number of tabs. It sends when a page opens, when the network or
+// the page comes back, at a tap, and otherwise in growing, random intervals until everything is stored. On every page
+// it says how much is not.
 
-import { Keep } from "./keep";
-import { flush } from "./send";
+import { alone } from "./alone";
+import type { Keep } from "./keep";
+import { allSealed } from "./phonedb";
+import { recheck } from "./recheck";
+import { flush, waiting } from "./send";
 import type { Waiting } from "./send";
+import { sendTalks } from "./talks";
+import { say } from "./words";
 
-const FIRST = 10_000; // ms until the next attempt
+const FIRST = 1_000; // ms; the widest first interval
 const LAST = 300_000;
+const LONG = 3 * 24 * 3_600_000; // ms; some browsers clear after seven days without use
+const FLAP = 1_000; // ms; a network that comes and goes makes no storm
 
-interface Locks {
-  request<T>(name: string, options: { ifAvailable: boolean }, fn: (lock: unknown) => Promise<T>): Promise<T>;
+/** How long to wait before the nth attempt in a row, in ms: anything up to a bound that doubles, so that not all
+ * phones come at the same moment after the server was away. Never before the server wants it. */
+export function pause(n: number, after: number, random: number): number {
+  return Math.max(after, random * Math.min(LAST, FIRST * 2 ** Math.min(n, 20)));
 }
 
-/** Runs fn unless another tab is at it. */
-async function alone<T>(name: string, fn: () => Promise<T>): Promise<T | undefined> {
-  const locks = (navigator as unknown as { locks?: Locks }).locks;
-  if (!locks) return fn(); // sending twice is harmless, only wasteful
-  return locks.request(name, { ifAvailable: true }, (lock) => (lock ? fn() : Promise.resolve(undefined)));
-}
-
-function say(line: HTMLElement, w: Waiting): void {
-  const words = line.dataset;
+/** What the line says. */
+export function outboxText(w: Waiting, others: number): string {
   const parts: string[] = [];
-  if (w.waiting === 1) parts.push(words.one ?? "");
-  if (w.waiting > 1) parts.push((words.many ?? "").replace("{n}", String(w.waiting)));
-  if (w.signIn) parts.push(words.signIn ?? "");
-  if (w.attention > 0) parts.push((words.attention ?? "").replace("{n}", String(w.attention)));
-  const text = parts.join(" ");
-  if (text === "" && !line.hidden) line.textContent = words.stored ?? "";
-  if (text !== "") line.textContent = text;
-  if (text !== "") line.hidden = false;
+  if (w.waiting > 0) parts.push(say("outbox.waiting", { n: w.waiting }));
+  if (w.waiting > 0 && w.signIn) parts.push(say("outbox.sign_in"));
+  if (w.waiting > 0 && w.portal) parts.push(say("phone.portal"));
+  if (w.waiting > 0 && w.oldest > 0 && Date.now() - w.oldest > LONG) parts.push(say("phone.waits_long"));
+  if (w.attention > 0) parts.push(say("outbox.attention", { n: w.attention }));
+  if (others > 0) parts.push(say("phone.others_wait", { n: others }));
+  return parts.join(" ");
+}
+
+/** How many sealed sessions of other accounts wait here. */
+export async function othersWait(account: string): Promise<number> {
+  return (await allSealed()).filter((s) => s.account !== account && s.storedAt === undefined).length;
 }
 
 export class Outbox {
-  private delay = FIRST;
+  private tries = 0;
   private timer: number | undefined;
+  private busy = false;
+  private again = false;
+  private stopped = false;
+  private began = 0;
+  private readonly undo: (() => void)[] = [];
+  /** Told when something was stored or noted. */
+  onStored: (() => void) | undefined;
 
-  constructor(
-    private readonly line: HTMLElement,
-    readonly keep: Keep,
-  ) {}
+  constructor(readonly keep: Keep) {}
 
   start(): void {
-    window.addEventListener("online", () => this.now());
-    document.addEventListener("visibilitychange", () => {
-      if (document.visibilityState === "visible") this.now();
-    });
+    const online = (): void => this.soon();
+    const seen = (): void => {
+      if (document.visibilityState === "visible") this.soon();
+    };
+    window.addEventListener("online", online);
+    document.addEventListener("visibilitychange", seen);
+    this.undo.push(() => window.removeEventListener("online", online), () => document.removeEventListener("visibilitychange", seen));
+    void this.show();
     this.now();
+  }
+
+  /** Ends it: the account leaves this page. */
+  stop(): void {
+    this.stopped = true;
+    clearTimeout(this.timer);
+    this.undo.forEach((fn) => fn());
   }
 
   /** Sends at once and starts counting anew. */
   now(): void {
-    this.delay = FIRST;
+    this.tries = 0;
     void this.attempt();
+  }
+
+  private soon(): void {
+    if (Date.now() - this.began > FLAP) this.now();
+  }
+
+  /** Says what waits, as it is kept now. */
+  async show(known?: Waiting): Promise<void> {
+    const line = document.getElementById("outbox");
+    if (!line) return;
+    line.dataset.account = this.keep.account;
+    const w = known ?? (await waiting(this.keep));
+    const text = outboxText(w, await othersWait(this.keep.account));
+    if (this.stopped) return;
+    if (text !== "") {
+      line.textContent = text;
+      line.hidden = false;
+    } else if (!line.hidden) line.textContent = say("outbox.stored");
   }
 
   private async attempt(): Promise<void> {
     clearTimeout(this.timer);
-    let left: Waiting | undefined;
-    try {
-      left = await alone("newel-outbox", () => flush(this.keep));
-    } catch {
-      left = undefined; // the phone's storage was taken away; the next attempt opens it anew
+    if (this.stopped) return;
+    if (this.busy) {
+      this.again = true;
+      return;
     }
-    if (left) say(this.line, left);
-    if (left && left.waiting === 0) return;
-    // Not all phones at the same moment after the server was away.
-    this.timer = window.setTimeout(() => void this.attempt(), this.delay * (0.5 + Math.random() / 2));
-    this.delay = Math.min(LAST, this.delay * 2);
+    this.busy = true;
+    this.began = Date.now();
+    const left = await this.round();
+    this.busy = false;
+    if (this.again) {
+      this.again = false;
+      return this.attempt();
+    }
+    if (this.stopped || left === "done" || left === "wait") return;
+    this.timer = window.setTimeout(() => void this.attempt(), pause(this.tries++, left, Math.random()));
   }
-}
 
-/** Starts the outbox of a page that has one. */
-export async function startOutbox(): Promise<Outbox | undefined> {
-  const line = document.getElementById("outbox");
-  const account = line?.dataset.account;
-  if (!line || !account) return undefined;
-  const keep = new Keep(account);
-  await keep.ready();
-  const outbox = new Outbox(line, keep);
-  outbox.start();
-  return outbox;
+  /** One attempt. "done": nothing is left; "wait": only a person can go on; otherwise ms to leave the server alone. */
+  private async round(): Promise<"done" | "wait" | number> {
+    try {
+      const before = (await waiting(this.keep)).waiting;
+      const left = await alone("newel-outbox", () => this.everything());
+      if (!left) return 0; // another tab is at it; look again
+      await this.show(left);
+      if (left.waiting < before) this.onStored?.();
+      if (left.signIn) return "wait";
+      return left.waiting === 0 && !left.offline && !(await this.talksLeft()) ? "done" : left.after;
+    } catch {
+      return 0; // the phone's storage was taken away; the next attempt opens it anew
+    }
+  }
+
+  private async everything(): Promise<Waiting> {
+    let left = await flush(this.keep);
+    if (left.waiting > 0) return left;
+    if (await sendTalks(this.keep)) this.onStored?.();
+    if ((await recheck(this.keep)) > 0) left = await flush(this.keep);
+    return left;
+  }
+
+  private async talksLeft(): Promise<boolean> {
+    return (await this.keep.notes()).talks.some((t) => t.noted === undefined);
+  }
 }

@@ -1,67 +1,67 @@
-// The recorder. The page brings every part and word; this moves between the parts, keeps each tap on the phone before
-// showing it, and sends the whole document now and then.
+// The recorder. It moves between its parts, keeps each tap on the phone before showing it, and sends the whole document
+// now and then.
 
-import type { Answer as TrialAnswer, Kit, RecordingDocument } from "./contract";
+import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument } from "./contract";
+import { hold, RECORDING } from "./alone";
+import { buzz } from "./buzz";
+import { Clock } from "./clock";
+import { afterHold, whileHeld } from "./cover";
 import { answered, begin, closed, closedWhere, lastMoment, standing, undone, withField } from "./document";
 import { kept } from "./keep";
 import type { Keep, Kept, Stopped } from "./keep";
-import type { Outbox } from "./outbox";
-import { STOP_UNDO, isStored, send } from "./send";
 import { measured } from "./measured";
+import type { Outbox } from "./outbox";
+import type { Phone } from "./phonedb";
+import { answerMark, answersOf, byTrial, planOf, recorderPage } from "./rail";
+import type { RecorderState } from "./rail";
+import { STOP_UNDO, isStored, send } from "./send";
+import { aloud, fill, moment, say } from "./words";
 
 const SEND_EVERY = 10_000; // ms; never for each tap
 const SAVE_TRIES = 3;
 const SAVE_PAUSE = 300; // ms
 const RESUME_WITHIN = 12 * 3_600_000; // ms
-const KIT_HASH = "Newel-Kit-Hash";
 
-type Part = "intro" | "before" | "rail" | "count" | "enough" | "stopped" | "done";
+type Part = "before" | "rail" | "several" | "count" | "enough" | "stopped" | "done";
 
-// Each answer feels different in the hand.
-const BUZZ: Record<string, number[]> = { alone: [35], help: [20, 50, 20], not_yet: [90], no_response: [15], declined: [20, 40, 20, 40, 20], no_chance: [10], undo: [60, 60, 60], stop: [150] };
-
-function buzz(kind: string): void {
-  if ("vibrate" in navigator) navigator.vibrate(BUZZ[kind] ?? [20]);
+/** What a recorder needs of the page around it. */
+export interface Around {
+  keep: Keep;
+  outbox: Outbox;
+  phone: Phone;
+  go(path: string): void;
 }
 
-/** Puts children in place of what was there. (replaceChildren is younger than the oldest phones.) */
-function fill(e: HTMLElement, children: Node[]): void {
-  e.textContent = "";
-  children.forEach((child) => e.appendChild(child));
-}
-
-/** Milliseconds since the session began, on a clock that never jumps. */
-class Clock {
-  private readonly zero = performance.now();
-
-  constructor(
-    private readonly base = 0,
-    /** Whether it has run since the very start, without the page having been closed. */
-    readonly unbroken = true,
-  ) {}
-
-  now(): number {
-    return Math.max(0, Math.round(this.base + performance.now() - this.zero));
-  }
-}
-
-class Recorder {
+export class Recorder {
+  readonly root: HTMLElement;
+  private readonly kit: Kit;
   private doc: RecordingDocument | undefined;
   private clock = new Clock();
   private stopped: Stopped | undefined;
   private plan: number;
   private dirty = false;
   private work: Promise<void> = Promise.resolve();
+  private release: (() => void) | undefined;
+  private readonly undo: (() => void)[] = [];
 
   constructor(
-    private readonly root: HTMLElement,
-    private readonly outbox: Outbox,
-    private readonly keep: Keep,
-    private readonly kit: Kit,
-    private readonly kitHash: string,
-    private readonly device: string,
+    private readonly around: Around,
+    private readonly held: DayKit,
+    state: RecorderState,
   ) {
-    this.plan = Number(root.dataset.plan) || 5;
+    this.kit = held.kit;
+    this.plan = planOf(this.kit);
+    this.root = recorderPage(this.kit, state);
+    this.root.dataset.hand = around.phone.hand ?? "end";
+  }
+
+  private get keep(): Keep {
+    return this.around.keep;
+  }
+
+  /** Whether a session is open here: then nothing may be reloaded. */
+  get open(): boolean {
+    return this.doc !== undefined && this.doc.closing === undefined;
   }
 
   // The page.
@@ -76,34 +76,25 @@ class Recorder {
 
   private on(selector: string, fn: (e: HTMLElement) => Promise<void> | void): void {
     this.each(selector, (e) => {
-      e.addEventListener("click", () => this.then(() => fn(e)));
+      e.addEventListener("click", () => this.inTurn(() => fn(e)));
     });
   }
 
-  /** Everything happens in turn: a tap is finished before the next one begins. */
-  private then(fn: () => Promise<void> | void): void {
-    this.work = this.work.then(fn).catch(() => this.word("notSaved"));
+  /** Everything happens in turn: a tap is finished before the next one begins. (Not called "then": that would make it a promise.) */
+  private inTurn(fn: () => Promise<void> | void): void {
+    this.work = this.work.then(fn).catch(() => this.notSaved());
+  }
+
+  private notSaved(): void {
+    aloud(say("recorder.not_saved"));
+    this.each("[data-kept]", (e) => (e.textContent = say("recorder.not_saved")));
+    this.each("[data-so-far]", (e) => (e.textContent = say("recorder.not_saved")));
   }
 
   private show(part: Part): void {
     this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(part)));
     document.body.classList.toggle("recording", part === "rail");
     window.scrollTo(0, 0);
-  }
-
-  private text(key: string, values: Record<string, number> = {}): string {
-    const lang = document.documentElement.lang || "en";
-    return (this.root.dataset[key] ?? "").replace(/\{(\w+)\}/g, (all, name: string) => {
-      const n = values[name];
-      return n === undefined ? all : n.toLocaleString(lang);
-    });
-  }
-
-  /** Says something to whoever listens, and where it is kept. */
-  private word(key: string, values: Record<string, number> = {}): void {
-    const said = document.getElementById("recorder-said");
-    if (said) said.textContent = this.text(key, values);
-    if (key === "notSaved") this.each("[data-kept]", (e) => (e.textContent = this.text(key)));
   }
 
   // Before.
@@ -114,7 +105,7 @@ class Recorder {
     form?.addEventListener("submit", (event) => {
       event.preventDefault();
       const said = new FormData(form);
-      this.then(() => this.begin(said));
+      this.inTurn(() => this.begin(said));
     });
     this.wire();
     const cannot = this.find("[data-cannot-keep]");
@@ -123,24 +114,43 @@ class Recorder {
     this.show("before");
   }
 
+  /** Leaves the page: what was stopped is closed by the outbox, what is open can be gone on with. */
+  dispose(): void {
+    this.undo.forEach((fn) => fn());
+    this.release?.();
+    document.body.classList.remove("recording");
+  }
+
+  /** One session at a time on this phone, in one tab. */
+  private async mine(): Promise<boolean> {
+    this.release ??= await hold(RECORDING);
+    const elsewhere = this.find("[data-elsewhere]");
+    if (elsewhere) elsewhere.hidden = this.release !== undefined;
+    return this.release !== undefined;
+  }
+
   private async offerResume(): Promise<void> {
-    const open = (await this.keep.all()).filter((k) => k.placement === this.kit.placement && !k.doc.closing && k.stopped === undefined && k.doc.trials.length > 0);
+    const open = (await this.keep.all()).filter((k) => k.placement === this.kit.placement && k.doc && !k.doc.closing && k.stopped === undefined && k.doc.trials.length > 0);
     const last = open.pop();
-    const button = this.find("[data-resume]");
-    if (!last || !button || Date.now() - last.changed > RESUME_WITHIN) return;
-    button.hidden = false;
-    button.addEventListener("click", () => this.then(() => this.resume(last)));
+    const box = this.find("[data-resume-box]");
+    if (!last || !box || Math.abs(Date.now() - last.changed) > RESUME_WITHIN) return;
+    box.hidden = false;
+    const text = this.find("[data-resume-text]");
+    const when = moment(new Date(last.doc.started_at));
+    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: standing(last.doc).length }) + " " + say("phone.resume_gap");
+    this.find("[data-resume]")?.addEventListener("click", () => this.inTurn(() => this.resume(last)));
   }
 
   private async begin(said: FormData): Promise<void> {
+    if (!(await this.mine())) return;
     const value = (name: string): string => String(said.get(name) ?? "");
     this.clock = new Clock();
-    const doc = begin(
+    let doc = begin(
       {
         placement: this.kit.placement,
         author: this.keep.account,
-        kit: { id: this.kit.placement, hash: this.kitHash },
-        device: this.device,
+        kit: { id: this.kit.placement, hash: this.held.hash },
+        device: await this.keep.device(),
         by: value("by"),
         how: value("how") === "afterwards" ? "afterwards" : "live",
         plannedHelp: value("planned_help"),
@@ -148,26 +158,33 @@ class Recorder {
       },
       new Date(),
     );
+    const present = said.getAll("present").map(String);
+    if (present.length > 0) doc = withField(doc, "present", present);
     await this.save(doc);
-    this.goOn();
+    if (doc.header.how.value === "afterwards" && byTrial(this.kit)) this.show("several");
+    else this.goOn();
   }
 
-  private resume(k: Kept): void {
-    this.doc = k.doc;
-    this.clock = new Clock(lastMoment(k.doc) + Math.max(0, Date.now() - k.changed), false);
+  private async resume(k: Kept): Promise<void> {
+    if (!(await this.mine())) return;
+    // Another tab may have gone on with it meanwhile.
+    const now = (await this.keep.get(k.id)) ?? k;
+    if (now.doc.closing) return this.around.go("/today");
+    this.doc = now.doc;
+    this.clock = new Clock(lastMoment(now.doc) + Math.max(0, Date.now() - now.changed), false);
     this.goOn();
   }
 
   private goOn(): void {
     this.draw();
-    this.show(this.find('[data-part="count"]') ? "count" : "rail");
+    this.show(byTrial(this.kit) ? "rail" : "count");
   }
 
   // While it goes on.
 
   private wire(): void {
     this.on("[data-answer]", (e) => this.answer(e.dataset.answer ?? "", e.dataset.level));
-    this.on("[data-undo]", () => this.undo());
+    this.on("[data-undo]", () => this.back());
     this.on("[data-stop]", () => this.stop());
     this.on("[data-unstop]", () => this.unstop());
     this.on("[data-other]", () => this.somethingElse());
@@ -177,20 +194,57 @@ class Recorder {
       this.draw();
       this.show("rail");
     });
+    this.on("[data-several]", () => this.show("several"));
+    this.on("[data-several-back]", () => this.goOn());
+    this.on("[data-several-add]", () => this.several());
     this.each("[data-leave]", (e) => {
       e.addEventListener("click", (event) => {
         event.preventDefault();
-        this.then(() => this.leave((e as HTMLAnchorElement).href));
+        event.stopPropagation();
+        this.inTurn(() => this.leave((e as HTMLAnchorElement).pathname));
       });
     });
     const count = this.find<HTMLFormElement>("[data-count]");
     count?.addEventListener("submit", (event) => {
       event.preventDefault();
-      this.then(() => this.count(new FormData(count)));
+      this.inTurn(() => this.count(new FormData(count)));
     });
-    window.setInterval(() => this.then(() => this.sendOpen(false)), SEND_EVERY);
-    document.addEventListener("visibilitychange", () => {
-      if (document.visibilityState === "hidden") this.then(() => this.sendOpen(true));
+    this.wireRows();
+    this.wireCover();
+    const timer = window.setInterval(() => this.inTurn(() => this.sendOpen(false)), SEND_EVERY);
+    const hidden = (): void => {
+      if (document.visibilityState === "hidden") this.inTurn(() => this.sendOpen(true));
+    };
+    document.addEventListener("visibilitychange", hidden);
+    this.undo.push(() => clearInterval(timer), () => document.removeEventListener("visibilitychange", hidden));
+  }
+
+  private wireRows(): void {
+    this.each(".severalrow", (row) => {
+      const out = row.querySelector<HTMLOutputElement>("[data-n]")!;
+      const add = (by: number): void => void (out.value = String(Math.max(0, Math.min(99, Number(out.value) + by))));
+      row.querySelector("[data-less]")?.addEventListener("click", () => add(-1));
+      row.querySelector("[data-plus]")?.addEventListener("click", () => add(1));
+    });
+  }
+
+  private wireCover(): void {
+    const sheet = this.find("[data-cover-sheet]");
+    const cover = (on: boolean): void => {
+      if (sheet) sheet.hidden = !on;
+      buzz("cover");
+    };
+    this.find("[data-cover]")?.addEventListener("click", () => cover(true));
+    const off = this.find("[data-uncover]");
+    if (off) afterHold(off, () => cover(false));
+    this.on("[data-cover-sheet] [data-stop]", () => cover(false));
+    const card = this.find("[data-hold]");
+    if (!card) return;
+    whileHeld(card, (on) => {
+      const text = card.querySelector<HTMLElement>("[data-hold-text]");
+      const target = card.querySelector<HTMLElement>("[data-hold-card]");
+      if (text) text.hidden = on;
+      if (target) target.hidden = !on;
     });
   }
 
@@ -214,73 +268,102 @@ class Recorder {
     if (!doc || !this.dirty || doc.closing || doc.trials.length === 0) return;
     this.dirty = false;
     const sending = send(this.keep, kept(doc, this.stopped), this.clock.unbroken ? this.clock.now() : undefined, leaving);
-    void sending.then((answer) => {
-      if (answer !== "stored") this.dirty = true;
+    void sending.then((h) => {
+      if (h.answer !== "stored") this.dirty = true;
     });
   }
 
-  private target(): string | undefined {
+  private target(doc: RecordingDocument): string | undefined {
     const targets = this.kit.targets;
-    if (!this.doc || targets.length === 0) return undefined;
-    return targets[standing(this.doc).length % targets.length]?.key;
+    return targets.length === 0 ? undefined : targets[standing(doc).length % targets.length]?.key;
+  }
+
+  private withTarget(doc: RecordingDocument, answer: TrialAnswer): TrialAnswer {
+    const out = { ...answer };
+    const target = this.target(doc);
+    if (target !== undefined) out.target = target;
+    if (this.kit.choices >= 2) out.choices = this.kit.choices;
+    return out;
   }
 
   private async answer(kind: string, level: string | undefined): Promise<void> {
     if (!this.doc) return;
     const answer: TrialAnswer = { outcome: "correct" };
-    const target = this.target();
-    if (target !== undefined) answer.target = target;
-    if (this.kit.choices >= 2) answer.choices = this.kit.choices;
     if (kind === "help" && level) answer.help = level;
     if (kind === "not_yet") answer.outcome = "incorrect";
     if (kind === "no_response" || kind === "declined" || kind === "no_chance") answer.outcome = kind;
     if (kind === "no_response") answer.none = true;
-    const doc = answered(this.doc, answer, this.clock.now());
+    const doc = answered(this.doc, this.withTarget(this.doc, answer), this.clock.now());
     if (!doc) return this.finish();
     await this.save(doc);
     buzz(kind);
-    this.draw();
-    const n = standing(doc).length;
-    this.word("ready", { n, m: this.plan });
-    if (n >= this.plan) this.show("enough");
+    this.counted(doc);
   }
 
-  private async undo(): Promise<void> {
+  private counted(doc: RecordingDocument): void {
+    this.draw();
+    const n = standing(doc).length;
+    aloud(say("recorder.ready", { n, m: this.plan }));
+    this.show(n >= this.plan ? "enough" : "rail");
+  }
+
+  /** Several at once: so many of each, in the order of the rows, and marked as written down afterwards. */
+  private async several(): Promise<void> {
+    let doc = this.doc;
+    if (!doc) return;
+    const answers = answersOf(this.kit);
+    const rows = Array.from(this.root.querySelectorAll<HTMLOutputElement>(".severalrow [data-n]"));
+    for (const row of rows) {
+      const answer = answers[Number(row.dataset.n)]?.answer;
+      for (let i = 0; answer && i < Number(row.value); i++) doc = answered(doc, this.withTarget(doc, answer), this.clock.now()) ?? doc;
+    }
+    if (doc === this.doc) return this.goOn();
+    if (doc.header.how.value !== "afterwards") doc = withField(doc, "how", "afterwards");
+    await this.save(doc);
+    rows.forEach((row) => (row.value = "0"));
+    buzz("alone");
+    this.counted(doc);
+  }
+
+  private async back(): Promise<void> {
     if (!this.doc || standing(this.doc).length === 0) return;
     await this.save(undone(this.doc, this.clock.now()));
     buzz("undo");
-    this.word("undone");
+    aloud(say("recorder.undone"));
     this.goOn();
   }
 
   private draw(): void {
-    if (!this.doc) return;
-    const marks = standing(this.doc);
+    const doc = this.doc;
+    if (!doc) return;
+    const marks = standing(doc);
     const last = marks.slice(-4); // more do not fit beside the corners at 320 px
-    this.each("[data-part=rail] [data-marks]", (e) => fill(e, last.map((t) => this.mark(t.answer, "20"))));
-    this.each("[data-part=enough] [data-marks]", (e) => fill(e, marks.map((t) => this.mark(t.answer, "20"))));
-    this.each("[data-marks-large]", (e) => fill(e, marks.map((t) => this.mark(t.answer, "32"))));
-    this.each("[data-so-far]", (e) => (e.textContent = this.text("of", { n: Math.min(marks.length + 1, this.plan), m: this.plan })));
-    this.each("[data-enough-text]", (e) => (e.textContent = this.text("enough", { n: marks.length })));
-    const target = this.kit.targets.find((t) => t.key === this.target());
-    this.each("[data-card]", (e) => (e.textContent = target && this.kit.targets.length > 1 ? target.card || target.name : ""));
+    const draw = (list: typeof marks, size: "20" | "32"): Node[] => list.map((t) => answerMark(this.kit, t.answer, size));
+    this.each("[data-part=rail] [data-marks]", (e) => fill(e, draw(last, "20")));
+    this.each("[data-so-far]", (e) => (e.textContent = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan })));
+    const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these seen
+    if (over) this.each("[data-part=enough] [data-marks]", (e) => fill(e, draw(marks, "20")));
+    if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, draw(marks, "32")));
+    this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
+    this.drawCard(doc);
   }
 
-  private mark(answer: TrialAnswer | undefined, size: string): Node {
-    let key = "alone";
-    if (answer?.outcome === "incorrect") key = "not_yet";
-    else if (answer && answer.outcome !== "correct") key = answer.outcome;
-    else if (answer?.help) key = "help:" + answer.help;
-    const marks = document.getElementById("marks") as HTMLTemplateElement;
-    const all = Array.from(marks.content.querySelectorAll<HTMLElement>("[data-mark]"));
-    const found = all.find((e) => e.dataset.mark === key && e.dataset.size === size);
-    return (found?.firstElementChild ?? document.createElement("span")).cloneNode(true);
+  private drawCard(doc: RecordingDocument): void {
+    const target = this.kit.targets.find((t) => t.key === this.target(doc));
+    const text = target && this.kit.targets.length > 1 ? target.card || target.name : "";
+    const hidden = this.around.phone.held === true && text !== "";
+    this.each("[data-card]", (e) => {
+      e.textContent = hidden ? "" : text;
+      e.hidden = hidden;
+    });
+    this.each("[data-hold]", (e) => (e.hidden = !hidden));
+    this.each("[data-hold-card]", (e) => (e.textContent = text));
   }
 
   // The end.
 
   private async stop(): Promise<void> {
-    if (!this.doc || this.stopped) return;
+    if (!this.doc || this.stopped || this.doc.closing) return;
     const stopped = { at: Date.now(), ms: this.clock.now() };
     this.stopped = stopped;
     buzz("stop");
@@ -289,14 +372,14 @@ class Recorder {
     this.show("stopped");
     this.tick(stopped); // closing tries once more to keep it, should this fail
     await this.save(withField(this.doc, "ended_early", "distress"));
-    this.each("[data-kept]", (e) => (e.textContent = this.text("saved")));
+    this.each("[data-kept]", (e) => (e.textContent = say("recorder.saved")));
   }
 
   private tick(stopped: Stopped): void {
     if (this.stopped !== stopped) return; // undone, or closed by another way
-    const left = Math.ceil((stopped.at + STOP_UNDO - Date.now()) / 1000);
+    const left = Math.ceil((stopped.ms + STOP_UNDO - this.clock.now()) / 1000);
     const out = this.find("[data-secs]");
-    if (out) out.textContent = this.text("left", { n: Math.max(0, left) });
+    if (out) out.textContent = say("recorder.seconds_left", { n: Math.max(0, left) });
     if (left > 0) {
       window.setTimeout(() => this.tick(stopped), 250);
       return;
@@ -304,7 +387,7 @@ class Recorder {
     const undo = this.find("[data-unstop]");
     if (undo) undo.hidden = true;
     if (out) out.hidden = true;
-    this.then(() => this.closeStop());
+    this.inTurn(() => this.closeStop());
   }
 
   private async closeStop(): Promise<void> {
@@ -337,14 +420,11 @@ class Recorder {
     const wrong = this.find("[data-count-error]");
     if (wrong) wrong.hidden = fields !== undefined;
     if (!fields) {
-      if (wrong) wrong.textContent = this.text("countBad");
+      if (wrong) wrong.textContent = say("recorder.count_bad");
       return;
     }
     let doc = this.doc;
-    if (fields.count !== undefined) doc = withField(doc, "count", fields.count);
-    if (fields.observed_ms !== undefined) doc = withField(doc, "observed_ms", fields.observed_ms);
-    if (fields.durations_ms) doc = withField(doc, "durations_ms", fields.durations_ms);
-    if (fields.intervals) doc = withField(doc, "intervals", fields.intervals);
+    (Object.keys(fields) as (keyof typeof fields)[]).forEach((name) => (doc = withField(doc, name, fields[name] as NonNullable<Header[typeof name]>["value"])));
     await this.finishWith(doc);
   }
 
@@ -353,6 +433,7 @@ class Recorder {
   }
 
   private async finishWith(doc: RecordingDocument): Promise<void> {
+    if (doc.closing) return;
     const done = closed(doc, this.clock.now(), new Date());
     await this.save(done);
     this.showDone();
@@ -363,51 +444,34 @@ class Recorder {
     this.draw();
     const n = this.doc ? standing(this.doc).length : 0;
     this.each("[data-tries-text]", (e) => {
-      e.textContent = this.text("tries", { n });
+      e.textContent = say("recorder.done_tries", { n });
       e.hidden = n === 0;
     });
-    this.each("[data-kept]", (e) => (e.textContent = this.text("onPhone")));
+    this.each("[data-kept]", (e) => (e.textContent = say("recorder.on_phone")));
     this.show("done");
-    this.find<HTMLElement>('[data-part="done"] h1')?.focus();
+    this.find<HTMLElement>("[data-done-title]")?.focus();
   }
 
   private async sendClosed(doc: RecordingDocument): Promise<void> {
-    await send(this.keep, kept(doc), this.clock.unbroken ? this.clock.now() : undefined);
-    const now = (await this.keep.all()).find((k) => k.id === doc.id);
-    if (now && isStored(now)) {
-      this.each("[data-kept]", (e) => (e.textContent = this.text(now.receipt?.quarantined ? "held" : "sent")));
-    } else {
-      this.outbox.now();
-    }
+    this.release?.();
+    this.release = undefined;
+    // The rest of the page does not wait for the network.
+    void send(this.keep, kept(doc), this.clock.unbroken ? this.clock.now() : undefined).then(async () => {
+      const now = await this.keep.get(doc.id);
+      if (now && isStored(now)) {
+        this.each("[data-kept]", (e) => (e.textContent = say(now.receipt?.quarantined ? "recorder.held" : "recorder.sent")));
+        await this.around.outbox.show();
+      } else {
+        this.around.outbox.now();
+      }
+    });
   }
 
-  private async leave(href: string): Promise<void> {
+  private async leave(path: string): Promise<void> {
     if (this.doc && !this.doc.closing && this.stopped) {
       // Whoever leaves has decided; the next page closes and sends it, should this one not get round to it.
       await this.closeStop();
     }
-    location.assign(href);
-  }
-}
-
-/** Starts the recorder on a page that has one. */
-export async function startRecorder(outbox: Outbox): Promise<void> {
-  const root = document.getElementById("recorder");
-  if (!root) return;
-  const part = (selector: string, hidden: boolean): void => {
-    const e = root.querySelector<HTMLElement>(selector);
-    if (e) e.hidden = hidden;
-  };
-  part("[data-needs-script]", true);
-  part("[data-opening]", false);
-  try {
-    const response = await fetch(root.dataset.kit ?? "", { credentials: "same-origin", cache: "no-store" });
-    if (!response.ok) throw new Error("kit: " + String(response.status));
-    const kit = (await response.json()) as Kit;
-    const device = await outbox.keep.device();
-    await new Recorder(root, outbox, outbox.keep, kit, response.headers.get(KIT_HASH) ?? "", device).start();
-  } catch {
-    part("[data-opening]", true);
-    part("[data-cannot]", false);
+    this.around.go(path);
   }
 }

@@ -1,21 +1,32 @@
 // Sending what is kept. Only a receipt for exactly these bytes makes anything stored: a network's sign-in page also
 // answers 200.
 
-import { MEDIA_TYPE, RECEIPT_MEDIA_TYPE, SENT_HEADER } from "./contract";
+import { MEDIA_TYPE, RECEIPT_MEDIA_TYPE, SEALED_MEDIA_TYPE, SENT_HEADER } from "./contract";
 import type { Receipt } from "./contract";
 import { closedWhere, deviceTime, lastMoment } from "./document";
 import { kept as keptOf } from "./keep";
 import type { Keep, Kept } from "./keep";
+import { allSealed, putSealed, removeSealed } from "./phonedb";
+import type { Sealed } from "./phonedb";
 import { sha256 } from "./sha256";
 
-export type Answer = "stored" | "later" | "offline" | "sign_in" | "attention" | "erased";
+export type Answer = "stored" | "later" | "portal" | "offline" | "sign_in" | "attention" | "erased";
+
+/** What came of one sending. */
+export interface Heard {
+  answer: Answer;
+  /** How long the server asks to be left alone, in ms. */
+  after?: number;
+  trouble?: string;
+  receipt?: Receipt;
+}
 
 /** How long a stop can be undone, in ms. */
 export const STOP_UNDO = 10_000;
 
 const PATIENCE = 30_000; // ms for one answer
+const PER_BYTE = 2; // ms more for each byte: half a kilobyte a second is the slowest line waited for
 const FORGOTTEN = 12 * 3_600_000; // ms after which a session left open is closed where it ended
-const RECHECK = 24 * 3_600_000; // ms after which a receipt is asked for again, before the copy here is let go
 const KEEPALIVE_MOST = 60_000; // bytes; browsers allow 64 KiB for what outlives a page (Fetch standard)
 
 /** Whether exactly what is kept has a receipt. */
@@ -23,68 +34,96 @@ export function isStored(k: Kept): boolean {
   return k.receipt !== undefined && k.receipt.sha256 === sha256(k.body);
 }
 
-async function receiptIn(response: Response, k: Kept): Promise<Receipt | undefined> {
+async function receiptIn(response: Response, id: string, body: string): Promise<Receipt | undefined> {
   const type = response.headers.get("Content-Type") ?? "";
   if (!type.startsWith(RECEIPT_MEDIA_TYPE)) return undefined;
   try {
     const receipt = (await response.json()) as Receipt;
-    return receipt.id === k.id && receipt.sha256 === sha256(k.body) ? receipt : undefined;
+    return receipt.id === id && receipt.sha256 === sha256(body) ? receipt : undefined;
   } catch {
     return undefined; // cut short on its way
   }
 }
 
-function request(k: Kept, sinceStart: number | undefined, leaving: boolean, signal: AbortSignal): Promise<Response> {
-  const sent = deviceTime(new Date()) + (sinceStart === undefined ? "" : "; ms=" + String(Math.round(sinceStart)));
-  return fetch("/recordings/" + k.id, {
-    method: "PUT",
-    headers: { "Content-Type": MEDIA_TYPE, [SENT_HEADER]: sent },
-    body: k.body,
-    credentials: "same-origin",
-    cache: "no-store",
-    redirect: "error",
-    keepalive: leaving && k.body.length < KEEPALIVE_MOST,
-    signal,
-  });
+interface Parcel {
+  id: string;
+  body: string;
+  type: string;
+  /** The monotonic clock, if it has run through since the session began. */
+  sinceStart?: number | undefined;
+  leaving?: boolean;
 }
 
-/** Sends one session and keeps what came of it. sinceStart: the monotonic clock, if it has run through. */
-export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Answer> {
+async function put(p: Parcel): Promise<Heard> {
   const abort = new AbortController();
-  const timer = setTimeout(() => abort.abort(), PATIENCE);
+  const timer = setTimeout(() => abort.abort(), PATIENCE + p.body.length * PER_BYTE);
+  const sent = deviceTime(new Date()) + (p.sinceStart === undefined ? "" : "; ms=" + String(Math.round(p.sinceStart)));
   try {
-    const response = await request(k, sinceStart, leaving, abort.signal);
-    return await heard(keep, k, response);
+    const response = await fetch("/recordings/" + p.id, {
+      method: "PUT",
+      headers: { "Content-Type": p.type, [SENT_HEADER]: sent },
+      body: p.body,
+      credentials: "same-origin",
+      cache: "no-store",
+      redirect: "error",
+      keepalive: (p.leaving ?? false) && p.body.length < KEEPALIVE_MOST,
+      signal: abort.signal,
+    });
+    return await heard(response, p);
   } catch {
-    return "offline";
+    return { answer: "offline" };
   } finally {
     clearTimeout(timer);
   }
 }
 
-async function heard(keep: Keep, k: Kept, response: Response): Promise<Answer> {
+async function heard(response: Response, p: Parcel): Promise<Heard> {
   switch (response.status) {
     case 200:
     case 201: {
-      const receipt = await receiptIn(response, k);
-      if (!receipt) return "later";
-      await keep.change(k, { receipt });
-      return "stored";
+      const receipt = await receiptIn(response, p.id, p.body);
+      if (receipt) return { answer: "stored", receipt };
+      const type = response.headers.get("Content-Type") ?? "";
+      return { answer: type.startsWith("text/html") ? "portal" : "later" };
     }
     case 401:
-      return "sign_in";
+      return { answer: "sign_in" };
     case 410:
-      await keep.remove(k.id);
-      return "erased";
+      return { answer: "erased" };
     case 403:
+    case 404:
+    case 409:
     case 413:
     case 415:
     case 422:
-      await keep.change(k, { trouble: String(response.status) });
-      return "attention";
+      return { answer: "attention", trouble: String(response.status) };
     default:
-      return "later";
+      return { answer: "later", ...retryAfter(response) };
   }
+}
+
+/** Retry-After in seconds (RFC 9110, 10.2.3); the form with a date is not trusted with this phone's clock. */
+export function retryAfter(response: Response): { after?: number } {
+  const seconds = Number(response.headers.get("Retry-After") ?? "");
+  return seconds > 0 ? { after: Math.min(seconds, 3600) * 1000 } : {};
+}
+
+/** Sends one session and keeps what came of it. */
+export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Heard> {
+  const h = await put({ id: k.id, body: k.body, type: MEDIA_TYPE, sinceStart, leaving });
+  if (h.answer === "stored" && h.receipt) await keep.change(k, { receipt: h.receipt, storedAt: Date.now() });
+  if (h.answer === "erased") await keep.remove(k.id);
+  if (h.answer === "attention") await keep.change(k, { trouble: h.trouble ?? "" });
+  return h;
+}
+
+async function sendSealed(s: Sealed): Promise<Heard> {
+  const h = await put({ id: s.id, body: s.body, type: SEALED_MEDIA_TYPE });
+  // The receipt is for the sealed bytes; asked again, the server is asked whether it has something closed of it.
+  if (h.answer === "stored") await putSealed({ ...s, stored: s.stored ?? "", storedAt: Date.now() });
+  if (h.answer === "erased") await removeSealed(s.id);
+  if (h.answer === "attention") await putSealed({ ...s, trouble: h.trouble ?? "" });
+  return h;
 }
 
 /** What waits on this phone. */
@@ -92,51 +131,89 @@ export interface Waiting {
   waiting: number;
   attention: number;
   signIn: boolean;
+  portal: boolean;
+  offline: boolean;
+  /** How long the server asks to be left alone, in ms. */
+  after: number;
+  /** When the oldest of what waits was last changed; 0: nothing waits. */
+  oldest: number;
+}
+
+const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: false, offline: false, after: 0, oldest: 0 };
+
+/** What waits, without sending anything. */
+export async function waiting(keep: Keep): Promise<Waiting> {
+  const out = { ...NOTHING };
+  for (const k of await keep.all()) await count(out, k.trouble, unsent(k) ? k.changed : undefined);
+  for (const s of await own(keep)) await count(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
+  return out;
+}
+
+async function count(out: Waiting, trouble: string | undefined, since: number | undefined): Promise<void> {
+  if (trouble !== undefined) out.attention++;
+  else if (since !== undefined) {
+    out.waiting++;
+    out.oldest = out.oldest === 0 ? since : Math.min(out.oldest, since);
+  }
+}
+
+const unsent = (k: Kept): boolean => k.doc !== undefined && (k.doc.trials.length > 0 || k.doc.closing !== undefined || k.stopped !== undefined) && !isStored(k);
+
+async function own(keep: Keep): Promise<Sealed[]> {
+  return (await allSealed()).filter((s) => s.account === keep.account);
+}
+
+/** The ids of what the server has not confirmed. */
+export async function unsentIDs(keep: Keep): Promise<string[]> {
+  const here = (await keep.all()).filter((k) => k.trouble !== undefined || unsent(k)).map((k) => k.id);
+  const shut = (await own(keep)).filter((s) => s.storedAt === undefined).map((s) => s.id);
+  return [...here, ...shut];
 }
 
 /** Sends everything that is due, the oldest first. One that is refused never keeps the next from going. */
 export async function flush(keep: Keep): Promise<Waiting> {
-  const out: Waiting = { waiting: 0, attention: 0, signIn: false };
-  let reachable = true;
+  const out = { ...NOTHING };
   for (const entry of await keep.all()) {
-    const k = await settled(keep, entry);
-    if (!k) continue;
-    if (k.trouble !== undefined) {
-      out.attention++;
-      continue;
+    try {
+      const k = await settled(keep, entry);
+      if (!k || (isStored(k) && k.trouble === undefined)) continue;
+      await attempt(out, k.trouble, k.changed, () => send(keep, k));
+    } catch {
+      out.attention++; // it cannot be read; the others go on
     }
-    if (isStored(k)) {
-      if (reachable) reachable = (await recheck(keep, k)) !== "offline";
-      continue;
-    }
-    const answer = reachable && !out.signIn ? await send(keep, k) : "later";
-    if (answer === "offline") reachable = false;
-    if (answer === "sign_in") out.signIn = true;
-    if (answer === "attention") out.attention++;
-    else if (answer !== "stored" && answer !== "erased") out.waiting++;
+  }
+  for (const s of await own(keep)) {
+    if (s.storedAt === undefined) await attempt(out, s.trouble, s.at, () => sendSealed(s));
   }
   return out;
 }
 
+async function attempt(out: Waiting, trouble: string | undefined, since: number, go: () => Promise<Heard>): Promise<void> {
+  if (trouble !== undefined) {
+    out.attention++;
+    return;
+  }
+  const quiet = out.offline || out.signIn || out.portal || out.after > 0;
+  const h: Heard = quiet ? { answer: "later" } : await go();
+  if (h.answer === "offline") out.offline = true;
+  if (h.answer === "portal") out.portal = true;
+  if (h.answer === "sign_in") out.signIn = true;
+  if (h.after !== undefined) out.after = Math.max(out.after, h.after);
+  if (h.answer === "attention") out.attention++;
+  else if (h.answer !== "stored" && h.answer !== "erased") await count(out, undefined, since);
+}
+
 /** Closes what was stopped or left open, and lets go of what never began. */
-async function settled(keep: Keep, k: Kept): Promise<Kept | undefined> {
+export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | undefined> {
   if (k.doc.closing) return k;
   const age = Date.now() - k.changed;
-  const overdue = k.stopped !== undefined ? Date.now() - k.stopped.at > STOP_UNDO : age > FORGOTTEN;
+  const overdue = now || (k.stopped !== undefined ? Math.abs(Date.now() - k.stopped.at) > STOP_UNDO : Math.abs(age) > FORGOTTEN);
   if (k.doc.trials.length === 0 && k.stopped === undefined && k.receipt === undefined) {
-    if (age > FORGOTTEN) await keep.remove(k.id);
+    if (overdue) await keep.remove(k.id);
     return undefined;
   }
   if (!overdue) return k;
   const done = keptOf(closedWhere(k.doc, k.stopped?.ms ?? lastMoment(k.doc)));
   await keep.put(done);
   return done;
-}
-
-/** Asks for an old receipt again; only then is the copy here let go. */
-async function recheck(keep: Keep, k: Kept): Promise<Answer> {
-  if (!k.doc.closing || Date.now() - k.changed < RECHECK) return "stored";
-  const answer = await send(keep, k);
-  if (answer === "stored") await keep.remove(k.id);
-  return answer;
 }

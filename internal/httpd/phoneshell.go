@@ -1,0 +1,72 @@
+package httpd
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"net/http"
+
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// phoneShell serves the one document of the phone's pages. It is the same for
+// everybody, signed in or not, and the phone keeps it; what it shows comes
+// from the phone itself.
+func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
+	body, err := s.shell(r)
+	if err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", "text/html; charset=utf-8")
+	h.Set("Cache-Control", "no-cache")
+	h.Set("Vary", "Accept-Language")
+	_, _ = w.Write(body) // the phone may be gone; it will ask again
+	return nil
+}
+
+func (s *Server) shell(r *http.Request) ([]byte, error) {
+	t := s.printer(r)
+	p := view.PhoneShell{Page: view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: words(t)}, T: t}
+	var buf bytes.Buffer
+	if err := view.Shell(p).Render(r.Context(), &buf); err != nil {
+		return nil, err
+	}
+	return buf.Bytes(), nil
+}
+
+// serviceWorker serves the worker with the hash of the shell at its end: a
+// browser compares workers byte by byte, and so fetches the shell anew when
+// only its words have changed.
+func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
+	worker, ok := s.root("sw.js")
+	if !ok {
+		return fmt.Errorf("the service worker is not built: %w", newel.ErrNotFound)
+	}
+	shell, err := s.shell(r)
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(shell)
+	body := append(bytes.Clone(worker), "\nself.NEWEL_SHELL=\""+hex.EncodeToString(sum[:8])+"\";\n"...)
+	writeRoot(w, "text/javascript; charset=utf-8", body)
+	return nil
+}
+
+func (s *Server) webManifest(w http.ResponseWriter, _ *http.Request) error {
+	body, ok := s.root("manifest.webmanifest")
+	if !ok {
+		return fmt.Errorf("the web app manifest is not built: %w", newel.ErrNotFound)
+	}
+	writeRoot(w, "application/manifest+json", body)
+	return nil
+}
+
+func writeRoot(w http.ResponseWriter, kind string, body []byte) {
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Header().Set("Vary", "Accept-Language")
+	_, _ = w.Write(body) // the browser left; there is nobody to tell
+}

@@ -1,0 +1,77 @@
+package view
+
+import (
+	"sort"
+
+	"newel/internal/message"
+)
+
+// PhoneShell is the one document of everything a caregiver's phone shows
+// without signal: Today, How to teach, the recorder, the lock. There is no
+// person, no child and no family in it: its bytes are the same for all, so
+// that a shared cache may keep it. What is shown comes from the account's own
+// database on the phone.
+type PhoneShell struct {
+	Page Page
+	T    *message.Printer
+}
+
+// shellWords are the texts that the script fills in itself; all others stand
+// in the shell's templates.
+var shellWords = []string{
+	"today.tries", "today.minutes", "today.steps", "today.rests", "today.nothing", "today.others", "today.stop",
+	"today.allergy", "today.choking", "today.seizure", "today.mouthing",
+	"teach.seconds", "teach.help_today", "teach.help_alone", "teach.stop_signs",
+	"recorder.of", "recorder.ready", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
+	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
+	"recorder.count_bad", "recorder.rests", "recorder.mark.help", "recorder.alone",
+	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.stored",
+	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock",
+	"phone.from", "phone.portal", "phone.refused", "phone.poison", "phone.waits_long", "phone.unreadable",
+	"phone.others_wait", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
+	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
+	"phone.gone", "phone.ended",
+}
+
+// shellWord is one text in all its plural forms.
+type shellWord struct {
+	Key, By string
+	Forms   []shellForm
+}
+
+type shellForm struct{ Name, Text string }
+
+func (p PhoneShell) words() []shellWord {
+	out := make([]shellWord, len(shellWords))
+	for i, key := range shellWords {
+		by, forms := p.T.Forms(key)
+		w := shellWord{Key: key, By: by}
+		for name, text := range forms {
+			w.Forms = append(w.Forms, shellForm{name, text})
+		}
+		sort.Slice(w.Forms, func(i, j int) bool { return w.Forms[i].Name < w.Forms[j].Name })
+		out[i] = w
+	}
+	return out
+}
+
+// markSlots are the marks that the script copies, by name.
+func (p PhoneShell) markSlots() []markSlot {
+	return []markSlot{
+		{"alone", MarkAlone, p.T.Text("recorder.mark.alone")},
+		{"help-1", MarkHelp1, ""},
+		{"help-2", MarkHelp2, ""},
+		{"help-3", MarkHelp3, ""},
+		{"help-4", MarkHelp4, ""},
+		{"not_yet", MarkNotYet, p.T.Text("recorder.mark.not_yet")},
+		{"no_response", MarkNoResponse, p.T.Text("recorder.mark.no_response")},
+		{"declined", MarkSaidNo, p.T.Text("recorder.mark.said_no")},
+		{"no_chance", MarkNoChance, p.T.Text("recorder.mark.no_chance")},
+	}
+}
+
+type markSlot struct {
+	Key  string
+	Mark Mark
+	Name string
+}

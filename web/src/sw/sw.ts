@@ -1,0 +1,83 @@
+// The service worker: the phone's pages without signal. It keeps one document without anybody in it and the files that
+// this needs, a set for each build, and the set before. Everything else goes to the network and is never kept:
+// nothing about a person is ever in a cache that others share.
+
+declare const NEWEL_ASSETS: string[];
+declare const NEWEL_BUILD: string;
+
+interface Life extends Event {
+  waitUntil(p: Promise<unknown>): void;
+}
+interface Fetch extends Event {
+  readonly request: Request;
+  respondWith(r: Promise<Response>): void;
+}
+interface Worker {
+  NEWEL_SHELL?: string; // the server writes it behind this script
+  clients: { claim(): Promise<void> };
+  skipWaiting(): Promise<void>;
+  addEventListener(kind: "install" | "activate", fn: (e: Life) => void): void;
+  addEventListener(kind: "fetch", fn: (e: Fetch) => void): void;
+  addEventListener(kind: "message", fn: (e: MessageEvent) => void): void;
+}
+const worker = self as unknown as Worker;
+
+const SHELL = "/today";
+const NOTES = "newel-notes";
+const PATHS = /^\/(?:today|teach\/[^/]+|record\/[^/]+)$/;
+
+const setName = (): string => "newel-" + NEWEL_BUILD + "-" + (worker.NEWEL_SHELL ?? "0");
+
+async function fetched(path: string): Promise<Response> {
+  // Without cookies: what comes is what anybody gets.
+  const response = await fetch(path, { credentials: "omit", cache: "no-cache", redirect: "error" });
+  if (!response.ok) throw new Error(path + ": " + String(response.status));
+  return response;
+}
+
+/** All or nothing: a set that is not whole is no set. */
+async function install(): Promise<void> {
+  const paths = [SHELL, ...NEWEL_ASSETS];
+  const answers = await Promise.all(paths.map(fetched));
+  const set = await caches.open(setName());
+  await Promise.all(paths.map((path, i) => set.put(path, answers[i]!)));
+}
+
+/** Keeps this set and the one before, which a page still open may be made of. */
+async function tidy(): Promise<void> {
+  const notes = await caches.open(NOTES);
+  const known = await notes.match("/sets");
+  const before = known ? ((await known.json()) as string[]) : [];
+  const sets = [setName(), ...before.filter((s) => s !== setName())].slice(0, 2);
+  await notes.put("/sets", new Response(JSON.stringify(sets)));
+  const names = await caches.keys();
+  await Promise.all(names.filter((n) => n !== NOTES && !sets.includes(n)).map((n) => caches.delete(n)));
+  await worker.clients.claim();
+}
+
+async function shell(request: Request): Promise<Response> {
+  const set = await caches.open(setName());
+  return (await set.match(SHELL)) ?? fetch(request);
+}
+
+async function asset(request: Request): Promise<Response> {
+  return (await caches.match(request, { ignoreVary: true })) ?? fetch(request);
+}
+
+worker.addEventListener("install", (e) => e.waitUntil(install()));
+worker.addEventListener("activate", (e) => e.waitUntil(tidy()));
+worker.addEventListener("fetch", (e) => {
+  const url = new URL(e.request.url);
+  if (e.request.method !== "GET" || url.origin !== location.origin) return;
+  if (e.request.mode === "navigate") {
+    if (PATHS.test(url.pathname)) e.respondWith(shell(e.request));
+  } else if (url.pathname.startsWith("/assets/")) {
+    e.respondWith(asset(e.request));
+  }
+});
+// A page asks for it when no session is being recorded anywhere on this phone.
+worker.addEventListener("message", (e) => {
+  if (e.data === "take-over") void worker.skipWaiting();
+});
+
+export {};

@@ -1,0 +1,129 @@
+// The day of one account: fetched ahead with its kits, kept here, shown from here.
+
+import { DAY_MEDIA_TYPE, TOLD_HEADER, UNSENT_HEADER } from "./contract";
+import type { DayKit, DayLearner, DayOffer, Kit, PhoneDay } from "./contract";
+import type { Keep, Kept, Notes } from "./keep";
+import { sha256 } from "./sha256";
+import { unsentIDs } from "./send";
+
+const MOST_UNSENT = 100;
+const PATIENCE = 20_000; // ms
+const KIT_HASH = "Newel-Kit-Hash";
+
+/** What came of asking for a day. */
+export type Asked = { kind: "day"; day: PhoneDay } | { kind: "offline" | "portal" | "sign_in" | "refused" };
+
+/** Asks the server for the day of whoever it takes this phone for. keep: whose sessions are said to wait here. */
+export async function askDay(keep: Keep | undefined): Promise<Asked> {
+  const headers: Record<string, string> = { Accept: DAY_MEDIA_TYPE };
+  if (keep?.durable) {
+    const ids = await unsentIDs(keep);
+    headers[UNSENT_HEADER] = ids.length === 0 ? "none" : ids.slice(0, MOST_UNSENT).join(" ");
+    const told = (await keep.notes()).told;
+    if (told.length > 0) headers[TOLD_HEADER] = told.slice(0, MOST_UNSENT).join(" ");
+  }
+  const abort = new AbortController();
+  const timer = setTimeout(() => abort.abort(), PATIENCE);
+  try {
+    const response = await fetch("/phone/day", { headers, credentials: "same-origin", cache: "no-store", redirect: "error", signal: abort.signal });
+    if (response.status === 401) return { kind: "sign_in" };
+    if (response.status === 403) return { kind: "refused" };
+    if (!response.ok) return { kind: "offline" };
+    if (!(response.headers.get("Content-Type") ?? "").startsWith(DAY_MEDIA_TYPE)) return { kind: "portal" };
+    return { kind: "day", day: (await response.json()) as PhoneDay };
+  } catch {
+    return { kind: "offline" };
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+const offers = (d: PhoneDay): DayOffer[] => d.learners.reduce<DayOffer[]>((all, l) => [...all, ...(l.next ? [l.next] : []), ...l.others, ...l.resting], []);
+const hashes = (d: PhoneDay): Map<string, string> => new Map(d.kits.map((k) => [k.kit.placement, k.hash]));
+
+/** What is new in a day for somebody who knows the one before: another step, or other instructions for the same. */
+export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
+  if (!before) return [];
+  const known = new Map(offers(before).map((o) => [o.assignment, o.placement]));
+  const old = hashes(before), fresh = hashes(now);
+  return offers(now)
+    .filter((o) => known.has(o.assignment) && (known.get(o.assignment) !== o.placement || old.get(o.placement) !== fresh.get(o.placement)))
+    .map((o) => o.placement);
+}
+
+/** Keeps a day, and notes what it changed. */
+export async function keepDay(keep: Keep, day: PhoneDay): Promise<void> {
+  const changed = news(await keep.day(), day);
+  const named = new Set(offers(day).map((o) => o.placement));
+  await keep.putDay(day, (n) => ({
+    ...n,
+    changed: [...n.changed.filter((p) => named.has(p) && !changed.includes(p)), ...changed],
+    talks: n.talks.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of)),
+    told: n.told.filter((id) => day.lost.includes(id)),
+  }));
+}
+
+/** The no that this phone knows of and the day does not: its program rests here at once. */
+function saidNo(day: PhoneDay, all: Kept[]): Map<string, number> {
+  const at = new Map<string, number>();
+  for (const k of all) {
+    if (k.doc?.header.ended_early?.value !== "distress") continue;
+    if (k.receipt && k.receipt.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
+    at.set(k.placement, Math.max(at.get(k.placement) ?? 0, k.stopped?.at ?? k.changed));
+  }
+  return at;
+}
+
+/** A day as it stands on this phone: with what was stopped, talked about and put off here. */
+export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
+  const no = saidNo(day, all);
+  const talked = new Map(notes.talks.map((t) => [t.assignment, t.made]));
+  const rests = (o: DayOffer, before: boolean): boolean => {
+    const said = no.get(o.placement);
+    const talk = talked.get(o.assignment);
+    if (said !== undefined) return talk === undefined || talk < said;
+    return before && talk === undefined;
+  };
+  const later = (o: DayOffer): boolean => notes.notToday.day === date && notes.notToday.assignments.includes(o.assignment);
+  return day.learners.map((l) => {
+    const was = new Set(l.resting.map((o) => o.assignment));
+    const every = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
+    const resting = every.filter((o) => rests(o, was.has(o.assignment)));
+    const open = every.filter((o) => !resting.includes(o));
+    const next = open.find((o) => !later(o)) ?? null;
+    return { ...l, next, others: open.filter((o) => o !== next), resting };
+  });
+}
+
+/** Whether a placement may be started now, as far as this phone knows. */
+export async function standing(keep: Keep, placement: string): Promise<{ offer?: DayOffer; rests: boolean }> {
+  const day = await keep.day();
+  if (!day) return { rests: false };
+  const now = today(day, await keep.all(), await keep.notes(), "");
+  for (const l of now) {
+    const rest = l.resting.find((o) => o.placement === placement);
+    if (rest) return { offer: rest, rests: true };
+    const open = [...(l.next ? [l.next] : []), ...l.others].find((o) => o.placement === placement);
+    if (open) return { offer: open, rests: false };
+  }
+  return { rests: false };
+}
+
+/** The kit of a placement: from here, or from the server for whoever has no day that names it. */
+export async function kitOf(keep: Keep, placement: string): Promise<DayKit | "ended" | undefined> {
+  const here = await keep.kit(placement);
+  if (here) return here;
+  try {
+    const response = await fetch("/kits/" + placement, { credentials: "same-origin", cache: "no-store", redirect: "error" });
+    if (response.status === 410) return "ended";
+    if (!response.ok) return undefined;
+    const body = await response.text();
+    const hash = response.headers.get(KIT_HASH) ?? "";
+    if (sha256(body) !== hash) return undefined; // not what the server sent
+    const kit: DayKit = { hash, kit: JSON.parse(body) as Kit };
+    await keep.putKit(kit);
+    return kit;
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,61 @@
+// The service worker: asked for once, told to take over only when no session is being recorded on this phone.
+
+import { alone, RECORDING } from "./alone";
+
+interface Persisting {
+  persist?(): Promise<boolean>;
+  persisted?(): Promise<boolean>;
+}
+
+/** Whether the pages come without signal. */
+export async function offlineReady(): Promise<boolean> {
+  if (!("serviceWorker" in navigator)) return false;
+  try {
+    return ((await navigator.serviceWorker.getRegistration())?.active ?? null) !== null;
+  } catch {
+    return false;
+  }
+}
+
+/** Asks for the worker. A phone on which it fails goes on with signal. */
+export async function install(busy: () => boolean): Promise<void> {
+  if (!("serviceWorker" in navigator)) return;
+  const first = navigator.serviceWorker.controller === null;
+  let reloading = first; // the first worker takes nothing away from this page
+  navigator.serviceWorker.addEventListener("controllerchange", () => {
+    if (reloading) {
+      reloading = false;
+      return;
+    }
+    if (busy()) return; // its own files are kept until it is done
+    reloading = true;
+    location.reload();
+  });
+  try {
+    const registration = await navigator.serviceWorker.register("/sw.js", { scope: "/", updateViaCache: "none" });
+    registration.addEventListener("updatefound", () => {
+      registration.installing?.addEventListener("statechange", () => void takeOver(registration));
+    });
+    await takeOver(registration);
+  } catch {
+    // No https, a private window, a worker that cannot be loaded: the page works as it is.
+  }
+}
+
+/** Lets a waiting worker take over, unless a session is open in some tab. */
+export async function takeOver(registration?: ServiceWorkerRegistration): Promise<void> {
+  if (!("serviceWorker" in navigator)) return;
+  const r = registration ?? (await navigator.serviceWorker.getRegistration());
+  if (!r?.waiting || !navigator.serviceWorker.controller) return;
+  await alone(RECORDING, async () => r.waiting?.postMessage("take-over"));
+}
+
+/** Asks the browser not to clear what is kept. What it says is shown, never assumed. */
+export async function persist(): Promise<boolean> {
+  const storage = (navigator as unknown as { storage?: Persisting }).storage;
+  try {
+    return (await storage?.persisted?.()) === true || (await storage?.persist?.()) === true;
+  } catch {
+    return false;
+  }
+}

@@ -1,0 +1,75 @@
+// A locked phone: who may come back, and how much waits. Nothing about a child.
+
+import type { PhoneAccounts } from "./contract";
+import { post, sealedWaiting } from "./lock";
+import { notePhone } from "./phonedb";
+import { part, say } from "./words";
+
+async function accounts(): Promise<PhoneAccounts["accounts"] | undefined> {
+  try {
+    const response = await fetch("/phone/accounts", { credentials: "same-origin", cache: "no-store", redirect: "error" });
+    return response.ok ? ((await response.json()) as PhoneAccounts).accounts : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+interface Refused {
+  error?: string;
+  tries_left?: number;
+  wait_s?: number;
+}
+
+/** What a refused PIN is answered with, in words. */
+export function refusedText(r: Refused): string {
+  const parts: string[] = [];
+  if (r.error === "renew" || r.error === "no_pin") return say("phone.refused");
+  if (r.tries_left !== undefined) parts.push(say("phone.pin_wrong", { n: r.tries_left }));
+  if (r.wait_s) parts.push(say("phone.pin_wait", { n: r.wait_s }));
+  return parts.join(" ") || say("phone.pin_bad");
+}
+
+async function unlock(account: string, pin: string): Promise<string | undefined> {
+  try {
+    const response = await post("/phone/switch", { account, pin });
+    if (!response.ok) return refusedText((await response.json()) as Refused);
+    await notePhone({ locked: false, current: account });
+    return undefined;
+  } catch {
+    return say("phone.no_signal");
+  }
+}
+
+/** The page of a locked phone. opened: somebody may go on. again: look whether somebody is signed in by now. */
+export async function lockPage(opened: () => void, again: () => void): Promise<DocumentFragment> {
+  const known = await accounts();
+  const may = (known ?? []).filter((a) => a.pin_set);
+  const n = await sealedWaiting();
+  const f = part("t-lock", {
+    t: { others: say("phone.others_wait", { n }) },
+    if: { others: n > 0, accounts: may.length > 0 },
+    slot: {
+      accounts: may.map((a, i) => {
+        const chip = part("t-chip", { t: { label: a.initials || say("phone.person", { n: i + 1 }) } });
+        const input = chip.querySelector("input")!;
+        input.name = "account";
+        input.value = a.account;
+        input.checked = i === 0;
+        return chip;
+      }),
+    },
+    do: { again },
+  });
+  const out = f.querySelector<HTMLElement>("[data-lock-said]")!;
+  if (!known) out.textContent = say("phone.no_signal");
+  const form = f.querySelector<HTMLFormElement>("[data-unlock]")!;
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const said = new FormData(form);
+    void unlock(String(said.get("account") ?? ""), String(said.get("pin") ?? "")).then((wrong) => {
+      if (wrong === undefined) opened();
+      else out.textContent = wrong;
+    });
+  });
+  return f;
+}

@@ -1,0 +1,125 @@
+// What belongs to the phone and not to one account: whose pages it shows, whether it is locked, which thumb taps. And
+// the sealed sessions of whoever has signed out: nobody here can read them. No name of anybody is in either.
+
+import { openDB } from "idb";
+import type { DBSchema, IDBPDatabase } from "idb";
+
+/** The phone's own notes. */
+export interface Phone {
+  /** Whose pages are shown; an opaque id. */
+  current?: string;
+  /** Nothing is shown until somebody unlocks. */
+  locked?: boolean;
+  /** The server still has to be told that this phone was signed out. */
+  tellLock?: boolean;
+  /** An account whose sealing was begun and is not yet finished. */
+  sealing?: string;
+  hand?: "start" | "end";
+  held?: boolean;
+}
+
+/** A session that only the server can open. */
+export interface Sealed {
+  id: string;
+  account: string;
+  /** Exactly what is sent. */
+  body: string;
+  /** When it was sealed, by this phone's clock. */
+  at: number;
+  /** The hash of the open document, if that had a receipt already: then it only waits to be looked for again. */
+  stored?: string;
+  /** When the receipt came, by this phone's clock. */
+  storedAt?: number;
+  trouble?: string;
+}
+
+interface PhoneSchema extends DBSchema {
+  notes: { key: string; value: unknown };
+}
+interface SealedSchema extends DBSchema {
+  sealed: { key: string; value: Sealed; indexes: { account: string } };
+}
+
+let phone: Promise<IDBPDatabase<PhoneSchema>> | undefined;
+let sealed: Promise<IDBPDatabase<SealedSchema>> | undefined;
+
+function openPhone(): Promise<IDBPDatabase<PhoneSchema>> {
+  phone ??= openDB<PhoneSchema>("newel-phone", 1, {
+    upgrade: (db) => void db.createObjectStore("notes"),
+    blocking: (_c, _b, event) => close(event),
+    terminated: () => (phone = undefined),
+  });
+  phone.catch(() => (phone = undefined));
+  return phone;
+}
+
+function openSealed(): Promise<IDBPDatabase<SealedSchema>> {
+  sealed ??= openDB<SealedSchema>("newel-sealed", 1, {
+    upgrade: (db) => void db.createObjectStore("sealed", { keyPath: "id" }).createIndex("account", "account"),
+    blocking: (_c, _b, event) => close(event),
+    terminated: () => (sealed = undefined),
+  });
+  sealed.catch(() => (sealed = undefined));
+  return sealed;
+}
+
+function close(event: IDBVersionChangeEvent): void {
+  (event.target as IDBDatabase).close();
+  phone = sealed = undefined;
+}
+
+let memory: Phone = {};
+
+/** What the phone knows of itself; empty where nothing can be kept. */
+export async function readPhone(): Promise<Phone> {
+  try {
+    return ((await (await openPhone()).get("notes", "phone")) as Phone | undefined) ?? memory;
+  } catch {
+    return memory;
+  }
+}
+
+/** Changes some of it; done when it is on the medium. */
+export async function notePhone(change: Partial<Phone>): Promise<Phone> {
+  memory = { ...memory, ...change };
+  try {
+    const tx = (await openPhone()).transaction("notes", "readwrite", { durability: "strict" });
+    const now = { ...((await tx.store.get("phone")) as Phone | undefined), ...change };
+    await Promise.all([tx.store.put(now, "phone"), tx.done]);
+    memory = now;
+    return now;
+  } catch {
+    return memory;
+  }
+}
+
+/** Takes a lease if nobody else has it: the fallback where the browser knows no locks. */
+export async function lease(name: string, owner: string, ms: number): Promise<boolean> {
+  try {
+    const tx = (await openPhone()).transaction("notes", "readwrite");
+    const held = (await tx.store.get(name)) as { owner: string; until: number } | undefined;
+    const free = !held || held.owner === owner || held.until < Date.now() || held.until > Date.now() + 10 * 60_000;
+    if (free) await tx.store.put({ owner, until: Date.now() + ms }, name);
+    await tx.done;
+    return free;
+  } catch {
+    return true; // sending twice is harmless, only wasteful
+  }
+}
+
+export async function putSealed(s: Sealed): Promise<void> {
+  const tx = (await openSealed()).transaction("sealed", "readwrite", { durability: "strict" });
+  await Promise.all([tx.store.put(s), tx.done]);
+}
+
+export async function allSealed(): Promise<Sealed[]> {
+  try {
+    return await (await openSealed()).getAll("sealed");
+  } catch {
+    return [];
+  }
+}
+
+export async function removeSealed(id: string): Promise<void> {
+  await (await openSealed()).delete("sealed", id);
+}

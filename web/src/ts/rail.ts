@@ -1,0 +1,122 @@
+// The recorder's page before anything is tapped: its parts, filled in from a kit.
+
+import type { Answer, Kit } from "./contract";
+import { bar } from "./teach";
+import { mark, part, say } from "./words";
+
+const USUAL = 5; // tries, where the step does not say
+
+/** What is known beside the kit. */
+export interface RecorderState {
+  placement: string;
+  changed: boolean;
+  ended: boolean;
+}
+
+/** How many tries are planned. */
+export const planOf = (kit: Kit): number => (kit.trials > 0 ? kit.trials : USUAL);
+
+/** Whether single answers are tapped. */
+export const byTrial = (kit: Kit): boolean => kit.measure === "trials" || (kit.measure as string) === "";
+
+function chip(name: string, value: string, label: string, checked: boolean, kind = "radio"): DocumentFragment {
+  const f = part("t-chip", { t: { label } });
+  const input = f.querySelector("input")!;
+  input.type = kind;
+  input.name = name;
+  input.value = value;
+  input.checked = checked;
+  return f;
+}
+
+function posts(kit: Kit): Node[] {
+  const n = kit.help_levels.length;
+  const out: Node[] = kit.help_levels.map((level, i) => {
+    const f = part("t-post", { t: { level }, if: { planned: level === kit.planned_help }, slot: { mark: [mark("help-" + String(Math.min(i + 1, 4)), "20", "")] } });
+    const button = f.querySelector("button")!;
+    button.dataset.level = level;
+    button.classList.toggle("plan", level === kit.planned_help);
+    return f;
+  });
+  out.reverse(); // the most help stands highest
+  if (n > 0) {
+    const hand = document.createElement("i");
+    hand.className = "hand";
+    hand.setAttribute("aria-hidden", "true");
+    out.unshift(hand);
+  }
+  return out;
+}
+
+/** The answers that can be given, with their marks, for several at once. */
+export function answersOf(kit: Kit): { answer: Answer; key: string; label: string }[] {
+  const fixed = (outcome: Answer["outcome"], key: string): { answer: Answer; key: string; label: string } => ({
+    answer: outcome === "no_response" ? { outcome, none: true } : { outcome },
+    key,
+    label: mark(key, "20").textContent || ((mark(key, "20") as Element).getAttribute("aria-label") ?? key),
+  });
+  return [
+    { answer: { outcome: "correct" }, key: "alone", label: say("recorder.alone") },
+    ...kit.help_levels.map((help, i) => ({ answer: { outcome: "correct", help } as Answer, key: "help-" + String(Math.min(i + 1, 4)), label: help })),
+    fixed("incorrect", "not_yet"),
+    fixed("no_response", "no_response"),
+    fixed("declined", "declined"),
+    fixed("no_chance", "no_chance"),
+  ];
+}
+
+function severalRows(kit: Kit): Node[] {
+  return answersOf(kit).map((a, i) => {
+    const f = part("t-row", { t: { label: a.label }, slot: { mark: [mark(a.key, "20", "")] } });
+    f.querySelector<HTMLElement>("[data-n]")!.dataset.n = String(i);
+    return f;
+  });
+}
+
+function planText(kit: Kit): string {
+  const parts: string[] = [];
+  if (kit.trials > 0) parts.push(say("today.tries", { n: kit.trials }));
+  if (kit.minutes > 0) parts.push(say("today.minutes", { n: kit.minutes }));
+  return parts.length > 0 ? say("phone.planned", { what: parts.join(", ") }) : "";
+}
+
+/** Every part of the recorder for one kit. */
+export function recorderPage(kit: Kit, s: RecorderState): HTMLElement {
+  const self = kit.self ?? (kit.people.length === 1 ? kit.people[0]!.id : "");
+  const f = part("t-recorder", {
+    t: { planned: planText(kit) },
+    if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0 },
+    href: { teach: "/teach/" + s.placement },
+    slot: {
+      bar: [bar(kit.program)],
+      people: kit.people.map((p) => chip("by", p.id, p.name, p.id === self)),
+      present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
+      planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
+      rail: posts(kit),
+      several: severalRows(kit),
+    },
+  });
+  const root = f.firstElementChild as HTMLElement;
+  root.querySelector(".rail")?.classList.add("levels-" + String(Math.max(1, Math.min(kit.help_levels.length, 5))));
+  const cue = root.querySelector<HTMLElement>("[data-cue]");
+  if (cue) cue.textContent = kit.say === "" ? "" : "“" + kit.say + "”";
+  root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
+    const shown = e.dataset.measure === kit.measure;
+    e.hidden = !shown;
+    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.name !== "durations"));
+  });
+  const rests = root.querySelector<HTMLElement>("[data-rests]");
+  if (rests) rests.textContent = say("recorder.rests", { program: kit.program });
+  const title = root.querySelector<HTMLElement>("[data-done-title]");
+  if (title) title.textContent = say("recorder.done_title", { name: kit.learner });
+  return root;
+}
+
+/** The mark of an answer, with its name. */
+export function answerMark(kit: Kit, answer: Answer | undefined, size: "20" | "32"): Node {
+  if (answer?.outcome === "incorrect") return mark("not_yet", size);
+  if (answer && answer.outcome !== "correct") return mark(answer.outcome, size);
+  if (!answer?.help) return mark("alone", size);
+  const level = kit.help_levels.indexOf(answer.help) + 1;
+  return mark("help-" + String(Math.max(1, Math.min(level, 4))), size, say("recorder.mark.help", { level: answer.help }));
+}

@@ -1,0 +1,79 @@
+// Asking a second time. A copy here is let go only when the server, a day after its receipt, still has it: it may have
+// been put back to an older back-up meanwhile.
+
+import { MAX_CHECKED, RECEIPTS_MEDIA_TYPE } from "./contract";
+import type { Checked, Receipts } from "./contract";
+import { allSealed, putSealed, removeSealed } from "./phonedb";
+import type { Keep } from "./keep";
+import { isStored } from "./send";
+import { sha256 } from "./sha256";
+
+const AFTER = 24 * 3_600_000; // ms after the receipt
+const EVERY = 6 * 3_600_000; // ms between two looks at what has not changed
+
+interface Due {
+  ask: string;
+  id: string;
+  old: boolean;
+  gone(): Promise<void>;
+  again(): Promise<void>;
+}
+
+let last = 0;
+
+async function due(keep: Keep): Promise<Due[]> {
+  const out: Due[] = [];
+  const old = (at: number | undefined): boolean => at === undefined || Math.abs(Date.now() - at) >= AFTER;
+  for (const k of await keep.all()) {
+    if (!k.doc?.closing || !isStored(k)) continue;
+    const again = (): Promise<void> => {
+      const { receipt: _, storedAt: __, ...unsent } = k;
+      return keep.put(unsent);
+    };
+    out.push({ ask: k.id + "." + sha256(k.body), id: k.id, old: old(k.storedAt ?? k.changed), gone: () => keep.remove(k.id), again });
+  }
+  for (const s of await allSealed()) {
+    if (s.account !== keep.account || s.storedAt === undefined) continue;
+    const again = (): Promise<void> => {
+      const { storedAt: _, ...unsent } = s;
+      return putSealed(unsent);
+    };
+    out.push({ ask: s.stored ? s.id + "." + s.stored : s.id + "." + sha256(s.body), id: s.id, old: old(s.storedAt), gone: () => removeSealed(s.id), again });
+  }
+  return out;
+}
+
+async function ask(list: Due[]): Promise<Checked[] | undefined> {
+  const query = list.map((d) => "id=" + encodeURIComponent(d.ask)).join("&");
+  try {
+    const response = await fetch("/phone/receipts?" + query, { credentials: "same-origin", cache: "no-store", redirect: "error" });
+    if (!response.ok || !(response.headers.get("Content-Type") ?? "").startsWith(RECEIPTS_MEDIA_TYPE)) return undefined;
+    return ((await response.json()) as Receipts).receipts;
+  } catch {
+    return undefined;
+  }
+}
+
+/** Looks again for what has a receipt. Returns how many have to be sent once more. */
+export async function recheck(keep: Keep, now = false): Promise<number> {
+  const all = await due(keep);
+  const aged = all.filter((d) => d.old);
+  // What is younger than a day is looked for now and then, so that a loss shows while the copy is certainly here.
+  if (!now && aged.length === 0 && Date.now() - last < EVERY) return 0;
+  const list = (now || Date.now() - last >= EVERY ? all : aged).slice(0, MAX_CHECKED);
+  if (list.length === 0) return 0;
+  const answers = await ask(list);
+  if (!answers) return 0;
+  last = Date.now();
+  let again = 0;
+  for (const d of list) {
+    const a = answers.find((x) => x.id === d.id);
+    if (!a) continue;
+    if (a.gone || (a.stored && a.closed && d.old)) await d.gone();
+    else if (!a.stored) {
+      await d.again();
+      again++;
+    }
+  }
+  return again;
+}

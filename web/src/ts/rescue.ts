@@ -1,0 +1,47 @@
+// The rescue file: everything of this account that the server has not confirmed, sealed, to be carried by hand.
+
+import type { Rescued } from "./contract";
+import type { Keep } from "./keep";
+import { post } from "./lock";
+import { allSealed } from "./phonedb";
+import { seal } from "./seal";
+import { isStored, settled } from "./send";
+
+/** Makes the file; only one session if an id is given. */
+export async function rescueFile(keep: Keep, only?: string): Promise<string> {
+  const day = await keep.day();
+  if (!day) throw new Error("no key");
+  const sealed: unknown[] = [];
+  for (const k of await keep.all()) {
+    if (only !== undefined && k.id !== only) continue;
+    // What is still being recorded is saved as it is; it stays open here.
+    const whole = k.doc.closing ? k : ((await settled(keep, k)) ?? undefined);
+    if (whole && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, day.seal_key)));
+  }
+  for (const s of await allSealed()) {
+    if (s.account === keep.account && s.storedAt === undefined && (only === undefined || s.id === only)) sealed.push(JSON.parse(s.body));
+  }
+  return JSON.stringify({ contract: 1, sealed });
+}
+
+/** Offers a text as a file to be saved. */
+export function download(text: string, name: string): void {
+  const a = document.createElement("a");
+  a.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  a.download = name;
+  document.body.appendChild(a);
+  a.click();
+  document.body.removeChild(a);
+  setTimeout(() => URL.revokeObjectURL(a.href), 60_000);
+}
+
+/** Sends a file; what became of each session, in words. Undefined: it could not be sent. */
+export async function sendFile(file: File): Promise<string[] | undefined> {
+  try {
+    const response = await post("/phone/rescue", JSON.parse(await file.text()));
+    if (!response.ok) return undefined;
+    return ((await response.json()) as Rescued).items.map((i) => i.text);
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,246 @@
+// The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone keeps at once,
+// and then asks the server whether there is news.
+
+import { askDay, keepDay, kitOf, standing } from "./day";
+import type { Asked } from "./day";
+import { install, offlineReady, persist, takeOver } from "./install";
+import { Keep } from "./keep";
+import { finishLock, lockPhone, shut, tellLock } from "./lock";
+import { lockPage } from "./lockpage";
+import { Outbox } from "./outbox";
+import { notePhone, readPhone } from "./phonedb";
+import type { Phone } from "./phonedb";
+import { Recorder } from "./recorder";
+import { leavePage, phonePage } from "./settings";
+import { bar, startFaces, teachPage } from "./teach";
+import { todayPage } from "./today";
+import { part, say } from "./words";
+
+const PAGES = /^\/(today|teach|record)(?:\/([0-9a-f-]+))?$/;
+const FRESH = 60_000; // ms for which nobody asks again on coming back
+
+export class Shell {
+  private phone: Phone = {};
+  private keep: Keep | undefined;
+  private outbox: Outbox | undefined;
+  private recorder: Recorder | undefined;
+  private asked = 0;
+  private drawn = 0;
+  private readonly main = document.getElementById("main")!;
+
+  async start(): Promise<void> {
+    document.addEventListener("click", (event) => this.click(event));
+    window.addEventListener("popstate", () => void this.draw());
+    window.addEventListener("online", () => void this.refresh());
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "visible" && Date.now() - this.asked > FRESH) void this.refresh();
+    });
+    await finishLock();
+    this.phone = await readPhone();
+    if (this.phone.locked && !(arriving() && (await this.cameBack()))) await this.showLock();
+    else if (this.phone.locked) await this.unlocked();
+    else if (this.phone.current && !arriving()) {
+      await this.be(this.phone.current);
+      await this.draw();
+      void this.refresh();
+    } else await this.refresh();
+    void install(() => this.recorder?.open ?? false);
+    void persist();
+  }
+
+  /** The pages of this account from now on. */
+  private async be(account: string): Promise<void> {
+    if (this.keep?.account === account) return;
+    this.outbox?.stop();
+    this.keep = new Keep(account);
+    await this.keep.ready();
+    this.outbox = new Outbox(this.keep);
+    this.outbox.onStored = () => void this.refresh();
+    this.outbox.start();
+  }
+
+  private go(path: string): void {
+    history.pushState(null, "", path);
+    void this.draw();
+    if (location.pathname === "/today") void this.refresh();
+  }
+
+  /** Links between these pages load nothing. */
+  private click(event: MouseEvent): void {
+    const a = (event.target as Element | null)?.closest?.("a");
+    if (!a || event.defaultPrevented || event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey) return;
+    if (a.origin !== location.origin || !PAGES.test(a.pathname) || a.target !== "" || (a.hash === "#main" && a.classList.contains("skip"))) return;
+    event.preventDefault();
+    this.go(a.pathname + a.search + a.hash);
+  }
+
+  // News.
+
+  /** Asks for the day and shows it. */
+  private async refresh(): Promise<void> {
+    if (this.phone.tellLock && !(await tellLock())) return;
+    this.asked = Date.now();
+    const asked = await askDay(this.keep);
+    this.phone = await readPhone();
+    if (this.phone.locked) return;
+    if (asked.kind === "day") await this.take(asked);
+    else await this.without(asked.kind);
+  }
+
+  private async take(asked: Asked & { kind: "day" }): Promise<void> {
+    const { day } = asked;
+    const before = this.phone.current ?? "";
+    if (before !== "" && before !== day.account) {
+      // Somebody else is signed in now: what the other one has here is sealed before anything is shown.
+      this.outbox?.stop();
+      this.clear();
+      await shut(before);
+    }
+    if (before !== day.account) this.phone = await notePhone({ current: day.account });
+    const fresh = this.keep?.account !== day.account;
+    await this.be(day.account);
+    const old = JSON.stringify({ ...(await this.keep!.day()), as_of: "" });
+    await keepDay(this.keep!, day);
+    // A page in use is not pulled away from under a finger.
+    const page = this.page();
+    if (this.recorder && !fresh) return;
+    if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw();
+    void takeOver();
+  }
+
+  private async without(kind: "offline" | "portal" | "sign_in" | "refused"): Promise<void> {
+    if (this.keep && (await this.keep.day())) return; // what is kept stands; the outbox says what waits
+    if (kind === "sign_in") return location.replace("/sign-in?next=" + encodeURIComponent(location.pathname));
+    if (kind === "refused") return location.replace("/");
+    if (!this.keep && this.phone.current && !arriving(true)) {
+      await this.be(this.phone.current);
+      return this.draw();
+    }
+    this.put(part("t-missing", { t: { text: say(kind === "portal" ? "phone.portal" : "phone.no_signal") }, slot: { bar: [bar(say("phone.title.today"))] } }));
+  }
+
+  // Pages.
+
+  private page(): { name: string; placement: string } {
+    const m = PAGES.exec(location.pathname);
+    return { name: m?.[1] ?? "today", placement: m?.[2] ?? "" };
+  }
+
+  private clear(): void {
+    this.recorder?.dispose();
+    this.recorder = undefined;
+    this.main.textContent = "";
+  }
+
+  private put(content: Node): void {
+    const moved = this.main.hasChildNodes() && this.main.contains(document.activeElement);
+    this.clear();
+    this.main.appendChild(content);
+    if (moved) this.main.focus();
+  }
+
+  /** Draws the page of the address, from what this phone keeps. */
+  private async draw(): Promise<void> {
+    const turn = ++this.drawn;
+    const keep = this.keep;
+    if (!keep) return;
+    const { name, placement } = this.page();
+    this.phone = await readPhone();
+    const content = name === "today" ? await this.todayContent(keep) : await this.stepContent(keep, name, placement);
+    if (turn !== this.drawn || !content) return; // another page was asked for meanwhile
+    if (content instanceof Recorder) {
+      this.put(content.root);
+      this.recorder = content;
+      await content.start();
+    } else {
+      this.put(content);
+      if (name === "teach") startFaces(this.main);
+    }
+    document.title = say("phone.title." + name) + " · Newel";
+    void this.outbox?.show();
+  }
+
+  private async todayContent(keep: Keep): Promise<Node | undefined> {
+    const deeds = {
+      refresh: () => void this.refresh(),
+      redraw: () => void this.draw(),
+      send: () => this.outbox?.now(),
+      lock: () => this.lock(),
+    };
+    if (location.hash === "#phone") return phonePage(keep, this.phone, deeds);
+    if (location.hash === "#leave") return leavePage(keep, deeds);
+    const day = await keep.day();
+    return day ? todayPage(keep, day, deeds, { offlineReady: await offlineReady(), secure: window.isSecureContext }) : undefined;
+  }
+
+  private async stepContent(keep: Keep, name: string, placement: string): Promise<Node | Recorder> {
+    const kit = await kitOf(keep, placement);
+    const missing = (key: string): Node => part("t-missing", { t: { text: say(key) }, slot: { bar: [bar(say("phone.title." + name))] } });
+    if (kit === "ended") return missing("phone.ended");
+    if (!kit) return missing("recorder.cannot");
+    const { offer, rests } = await standing(keep, placement);
+    const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
+    const changed = (await keep.notes()).changed.includes(placement);
+    if (name === "record" && !rests) {
+      const around = { keep, outbox: this.outbox!, phone: this.phone, go: (path: string) => this.go(path) };
+      return new Recorder(around, kit, { placement, changed, ended });
+    }
+    if (name === "record") history.replaceState(null, "", "/teach/" + placement);
+    if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
+    return teachPage(kit.kit, { placement, rests, ended, changed, whole: new URLSearchParams(location.search).has("more") });
+  }
+
+  // The lock.
+
+  private async lock(): Promise<void> {
+    const account = this.keep?.account;
+    if (!account) return;
+    this.outbox?.stop();
+    this.keep?.close();
+    this.keep = undefined;
+    this.clear(); // at once, before anything is written
+    await lockPhone(account);
+    await this.showLock();
+  }
+
+  private async showLock(): Promise<void> {
+    history.replaceState(null, "", "/today");
+    document.title = say("phone.title.lock") + " · Newel";
+    this.put(await lockPage(() => void this.unlocked(), () => void this.lookAgain()));
+    void tellLock();
+  }
+
+  private async unlocked(): Promise<void> {
+    this.phone = await readPhone();
+    this.clear();
+    if (this.phone.current) await this.be(this.phone.current);
+    await this.refresh();
+  }
+
+  /** Whether somebody has come by a door since the phone was locked, and not only by going round it: as long as the
+   * server does not know of the lock, the one who locked it comes back by an invitation only. */
+  private async cameBack(): Promise<boolean> {
+    const asked = await askDay(undefined);
+    if (asked.kind !== "day") return false;
+    if (this.phone.tellLock && asked.day.account === this.phone.current && !arriving(true)) return false;
+    await notePhone({ locked: false, tellLock: false, current: asked.day.account });
+    return true;
+  }
+
+  /** Somebody may have come back by an invitation or a password. */
+  private async lookAgain(): Promise<void> {
+    if (!(await tellLock())) return this.showLock();
+    const asked = await askDay(undefined);
+    if (asked.kind !== "day") return this.showLock();
+    await notePhone({ locked: false, current: asked.day.account });
+    await this.unlocked();
+  }
+}
+
+/** Whether this page was come to from a sign-in or an invitation: then who it is has to be asked first. */
+function arriving(strict = false): boolean {
+  if (document.referrer === "") return false;
+  const from = new URL(document.referrer);
+  if (from.origin !== location.origin) return false;
+  return (strict ? /^\/(?:join|demo)\b/ : /^\/(?:join|demo|sign-in)\b/).test(from.pathname);
+}

@@ -1,0 +1,90 @@
+// How to teach: three faces, one at a time, and the full page behind "more".
+
+import type { Kit } from "./contract";
+import { alertText } from "./today";
+import { mark, part, say } from "./words";
+
+/** What is known of the step beside its kit. */
+export interface TeachState {
+  placement: string;
+  rests: boolean;
+  ended: boolean;
+  changed: boolean;
+  /** The whole page. */
+  whole: boolean;
+}
+
+/** The head of an inner page. */
+export function bar(title: string, more?: string): DocumentFragment {
+  return part("t-bar", { t: { title }, if: { more: more !== undefined, plain: more === undefined }, href: { more: more ?? "" } });
+}
+
+const item = (...children: (Node | string)[]): HTMLElement => {
+  const li = document.createElement("li");
+  children.forEach((c) => li.appendChild(typeof c === "string" ? document.createTextNode(c) : c));
+  return li;
+};
+
+function materials(kit: Kit): HTMLElement[] {
+  return kit.materials.map((m) => {
+    if (m.caution === "") return item(m.text);
+    const caution = document.createElement("span");
+    caution.className = "attention";
+    caution.textContent = m.caution;
+    return item(m.text + " ", caution);
+  });
+}
+
+function more(kit: Kit): DocumentFragment {
+  return part("t-more", {
+    t: {
+      done_when: kit.done_when, context: kit.context, stop_signs: kit.stop_signs, stop_rule: kit.stop_rule, cautions: kit.cautions,
+      stop_signs_head: say("teach.stop_signs", { name: kit.learner }), alerts: alertText(kit.alerts),
+    },
+    if: { materials: kit.materials.length > 0, targets: kit.targets.length > 0, help_levels: kit.help_levels.length > 0 },
+    slot: {
+      materials: materials(kit),
+      targets: kit.targets.map((t) => item(t.name)),
+      help_levels: kit.help_levels.map((l, i) => item(mark("help-" + String(Math.min(i + 1, 4)), "20", ""), " " + l)),
+    },
+  });
+}
+
+/** The page of one step. */
+export function teachPage(kit: Kit, s: TeachState): DocumentFragment {
+  const here = "/teach/" + s.placement;
+  return part("t-teach", {
+    t: {
+      say: kit.say === "" ? "" : "“" + kit.say + "”", context: kit.context, help_rule: kit.help_rule,
+      seconds: kit.wait_seconds > 0 ? say("teach.seconds", { n: kit.wait_seconds }) : "",
+      help: kit.planned_help === "" ? say("teach.help_alone") : say("teach.help_today", { level: kit.planned_help }),
+      if_right: kit.if_right, if_not_yet: kit.if_not_yet, if_says_no: kit.if_says_no,
+    },
+    if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended, if_says_no: true },
+    href: { record: "/record/" + s.placement },
+    slot: { bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], more: s.whole ? [more(kit)] : [] },
+  });
+}
+
+/** Shows one face at a time; on the whole page they stand under one another. */
+export function startFaces(root: HTMLElement): void {
+  const links = Array.from(root.querySelectorAll<HTMLAnchorElement>(".faces a"));
+  const faces = Array.from(root.querySelectorAll<HTMLElement>(".face"));
+  if (root.querySelector("#more") || faces.length === 0) return;
+  const show = (id: string): void => {
+    faces.forEach((f) => (f.hidden = f.id !== id));
+    links.forEach((a) => {
+      if (a.hash === "#" + id) a.setAttribute("aria-current", "true");
+      else a.removeAttribute("aria-current");
+    });
+  };
+  links.forEach((a) => {
+    a.addEventListener("click", (event) => {
+      event.preventDefault();
+      event.stopPropagation();
+      history.replaceState(null, "", a.hash);
+      show(a.hash.slice(1));
+    });
+  });
+  show((faces.find((f) => "#" + f.id === location.hash) ?? faces[0]!).id);
+}

@@ -1,0 +1,127 @@
+// Today: what is next stands on the tread, the others are folded.
+
+import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
+import { today } from "./day";
+import type { Keep, Notes } from "./keep";
+import { stair } from "./stair";
+import { talk } from "./talks";
+import { lang, moment, part, say } from "./words";
+
+/** What Today asks of the shell. */
+export interface TodayDeeds {
+  refresh(): void;
+  redraw(): void;
+  send(): void;
+}
+
+/** How a page was come by. */
+export interface Freshness {
+  offlineReady: boolean;
+  secure: boolean;
+}
+
+/** The learner's alerts in words; none is none. */
+export function alertText(a: Alerts): string {
+  const lines: [string, string][] = [["today.allergy", a.allergy], ["today.choking", a.choking], ["today.seizure", a.seizure], ["today.mouthing", a.mouthing]];
+  return lines.filter(([, text]) => text !== "").map(([key, text]) => say(key, { text: text.replace(/[. ]+$/, "") }) + ".").join(" ");
+}
+
+function detail(o: DayOffer): string {
+  const parts = [o.role];
+  if (o.trials > 0) parts.push(say("today.tries", { n: o.trials }));
+  if (o.minutes > 0) parts.push(say("today.minutes", { n: o.minutes }));
+  return parts.filter((p) => p !== "").join(", ");
+}
+
+const localDay = (): string => new Date().toDateString();
+
+function dateText(day: string): string {
+  return new Date(day + "T12:00:00").toLocaleDateString(lang(), { weekday: "long", day: "numeric", month: "long" });
+}
+
+class TodayPage {
+  constructor(
+    private readonly keep: Keep,
+    private readonly day: PhoneDay,
+    private readonly notes: Notes,
+    private readonly deeds: TodayDeeds,
+  ) {}
+
+  next(o: DayOffer): DocumentFragment {
+    return part("t-next", {
+      t: { title: o.title, detail: detail(o) },
+      if: { changed: this.notes.changed.includes(o.placement) },
+      href: { record: "/record/" + o.placement, teach: "/teach/" + o.placement, progress: "/progress/" + o.placement },
+      slot: { stair: o.steps.length > 0 ? [stair(o.steps, o.here, say("today.steps", { here: o.here + 1, n: o.steps.length }))] : [] },
+      do: { "not-today": () => void this.notToday(o) },
+    });
+  }
+
+  private async notToday(o: DayOffer): Promise<void> {
+    await this.keep.note((n) => {
+      const day = localDay();
+      const before = n.notToday.day === day ? n.notToday.assignments : [];
+      return { ...n, notToday: { day, assignments: [...before, o.assignment] } };
+    });
+    this.deeds.redraw();
+  }
+
+  resting(o: DayOffer): DocumentFragment {
+    const talked = async (): Promise<void> => {
+      await talk(this.keep, o.assignment);
+      this.deeds.redraw();
+      this.deeds.send();
+    };
+    return part("t-resting", { t: { rests: say("today.rests", { program: o.title }) }, href: { teach: "/teach/" + o.placement }, do: { talked: () => void talked() } });
+  }
+
+  learner(l: DayLearner, first: boolean): DocumentFragment {
+    const signs = l.stop_signs.replace(/\.$/, "");
+    const alerts = alertText(l.alerts);
+    const f = part("t-learner", {
+      t: {
+        name: l.nickname,
+        date: first ? dateText(this.day.today) : "",
+        signs: signs === "" ? "" : say("today.stop", { signs }),
+        alerts: alerts === "" ? "" : " " + alerts,
+        nothing: say("today.nothing", { name: l.nickname }),
+        others: say("today.others", { name: l.nickname }),
+        note: l.next?.note ? "“" + l.next.note + "”" : "",
+        note_by: l.next?.note_by ?? "",
+      },
+      if: { nothing: !l.next && l.resting.length === 0, others: l.others.length > 0, note: (l.next?.note ?? "") !== "" },
+      slot: {
+        next: l.next ? [this.next(l.next)] : [],
+        others: l.others.map((o) => part("t-other", { t: { title: o.title, detail: detail(o) }, href: { teach: "/teach/" + o.placement } })),
+        resting: l.resting.map((o) => this.resting(o)),
+      },
+    });
+    if (!first) {
+      // One first heading on a page.
+      const h1 = f.querySelector("h1");
+      const h2 = document.createElement("h2");
+      h2.textContent = l.nickname;
+      h1?.parentNode?.replaceChild(h2, h1);
+    }
+    return f;
+  }
+}
+
+/** Today, as it stands on this phone. */
+export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fresh: Freshness): Promise<DocumentFragment> {
+  const notes = await keep.notes();
+  const learners = today(day, await keep.all(), notes, localDay());
+  const page = new TodayPage(keep, day, notes, deeds);
+  const lost = day.lost.filter((id) => !notes.told.includes(id));
+  const told = async (): Promise<void> => {
+    await keep.note((n) => ({ ...n, told: [...n.told, ...lost] }));
+    deeds.redraw();
+    deeds.refresh();
+  };
+  return part("t-today", {
+    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }) },
+    if: { notice: false, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
+    slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },
+    do: { told: () => void told(), refresh: () => deeds.refresh() },
+  });
+}
