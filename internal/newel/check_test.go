@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"golang.org/x/text/unicode/norm"
 	"pgregory.net/rapid"
 
 	"newel/internal/criterion"
@@ -204,8 +205,10 @@ func TestSheetKeepsWhatWasTyped(t *testing.T) {
 }
 
 // letters leaves out what may be tidied: white space, the commas between the
-// things of a list, colons and brackets with nothing in them.
+// things of a list, colons and brackets with nothing in them, and the
+// spelling of characters that Unicode holds equal.
 func letters(s string) string {
+	s = norm.NFC.String(s)
 	s = strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" \t\r\n,:()", r) {
 			return -1
