@@ -103,7 +103,7 @@ export function recorderPage(kit: Kit, s: RecorderState): HTMLElement {
   root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
     const shown = e.dataset.measure === kit.measure;
     e.hidden = !shown;
-    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.name !== "durations"));
+    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.required)); // what is not asked is not demanded
   });
   const rests = root.querySelector<HTMLElement>("[data-rests]");
   if (rests) rests.textContent = say("recorder.rests", { program: kit.program });

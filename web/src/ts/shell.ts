@@ -239,8 +239,15 @@ export class Shell {
 
 /** Whether this page was come to from a sign-in or an invitation: then who it is has to be asked first. */
 function arriving(strict = false): boolean {
-  if (document.referrer === "") return false;
+  // Loaded again, a page still names where it once came from: that is no arriving.
+  if (document.referrer === "" || again()) return false;
   const from = new URL(document.referrer);
   if (from.origin !== location.origin) return false;
   return (strict ? /^\/(?:join|demo)\b/ : /^\/(?:join|demo|sign-in)\b/).test(from.pathname);
+}
+
+function again(): boolean {
+  const [entry] = performance.getEntriesByType?.("navigation") ?? [];
+  if (entry) return (entry as PerformanceNavigationTiming).type !== "navigate";
+  return ((performance as unknown as { navigation?: { type: number } }).navigation?.type ?? 0) !== 0; // Safari 14
 }

@@ -5,7 +5,7 @@ import { today } from "./day";
 import type { Keep, Notes } from "./keep";
 import { stair } from "./stair";
 import { talk } from "./talks";
-import { lang, moment, part, say } from "./words";
+import { dates, moment, part, say } from "./words";
 
 /** What Today asks of the shell. */
 export interface TodayDeeds {
@@ -36,7 +36,7 @@ function detail(o: DayOffer): string {
 const localDay = (): string => new Date().toDateString();
 
 function dateText(day: string): string {
-  return new Date(day + "T12:00:00").toLocaleDateString(lang(), { weekday: "long", day: "numeric", month: "long" });
+  return new Date(day + "T12:00:00").toLocaleDateString(dates(), { weekday: "short", day: "numeric", month: "long" });
 }
 
 class TodayPage {

@@ -24,6 +24,9 @@ function read(): Map<string, Word> {
 /** The language of the page. */
 export const lang = (): string => document.documentElement.lang || "en";
 
+/** How dates are written: as the phone's owner is used to, if that is the page's language. */
+export const dates = (): string => ((navigator.language ?? "").startsWith(lang()) ? navigator.language : lang());
+
 function form(word: Word, values: Values): string {
   const n = values[word.by];
   if (typeof n !== "number") return word.forms.other ?? "";
@@ -111,6 +114,6 @@ export function aloud(text: string): void {
 export function moment(at: Date): string {
   const now = new Date();
   const time: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };
-  if (at.toDateString() === now.toDateString()) return at.toLocaleTimeString(lang(), time);
-  return at.toLocaleString(lang(), { weekday: "short", day: "numeric", month: "short", ...time });
+  if (at.toDateString() === now.toDateString()) return at.toLocaleTimeString(dates(), time);
+  return at.toLocaleString(dates(), { weekday: "short", day: "numeric", month: "short", ...time });
 }

@@ -1,0 +1,71 @@
+import type { Page } from "@playwright/test";
+
+/** One session as the phone keeps it. */
+export interface KeptHere {
+  id: string;
+  body: string;
+  receipt?: { sha256: string };
+  trouble?: string;
+  doc: { closing?: unknown; trials: unknown[] };
+}
+
+/** What one object store of the page's origin holds; nothing when there is no such database. */
+export async function stored<T>(page: Page, database: string, store: string): Promise<T[]> {
+  return page.evaluate(
+    async ([name, from]) => {
+      const known = await indexedDB.databases();
+      if (!known.some((d) => d.name === name)) return [];
+      const db = await new Promise<IDBDatabase>((done, failed) => {
+        const opening = indexedDB.open(name!);
+        opening.onsuccess = () => done(opening.result);
+        opening.onerror = () => failed(opening.error ?? new Error("open"));
+      });
+      const all = await new Promise<unknown[]>((done, failed) => {
+        const asking = db.transaction(from!).objectStore(from!).getAll();
+        asking.onsuccess = () => done(asking.result as unknown[]);
+        asking.onerror = () => failed(asking.error ?? new Error("read"));
+      });
+      db.close();
+      return all as never[];
+    },
+    [database, store],
+  );
+}
+
+/** The account whose pages are shown. */
+export async function account(page: Page): Promise<string> {
+  const [notes] = await stored<{ current?: string }>(page, "newel-phone", "notes");
+  return notes?.current ?? "";
+}
+
+/** The sessions of the account whose pages are shown. */
+export async function sessions(page: Page): Promise<KeptHere[]> {
+  return stored<KeptHere>(page, "newel-" + (await account(page)), "recordings");
+}
+
+/** Everything that this origin keeps, as one text: databases, caches, and the small stores. */
+export async function everythingKept(page: Page): Promise<string> {
+  return page.evaluate(async () => {
+    const out: string[] = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie];
+    for (const { name } of await indexedDB.databases()) {
+      const db = await new Promise<IDBDatabase>((done) => {
+        const opening = indexedDB.open(name ?? "");
+        opening.onsuccess = () => done(opening.result);
+      });
+      out.push(name ?? "");
+      for (const store of Array.from(db.objectStoreNames)) {
+        const all = await new Promise<unknown>((done) => {
+          const asking = db.transaction(store).objectStore(store).getAll();
+          asking.onsuccess = () => done(asking.result);
+        });
+        out.push(store, JSON.stringify(all));
+      }
+      db.close();
+    }
+    for (const name of await caches.keys()) {
+      const cache = await caches.open(name);
+      for (const request of await cache.keys()) out.push(request.url, (await (await cache.match(request))?.text()) ?? "");
+    }
+    return out.join("\n");
+  });
+}
