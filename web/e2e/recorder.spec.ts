@@ -96,8 +96,8 @@ test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
   await page.locator("[data-finish]").click();
   await page.waitForResponse("**/recordings/*");
   await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("On this phone.");
-  // A receipt for something else is none either.
-  await page.unroute("**/recordings/*");
+  // A receipt for something else is none either. (The later route goes first; taking the earlier one away would leave a
+  // moment in which a retry reaches the server.)
   await page.route("**/recordings/*", (route) => {
     const id = route.request().url().split("/").pop() ?? "";
     return route.fulfill({ status: 200, contentType: RECEIPT, body: JSON.stringify({ contract: 1, id, sha256: "0".repeat(64), safe_through: 5, closed: true, stored_at: "2026-03-09T10:31:28Z" }) });
