@@ -33,6 +33,14 @@ test-browser: build postgres chromium ## type check and browser tests
 	cd web && npx --no-install tsc --noEmit -p . && npx --no-install tsc --noEmit -p e2e
 	cd web/e2e && npx --no-install playwright test
 
+.PHONY: soak
+soak: build postgres chromium ## hours: kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_ROUNDS=500)
+	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
+
+.PHONY: bench-phone
+bench-phone: build postgres chromium ## tap to visible and start without signal, medians of five; nothing else may run
+	cd web/e2e && npx --no-install playwright test --config soak/bench.config.ts
+
 .PHONY: bench
 bench: postgres ## benchmarks with allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./...

@@ -20,8 +20,6 @@ const test = demoTest.extend<{ line: Line; handset: Handset }>({
   },
 });
 
-test.skip(({ isMobile }) => !isMobile, "these bring their own phone; once is enough");
-
 /** Goes in by the demo's door, on the line. */
 async function enter(page: Page, demo: Demo, line: Line, who: "caregiver" | "lubna"): Promise<void> {
   await page.goto(demo.door(who).replace(demo.server.url, line.url));

@@ -27,7 +27,8 @@ export default defineConfig({
   globalSetup: "./setup.ts",
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
-    { name: "phone", testIgnore: "journey.spec.ts", use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
-    { name: "laptop", use: { viewport: { width: 1280, height: 800 } } },
+    { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
+    // The phone's faults are tried once.
+    { name: "laptop", testIgnore: ["offline.spec.ts", "faults.spec.ts", "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
 });
