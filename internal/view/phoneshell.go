@@ -26,7 +26,7 @@ var shellWords = []string{
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
 	"recorder.count_bad", "recorder.rests", "recorder.mark.help", "recorder.alone",
 	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.stored",
-	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock",
+	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
 	"phone.from", "phone.portal", "phone.refused", "phone.poison", "phone.waits_long", "phone.unreadable",
 	"phone.others_wait", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",

@@ -108,7 +108,7 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
   const f = part("t-phone", {
     t: { waits: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
     if: { unsent: n > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persist()) },
-    slot: { bar: [bar(say("phone.title.today"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
+    slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock() },
   });
   wireSettings(f.querySelector<HTMLFormElement>("[data-settings]")!, phone);
