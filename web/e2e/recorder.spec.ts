@@ -29,6 +29,7 @@ const tap = (page: Page, answer: string) => page.locator(`[data-part="rail"] [da
 
 /** What this phone keeps. */
 async function keptHere(page: Page): Promise<{ body: string; receipt?: { sha256: string } }[]> {
+  await page.locator('#outbox:not([data-account=""])[data-account]').waitFor({ state: "attached" }); // it knows whose phone it is
   return page.evaluate(async () => {
     const account = document.getElementById("outbox")?.dataset.account ?? "";
     const db = await new Promise<IDBDatabase>((done, failed) => {
