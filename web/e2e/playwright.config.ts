@@ -13,13 +13,17 @@ const args = [
   "--disable-sync",
 ];
 
+// Three of the fault tests still disturb each other when they share a browser with the recorder's: until each has a phone
+// of its own they run by themselves (make test-faults).
+const faults = process.env["NEWEL_FAULTS"] ? [] : ["faults.spec.ts"];
+
 export default defineConfig({
   testDir: ".",
   outputDir: "results",
   snapshotDir: "results",
   fullyParallel: true,
   forbidOnly: true,
-  retries: 0,
+  retries: process.env["CI"] ? 1 : 0, // a test that needs it is named as flaky in the report
   workers: 2,
   reporter: [["list"]],
   timeout: 90_000,
@@ -27,7 +31,7 @@ export default defineConfig({
   globalSetup: "./setup.ts",
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
-    { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
+    { name: "phone", testIgnore: ["journey.spec.ts", "soak/**", ...faults], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
     // The phone's faults are tried once.
     { name: "laptop", testIgnore: ["offline.spec.ts", "faults.spec.ts", "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
