@@ -161,9 +161,10 @@ test("two people on one phone: the second sees a count, the first one's session 
   await begin(page);
   await toTheEnd(page);
   await finish(page);
-  line.up();
-  // Somebody else comes in by her own door before anything was sent.
+  // Somebody else comes in by her own door before anything was sent: refused before the line is back, so that no retry
+  // slips through in between.
   await page.route("**/recordings/*", (route) => route.abort());
+  line.up();
   await enter(page, demo, line, "lubna");
   await expect.poll(() => account(page)).not.toBe(first);
   await expect(page.locator("#outbox")).toContainText("of another person waits on this phone");
