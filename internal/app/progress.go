@@ -9,7 +9,19 @@ import (
 	"newel/internal/postgres"
 )
 
-// Progress is one stay on a step, with all that a page about it shows.
+// Stay is one placement of an assignment: what was recorded on it, and what
+// its reading says.
+type Stay struct {
+	newel.Placement
+	Version  *newel.Version
+	Strand   newel.Strand
+	Step     newel.Step // as the learner is taught it
+	Said     criterion.Reading
+	Sessions []Session // oldest first
+}
+
+// Progress is one stay on a step, with all that a page about it shows, and
+// the stays of its assignment before and after.
 type Progress struct {
 	Placement  newel.Placement
 	Assignment newel.Assignment
@@ -19,6 +31,7 @@ type Progress struct {
 	Strand     newel.Strand
 	Step       newel.Step
 	Placements []newel.Placement // of the assignment, oldest first
+	Stays      []Stay            // the same, with what came of them
 	Decisions  []newel.DecisionRow
 	Reading    *newel.Reading // nil: never read
 	Said       criterion.Reading
@@ -60,8 +73,7 @@ func (p Progress) Stands(strand string) (step string, since newel.Day) {
 	return "", newel.Day{}
 }
 
-// pageSessions bounds the sessions of one page. A stay this long was flagged
-// long ago.
+// pageSessions bounds the sessions of one page: the newest of an assignment.
 const pageSessions = 400
 
 // Progress gives one placement, open or closed.
@@ -86,9 +98,6 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	if p.Family, err = tx.Family(ctx, p.Placement.FamilyID); err != nil {
 		return p, err
 	}
-	if p.Version, err = tx.VersionOf(ctx, id); err != nil {
-		return p, err
-	}
 	if p.Placements, err = tx.Placements(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}
@@ -98,32 +107,69 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	if err := p.read(ctx, tx); err != nil {
 		return p, err
 	}
-	if strand, step := p.Version.Document.Step(p.Placement.StepKey); step != nil {
-		p.Strand, p.Step = *strand, step.With(p.Assignment.Overrides[step.Key])
-	}
 	p.Climbed = climbedSteps(p.Placements, p.Decisions)
 	p.Today = newel.DayOf(tx.Now(), location(p.Family.TimeZone))
 	p.Group = groupOf(p.row(), tx.Now())
 	return p, nil
 }
 
+// read fills in the stays, and what is the placement's own among them.
 func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
-	rows, err := tx.SessionRows(ctx, p.Placement.ID, pageSessions)
+	rows, err := tx.AssignmentSessions(ctx, p.Assignment.ID, pageSessions)
 	if err != nil {
 		return err
 	}
+	sessions := map[newel.PlacementID][]Session{}
 	for _, row := range rows {
 		s, err := sessionOf(row)
 		if err != nil {
 			return err
 		}
-		p.Sessions = append(p.Sessions, s)
+		sessions[row.PlacementID] = append(sessions[row.PlacementID], s)
 	}
-	reading, err := tx.Reading(ctx, p.Placement.ID)
-	if err == nil {
-		p.Reading, p.Said = &reading, said(reading.Body)
+	readings, err := tx.AssignmentReadings(ctx, p.Assignment.ID)
+	if err != nil {
+		return err
 	}
-	return ignore(err, newel.ErrNotFound)
+	versions, err := p.versions(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for _, at := range p.Placements {
+		stay := Stay{Placement: at, Version: versions[at.VersionID], Sessions: sessions[at.ID]}
+		if strand, step := stay.Version.Document.Step(at.StepKey); step != nil {
+			stay.Strand, stay.Step = *strand, step.With(p.Assignment.Overrides[step.Key])
+		}
+		for i := range readings {
+			if readings[i].PlacementID == at.ID {
+				stay.Said = said(readings[i].Body)
+				if at.ID == p.Placement.ID {
+					p.Reading = &readings[i]
+				}
+			}
+		}
+		if at.ID == p.Placement.ID {
+			p.Version, p.Strand, p.Step, p.Said, p.Sessions = *stay.Version, stay.Strand, stay.Step, stay.Said, stay.Sessions
+		}
+		p.Stays = append(p.Stays, stay)
+	}
+	return nil
+}
+
+// versions gives the program versions under which the assignment was taught.
+func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.VersionID]*newel.Version, error) {
+	versions := map[newel.VersionID]*newel.Version{}
+	for _, at := range p.Placements {
+		if versions[at.VersionID] != nil {
+			continue
+		}
+		v, err := tx.VersionOf(ctx, at.ID)
+		if err != nil {
+			return nil, err
+		}
+		versions[at.VersionID] = &v
+	}
+	return versions, nil
 }
 
 // row is the placement as the caseload sees it.

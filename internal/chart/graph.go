@@ -22,6 +22,24 @@ type Session struct {
 	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and more: the same again, hollow
 	No    bool // the session was ended by the child's no: two bars stand at the place
 	Gap   bool // days without a session before this one: the path breaks and the axis is cut
+	// Aside: the place belongs to somebody else's session. Nothing is drawn,
+	// and the path passes over it.
+	Aside bool
+	// Empty: nothing happened here yet. The place keeps a phase open that has
+	// no session, without tick and number.
+	Empty bool
+}
+
+// A Bracket holds sessions together from above or below, with a word.
+type Bracket struct {
+	From, To int // indices of the first and last session
+	Label    string
+}
+
+// An Event is a numbered mark under the axis, between two sessions.
+type Event struct {
+	Before int // index of the session that it stands before; the number of sessions: after the last
+	N      int
 }
 
 // A Phase begins at one session and lasts until the next phase.
@@ -40,6 +58,18 @@ type GraphData struct {
 	Top      float64 // the value at the top of the y axis, more than 0
 	Every    float64 // distance of the labelled values on the y axis of a wide graph, more than 0
 	Numbers  []int   // the sessions' own numbers; nil: from 1
+	// Days places the sessions by date: whole days since the first, never
+	// falling. nil: evenly spaced.
+	Days     []int
+	DayNames []DayName // under the axis, with Days
+	Brackets []Bracket
+	Events   []Event
+}
+
+// A DayName is a date to be written under the axis.
+type DayName struct {
+	Day  int // since the first
+	Name string
 }
 
 // A Mark is one session drawn.
@@ -74,6 +104,15 @@ type Graph struct {
 	Cuts      []Point
 	Path      []Line
 	Marks     []Mark
+	Brackets  []Line
+	BrackText []Text // under or over them, centred
+	Events    []EventMark
+}
+
+// An EventMark is an event drawn: a short tread with its number over it.
+type EventMark struct {
+	Point
+	N int
 }
 
 // plot places values in a drawing.
@@ -84,21 +123,47 @@ type plot struct {
 	axis        float64 // y of the x axis, a little under nought, so that a value of 0 is not lost in it
 	radius      float64
 	gap         float64 // how far the axis reaches over the places
+	xs          []float64
 }
 
-func (p plot) step() float64 {
-	if len(p.data.Sessions) < 2 {
-		return 0
+// placed works out where the sessions stand.
+func (p plot) placed() plot {
+	n := len(p.data.Sessions)
+	p.xs = make([]float64, n)
+	for i := range p.xs {
+		switch {
+		case n == 1:
+			p.xs[i] = (p.left + p.right) / 2
+		case len(p.data.Days) == n:
+			p.xs[i] = p.dayX(p.dayOf(i))
+		default:
+			p.xs[i] = p.left + float64(i)*(p.right-p.left)/float64(n-1)
+		}
 	}
-	return (p.right - p.left) / float64(len(p.data.Sessions)-1)
+	return p
 }
 
-func (p plot) x(i int) float64 {
-	if len(p.data.Sessions) == 1 {
-		return (p.left + p.right) / 2
+// dayOf is the day of a session; several of one day share it out evenly.
+func (p plot) dayOf(i int) float64 {
+	before, same := 0, 0
+	for j, d := range p.data.Days {
+		if d == p.data.Days[i] {
+			same++
+			if j < i {
+				before++
+			}
+		}
 	}
-	return p.left + float64(i)*p.step()
+	return float64(p.data.Days[i]) + 0.8*float64(before)/float64(same)
 }
+
+// dayX places a day between the first and the last.
+func (p plot) dayX(day float64) float64 {
+	span := float64(p.data.Days[len(p.data.Days)-1]) + 0.8
+	return p.left + day*(p.right-p.left)/span
+}
+
+func (p plot) x(i int) float64 { return p.xs[i] }
 
 // y places a value; what lies above the scale is drawn at its top.
 func (p plot) y(value float64) float64 {
@@ -108,8 +173,11 @@ func (p plot) y(value float64) float64 {
 
 // between is the x of the line before session i.
 func (p plot) between(i int) float64 {
-	if i <= 0 {
+	switch n := len(p.xs); {
+	case i <= 0:
 		return p.left - p.gap
+	case i >= n:
+		return p.x(n-1) + p.gap
 	}
 	return (p.x(i-1) + p.x(i)) / 2
 }
@@ -135,10 +203,10 @@ func (p plot) path() []Line {
 		run = nil
 	}
 	for i, s := range p.data.Sessions {
-		if s.Gap || starts[i] || !onPath(s) {
+		if s.Gap || starts[i] || !s.Aside && !onPath(s) {
 			flush()
 		}
-		if onPath(s) {
+		if !s.Aside && onPath(s) {
 			run = append(run, Point{p.x(i), p.y(s.Value)})
 		}
 	}
@@ -151,7 +219,7 @@ func (p plot) marks() []Mark {
 	for i, s := range p.data.Sessions {
 		m := Mark{Session: i, Kind: s.Kind, Who: s.Who, Radius: p.radius, No: s.No}
 		switch {
-		case s.None && !s.No:
+		case s.Aside, s.Empty, s.None && !s.No:
 			continue
 		case s.None:
 			m.Point = Point{p.x(i), p.zero}
@@ -193,9 +261,46 @@ func (p plot) phaseLines(from, to float64) []PhaseLine {
 func (p plot) cuts() []Point {
 	var cuts []Point
 	for i, s := range p.data.Sessions {
-		if s.Gap && i > 0 {
+		if s.Gap && i > 0 && p.data.Days == nil { // by date, the days without a session are there to be seen
 			cuts = append(cuts, Point{p.between(i), p.axis})
 		}
 	}
 	return cuts
+}
+
+// brackets stand under the sessions that they hold, or over them where there
+// is no room.
+func (p plot) brackets() (lines []Line, texts []Text) {
+	for _, b := range p.data.Brackets {
+		low, high := p.top, p.zero
+		for i := b.From; i <= b.To; i++ {
+			if s := p.data.Sessions[i]; !s.None && !s.Aside {
+				low, high = math.Max(low, p.y(s.Value)), math.Min(high, p.y(s.Value))
+			}
+		}
+		from, to := p.x(b.From)-p.radius, p.x(b.To)+p.radius
+		y, foot, text := low+20, -7.0, 16.0
+		if y > p.zero-24 {
+			y, foot, text = high-16, 7, -7
+		}
+		lines = append(lines, Line{{from, y + foot}, {from, y}, {to, y}, {to, y + foot}})
+		texts = append(texts, Text{(from + to) / 2, y + text, b.Label})
+	}
+	return lines, texts
+}
+
+// events stand under the numbers of the axis; several before one session
+// stand side by side.
+func (p plot) events(y float64) []EventMark {
+	var marks []EventMark
+	same := map[int]int{}
+	for _, e := range p.data.Events {
+		x := p.between(e.Before) + 20*float64(same[e.Before])
+		if e.Before <= 0 {
+			x = p.left - p.gap/2 + 20*float64(same[e.Before])
+		}
+		same[e.Before]++
+		marks = append(marks, EventMark{Point{x, y}, e.N})
+	}
+	return marks
 }

@@ -11,14 +11,21 @@ const (
 	leastPerStep = 0.14
 )
 
+// dayLength is how long a day is on the x axis of a graph by date, at least.
+const dayLength = 9
+
 // FullGraph draws the graph of a progress page.
 func FullGraph(data GraphData) Graph {
 	n := len(data.Sessions)
 	length := math.Max(fullX, math.Ceil(leastPerStep*fullY*float64(n)))
+	if len(data.Days) > 0 {
+		length = math.Max(length, 35+dayLength*float64(data.Days[len(data.Days)-1]))
+	}
 	p := plot{data: data, left: 75.5, right: 75.5 + length - 35, top: 62, zero: 308, axis: 318, radius: 5.5, gap: 17.5}
-	if n > 1 && n < 8 { // few sessions stand closer together than the page would allow
+	if n > 1 && n < 8 && data.Days == nil { // few sessions stand closer together than the page would allow
 		p.right = p.left + float64(n-1)*90
 	}
+	p = p.placed()
 	g := Graph{
 		Width: 66 + length, Height: 366,
 		Axis:      Line{{57.5, 54}, {57.5, p.axis}, {64 + length, p.axis}},
@@ -27,7 +34,9 @@ func FullGraph(data GraphData) Graph {
 		Cuts:      p.cuts(),
 		Path:      p.path(),
 		Marks:     p.marks(),
+		Events:    p.events(p.axis + 38),
 	}
+	g.Brackets, g.BrackText = p.brackets()
 	for i := 0; float64(i)*data.Every <= data.Top+1e-9; i++ {
 		v := float64(i) * data.Every
 		g.Ticks = append(g.Ticks, Line{{53, p.y(v)}, {58, p.y(v)}})
@@ -38,9 +47,21 @@ func FullGraph(data GraphData) Graph {
 	return g
 }
 
-// sessions puts a tick under each session and a number under every other one.
+// sessions puts a tick under each session and a number under as many as can
+// be read, or a tick and a date under each of the days named.
 func (p plot) sessions(g *Graph) {
-	for i := range p.data.Sessions {
+	if p.data.Days != nil {
+		for _, d := range p.data.DayNames {
+			x := p.dayX(float64(d.Day))
+			g.Ticks = append(g.Ticks, Line{{x, p.axis}, {x, p.axis + 5}})
+			g.XLabels = append(g.XLabels, Text{x, p.axis + 20, d.Name})
+		}
+		return
+	}
+	for i, s := range p.data.Sessions {
+		if s.Empty {
+			continue
+		}
 		g.Ticks = append(g.Ticks, Line{{p.x(i), p.axis}, {p.x(i), p.axis + 5}})
 		if i%2 != 0 && len(p.data.Sessions) > 12 {
 			continue
@@ -53,15 +74,32 @@ func (p plot) sessions(g *Graph) {
 	}
 }
 
+// letterWide is about how wide a letter of a phase's name is.
+const letterWide = 6.6
+
+// names puts a phase's name and note over it. One that is too wide for its
+// phase is cut, and a note that is too wide left out: both stand in full in
+// the list under the drawing.
 func (p plot) names(g *Graph, end float64) {
 	for i, phase := range p.data.Phases {
 		from, to := p.between(phase.From), end
 		if i+1 < len(p.data.Phases) {
 			to = p.between(p.data.Phases[i+1].From)
 		}
-		g.Names = append(g.Names, Text{(from + to) / 2, 22, phase.Label})
-		if phase.Note != "" {
-			g.Notes = append(g.Notes, Text{(from + to) / 2, 38, phase.Note})
+		g.Names = append(g.Names, Text{(from + to) / 2, 22, fitting(phase.Label, to-from)})
+		if note := fitting(phase.Note, to-from); note != "" && note == phase.Note {
+			g.Notes = append(g.Notes, Text{(from + to) / 2, 38, note})
 		}
 	}
+}
+
+func fitting(text string, width float64) string {
+	letters := []rune(text)
+	if room := int(width / letterWide); len(letters) > room {
+		if room < 2 {
+			return ""
+		}
+		return string(letters[:room-1]) + "…"
+	}
+	return text
 }

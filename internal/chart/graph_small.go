@@ -1,10 +1,13 @@
 package chart
 
-import "strconv"
+import (
+	"math"
+	"strconv"
+)
 
 // SmallGraph draws the graph of a row on the caseload, 188 by 74: two values at the start, the criterion at the end.
 func SmallGraph(data GraphData) Graph {
-	p := plot{data: data, left: 38, right: 150, top: 8, zero: 58, axis: 62.5, radius: 4, gap: 8}
+	p := plot{data: data, left: 38, right: 150, top: 8, zero: 58, axis: 62.5, radius: 4, gap: 8}.placed()
 	g := Graph{
 		Width: 188, Height: 74,
 		Axis:      Line{{29.5, 5}, {29.5, p.axis}, {162, p.axis}},
@@ -22,6 +25,42 @@ func SmallGraph(data GraphData) Graph {
 	if n := len(data.Phases); n > 0 && data.Phases[n-1].Criterion != nil {
 		value := *data.Phases[n-1].Criterion
 		g.CritLabel = []Text{{165, p.y(value) + 4, number(value)}}
+	}
+	return g
+}
+
+// panelX is the x axis of one of several graphs that stand under each other.
+const panelX = 400
+
+// PanelGraph draws one of several graphs under each other that share their
+// places, so that what one person saw can be compared with what another did.
+// Only the last shows the sessions' numbers.
+func PanelGraph(data GraphData, last bool) Graph {
+	n := len(data.Sessions)
+	length := math.Max(panelX, 14*float64(n))
+	p := plot{data: data, left: 52, right: 52 + length - 40, top: 10, zero: 82, axis: 88.5, radius: 4.5, gap: 12}
+	if n > 1 && n < 8 {
+		p.right = p.left + float64(n-1)*48
+	}
+	p = p.placed()
+	g := Graph{
+		Width: 40 + length, Height: 94,
+		Axis:      Line{{37.5, 5}, {37.5, p.axis}, {38 + length, p.axis}},
+		Criterion: p.criteria(3, 38+length),
+		Phases:    p.phaseLines(3, p.axis),
+		Cuts:      p.cuts(),
+		Path:      p.path(),
+		Marks:     p.marks(),
+	}
+	for _, v := range []float64{0, data.Top / 2, data.Top} {
+		g.Ticks = append(g.Ticks, Line{{33, p.y(v)}, {38, p.y(v)}})
+		g.YLabels = append(g.YLabels, Text{29, p.y(v) + 4, number(v)})
+	}
+	p.sessions(&g)
+	if !last {
+		g.XLabels = nil
+	} else {
+		g.Height = 114
 	}
 	return g
 }

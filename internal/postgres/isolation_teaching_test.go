@@ -30,8 +30,11 @@ var teachingDeeds = map[string][]deed{
 	"LockPlacement": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.LockPlacement(ctx, v.Placement)
 	}}},
-	"SessionRows": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.SessionRows(ctx, v.Placement, 10)
+	"AssignmentSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.AssignmentSessions(ctx, v.Assignment, 10)
+	}}},
+	"AssignmentReadings": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.AssignmentReadings(ctx, v.Assignment)
 	}}},
 	"LatestSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.LatestSessions(ctx, []newel.PlacementID{v.Placement}, 10)

@@ -43,18 +43,20 @@ func (tx *Tx) EndPlacement(ctx context.Context, id newel.PlacementID) (err error
 	return tx.exec(ctx, `update placement p set ended_at = @now where $in(p) and id = @id and ended_at is null`, args{"id": id})
 }
 
-// SessionRows lists the closed recordings of a placement, oldest first: the
-// newest of them, up to the limit.
-func (tx *Tx) SessionRows(ctx context.Context, placement newel.PlacementID, limit int) (_ []newel.SessionRow, err error) {
-	defer wrap(&err, "sessions of placement %s", placement)
+// AssignmentSessions lists the closed recordings of an assignment, by
+// placement and then oldest first: the newest of them, up to the limit.
+func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.AssignmentID, limit int) (_ []newel.SessionRow, err error) {
+	defer wrap(&err, "sessions of assignment %s", assignment)
 	return many[newel.SessionRow](ctx, tx, `
 		select * from (
-			select r.id, r.placement_id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name
-			from recording r
+			select r.id, r.placement_id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name,
+				(select count(*) from amendment m where $in(m) and m.recording_id = r.id) as amendments
+			from placement p
+			join recording r on r.clinic_id = p.clinic_id and r.family_id = p.family_id and r.placement_id = p.id
 			left join person n on n.clinic_id = r.clinic_id and n.family_id = r.family_id and n.id = r.by_id
-			where $in(r) and r.placement_id = @placement and r.closed and r.session is not null
+			where $in(p) and $in(r) and p.assignment_id = @assignment and r.closed and r.session is not null
 			order by r.ended_at desc, r.id desc limit @limit) newest
-		order by ended_at, id`, args{"placement": placement, "limit": limit})
+		order by placement_id, ended_at, id`, args{"assignment": assignment, "limit": limit})
 }
 
 // AddDecision stores a decision. Of two that close the same placement the

@@ -135,6 +135,14 @@ func (tx *Tx) Reading(ctx context.Context, placement newel.PlacementID) (_ newel
 		args{"placement": placement})
 }
 
+// AssignmentReadings lists the readings of an assignment's placements.
+func (tx *Tx) AssignmentReadings(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Reading, err error) {
+	defer wrap(&err, "readings of assignment %s", assignment)
+	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from placement p
+		join reading g on g.clinic_id = p.clinic_id and g.family_id = p.family_id and g.placement_id = p.id
+		where $in(p) and $in(g) and p.assignment_id = @assignment order by g.placement_id`, args{"assignment": assignment})
+}
+
 // Readings lists every reading in scope, in order of placements.
 func (tx *Tx) Readings(ctx context.Context) (_ []newel.Reading, err error) {
 	defer wrap(&err, "readings")

@@ -252,7 +252,7 @@ func (s Stay) Graph() chart.GraphData {
 	for i, r := range s.Sessions {
 		p := s.point(r, d.Top)
 		p.Who = who[r.By]
-		p.Gap = i > 0 && r.Day.Sub(s.Sessions[i-1].Day) >= criterion.DefaultIdleDays
+		p.Gap = i > 0 && r.Day.Sub(s.Sessions[i-1].Day) >= gapDays
 		d.Sessions = append(d.Sessions, p)
 	}
 	if len(d.Sessions) > 0 {
@@ -302,24 +302,10 @@ func (s Stay) top(limit float64) float64 {
 }
 
 // who numbers the people in the order in which they first taught.
-func (s Stay) who() map[string]int {
-	who := map[string]int{}
-	for _, r := range s.Sessions {
-		if _, known := who[r.By]; !known {
-			who[r.By] = len(who)
-		}
-	}
-	return who
-}
+func (s Stay) who() map[string]int { return numbered(s.Sessions) }
 
 // People lists who taught, in the order in which they first did.
-func (s Stay) People() []string {
-	names := make([]string, len(s.who()))
-	for name, i := range s.who() {
-		names[i] = name
-	}
-	return names
-}
+func (s Stay) People() []string { return listed(s.who()) }
 
 // GraphName says the graph's numbers for a screen reader.
 func (s Stay) GraphName() string {
