@@ -86,6 +86,13 @@ func (g Goal) Limit() exact.Rat {
 // LowerIsBetter reports whether lower values are better.
 func (g Goal) LowerIsBetter() bool { return g.Comparison.LowerIsBetter() }
 
+// Unreachable reports whether no session could reach the goal, whatever was
+// recorded: more than everything, or less than nothing.
+func (g Goal) Unreachable() bool {
+	return g.Comparison == Below && g.Number.Sign() == 0 ||
+		g.Comparison == Above && g.Measure.Percent() && exact.Int(100).Cmp(g.Number) <= 0
+}
+
 // String writes the goal in its canonical words.
 func (g Goal) String() string {
 	number := g.Number.String()

@@ -49,6 +49,7 @@ func (d *Document) Check() []Finding {
 	c.unread()
 	c.texts()
 	c.help()
+	c.procedure()
 	c.strands()
 	c.care()
 	var out []Finding
@@ -78,7 +79,9 @@ func (c *checker) unread() {
 		switch {
 		case name == "maintenance_weeks":
 			key = "program.weeks"
-		case name == "wait_seconds":
+		case strings.HasSuffix(name, "say_in"):
+			key = "program.wordings"
+		case strings.HasSuffix(name, "_seconds"):
 			key = "program.seconds"
 		case strings.HasSuffix(name, ".opens"):
 			key = "program.opens_unknown"
@@ -242,9 +245,10 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 		labels[folded] = true
 	}
 	c.stops.Line(field("name"), s.Name, MaxLine, true)
-	for _, name := range []string{"say", "done_when", "context"} {
+	for _, name := range []string{"say", "done_when", "context", "moment"} {
 		c.stops.Text(field(name), *s.texts()[name], MaxNote, false)
 	}
+	c.stepWords(s)
 	if s.DoneWhen == "" {
 		c.looks.Add(field("done_when"), "program.no_done_when")
 	}
@@ -287,12 +291,7 @@ func (c *checker) criterion(s *Step) {
 	} else {
 		c.goal(s, crit)
 	}
-	if s.StepBack == "" {
-		return
-	}
-	if _, err := criterion.ParseStepBack(s.StepBack, v); err != nil {
-		c.unreadable(StepField(s.Key, "step_back"), err)
-	}
+	c.rule(StepField(s.Key, "step_back"), s.StepBack, v)
 }
 
 // AddUnreadable notes that a criterion cannot be read: which part, and an
@@ -311,6 +310,7 @@ func (c *checker) unreadable(field string, err error) { c.stops.AddUnreadable(fi
 // goal compares what the criterion asks with what the step plans.
 func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	field := StepField(s.Key, "criterion")
+	c.unreachable(field, crit)
 	if !suits(s.Measure, crit.Goal.Measure) || crit.Second != nil && !suits(s.Measure, crit.Second.Measure) {
 		c.stops.Add(field, "program.criterion_measure", "measure", string(s.Measure))
 		return
@@ -319,10 +319,10 @@ func (c *checker) goal(s *Step, crit criterion.Criterion) {
 		return
 	}
 	if crit.Trials > s.Trials {
-		c.looks.Add(field, "program.trials_below_criterion", "asked", crit.Trials, "planned", s.Trials)
+		c.stops.Add(field, "program.trials_below_criterion", "asked", crit.Trials, "planned", s.Trials)
 	}
-	if crit.EachTarget && s.Trials < len(s.Targets) {
-		c.looks.Add(field, "program.trials_below_targets", "targets", len(s.Targets), "planned", s.Trials)
+	if taught := s.taughtAtOnce(); crit.EachTarget && s.Trials < taught {
+		c.stops.Add(field, "program.trials_below_targets", "targets", taught, "planned", s.Trials)
 	}
 	if n := max(s.Trials, crit.Trials); onlyAll(crit, n) {
 		c.looks.Add(field, "program.only_all", "percent", crit.Goal.Number.String(), "trials", n)
@@ -330,6 +330,14 @@ func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	if crit.Goal.Level != "" && c.d.Touches(crit.Goal.Level) {
 		c.looks.Add(field, "program.criterion_touch", "level", crit.Goal.Level)
 	}
+}
+
+// taughtAtOnce is how many targets one session has.
+func (s *Step) taughtAtOnce() int {
+	if s.AtOnce > 0 {
+		return min(s.AtOnce, len(s.Targets))
+	}
+	return len(s.Targets)
 }
 
 // onlyAll reports whether of n trials all must be right to reach a goal that

@@ -72,7 +72,29 @@ func TestCheck(t *testing.T) {
 		{"100 % says itself that it means all", func(d *Document) { d.Strands[0].Steps[0].Criterion = "100% in 2 sessions" }, ""},
 		{"fewer trials than the criterion asks", func(d *Document) {
 			d.Strands[0].Steps[0].Criterion = "80% independent in 3 sessions in a row, 10 or more trials"
-		}, "steps.b1.criterion program.trials_below_criterion"},
+		}, "!steps.b1.criterion program.trials_below_criterion"},
+		{"more than everything", func(d *Document) { d.Strands[0].Steps[0].Criterion = "above 100% in 2 sessions" }, "!steps.b1.criterion program.goal_unreachable"},
+		{"less than nothing", func(d *Document) { d.Strands[0].Steps[0].Criterion = "below 0% in 2 sessions" }, "!steps.b1.criterion program.goal_unreachable"},
+		{"of the last 3, across 4 days", func(d *Document) {
+			d.Strands[0].Steps[0].Criterion = "80% in 2 of the last 3 sessions, across 4 days"
+		}, "!steps.b1.criterion program.breadth_unreachable"},
+		{"in a row, a run can grow longer", func(d *Document) { d.Strands[0].Steps[0].Criterion = "80% in 2 sessions in a row, across 4 days" }, ""},
+		{"each of more targets than trials", func(d *Document) {
+			s := &d.Strands[0].Steps[0]
+			s.Criterion, s.Trials, s.Targets = "100% in 2 sessions, each target", 1, append(s.Targets, Target{Key: "x", Name: "tap"})
+		}, "!steps.b1.criterion program.trials_below_targets"},
+		{"one after the other, one trial is enough", func(d *Document) {
+			s := &d.Strands[0].Steps[0]
+			s.Criterion, s.Trials, s.Targets = "100% in 2 sessions, each target", 1, append(s.Targets, Target{Key: "x", Name: "tap"})
+			s.AtOnce = 1
+		}, ""},
+		{"more at once than there are", func(d *Document) { d.Strands[0].Steps[0].AtOnce = 2 }, "!steps.b1.at_once program.at_once"},
+		{"words in no language", func(d *Document) { d.Procedure.SayIn = Wordings{"xyz1": "Basuh tangan"} }, "!say_in program.wordings"},
+		{"words on two lines", func(d *Document) { d.Strands[0].Steps[0].SayIn = Wordings{"ms": "Basuh\ntangan"} }, "!steps.b1.say_in field.one_line"},
+		{"a help procedure of no name", func(d *Document) { d.Procedure.HelpProcedure = "shouting" }, "!help_procedure program.help_procedure"},
+		{"a rule for less help", func(d *Document) { d.Procedure.LessHelp = "90% in 2 sessions in a row" }, ""},
+		{"a rule for more help with breadth", func(d *Document) { d.Procedure.MoreHelp = "below 50% in 2 sessions, across 2 days" }, "!more_help criterion.step_back"},
+		{"a phase as long as a page", func(d *Document) { d.Strands[0].Steps[0].Phase = strings.Repeat("a", MaxName+1) }, "!steps.b1.phase field.too_long"},
 		{"no purpose", func(d *Document) { d.Purpose = "" }, "purpose program.no_purpose"},
 		{"no stop rule", func(d *Document) { d.StopRule = "" }, "stop_rule program.no_stop_rule"},
 		{"nothing for a no", func(d *Document) { d.Procedure.IfSaysNo = "" }, "if_says_no program.no_says_no"},

@@ -44,7 +44,8 @@ func (d *Document) Strand(key string) *Strand {
 	return nil
 }
 
-// RemoveStep takes a step out. Openings that waited for it go with it.
+// RemoveStep takes a step out. Openings that waited for it go with it, and so
+// does what difficulties say of it.
 func (d *Document) RemoveStep(key string) {
 	strand, _ := d.Step(key)
 	if strand == nil {
@@ -53,6 +54,9 @@ func (d *Document) RemoveStep(key string) {
 	strand.Steps = slices.DeleteFunc(strand.Steps, func(s Step) bool { return s.Key == key })
 	for i := range d.Strands {
 		d.Strands[i].Opens = slices.DeleteFunc(d.Strands[i].Opens, func(o Opening) bool { return o.Step == key })
+	}
+	for i := range d.Difficulties {
+		d.Difficulties[i].Steps = slices.DeleteFunc(d.Difficulties[i].Steps, func(s string) bool { return s == key })
 	}
 }
 
@@ -108,7 +112,7 @@ func (s *Step) carryFrom(before *Step) {
 	for i := range s.Targets {
 		for _, t := range before.Targets {
 			if t.Name == s.Targets[i].Name {
-				s.Targets[i] = t
+				s.Targets[i].Key, s.Targets[i].Card = t.Key, t.Card
 			}
 		}
 	}

@@ -33,6 +33,14 @@ type Document struct {
 
 	Strands []Strand `json:"strands"`
 
+	// These, and the fields of the other types that are left out where they are
+	// empty, came later: so a document that was published before them keeps its
+	// canonical bytes.
+	Thinning      string `json:"thinning,omitempty"`        // how what makes it worth it becomes rarer
+	Maintenance   string `json:"maintenance,omitempty"`     // how a climbed step is checked, and what if it is lost
+	SessionsAWeek int    `json:"sessions_a_week,omitempty"` // planned
+	Weeks         int    `json:"weeks,omitempty"`           // planned for the whole program
+
 	// Unread is only in drafts: what was typed into a field and cannot be read
 	// as what the field wants, by the name of the field (see Sheet). It is kept
 	// so that nothing typed is ever lost, and it stops publishing.
@@ -76,7 +84,36 @@ type Procedure struct {
 	IfRight     string  `json:"if_right"`
 	IfNotYet    string  `json:"if_not_yet"` // error correction
 	IfSaysNo    string  `json:"if_says_no"`
+
+	SayIn         Wordings      `json:"say_in,omitempty"`
+	HelpProcedure HelpProcedure `json:"help_procedure,omitempty"`
+	// LessHelp and MoreHelp say when the planned help goes one level down or up.
+	// They are in the words of a rule for going back; right with the planned
+	// help is right.
+	LessHelp string `json:"less_help,omitempty"`
+	MoreHelp string `json:"more_help,omitempty"`
 }
+
+// Wordings are the exact words in other languages than the program's: by
+// BCP 47 tag. A cue is no matter for a machine translation, since word order
+// can give the answer away.
+type Wordings map[string]string
+
+// HelpProcedure is the way in which help is given and taken back.
+type HelpProcedure string
+
+// The procedures of prompting (common practice).
+const (
+	LeastToMost       HelpProcedure = "least_to_most" // none first, then more until it is done
+	MostToLeast       HelpProcedure = "most_to_least" // as planned from the start, less after success
+	ConstantDelay     HelpProcedure = "constant_delay"
+	ProgressiveDelay  HelpProcedure = "progressive_delay"
+	Simultaneous      HelpProcedure = "simultaneous" // always at once; probes tell what is learnt
+	GraduatedGuidance HelpProcedure = "graduated_guidance"
+)
+
+// HelpProcedures lists every procedure.
+var HelpProcedures = []HelpProcedure{LeastToMost, MostToLeast, ConstantDelay, ProgressiveDelay, Simultaneous, GraduatedGuidance}
 
 // Strand is a run of steps taught in order. A program has one, or one for
 // each ActivityRole and perhaps joint ones that open later.
@@ -125,6 +162,39 @@ type Step struct {
 	AdvanceByRule bool `json:"advance_by_rule"`
 	Coping        bool `json:"coping"`      // practises something hard to bear, such as losing
 	FoodReward    bool `json:"food_reward"` // needs a caregiver's agreement to that food
+
+	Phase string   `json:"phase,omitempty"` // in the clinic's own words, such as those of Phases
+	Fits  Fits     `json:"fits,omitzero"`
+	SayIn Wordings `json:"say_in,omitempty"` // in other languages, instead of the procedure's
+	// Moment says what one try is where the adult does not simply ask: for a
+	// coping step one losing moment, and how it is arranged.
+	Moment string `json:"moment,omitempty"`
+	// Examples and NonExamples make DoneWhen plain. For a coping step they say
+	// what still counts as steady, and what does not.
+	Examples     []string `json:"examples,omitempty"`
+	NonExamples  []string `json:"non_examples,omitempty"`
+	LimitSeconds float64  `json:"limit_seconds,omitempty"` // within which the response begins; 0 for none
+	WaitSeconds  *float64 `json:"wait_seconds,omitempty"`  // before help, instead of the procedure's
+	// AtOnce is how many targets are taught at a time, each mastered on its own,
+	// while the others wait in their order. 0: all are taught and mastered together.
+	AtOnce int `json:"at_once,omitempty"`
+	Tokens int `json:"tokens,omitempty"` // until they are exchanged; 0 for none
+}
+
+// Phases are the usual words for a step's phase. Clinics name and order them
+// differently, so any other is as good.
+var Phases = []string{
+	"baseline", "massed trials", "massed trials with distractors", "blocks", "random rotation",
+	"teaching", "generalization", "natural environment", "maintenance",
+}
+
+// Fits says what a session must be like to count for the step: with whom, where
+// and with what, in words for whoever records it. How many people or places it
+// takes altogether is for the criterion to say.
+type Fits struct {
+	People    string `json:"people,omitempty"`
+	Place     string `json:"place,omitempty"`
+	Materials string `json:"materials,omitempty"`
 }
 
 // StepRules sets the flags of a step's readings otherwise than by default.
@@ -141,6 +211,9 @@ type Target struct {
 	Key  string `json:"key"`
 	Name string `json:"name"`
 	Card string `json:"card"` // what the recorder shows, if not the name
+
+	In  Wordings `json:"in,omitempty"`  // the name in other languages
+	Set string   `json:"set,omitempty"` // the set it belongs to, if the step has several
 }
 
 // Measure is how a session on the step is recorded.

@@ -36,18 +36,26 @@ func (d *Document) texts() map[string]*string {
 		"generalize": &d.Generalize, "reinforcing": &d.Reinforcing, "say": &d.Procedure.Say,
 		"help_rule": &d.Procedure.HelpRule, "if_right": &d.Procedure.IfRight,
 		"if_not_yet": &d.Procedure.IfNotYet, "if_says_no": &d.Procedure.IfSaysNo,
+		"thinning": &d.Thinning, "maintenance": &d.Maintenance,
+		"less_help": &d.Procedure.LessHelp, "more_help": &d.Procedure.MoreHelp,
 	}
+}
+
+func (d *Document) numbers() map[string]*int {
+	return map[string]*int{"sessions_a_week": &d.SessionsAWeek, "weeks": &d.Weeks}
 }
 
 func (s *Step) texts() map[string]*string {
 	return map[string]*string{
 		"label": &s.Label, "name": &s.Name, "say": &s.Say, "done_when": &s.DoneWhen, "context": &s.Context,
 		"planned_help": &s.PlannedHelp, "criterion": &s.Criterion, "step_back": &s.StepBack,
+		"phase": &s.Phase, "moment": &s.Moment,
+		"fits_people": &s.Fits.People, "fits_place": &s.Fits.Place, "fits_materials": &s.Fits.Materials,
 	}
 }
 
 func (s *Step) numbers() map[string]*int {
-	return map[string]*int{"trials": &s.Trials, "minutes": &s.Minutes, "choices": &s.Choices}
+	return map[string]*int{"trials": &s.Trials, "minutes": &s.Minutes, "choices": &s.Choices, "at_once": &s.AtOnce, "tokens": &s.Tokens}
 }
 
 // Sheet writes the document as fields.
@@ -56,7 +64,12 @@ func (d *Document) Sheet() Sheet {
 	for name, text := range d.texts() {
 		f[name] = *text
 	}
+	for name, n := range d.numbers() {
+		f[name] = whole(*n)
+	}
 	f["wait_seconds"] = decimal(d.Procedure.WaitSeconds)
+	f["help_procedure"] = string(d.Procedure.HelpProcedure)
+	f["say_in"] = strings.Join(d.Procedure.SayIn.pieces(), "\n")
 	f["prerequisites"] = lines(d.Prerequisites, func(p Prerequisite) string { return p.Text })
 	f["materials"] = lines(d.Materials, func(m Material) string { return bracketed(m.Text, m.Caution) })
 	f["help_levels"] = lines(d.HelpLevels, HelpLevel.line)
@@ -87,7 +100,8 @@ func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
 			f[StepField(step.Key, name)] = whole(*n)
 		}
 		f[StepField(step.Key, "measure")] = string(step.Measure)
-		f[StepField(step.Key, "targets")] = lines(step.Targets, func(t Target) string { return t.Name })
+		f[StepField(step.Key, "targets")] = lines(step.Targets, Target.line)
+		step.laterFields(f)
 	}
 	return out
 }
@@ -110,7 +124,12 @@ func (s Sheet) Document() Document {
 	for name, text := range d.texts() {
 		*text = r.text(name)
 	}
+	for name, n := range d.numbers() {
+		*n = r.whole(name)
+	}
 	d.Procedure.WaitSeconds = r.seconds("wait_seconds")
+	d.Procedure.HelpProcedure = HelpProcedure(r.text("help_procedure"))
+	d.Procedure.SayIn = r.wordings("say_in")
 	for _, line := range r.lines("prerequisites") {
 		d.Prerequisites = append(d.Prerequisites, Prerequisite{Key: NewKey(), Text: line})
 	}
@@ -213,8 +232,9 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 		}
 		step.Measure = Measure(r.text(StepField(key, "measure")))
 		for _, line := range r.lines(StepField(key, "targets")) {
-			step.Targets = append(step.Targets, Target{Key: NewKey(), Name: line})
+			step.Targets = append(step.Targets, targetOf(line))
 		}
+		r.laterStep(&step)
 		out.Steps = append(out.Steps, step)
 	}
 	return out

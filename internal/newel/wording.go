@@ -1,0 +1,156 @@
+package newel
+
+import (
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/language"
+)
+
+// For gives the words in the language, or else as they stand: a longer tag
+// falls back on its shorter ones, as in BCP 47 lookup (RFC 4647, 3.4).
+func (w Wordings) For(tag, otherwise string) string {
+	for tag != "" {
+		if words := w[tag]; words != "" {
+			return words
+		}
+		tag = tag[:max(strings.LastIndexByte(tag, '-'), 0)]
+	}
+	return otherwise
+}
+
+// Tags lists the languages in order.
+func (w Wordings) Tags() []string { return slices.Sorted(maps.Keys(w)) }
+
+// KnownLanguage reports whether the text is a language tag, written as BCP 47
+// recommends: en, zh-Hant, pt-BR.
+func KnownLanguage(tag string) bool {
+	parsed, err := language.Raw.Parse(tag)
+	return err == nil && parsed.String() == tag && tag != "und"
+}
+
+// wording reads "ms: Cuci tangan".
+func wording(line string) (tag, words string, ok bool) {
+	tag, words, found := strings.Cut(line, ":")
+	tag, words = strings.TrimSpace(tag), strings.TrimSpace(words)
+	return tag, words, found && words != "" && KnownLanguage(tag)
+}
+
+func (w Wordings) pieces() []string {
+	out := make([]string, 0, len(w))
+	for _, tag := range w.Tags() {
+		out = append(out, tag+": "+w[tag])
+	}
+	return out
+}
+
+// wordings reads one language a line.
+func (r *sheetReader) wordings(name string) Wordings {
+	var out Wordings
+	for _, line := range r.lines(name) {
+		tag, words, ok := wording(line)
+		if _, twice := out[tag]; !ok || twice {
+			r.keep(name)
+			return nil
+		}
+		if out == nil {
+			out = Wordings{}
+		}
+		out[tag] = words
+	}
+	return out
+}
+
+// setMark stands before the set in the brackets behind a target, and asideBreak
+// between the things in them: "cup (set: kitchen; ms: cawan)".
+const (
+	setMark    = "set"
+	asideBreak = ";"
+)
+
+func (t Target) line() string {
+	var aside []string
+	if t.Set != "" {
+		aside = append(aside, setMark+": "+t.Set)
+	}
+	return bracketed(t.Name, strings.Join(append(aside, t.In.pieces()...), asideBreak+" "))
+}
+
+// targetOf reads such a line. Brackets that say neither a set nor a language
+// are part of the name.
+func targetOf(line string) Target {
+	t := Target{Key: NewKey(), Name: line}
+	name, aside := unbracketed(line)
+	own := Target{Key: t.Key, Name: name}
+	for _, piece := range strings.Split(aside, asideBreak) {
+		mark, words, _ := strings.Cut(piece, ":")
+		words = strings.TrimSpace(words)
+		if strings.TrimSpace(mark) == setMark && words != "" && own.Set == "" {
+			own.Set = words
+			continue
+		}
+		tag, words, ok := wording(piece)
+		if _, twice := own.In[tag]; !ok || twice {
+			return t
+		}
+		if own.In == nil {
+			own.In = Wordings{}
+		}
+		own.In[tag] = words
+	}
+	return own
+}
+
+func (s *Step) lists() map[string]*[]string {
+	return map[string]*[]string{"examples": &s.Examples, "non_examples": &s.NonExamples}
+}
+
+func (s *Step) laterFields(f map[string]string) {
+	for name, list := range s.lists() {
+		f[StepField(s.Key, name)] = strings.Join(*list, "\n")
+	}
+	f[StepField(s.Key, "say_in")] = strings.Join(s.SayIn.pieces(), "\n")
+	f[StepField(s.Key, "limit_seconds")] = decimal(s.LimitSeconds)
+	f[StepField(s.Key, "wait_seconds")] = ""
+	if s.WaitSeconds != nil {
+		f[StepField(s.Key, "wait_seconds")] = strconv.FormatFloat(*s.WaitSeconds, 'f', -1, 64)
+	}
+}
+
+func (r *sheetReader) laterStep(s *Step) {
+	for name, list := range s.lists() {
+		*list = r.lines(StepField(s.Key, name))
+	}
+	s.SayIn = r.wordings(StepField(s.Key, "say_in"))
+	s.LimitSeconds = r.seconds(StepField(s.Key, "limit_seconds"))
+	// No wait at all is something else than the procedure's wait.
+	if name := StepField(s.Key, "wait_seconds"); r.text(name) != "" {
+		if wait := r.seconds(name); r.unread[name] == "" {
+			s.WaitSeconds = &wait
+		}
+	}
+}
+
+// Completed gives the sheet with the fields that it does not have taken over
+// from the document, as far as its steps and strands are the document's: a form
+// need not show everything.
+func (s Sheet) Completed(d *Document) Sheet {
+	has := map[string]bool{}
+	for _, strand := range s.Strands {
+		has[strand.Key] = true
+		for _, key := range strand.Steps {
+			has[key] = true
+		}
+	}
+	out := Sheet{Strands: s.Strands, Fields: maps.Clone(s.Fields)}
+	for name, text := range d.Sheet().Fields {
+		_, told := s.Fields[name]
+		parts := strings.SplitN(name, ".", 3)
+		if !told && (len(parts) < 3 || has[parts[1]]) {
+			out.Fields[name] = text
+		}
+	}
+	return out
+}
