@@ -200,7 +200,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err != nil {
 		return "", err
 	}
-	mine := in.Sheet.Document()
+	mine := in.Sheet.Completed(&current.Draft.Document).Document()
 	mine.CarryFrom(&current.Draft.Document)
 	if current.Draft.Rev != in.Rev && !sameSheet(mine, current.Draft.Document) {
 		return "", &DraftConflict{Mine: mine, Theirs: current}

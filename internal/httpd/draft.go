@@ -163,7 +163,7 @@ func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.P
 		return s.showDraft(w, r, http.StatusConflict, s.conflictPage(r, v, in, conflict))
 	}
 	rev := in.Rev
-	mine := in.Sheet.Document()
+	mine := in.Sheet.Completed(&v.Draft.Document).Document()
 	if sameFields(mine.Sheet(), v.Draft.Document.Sheet()) {
 		rev = v.Draft.Rev // publishing was refused, but the draft was saved
 	}

@@ -1,0 +1,204 @@
+package newel
+
+import (
+	"maps"
+	"slices"
+	"strconv"
+)
+
+// maxParts bounds into how many a step is split at a time.
+const maxParts = 20
+
+// Clone gives a copy that shares nothing with the step, under the same keys.
+func (s *Step) Clone() Step {
+	c := *s
+	c.Targets = slices.Clone(s.Targets)
+	for i := range c.Targets {
+		c.Targets[i].In = maps.Clone(c.Targets[i].In)
+	}
+	c.WaitSeconds = cloned(s.WaitSeconds)
+	c.Order.Known, c.Rules.Off = slices.Clone(s.Order.Known), slices.Clone(s.Rules.Off)
+	c.SayIn = maps.Clone(s.SayIn)
+	c.Examples, c.NonExamples = slices.Clone(s.Examples), slices.Clone(s.NonExamples)
+	return c
+}
+
+func cloned[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	c := *p
+	return &c
+}
+
+// Fresh gives a copy under new keys: another step that says the same.
+func (s *Step) Fresh() Step {
+	c := s.Clone()
+	c.Key = NewKey()
+	for i := range c.Targets {
+		c.Targets[i].Key = NewKey()
+	}
+	return c
+}
+
+// Clone gives a copy that shares nothing with the document, under the same
+// keys.
+func (d *Document) Clone() Document {
+	c := *d
+	c.Prerequisites = slices.Clone(d.Prerequisites)
+	for i := range c.Prerequisites {
+		c.Prerequisites[i].Program = cloned(c.Prerequisites[i].Program)
+	}
+	c.Materials, c.HelpLevels = slices.Clone(d.Materials), slices.Clone(d.HelpLevels)
+	c.Checklist, c.MaintenanceWeeks = slices.Clone(d.Checklist), slices.Clone(d.MaintenanceWeeks)
+	c.Difficulties = slices.Clone(d.Difficulties)
+	for i := range c.Difficulties {
+		c.Difficulties[i].Steps = slices.Clone(c.Difficulties[i].Steps)
+	}
+	c.Procedure.SayIn, c.Unread = maps.Clone(d.Procedure.SayIn), maps.Clone(d.Unread)
+	c.Strands = slices.Clone(d.Strands)
+	for i := range c.Strands {
+		s := &c.Strands[i]
+		s.Opens, s.Steps = slices.Clone(s.Opens), slices.Clone(s.Steps)
+		for j := range s.Steps {
+			s.Steps[j] = s.Steps[j].Clone()
+		}
+	}
+	return c
+}
+
+// place gives the strand of a step and where in it the step stands.
+func (d *Document) place(key string) (*Strand, int) {
+	strand, _ := d.Step(key)
+	if strand == nil {
+		return nil, -1
+	}
+	return strand, slices.IndexFunc(strand.Steps, func(s Step) bool { return s.Key == key })
+}
+
+// freeLabel gives the label, or, if a step of the strand has it already, the
+// first of it with a number behind that none has.
+func (s *Strand) freeLabel(label string) string {
+	taken := func(l string) bool {
+		return slices.ContainsFunc(s.Steps, func(t Step) bool { return t.Label == l })
+	}
+	for n, free := 2, label; ; n++ {
+		if !taken(free) {
+			return free
+		}
+		free = label + "-" + strconv.Itoa(n)
+	}
+}
+
+// InsertSteps puts steps into the strand behind the one named; an empty key
+// puts them first. Labels that stand there already are numbered. It reports
+// whether there is such a place.
+func (d *Document) InsertSteps(strand, after string, steps ...Step) bool {
+	s := d.Strand(strand)
+	if s == nil {
+		return false
+	}
+	at := 0
+	if after != "" {
+		at = 1 + slices.IndexFunc(s.Steps, func(t Step) bool { return t.Key == after })
+		if at == 0 {
+			return false
+		}
+	}
+	for i, step := range steps {
+		if step.Label != "" {
+			step.Label = s.freeLabel(step.Label)
+		}
+		s.Steps = slices.Insert(s.Steps, at+i, step)
+	}
+	return true
+}
+
+// CopyStep puts a copy of a step behind it and gives the copy's key, or "" if
+// there is no such step.
+func (d *Document) CopyStep(key string) string {
+	strand, at := d.place(key)
+	if strand == nil {
+		return ""
+	}
+	c := strand.Steps[at].Fresh()
+	d.InsertSteps(strand.Key, key, c)
+	return c.Key
+}
+
+// SplitStep puts so many thinner steps in the place of one and gives their
+// keys: nil if there is no such step or fewer than two are asked for. All are
+// new ones, so that what was recorded on the old one stays with it alone. What
+// waited for the old step waits for the last of them.
+func (d *Document) SplitStep(key string, parts int) []string {
+	strand, at := d.place(key)
+	if strand == nil || parts < 2 || parts > maxParts {
+		return nil
+	}
+	old := strand.Steps[at]
+	steps, keys := make([]Step, parts), make([]string, parts)
+	for i := range steps {
+		steps[i] = old.Fresh()
+		if old.Label != "" {
+			steps[i].Label += string(rune('a' + i))
+		}
+		keys[i] = steps[i].Key
+	}
+	d.InsertSteps(strand.Key, key, steps...)
+	d.replaceStep(key, keys)
+	strand.Steps = slices.Delete(strand.Steps, at, at+1)
+	return keys
+}
+
+// replaceStep lets what points to the step point to those that take its place.
+func (d *Document) replaceStep(key string, by []string) {
+	for i := range d.Strands {
+		for j := range d.Strands[i].Opens {
+			if o := &d.Strands[i].Opens[j]; o.Step == key {
+				o.Step = by[len(by)-1]
+			}
+		}
+	}
+	for i := range d.Difficulties {
+		x := &d.Difficulties[i]
+		if at := slices.Index(x.Steps, key); at >= 0 {
+			x.Steps = slices.Replace(slices.Clone(x.Steps), at, at+1, by...)
+		}
+	}
+}
+
+// PlaceStep moves a step behind another one, also of another strand; an empty
+// key makes it the first of the strand. What waited for it goes on waiting for
+// it. It reports whether there is such a step and such a place.
+func (d *Document) PlaceStep(key, strand, after string) bool {
+	from, at := d.place(key)
+	to := d.Strand(strand)
+	if from == nil || to == nil || after == key {
+		return false
+	}
+	if after != "" && !slices.ContainsFunc(to.Steps, func(s Step) bool { return s.Key == after }) {
+		return false
+	}
+	step := from.Steps[at]
+	from.Steps = slices.Delete(from.Steps, at, at+1)
+	d.InsertSteps(strand, after, step)
+	for i := range d.Strands {
+		for j := range d.Strands[i].Opens {
+			if o := &d.Strands[i].Opens[j]; o.Step == key {
+				o.Strand = strand
+			}
+		}
+	}
+	return true
+}
+
+// MoveStrand moves a strand by so many places; past an end it stays at the end.
+func (d *Document) MoveStrand(key string, by int) {
+	from := slices.IndexFunc(d.Strands, func(s Strand) bool { return s.Key == key })
+	if from < 0 {
+		return
+	}
+	to := min(max(from+by, 0), len(d.Strands)-1)
+	strand := d.Strands[from]
+	d.Strands = slices.Insert(slices.Delete(d.Strands, from, from+1), to, strand)
+}
