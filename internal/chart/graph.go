@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // PointKind says how a session enters a graph.
 type PointKind int
@@ -262,7 +265,11 @@ func (p plot) cuts() []Point {
 	var cuts []Point
 	for i, s := range p.data.Sessions {
 		if s.Gap && i > 0 && p.data.Days == nil { // by date, the days without a session are there to be seen
-			cuts = append(cuts, Point{p.between(i), p.axis})
+			x := p.between(i)
+			if slices.ContainsFunc(p.data.Phases, func(f Phase) bool { return f.From == i }) {
+				x -= 2.4 * p.radius // not on the line between the phases
+			}
+			cuts = append(cuts, Point{x, p.axis})
 		}
 	}
 	return cuts
@@ -283,10 +290,23 @@ func (p plot) brackets() (lines []Line, texts []Text) {
 		if y > p.zero-24 {
 			y, foot, text = high-16, 7, -7
 		}
+		if c := p.criterionAt(b.From); c != nil && math.Abs(y+text-4-p.y(*c)) < 10 {
+			y += 14 // the word would stand on the criterion's line
+		}
 		lines = append(lines, Line{{from, y + foot}, {from, y}, {to, y}, {to, y + foot}})
 		texts = append(texts, Text{(from + to) / 2, y + text, b.Label})
 	}
 	return lines, texts
+}
+
+// criterionAt is the criterion of the phase that a session lies in.
+func (p plot) criterionAt(session int) (at *float64) {
+	for _, f := range p.data.Phases {
+		if f.From <= session {
+			at = f.Criterion
+		}
+	}
+	return at
 }
 
 // events stand under the numbers of the axis; several before one session

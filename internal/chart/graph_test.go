@@ -111,3 +111,83 @@ func TestMarksStayInThePlot(t *testing.T) {
 		}
 	})
 }
+
+func TestSessionsStandByDate(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(1, 2, 3, 4), Days: []int{0, 1, 1, 11}, DayNames: []DayName{{0, "1 March"}, {7, "8 March"}}, Phases: []Phase{{}}, Top: 5, Every: 1}
+	d.Sessions[3].Gap = true
+	g := FullGraph(d)
+	day := (g.Marks[3].X - g.Marks[0].X) / 11
+	for i, want := range []float64{0, 1, 1.4, 11} { // two of one day share it
+		if diff := cmp.Diff(g.Marks[0].X+want*day, g.Marks[i].X, near); diff != "" {
+			t.Errorf("session %d: %s", i, diff)
+		}
+	}
+	if len(g.Cuts) != 0 {
+		t.Errorf("days that are there to be seen were cut out: %v", g.Cuts)
+	}
+	if diff := cmp.Diff([]Text{{g.Marks[0].X, 338, "1 March"}, {g.Marks[0].X + 7*day, 338, "8 March"}}, g.XLabels, near); diff != "" {
+		t.Errorf("dates: %s", diff)
+	}
+	if len(g.Path) != 1 || len(g.Path[0]) != 3 {
+		t.Errorf("path %v, want one of three sessions", g.Path)
+	}
+}
+
+func TestEveryDayHasRoom(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(1, 2), Days: []int{0, 200}, Top: 5, Every: 1}
+	if g := FullGraph(d); (g.Marks[1].X-g.Marks[0].X)/200 < 8.9 {
+		t.Errorf("%v for 200 days", g.Marks[1].X-g.Marks[0].X)
+	}
+}
+
+func TestPathPassesOverOtherPeople(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(1, 0, 3, 4), Phases: []Phase{{}}, Top: 5, Every: 1}
+	d.Sessions[1] = Session{Aside: true}
+	g := PanelGraph(d, true)
+	if len(g.Marks) != 3 || len(g.Path) != 1 || len(g.Path[0]) != 3 {
+		t.Errorf("%d marks, path %v", len(g.Marks), g.Path)
+	}
+	if len(PanelGraph(d, false).XLabels) != 0 || len(g.XLabels) != 4 {
+		t.Error("only the last of several graphs should number the sessions")
+	}
+}
+
+func TestBracketsHoldTheirSessions(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(80, 100, 90, 0, 10), Phases: []Phase{{Criterion: at(80)}}, Top: 100, Every: 20, Brackets: []Bracket{{0, 2, "met"}, {3, 4, "met"}}}
+	g := FullGraph(d)
+	for i, b := range g.Brackets {
+		from, to := d.Brackets[i].From, d.Brackets[i].To
+		if b[1].X >= g.Marks[from].X || b[2].X <= g.Marks[to].X {
+			t.Errorf("bracket %d from %v to %v does not hold its sessions", i, b[1].X, b[2].X)
+		}
+	}
+	if under := g.Brackets[0][1].Y; under <= g.Marks[0].Y {
+		t.Errorf("the bracket at %v cuts through the session at %v", under, g.Marks[0].Y)
+	}
+	if over := g.Brackets[1][1].Y; over >= g.Marks[4].Y {
+		t.Errorf("no room under nought: the bracket at %v should stand over %v", over, g.Marks[4].Y)
+	}
+}
+
+func TestEventsStandBetweenSessions(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(1, 2, 3), Top: 5, Every: 1, Events: []Event{{0, 1}, {2, 2}, {2, 3}, {3, 4}}}
+	g := FullGraph(d)
+	x := func(i int) float64 { return g.Events[i].X }
+	if !(x(0) < g.Marks[0].X && g.Marks[1].X < x(1) && x(1) < x(2) && x(1) < g.Marks[2].X && x(3) > g.Marks[2].X) {
+		t.Errorf("events at %v, sessions at %v", g.Events, g.Marks)
+	}
+}
+
+func TestAPlaceWithoutASessionYet(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: append(values(4, 5), Session{None: true, Empty: true}), Phases: []Phase{{Label: "F1"}, {From: 2, Label: "F2"}}, Numbers: []int{1, 2, 0}, Top: 5, Every: 1}
+	g := FullGraph(d)
+	if len(g.Marks) != 2 || len(g.XLabels) != 2 || len(g.Names) != 2 {
+		t.Errorf("%d marks, %d numbers, %d phases", len(g.Marks), len(g.XLabels), len(g.Names))
+	}
+}

@@ -51,7 +51,7 @@ func caseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.Casel
 func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []app.Session) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
-		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Href: "/recordings/" + s.ID.String()}
+		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Href: "/recordings/" + s.ID.String()}
 	}
 	return view.NewStay(t, text, levels, said, recorded)
 }

@@ -5,13 +5,10 @@ import (
 	"net/http"
 
 	"newel/internal/app"
-	"newel/internal/chart"
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
-
-	"github.com/a-h/templ"
 )
 
 func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
@@ -85,7 +82,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	m := progressPage(t, p)
+	m := progressPage(t, p, lookOf(r.URL.Query()))
 	if actor.Can(newel.Decide) && p.Open() {
 		m.Form = decideForm(t, p, in)
 		m.Buttons = view.DecideButtons{
@@ -100,7 +97,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	return s.page(w, r, status, page{Title: title, Section: "caseload"}, view.Progress(m))
 }
 
-func progressPage(t *message.Printer, p app.Progress) view.ProgressPage {
+func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage {
 	d := &p.Version.Document
 	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions)
 	again := newel.Day{}
@@ -114,13 +111,17 @@ func progressPage(t *message.Printer, p app.Progress) view.ProgressPage {
 		Sentence: reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State}),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion),
-		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p), Decisions: decisionLines(t, p),
+		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, "/placements/"), Decisions: decisionLines(t, p),
+		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay),
 	}
 	if p.Assignment.State == newel.AssignmentPaused || p.Assignment.State == newel.AssignmentResting {
 		m.Standing += ", " + t.Text("taught."+string(p.Assignment.State))
 	}
-	if len(p.Sessions) > 0 {
-		m.Graph = graphOf(t, stay, p)
+	m.Graphs = graphsOf(t, p, l)
+	if len(m.Graphs) > 0 {
+		path := "/placements/" + p.Placement.ID.String()
+		m.Table, m.TableOpen = sessionTable(t, coursesOf(t, p), path, l), l.sort != ""
+		m.Looks = looksOf(t, path, l)
 	}
 	if !p.Open() {
 		m.Ended, m.EndedTo = endedText(t, p)
@@ -131,7 +132,7 @@ func progressPage(t *message.Printer, p app.Progress) view.ProgressPage {
 func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 	ended := newel.Day{}
 	if p.Placement.EndedAt != nil {
-		ended = dayOf(*p.Placement.EndedAt)
+		ended = newel.DayOf(*p.Placement.EndedAt, zoneOf(p.Family.TimeZone))
 	}
 	text := t.Text("progress.ended", "day", ended)
 	for _, d := range p.Decisions {
@@ -146,95 +147,13 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 	return text, nil
 }
 
-func graphOf(t *message.Printer, stay view.Stay, p app.Progress) *view.GraphModel {
-	g := &view.GraphModel{
-		ID: "g1", Data: stay.Graph(), Title: stay.GraphName(), YTitle: stay.Axis(), XTitle: t.Text("graph.x"),
-		TableAs: t.Text("graph.table"), Scroll: t.Text("graph.scroll"), Table: sessionTable(t, stay), Key: keyOf(t, stay),
-	}
-	g.Data.Phases[0].Label = p.Step.Label
-	for _, r := range stay.Sessions {
-		g.Sessions = append(g.Sessions, view.SessionText{Text: sessionText(t, stay, r), Href: r.Href})
-	}
-	return g
-}
-
-func sessionText(t *message.Printer, stay view.Stay, r view.Recorded) string {
-	text := t.Day(r.Day) + ": " + stay.Result(r)
-	if r.By != "" {
-		text += ", " + r.By
-	}
-	if note := sessionNote(t, r); note != "" {
-		text += ", " + note
-	}
-	return text
-}
-
-// sessionNote says why a session is not judged like the others.
-func sessionNote(t *message.Printer, r view.Recorded) string {
-	switch {
-	case r.Read.Why != criterion.Counted:
-		return t.Text("why." + string(r.Read.Why))
-	case r.Read.Barred != criterion.NotBarred:
-		return t.Text("why." + string(r.Read.Barred))
-	}
-	return ""
-}
-
-func keyOf(t *message.Printer, stay view.Stay) []view.KeyLine {
-	var key []view.KeyLine
-	for i, name := range stay.People() {
-		if name != "" && i < 2 {
-			key = append(key, view.KeyLine{Shape: view.KeyFirst + view.KeyShape(i), Text: t.Text("graph.taught", "who", name)})
-		}
-	}
-	data := stay.Graph()
-	has := func(test func(chart.Session) bool) bool {
-		for _, s := range data.Sessions {
-			if test(s) {
-				return true
-			}
-		}
-		return false
-	}
-	for _, k := range []struct {
-		shape view.KeyShape
-		key   string
-		kind  chart.PointKind
-	}{
-		{view.KeyHelp, "graph.key_help", chart.WithHelp},
-		{view.KeyLeftOut, "graph.key_left_out", chart.LeftOut},
-		{view.KeyProbe, "graph.key_probe", chart.Probe},
-		{view.KeyCheck, "graph.key_check", chart.Check},
-	} {
-		if has(func(s chart.Session) bool { return s.Kind == k.kind && !s.No }) {
-			key = append(key, view.KeyLine{Shape: k.shape, Text: t.Text(k.key)})
-		}
-	}
-	if has(func(s chart.Session) bool { return s.No }) {
-		key = append(key, view.KeyLine{Shape: view.KeySaidNo, Text: t.Text("flag.distress")})
-	}
-	return append(key, view.KeyLine{Shape: view.KeyCriterion, Text: t.Text("graph.key_criterion")})
-}
-
-func sessionTable(t *message.Printer, stay view.Stay) *view.Table {
-	table := &view.Table{Label: t.Text("progress.sessions")}
-	for _, c := range []string{"day", "who", "result", "trials", "note"} {
-		table.Columns = append(table.Columns, view.Column{Label: t.Text("progress.col_" + c), Number: c == "result"})
-	}
-	for _, r := range stay.Sessions {
-		table.Rows = append(table.Rows, view.Row{Cells: []templ.Component{
-			view.Linked(view.Link{Label: t.Day(r.Day), Href: r.Href}), view.Plainly(r.By), view.Plainly(stay.Result(r)),
-			view.MarksCell(stay.Marks(r), view.MarkNames(t)), view.Soft(sessionNote(t, r)),
-		}})
-	}
-	return table
-}
-
 // flightsOf draws every strand of the program as far as the learner has come.
-func flightsOf(t *message.Printer, p app.Progress) []view.Flight {
+// page is where the page of a placement lies.
+func flightsOf(t *message.Printer, p app.Progress, page string) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
 		at, since := p.Stands(s.Key)
+		climbed := p.ClimbedOn()
 		f := view.NewFlight(s)
 		f.Stair = stairOf(t, stepRows(s), at, p.Climbed)
 		for _, step := range s.Steps {
@@ -243,7 +162,10 @@ func flightsOf(t *message.Printer, p app.Progress) []view.Flight {
 			case step.Key == at:
 				line.Here, line.State = true, t.Text("stair.here", "day", since)
 			case p.Climbed[step.Key]:
-				line.State = t.Text("stair.climbed")
+				line.State = t.Text("stair.climbed_on", "day", t.DayShort(climbed[step.Key]))
+			}
+			if id, taught := p.LastOn(step.Key); taught {
+				line.Href = page + id.String()
 			}
 			f.Steps = append(f.Steps, line)
 		}
@@ -253,18 +175,68 @@ func flightsOf(t *message.Printer, p app.Progress) []view.Flight {
 }
 
 func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
+	zone := zoneOf(p.Family.TimeZone)
 	var out []view.DecisionLine
 	for _, d := range p.Decisions {
 		line := view.DecisionLine{
-			Day: t.DayShort(dayOf(d.DecidedAt)), Kind: t.Text("decision." + string(d.Kind)), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: d.DecidedByName, Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind),
+			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: t.Text("decision." + string(d.Kind)), Step: p.Version.Document.StepTitle(d.StepKey),
+			Who: d.DecidedByName, Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
 		}
 		if !d.ExpectedBy.IsZero() {
 			line.Again = t.Text("decide.expected_by", "day", d.ExpectedBy)
 		}
+		for _, s := range p.Stays {
+			if d.NextPlacement != nil && s.ID == *d.NextPlacement {
+				line.LedTo = &view.Link{Label: s.Version.Document.StepTitle(s.StepKey), Href: "/placements/" + s.ID.String()}
+			}
+		}
 		out = append(out, line)
 	}
 	return out
+}
+
+// mostCame bounds what is told of the time after a decision.
+const mostCame = 4
+
+// cameOf says what was recorded after a decision that expected something,
+// until the day on which one meant to look again: the first sessions of it.
+func cameOf(t *message.Printer, p app.Progress, d newel.DecisionRow) string {
+	if d.Expected == "" && d.ExpectedBy.IsZero() {
+		return ""
+	}
+	on := d.PlacementID
+	if d.NextPlacement != nil {
+		on = *d.NextPlacement
+	}
+	var came []string
+	for _, s := range p.Stays {
+		if s.ID != on {
+			continue
+		}
+		stay := stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions)
+		for _, r := range stay.Sessions {
+			late := !d.ExpectedBy.IsZero() && d.ExpectedBy.Before(r.Day)
+			if r.Of.EndedAt.After(d.DecidedAt) && !late && len(came) < mostCame {
+				came = append(came, t.Text("progress.came_one", "result", stay.Result(r), "day", t.DayShort(r.Day)))
+			}
+		}
+	}
+	if len(came) == 0 {
+		return t.Text("progress.came_nothing")
+	}
+	return t.List(came)
+}
+
+func looksOf(t *message.Printer, path string, l look) []view.Link {
+	session, day := l, l
+	session.byDay, day.byDay = false, true
+	links := []view.Link{{Label: t.Text("graph.by_session"), Href: session.href(path, "graph")}, {Label: t.Text("graph.by_day"), Href: day.href(path, "graph")}}
+	if l.byDay {
+		links[1].Href = ""
+	} else {
+		links[0].Href = ""
+	}
+	return links
 }
 
 func glyphOf(k newel.DecisionKind) view.Glyph {
@@ -351,7 +323,7 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 	m := view.PlainProgress{
 		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
-		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: plainSentence(t, p), Flights: flightsOf(t, p),
+		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: plainSentence(t, p), Flights: flightsOf(t, p, "/progress/"),
 		Decisions: decisionLines(t, p),
 	}
 	for i := range m.Decisions {

@@ -36,10 +36,10 @@ type CourseEvent struct {
 	Text string
 }
 
-// gapDays is how far apart two sessions are that no line joins. Weekly
+// GapDays is how far apart two sessions are that no line joins. Weekly
 // sessions lie 7 days apart and may slip by a few; from here on one was
 // missed. (Not to join over missing sessions is common practice.)
-const gapDays = 11
+const GapDays = 11
 
 // Panels parts a course into runs of stays whose values stand on the same
 // axis: percentages are never drawn over seconds.
@@ -133,7 +133,7 @@ func listed(who map[string]int) []string {
 // gapBefore reports whether the path breaks before a session: over many days
 // without one, or over a pause.
 func (c Course) gapBefore(last, next newel.Day) bool {
-	if next.Sub(last) >= gapDays {
+	if next.Sub(last) >= GapDays {
 		return true
 	}
 	return slices.ContainsFunc(c.Pauses, func(d newel.Day) bool { return !d.Before(last) && d.Before(next) })
@@ -258,9 +258,10 @@ type SplitPart struct {
 	Data  chart.GraphData
 }
 
-// SplitBy parts the sessions of a stay by something that they name; nil if
-// all that name it name the same.
-func (s Stay) SplitBy(of func(Recorded) string) []SplitPart {
+// SplitBy parts the sessions of the page's stay by something that they name;
+// nil if all that name it name the same.
+func (c Course) SplitBy(of func(Recorded) string) []SplitPart {
+	s := c.here()
 	var names []string
 	for _, r := range s.Sessions {
 		if name := of(r); name != "" && r.Read.Counted && !slices.Contains(names, name) {
@@ -270,9 +271,15 @@ func (s Stay) SplitBy(of func(Recorded) string) []SplitPart {
 	if len(names) < 2 {
 		return nil
 	}
+	data, who := s.Graph(), c.who()
+	for i, r := range s.Sessions {
+		data.Sessions[i].Who = who[r.By]
+		data.Numbers = append(data.Numbers, c.before()+i+1)
+	}
 	parts := make([]SplitPart, len(names))
 	for i, name := range names {
-		parts[i] = SplitPart{Name: name, Total: s.pooled(of, name), Data: s.Graph()}
+		parts[i] = SplitPart{Name: name, Total: s.pooled(of, name), Data: data}
+		parts[i].Data.Sessions = slices.Clone(data.Sessions)
 		for j, r := range s.Sessions {
 			if of(r) != name {
 				parts[i].Data.Sessions[j] = chart.Session{Aside: true}
@@ -280,6 +287,18 @@ func (s Stay) SplitBy(of func(Recorded) string) []SplitPart {
 		}
 	}
 	return parts
+}
+
+// before counts the sessions before the page's stay.
+func (c Course) before() int {
+	n := 0
+	for _, s := range c.Stays {
+		if s.Here {
+			break
+		}
+		n += len(s.Sessions)
+	}
+	return n
 }
 
 // pooled counts the correct among the scored trials of the counted sessions.
@@ -302,3 +321,22 @@ func ByPerson(r Recorded) string { return r.By }
 
 // ByPlace gives the place of a session.
 func ByPlace(r Recorded) string { return r.Of.Place }
+
+// RestedOn lists the counted sessions that the reading's reasons rest on: all
+// of them while no reason is given.
+func (s Stay) RestedOn() []Recorded {
+	var ids []string
+	switch {
+	case s.Said.Status == criterion.StatusMet:
+		ids = s.Met()
+	case len(s.Said.Flags) > 0:
+		ids = s.Said.Flags[0].Sessions
+	}
+	var out []Recorded
+	for _, r := range s.Sessions {
+		if r.Read.Counted && (ids == nil || slices.Contains(ids, r.Of.ID)) {
+			out = append(out, r)
+		}
+	}
+	return out
+}

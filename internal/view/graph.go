@@ -24,9 +24,11 @@ type GraphModel struct {
 	XTitle   string
 	Sessions []SessionText // one for each session of Data
 	Key      []KeyLine
-	Table    *Table // the same numbers, for whoever does not see or want the drawing
-	TableAs  string // the words that open it
-	Scroll   string // name of the frame, which scrolls when the graph is wide
+	Events   []string // in words, in the order of Data's events
+	Table    *Table   // the same numbers, for whoever does not see or want the drawing
+	TableAs  string   // the words that open it
+	Scroll   string   // name of the frame, which scrolls when the graph is wide
+	Heading  string   // over the drawing, where a page has several
 }
 
 // SessionText says a session in words, and where its page is.
@@ -45,6 +47,7 @@ type KeyShape int
 const (
 	KeyFirst KeyShape = iota
 	KeySecond
+	KeyOthers
 	KeyHelp
 	KeyLeftOut
 	KeyProbe
@@ -61,6 +64,8 @@ func keyMark(k KeyShape) chart.Mark {
 	switch k {
 	case KeySecond:
 		m.Who = 1
+	case KeyOthers:
+		m.Who = 2
 	case KeyHelp:
 		m.Kind, m.Y = chart.WithHelp, 11.5
 	case KeyLeftOut:

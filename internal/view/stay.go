@@ -21,6 +21,8 @@ type Recorded struct {
 	Day   newel.Day
 	Href  string
 	Later bool // recorded afterwards
+	// Corrected is how often it was corrected after closing.
+	Corrected int
 }
 
 // Stay is a stay on a step, as far as words and drawings are made of it.
@@ -252,7 +254,7 @@ func (s Stay) Graph() chart.GraphData {
 	for i, r := range s.Sessions {
 		p := s.point(r, d.Top)
 		p.Who = who[r.By]
-		p.Gap = i > 0 && r.Day.Sub(s.Sessions[i-1].Day) >= gapDays
+		p.Gap = i > 0 && r.Day.Sub(s.Sessions[i-1].Day) >= GapDays
 		d.Sessions = append(d.Sessions, p)
 	}
 	if len(d.Sessions) > 0 {

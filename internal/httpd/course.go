@@ -1,0 +1,410 @@
+package httpd
+
+import (
+	"math"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"newel/internal/app"
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// look is how somebody wants to look at a progress page.
+type look struct {
+	byDay bool
+	sort  string // column of the table; empty: in order
+	down  bool
+}
+
+func lookOf(values url.Values) look {
+	return look{byDay: values.Get("x") == "day", sort: values.Get("sort"), down: values.Get("dir") == "down"}
+}
+
+// href is the page's own address with another look.
+func (l look) href(path, anchor string) string {
+	values := url.Values{}
+	if l.byDay {
+		values.Set("x", "day")
+	}
+	if l.sort != "" {
+		values.Set("sort", l.sort)
+	}
+	if l.down {
+		values.Set("dir", "down")
+	}
+	if q := values.Encode(); q != "" {
+		path += "?" + q
+	}
+	return path + "#" + anchor
+}
+
+// coursesOf gives a course for each role of the assignment, that of the page
+// first.
+func coursesOf(t *message.Printer, p app.Progress) []view.Course {
+	var keys []string
+	for _, s := range p.Stays {
+		if s.StrandKey != p.Placement.StrandKey && !slices.Contains(keys, s.StrandKey) {
+			keys = append(keys, s.StrandKey)
+		}
+	}
+	var courses []view.Course
+	for _, key := range append([]string{p.Placement.StrandKey}, keys...) {
+		courses = append(courses, courseOf(t, p, key))
+	}
+	return courses
+}
+
+func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
+	zone := zoneOf(p.Family.TimeZone)
+	c := view.Course{T: t}
+	at := map[newel.PlacementID]int{}
+	var before *app.Stay
+	for i := range p.Stays {
+		s := &p.Stays[i]
+		if s.StrandKey != strand {
+			continue
+		}
+		at[s.ID] = len(c.Stays)
+		stay := view.CourseStay{
+			Stay:  stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions),
+			Label: s.Step.Label, Open: s.EndedAt == nil, Here: s.ID == p.Placement.ID,
+		}
+		stay.Change, stay.Note = changed(t, before, s)
+		c.Stays, before = append(c.Stays, stay), s
+	}
+	for _, d := range slices.Backward(p.Decisions) {
+		if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
+			c.Pauses = append(c.Pauses, newel.DayOf(d.DecidedAt, zone))
+		}
+		if i, here := at[d.PlacementID]; here && !d.Kind.Closes() && (d.Reason != "" || d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume) {
+			text := t.Text("progress.event", "day", t.DayShort(newel.DayOf(d.DecidedAt, zone)), "kind", t.Text("decision."+string(d.Kind)), "reason", clipped(d.Reason))
+			c.Events = append(c.Events, view.CourseEvent{Stay: i, At: d.DecidedAt, Text: text})
+		}
+	}
+	return c
+}
+
+// changed says what is told under the label of a stay: what changed on the
+// same step, or what the step is.
+func changed(t *message.Printer, before, s *app.Stay) (bool, string) {
+	switch {
+	case before == nil || before.StepKey != s.StepKey:
+		return false, s.Step.Name
+	case before.Version.Number != s.Version.Number:
+		return true, t.Text("progress.version", "n", s.Version.Number)
+	case before.Criterion != s.Criterion:
+		return true, t.Text("progress.criterion_changed")
+	}
+	return true, t.Text("progress.again")
+}
+
+// clipped keeps a line short that stands in full elsewhere on the page.
+func clipped(text string) string {
+	const most = 90
+	if letters := []rune(text); len(letters) > most {
+		return strings.TrimSpace(string(letters[:most-1])) + "…"
+	}
+	return text
+}
+
+func zoneOf(name string) *time.Location {
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}
+
+// graphsOf draws the courses, a drawing for each role and each kind of axis:
+// what the page is about first.
+func graphsOf(t *message.Printer, p app.Progress, l look) []view.GraphModel {
+	var graphs []view.GraphModel
+	for _, course := range coursesOf(t, p) {
+		panels := course.Panels()
+		slices.SortStableFunc(panels, func(a, b view.Course) int {
+			if a.Has() == b.Has() {
+				return 0
+			}
+			if a.Has() {
+				return -1
+			}
+			return 1
+		})
+		for _, panel := range panels {
+			if len(panel.Sessions()) == 0 {
+				continue
+			}
+			g := graphOf(t, panel, l)
+			g.ID = "g" + strconv.Itoa(len(graphs)+1)
+			graphs = append(graphs, g)
+		}
+	}
+	if len(graphs) > 1 {
+		for i := range graphs {
+			graphs[i].Heading = graphs[i].YTitle
+		}
+	}
+	return graphs
+}
+
+func graphOf(t *message.Printer, c view.Course, l look) view.GraphModel {
+	g := view.GraphModel{
+		Data: c.Graph(l.byDay), Title: c.Name(), YTitle: c.Axis(), XTitle: t.Text("graph.x"), Scroll: t.Text("graph.scroll"), Key: keyOf(t, c),
+	}
+	if l.byDay {
+		g.XTitle = t.Text("graph.x_day")
+	}
+	for i, r := range c.Sessions() {
+		at := c.StayOf(i)
+		g.Sessions = append(g.Sessions, view.SessionText{Text: at.Label + ", " + sessionText(t, at.Stay, r), Href: r.Href})
+	}
+	for _, e := range c.Events {
+		g.Events = append(g.Events, e.Text)
+	}
+	return g
+}
+
+func sessionText(t *message.Printer, stay view.Stay, r view.Recorded) string {
+	text := t.Day(r.Day) + ": " + stay.Result(r)
+	if r.By != "" {
+		text += ", " + r.By
+	}
+	if note := sessionNote(t, r); note != "" {
+		text += ", " + note
+	}
+	return text
+}
+
+// sessionNote says why a session is not judged like the others, and what else
+// is to be known of it.
+func sessionNote(t *message.Printer, r view.Recorded) string {
+	var notes []string
+	switch {
+	case r.Read.Why != criterion.Counted:
+		notes = append(notes, t.Text("why."+string(r.Read.Why)))
+	case r.Read.Barred != criterion.NotBarred:
+		notes = append(notes, t.Text("why."+string(r.Read.Barred)))
+	}
+	if r.Later {
+		notes = append(notes, t.Text("progress.afterwards"))
+	}
+	if r.Corrected > 0 {
+		notes = append(notes, t.Text("progress.corrected", "n", r.Corrected))
+	}
+	return t.List(notes)
+}
+
+func keyOf(t *message.Printer, c view.Course) []view.KeyLine {
+	var key []view.KeyLine
+	for i, name := range c.People() {
+		if name != "" && i < 2 {
+			key = append(key, view.KeyLine{Shape: view.KeyFirst + view.KeyShape(i), Text: t.Text("graph.taught", "who", name)})
+		}
+	}
+	if people := c.People(); len(people) > 2 {
+		key = append(key, view.KeyLine{Shape: view.KeyOthers, Text: t.Text("graph.taught", "who", t.List(people[2:]))})
+	}
+	data := c.Graph(false)
+	has := func(test func(chart.Session) bool) bool { return slices.ContainsFunc(data.Sessions, test) }
+	for _, k := range []struct {
+		shape view.KeyShape
+		key   string
+		kind  chart.PointKind
+	}{
+		{view.KeyHelp, "graph.key_help", chart.WithHelp},
+		{view.KeyLeftOut, "graph.key_left_out", chart.LeftOut},
+		{view.KeyProbe, "graph.key_probe", chart.Probe},
+		{view.KeyCheck, "graph.key_check", chart.Check},
+	} {
+		if has(func(s chart.Session) bool { return s.Kind == k.kind && !s.No && !s.Empty }) {
+			key = append(key, view.KeyLine{Shape: k.shape, Text: t.Text(k.key)})
+		}
+	}
+	if has(func(s chart.Session) bool { return s.No }) {
+		key = append(key, view.KeyLine{Shape: view.KeySaidNo, Text: t.Text("flag.distress")})
+	}
+	key = append(key, view.KeyLine{Shape: view.KeyCriterion, Text: t.Text("graph.key_criterion")})
+	for i, phase := range data.Phases {
+		if i > 0 && !phase.Change && !slices.ContainsFunc(key, func(k view.KeyLine) bool { return k.Shape == view.KeyStep }) {
+			key = append(key, view.KeyLine{Shape: view.KeyStep, Text: t.Text("graph.key_step")})
+		}
+		if phase.Change && !slices.ContainsFunc(key, func(k view.KeyLine) bool { return k.Shape == view.KeyChange }) {
+			key = append(key, view.KeyLine{Shape: view.KeyChange, Text: t.Text("graph.key_change")})
+		}
+	}
+	return key
+}
+
+// tableLine is a session with its place in the table.
+type tableLine struct {
+	n  int
+	at view.CourseStay
+	r  view.Recorded
+}
+
+// sortable are the columns of the table of sessions by which it can be sorted.
+var sortable = map[string]func(a, b tableLine) int{
+	"n":     func(a, b tableLine) int { return a.n - b.n },
+	"step":  func(a, b tableLine) int { return strings.Compare(a.at.Label, b.at.Label) },
+	"day":   func(a, b tableLine) int { return a.r.Day.Sub(b.r.Day) },
+	"who":   func(a, b tableLine) int { return strings.Compare(a.r.By, b.r.By) },
+	"place": func(a, b tableLine) int { return strings.Compare(a.r.Of.Place, b.r.Of.Place) },
+	"result": func(a, b tableLine) int {
+		switch x, y := a.r.Read.Value, b.r.Read.Value; {
+		case x == nil && y == nil:
+			return 0
+		case x == nil:
+			return -1
+		case y == nil:
+			return 1
+		case *x < *y:
+			return -1
+		case *x > *y:
+			return 1
+		}
+		return 0
+	},
+}
+
+var tableColumns = []string{"n", "step", "day", "who", "place", "result", "trials", "note"}
+
+// sessionTable has the numbers of the graphs, in the order in which somebody
+// wants them.
+func sessionTable(t *message.Printer, courses []view.Course, path string, l look) *view.Table {
+	var lines []tableLine
+	for _, c := range courses {
+		for i, r := range c.Sessions() {
+			lines = append(lines, tableLine{i + 1, c.StayOf(i), r})
+		}
+	}
+	table := &view.Table{Label: t.Text("progress.sessions")}
+	places := slices.ContainsFunc(lines, func(x tableLine) bool { return x.r.Of.Place != "" })
+	for _, name := range tableColumns {
+		if name == "place" && !places {
+			continue
+		}
+		c := view.Column{Label: t.Text("progress.col_" + name), Number: name == "result"}
+		if sortable[name] != nil {
+			next := look{byDay: l.byDay, sort: name, down: l.sort == name && !l.down}
+			c.Href = next.href(path, "sessions")
+			if l.sort == name {
+				c.Sorted = map[bool]string{false: "ascending", true: "descending"}[l.down]
+			}
+		}
+		table.Columns = append(table.Columns, c)
+	}
+	if compare := sortable[l.sort]; compare != nil {
+		slices.SortStableFunc(lines, func(a, b tableLine) int {
+			if l.down {
+				a, b = b, a
+			}
+			return compare(a, b)
+		})
+	}
+	for _, x := range lines {
+		cells := []templ.Component{view.Plainly(strconv.Itoa(x.n)), view.Plainly(x.at.Label), view.Linked(view.Link{Label: t.Day(x.r.Day), Href: x.r.Href}), view.Plainly(x.r.By)}
+		if places {
+			cells = append(cells, view.Plainly(x.r.Of.Place))
+		}
+		table.Rows = append(table.Rows, view.Row{Cells: append(cells, view.Plainly(x.at.Result(x.r)),
+			view.MarksCell(x.at.Marks(x.r), view.MarkNames(t)), view.Soft(sessionNote(t, x.r)))})
+	}
+	return table
+}
+
+// splitsOf parts the sessions of the stay by person and by place, where there
+// is more than one.
+func splitsOf(t *message.Printer, c view.Course, stay view.Stay) []view.Split {
+	var splits []view.Split
+	for _, s := range []struct {
+		key  string
+		of   func(view.Recorded) string
+		flag criterion.FlagKind
+	}{{"person", view.ByPerson, criterion.DiffersByPerson}, {"place", view.ByPlace, criterion.DiffersByPlace}} {
+		parts := c.SplitBy(s.of)
+		if parts == nil {
+			continue
+		}
+		split := view.Split{Key: s.key, Heading: t.Text("progress.by_" + s.key), Axis: stay.Axis(), Parts: parts}
+		if f, is := stay.Said.Flag(s.flag); is {
+			split.Flag = t.FlagReason(string(s.flag), len(f.Sessions))
+		}
+		splits = append(splits, split)
+	}
+	return splits
+}
+
+// supportOf says on what a reading stands: how sure the numbers are, and what
+// is thin about them.
+func supportOf(t *message.Printer, stay view.Stay) []string {
+	var out []string
+	if e := stay.Said.Estimate; e != nil {
+		out = append(out, t.Text("progress.estimate", "share", t.OutOf(e.Correct, e.Trials), "low", t.Percent(math.Round(e.Low)), "high", t.Percent(math.Round(e.High))))
+	}
+	_, flat := stay.Said.Flag(criterion.Flat)
+	_, uneven := stay.Said.Flag(criterion.Uneven)
+	if f := stay.Said.Forecast; f != nil && (flat || uneven) {
+		out = append(out, t.Text("progress.forecast", "n", f.Sessions, "chance", chanceText(t, f.Probability)))
+		if f.EvenChanceIn != nil {
+			out[len(out)-1] += " " + t.Text("progress.even_chance", "n", *f.EvenChanceIn)
+		} else {
+			out[len(out)-1] += " " + t.Text("progress.even_chance_far")
+		}
+	}
+	return append(out, evidenceOf(t, stay)...)
+}
+
+// chanceText writes a probability as a number of times in a hundred.
+func chanceText(t *message.Printer, p float64) string {
+	n := int(math.Round(100 * p))
+	switch {
+	case n < 1:
+		return t.Text("progress.chance_least")
+	case n > 99:
+		return t.Text("progress.chance_most")
+	}
+	return t.Text("progress.chance", "n", n)
+}
+
+// evidenceOf says what is thin about the sessions that a reading rests on.
+func evidenceOf(t *message.Printer, stay view.Stay) []string {
+	sessions := stay.RestedOn()
+	if len(sessions) == 0 {
+		return nil
+	}
+	var out []string
+	people, later, gap := map[string]bool{}, 0, 0
+	near := time.Hour // sessions nearer than this say less than ones days apart
+	for i, r := range sessions {
+		people[r.By] = true
+		if r.Later {
+			later++
+		}
+		if i > 0 {
+			gap = max(gap, r.Day.Sub(sessions[i-1].Day))
+			near = min(near, r.Of.StartedAt.Sub(sessions[i-1].Of.EndedAt))
+		}
+	}
+	if len(people) == 1 && !people[""] {
+		out = append(out, t.Text("progress.one_person", "who", sessions[0].By))
+	}
+	if later > 0 {
+		out = append(out, t.Text("progress.later", "n", later, "of", len(sessions)))
+	}
+	if gap >= view.GapDays {
+		out = append(out, t.Text("progress.gap", "n", gap-1))
+	}
+	if near < time.Hour && len(sessions) > 1 {
+		out = append(out, t.Text("progress.near", "n", max(0, int(near.Minutes()))))
+	}
+	return out
+}
