@@ -18,13 +18,17 @@ import (
 // that a new one is placed on purpose.
 var allowed = map[string][]string{
 	// Pure: every number is made here. No clock, environment or randomness.
-	"internal/exact":     {},
-	"internal/stat":      {"internal/exact"},
-	"internal/measure":   {"internal/exact", "internal/stat"},
-	"internal/criterion": {"internal/exact", "internal/stat", "internal/measure"},
-	"internal/chart":     {},
-	"internal/newel":     {"internal/criterion", "internal/measure", "internal/exact"},
-	"internal/recording": {"internal/newel", "internal/measure", "internal/exact"},
+	"internal/exact":      {},
+	"internal/stat":       {"internal/exact"},
+	"internal/strict":     {"internal/exact"},
+	"internal/measure":    {"internal/exact", "internal/stat", "internal/strict"},
+	"internal/criterion":  {"internal/exact", "internal/stat", "internal/measure", "internal/strict"},
+	"internal/singlecase": {"internal/exact", "internal/stat", "internal/strict"},
+	"internal/preference": {"internal/exact", "internal/strict"},
+	"internal/sequence":   {"internal/exact", "internal/strict"},
+	"internal/chart":      {},
+	"internal/newel":      {"internal/criterion", "internal/measure", "internal/exact"},
+	"internal/recording":  {"internal/newel", "internal/measure", "internal/exact"},
 
 	"internal/message": {"internal/newel"},
 
@@ -68,7 +72,7 @@ var outside = map[string][]string{
 
 // pure packages also keep away from these.
 var (
-	pure          = []string{"internal/exact", "internal/stat", "internal/measure", "internal/criterion", "internal/chart", "internal/recording"}
+	pure          = []string{"internal/exact", "internal/stat", "internal/strict", "internal/measure", "internal/criterion", "internal/singlecase", "internal/preference", "internal/sequence", "internal/chart", "internal/recording"}
 	impureImports = []string{"os", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "crypto/rand", "log", "log/slog", "os/exec"}
 )
 

@@ -1,0 +1,119 @@
+package writing
+
+import (
+	"fmt"
+	"strconv"
+
+	"newel/internal/newel"
+)
+
+// Dimension is what changes along a run of generalization. One changes at a
+// time; what the pattern says of the others stays.
+type Dimension int
+
+// The dimensions.
+const (
+	ByPeople Dimension = iota
+	ByPlace
+	ByMaterial
+)
+
+// UsualPeople are rungs from one familiar adult to a group (common practice).
+var UsualPeople = []string{
+	"one adult", "two adults, one at a time", "one child, an adult beside", "children, one at a time", "a group of children",
+}
+
+// Generalize makes a step for each rung of one dimension. The criterion is the
+// pattern's.
+func (l Ladder) Generalize(by Dimension, rungs []string) []newel.Step {
+	var steps []newel.Step
+	for _, rung := range rungs {
+		s := l.blank(joined(l.Pattern.Name, rung), phaseSpread)
+		switch by {
+		case ByPeople:
+			s.Fits.People = rung
+		case ByPlace:
+			s.Fits.Place = rung
+		case ByMaterial:
+			s.Fits.Materials = rung
+		}
+		s.Context = contextOf(s.Fits)
+		s.Criterion = l.criterionLike(l.percent(80, oneRun))
+		steps = append(steps, s)
+	}
+	return l.finish(steps)
+}
+
+func joined(name, rung string) string {
+	if name == "" {
+		return rung
+	}
+	return name + ": " + rung
+}
+
+func contextOf(f newel.Fits) string {
+	text := ""
+	for _, part := range []string{f.People, f.Place, f.Materials} {
+		switch {
+		case text == "":
+			text = part
+		case part != "":
+			text += "; " + part
+		}
+	}
+	return text
+}
+
+// LessHelp steps help down: a step for each level, from the most to the least,
+// and one alone. The levels are the program's, from least to most.
+func (l Ladder) LessHelp(levels []string) []newel.Step {
+	var steps []newel.Step
+	for i := len(levels) - 1; i >= 0; i-- {
+		s := l.blank(joined(l.Pattern.Name, "with "+levels[i]), phaseTeaching)
+		s.PlannedHelp = levels[i]
+		s.Criterion = criterionOf("90% with help up to "+levels[i], oneRun, strconv.Itoa(l.trials())+" or more trials")
+		steps = append(steps, s)
+	}
+	alone := l.blank(joined(l.Pattern.Name, "alone"), phaseTeaching)
+	alone.PlannedHelp, alone.Criterion = "", l.percent(80, held)
+	return l.finish(append(steps, alone))
+}
+
+// Unit is what the amounts of a rising run count.
+type Unit string
+
+// The units.
+const (
+	Seconds Unit = "seconds"
+	Minutes Unit = "minutes"
+	Times   Unit = "times"
+)
+
+// Rising makes a step for each amount, such as seconds of waiting. Where
+// durations are recorded, the criterion asks for the amount itself; where tries
+// are, for tries that lasted so long.
+func (l Ladder) Rising(amounts []float64, unit Unit) []newel.Step {
+	var steps []newel.Step
+	for _, amount := range amounts {
+		words := counted(amount, unit)
+		s := l.blank(joined(l.Pattern.Name, words), phaseTeaching)
+		s.Criterion = l.percent(80, held)
+		if s.Measure == newel.MeasureDuration && unit != Times {
+			s.Criterion = criterionOf(words+" in total", held)
+		}
+		s.StepBack = ""
+		if s.Measure == newel.MeasureTrials && len(steps) > 0 {
+			s.StepBack = "below 50% independent in 2 sessions in a row"
+		}
+		steps = append(steps, s)
+	}
+	return l.finish(steps)
+}
+
+func counted(amount float64, unit Unit) string {
+	words := strconv.FormatFloat(amount, 'f', -1, 64)
+	if amount == 1 {
+		return words + " " + map[Unit]string{Seconds: "second", Minutes: "minute", Times: "time"}[unit]
+	}
+	return fmt.Sprintf("%s %s", words, unit)
+}
