@@ -8,24 +8,25 @@ import (
 	"io"
 
 	"newel/internal/criterion"
+	"newel/internal/strict"
 )
 
 // computation is one kind of newel compute.
 type computation struct {
 	kind, help string
-	one, lines func(io.Reader, io.Writer) error
+	answer     strict.Computation
 	example    string
 }
 
 func computations() []computation {
 	return []computation{
 		{
-			"evaluate", "the reading of a placement from its sessions", criterion.ComputeEvaluate, criterion.ComputeEvaluateLines,
+			"evaluate", "the reading of a placement from its sessions", criterion.ComputeEvaluate,
 			`{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "80% independent in 2 sessions in a row", "sessions": [` +
 				`{"id": "s1", "started_at": "2026-03-09T08:00:00+08:00", "ended_at": "2026-03-09T08:05:00+08:00", "trials": [{"outcome": "correct"}, {"outcome": "incorrect"}]}]}`,
 		},
 		{
-			"odds", "how likely a criterion is met, by true accuracy", criterion.ComputeOdds, criterion.ComputeOddsLines,
+			"odds", "how likely a criterion is met, by true accuracy", criterion.ComputeOdds,
 			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
 		},
 	}
@@ -72,16 +73,16 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 
 func (c computation) run(std stdio, lines bool) error {
 	if lines {
-		return c.lines(std.in, std.out)
+		return strict.Lines(std.in, std.out, c.answer)
 	}
-	return c.one(std.in, std.out)
+	return strict.One(std.in, std.out, c.answer)
 }
 
 // computeStatus: 2 for input that cannot be read, 1 when some lines failed
 // (their errors stand in the output).
 func computeStatus(std stdio, err error) error {
-	var input *criterion.InputError
-	var some *criterion.LinesError
+	var input *strict.Error
+	var some *strict.LinesError
 	switch {
 	case errors.As(err, &input):
 		fmt.Fprintln(std.err, err)

@@ -92,20 +92,3 @@ type Case struct {
 	// Sessions in any order. Written as JSON, none must be an empty list, not nil.
 	Sessions []Session `json:"sessions"`
 }
-
-// InputError is a field of the input that cannot be used: where, and why.
-type InputError struct {
-	Path string // such as sessions[3].trials[0].outcome; empty for the whole
-	Err  error
-}
-
-// Error puts path and reason in one line.
-func (e *InputError) Error() string {
-	if e.Path == "" {
-		return e.Err.Error()
-	}
-	return e.Path + ": " + e.Err.Error()
-}
-
-// Unwrap returns the reason, such as a *ParseError.
-func (e *InputError) Unwrap() error { return e.Err }

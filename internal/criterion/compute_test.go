@@ -11,6 +11,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"newel/internal/strict"
 )
 
 const smallCase = `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "100% in 1 session",
@@ -21,7 +23,7 @@ const smallCase = `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Mak
 
 func TestDecodeCase(t *testing.T) {
 	t.Parallel()
-	c, err := DecodeCase(strings.NewReader(smallCase))
+	c, err := DecodeCase([]byte(smallCase))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +92,7 @@ func TestDecodeErrors(t *testing.T) {
 			t.Fatalf("%s is not in the case", c.old)
 		}
 		var out bytes.Buffer
-		err := ComputeEvaluate(strings.NewReader(input), &out)
+		err := strict.One(strings.NewReader(input), &out, ComputeEvaluate)
 		var wrong *InputError
 		if !errors.As(err, &wrong) || !strings.HasPrefix(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
@@ -113,7 +115,7 @@ func TestNullIsAbsent(t *testing.T) {
  "sessions": [{"id": "s1", "started_at": "2026-03-09T09:00:00+08:00", "ended_at": "2026-03-09T09:10:00+08:00", "trials": [{"outcome": "correct"}]}]}`
 	var cases [2]Case
 	for i, text := range []string{nulls, absent} {
-		c, err := DecodeCase(strings.NewReader(text))
+		c, err := DecodeCase([]byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -122,7 +124,7 @@ func TestNullIsAbsent(t *testing.T) {
 	if diff := cmp.Diff(cases[0], cases[1]); diff != "" {
 		t.Error(diff)
 	}
-	_, err := DecodeCase(strings.NewReader(strings.Replace(absent, `"sessions": [`, `"sessions": null, "targets": [`, 1)))
+	_, err := DecodeCase([]byte(strings.Replace(absent, `"sessions": [`, `"sessions": null, "targets": [`, 1)))
 	if err == nil {
 		t.Error("no sessions, and no error")
 	}
@@ -137,7 +139,7 @@ func TestCaseRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := DecodeCase(bytes.NewReader(b))
+		got, err := DecodeCase(b)
 		if err != nil {
 			t.Fatalf("%v in %s", err, b)
 		}
@@ -152,8 +154,8 @@ func TestComputeLines(t *testing.T) {
 	one := strings.ReplaceAll(smallCase, "\n", " ")
 	input := one + "\r\n" + `{"as_of": 1}` + "\n\n" + one // no line end at the end
 	var out bytes.Buffer
-	err := ComputeEvaluateLines(strings.NewReader(input), &out)
-	var failed *LinesError
+	err := strict.Lines(strings.NewReader(input), &out, ComputeEvaluate)
+	var failed *strict.LinesError
 	if !errors.As(err, &failed) || failed.Failed != 2 {
 		t.Fatalf("%v", err)
 	}
@@ -163,10 +165,10 @@ func TestComputeLines(t *testing.T) {
 		t.Errorf("%q", lines)
 	}
 	out.Reset()
-	if err := ComputeEvaluateLines(strings.NewReader(one+"\n"), &out); err != nil || strings.Count(out.String(), "\n") != 1 {
+	if err := strict.Lines(strings.NewReader(one+"\n"), &out, ComputeEvaluate); err != nil || strings.Count(out.String(), "\n") != 1 {
 		t.Errorf("%v %q", err, out.String())
 	}
-	if got := (&LinesError{1}).Error() + (&LinesError{2}).Error(); !strings.Contains(got, "1 line ") || !strings.Contains(got, "2 lines ") {
+	if got := (&strict.LinesError{Failed: 1}).Error() + (&strict.LinesError{Failed: 2}).Error(); !strings.Contains(got, "1 line ") || !strings.Contains(got, "2 lines ") {
 		t.Error(got)
 	}
 }
@@ -175,7 +177,7 @@ func TestComputeOdds(t *testing.T) {
 	t.Parallel()
 	const question = `{"criterion": "3x100%", "trials": 10, "accuracy": [0.8, 1.0], "sessions": [5, 10, 20]}`
 	var out bytes.Buffer
-	if err := ComputeOdds(strings.NewReader(question), &out); err != nil {
+	if err := strict.One(strings.NewReader(question), &out, ComputeOdds); err != nil {
 		t.Fatal(err)
 	}
 	var answer OddsAnswer
@@ -186,8 +188,8 @@ func TestComputeOdds(t *testing.T) {
 		t.Errorf("%s", out.String())
 	}
 	out.Reset()
-	err := ComputeOddsLines(strings.NewReader(question+"\n"+`{"criterion": "3x100%", "trials": 10, "accuracy": [0.8], "sesions": [5]}`), &out)
-	var failed *LinesError
+	err := strict.Lines(strings.NewReader(question+"\n"+`{"criterion": "3x100%", "trials": 10, "accuracy": [0.8], "sesions": [5]}`), &out, ComputeOdds)
+	var failed *strict.LinesError
 	if !errors.As(err, &failed) || !strings.HasSuffix(out.String(), `{"error":"sesions: there is no such field"}`+"\n") {
 		t.Errorf("%v %s", err, out.String())
 	}
@@ -195,7 +197,7 @@ func TestComputeOdds(t *testing.T) {
 		`"trials": 10`: "trials", `"accuracy": [0.8, 1.0]`: "accuracy", `"sessions": [5, 10, 20]`: "sessions", `"criterion": "3x100%"`: "criterion",
 	} {
 		input := strings.Replace(question, old, `"help_levels": []`, 1)
-		err := ComputeOdds(strings.NewReader(input), &out)
+		err := strict.One(strings.NewReader(input), &out, ComputeOdds)
 		if err == nil || err.Error() != path+": this field is required" {
 			t.Errorf("without %s: %v", path, err)
 		}
@@ -211,10 +213,10 @@ func TestComputeBrokenStreams(t *testing.T) {
 	t.Parallel()
 	broken := errors.New("the pipe is broken")
 	for _, compute := range []func() error{
-		func() error { return ComputeEvaluate(iotest.ErrReader(broken), &bytes.Buffer{}) },
-		func() error { return ComputeEvaluateLines(iotest.ErrReader(broken), &bytes.Buffer{}) },
-		func() error { return ComputeEvaluate(strings.NewReader(smallCase), failing{}) },
-		func() error { return ComputeEvaluateLines(strings.NewReader(smallCase), failing{}) },
+		func() error { return strict.One(iotest.ErrReader(broken), &bytes.Buffer{}, ComputeEvaluate) },
+		func() error { return strict.Lines(iotest.ErrReader(broken), &bytes.Buffer{}, ComputeEvaluate) },
+		func() error { return strict.One(strings.NewReader(smallCase), failing{}, ComputeEvaluate) },
+		func() error { return strict.Lines(strings.NewReader(smallCase), failing{}, ComputeEvaluate) },
 	} {
 		var wrong *InputError
 		if err := compute(); err == nil || errors.As(err, &wrong) {
@@ -230,7 +232,7 @@ func FuzzDecodeCase(f *testing.F) {
 	f.Add([]byte(`{"sessions": [{"trials": [{"outcome": null}]}]}`))
 	f.Add([]byte(`[`))
 	f.Fuzz(func(t *testing.T, b []byte) {
-		c, err := DecodeCase(bytes.NewReader(b))
+		c, err := DecodeCase(b)
 		if err != nil {
 			var wrong *InputError
 			if !errors.As(err, &wrong) || err.Error() == "" {

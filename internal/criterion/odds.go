@@ -2,10 +2,10 @@ package criterion
 
 import (
 	"fmt"
-	"io"
 
 	"newel/internal/exact"
 	"newel/internal/stat"
+	"newel/internal/strict"
 )
 
 // OddsQuestion asks how likely a learner of a given true accuracy meets a
@@ -112,39 +112,35 @@ func (q *OddsQuestion) check() (Criterion, error) {
 	return c, nil
 }
 
-// DecodeOdds reads one question. The error is an *InputError naming the field,
-// or one of the reader's.
-func DecodeOdds(r io.Reader) (q OddsQuestion, err error) {
-	d, err := newDecoder(r)
+// DecodeOdds reads one question. The error is an *InputError naming the field.
+func DecodeOdds(document []byte) (q OddsQuestion, err error) {
+	err = strict.Read(document, func(d *strict.Decoder) error { return decoder{d}.odds(&q) })
 	if err != nil {
-		return OddsQuestion{}, err
-	}
-	if err := d.document(func() error { return d.odds(&q) }); err != nil {
 		return OddsQuestion{}, err
 	}
 	return q, nil
 }
 
-func (d *decoder) odds(q *OddsQuestion) error {
+func (d decoder) odds(q *OddsQuestion) error {
 	required := []string{"criterion", "trials", "accuracy", "sessions"}
-	return d.object(required, func(name string) error {
+	return d.Object(required, func(name string) error {
 		switch name {
 		case "criterion":
-			return d.text(&q.Criterion)
+			return d.Text(&q.Criterion)
 		case "help_levels":
-			return d.texts(&q.HelpLevels)
+			return d.Texts(&q.HelpLevels)
 		case "trials":
-			return d.integer(&q.Trials)
+			return d.Integer(&q.Trials)
 		case "accuracy":
-			return d.numbers(&q.Accuracy)
+			return d.Numbers(&q.Accuracy)
 		case "sessions":
-			return d.array(func() error {
+			return d.Array(func() error {
 				var n int
-				err := d.integer(&n)
+				err := d.Integer(&n)
 				q.Sessions = append(q.Sessions, n)
 				return err
 			})
 		}
-		return d.unknown()
+		return d.Unknown()
 	})
 }

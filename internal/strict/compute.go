@@ -1,0 +1,112 @@
+package strict
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+)
+
+// Computation answers one document. The answer can be written as JSON; an error
+// about the input is an *Error.
+type Computation func(document []byte) (answer any, err error)
+
+// Error is a field of the input that cannot be used: where, and why.
+type Error struct {
+	Path string // such as sessions[3].trials[0].outcome; empty for the whole
+	Err  error
+}
+
+// Error puts path and reason in one line.
+func (e *Error) Error() string {
+	if e.Path == "" {
+		return e.Err.Error()
+	}
+	return e.Path + ": " + e.Err.Error()
+}
+
+// Unwrap returns the reason.
+func (e *Error) Unwrap() error { return e.Err }
+
+// At makes an *Error about the field at path.
+func At(path, format string, args ...any) error {
+	return &Error{Path: path, Err: fmt.Errorf(format, args...)}
+}
+
+// LinesError says that some lines could not be answered. Their errors stand in
+// the output, in their places.
+type LinesError struct {
+	Failed int // lines
+}
+
+// Error says how many lines failed.
+func (e *LinesError) Error() string {
+	if e.Failed == 1 {
+		return "1 line could not be answered; its error stands in the output"
+	}
+	return fmt.Sprintf("%d lines could not be answered; their errors stand in the output", e.Failed)
+}
+
+// One reads one document and writes the answer. Input that cannot be used is an
+// *Error, and nothing is written then.
+func One(r io.Reader, w io.Writer, answer Computation) error {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return fmt.Errorf("reading the input: %w", err)
+	}
+	result, err := answer(b)
+	if err != nil {
+		return err
+	}
+	return write(w, result)
+}
+
+// Lines reads one document a line and writes one answer a line, in order. A
+// document that cannot be used gives {"error": "..."} in its place, and a
+// *LinesError at the end.
+func Lines(r io.Reader, w io.Writer, answer Computation) error {
+	lines, out := bufio.NewReader(r), bufio.NewWriter(w)
+	failed := 0
+	for {
+		// Not a Scanner: a line may be as long as it likes.
+		line, readErr := lines.ReadBytes('\n')
+		if readErr != nil && !errors.Is(readErr, io.EOF) {
+			return errors.Join(fmt.Errorf("reading the input: %w", readErr), out.Flush())
+		}
+		if len(line) > 0 {
+			result, err := answer(bytes.TrimSuffix(line, []byte("\n")))
+			if err != nil {
+				failed++
+				result = lineError{err.Error()}
+			}
+			if err := write(out, result); err != nil {
+				return err
+			}
+		}
+		if readErr != nil {
+			break
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("writing the results: %w", err)
+	}
+	if failed > 0 {
+		return &LinesError{Failed: failed}
+	}
+	return nil
+}
+
+type lineError struct {
+	Error string `json:"error"`
+}
+
+func write(w io.Writer, result any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(result); err != nil {
+		return fmt.Errorf("writing the result: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,298 @@
+// Package strict reads the JSON documents that are computed upon: a name that
+// does not exist, one that is there twice or a value of another type is an error
+// that says where it stands, and numbers stay exact.
+package strict
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"newel/internal/exact"
+)
+
+// Decoder reads JSON token by token and knows where it is. encoding/json's own
+// matching of structs takes other cases of a name for the name, keeps the last
+// of two equal names, and reports no path; each of these could silently change
+// a reading.
+type Decoder struct {
+	json *json.Decoder
+	path []segment
+}
+
+type segment struct {
+	name  string
+	index int // used when name is empty
+}
+
+// Read decodes one JSON document with read, and makes sure that nothing follows
+// it. The error is an *Error.
+func Read(b []byte, read func(d *Decoder) error) error {
+	if !utf8.Valid(b) {
+		return &Error{Err: errors.New("the input is not UTF-8")}
+	}
+	d := &Decoder{json: json.NewDecoder(bytes.NewReader(b))}
+	d.json.UseNumber()
+	if err := read(d); err != nil {
+		if errors.Is(err, errNull) {
+			return d.mismatch("an object", nil)
+		}
+		return err
+	}
+	if _, err := d.json.Token(); !errors.Is(err, io.EOF) {
+		return d.Failed("something follows the end of the document")
+	}
+	return nil
+}
+
+// Failed is an error about where the decoder is.
+func (d *Decoder) Failed(format string, args ...any) error {
+	return d.Wrap(fmt.Errorf(format, args...))
+}
+
+// Wrap makes err one about where the decoder is.
+func (d *Decoder) Wrap(err error) error {
+	var b strings.Builder
+	for _, s := range d.path {
+		if s.name == "" {
+			b.WriteString("[" + strconv.Itoa(s.index) + "]")
+			continue
+		}
+		if b.Len() > 0 {
+			b.WriteByte('.')
+		}
+		b.WriteString(s.name)
+	}
+	return &Error{Path: b.String(), Err: err}
+}
+
+func (d *Decoder) token() (json.Token, error) {
+	t, err := d.json.Token()
+	switch {
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return nil, d.Failed("the document ends too early")
+	case err != nil:
+		return nil, d.Failed("not JSON near byte %d: %w", d.json.InputOffset(), err)
+	}
+	return t, nil
+}
+
+// errNull stands for null, which is the same as a field that is not there.
+var errNull = errors.New("null")
+
+// Object reads an object, calling field for every name that is not null. After
+// it, the names in required must have been there.
+func (d *Decoder) Object(required []string, field func(name string) error) error {
+	err := d.ObjectOrNull(required, field)
+	if errors.Is(err, errNull) {
+		return d.mismatch("an object", nil)
+	}
+	return err
+}
+
+// ObjectOrNull is Object where null can stand instead, which is errNull.
+func (d *Decoder) ObjectOrNull(required []string, field func(name string) error) error {
+	t, err := d.token()
+	if err != nil {
+		return err
+	}
+	if t == nil {
+		return errNull
+	}
+	if t != json.Delim('{') {
+		return d.mismatch("an object", t)
+	}
+	var seen, present []string
+	for d.json.More() {
+		t, err := d.token()
+		if err != nil {
+			return err
+		}
+		name, _ := t.(string)
+		d.path = append(d.path, segment{name: name})
+		if slices.Contains(seen, name) {
+			return d.Failed("this field is there twice")
+		}
+		seen = append(seen, name)
+		switch err := field(name); {
+		case err == nil:
+			present = append(present, name)
+		case !errors.Is(err, errNull):
+			return err
+		}
+		d.path = d.path[:len(d.path)-1]
+	}
+	if _, err := d.token(); err != nil {
+		return err
+	}
+	for _, name := range required {
+		if !slices.Contains(present, name) {
+			d.path = append(d.path, segment{name: name})
+			return d.Failed("this field is required")
+		}
+	}
+	return nil
+}
+
+// Unknown refuses a field that has no meaning here.
+func (d *Decoder) Unknown() error { return d.Failed("there is no such field") }
+
+// Array reads an array, calling element for each; null is errNull.
+func (d *Decoder) Array(element func() error) error {
+	t, err := d.token()
+	if err != nil {
+		return err
+	}
+	if t == nil {
+		return errNull
+	}
+	if t != json.Delim('[') {
+		return d.mismatch("a list", t)
+	}
+	d.path = append(d.path, segment{})
+	for d.json.More() {
+		if err := element(); err != nil {
+			if errors.Is(err, errNull) {
+				return d.Failed("null cannot stand in a list")
+			}
+			return err
+		}
+		d.path[len(d.path)-1].index++
+	}
+	d.path = d.path[:len(d.path)-1]
+	_, err = d.token()
+	return err
+}
+
+func (d *Decoder) mismatch(want string, got json.Token) error {
+	switch got := got.(type) {
+	case json.Delim:
+		if got == '{' {
+			return d.Failed("must be %s, not an object", want)
+		}
+		return d.Failed("must be %s, not a list", want)
+	case string:
+		return d.Failed("must be %s, not a text", want)
+	case json.Number:
+		return d.Failed("must be %s, not a number", want)
+	case bool:
+		return d.Failed("must be %s, not true or false", want)
+	}
+	return d.Failed("must be %s, not null", want)
+}
+
+// scalar reads a value of type T that is not an object or a list.
+func scalar[T any](d *Decoder, want string) (v T, err error) {
+	t, err := d.token()
+	if err != nil {
+		return v, err
+	}
+	if t == nil {
+		return v, errNull
+	}
+	v, ok := t.(T)
+	if !ok {
+		return v, d.mismatch(want, t)
+	}
+	return v, nil
+}
+
+// Text reads a text.
+func (d *Decoder) Text(into *string) (err error) {
+	*into, err = scalar[string](d, "a text")
+	return err
+}
+
+// Boolean reads true or false.
+func (d *Decoder) Boolean(into *bool) (err error) {
+	*into, err = scalar[bool](d, "true or false")
+	return err
+}
+
+// Number reads a number exactly.
+func (d *Decoder) Number(into *exact.Rat) error {
+	n, err := scalar[json.Number](d, "a number")
+	if err != nil {
+		return err
+	}
+	*into, err = exact.ParseJSON(n.String())
+	if err != nil {
+		return d.Wrap(err)
+	}
+	return nil
+}
+
+// OptionalNumber reads a number for which nil stands for none.
+func (d *Decoder) OptionalNumber(into **exact.Rat) error {
+	var n exact.Rat
+	if err := d.Number(&n); err != nil {
+		return err
+	}
+	*into = &n
+	return nil
+}
+
+// Whole reads a whole number.
+func (d *Decoder) Whole(into *int64) error {
+	var n exact.Rat
+	if err := d.Number(&n); err != nil {
+		return err
+	}
+	i, ok := n.Int64()
+	if !ok {
+		return d.Failed("must be a whole number")
+	}
+	*into = i
+	return nil
+}
+
+// Integer reads a whole number into an int.
+func (d *Decoder) Integer(into *int) error {
+	var n int64
+	if err := d.Whole(&n); err != nil {
+		return err
+	}
+	*into = int(n)
+	return nil
+}
+
+// OptionalInteger reads a whole number for which nil stands for none.
+func (d *Decoder) OptionalInteger(into **int) error {
+	var n int
+	if err := d.Integer(&n); err != nil {
+		return err
+	}
+	*into = &n
+	return nil
+}
+
+// Texts reads a list of texts.
+func (d *Decoder) Texts(into *[]string) error { return List(d, into, d.Text) }
+
+// Numbers reads a list of numbers, exactly. A list that is there and empty is
+// not nil.
+func (d *Decoder) Numbers(into *[]exact.Rat) error { return List(d, into, d.Number) }
+
+// List reads a list of anything, calling read for each element. A list that is
+// there and empty is not nil.
+func List[T any](d *Decoder, into *[]T, read func(into *T) error) error {
+	list := []T{}
+	err := d.Array(func() error {
+		var v T
+		if err := read(&v); err != nil {
+			return err
+		}
+		list = append(list, v)
+		return nil
+	})
+	if err == nil {
+		*into = list
+	}
+	return err
+}
