@@ -1,4 +1,4 @@
--- The schema after migration 00007, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00008, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -478,10 +478,14 @@ CREATE TABLE delivery (
     body_hash bytea not null,
     receipt jsonb not null,
     received_at timestamp with time zone not null,
+    author_id uuid not null,
     PRIMARY KEY (clinic_id, recording_id, body_hash),
+    FOREIGN KEY (clinic_id, author_id) REFERENCES account(clinic_id, id),
     FOREIGN KEY (clinic_id, family_id, recording_id) REFERENCES recording(clinic_id, family_id, id) ON DELETE CASCADE
 );
 ALTER TABLE delivery ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON delivery FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (author_id = (SELECT newel_account())));
 CREATE POLICY scope ON delivery FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON delivery TO newel_app;
@@ -645,3 +649,47 @@ ALTER TABLE talk ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON talk FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON talk TO newel_app;
+
+-- Pictures of targets and steps, named by what they are: the same picture is kept once a clinic. Never changed.
+CREATE TABLE picture (
+    clinic_id uuid not null,
+    sha256 bytea not null,
+    kind text not null,
+    width integer not null,
+    height integer not null,
+    body bytea not null,
+    made_by uuid not null,
+    made_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, sha256),
+    CHECK (((length(body) >= 1) AND (length(body) <= 204800))),
+    CHECK ((height > 0)),
+    CHECK ((kind = ANY (ARRAY['image/png'::text, 'image/jpeg'::text, 'image/webp'::text]))),
+    CHECK ((length(sha256) = 32)),
+    CHECK ((width > 0)),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, made_by) REFERENCES account(clinic_id, id)
+);
+ALTER TABLE picture ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON picture FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY taught ON picture FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM step_picture s WHERE ((s.clinic_id = picture.clinic_id) AND (s.sha256 = picture.sha256)))));
+GRANT INSERT, SELECT ON picture TO newel_app;
+
+-- Which pictures the steps of a version show, thin like step: it says which families may see a picture, and keeps a picture that is in use.
+CREATE TABLE step_picture (
+    clinic_id uuid not null,
+    version_id uuid not null,
+    step_key text not null,
+    sha256 bytea not null,
+    PRIMARY KEY (clinic_id, version_id, step_key, sha256),
+    FOREIGN KEY (clinic_id, sha256) REFERENCES picture(clinic_id, sha256),
+    FOREIGN KEY (clinic_id, version_id, step_key) REFERENCES step(clinic_id, version_id, key) ON DELETE CASCADE
+);
+CREATE INDEX step_picture_of ON public.step_picture USING btree (clinic_id, sha256);
+ALTER TABLE step_picture ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON step_picture FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+CREATE POLICY taught ON step_picture FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = step_picture.clinic_id) AND (p.version_id = step_picture.version_id) AND (p.step_key = step_picture.step_key)))));
+GRANT INSERT, SELECT ON step_picture TO newel_app;

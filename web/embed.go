@@ -88,7 +88,7 @@ func (a *Assets) Names() map[string]string {
 func (a *Assets) Files() fs.FS { return a.files }
 
 // rootFiles keep their plain names: browsers look for a changed worker under an unchanged address.
-var rootFiles = map[string]bool{"sw.js": true, "manifest.webmanifest": true}
+var rootFiles = map[string]bool{"sw.js": true, "sw-off.js": true, "manifest.webmanifest": true}
 
 // Root returns a file that keeps its plain name and stands at the root of the site.
 func (a *Assets) Root(name string) (body []byte, ok bool) {

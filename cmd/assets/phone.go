@@ -33,7 +33,10 @@ func withPhoneFiles(root string, files []file) ([]file, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append(files, manifest, worker), nil
+	off, err := build(root, entry{"sw/off.ts", api.FormatIIFE})
+	off.name = "sw-off.js"
+	off.hashed = off.name
+	return append(files, manifest, worker, off), err
 }
 
 func worker(root string, files []file) (file, error) {

@@ -116,7 +116,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	defer signIns.StopCleanup()
 	site := httpd.New(httpd.Options{
 		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
-		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(),
+		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff,
 	})
 
 	work, endWork := context.WithCancel(ctx)

@@ -11,6 +11,20 @@ import (
 	"newel/internal/postgres"
 )
 
+// runRenewPhoneKeys gives every clinic a new key for phones to seal to.
+func runRenewPhoneKeys(ctx context.Context, std stdio, args []string) error {
+	return withDatabase(ctx, std, "renew-phone-keys", args, func(_ config.Config, db *database, _ []string, log *slog.Logger) error {
+		store, err := postgres.Open(ctx, db.app, time.Now)
+		if err != nil {
+			return err
+		}
+		defer store.Close()
+		n, err := app.New(store, log, time.Now).RenewPhoneKeys(ctx)
+		fmt.Fprintf(std.out, "%d new; older keys are kept, for what was sealed to them\n", n)
+		return err
+	})
+}
+
 // runVerify computes every reading again at its own moment. Exit status 1 if
 // any differs.
 func runVerify(ctx context.Context, std stdio, args []string) error {

@@ -175,16 +175,3 @@ func bind(ctx context.Context, tx *postgres.Tx, person newel.Person, hash, label
 	}
 	return tx.Note(ctx, "device.bound", person.FamilyID, d.ID.UUID)
 }
-
-// Leave cuts the actor's own browser off.
-func (a *App) Leave(ctx context.Context, actor newel.Actor) error {
-	if actor.Device.IsZero() {
-		return newel.ErrNotFound
-	}
-	return a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
-		if err := tx.LeaveDevice(ctx, actor.Device); err != nil {
-			return err
-		}
-		return tx.Note(ctx, "device.left", newel.FamilyID{}, actor.Device.UUID)
-	})
-}

@@ -62,7 +62,7 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 	}
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, people: map[newel.FamilyID][]newel.Person{}}
-	for _, l := range todayOf(rows).Learners {
+	for _, l := range todayOf(rows) {
 		out := newel.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
 			Others: []newel.DayOffer{}, Resting: []newel.DayOffer{},
@@ -152,12 +152,7 @@ func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report 
 func (a *App) sealKey(ctx context.Context, tx *postgres.Tx) (newel.SealKey, error) {
 	kept, err := tx.NewestPhoneKey(ctx)
 	if errors.Is(err, newel.ErrNotFound) {
-		var fresh *ecdh.PrivateKey
-		if fresh, err = ecdh.P256().GenerateKey(rand.Reader); err != nil {
-			return newel.SealKey{}, fmt.Errorf("make phone key: %w", err)
-		}
-		kept = postgres.PhoneKey{ID: newel.NewID[newel.PhoneKeyID](), PrivateKey: fresh.Bytes()}
-		err = tx.AddPhoneKey(ctx, kept)
+		kept, err = newPhoneKey(ctx, tx)
 	}
 	if err != nil {
 		return newel.SealKey{}, err
@@ -167,6 +162,39 @@ func (a *App) sealKey(ctx context.Context, tx *postgres.Tx) (newel.SealKey, erro
 		return newel.SealKey{}, fmt.Errorf("phone key %s: %w", kept.ID, err)
 	}
 	return jwkOf(kept.ID, private.PublicKey()), nil
+}
+
+func newPhoneKey(ctx context.Context, tx *postgres.Tx) (postgres.PhoneKey, error) {
+	fresh, err := ecdh.P256().GenerateKey(rand.Reader)
+	if err != nil {
+		return postgres.PhoneKey{}, fmt.Errorf("make phone key: %w", err)
+	}
+	key := postgres.PhoneKey{ID: newel.NewID[newel.PhoneKeyID](), PrivateKey: fresh.Bytes()}
+	return key, tx.AddPhoneKey(ctx, key)
+}
+
+// RenewPhoneKeys makes a new key pair for every clinic, to which phones seal
+// from their next day on, and reports for how many. Older keys stay: a phone
+// that was away for months may bring what it sealed to one, and nothing tells
+// when the last one has.
+func (a *App) RenewPhoneKeys(ctx context.Context) (int, error) {
+	clinics, err := a.clinics(ctx)
+	if err != nil {
+		return 0, err
+	}
+	for i, clinic := range clinics {
+		err := a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
+			key, err := newPhoneKey(ctx, tx)
+			if err != nil {
+				return err
+			}
+			return tx.Note(ctx, "clinic.phone_key", newel.FamilyID{}, key.ID.UUID)
+		})
+		if err != nil {
+			return i, err
+		}
+	}
+	return len(clinics), nil
 }
 
 // jwkOf writes a public key as RFC 7518, 6.2.1 says: the point's coordinates,

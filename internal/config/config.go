@@ -26,6 +26,7 @@ type Config struct {
 	PGBinDir    string        `flag:"pg-bindir" env:"NEWEL_PG_BINDIR" shown:"searched for" help:"Folder holding the programs postgres, initdb and pg_dump."`
 	DumpDir     string        `flag:"dump-dir" env:"NEWEL_DUMP_DIR" shown:"dumps inside the data folder" help:"Folder for the scheduled dumps. Put it on another disk, or copy it to one."`
 	DumpEvery   time.Duration `flag:"dump-every" env:"NEWEL_DUMP_EVERY" default:"24h" help:"Time between dumps, for example 6h; 0 switches the schedule off. One is made before every migration all the same."`
+	WorkerOff   bool          `flag:"worker-off" env:"NEWEL_WORKER_OFF" default:"false" help:"Take the service worker off every phone that comes by, with the pages it keeps; pages then need signal. For a release whose pages are broken and will not go away. Recordings that wait on phones stay."`
 	DumpKeep    int           `flag:"dump-keep" env:"NEWEL_DUMP_KEEP" default:"14" help:"How many dumps to keep; older ones are deleted."`
 }
 

@@ -50,6 +50,12 @@ func (s setting) set(c *Config, value string) error {
 			return fmt.Errorf("%q is not a length of time: write it like 24h or 90m", value)
 		}
 		field.SetInt(int64(d))
+	case bool:
+		on, err := strconv.ParseBool(value)
+		if err != nil {
+			return fmt.Errorf("%q is neither true nor false", value)
+		}
+		field.SetBool(on)
 	case int:
 		n, err := strconv.Atoi(value)
 		if err != nil {

@@ -1,9 +1,6 @@
 package httpd
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"encoding/json"
 	"net/http"
 
 	"newel/internal/newel"
@@ -14,6 +11,7 @@ func (s *Server) caregiverRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/today", Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: "/teach/{placement}", Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: "/record/{placement}", Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: "/leave", Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: "/sw.js", Public: true, Handle: s.serviceWorker},
 		{Method: http.MethodGet, Pattern: "/manifest.webmanifest", Public: true, Handle: s.webManifest},
 		{Method: http.MethodGet, Pattern: "/kits/{placement}", Needs: newel.RecordSession, Handle: s.kit},
@@ -33,14 +31,13 @@ func (s *Server) kit(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	body, err := json.Marshal(kit)
+	body, hash, err := kit.Body()
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(body)
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "private, no-store")
-	w.Header().Set(kitHash, hex.EncodeToString(sum[:]))
+	w.Header().Set(kitHash, hash)
 	_, _ = w.Write(body) // the phone may be gone; it will ask again
 	return nil
 }

@@ -166,7 +166,7 @@ func TestF22NothingClearsStorage(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	for name, p := range map[string]*reply{
-		"leave":    b.as(b.Bench.Home.Caregiver).post("/leave", nil).want(http.StatusSeeOther),
+		"leave":    b.as(b.Bench.Home.Caregiver).ask("/phone/lock", `{"for_good": true}`).want(http.StatusOK),
 		"sign-out": b.as(b.Bench.Supervisor).post("/sign-out", nil).want(http.StatusSeeOther),
 		"lock":     b.as(b.Bench.Home.Caregiver).ask("/phone/lock", `{"force": true}`).want(http.StatusOK),
 		"nobody":   b.anybody().ask("/phone/lock", `{}`).want(http.StatusOK),

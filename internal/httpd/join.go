@@ -115,20 +115,3 @@ func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
 	}
 	return see(w, r, "/today")
 }
-
-func (s *Server) leavePage(w http.ResponseWriter, r *http.Request) error {
-	body := view.Leave(view.LeavePage{Form: s.formState(r, "/leave", nil, nil)})
-	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("leave.title"), Kind: caregiverLayout}, body)
-}
-
-// postLeave cuts the own browser off.
-func (s *Server) postLeave(w http.ResponseWriter, r *http.Request) error {
-	if _, _, err := readForm(r); err != nil {
-		return err
-	}
-	if err := s.app.Leave(r.Context(), mustActor(r)); err != nil {
-		return err
-	}
-	s.unbindDevice(w)
-	return see(w, r, "/sign-in")
-}

@@ -43,6 +43,7 @@ var (
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
 	}
+	thePicture    = params{"sha256": func(_ tenants.Clinic, f tenants.Family) string { return f.Picture() }}
 	aNewRecording = params{"recording": func(tenants.Clinic, tenants.Family) string { return newRecording.String() }}
 )
 
@@ -77,8 +78,6 @@ const shownOnce = http.StatusOK // a page with a link that is shown once
 var probes = map[string][]probe{
 	"GET /password":  {{of: ofSelf}},
 	"POST /password": {{of: ofSelf, form: fields("current", tenants.Password, "password", "quinces over wet slate", "again", "quinces over wet slate")}},
-	"GET /leave":     {{of: ofSelf}},
-	"POST /leave":    {{of: ofSelf}},
 
 	"GET /people":                        {{of: ofSelf}},
 	"GET /people/new":                    {{of: ofSelf}},
@@ -150,11 +149,12 @@ var probes = map[string][]probe{
 		path: aNewRecording, body: delivery, want: http.StatusCreated,
 		quiet: "what a phone sends is kept, whatever it names; whether the placement exists is not told",
 	}},
-	"GET /phone/day":          {{of: ofSelf}},
-	"GET /phone/receipts":     {{of: ofSelf}},
-	"PUT /phone/talks/{talk}": {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
-	"POST /phone/rescue":      {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
-	"POST /phone/pin":         {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
+	"GET /phone/day":               {{of: ofSelf}},
+	"GET /phone/receipts":          {{of: ofSelf}},
+	"GET /phone/pictures/{sha256}": {{of: ofClinic, path: thePicture}},
+	"PUT /phone/talks/{talk}":      {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
+	"POST /phone/rescue":           {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
+	"POST /phone/pin":              {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
 
 	"GET /recordings/{recording}":             {{path: theRecording}},
 	"POST /recordings/{recording}/amendments": {{path: theRecording, form: fields("n", "2", "answer", "void", "reason", "tapped twice")}},
@@ -175,6 +175,7 @@ var openDoors = map[string]string{
 	"GET /today":                "the same bytes for everybody; what is personal comes from /phone/day",
 	"GET /teach/{placement}":    "the same shell",
 	"GET /record/{placement}":   "the same shell",
+	"GET /leave":                "the same shell",
 	"GET /sw.js":                "a script without anything personal",
 	"GET /manifest.webmanifest": "a name and an icon",
 	"GET /phone/accounts":       "says whom the phone itself knows, by opaque ids and initials",

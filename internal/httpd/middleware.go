@@ -13,7 +13,8 @@ import (
 
 // contentSecurityPolicy allows only what this server itself sends. There is
 // no inline script or style anywhere, so it needs neither nonce nor hash.
-const contentSecurityPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+// blob: pictures of kits, which a phone shows from its person's own store.
+const contentSecurityPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
 	"connect-src 'self'; font-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; " +
 	"frame-ancestors 'none'; base-uri 'none'"
 

@@ -7,6 +7,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 
@@ -25,6 +26,7 @@ func (s *Server) phoneRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: "/phone/day", Needs: newel.RecordSession, Handle: s.phoneDay},
 		{Method: http.MethodGet, Pattern: "/phone/receipts", Needs: newel.RecordSession, Handle: s.phoneReceipts},
+		{Method: http.MethodGet, Pattern: "/phone/pictures/{sha256}", Needs: newel.SeeProgress, Handle: s.phonePicture},
 		{Method: http.MethodPut, Pattern: "/phone/talks/{talk}", Needs: newel.TeachToday, Handle: s.putTalk},
 		{Method: http.MethodPost, Pattern: "/phone/rescue", Needs: newel.RecordSession, Handle: s.postRescue},
 		{Method: http.MethodGet, Pattern: "/phone/accounts", Public: true, Handle: s.phoneAccounts},
@@ -79,6 +81,20 @@ func (s *Server) phoneReceipts(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return writeJSON(w, http.StatusOK, recording.ReceiptsMediaType, receipts)
+}
+
+// phonePicture gives a picture that a kit names.
+func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.app.Picture(r.Context(), mustActor(r), r.PathValue("sha256"))
+	if err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", p.Kind)
+	h.Set("Cache-Control", "private, no-store") // the phone keeps it in its person's own store
+	h.Set("Content-Length", strconv.Itoa(len(p.Body)))
+	_, _ = w.Write(p.Body) // the phone may be gone; it will ask again
+	return nil
 }
 
 // putTalk notes "we talked about it", also when it comes late.

@@ -232,7 +232,8 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 // postLock signs out whoever uses the phone; with their PIN they come back.
 func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
-		Force bool `json:"force"` // also without a PIN, which takes a new invitation to undo
+		Force   bool `json:"force"`    // also without a PIN, which takes a new invitation to undo
+		ForGood bool `json:"for_good"` // also with a PIN: the phone forgets the person
 	}
 	if ok, err := readJSON(w, r, &in); !ok {
 		return err
@@ -243,9 +244,9 @@ func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	}
 	switch {
 	case p.current == nil:
-	case p.current.PINSet:
+	case p.current.PINSet && !in.ForGood:
 		p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
-	case !in.Force:
+	case !in.Force && !in.ForGood:
 		return notOpened(w, &app.PINError{Problem: app.PINNone})
 	default:
 		if err := s.app.LeavePhone(r.Context(), *p.current); err != nil {

@@ -41,6 +41,9 @@ func (s *Server) shell(r *http.Request) ([]byte, error) {
 // browser compares workers byte by byte, and so fetches the shell anew when
 // only its words have changed.
 func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
+	if s.noWorker {
+		return s.noServiceWorker(w)
+	}
 	worker, ok := s.root("sw.js")
 	if !ok {
 		return fmt.Errorf("the service worker is not built: %w", newel.ErrNotFound)
@@ -51,6 +54,18 @@ func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 	}
 	sum := sha256.Sum256(shell)
 	body := append(bytes.Clone(worker), "\nself.NEWEL_SHELL=\""+hex.EncodeToString(sum[:8])+"\";\n"...)
+	writeRoot(w, "text/javascript; charset=utf-8", body)
+	return nil
+}
+
+// noServiceWorker serves a worker whose only deed is to go, with everything
+// that it or one before it keeps in caches. What waits to be sent is in no
+// cache, and stays.
+func (s *Server) noServiceWorker(w http.ResponseWriter) error {
+	body, ok := s.root("sw-off.js")
+	if !ok {
+		return fmt.Errorf("the worker that takes itself off is not built: %w", newel.ErrNotFound)
+	}
 	writeRoot(w, "text/javascript; charset=utf-8", body)
 	return nil
 }

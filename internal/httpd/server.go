@@ -29,6 +29,7 @@ type Server struct {
 	built    Assets
 	now      func() time.Time
 	proxies  []string
+	noWorker bool
 }
 
 // Options are what a Server needs.
@@ -43,13 +44,17 @@ type Options struct {
 	Assets   Assets   // the built client files; nil in tests that need none
 	Now      func() time.Time
 	Proxies  []string // networks of the proxies in front, whose word on addresses counts
+
+	// WorkerOff serves, in place of the service worker, one that takes itself
+	// off the phone.
+	WorkerOff bool
 }
 
 // New makes a Server.
 func New(o Options) *Server {
 	return &Server{
 		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
-		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now, proxies: o.Proxies,
+		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now, proxies: o.Proxies, noWorker: o.WorkerOff,
 	}
 }
 

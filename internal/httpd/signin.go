@@ -26,8 +26,6 @@ func (s *Server) signInRoutes() []Route {
 		{Method: http.MethodPost, Pattern: "/setup/{token}", Public: true, Guess: true, Handle: s.postSetup},
 		{Method: http.MethodGet, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.joinPage},
 		{Method: http.MethodPost, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.postJoin},
-		{Method: http.MethodGet, Pattern: "/leave", Needs: newel.TeachToday, Handle: s.leavePage},
-		{Method: http.MethodPost, Pattern: "/leave", Needs: newel.TeachToday, Handle: s.postLeave},
 		{Method: http.MethodGet, Pattern: "/password", Needs: newel.KeepSignIn, Handle: s.passwordPage},
 		{Method: http.MethodPost, Pattern: "/password", Needs: newel.KeepSignIn, Guess: true, Handle: s.postPassword},
 	}

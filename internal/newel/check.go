@@ -83,6 +83,10 @@ func (c *checker) unread() {
 			key = "program.wordings"
 		case strings.HasSuffix(name, "_seconds"):
 			key = "program.seconds"
+		case isCourse(name):
+			key = "program.course"
+		case strings.HasSuffix(name, ".card"):
+			key = "program.card"
 		case strings.HasSuffix(name, ".opens"):
 			key = "program.opens_unknown"
 		}
@@ -245,7 +249,7 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 		labels[folded] = true
 	}
 	c.stops.Line(field("name"), s.Name, MaxLine, true)
-	for _, name := range []string{"say", "done_when", "context", "moment"} {
+	for _, name := range []string{"say", "done_when", "context", "notice", "moment"} {
 		c.stops.Text(field(name), *s.texts()[name], MaxNote, false)
 	}
 	c.stepWords(s)

@@ -107,12 +107,11 @@ func (d *Document) CarryFrom(before *Document) {
 }
 
 func (s *Step) carryFrom(before *Step) {
-	s.Order, s.Rules = before.Order, before.Rules
-	s.AdvanceByRule, s.Coping, s.FoodReward = before.AdvanceByRule, before.Coping, before.FoodReward
+	s.Picture = before.Picture
 	for i := range s.Targets {
 		for _, t := range before.Targets {
 			if t.Name == s.Targets[i].Name {
-				s.Targets[i].Key, s.Targets[i].Card = t.Key, t.Card
+				s.Targets[i].Key, s.Targets[i].Card, s.Targets[i].Picture = t.Key, t.Card, t.Picture
 			}
 		}
 	}

@@ -1,5 +1,11 @@
 package newel
 
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"strconv"
+)
+
 // MakeKit puts together what a phone needs to teach one placement, all but
 // the people. Help that touches the child is left out unless it is allowed for
 // this learner today, whatever it was when the program was assigned.
@@ -18,6 +24,7 @@ func MakeKit(p Placement, overrides map[string]StepOverride, l Learner, d *Docum
 		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
 		HelpLevels: []string{}, Measure: own.Measure, Targets: listed(own.Targets),
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
+		Seed: orderSeed(p), Notice: own.Notice, Held: own.Held, Picture: own.Picture,
 	}
 	if kit.Say == "" {
 		kit.Say = d.Procedure.Say
@@ -31,4 +38,11 @@ func MakeKit(p Placement, overrides map[string]StepOverride, l Learner, d *Docum
 		}
 	}
 	return kit
+}
+
+// orderSeed is drawn from what the placement is a stay on, so that every phone
+// of the family and the server make the same order.
+func orderSeed(p Placement) string {
+	sum := sha256.Sum256([]byte("trial order " + p.ID.String() + " " + p.VersionID.String()))
+	return strconv.FormatUint(binary.BigEndian.Uint64(sum[:8]), 10)
 }

@@ -163,6 +163,12 @@ type Step struct {
 	Coping        bool `json:"coping"`      // practises something hard to bear, such as losing
 	FoodReward    bool `json:"food_reward"` // needs a caregiver's agreement to that food
 
+	// Absent where they were never given, so that older versions keep their
+	// canonical bytes.
+	Notice  string      `json:"notice,omitempty"` // one thing to notice, shown when a session ends
+	Held    bool        `json:"held,omitempty"`   // the target is shown only while held: one player alone may see it
+	Picture *PictureRef `json:"picture,omitempty"`
+
 	Phase string   `json:"phase,omitempty"` // in the clinic's own words, such as those of Phases
 	Fits  Fits     `json:"fits,omitzero"`
 	SayIn Wordings `json:"say_in,omitempty"` // in other languages, instead of the procedure's
@@ -211,6 +217,8 @@ type Target struct {
 	Key  string `json:"key"`
 	Name string `json:"name"`
 	Card string `json:"card"` // what the recorder shows, if not the name
+
+	Picture *PictureRef `json:"picture,omitempty"`
 
 	In  Wordings `json:"in,omitempty"`  // the name in other languages
 	Set string   `json:"set,omitempty"` // the set it belongs to, if the step has several

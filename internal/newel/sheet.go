@@ -22,6 +22,28 @@ type SheetStrand struct {
 	Steps []string
 }
 
+// CardHeld is what the field "card" of a step says if the recorder shows the
+// target only while a finger lies on it; empty: it always shows it.
+const CardHeld = "held"
+
+func cardShown(held bool) string {
+	if held {
+		return CardHeld
+	}
+	return ""
+}
+
+func (r *sheetReader) cardHeld(name string) bool {
+	switch r.text(name) {
+	case "":
+	case CardHeld:
+		return true
+	default:
+		r.keep(name)
+	}
+	return false
+}
+
 // StepField names a field of a step.
 func StepField(key, field string) string { return "steps." + key + "." + field }
 
@@ -49,7 +71,7 @@ func (s *Step) texts() map[string]*string {
 	return map[string]*string{
 		"label": &s.Label, "name": &s.Name, "say": &s.Say, "done_when": &s.DoneWhen, "context": &s.Context,
 		"planned_help": &s.PlannedHelp, "criterion": &s.Criterion, "step_back": &s.StepBack,
-		"phase": &s.Phase, "moment": &s.Moment,
+		"notice": &s.Notice, "phase": &s.Phase, "moment": &s.Moment,
 		"fits_people": &s.Fits.People, "fits_place": &s.Fits.Place, "fits_materials": &s.Fits.Materials,
 	}
 }
@@ -100,6 +122,7 @@ func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
 			f[StepField(step.Key, name)] = whole(*n)
 		}
 		f[StepField(step.Key, "measure")] = string(step.Measure)
+		f[StepField(step.Key, "card")] = cardShown(step.Held)
 		f[StepField(step.Key, "targets")] = lines(step.Targets, Target.line)
 		step.laterFields(f)
 	}
@@ -235,6 +258,7 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 			step.Targets = append(step.Targets, targetOf(line))
 		}
 		r.laterStep(&step)
+		step.Held = r.cardHeld(StepField(key, "card"))
 		out.Steps = append(out.Steps, step)
 	}
 	return out

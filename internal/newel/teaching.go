@@ -139,8 +139,15 @@ type Kit struct {
 	Trials      int         `json:"trials"`
 	Minutes     int         `json:"minutes"`
 	Choices     int         `json:"choices"`
-	People      []KitPerson `json:"people"` // who may have taught
-	Self        *PersonID   `json:"self"`   // the person this phone belongs to
+	// Seed begins the order of the trials: 64 bits in decimal digits, the same
+	// for a placement as long as its version is. A text, because a browser's
+	// numbers hold 53.
+	Seed    string      `json:"seed"`
+	Notice  string      `json:"notice,omitempty"`
+	Held    bool        `json:"held,omitempty"` // a target is shown only while held
+	Picture *PictureRef `json:"picture,omitempty"`
+	People  []KitPerson `json:"people"` // who may have taught
+	Self    *PersonID   `json:"self"`   // the person this phone belongs to
 }
 
 // KitPerson is somebody who can be chosen as having taught.

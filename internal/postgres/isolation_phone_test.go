@@ -2,6 +2,7 @@ package postgres_test
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -22,6 +23,21 @@ var phoneDeeds = map[string][]deed{
 	}}},
 	"AddPhoneKey": {{of: theStaff, adds: ofOwnClinic, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return nil, tx.AddPhoneKey(ctx, postgres.PhoneKey{ID: fresh[newel.PhoneKeyID](), PrivateKey: []byte{1}})
+	}}},
+
+	"AddPicture": {{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return nil, tx.AddPicture(ctx, newel.Picture{SHA256: strings.Repeat("ab", 32), Kind: newel.PNG, Width: 1, Height: 1, Body: []byte{1}})
+	}}},
+	"Picture": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		p, err := tx.Picture(ctx, v.Picture())
+		return map[string]string{"body": string(p.Body)}, err
+	}}},
+	"KnownPictures": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		list, err := tx.KnownPictures(ctx, []string{v.Picture()})
+		if err != nil || len(list) == 0 {
+			return list, err
+		}
+		return map[string]any{"of": v.Program, "list": list}, nil
 	}}},
 
 	"Talk": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

@@ -65,20 +65,21 @@ func (tx *Tx) LastNo(ctx context.Context, assignment newel.AssignmentID) (_ time
 	return *row.At, nil
 }
 
-// CheckReceipts says what is kept of recordings of the scope's own account:
-// bodies[i] is the SHA-256 of a body of ids[i] in hex, or empty.
+// CheckReceipts says what is kept of recordings of the scope's own account,
+// also when their family is out of reach by now: bodies[i] is the SHA-256 of a body of ids[i] in hex, or empty.
 func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies []string) (_ []recording.Checked, err error) {
 	defer wrap(&err, "check receipts")
 	return many[recording.Checked](ctx, tx, `select a.id,
-			r.id is not null or q.id is not null as known,
-			coalesce(q.receipts ? a.body, false) or exists (select from delivery d where $in(d) and d.recording_id = r.id and encode(d.body_hash, 'hex') = a.body) as stored,
-			coalesce((select encode(d.body_hash, 'hex') from delivery d where $in(d) and d.recording_id = r.id order by d.received_at desc limit 1),
-				(select b.key from jsonb_each(q.receipts) b order by b.value ->> 'stored_at' desc limit 1), '') as sha256,
-			coalesce(r.closed, false) or coalesce((select bool_or((b.value ->> 'closed')::boolean) from jsonb_each(q.receipts) b), false) as closed,
-			r.id is null and q.id is not null as quarantined,
+			v.stored is not null or q.id is not null as known,
+			coalesce(v.stored, false) or coalesce(q.receipts ? a.body, false) as stored,
+			coalesce(v.sha256, (select b.key from jsonb_each(q.receipts) b order by b.value ->> 'stored_at' desc limit 1), '') as sha256,
+			coalesce(v.closed, false) or coalesce((select bool_or((b.value ->> 'closed')::boolean) from jsonb_each(q.receipts) b), false) as closed,
+			v.stored is null and q.id is not null as quarantined,
 			exists (select from tombstone t where $clinic(t) and t.id = a.id) as gone
 		from unnest(@ids::uuid[], @bodies::text[]) with ordinality a(id, body, place)
-		left join recording r on $in(r) and r.id = a.id and r.author_id = @scope_account
+		left join lateral (select bool_or(encode(d.body_hash, 'hex') = a.body) as stored, bool_or((d.receipt ->> 'closed')::boolean) as closed,
+				(array_agg(encode(d.body_hash, 'hex') order by d.received_at desc))[1] as sha256
+			from delivery d where $clinic(d) and d.author_id = @scope_account and d.recording_id = a.id) v on true
 		left join quarantine q on $clinic(q) and q.account_id = @scope_account and q.id = a.id
 		order by a.place`, args{"ids": texts(ids), "bodies": bodies})
 }
@@ -93,7 +94,7 @@ func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, t
 		missing as (
 			select was.id, array(select u.id from unnest(was.unsent) u(id)
 				where u.id <> all (@unsent::uuid[]) and u.id <> all (@told::uuid[])
-					and not exists (select from recording r where $in(r) and r.id = u.id and r.author_id = @scope_account)
+					and not exists (select from delivery v where $clinic(v) and v.recording_id = u.id and v.author_id = @scope_account)
 					and not exists (select from quarantine q where $clinic(q) and q.account_id = @scope_account and q.id = u.id)
 					and not exists (select from tombstone t where $clinic(t) and t.id = u.id)) as lost
 			from was)

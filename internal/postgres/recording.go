@@ -61,7 +61,7 @@ type Arriving struct {
 // Arrived is what is known to the actor when a document comes in.
 type Arrived struct {
 	Erased  bool
-	Receipt *recording.Receipt // this very body was here before
+	Receipt *recording.Receipt // this very body was here before, also if the family is out of the author's reach by now
 	Held    *recording.State   // what quarantine has of it from the actor
 	Before  *Recording         // nil: not known, or out of reach
 	// Ground is what the placement rests on; nil: unknown or out of reach.
@@ -104,7 +104,8 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 		select from placement p where @closing::boolean and $in(p) and p.id = @placement for no key update) locked)`), in)
 	batch.Queue(tx.sql(`select
 			exists (select from tombstone t where $clinic(t) and t.id = @id) as erased,
-			coalesce((select d.receipt from delivery d where $in(d) and d.recording_id = @id and d.body_hash = decode(@sha256, 'hex')),
+			coalesce((select d.receipt from delivery d where ($in(d) or $clinic(d) and d.author_id = @scope_account)
+					and d.recording_id = @id and d.body_hash = decode(@sha256, 'hex')),
 				q.receipts -> @sha256::text) as receipt,
 			q.body as held,
 			r.id, r.placement_id as r_placement, r.author_id, r.family_id as r_family, r.state, r.started_at, r.ended_at, r.local_date, r.corrected,
@@ -181,8 +182,8 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 		rested as (
 			update assignment a set state = 'resting'
 			where $in(a) and a.id = @rest::uuid and a.state = 'active' and exists (select from kept))
-		insert into delivery (clinic_id, family_id, recording_id, body_hash, receipt, received_at)
-		select @scope_clinic, @family, kept.id, decode(@sha256, 'hex'), @receipt, @now from kept
+		insert into delivery (clinic_id, family_id, recording_id, author_id, body_hash, receipt, received_at)
+		select @scope_clinic, @family, kept.id, @author, decode(@sha256, 'hex'), @receipt, @now from kept
 		on conflict (clinic_id, recording_id, body_hash) do nothing`), tx.with(in))
 	if k.Reading != nil {
 		batch.Queue(`savepoint reading`)

@@ -60,6 +60,7 @@ var tsNames = []struct {
 	name string
 	of   reflect.Type
 }{
+	{"PictureRef", reflect.TypeFor[newel.PictureRef]()},
 	{"Target", reflect.TypeFor[newel.Target]()},
 	{"Material", reflect.TypeFor[newel.Material]()},
 	{"Alerts", reflect.TypeFor[newel.Alerts]()},

@@ -71,9 +71,6 @@ type JoinPage struct {
 	Clinic string
 }
 
-// LeavePage warns a caregiver before their browser is cut off.
-type LeavePage struct{ Form FormState }
-
 // DoorPage is an open door of the demo clinic.
 type DoorPage struct {
 	Form FormState

@@ -83,7 +83,7 @@ func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, cl
 	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
 	hash, err := hex.DecodeString(receipt.SHA256)
 	f.keep(err)
-	f.put("delivery", own(row{"recording_id": id, "body_hash": hash, "receipt": asJSON{receipt}, "received_at": ago(1)}))
+	f.put("delivery", own(row{"recording_id": id, "author_id": y.Caregiver, "body_hash": hash, "receipt": asJSON{receipt}, "received_at": ago(1)}))
 }
 
 func (f *filler) quarantine(clinic newel.ClinicID, author newel.AccountID, id newel.RecordingID, placement newel.PlacementID, mark, target string) {

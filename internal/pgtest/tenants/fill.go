@@ -158,6 +158,12 @@ func (f *filler) family(c Clinic, y Family) {
 	f.put("form_sent", row{"clinic_id": c.ID, "account_id": y.Caregiver, "token": y.Sent, "location": "/" + y.Mark, "sent_at": ago(1)})
 	f.put("audit", own(row{"id": y.ID, "at": ago(1), "account_id": y.Supervisor, "deed": "family.add", "subject": y.ID}))
 	f.program(c.ID, y.Supervisor, y.Program, y.Version, document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand))
+	body := []byte(y.LibraryMark + " picture")
+	sum := sha256.Sum256(body)
+	f.put("picture", row{
+		"clinic_id": c.ID, "sha256": sum[:], "kind": newel.PNG, "width": 1, "height": 1, "body": body, "made_by": y.Supervisor, "made_at": ago(30),
+	})
+	f.put("step_picture", row{"clinic_id": c.ID, "version_id": y.Version, "step_key": y.StepTwo, "sha256": sum[:]})
 	f.put("draft", row{
 		"clinic_id": c.ID, "program_id": y.Program, "document": asJSON{document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand)},
 		"updated_by": y.Supervisor,

@@ -209,3 +209,9 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
 	}
 }
+
+// Picture is the hash of the picture on step two of the family's program.
+func (f Family) Picture() string {
+	sum := sha256.Sum256([]byte(f.LibraryMark + " picture"))
+	return hex.EncodeToString(sum[:])
+}

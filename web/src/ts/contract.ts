@@ -20,10 +20,18 @@ export interface Revised<T> {
   value?: T;
 }
 
+export interface PictureRef {
+  sha256: string;
+  type: string;
+  size: number;
+  alt: string;
+}
+
 export interface Target {
   key: string;
   name: string;
   card: string;
+  picture?: PictureRef;
 }
 
 export interface Material {
@@ -72,6 +80,10 @@ export interface Kit {
   trials: number;
   minutes: number;
   choices: number;
+  seed: string;
+  notice?: string;
+  held?: boolean;
+  picture?: PictureRef;
   people: KitPerson[];
   self: string | null;
 }

@@ -1,0 +1,23 @@
+// The worker that is served in place of the other when an operator has switched that off: it takes the pages that were
+// kept, and itself, off the phone. What waits to be sent is in no cache and stays.
+
+interface Life extends Event {
+  waitUntil(p: Promise<unknown>): void;
+}
+interface Worker {
+  registration: { unregister(): Promise<boolean> };
+  skipWaiting(): Promise<void>;
+  addEventListener(kind: "install" | "activate", fn: (e: Life) => void): void;
+}
+const worker = self as unknown as Worker;
+
+async function gone(): Promise<void> {
+  for (const name of await caches.keys()) await caches.delete(name);
+  await worker.registration.unregister();
+}
+
+// It does not wait for anybody: a page that is being used goes on in memory, and is not loaded anew while a session is open.
+worker.addEventListener("install", (e) => e.waitUntil(worker.skipWaiting()));
+worker.addEventListener("activate", (e) => e.waitUntil(gone()));
+
+export {};
