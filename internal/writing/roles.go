@@ -1,6 +1,7 @@
 package writing
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -51,43 +52,50 @@ func JoinStep(d *newel.Document, role string, step newel.Step, after ...string) 
 	return strand.Key
 }
 
-// swap lets words change places, all at once, so that none is changed back.
-type swap map[string]string
-
-func newSwap(pairs [][2]string) swap {
-	s := swap{}
-	for _, p := range pairs {
-		if p[0] != "" && p[1] != "" {
-			s[strings.ToLower(p[0])], s[strings.ToLower(p[1])] = p[1], p[0]
-		}
-	}
-	return s
+// swap puts words in the place of others, all at once, so that none is changed
+// back.
+type swap struct {
+	by      map[string]string // in small letters → instead
+	pattern *regexp.Regexp
 }
 
-// in finds the longest first, so that "find first" wins over "find".
-func (s swap) in(text string) string {
-	var words []string
-	for word := range s {
-		words = append(words, regexp.QuoteMeta(word))
+func newSwap(pairs [][2]string) swap {
+	by := map[string]string{}
+	for _, p := range pairs {
+		if p[0] != "" && p[1] != "" {
+			by[strings.ToLower(p[0])], by[strings.ToLower(p[1])] = p[1], p[0]
+		}
 	}
-	if len(words) == 0 {
-		return text
-	}
-	slices.SortFunc(words, func(a, b string) int {
+	return swapOf(by)
+}
+
+// swapOf looks for the longest first, so that "find first" wins over "find".
+func swapOf(by map[string]string) swap {
+	words := slices.SortedFunc(maps.Keys(by), func(a, b string) int {
 		if len(a) != len(b) {
 			return len(b) - len(a)
 		}
 		return strings.Compare(a, b)
 	})
-	pattern := regexp.MustCompile(`(?i)` + strings.Join(words, "|"))
+	for i := range words {
+		words[i] = regexp.QuoteMeta(words[i])
+	}
+	return swap{by, regexp.MustCompile(`(?i)` + strings.Join(words, "|"))}
+}
+
+func (s swap) in(text string) string { return s.each(text, func(string, string) {}) }
+
+// each changes the words and tells of every change.
+func (s swap) each(text string, tell func(word, by string)) string {
 	var out strings.Builder
 	last := 0
-	for _, at := range pattern.FindAllStringIndex(text, -1) {
+	for _, at := range s.pattern.FindAllStringIndex(text, -1) {
 		found := text[at[0]:at[1]]
-		other, known := s[strings.ToLower(found)]
+		other, known := s.by[strings.ToLower(found)]
 		if !known || !wholeWord(text, at[0], at[1]) {
 			continue
 		}
+		tell(found, other)
 		out.WriteString(text[last:at[0]])
 		out.WriteString(likeFirst(other, found))
 		last = at[1]

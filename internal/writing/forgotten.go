@@ -1,0 +1,67 @@
+package writing
+
+import (
+	"regexp"
+	"strconv"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+)
+
+// usualWeeks are the checks after a step is met (common practice).
+const usualWeeks = "1, 2, 4, 8"
+
+// forgotten looks for what a program should say and does not.
+func (r *reviewer) forgotten() {
+	if r.d.Procedure.IfNotYet == "" {
+		r.look(r.said("error_correction", "if_not_yet", "Help with it, then let the child try again at once. Go on kindly."),
+			"if_not_yet", "check.no_error_correction")
+	}
+	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unread["maintenance_weeks"] == "" {
+		r.look(&Fix{"usual_weeks", "maintenance_weeks", usualWeeks}, "maintenance_weeks", "check.no_maintenance")
+	}
+}
+
+var handed = regexp.MustCompile(`(?i)\b(touch(es|ing)?|hands?|physical|guid(e|es|ed|ing|ance))\b`)
+
+// help looks for help that touches the child without saying so: then nobody
+// would be asked whether that is allowed.
+func (r *reviewer) help() {
+	marked, changed := r.d.Clone(), false
+	for i, l := range r.d.HelpLevels {
+		if !l.Touch && r.english() && handed.MatchString(l.Name) {
+			marked.HelpLevels[i].Touch, changed = true, true
+		}
+	}
+	if changed {
+		r.look(&Fix{"mark_touch", "help_levels", marked.Sheet().Fields["help_levels"]}, "help_levels", "check.touch_unmarked")
+	}
+	for _, s := range r.d.Strands {
+		for _, step := range s.Steps {
+			if r.d.Touches(step.PlannedHelp) {
+				r.look(nil, newel.StepField(step.Key, "planned_help"), "check.touch_planned", "level", step.PlannedHelp)
+			}
+		}
+	}
+}
+
+// pace compares the planned weeks with the sessions that the criteria ask for
+// even if every single one is right. Any other learner takes longer.
+func (r *reviewer) pace() {
+	if r.d.Weeks == 0 || r.d.SessionsAWeek == 0 {
+		return
+	}
+	sessions := 0
+	for _, s := range r.d.Strands {
+		for i := range s.Steps {
+			if c, err := criterion.Parse(s.Steps[i].Criterion, r.d.Vocabulary(&s.Steps[i])); err == nil {
+				sessions += max(c.Window.Need, c.Days, c.People, c.Places)
+			}
+		}
+	}
+	weeks := (sessions + r.d.SessionsAWeek - 1) / r.d.SessionsAWeek
+	if weeks > r.d.Weeks {
+		r.look(&Fix{"plan_weeks", "weeks", strconv.Itoa(weeks)}, "weeks", "check.weeks",
+			"sessions", sessions, "a_week", r.d.SessionsAWeek, "weeks", weeks, "planned", r.d.Weeks)
+	}
+}

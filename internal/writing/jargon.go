@@ -1,0 +1,66 @@
+package writing
+
+import (
+	"slices"
+	"strings"
+
+	"newel/internal/newel"
+)
+
+// plain says trade words as one says them to caregivers.
+var plain = swapOf(map[string]string{
+	"target": "what we teach", "targets": "what we teach", "sd": "cue",
+	"independent": "alone", "independently": "alone",
+	"prompt": "help", "prompts": "help", "prompting": "helping", "prompted": "helped",
+	"fading": "less help", "prompt fading": "less help",
+	"trial": "try", "trials": "tries", "opportunity": "chance", "opportunities": "chances",
+	"mastery criterion": "when to move on", "mastery": "when to move on",
+	"reinforcement": "what makes it worth it", "reinforcer": "what makes it worth it",
+	"incorrect": "not yet", "error correction": "what to do when it doesn’t work",
+	"generalisation": "with other people, places and things", "generalization": "with other people, places and things",
+	"maintenance": "still can, checked later", "baseline": "before we start",
+	"phase change": "from here we did it differently", "assent": "the child’s yes",
+	"integrity": "did we do it as planned",
+})
+
+// What a caregiver reads, of the program and of a step.
+var (
+	readOfProgram = []string{
+		"setting", "materials", "cautions", "stop_rule", "reinforcing", "say", "help_rule", "if_right", "if_not_yet", "if_says_no",
+	}
+	readOfStep = []string{
+		"name", "say", "done_when", "context", "moment", "examples", "non_examples", "notice",
+		"fits_people", "fits_place", "fits_materials",
+	}
+)
+
+// jargon looks for trade words in what a caregiver reads. Only English ones are
+// known.
+func (r *reviewer) jargon() {
+	if !r.english() {
+		return
+	}
+	for _, name := range readOfProgram {
+		r.plainly(name)
+	}
+	for _, strand := range r.sheet.Strands {
+		for _, key := range strand.Steps {
+			for _, name := range readOfStep {
+				r.plainly(newel.StepField(key, name))
+			}
+		}
+	}
+}
+
+func (r *reviewer) plainly(field string) {
+	var found, instead []string
+	text := plain.each(r.sheet.Fields[field], func(word, by string) {
+		if lower := strings.ToLower(word); !slices.Contains(found, lower) {
+			found, instead = append(found, lower), append(instead, by)
+		}
+	})
+	if len(found) > 0 {
+		r.look(&Fix{"say_plainly", field, text}, field, "check.jargon",
+			"words", strings.Join(found, ", "), "plain", strings.Join(instead, ", "))
+	}
+}

@@ -1,0 +1,101 @@
+package writing
+
+import (
+	"math"
+
+	"newel/internal/criterion"
+	"newel/internal/exact"
+	"newel/internal/newel"
+)
+
+// A guesser should hardly ever pass: in at most this share of cases within so
+// many sessions. The share is the one at which answers are held to be guesses,
+// the number of sessions the one after which a step is long.
+const (
+	guessLimit    = 0.05
+	guessSessions = criterion.DefaultLong
+	// longestRun bounds what a fix asks for; more sessions in a row wear out a
+	// child who has learnt it.
+	longestRun = 6
+)
+
+// criterion looks at what a step's criterion asks, as far as it can be read.
+func (r *reviewer) criterion(s *newel.Step) {
+	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(s))
+	if err != nil || s.Measure != newel.MeasureTrials || !c.Goal.Measure.OnTrials() || s.Trials < 1 {
+		return
+	}
+	field := newel.StepField(s.Key, "criterion")
+	if c.Trials == 0 {
+		with := c
+		with.Trials = leastTrials(s, c)
+		r.look(&Fix{"ask_trials", field, with.String()}, field, "check.no_trials_minimum", "trials", with.Trials)
+	}
+	r.plannedHelp(s, c, field)
+	r.guesser(s, c, field)
+}
+
+// leastTrials is how many trials the criterion can ask for: those planned, and
+// with each target those that fall to one.
+func leastTrials(s *newel.Step, c criterion.Criterion) int {
+	n := len(s.Targets)
+	if s.AtOnce > 0 {
+		n = min(s.AtOnce, n)
+	}
+	if !c.EachTarget || n == 0 {
+		return s.Trials
+	}
+	return max(s.Trials/n, 1)
+}
+
+// plannedHelp: where help is given from the start in every try and no rule
+// takes it back, nothing can be done alone.
+func (r *reviewer) plannedHelp(s *newel.Step, c criterion.Criterion, field string) {
+	p := r.d.Procedure
+	if s.PlannedHelp == "" || c.Goal.Measure != criterion.Accuracy || c.Goal.Level != "" ||
+		p.HelpProcedure == newel.LeastToMost || p.LessHelp != "" || c.Only == criterion.ProbesOnly {
+		return
+	}
+	with := c
+	with.Goal.Level = s.PlannedHelp
+	var fix *Fix
+	if _, err := criterion.Parse(with.String(), r.d.Vocabulary(s)); err == nil {
+		fix = &Fix{"count_help", field, with.String()}
+	}
+	r.look(fix, field, "check.planned_help_alone", "level", s.PlannedHelp)
+}
+
+// guesser compares the criterion with what somebody reaches who only guesses.
+func (r *reviewer) guesser(s *newel.Step, c criterion.Criterion, field string) {
+	if s.Choices < 2 || c.Goal.Level != "" || c.Goal.LowerIsBetter() {
+		return
+	}
+	odds, ok := guessed(s, c)
+	if !ok || odds <= guessLimit {
+		return
+	}
+	var fix *Fix
+	for harder := c; harder.Window.Length() < longestRun && fix == nil; {
+		harder.Window.Need++
+		if !harder.Window.InARow() {
+			harder.Window.Of = max(harder.Window.Of, harder.Window.Need)
+		}
+		if odds, ok := guessed(s, harder); ok && odds <= guessLimit {
+			fix = &Fix{"more_sessions", field, harder.String()}
+		}
+	}
+	r.look(fix, field, "check.guesser", "choices", s.Choices, "sessions", guessSessions, "percent", int(math.Ceil(100*odds)))
+}
+
+// guessed is the chance that somebody who picks at random meets the criterion.
+// It is not known for criteria with two goals or for each target.
+func guessed(s *newel.Step, c criterion.Criterion) (odds float64, ok bool) {
+	answer, err := criterion.Odds(criterion.OddsQuestion{
+		Criterion: c.String(), Trials: max(s.Trials, c.Trials),
+		Accuracy: []exact.Rat{exact.Frac(1, int64(s.Choices))}, Sessions: []int{guessSessions},
+	})
+	if err != nil {
+		return 0, false
+	}
+	return answer.Rows[0].Within[0], true
+}
