@@ -1,37 +1,87 @@
-import { expect, type Page } from "@playwright/test";
-import { pause } from "../src/ts/outbox";
-import { retryAfter } from "../src/ts/send";
-import { news, today } from "../src/ts/day";
-import { stairPaths } from "../src/ts/stair";
-import type { DayOffer, PhoneDay } from "../src/ts/contract";
-import type { Kept } from "../src/ts/keep";
-import { test } from "./demo";
+import { expect } from "@playwright/test";
 import { account, sessions, stored } from "./kept";
+import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady } from "./phone";
+import { openSession } from "./shadow";
 
-// What can go wrong on a phone, one by one. The numbers are those of the table in docs/phone-faults.md. What
-// the server does about its part is tried in Go; killed browsers and cut lines in offline.spec.ts.
+// What can go wrong on a phone while it keeps and sends, one by one. The numbers are those of the table in
+// docs/phone-faults.md. What the server does about its part is tried in Go; killed browsers in offline.spec.ts and the
+// soak, people in people.spec.ts, new builds in versions.spec.ts.
 
-async function start(page: Page): Promise<void> {
-  await page.goto("/today");
-  await page.locator('.next a[href^="/record/"]').first().click();
-  await page.locator("[data-before] button[type=submit]").click();
-  await expect(page.locator('[data-part="rail"]')).toBeVisible();
-}
+test("F1: a page that goes away at any moment leaves a tap wholly there or wholly not", async ({ another, demo, line, shadow }) => {
+  test.setTimeout(180_000);
+  const instants = 200;
+  const { page } = await another({ serviceWorkers: "block" }); // the worker would answer for the frames
+  await enter(page, demo, line, "caregiver");
+  await begin(page);
+  await tap(page, shadow);
+  const id = (await openSession(page))?.id ?? "";
+  const address = page.url();
+  // The recorder in a frame: taking a frame away ends its page at once, in the middle of whatever it does. Only for
+  // this the page is served without the policy that keeps it out of frames.
+  const frames = await page.context().newPage();
+  const files = new Map<string, { body: Buffer; contentType: string }>();
+  await frames.route(/\/(record|assets)\//, async (route) => {
+    const at = route.request().url();
+    if (!files.has(at)) {
+      const got = await page.request.get(at);
+      files.set(at, { body: await got.body(), contentType: got.headers()["content-type"] ?? "" });
+    }
+    await route.fulfill(files.get(at)!);
+  });
+  await frames.route("**/frames", (route) => route.fulfill({ contentType: "text/html", body: "<!doctype html><title>Frames</title><body>" }));
+  await frames.goto("/frames");
+  await page.goto("/manifest.webmanifest"); // lets the recorder go
+  line.refuse = / \/(recordings|phone|kits)/;
+  const found = await frames.evaluate(
+    async ([src, times]) => {
+      const wrong: string[] = [];
+      const until = <T>(look: () => T | null | undefined | false): Promise<T> =>
+        new Promise((done, failed) => {
+          const end = performance.now() + 10_000;
+          const again = (): void => {
+            const seen = look();
+            if (seen) done(seen);
+            else if (performance.now() > end) failed(new Error(look.toString()));
+            else setTimeout(again, 1);
+          };
+          again();
+        });
+      let confirmed = 1, kept = 1, unsaid = 0;
+      for (let i = 0; i < times; i++) {
+        const frame = document.createElement("iframe");
+        frame.src = src;
+        document.body.append(frame);
+        const find = <E extends HTMLElement>(what: string): E | null | undefined => frame.contentDocument?.querySelector<E>(what);
+        await until(() => find("[data-resume-box]")?.hidden === false);
+        kept = Number(/(\d+) written down/.exec(find("[data-resume-text]")?.textContent ?? "")?.[1]);
+        if (!(kept >= confirmed && kept <= confirmed + unsaid)) wrong.push(`${i}: ${confirmed} confirmed, ${unsaid} tapped beside, ${kept} kept`);
+        [confirmed, unsaid] = [kept, 0];
+        find("[data-resume]")!.click();
+        await until(() => find('section[data-part~="rail"]')?.hidden === false);
+        const said = find("#said")!;
+        const seen = new MutationObserver(() => (confirmed = Number(/Kept\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
+        seen.observe(said, { childList: true, characterData: true, subtree: true });
+        find('[data-part="rail"] [data-answer="alone"]')!.click();
+        unsaid = 1;
+        const end = performance.now() + Math.random() * 12;
+        await until(() => performance.now() >= end);
+        seen.takeRecords().forEach(() => (confirmed = Number(/Kept\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
+        if (confirmed > kept) unsaid = 0;
+        frame.remove();
+      }
+      return { wrong, confirmed, unsaid };
+    },
+    [address, instants] as const,
+  );
+  expect(found.wrong).toEqual([]);
+  expect(found.confirmed).toBeGreaterThan(1); // some were confirmed
+  expect(found.confirmed + found.unsaid).toBeLessThan(instants + 1); // and some were not: the moments were well chosen
+  const open = (await sessions(frames)).find((k) => k.id === id);
+  shadow.note(id, found.confirmed, open?.doc.author ?? "");
+  for (let n = found.unsaid; n > 0; n--) shadow.doubt(id, open?.doc.author ?? "");
+});
 
-const tap = (page: Page, answer = "alone"): Promise<void> => page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
-const kept = (page: Page, n: number): Promise<void> => expect(page.locator("#said")).toContainText(`Kept. ${n} of`);
-
-async function toTheEnd(page: Page): Promise<void> {
-  for (let n = 1; await page.locator('[data-part="rail"]').isVisible(); n++) {
-    await tap(page);
-    await kept(page, n);
-  }
-  await page.locator("[data-finish]").click();
-  await expect(page.locator('[data-part="done"]')).toBeVisible();
-}
-
-test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there is room", async ({ be }) => {
-  const page = await be("caregiver");
+test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there is room", async ({ hand: page, shadow }) => {
   await page.addInitScript(() => {
     const put = IDBObjectStore.prototype.put;
     IDBObjectStore.prototype.put = function (...args: Parameters<typeof put>) {
@@ -39,20 +89,18 @@ test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there 
       return put.apply(this, args);
     };
   });
-  await start(page);
-  await tap(page);
-  await kept(page, 1);
+  await page.reload();
+  await begin(page);
+  await tap(page, shadow);
   await page.evaluate(() => document.documentElement.setAttribute("data-full", ""));
-  await tap(page);
+  await page.locator('[data-part="rail"] [data-answer="alone"]').click();
   await expect(page.locator("#said")).toContainText("That was not saved");
-  expect((await sessions(page)).find((k) => !k.doc.closing)?.doc.trials.length).toBe(1);
+  expect((await openSession(page))?.doc.trials.length).toBe(1);
   await page.evaluate(() => document.documentElement.removeAttribute("data-full"));
-  await tap(page);
-  await kept(page, 2);
+  expect(await tap(page, shadow)).toBe(2);
 });
 
-test("F8: the system takes the database's connection away", async ({ be }) => {
-  const page = await be("caregiver");
+test("F8: the system takes the database's connection away", async ({ hand: page, shadow }) => {
   await page.addInitScript(() => {
     const transaction = IDBDatabase.prototype.transaction;
     IDBDatabase.prototype.transaction = function (...args: Parameters<typeof transaction>) {
@@ -63,15 +111,14 @@ test("F8: the system takes the database's connection away", async ({ be }) => {
       return transaction.apply(this, args);
     };
   });
-  await start(page);
+  await page.reload();
+  await begin(page);
   await page.evaluate(() => document.documentElement.setAttribute("data-gone", ""));
-  await tap(page);
-  await kept(page, 1);
-  expect((await sessions(page)).find((k) => !k.doc.closing)?.doc.trials.length).toBe(1);
+  await tap(page, shadow);
+  expect((await openSession(page))?.doc.trials.length).toBe(1);
 });
 
-test("F9, F13: a browser that keeps nothing says so, and works with signal", async ({ be }) => {
-  const page = await be("caregiver");
+test("F9, F13: a browser that keeps nothing says so, and works with signal", async ({ hand: page }) => {
   await page.addInitScript(() => {
     IDBFactory.prototype.open = () => {
       throw new DOMException("refused", "SecurityError");
@@ -82,15 +129,52 @@ test("F9, F13: a browser that keeps nothing says so, and works with signal", asy
   await page.locator('.next a[href^="/record/"]').first().click();
   await expect(page.locator("[data-cannot-keep]")).toBeVisible();
   await page.locator("[data-before] button[type=submit]").click();
-  await toTheEnd(page);
-  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText("Stored with your clinic.");
+  while (await page.locator('[data-part="rail"]').isVisible()) {
+    const before = await page.locator("#said").textContent();
+    await page.locator('[data-part="rail"] [data-answer="alone"]').click();
+    await expect(page.locator("#said")).not.toHaveText(before ?? "");
+  }
+  await finish(page);
+  await expect(where(page)).toHaveText("Stored with your clinic.");
 });
 
-test("F14, F15: a second tab does not record beside the first", async ({ be }) => {
-  const page = await be("caregiver");
-  await start(page);
-  await tap(page);
-  await kept(page, 1);
+test("F10: what the browser does not promise is said, and not otherwise", async ({ hand: page }) => {
+  for (const [promised, shown] of [[false, 1], [true, 0]] as const) {
+    await page.addInitScript((answer) => {
+      StorageManager.prototype.persisted = () => Promise.resolve(answer);
+      StorageManager.prototype.persist = () => Promise.resolve(answer);
+    }, promised);
+    await page.goto("/today");
+    await page.reload();
+    await page.getByRole("link", { name: "This phone" }).click();
+    await expect(page.locator("[data-pin]")).toBeVisible();
+    await expect(page.getByText("This browser may clear what is kept")).toHaveCount(shown);
+  }
+});
+
+test("F11: storage cleared with a session unsent. Today says how many are gone, until it is understood", async ({ hand: page, line }) => {
+  await begin(page);
+  line.refuse = /^PUT \/recordings/;
+  await page.locator('[data-part="rail"] [data-answer="alone"]').click();
+  await expect(page.locator("#said")).toContainText("Kept. 1 of");
+  const told = page.waitForResponse((r) => r.url().endsWith("/phone/day") && (r.request().headers()["newel-unsent"] ?? "").includes("-7"));
+  await page.goto("/today");
+  await told;
+  const cdp = await page.context().newCDPSession(page);
+  await page.goto("/manifest.webmanifest");
+  await cdp.send("Storage.clearDataForOrigin", { origin: line.url, storageTypes: "indexeddb,service_workers,cache_storage,local_storage" });
+  await page.goto("/today");
+  await expect(page.getByText("1 session was kept on this phone and is gone")).toBeVisible();
+  await page.getByRole("button", { name: "I have read this" }).click();
+  await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
+  await page.reload();
+  await expect(page.locator(".day").first()).toBeVisible();
+  await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
+});
+
+test("F14, F15: a second tab does not record beside the first", async ({ hand: page, shadow }) => {
+  await begin(page);
+  await tap(page, shadow);
   const other = await page.context().newPage();
   await other.goto(page.url());
   await other.locator("[data-resume]").click();
@@ -100,75 +184,85 @@ test("F14, F15: a second tab does not record beside the first", async ({ be }) =
   await page.close();
   await other.locator("[data-resume]").click(); // whoever closes the first may go on in the second
   await expect(other.locator("[data-so-far]")).toContainText("2 of");
+  expect(await tap(other, shadow)).toBe(2);
 });
 
-test("F16: two tabs send each session once", async ({ be }) => {
-  const page = await be("caregiver");
-  await start(page);
-  await page.context().route("**/recordings/*", (route) => route.abort());
-  await toTheEnd(page);
+test("F16: two tabs send each session once", async ({ hand: page, line, shadow }) => {
+  await workerReady(page);
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
   const id = (await sessions(page)).find((k) => !k.receipt)?.id ?? "";
-  await page.context().unroute("**/recordings/*");
-  let sent = 0;
-  page.context().on("request", (r) => (sent += r.url().endsWith(id) ? 1 : 0));
   const other = await page.context().newPage();
   await Promise.all([page.goto("/today"), other.goto("/today")]);
+  for (const tab of [page, other]) await expect(tab.locator("#outbox")).toContainText("waits on this phone");
+  line.asked.length = 0;
+  line.refuse = undefined;
+  await Promise.all([page, other].map((tab) => tab.evaluate(() => void window.dispatchEvent(new Event("online")))));
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
-  expect(sent).toBe(1);
+  expect(line.asked.filter((r) => r === `PUT /recordings/${id}`).length).toBe(1);
 });
 
-test("F19, F20: 401 keeps everything and waits for the person", async ({ be }) => {
-  const page = await be("caregiver");
-  await start(page);
-  let asked = 0;
-  await page.route("**/recordings/*", (route) => {
-    asked++;
-    return route.fulfill({ status: 401, contentType: "application/json", body: '{"error":"sign_in"}' });
-  });
-  await toTheEnd(page);
+test("F19, F20: signed out while away. Everything stays, nothing asks in a loop, and it goes by itself when the same person is back", async ({ hand: page, demo, line, shadow }) => {
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  await page.context().clearCookies();
+  line.refuse = undefined;
+  await page.clock.install();
   await page.goto("/today");
   await expect(page.locator("#outbox")).toContainText("open the link of your invitation again");
-  const before = asked;
-  await page.locator("main").evaluate(() => new Promise((done) => setTimeout(done, 2500)));
-  expect(asked).toBe(before); // no loop
-  await page.unroute("**/recordings/*");
-  await page.goto("/today");
+  await expect(page.locator(".day").first()).toBeVisible();
+  line.asked.length = 0;
+  await page.clock.runFor(20 * 60_000);
+  expect(line.asked).toEqual([]); // not once in twenty minutes
+  expect((await sessions(page)).length).toBe(1);
+  await enter(page, demo, line, "caregiver");
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
 });
 
-test("F26: a network's sign-in page is named as one", async ({ be }) => {
-  const page = await be("caregiver");
-  await start(page);
+test("F26: a network's sign-in page is named as one", async ({ hand: page, shadow }) => {
+  await begin(page);
   await page.route(/\/(recordings|phone)\//, (route) => route.fulfill({ status: 200, contentType: "text/html", body: "<h1>Welcome to the café</h1>" }));
-  await toTheEnd(page);
+  await toTheEnd(page, shadow);
+  await finish(page);
   await page.goto("/today");
   await expect(page.locator("#outbox")).toContainText("This network wants you to sign in to it first");
   await expect(page.locator(".day").first()).toBeVisible();
+  expect((await sessions(page)).filter((k) => k.receipt).length).toBe(0);
 });
 
-test("F33: one that is refused for good keeps none of the others back", async ({ be }) => {
-  const page = await be("caregiver");
-  await start(page);
+test("F31: a line slower than any answer is waited for, and carries a session once", async ({ hand: page, line, shadow }) => {
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  const id = (await sessions(page))[0]?.id ?? "";
+  line.refuse = undefined;
+  line.speed = 600; // bytes a second, an old network far from its mast
+  line.asked.length = 0;
+  await page.evaluate(() => void window.dispatchEvent(new Event("online")));
+  await expect(where(page)).toContainText("On this phone.");
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+  expect(line.asked.filter((r) => r === `PUT /recordings/${id}`).length).toBe(1);
+});
+
+test("F33: one that is refused for good keeps none of the others back", async ({ hand: page, shadow }) => {
+  await begin(page);
   await page.route("**/recordings/*", (route) => route.fulfill({ status: 422, contentType: "application/json", body: '{"error":"invalid"}' }));
-  await toTheEnd(page);
+  await toTheEnd(page, shadow);
+  await finish(page);
   await expect.poll(async () => (await sessions(page)).filter((k) => k.trouble === "422").length).toBe(1);
   await page.unroute("**/recordings/*");
   await page.getByRole("link", { name: "Done for now" }).click();
   await expect(page.locator("#outbox")).toContainText("could not be taken and is kept here");
-  await start(page);
-  await toTheEnd(page);
-  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText("Stored with your clinic.");
+  await session(page, shadow);
+  await expect(where(page)).toHaveText("Stored with your clinic.");
   await page.goto("/today#phone");
+  for (const way of ["Try again", "Discard"]) await expect(page.getByRole("button", { name: way })).toBeVisible();
   await page.getByRole("button", { name: "Discard" }).click();
   expect((await sessions(page)).filter((k) => k.trouble).length).toBe(1); // only the second step does it
   await page.getByRole("button", { name: "Try again" }).click();
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt && !k.trouble)).toBe(true);
 });
 
-test("F34: a record that cannot be read is set apart; the others go", async ({ be }) => {
-  const page = await be("caregiver");
-  await page.goto("/today");
-  await expect(page.locator(".day").first()).toBeVisible();
+test("F34: a record that cannot be read is set apart; the others go", async ({ hand: page, shadow }) => {
   const name = "newel-" + (await account(page));
   await page.evaluate(
     (n) =>
@@ -185,54 +279,9 @@ test("F34: a record that cannot be read is set apart; the others go", async ({ b
       }),
     name,
   );
-  await start(page);
-  await toTheEnd(page);
-  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText("Stored with your clinic.");
+  await session(page, shadow);
+  await expect(where(page)).toHaveText("Stored with your clinic.");
   await page.goto("/today");
   await expect(page.locator("#outbox")).toContainText("could not be taken and is kept here");
   expect((await stored<{ id: string }>(page, name, "recordings")).some((k) => k.id.startsWith("00000000"))).toBe(true);
-});
-
-test("F30, F32: attempts come in growing, random intervals, and never before the server wants them", () => {
-  for (const random of [0, 0.5, 0.999]) {
-    for (let n = 0; n < 40; n++) expect(pause(n, 0, random)).toBeLessThanOrEqual(Math.min(300_000, 1000 * 2 ** n));
-    expect(pause(3, 60_000, random)).toBeGreaterThanOrEqual(60_000);
-  }
-  expect(pause(30, 0, 1)).toBe(300_000);
-  const answer = (value: string): Response => new Response(null, { status: 503, headers: { "Retry-After": value } });
-  expect(retryAfter(answer("10"))).toEqual({ after: 10_000 });
-  expect(retryAfter(answer("Wed, 21 Oct 2015 07:28:00 GMT"))).toEqual({});
-});
-
-const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
-const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
-  contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false,
-  seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
-  learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting }],
-});
-
-test("rest, talk and news are worked out from what the phone knows", () => {
-  const notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [] };
-  const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
-  const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
-  const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
-  expect(rests([])).toEqual(["Q"]);
-  expect(rests([no])).toEqual(["P", "Q"]);
-  const talk = (assignment: string, made: number) => ({ id: "t", assignment, made, at: "" });
-  expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["Q"]);
-  expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a no after the talk
-  expect(rests([], { talks: [talk("B", 1)] })).toEqual([]);
-  const seen = { ...no, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
-  expect(rests([seen])).toEqual(["Q"]); // the day knows better
-  expect(news(undefined, day)).toEqual([]);
-  expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
-  expect(news(day, day)).toEqual([]);
-});
-
-test("the small stairway has the server's measures", () => {
-  // Three steps, the first climbed, the second current with help: by the sheet, ground 1 at 23, rise 3, going 9.
-  const s = stairPaths([{ label: "1", help: false }, { label: "2", help: true }, { label: "3", help: false }], 1);
-  expect(s.width).toBe(31);
-  expect(s.paths[1]).toEqual(["d-ink", "M1 19h9.3v4h-9.3z"]);
-  expect(s.paths[4]).toEqual(["d-ink", "M10 15h9v2.5h-9z"]);
 });

@@ -6,7 +6,7 @@ export interface KeptHere {
   body: string;
   receipt?: { sha256: string };
   trouble?: string;
-  doc: { closing?: unknown; trials: unknown[] };
+  doc: { author: string; closing?: unknown; trials: { n: number; rev: number; void?: boolean }[] };
 }
 
 /** What one object store of the page's origin holds; nothing when there is no such database. */

@@ -1,4 +1,5 @@
 import { connect, createServer, type AddressInfo, type Server, type Socket } from "node:net";
+import { setTimeout as pause } from "node:timers/promises";
 
 /** The line between a phone and the server, which can be cut: a TCP proxy. */
 export class Line {
@@ -6,6 +7,14 @@ export class Line {
   private cut = false;
   /** Lets a request through and drops its answer. */
   swallow = false;
+  /** Cuts the line at a request that begins like this; others get through. */
+  refuse: RegExp | undefined;
+  /** Bytes a second on the way to the server; 0: as fast as they come. */
+  speed = 0;
+  /** Bytes that have come from the server. */
+  received = 0;
+  /** Requests that have reached the server, by their first lines. */
+  readonly asked: string[] = [];
 
   private constructor(
     private readonly server: Server,
@@ -17,29 +26,49 @@ export class Line {
     const port = Number(new URL(target).port);
     let line: Line | undefined;
     const server = createServer((near) => {
-      if (!line || line.cut) {
-        near.destroy();
-        return;
-      }
-      const far = connect(port, "127.0.0.1");
-      for (const s of [near, far]) {
-        line.open.add(s);
-        s.on("error", () => undefined);
-        s.on("close", () => {
-          line?.open.delete(s);
-          near.destroy();
-          far.destroy();
-        });
-      }
-      near.pipe(far);
-      far.on("data", (chunk) => {
-        if (line?.swallow) near.destroy();
-        else near.write(chunk);
-      });
+      if (line && !line.cut) line.join(near, port);
+      else near.destroy();
     });
     await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
     line = new Line(server, `http://localhost:${(server.address() as AddressInfo).port}`);
     return line;
+  }
+
+  private join(near: Socket, port: number): void {
+    const far = connect(port, "127.0.0.1");
+    for (const s of [near, far]) {
+      this.open.add(s);
+      s.on("error", () => undefined);
+      s.on("close", () => {
+        this.open.delete(s);
+        near.destroy();
+        far.destroy();
+      });
+    }
+    let turn = Promise.resolve();
+    near.on("data", (chunk: Buffer) => {
+      const first = /^(?:GET|PUT|POST) \S+/.exec(chunk.toString("latin1", 0, 300))?.[0];
+      if (first && this.refuse?.test(first)) {
+        near.destroy();
+        return;
+      }
+      if (first) this.asked.push(first);
+      if (this.speed === 0) far.write(chunk);
+      else turn = turn.then(() => this.trickle(chunk, far));
+    });
+    far.on("data", (chunk: Buffer) => {
+      this.received += chunk.length;
+      if (this.swallow) near.destroy();
+      else near.write(chunk);
+    });
+  }
+
+  private async trickle(chunk: Buffer, far: Socket): Promise<void> {
+    const step = Math.max(1, Math.round(this.speed / 10));
+    for (let at = 0; at < chunk.length && far.writable; at += step) {
+      far.write(chunk.subarray(at, at + step));
+      await pause(100);
+    }
   }
 
   /** Cuts it: what is under way dies, nothing new gets through. */

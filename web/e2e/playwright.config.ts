@@ -13,9 +13,8 @@ const args = [
   "--disable-sync",
 ];
 
-// Three of the fault tests still disturb each other when they share a browser with the recorder's: until each has a phone
-// of its own they run by themselves (make test-faults).
-const faults = process.env["NEWEL_FAULTS"] ? [] : ["faults.spec.ts"];
+// What goes wrong on a phone is tried once, at a phone's size.
+const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts"];
 
 export default defineConfig({
   testDir: ".",
@@ -31,8 +30,7 @@ export default defineConfig({
   globalSetup: "./setup.ts",
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
-    { name: "phone", testIgnore: ["journey.spec.ts", "soak/**", ...faults], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
-    // The phone's faults are tried once.
-    { name: "laptop", testIgnore: ["offline.spec.ts", "faults.spec.ts", "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
+    { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
+    { name: "laptop", testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
 });

@@ -80,11 +80,15 @@ export class Shell {
   private async refresh(): Promise<void> {
     if (this.phone.tellLock && !(await tellLock())) return;
     this.asked = Date.now();
+    const unknown = this.keep === undefined;
     const asked = await askDay(this.keep);
     this.phone = await readPhone();
     if (this.phone.locked) return;
     if (asked.kind === "day") await this.take(asked);
     else await this.without(asked.kind);
+    // Whose phone it is was not known: what waits here was not said, and nothing was compared. That is made good at once,
+    // for what a browser has cleared must be told when somebody first looks.
+    if (unknown && asked.kind === "day") await this.refresh();
   }
 
   private async take(asked: Asked & { kind: "day" }): Promise<void> {

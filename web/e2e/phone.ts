@@ -1,0 +1,119 @@
+import { expect, type APIRequestContext, type BrowserContext, type BrowserContextOptions, type Page } from "@playwright/test";
+import { test as base, type Demo, type Who } from "./demo";
+import { Line } from "./line";
+import { compared, openSession, Shadow } from "./shadow";
+
+// Phones for what can go wrong: each has storage, a service worker, a sign-in and a line of its own, and what its screen
+// confirmed is written down and compared with the phone and the server after every test.
+
+/** One phone: a browser that knows nothing yet, on the line. */
+export interface Phone {
+  page: Page;
+  context: BrowserContext;
+}
+
+interface Fixtures {
+  line: Line;
+  shadow: Shadow;
+  /** Supervisor's eyes on the server. */
+  eyes: APIRequestContext;
+  /** Another phone on the same line. */
+  another: (more?: BrowserContextOptions) => Promise<Phone>;
+  /** The page of a phone on which a caregiver has come in. */
+  hand: Page;
+}
+
+export const test = base.extend<Fixtures>({
+  line: async ({ demo }, use) => {
+    const line = await Line.to(demo.server.url);
+    await use(line);
+    await line.close();
+  },
+  shadow: async ({}, use) => use(new Shadow()),
+  eyes: async ({ playwright, demo }, use) => {
+    const request = await playwright.request.newContext({ baseURL: demo.server.url, storageState: await demo.state("supervisor") });
+    await use(request);
+    await request.dispose();
+  },
+  another: async ({ browser, contextOptions, viewport, isMobile, hasTouch, colorScheme, line, demo, shadow, eyes }, use) => {
+    const open: BrowserContext[] = [];
+    await use(async (more = {}) => {
+      const context = await browser.newContext({ ...contextOptions, viewport, isMobile, hasTouch, colorScheme, baseURL: line.url, ...more });
+      open.push(context);
+      return { context, page: await context.newPage() };
+    });
+    line.up();
+    line.swallow = false;
+    line.refuse = undefined;
+    for (const context of open) {
+      await invariants(context, line, shadow, demo, eyes);
+      await context.close();
+    }
+  },
+  hand: async ({ another, demo, line }, use) => {
+    const { page } = await another();
+    await enter(page, demo, line, "caregiver");
+    await use(page);
+  },
+});
+
+/** I1 to I4 on one phone; what it shows of I5 and I6 is looked at where it happens. */
+export async function invariants(context: BrowserContext, line: Line, shadow: Shadow, demo: Demo, eyes: APIRequestContext): Promise<void> {
+  if (shadow.confirmed.size === 0) return;
+  await context.unrouteAll({ behavior: "ignoreErrors" });
+  const page = await context.newPage();
+  await page.goto(line.url + "/manifest.webmanifest"); // of this origin, and without script
+  expect(await compared(shadow, page, demo, eyes)).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
+}
+
+/** Goes in by the demo's door, on the line. */
+export async function enter(page: Page, demo: Demo, line: Line, who: Who): Promise<void> {
+  await page.goto(demo.door(who).replace(demo.server.url, line.url));
+  await page.getByRole("button", { name: /^Go in as/ }).click();
+  await expect(page.locator(".day").first()).toBeVisible();
+}
+
+/** Waits until the pages come without signal. */
+export async function workerReady(page: Page): Promise<void> {
+  await page.evaluate(async () => void (await navigator.serviceWorker.ready));
+}
+
+/** Starts the session that is next. */
+export async function begin(page: Page): Promise<void> {
+  if (new URL(page.url()).pathname !== "/today") await page.goto("/today");
+  await page.locator('.next a[href^="/record/"]').first().click();
+  await page.locator("[data-before] button[type=submit]").click();
+  await expect(page.locator('[data-part="rail"]')).toBeVisible();
+}
+
+/** Taps an answer and waits until the screen says that it is kept; what it says goes into the shadow. */
+export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise<number> {
+  const before = await page.locator("#said").textContent();
+  await page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
+  await expect(page.locator("#said")).not.toHaveText(before ?? "");
+  const n = Number(/Kept\. (\d+) of/.exec((await page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
+  expect(n, "the tap was confirmed").toBeGreaterThan(0);
+  const open = await openSession(page);
+  if (open) shadow.note(open.id, n, open.doc.author);
+  return n;
+}
+
+/** Answers until it is enough. */
+export async function toTheEnd(page: Page, shadow: Shadow): Promise<void> {
+  while (await page.locator('[data-part="rail"]').isVisible()) await tap(page, shadow);
+}
+
+export async function finish(page: Page): Promise<void> {
+  await page.locator("[data-finish]").click();
+  await expect(page.locator('[data-part="done"]')).toBeVisible();
+}
+
+/** A whole session. */
+export async function session(page: Page, shadow: Shadow): Promise<void> {
+  await begin(page);
+  await toTheEnd(page, shadow);
+  await finish(page);
+}
+
+/** What the page says after a session. */
+export const where = (page: Page) => page.locator('[data-part="done"] [data-kept]');
