@@ -151,10 +151,11 @@ func (d decoder) trial(t *Trial) error {
 			return d.OptionalNumber(&t.LatencyS)
 		case "none":
 			return d.Boolean(&t.None)
+		// 0 stands for unknown in Go, and so cannot be written.
 		case "choices":
-			return d.atLeast(&t.Choices, 2)
+			return d.IntegerFrom(2, &t.Choices)
 		case "position":
-			return d.atLeast(&t.Position, 1)
+			return d.IntegerFrom(1, &t.Position)
 		case "void":
 			return d.Boolean(&t.Void)
 		}
@@ -164,16 +165,4 @@ func (d decoder) trial(t *Trial) error {
 
 func (d decoder) outcome(o *measure.Outcome) error {
 	return d.Text((*string)(o))
-}
-
-// atLeast reads a whole number for which 0 stands for unknown in Go, and so
-// cannot be written.
-func (d decoder) atLeast(into *int, least int) error {
-	if err := d.Integer(into); err != nil {
-		return err
-	}
-	if *into < least {
-		return d.Failed("must be %d or more", least)
-	}
-	return nil
 }

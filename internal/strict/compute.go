@@ -49,18 +49,52 @@ func (e *LinesError) Error() string {
 	return fmt.Sprintf("%d lines could not be answered; their errors stand in the output", e.Failed)
 }
 
+// errRange stands for an answer that holds an infinity.
+var errRange = errors.New("the numbers are too large, or too far apart, for an answer")
+
+// encode answers a document, as JSON and a line end.
+func encode(document []byte, answer Computation) ([]byte, error) {
+	result, err := answer(document)
+	if err != nil {
+		return nil, err
+	}
+	out, err := marshal(result)
+	var beyond *json.UnsupportedValueError
+	if errors.As(err, &beyond) {
+		return nil, &Error{Err: errRange}
+	}
+	return out, err
+}
+
+func marshal(v any) ([]byte, error) {
+	var out bytes.Buffer
+	e := json.NewEncoder(&out)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, fmt.Errorf("writing the answer: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
 // One reads one document and writes the answer. Input that cannot be used is an
 // *Error, and nothing is written then.
 func One(r io.Reader, w io.Writer, answer Computation) error {
-	b, err := io.ReadAll(r)
+	document, err := io.ReadAll(r)
 	if err != nil {
 		return fmt.Errorf("reading the input: %w", err)
 	}
-	result, err := answer(b)
+	out, err := encode(document, answer)
 	if err != nil {
 		return err
 	}
-	return write(w, result)
+	return write(w, out)
+}
+
+func write(w io.Writer, out []byte) error {
+	if _, err := w.Write(out); err != nil {
+		return fmt.Errorf("writing the answer: %w", err)
+	}
+	return nil
 }
 
 // Lines reads one document a line and writes one answer a line, in order. A
@@ -76,10 +110,12 @@ func Lines(r io.Reader, w io.Writer, answer Computation) error {
 			return errors.Join(fmt.Errorf("reading the input: %w", readErr), out.Flush())
 		}
 		if len(line) > 0 {
-			result, err := answer(bytes.TrimSuffix(line, []byte("\n")))
+			result, err := encode(bytes.TrimSuffix(line, []byte("\n")), answer)
 			if err != nil {
 				failed++
-				result = lineError{err.Error()}
+				if result, err = marshal(lineError{err.Error()}); err != nil {
+					return err
+				}
 			}
 			if err := write(out, result); err != nil {
 				return err
@@ -90,7 +126,7 @@ func Lines(r io.Reader, w io.Writer, answer Computation) error {
 		}
 	}
 	if err := out.Flush(); err != nil {
-		return fmt.Errorf("writing the results: %w", err)
+		return fmt.Errorf("writing the answers: %w", err)
 	}
 	if failed > 0 {
 		return &LinesError{Failed: failed}
@@ -100,13 +136,4 @@ func Lines(r io.Reader, w io.Writer, answer Computation) error {
 
 type lineError struct {
 	Error string `json:"error"`
-}
-
-func write(w io.Writer, result any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(result); err != nil {
-		return fmt.Errorf("writing the result: %w", err)
-	}
-	return nil
 }

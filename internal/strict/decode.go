@@ -140,6 +140,19 @@ func (d *Decoder) ObjectOrNull(required []string, field func(name string) error)
 	return nil
 }
 
+// Skip reads any value and leaves it aside, for a document that is read in two
+// passes. null is errNull.
+func (d *Decoder) Skip() error {
+	var raw json.RawMessage
+	if err := d.json.Decode(&raw); err != nil {
+		return d.Failed("not JSON near byte %d: %w", d.json.InputOffset(), err)
+	}
+	if string(raw) == "null" {
+		return errNull
+	}
+	return nil
+}
+
 // Unknown refuses a field that has no meaning here.
 func (d *Decoder) Unknown() error { return d.Failed("there is no such field") }
 
@@ -260,6 +273,34 @@ func (d *Decoder) Integer(into *int) error {
 	}
 	*into = int(n)
 	return nil
+}
+
+// IntegerFrom reads a whole number that is least or more.
+func (d *Decoder) IntegerFrom(least int, into *int) error {
+	if err := d.Integer(into); err != nil {
+		return err
+	}
+	if *into < least {
+		return d.Failed("must be %d or more", least)
+	}
+	return nil
+}
+
+// NumberOrText reads a number as it is written, or a text.
+func (d *Decoder) NumberOrText() (string, error) {
+	t, err := d.token()
+	switch t := t.(type) {
+	case string:
+		return t, nil
+	case json.Number:
+		return t.String(), nil
+	case nil:
+		if err == nil {
+			err = errNull
+		}
+		return "", err
+	}
+	return "", d.mismatch("a number or a text", t)
 }
 
 // OptionalInteger reads a whole number for which nil stands for none.

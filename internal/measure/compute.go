@@ -1,0 +1,149 @@
+package measure
+
+import (
+	"fmt"
+
+	"newel/internal/exact"
+	"newel/internal/strict"
+)
+
+// ComputeAgreement reads the records of two observers as JSON and gives a
+// CountAgreement, IntervalAgreement, TrialAgreement or DurationAgreement. Input
+// that cannot be used is a *strict.Error.
+func ComputeAgreement(document []byte) (any, error) {
+	// The kind may stand after the lists that it says how to read.
+	var kind string
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"kind", "first", "second"}, func(name string) error {
+			switch name {
+			case "kind":
+				return d.Text(&kind)
+			case "first", "second":
+				return d.Skip()
+			}
+			return d.Unknown()
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	switch kind {
+	case "counts":
+		return agree(document, (*strict.Decoder).Whole, notNegativeCount, AgreeOnCounts)
+	case "intervals":
+		return agree(document, (*strict.Decoder).Boolean, nil, AgreeOnIntervals)
+	case "trials":
+		return agree(document, (*strict.Decoder).Text, nil, AgreeOnTrials)
+	case "durations":
+		return agree(document, (*strict.Decoder).Number, notNegativeTime, AgreeOnDurations)
+	}
+	return nil, strict.At("kind", "%q is none of counts, intervals, trials and durations", kind)
+}
+
+func notNegativeCount(n int64) bool    { return n >= 0 }
+func notNegativeTime(s exact.Rat) bool { return s.Sign() >= 0 }
+
+// agree reads two lists and compares them.
+func agree[T, A any](document []byte, read func(*strict.Decoder, *T) error, usable func(T) bool, compare func(a, b []T) A) (any, error) {
+	var first, second []T
+	list := func(d *strict.Decoder, into *[]T) error {
+		return strict.List(d, into, func(v *T) error {
+			if err := read(d, v); err != nil {
+				return err
+			}
+			if usable != nil && !usable(*v) {
+				return d.Failed("must not be negative")
+			}
+			return nil
+		})
+	}
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object(nil, func(name string) error {
+			switch name {
+			case "first":
+				return list(d, &first)
+			case "second":
+				return list(d, &second)
+			}
+			return d.Skip()
+		})
+	})
+	switch {
+	case err != nil:
+		return nil, err
+	case len(first) != len(second):
+		return nil, strict.At("second", "must have as many entries as first: %d, not %d", len(first), len(second))
+	case len(first) > maxCompared:
+		return nil, strict.At("first", "must have at most %d entries", maxCompared)
+	}
+	return compare(first, second), nil
+}
+
+// The limits of what is computed: whole days, second by second.
+const (
+	maxCompared = 100_000
+	maxSampledS = 7 * 24 * 60 * 60
+)
+
+// ComputeSampling reads an observation as JSON and gives what time sampling
+// makes of it, a Sampled. Input that cannot be used is a *strict.Error.
+func ComputeSampling(document []byte) (any, error) {
+	var bouts []Bout
+	var lengthS, intervalS int64
+	var how Sampling
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"bouts", "length_s", "interval_s", "method"}, func(name string) error {
+			switch name {
+			case "bouts":
+				return strict.List(d, &bouts, func(b *Bout) error { return readBout(d, b) })
+			case "length_s":
+				return d.Whole(&lengthS)
+			case "interval_s":
+				return d.Whole(&intervalS)
+			case "method":
+				return d.Text((*string)(&how))
+			}
+			return d.Unknown()
+		})
+	})
+	if err == nil {
+		err = checkSampling(bouts, lengthS, intervalS, how)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return Sample(bouts, lengthS, intervalS, how), nil
+}
+
+func readBout(d *strict.Decoder, b *Bout) error {
+	var ends []int64
+	if err := strict.List(d, &ends, d.Whole); err != nil {
+		return err
+	}
+	if len(ends) != 2 {
+		return d.Failed("must be two numbers, the seconds at which it starts and ends")
+	}
+	*b = Bout{ends[0], ends[1]}
+	return nil
+}
+
+func checkSampling(bouts []Bout, lengthS, intervalS int64, how Sampling) error {
+	switch {
+	case how != Partial && how != Whole && how != Momentary:
+		return strict.At("method", "%q is none of partial, whole and momentary", string(how))
+	case lengthS < 1 || lengthS > maxSampledS:
+		return strict.At("length_s", "must be from 1 to %d", maxSampledS)
+	case intervalS < 1:
+		return strict.At("interval_s", "must be 1 or more")
+	case lengthS%intervalS != 0:
+		return strict.At("interval_s", "must divide length_s, so that every interval is as long")
+	case len(bouts) > maxCompared:
+		return strict.At("bouts", "must have at most %d entries", maxCompared)
+	}
+	for i, b := range bouts {
+		if b.Start < 0 || b.End < b.Start || b.End > lengthS {
+			return strict.At(fmt.Sprintf("bouts[%d]", i), "must lie from 0 to length_s, and not end before it starts")
+		}
+	}
+	return nil
+}

@@ -1,0 +1,207 @@
+package preference
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"newel/internal/exact"
+	"newel/internal/strict"
+)
+
+// Compute reads an assessment as JSON and gives its Ranking. Input that cannot be
+// used is a *strict.Error.
+func Compute(document []byte) (any, error) {
+	var kind string
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"kind"}, func(name string) error {
+			if name == "kind" {
+				return d.Text(&kind)
+			}
+			return d.Skip()
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	switch kind {
+	case "paired":
+		return computePaired(document)
+	case "multiple":
+		return computeMultiple(document)
+	case "free":
+		return computeFree(document)
+	}
+	return nil, strict.At("kind", "%q is none of paired, multiple and free", kind)
+}
+
+// maxItems keeps one document from taking for ever.
+const maxItems = 1000
+
+func computePaired(document []byte) (any, error) {
+	var items []string
+	var choices []Choice
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"items", "choices"}, func(name string) error {
+			switch name {
+			case "kind":
+				return d.Skip()
+			case "items":
+				return d.Texts(&items)
+			case "choices":
+				return strict.List(d, &choices, func(c *Choice) error { return readChoice(d, c) })
+			}
+			return d.Unknown()
+		})
+	})
+	if err == nil {
+		err = checkItems(items)
+	}
+	for i, c := range choices {
+		if err == nil {
+			err = checkChoice(fmt.Sprintf("choices[%d]", i), items, c)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return Paired(items, choices), nil
+}
+
+func readChoice(d *strict.Decoder, c *Choice) error {
+	return d.Object([]string{"of", "chosen"}, func(name string) error {
+		switch name {
+		case "of":
+			var of []string
+			if err := d.Texts(&of); err != nil {
+				return err
+			}
+			if len(of) != 2 {
+				return d.Failed("must be the two things that were offered")
+			}
+			c.Of = [2]string(of)
+			return nil
+		case "chosen":
+			return d.Text(&c.Chosen)
+		}
+		return d.Unknown()
+	})
+}
+
+func checkChoice(path string, items []string, c Choice) error {
+	for i, of := range c.Of {
+		if !slices.Contains(items, of) {
+			return strict.At(fmt.Sprintf("%s.of[%d]", path, i), "%q is not one of items", of)
+		}
+	}
+	switch {
+	case c.Of[0] == c.Of[1]:
+		return strict.At(path+".of[1]", "must be another thing than the first")
+	case c.Chosen != "" && c.Chosen != c.Of[0] && c.Chosen != c.Of[1]:
+		return strict.At(path+".chosen", "%q is not one of the two, nor empty for neither", c.Chosen)
+	}
+	return nil
+}
+
+func checkItems(items []string) error {
+	if len(items) > maxItems {
+		return strict.At("items", "must have at most %d entries", maxItems)
+	}
+	for i, item := range items {
+		at := fmt.Sprintf("items[%d]", i)
+		if strings.TrimSpace(item) == "" {
+			return strict.At(at, "must not be empty")
+		}
+		if slices.Contains(items[:i], item) {
+			return strict.At(at, "%q is there twice", item)
+		}
+	}
+	return nil
+}
+
+func computeMultiple(document []byte) (any, error) {
+	var items []string
+	var sessions [][]string
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"items", "sessions"}, func(name string) error {
+			switch name {
+			case "kind":
+				return d.Skip()
+			case "items":
+				return d.Texts(&items)
+			case "sessions":
+				return strict.List(d, &sessions, d.Texts)
+			}
+			return d.Unknown()
+		})
+	})
+	if err == nil {
+		err = checkItems(items)
+	}
+	for i, picks := range sessions {
+		if err == nil {
+			err = checkPicks(fmt.Sprintf("sessions[%d]", i), items, picks)
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return Multiple(items, sessions), nil
+}
+
+func checkPicks(path string, items, picks []string) error {
+	for i, pick := range picks {
+		at := fmt.Sprintf("%s[%d]", path, i)
+		switch {
+		case i >= len(items):
+			return strict.At(at, "nothing is left to choose from")
+		case i > 0 && picks[i-1] == "":
+			return strict.At(at, "nothing can follow a trial without a choice, which ends the session")
+		case pick == "":
+		case !slices.Contains(items, pick):
+			return strict.At(at, "%q is not one of items", pick)
+		case slices.Contains(picks[:i], pick):
+			return strict.At(at, "%q was chosen before in this session", pick)
+		}
+	}
+	return nil
+}
+
+func computeFree(document []byte) (any, error) {
+	var observed exact.Rat
+	var engaged []Engaged
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"observed_s", "engaged_s"}, func(name string) error {
+			switch name {
+			case "kind":
+				return d.Skip()
+			case "observed_s":
+				return d.Number(&observed)
+			case "engaged_s":
+				// An object of any names, which stay in their order.
+				return d.ObjectOrNull(nil, func(item string) error {
+					e := Engaged{Item: item}
+					err := d.Number(&e.Seconds)
+					engaged = append(engaged, e)
+					return err
+				})
+			}
+			return d.Unknown()
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	if observed.Sign() < 0 {
+		return nil, strict.At("observed_s", "must not be negative")
+	}
+	if len(engaged) > maxItems {
+		return nil, strict.At("engaged_s", "must have at most %d entries", maxItems)
+	}
+	for _, e := range engaged {
+		if e.Seconds.Sign() < 0 || observed.Less(e.Seconds) {
+			return nil, strict.At("engaged_s."+e.Item, "must be from 0 to observed_s")
+		}
+	}
+	return Free(observed, engaged), nil
+}

@@ -1,0 +1,222 @@
+package sequence
+
+import (
+	"slices"
+	"strconv"
+)
+
+// maxStates bounds the table with which one round is drawn.
+const maxStates = 20_000
+
+// arrange draws an order of the targets 0 … targets − 1 over stretches of the
+// lengths given: each as often as every other or once more, none more than most
+// times running within a stretch. It fails only for one target alone.
+func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
+	trials := total(lengths)
+	if trials == 0 {
+		return nil, nil
+	}
+	if targets == 1 {
+		if longest := slices.Max(lengths); longest > most {
+			return nil, errAlone{longest, most}
+		}
+		return make([]int, trials), nil
+	}
+	a := &arrangement{most: most, starts: make([]bool, trials+1), last: -1, r: r}
+	at := 0
+	for _, length := range lengths {
+		a.starts[at] = true
+		at += length
+	}
+	// The rounds are equal; the first one takes what is over. After any of them
+	// another can follow, as it has two targets equally often.
+	each := trials / targets
+	round := largestRound(targets, each, most)
+	rounds := max(1, (each+round-1)/round)
+	left := make([]int, targets)
+	for i := range rounds {
+		for t := range left {
+			left[t] = round
+			if i == 0 {
+				left[t] = each - round*(rounds-1)
+			}
+		}
+		if i == 0 {
+			for _, t := range r.some(trials%targets, targets) {
+				left[t]++
+			}
+		}
+		a.draw(left)
+	}
+	return a.order, nil
+}
+
+// largestRound is how many trials of each target one round can have, so that
+// its table stays small: there are C(targets + n, n) ways in which up to n
+// trials of each can be left.
+func largestRound(targets, each, most int) int {
+	ways := targets + 1 // C(targets + 1, 1)
+	n := 1
+	for n < each {
+		next := ways * (targets + n + 1) / (n + 1)
+		if next*(n+2)*min(most, n+1) > maxStates {
+			break
+		}
+		ways = next
+		n++
+	}
+	return n
+}
+
+// arrangement is an order on its way.
+type arrangement struct {
+	most   int
+	starts []bool // whether a stretch starts at a trial
+	order  []int
+	last   int // the target drawn last, -1 for none
+	run    int // times running
+	r      *random
+
+	// many[c] is how many targets have c trials left in this round. Targets with
+	// as many left are alike, which keeps the table small.
+	many  []int
+	table map[string]float64
+}
+
+// draw appends a round in which target t comes left[t] times, each order being
+// as likely as every other. left is used up.
+func (a *arrangement) draw(left []int) {
+	a.many = make([]int, slices.Max(left)+1)
+	for _, n := range left {
+		a.many[n]++
+	}
+	a.table = map[string]float64{}
+	for range total(left) {
+		at := len(a.order)
+		if a.starts[at] {
+			a.last, a.run = -1, 0
+		}
+		lastLeft := -1
+		if a.last >= 0 {
+			lastLeft = left[a.last]
+		}
+		t := a.choose(at, left, lastLeft)
+		if t == a.last {
+			a.run++
+		} else {
+			a.last, a.run = t, 1
+		}
+		a.many[left[t]]--
+		left[t]--
+		a.many[left[t]]++
+		a.order = append(a.order, t)
+	}
+}
+
+// choose draws the next target, in proportion to the orders that can follow.
+func (a *arrangement) choose(at int, left []int, lastLeft int) int {
+	weights := make([]float64, len(a.many)) // of another target by what it has left; [0]: the last one again
+	sum := 0.0
+	for c := range weights {
+		if c == 0 {
+			weights[c] = a.again(at, lastLeft, a.run)
+		} else {
+			weights[c] = a.other(at, c, lastLeft)
+		}
+		sum += weights[c]
+	}
+	u := float64(a.r.fraction() * sum)
+	chosen := -1
+	for c, w := range weights {
+		if w == 0 {
+			continue
+		}
+		chosen = c
+		if u -= w; u < 0 {
+			break
+		}
+	}
+	if chosen == 0 {
+		return a.last
+	}
+	nth := a.r.below(a.others(chosen, lastLeft))
+	for t, n := range left {
+		if n == chosen && t != a.last {
+			if nth == 0 {
+				return t
+			}
+			nth--
+		}
+	}
+	panic("sequence: a target was counted that is not there")
+}
+
+// others is how many targets, the last one aside, have c trials left.
+func (a *arrangement) others(c, lastLeft int) int {
+	if c == lastLeft {
+		return a.many[c] - 1
+	}
+	return a.many[c]
+}
+
+// other is how many orders go on with a target, not the last one, that has c
+// trials left.
+func (a *arrangement) other(at, c, lastLeft int) float64 {
+	n := a.others(c, lastLeft)
+	if n == 0 {
+		return 0
+	}
+	return float64(float64(n) * a.after(at, c, 1))
+}
+
+// again is how many orders go on with the last target.
+func (a *arrangement) again(at, lastLeft, run int) float64 {
+	if lastLeft < 1 || run >= a.most {
+		return 0
+	}
+	return a.after(at, lastLeft, run+1)
+}
+
+// after is how many orders follow a trial of a target that had c trials left.
+func (a *arrangement) after(at, c, run int) float64 {
+	a.many[c]--
+	a.many[c-1]++
+	n := a.ways(at+1, c-1, run)
+	a.many[c]++
+	a.many[c-1]--
+	return n
+}
+
+// ways is how many orders there are from trial at to the end of the round,
+// exact up to 2^53. The conversions around products keep them apart from sums:
+// joined to one operation they would be rounded otherwise on some machines.
+func (a *arrangement) ways(at, lastLeft, run int) float64 {
+	if a.many[0] == total(a.many) {
+		return 1
+	}
+	if a.starts[at] {
+		lastLeft, run = -1, 0
+	}
+	if lastLeft == 0 {
+		run = 0 // it cannot come again
+	}
+	key := stateKey(a.many, lastLeft, run)
+	if n, known := a.table[key]; known {
+		return n
+	}
+	sum := a.again(at, lastLeft, run)
+	for c := 1; c < len(a.many); c++ {
+		sum += a.other(at, c, lastLeft)
+	}
+	a.table[key] = sum
+	return sum
+}
+
+func stateKey(many []int, lastLeft, run int) string {
+	key := make([]byte, 0, 3*len(many)+8)
+	for _, n := range many {
+		key = append(strconv.AppendInt(key, int64(n), 10), ',')
+	}
+	key = append(strconv.AppendInt(key, int64(lastLeft), 10), ',')
+	return string(strconv.AppendInt(key, int64(run), 10))
+}

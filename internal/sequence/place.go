@@ -1,0 +1,232 @@
+package sequence
+
+// place draws where the right answer lies at each trial of an order of targets:
+// each place as often as every other or once more, over all trials and for each
+// target, and none more than most times running.
+//
+// First an order of places that fits is made: in each block of as many trials as
+// there are places, and in each as many successive trials of one target, all
+// places differ. That is an edge colouring of a graph with two sides, which
+// always exists (König). Then places are exchanged between trials drawn at
+// random, wherever what comes out still fits. An exchange is as likely as the
+// one back, so that all orders that can be reached come equally often in the
+// long run; twenty exchanges a trial are tried.
+//
+// ok is false only where places must change at every trial and no fitting order
+// was found.
+func place(order []int, targets, places, most int, r *random) (at []int, ok bool) {
+	p := newPlacing(order, targets, places, most, r)
+	p.colour()
+	for range p.repairs() {
+		if p.excess() == 0 {
+			break
+		}
+		p.exchange(p.noWorse)
+	}
+	if p.excess() > 0 {
+		return nil, false
+	}
+	for range 20 * len(order) {
+		p.exchange(p.fits)
+	}
+	return p.at, true
+}
+
+type placing struct {
+	order  []int
+	places int
+	most   int
+	at     []int // place of each trial, from 0; -1 while there is none
+	r      *random
+
+	// A trial joins the block of trials and the block of its target's trials that
+	// it stands in; inBlock[side][block][place] is the trial, -1 for none.
+	block   [2][]int
+	inBlock [2][][]int
+
+	count [][]int // of each target at each place
+	often []int   // how many trials each target has
+}
+
+func newPlacing(order []int, targets, places, most int, r *random) *placing {
+	p := &placing{
+		order: order, places: places, most: most, r: r,
+		at: make([]int, len(order)), often: make([]int, targets), count: make([][]int, targets),
+	}
+	for t := range p.count {
+		p.count[t] = make([]int, places)
+	}
+	numbers := map[[2]int]int{}
+	for i, t := range order {
+		p.at[i] = -1
+		own := [2]int{t, p.often[t] / places}
+		if _, known := numbers[own]; !known {
+			numbers[own] = len(numbers)
+			p.inBlock[1] = append(p.inBlock[1], none(places))
+		}
+		if i%places == 0 {
+			p.inBlock[0] = append(p.inBlock[0], none(places))
+		}
+		p.block[0] = append(p.block[0], i/places)
+		p.block[1] = append(p.block[1], numbers[own])
+		p.often[t]++
+	}
+	return p
+}
+
+func none(places int) []int {
+	out := make([]int, places)
+	for i := range out {
+		out[i] = -1
+	}
+	return out
+}
+
+// colour gives every trial a place that is in neither of its blocks yet.
+func (p *placing) colour() {
+	for i := range p.order {
+		common := p.free(func(place int) bool { return p.at0(0, i, place) < 0 && p.at0(1, i, place) < 0 })
+		if len(common) > 0 {
+			p.put(i, common[p.r.below(len(common))])
+			continue
+		}
+		// One place is free in its block of trials, another in its target's. Along
+		// the trials that have these two by turns, from the target's block on, they
+		// are swapped; the path cannot come to the block of trials.
+		here := p.free(func(place int) bool { return p.at0(0, i, place) < 0 })
+		there := p.free(func(place int) bool { return p.at0(1, i, place) < 0 })
+		a, b := here[p.r.below(len(here))], there[p.r.below(len(there))]
+		p.swapAlong(i, a, b)
+		p.put(i, a)
+	}
+	for i, t := range p.order {
+		p.count[t][p.at[i]]++
+	}
+}
+
+// at0 is the trial that has the place in the block of trial i on that side.
+func (p *placing) at0(side, i, place int) int { return p.inBlock[side][p.block[side][i]][place] }
+
+func (p *placing) free(is func(place int) bool) []int {
+	var out []int
+	for place := range p.places {
+		if is(place) {
+			out = append(out, place)
+		}
+	}
+	return out
+}
+
+func (p *placing) put(i, place int) {
+	p.at[i] = place
+	for side := range p.inBlock {
+		p.inBlock[side][p.block[side][i]][place] = i
+	}
+}
+
+func (p *placing) swapAlong(i, a, b int) {
+	var path []int
+	for side, place := 1, a; ; side, place = 1-side, a+b-place {
+		next := p.at0(side, i, place)
+		if next < 0 {
+			break
+		}
+		path = append(path, next)
+		i = next
+	}
+	for _, t := range path {
+		for side := range p.inBlock {
+			p.inBlock[side][p.block[side][t]][p.at[t]] = -1
+		}
+	}
+	for _, t := range path {
+		p.put(t, a+b-p.at[t])
+	}
+}
+
+// repairs is how many exchanges are tried to come to an order that fits. The
+// blocks leave places at most twice running, so that only a change at every
+// trial needs any.
+func (p *placing) repairs() int {
+	if p.most > 1 {
+		return 0
+	}
+	return 100 * len(p.order)
+}
+
+// exchange swaps the places of two trials drawn, if the targets' shares stay
+// even and what comes out is good.
+func (p *placing) exchange(good func(i, j, before int) bool) {
+	i, j := p.r.below(len(p.order)), p.r.below(len(p.order))
+	if p.at[i] == p.at[j] || !p.even(i, j) {
+		return
+	}
+	before := 0
+	if p.most == 1 {
+		before = p.excess()
+	}
+	p.swap(i, j)
+	if !good(i, j, before) {
+		p.swap(i, j)
+	}
+}
+
+// even reports whether both targets would have each place equally often or once
+// more after an exchange.
+func (p *placing) even(i, j int) bool {
+	s, t := p.order[i], p.order[j]
+	if s == t {
+		return true
+	}
+	return p.canMove(s, p.at[i], p.at[j]) && p.canMove(t, p.at[j], p.at[i])
+}
+
+func (p *placing) canMove(target, from, to int) bool {
+	least := p.often[target] / p.places
+	most := (p.often[target] + p.places - 1) / p.places
+	return p.count[target][from] > least && p.count[target][to] < most
+}
+
+func (p *placing) swap(i, j int) {
+	p.count[p.order[i]][p.at[i]]--
+	p.count[p.order[j]][p.at[j]]--
+	p.at[i], p.at[j] = p.at[j], p.at[i]
+	p.count[p.order[i]][p.at[i]]++
+	p.count[p.order[j]][p.at[j]]++
+}
+
+// fits: the runs in which the two trials stand now are short enough. All others
+// have only become shorter.
+func (p *placing) fits(i, j, _ int) bool {
+	return p.runAt(i) <= p.most && p.runAt(j) <= p.most
+}
+
+// noWorse: no more trials repeat too often than before.
+func (p *placing) noWorse(_, _, before int) bool { return p.excess() <= before }
+
+func (p *placing) runAt(i int) int {
+	from, to := i, i
+	for from > 0 && p.at[from-1] == p.at[i] {
+		from--
+	}
+	for to+1 < len(p.at) && p.at[to+1] == p.at[i] {
+		to++
+	}
+	return to - from + 1
+}
+
+// excess counts the trials by which runs are too long.
+func (p *placing) excess() int {
+	excess, run := 0, 0
+	for i, place := range p.at {
+		if i > 0 && place == p.at[i-1] {
+			run++
+		} else {
+			run = 1
+		}
+		if run > p.most {
+			excess++
+		}
+	}
+	return excess
+}

@@ -1,0 +1,198 @@
+// Package sequence makes the order of a session's trials: which target comes
+// when, and where its right answer lies. The same question gives the same order
+// on every machine and in the phone's code (web/src/ts/sequence.ts, held against
+// this by a file of examples), so that server and phone need not speak of it.
+//
+// An order that a child can foresee teaches the order. Hence the rules, which
+// are the trade's (Gellermann 1933; Green 2001; Grow and LeBlanc 2013; recalled):
+// targets and places equally often, none often in a row, places not tied to
+// targets.
+package sequence
+
+import "fmt"
+
+// Rule is how targets follow one another.
+type Rule string
+
+// The rules.
+const (
+	Massed   Rule = "massed"   // one target
+	Blocked  Rule = "blocked"  // so many trials of each target, in turn
+	Rotation Rule = "rotation" // mixed
+)
+
+// Question asks for the order of one session's trials.
+type Question struct {
+	Targets []string
+	Trials  int
+	Rule    Rule
+	Block   int // trials of each target in turn; only Blocked has it
+	// Known targets are interspersed in a Rotation: KnownShare hundredths of a
+	// percent of all trials, rounded half up.
+	Known      []string
+	KnownShare int
+	Positions  int // places at which the right answer can lie; 0 for none
+	MaxSame    int // times running at most; 0 stands for DefaultMaxSame
+	Seed       uint64
+}
+
+// Trial is one trial of the order.
+type Trial struct {
+	Target   string `json:"target"`
+	Position *int   `json:"position"` // from 1; nil if there are none
+}
+
+// The limits of a question, and its defaults.
+const (
+	DefaultMaxSame = 2
+	maxTrials      = 1000
+	maxTargets     = 50
+	maxPositions   = 20
+	wholeShare     = 100 * 100 // hundredths of a percent
+)
+
+// Make gives the order. The error is a *strict.Error that names the field and
+// says what cannot be satisfied.
+//
+// In a rotation the targets' order is drawn evenly from all valid ones (beyond
+// some forty trials: from those that are made of balanced rounds). Places are
+// then drawn for that order, by exchanges; see place.
+func Make(q Question) ([]Trial, error) {
+	if q.MaxSame == 0 {
+		q.MaxSame = DefaultMaxSame
+	}
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	r := newRandom(q.Seed)
+	names := append(append([]string{}, q.Targets...), q.Known...)
+	var order, places []int
+	var err error
+	// Only alternation of two places can fail for some orders of the targets and
+	// fit others.
+	for attempt := 0; ; attempt++ {
+		if order, err = q.targets(r); err != nil {
+			return nil, err
+		}
+		if q.Positions == 0 {
+			break
+		}
+		var ok bool
+		if places, ok = place(order, len(names), q.Positions, q.MaxSame, r); ok {
+			break
+		}
+		if attempt == attempts {
+			return nil, failed("max_same", "no order was found in which places change at every trial and are not tied to targets: allow %d, or more positions", DefaultMaxSame)
+		}
+	}
+	out := make([]Trial, len(order))
+	for i, t := range order {
+		out[i].Target = names[t]
+		if places != nil {
+			position := places[i] + 1
+			out[i].Position = &position
+		}
+	}
+	return out, nil
+}
+
+const attempts = 200
+
+// targets draws the targets' order, as numbers into targets and known together.
+func (q *Question) targets(r *random) ([]int, error) {
+	order := make([]int, q.Trials)
+	switch q.Rule {
+	case Massed:
+		return order, nil
+	case Blocked:
+		for i := range order {
+			order[i] = i / q.Block % len(q.Targets)
+		}
+		return order, nil
+	}
+	known := spread(q.Trials, q.knownTrials(), r)
+	taught, err := arrange(len(q.Targets), runs(known, false), q.MaxSame, r)
+	if err != nil {
+		return nil, failed("targets", "%w", err)
+	}
+	familiar, err := arrange(len(q.Known), runs(known, true), q.MaxSame, r)
+	if err != nil {
+		return nil, failed("known", "%w", err)
+	}
+	for i, isKnown := range known {
+		if isKnown {
+			order[i], familiar = len(q.Targets)+familiar[0], familiar[1:]
+		} else {
+			order[i], taught = taught[0], taught[1:]
+		}
+	}
+	return order, nil
+}
+
+// knownTrials is the share of known trials, rounded half up.
+func (q *Question) knownTrials() int {
+	return (2*q.KnownShare*q.Trials + wholeShare) / (2 * wholeShare)
+}
+
+// spread says which trials are known ones: whichever kind is rarer lies between
+// stretches of the other whose lengths differ by at most one; which of them are
+// the longer ones is drawn.
+func spread(trials, known int, r *random) []bool {
+	rare, isKnown := known, true
+	if trials-known < known {
+		rare, isKnown = trials-known, false
+	}
+	lengths := share(trials-rare, rare+1, r)
+	out := make([]bool, 0, trials)
+	for i, length := range lengths {
+		if i > 0 {
+			out = append(out, isKnown)
+		}
+		for range length {
+			out = append(out, !isKnown)
+		}
+	}
+	return out
+}
+
+// share divides a whole into parts that differ by at most one, the larger ones
+// drawn.
+func share(whole, parts int, r *random) []int {
+	out := make([]int, parts)
+	for i := range out {
+		out[i] = whole / parts
+	}
+	for _, i := range r.some(whole%parts, parts) {
+		out[i]++
+	}
+	return out
+}
+
+// runs returns the lengths of the unbroken stretches of one kind.
+func runs(known []bool, kind bool) []int {
+	var out []int
+	for i, k := range known {
+		switch {
+		case k != kind:
+		case i > 0 && known[i-1] == kind:
+			out[len(out)-1]++
+		default:
+			out = append(out, 1)
+		}
+	}
+	return out
+}
+
+func total(lengths []int) (sum int) {
+	for _, n := range lengths {
+		sum += n
+	}
+	return sum
+}
+
+// errAlone says why one target cannot be rotated.
+type errAlone struct{ running, allowed int }
+
+func (e errAlone) Error() string {
+	return fmt.Sprintf("one alone would come %d times running, and max_same allows %d: name more, or take massed", e.running, e.allowed)
+}
