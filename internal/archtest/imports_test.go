@@ -45,8 +45,9 @@ var allowed = map[string][]string{
 	},
 	"internal/httpd": {
 		"internal/app", "internal/view", "internal/account", "internal/message", "internal/newel", "internal/recording",
-		"internal/criterion", "internal/chart", "web",
+		"internal/criterion", "internal/chart", "internal/live", "web",
 	},
+	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},
 	"internal/demo":   {"internal/app", "internal/newel", "internal/recording", "internal/measure"},
 	"web":             {},

@@ -1,0 +1,199 @@
+package revision
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"newel/internal/newel"
+)
+
+// node is a document, or a part of one, taken apart: into the fields of an
+// object, into things that have keys, or not at all. Whatever fields documents
+// come to have, they are compared and merged.
+type node struct {
+	leaf   string // JSON; empty if it is taken apart
+	fields map[string]node
+	order  []string // keys of a list, in order; nil if it is an object
+}
+
+func (n node) whole() bool { return n.fields == nil }
+
+// equal reports whether two nodes hold the same, in the same order.
+func (n node) equal(m node) bool {
+	return n.leaf == m.leaf && (n.fields == nil) == (m.fields == nil) && slices.Equal(n.order, m.order) &&
+		maps.EqualFunc(n.fields, m.fields, node.equal)
+}
+
+// tree is a document with its steps beside its strands, so that a step can go
+// from one to another.
+type tree struct {
+	rest   node // all but the steps
+	steps  map[string]node
+	strand map[string]string   // of each step
+	order  map[string][]string // of the steps of each strand
+}
+
+func newTree(d *newel.Document) (tree, error) {
+	t := tree{steps: map[string]node{}, strand: map[string]string{}, order: map[string][]string{}}
+	bare := d.Clone()
+	for i := range bare.Strands {
+		s := &bare.Strands[i]
+		for j := range s.Steps {
+			key := s.Steps[j].Key
+			n, err := parsed(&s.Steps[j])
+			if err != nil {
+				return tree{}, err
+			}
+			t.steps[key], t.strand[key] = n, s.Key
+			t.order[s.Key] = append(t.order[s.Key], key)
+		}
+		s.Steps = nil
+	}
+	var err error
+	t.rest, err = parsed(&bare)
+	return t, err
+}
+
+func parsed(v any) (node, error) {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return node{}, fmt.Errorf("taking a document apart: %w", err)
+	}
+	return apart(b), nil
+}
+
+// apart takes JSON apart that Marshal has written. An absent list, an empty one
+// and null are the same.
+func apart(raw json.RawMessage) node {
+	switch {
+	case len(raw) == 0 || string(raw) == "null" || string(raw) == "[]":
+		return node{leaf: "null"}
+	case raw[0] == '{':
+		var fields map[string]json.RawMessage
+		if json.Unmarshal(raw, &fields) == nil {
+			n := node{fields: map[string]node{}}
+			for name, field := range fields {
+				n.fields[name] = apart(field)
+			}
+			return n
+		}
+	case raw[0] == '[':
+		if n, ok := keyed(raw); ok {
+			return n
+		}
+	}
+	return node{leaf: string(raw)}
+}
+
+// keyed takes a list apart whose every element has a key of its own.
+func keyed(raw json.RawMessage) (node, bool) {
+	var elements []json.RawMessage
+	if json.Unmarshal(raw, &elements) != nil {
+		return node{}, false
+	}
+	n := node{fields: map[string]node{}, order: []string{}}
+	for _, e := range elements {
+		var key struct {
+			Key string `json:"key"`
+		}
+		if json.Unmarshal(e, &key) != nil || key.Key == "" || n.fields[key.Key].fields != nil {
+			return node{}, false
+		}
+		n.fields[key.Key] = apart(e)
+		n.order = append(n.order, key.Key)
+	}
+	return n, true
+}
+
+// json writes the node again.
+func (n node) json() string {
+	switch {
+	case n.whole():
+		return n.leaf
+	case n.order != nil:
+		parts := make([]string, len(n.order))
+		for i, key := range n.order {
+			parts[i] = n.fields[key].json()
+		}
+		return "[" + strings.Join(parts, ",") + "]"
+	}
+	var parts []string
+	for _, name := range slices.Sorted(maps.Keys(n.fields)) {
+		key, _ := json.Marshal(name)
+		parts = append(parts, string(key)+":"+n.fields[name].json())
+	}
+	return "{" + strings.Join(parts, ",") + "}"
+}
+
+func (t tree) document() (newel.Document, error) {
+	var d newel.Document
+	if err := json.Unmarshal([]byte(t.rest.json()), &d); err != nil {
+		return d, fmt.Errorf("putting a document together: %w", err)
+	}
+	for i := range d.Strands {
+		s := &d.Strands[i]
+		for _, key := range t.order[s.Key] {
+			var step newel.Step
+			if err := json.Unmarshal([]byte(t.steps[key].json()), &step); err != nil {
+				return d, fmt.Errorf("putting a step together: %w", err)
+			}
+			s.Steps = append(s.Steps, step)
+		}
+	}
+	return d, nil
+}
+
+// fieldNames are the names in a Sheet where they are others than in a document.
+var fieldNames = map[string]string{
+	"fits.people": "fits_people", "fits.place": "fits_place", "fits.materials": "fits_materials", "held": "card",
+	"role.name": "role", "role.actions": "actions",
+}
+
+// field names what a path leads to as a Sheet does.
+func field(path []string) string {
+	name := func(rest []string) string {
+		if len(rest) > 1 {
+			if own := fieldNames[rest[0]+"."+rest[1]]; own != "" {
+				return own
+			}
+		}
+		if own := fieldNames[rest[0]]; own != "" {
+			return own
+		}
+		return rest[0]
+	}
+	switch {
+	case len(path) > 2 && (path[0] == "steps" || path[0] == "strands"):
+		return path[0] + "." + path[1] + "." + name(path[2:])
+	case len(path) > 1 && path[0] == "procedure":
+		return path[1]
+	case len(path) > 1 && path[0] == "unread":
+		return path[1]
+	case len(path) == 2 && (path[0] == "steps" || path[0] == "strands"):
+		return path[0] + "." + path[1]
+	}
+	return path[0]
+}
+
+// at gives the part of a document that a path leads to.
+func (t tree) at(path []string) (node, bool) {
+	n := t.rest
+	if path[0] == "steps" && len(path) > 1 {
+		step, ok := t.steps[path[1]]
+		if !ok {
+			return node{}, false
+		}
+		n, path = step, path[2:]
+	}
+	for _, name := range path {
+		next, ok := n.fields[name]
+		if !ok {
+			return node{}, false
+		}
+		n = next
+	}
+	return n, true
+}
