@@ -30,6 +30,11 @@ var allowed = map[string][]string{
 	"internal/newel":      {"internal/criterion", "internal/measure", "internal/exact"},
 	"internal/recording":  {"internal/newel", "internal/measure", "internal/exact"},
 
+	// Help with writing programs.
+	"internal/writing":     {"internal/newel", "internal/criterion", "internal/exact"},
+	"internal/revision":    {"internal/newel", "internal/criterion"},
+	"internal/programfile": {"internal/newel"},
+
 	"internal/message": {"internal/newel"},
 
 	// The store below, pages above.

@@ -96,7 +96,7 @@ func (m *merger) node(path []string, base, mine, theirs node) node {
 		return mine
 	case mine.equal(base):
 		return theirs
-	case base.whole() && base.leaf != "" && base.leaf != "null", mine.whole(), theirs.whole():
+	case base.solid(), mine.solid(), theirs.solid(), mine.whole() && theirs.whole():
 		m.conflict(path, false, false)
 		return mine
 	}

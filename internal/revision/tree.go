@@ -21,6 +21,10 @@ type node struct {
 
 func (n node) whole() bool { return n.fields == nil }
 
+// solid reports whether the node can only be taken as a whole. What is not there
+// is like a list of nothing.
+func (n node) solid() bool { return n.whole() && n.leaf != "" && n.leaf != "null" }
+
 // equal reports whether two nodes hold the same, in the same order.
 func (n node) equal(m node) bool {
 	return n.leaf == m.leaf && (n.fields == nil) == (m.fields == nil) && slices.Equal(n.order, m.order) &&
