@@ -6,8 +6,13 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"slices"
 
 	"newel/internal/criterion"
+	"newel/internal/measure"
+	"newel/internal/preference"
+	"newel/internal/sequence"
+	"newel/internal/singlecase"
 	"newel/internal/strict"
 )
 
@@ -29,6 +34,34 @@ func computations() []computation {
 			"odds", "how likely a criterion is met, by true accuracy", criterion.ComputeOdds,
 			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
 		},
+		{
+			"effect", "how phase B differs from phase A: overlap, NAP, tau, log ratio", singlecase.ComputeEffect,
+			`{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`,
+		},
+		{
+			"trend", "how one phase moves: tests, lines, stability; x is 1, 2, 3 … without it", singlecase.ComputeTrend,
+			`{"y": [20, 30, 30, 50, 40, 60, 70, 70, 90, 80]}`,
+		},
+		{
+			"celeration", "by what factor counts per minute change in a week", singlecase.ComputeCeleration,
+			`{"days": [1, 2, 3, 5, 8], "counts_per_minute": [20, 22, 0, 24, 30], "floor": 0.2}`,
+		},
+		{
+			"agreement", "how far two observers agree: counts, intervals, trials, durations", measure.ComputeAgreement,
+			`{"kind": "trials", "first": ["+", "-", "+", "+"], "second": ["+", "-", "-", "+"]}`,
+		},
+		{
+			"preference", "a preference assessment scored: paired, multiple, free", preference.Compute,
+			`{"kind": "multiple", "items": ["blocks", "car", "puzzle"], "sessions": [["car", "blocks", "puzzle"], ["car", ""]]}`,
+		},
+		{
+			"order", "the order of trials: massed, blocked, rotation", sequence.Compute,
+			`{"targets": ["cup", "spoon"], "trials": 10, "rule": "rotation", "known": ["ball", "shoe"], "known_share": 40, "positions": 3, "seed": 7}`,
+		},
+		{
+			"sampling", "what partial, whole or momentary time sampling makes of an observation", measure.ComputeSampling,
+			`{"bouts": [[3, 18], [42, 47]], "length_s": 60, "interval_s": 10, "method": "partial"}`,
+		},
 	}
 }
 
@@ -40,9 +73,9 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 	fs.SetOutput(std.err)
 	lines := fs.Bool("lines", false, "read one JSON document a line and answer each in its place")
 	list := fs.Bool("list", false, "list the kinds")
-	fs.Usage = func() { computeUsage(std.err) }
-	// The kind may stand before or after the flags.
 	kind := ""
+	fs.Usage = func() { computeUsage(std.err, kind) }
+	// The kind may stand before or after the flags.
 	if len(args) > 0 && args[0] != "" && args[0][0] != '-' {
 		kind, args = args[0], args[1:]
 	}
@@ -52,8 +85,13 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 		}
 		return exitCode(exitInput)
 	}
-	if kind == "" {
-		kind = fs.Arg(0)
+	rest := fs.Args()
+	if kind == "" && len(rest) > 0 {
+		kind, rest = rest[0], rest[1:]
+	}
+	if len(rest) > 0 {
+		fmt.Fprintf(std.err, "newel compute: %q is too much: one kind, and the input from standard input\n", rest[0])
+		return exitCode(exitInput)
 	}
 	if *list {
 		for _, c := range computations() {
@@ -67,7 +105,7 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 		}
 	}
 	fmt.Fprintf(std.err, "newel compute: there is no kind %q\n", kind)
-	computeUsage(std.err)
+	computeUsage(std.err, "")
 	return exitCode(exitInput)
 }
 
@@ -93,9 +131,15 @@ func computeStatus(std stdio, err error) error {
 	return err
 }
 
-func computeUsage(w io.Writer) {
-	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output.")
-	for _, c := range computations() {
-		fmt.Fprintf(w, "\n%s: %s\n  echo '%s' | newel compute %s\n", c.kind, c.help, c.example, c.kind)
+// computeUsage explains one kind, or all where there is no such kind.
+func computeUsage(w io.Writer, kind string) {
+	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines one\n"+
+		"document a line. Exit status 2 for input that cannot be read, with the field's name;\n1 if some lines could not be.")
+	all := computations()
+	one := slices.IndexFunc(all, func(c computation) bool { return c.kind == kind })
+	for i, c := range all {
+		if one < 0 || one == i {
+			fmt.Fprintf(w, "\n%s: %s\n  echo '%s' | newel compute %s\n", c.kind, c.help, c.example, c.kind)
+		}
 	}
 }

@@ -26,6 +26,15 @@ func TestComputeExamples(t *testing.T) {
 // and their errors stand in the output.
 func TestComputeStatus(t *testing.T) {
 	t.Parallel()
+	// Every kind refuses a field that it does not know, and names it.
+	for _, c := range computations() {
+		var out, errs bytes.Buffer
+		in := strings.TrimSuffix(c.example, "}") + `, "spped": 1}`
+		code := dispatch(t.Context(), stdio{strings.NewReader(in), &out, &errs}, []string{"compute", c.kind})
+		if code != 2 || errs.String() != "spped: there is no such field\n" || out.Len() > 0 {
+			t.Errorf("%s: status %d, %s%s", c.kind, code, out.String(), errs.String())
+		}
+	}
 	for name, tc := range map[string]struct {
 		args []string
 		in   string
@@ -38,6 +47,10 @@ func TestComputeStatus(t *testing.T) {
 		"names the field": {[]string{"compute", "evaluate"}, `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "UTC", "criterion": "3x100%", "sessions": [], "spped": 1}`, 2, "", "spped"},
 		"some lines":      {[]string{"compute", "odds", "--lines"}, "{}\n" + computations()[1].example + "\n", 1, `{"error":`, ""},
 		"list":            {[]string{"compute", "--list"}, "", 0, "evaluate", ""},
+		"too much":        {[]string{"compute", "odds", "file.json"}, "{}", 2, "", "file.json"},
+		"help":            {[]string{"compute", "--help"}, "", 0, "", "newel compute sampling"},
+		"help of a kind":  {[]string{"compute", "effect", "--help"}, "", 0, "", "newel compute effect"},
+		"no such flag":    {[]string{"compute", "effect", "--fast"}, "", 2, "", "fast"},
 		"no such command": {[]string{"fly"}, "", 2, "", "fly"},
 	} {
 		t.Run(name, func(t *testing.T) {
