@@ -77,22 +77,6 @@ func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d
 	defer wrap(&err, "save draft of %s", program)
 	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`,
 		args{"program": program})
-	return tx.addStepPictures(ctx, v)
-}
-
-func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
-	for _, strand := range v.Document.Strands {
-		for _, step := range strand.Steps {
-			for _, p := range step.Pictures() {
-				err := tx.exec(ctx, `insert into step_picture (clinic_id, version_id, step_key, sha256)
-					values (@scope_clinic, @version, @key, decode(@sha256, 'hex'))`,
-					args{"version": v.ID, "key": step.Key, "sha256": p.SHA256})
-				if err != nil {
-					return err
-				}
-			}
-		}
-	}
 	if err != nil {
 		return err
 	}
@@ -132,6 +116,22 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 			args{"version": v.ID, "key": s.Key, "strand": s.Strand, "role": s.Role, "place": s.Place, "label": s.Label, "name": s.Name, "helped": s.Helped})
 		if err != nil {
 			return err
+		}
+	}
+	return tx.addStepPictures(ctx, v)
+}
+
+func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
+	for _, strand := range v.Document.Strands {
+		for _, step := range strand.Steps {
+			for _, p := range step.Pictures() {
+				err := tx.exec(ctx, `insert into step_picture (clinic_id, version_id, step_key, sha256)
+					values (@scope_clinic, @version, @key, decode(@sha256, 'hex'))`,
+					args{"version": v.ID, "key": step.Key, "sha256": p.SHA256})
+				if err != nil {
+					return err
+				}
+			}
 		}
 	}
 	return nil
