@@ -1,7 +1,17 @@
--- The schema after migration 00008, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00009, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
+CREATE OR REPLACE FUNCTION public.count_waiting()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+begin
+    update reading g set waiting = (select count(*) from recording n where n.clinic_id = g.clinic_id and n.family_id = g.family_id
+        and n.placement_id = g.placement_id and n.needs_person)
+    where g.clinic_id = new.clinic_id and g.family_id = new.family_id and g.placement_id = new.placement_id;
+    return null;
+end $function$;
 CREATE OR REPLACE FUNCTION public.newel_account()
  RETURNS uuid
  LANGUAGE sql
@@ -324,16 +334,17 @@ CREATE TABLE version (
     help_levels text[] not null default '{}'::text[],
     published_by uuid not null,
     published_at timestamp with time zone not null default now(),
+    own boolean not null default false,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, program_id, id),
-    UNIQUE (clinic_id, program_id, number),
     CHECK ((number >= 1)),
     FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
     FOREIGN KEY (clinic_id, published_by) REFERENCES account(clinic_id, id)
 );
+CREATE UNIQUE INDEX version_number ON public.version USING btree (clinic_id, program_id, number) WHERE (NOT own);
 ALTER TABLE version ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON version FOR ALL
-    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((NOT own) OR (EXISTS ( SELECT FROM branch b WHERE ((b.clinic_id = version.clinic_id) AND (b.version_id = version.id))))));
 CREATE POLICY taught ON version FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = version.clinic_id) AND (p.version_id = version.id)))));
 GRANT INSERT, SELECT ON version TO newel_app;
@@ -349,12 +360,13 @@ CREATE TABLE step (
     label text not null default ''::text,
     name text not null default ''::text,
     helped boolean not null default false,
+    own boolean not null default false,
     PRIMARY KEY (clinic_id, version_id, key),
     FOREIGN KEY (clinic_id, version_id) REFERENCES version(clinic_id, id) ON DELETE CASCADE
 );
 ALTER TABLE step ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON step FOR ALL
-    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((NOT own) OR (EXISTS ( SELECT FROM branch b WHERE ((b.clinic_id = step.clinic_id) AND (b.version_id = step.version_id))))));
 CREATE POLICY taught ON step FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = step.clinic_id) AND (p.version_id = step.version_id)))));
 GRANT INSERT, SELECT ON step TO newel_app;
@@ -423,10 +435,18 @@ CREATE TABLE reading (
     body jsonb not null,
     idle_from date,
     stale boolean not null default false,
+    gist jsonb,
+    latest jsonb not null default '[]'::jsonb,
+    waiting integer not null default 0,
+    by_rule boolean not null default false,
+    late jsonb,
+    late_at timestamp with time zone,
     PRIMARY KEY (clinic_id, placement_id),
     FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
 );
+CREATE INDEX reading_by_rule ON public.reading USING btree (clinic_id) WHERE by_rule;
 CREATE INDEX reading_family ON public.reading USING btree (clinic_id, family_id);
+CREATE INDEX reading_late ON public.reading USING btree (clinic_id, family_id) WHERE (late_at IS NOT NULL);
 CREATE INDEX reading_stale ON public.reading USING btree (clinic_id) WHERE stale;
 ALTER TABLE reading ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON reading FOR ALL
@@ -564,6 +584,8 @@ CREATE TABLE decision (
     next_placement_id uuid,
     decided_by uuid not null,
     decided_at timestamp with time zone not null,
+    answered jsonb,
+    by_rule boolean not null default false,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
     CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text]))),
@@ -693,3 +715,50 @@ CREATE POLICY scope ON step_picture FOR ALL
 CREATE POLICY taught ON step_picture FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = step_picture.clinic_id) AND (p.version_id = step_picture.version_id) AND (p.step_key = step_picture.step_key)))));
 GRANT INSERT, SELECT ON step_picture TO newel_app;
+
+-- A version that was cut for one learner: the program as it was, with thinner steps in place of one. Whoever does not reach the family does not see it.
+CREATE TABLE branch (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    version_id uuid not null,
+    assignment_id uuid not null,
+    step_key text not null,
+    made_by uuid not null,
+    made_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, version_id),
+    FOREIGN KEY (clinic_id, family_id, assignment_id) REFERENCES assignment(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, made_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, version_id) REFERENCES version(clinic_id, id) ON DELETE CASCADE DEFERRABLE INITIALLY DEFERRED
+);
+CREATE INDEX branch_assignment ON public.branch USING btree (clinic_id, family_id, assignment_id);
+ALTER TABLE branch ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON branch FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON branch TO newel_app;
+
+-- A question to a family about one stay on a step, asked while deciding, and the answer of whoever of the family gave it.
+CREATE TABLE question (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    placement_id uuid not null,
+    text text not null,
+    asked_by uuid not null,
+    asked_at timestamp with time zone not null,
+    answer text not null default ''::text,
+    answered_by uuid,
+    answered_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((text <> ''::text)),
+    FOREIGN KEY (clinic_id, answered_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, asked_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE INDEX question_answered_by ON public.question USING btree (clinic_id, answered_by);
+CREATE INDEX question_asked_by ON public.question USING btree (clinic_id, asked_by);
+CREATE INDEX question_placement ON public.question USING btree (clinic_id, family_id, placement_id, asked_at);
+ALTER TABLE question ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON question FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT, UPDATE ON question TO newel_app;

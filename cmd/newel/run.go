@@ -130,6 +130,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 func tasks(cfg config.Config, log *slog.Logger, db *database, application *app.App) []worker.Task {
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
+		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
 	}
 	if db.backup != "" && cfg.DumpEvery > 0 {
 		list = append(list, db.dumper(cfg, log).Task(cfg.DumpEvery))

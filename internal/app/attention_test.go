@@ -1,7 +1,6 @@
 package app
 
 import (
-	"encoding/json"
 	"testing"
 	"time"
 
@@ -17,16 +16,8 @@ func TestWhatARowAsksFor(t *testing.T) {
 	now := time.Date(2026, 3, 12, 9, 0, 0, 0, time.UTC)
 	day := func(n int) newel.Day { return newel.NewDay(2026, 3, n) }
 	at := func(n int) *time.Time { v := time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC); return &v }
-	body := func(status criterion.Status, sessions int, flags ...criterion.Flag) json.RawMessage {
-		r := criterion.Reading{Status: status, Flags: flags}
-		for range sessions {
-			r.Sessions = append(r.Sessions, criterion.SessionReading{Counted: true})
-		}
-		b, err := json.Marshal(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return b
+	body := func(status criterion.Status, sessions int, flags ...criterion.Flag) *newel.Gist {
+		return &newel.Gist{Status: status, Flags: flags, Sessions: sessions, Counted: sessions}
 	}
 	flag := func(kind criterion.FlagKind, ids ...string) criterion.Flag {
 		return criterion.Flag{Kind: kind, Sessions: ids}
@@ -38,48 +29,72 @@ func TestWhatARowAsksFor(t *testing.T) {
 		want Group
 	}{
 		{"never read", newel.CaseloadRow{}, Quiet},
-		{"on the way", newel.CaseloadRow{Body: body(criterion.StatusUnderWay, 4)}, Quiet},
-		{"met", newel.CaseloadRow{Body: body(criterion.StatusMet, 4)}, GroupMet},
-		{"met and held", newel.CaseloadRow{Body: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, DecidedOn: body(criterion.StatusMet, 4)}, Quiet},
-		{"met after it was held", newel.CaseloadRow{Body: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, DecidedOn: body(criterion.StatusUnderWay, 3)}, GroupMet},
-		{"met, held, three sessions later", newel.CaseloadRow{Body: body(criterion.StatusMet, 7), DecisionKind: newel.DecisionHold, DecidedOn: body(criterion.StatusMet, 4)}, GroupMet},
-		{"stalled", newel.CaseloadRow{Body: stalled}, GroupLook},
-		{"stalled and seen", newel.CaseloadRow{Body: stalled, DecisionKind: newel.DecisionSeen, DecidedOn: stalled}, Quiet},
-		{"seen before it stalled", newel.CaseloadRow{Body: stalled, DecisionKind: newel.DecisionSeen, DecidedOn: body(criterion.StatusUnderWay, 7)}, GroupLook},
-		{"seen on no reading", newel.CaseloadRow{Body: stalled, DecisionKind: newel.DecisionSeen}, GroupLook},
+		{"on the way", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4)}, Quiet},
+		{"met", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4)}, GroupMet},
+		{"met and held", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusMet, 4)}, Quiet},
+		{"met after it was held", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusUnderWay, 3)}, GroupMet},
+		{"met, held, three sessions later", newel.CaseloadRow{Gist: body(criterion.StatusMet, 7), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusMet, 4)}, GroupMet},
+		{"stalled", newel.CaseloadRow{Gist: stalled}, GroupLook},
+		{"stalled and seen", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen, Answered: stalled}, Quiet},
+		{"seen before it stalled", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen, Answered: body(criterion.StatusUnderWay, 7)}, GroupLook},
+		{"seen on no reading", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen}, GroupLook},
 		{"two more under the same flag", newel.CaseloadRow{
-			Body: body(criterion.StatusStalled, 10, flag(criterion.Flat, "s10")), DecisionKind: newel.DecisionSeen, DecidedOn: stalled,
+			Gist: body(criterion.StatusStalled, 10, flag(criterion.Flat, "s10")), DecisionKind: newel.DecisionSeen, Answered: stalled,
 		}, Quiet},
 		{"three more under the same flag", newel.CaseloadRow{
-			Body: body(criterion.StatusStalled, 11, flag(criterion.Flat, "s11")), DecisionKind: newel.DecisionSeen, DecidedOn: stalled,
+			Gist: body(criterion.StatusStalled, 11, flag(criterion.Flat, "s11")), DecisionKind: newel.DecisionSeen, Answered: stalled,
 		}, GroupLook},
 		{"another flag", newel.CaseloadRow{
-			Body: body(criterion.StatusStalled, 9, flag(criterion.Falling), flag(criterion.Flat)), DecisionKind: newel.DecisionSeen, DecidedOn: stalled,
+			Gist: body(criterion.StatusStalled, 9, flag(criterion.Falling), flag(criterion.Flat)), DecisionKind: newel.DecisionSeen, Answered: stalled,
 		}, GroupLook},
-		{"differs while on the way", newel.CaseloadRow{Body: body(criterion.StatusUnderWay, 9, flag(criterion.DiffersByPerson))}, GroupLook},
-		{"a no comes before being met", newel.CaseloadRow{Body: body(criterion.StatusMet, 9, flag(criterion.Distress, "s9"))}, GroupSaidNo},
+		{"differs while on the way", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 9, flag(criterion.DiffersByPerson))}, GroupDiffers},
+		{"differs and is flat", newel.CaseloadRow{Gist: body(criterion.StatusStalled, 9, flag(criterion.Flat), flag(criterion.DiffersByPerson))}, GroupLook},
+		{"a no comes before being met", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Distress, "s9"))}, GroupSaidNo},
 		{"a no that was answered", newel.CaseloadRow{
-			Body: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")), DecisionKind: newel.DecisionSeen,
-			DecidedOn: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
+			Gist: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")), DecisionKind: newel.DecisionSeen,
+			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
 		}, Quiet},
 		{"another no", newel.CaseloadRow{
-			Body: body(criterion.StatusUnderWay, 10, flag(criterion.Distress, "s9", "s10")), DecisionKind: newel.DecisionSeen,
-			DecidedOn: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
+			Gist: body(criterion.StatusUnderWay, 10, flag(criterion.Distress, "s9", "s10")), DecisionKind: newel.DecisionSeen,
+			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
 		}, GroupSaidNo},
 		{"resting", newel.CaseloadRow{State: newel.AssignmentResting}, GroupSaidNo},
-		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Body: stalled, NeedsPerson: true}, Quiet},
-		{"two recordings", newel.CaseloadRow{NeedsPerson: true}, GroupRecord},
-		{"slipping", newel.CaseloadRow{Body: body(criterion.StatusMet, 9, flag(criterion.Slipping, "m1", "m2"))}, GroupCheck},
+		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Gist: stalled, Waiting: 1}, Quiet},
+		{"two recordings", newel.CaseloadRow{Waiting: 1}, GroupRecord},
+		{"slipping", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Slipping, "m1", "m2"))}, GroupCheck},
 		{"look again today", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(12)}, GroupAgain},
 		{"look again tomorrow", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(13)}, Quiet},
-		{"idle from today", newel.CaseloadRow{Body: body(criterion.StatusUnderWay, 4), IdleFrom: day(12)}, GroupIdle},
-		{"idle from tomorrow", newel.CaseloadRow{Body: body(criterion.StatusUnderWay, 4), IdleFrom: day(13)}, Quiet},
+		{"idle from today", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(12)}, GroupIdle},
+		{"idle from tomorrow", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(13)}, Quiet},
 		{"idle from tomorrow here, today there", newel.CaseloadRow{IdleFrom: day(13), TimeZone: "Pacific/Kiritimati"}, Quiet}, // 23:00 on the 12th
+		{"in quarantine", newel.CaseloadRow{Held: 1}, GroupRecord},
+		{"late data", newel.CaseloadRow{BeganAt: *at(5), Late: &newel.Late{Changes: true, At: *at(9)}}, GroupRecord},
+		{"late data that change nothing", newel.CaseloadRow{BeganAt: *at(5), Late: &newel.Late{At: *at(9)}}, Quiet},
+		{"late data, seen since", newel.CaseloadRow{
+			BeganAt: *at(5), Late: &newel.Late{Changes: true, At: *at(9)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10),
+		}, Quiet},
+		{"late data of before the step", newel.CaseloadRow{BeganAt: *at(10), Late: &newel.Late{Changes: true, At: *at(9)}}, Quiet},
+		{"two at once", newel.CaseloadRow{Gist: &newel.Gist{Twice: [][2]string{{"a", "b"}}}}, GroupRecord},
+		{"two at once, seen", newel.CaseloadRow{
+			Gist: &newel.Gist{Twice: [][2]string{{"a", "b"}}}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10),
+			Answered: &newel.Gist{Twice: [][2]string{{"a", "b"}}},
+		}, Quiet},
+		{"paused until today", newel.CaseloadRow{State: newel.AssignmentPaused, DecisionKind: newel.DecisionPause, LookAgain: day(12)}, GroupAgain},
+		{"paused until tomorrow", newel.CaseloadRow{State: newel.AssignmentPaused, DecisionKind: newel.DecisionPause, LookAgain: day(13)}, Quiet},
+		{"the version is out", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 2}, GroupAgain},
+		{"the version is being written", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 1}, Quiet},
+		{"the family answered", newel.CaseloadRow{Answers: 1}, GroupAnswer},
+		{"begun a fortnight ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 26)}, GroupUnlooked},
+		{"begun thirteen days ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 27)}, Quiet},
+		{"begun long ago, looked at", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 1, 1), DecisionKind: newel.DecisionSeen, DecidedAt: at(1)}, Quiet},
 		{"idle, looked at since", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(10)}, Quiet},
 		{"idle, looked at before", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(8)}, GroupIdle},
 	} {
 		if c.row.TimeZone == "" {
 			c.row.TimeZone = "UTC"
+		}
+		if c.row.BeganOn.IsZero() {
+			c.row.BeganOn = day(5)
 		}
 		if got := groupOf(c.row, now); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)

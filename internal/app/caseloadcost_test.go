@@ -41,7 +41,7 @@ func TestCaseloadTakesFewStatements(t *testing.T) {
 		}
 	}
 	c.take()
-	got, err := s.app.Caseload(t.Context(), s.Supervisor)
+	got, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
 	if err != nil || got.Asking()+len(got.Quiet) != 2 {
 		t.Fatalf("%+v, %v", got, err)
 	}

@@ -14,7 +14,8 @@ import (
 // DecisionInput is what a supervisor decides about a placement.
 type DecisionInput struct {
 	Kind       newel.DecisionKind
-	To         string // step back: the key of the step
+	To         string     // step back: the key of the step
+	Steps      []ThinStep // branch: what takes the step's place
 	Reason     string
 	Expected   string
 	ExpectedBy string // a date, or empty
@@ -55,13 +56,16 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err != nil {
 			return "", err
 		}
-		if err := c.carryOut(ctx, tx, d, in.To); err != nil {
+		if err := c.carryOut(ctx, tx, d, in); err != nil {
 			return "", err
 		}
 		if err := tx.Note(ctx, "decision."+string(d.Kind), d.FamilyID, d.ID.UUID); err != nil {
 			return "", err
 		}
-		if in.Back != "" {
+		switch {
+		case c.goOn != "":
+			return c.goOn, nil
+		case in.Back != "":
 			return in.Back, nil
 		}
 		return "/placements/" + id.String(), nil
@@ -78,6 +82,7 @@ type chair struct {
 	decisions  []newel.DecisionRow
 	reading    *newel.Reading
 	said       criterion.Reading
+	goOn       string // where the decision itself leads, if it does
 }
 
 func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
@@ -108,11 +113,16 @@ func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID
 	return c, ignore(err, newel.ErrNotFound)
 }
 
+// open reports whether there is anything to decide.
+func (c *chair) open() bool {
+	return c.placement.EndedAt == nil && c.assignment.State != newel.AssignmentFinished
+}
+
 // undecided gives a *DecidedMeanwhile if the placement has closed, or if
 // there is a decision on it that the page did not show.
 func (c *chair) undecided(after string) error {
 	i := slices.IndexFunc(c.decisions, func(d newel.DecisionRow) bool { return d.PlacementID == c.placement.ID })
-	open := c.placement.EndedAt == nil && c.assignment.State != newel.AssignmentFinished
+	open := c.open()
 	if i < 0 {
 		if !open {
 			return newel.ErrConflict
@@ -148,7 +158,7 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 		d.ExpectedBy = day
 	}
 	if c.reading != nil {
-		d.Reading = c.reading.Body
+		d.Reading, d.Answered = c.reading.Body, c.reading.Gist
 	}
 	c.checkKind(in, &e)
 	return d, e.OrNil()
@@ -157,7 +167,7 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 // wantsReason: a reason is asked for unless the reading itself is it.
 func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 	switch kind {
-	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish:
+	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish, newel.DecisionRevise, newel.DecisionBranch:
 		return true
 	case newel.DecisionAdvance:
 		return c.said.Status != criterion.StatusMet
@@ -168,7 +178,9 @@ func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
 	paused := c.assignment.State == newel.AssignmentPaused
 	switch in.Kind {
-	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish:
+	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish, newel.DecisionRevise:
+	case newel.DecisionBranch:
+		c.checkBranch(in.Steps, e)
 	case newel.DecisionStepBack:
 		if !slices.ContainsFunc(c.earlier(), func(s newel.Step) bool { return s.Key == in.To }) {
 			e.Add("to", "decide.no_earlier_step")
@@ -196,14 +208,18 @@ func (c *chair) earlier() []newel.Step {
 	return strand.Steps[:i]
 }
 
-func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision, to string) error {
+func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision, in DecisionInput) error {
 	switch d.Kind {
 	case newel.DecisionAdvance:
 		next := c.version.Document.Following(c.placement.StepKey)
 		return c.move(ctx, tx, d, next, true)
 	case newel.DecisionStepBack:
-		_, step := c.version.Document.Step(to)
+		_, step := c.version.Document.Step(in.To)
 		return c.move(ctx, tx, d, step, false)
+	case newel.DecisionRevise:
+		return c.revise(ctx, tx, d)
+	case newel.DecisionBranch:
+		return c.branch(ctx, tx, d, in.Steps)
 	case newel.DecisionFinish:
 		return c.finish(ctx, tx, d)
 	case newel.DecisionPause:
@@ -287,10 +303,10 @@ func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 		}
 		each := d
 		if p.ID != c.placement.ID {
-			each.ID, each.PlacementID, each.Reading = newel.NewID[newel.DecisionID](), p.ID, nil
+			each.ID, each.PlacementID, each.Reading, each.Answered = newel.NewID[newel.DecisionID](), p.ID, nil, nil
 			other, err := tx.Reading(ctx, p.ID)
 			if err == nil {
-				each.Reading = other.Body
+				each.Reading, each.Answered = other.Body, other.Gist
 			} else if !errors.Is(err, newel.ErrNotFound) {
 				return err
 			}

@@ -165,7 +165,7 @@ func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
 	s.teach(t, first, "aaaan", "aaaaa", "aaaa1")
-	c, err := s.app.Caseload(t.Context(), s.Supervisor)
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -199,7 +199,7 @@ func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
 	if err != nil || next.Placement.Criterion != "80% independent in 3 sessions in a row" || next.Placement.StepBack != "below 50% independent in 2 sessions in a row" || next.Reading == nil {
 		t.Errorf("next = %+v, %v", next.Placement, err)
 	}
-	if c, err = s.app.Caseload(t.Context(), s.Supervisor); err != nil || len(c.Groups) != 0 || len(c.Quiet) != 1 {
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || len(c.Groups) != 0 || len(c.Quiet) != 1 {
 		t.Errorf("decided, the row is quiet: %+v", c)
 	}
 }
@@ -238,7 +238,7 @@ func TestDecisionsThatCannotBeTaken(t *testing.T) {
 		want string
 	}{
 		"nothing chosen":            {app.DecisionInput{}, "kind decide.choose"},
-		"not for pressing":          {app.DecisionInput{Kind: newel.DecisionRevise}, "kind decide.choose"},
+		"revise, no word":           {app.DecisionInput{Kind: newel.DecisionRevise}, "reason field.required"},
 		"made up":                   {app.DecisionInput{Kind: "dance", Reason: "x"}, "kind decide.choose"},
 		"advance not met, no word":  {app.DecisionInput{Kind: newel.DecisionAdvance}, "reason field.required"},
 		"hold without a reason":     {app.DecisionInput{Kind: newel.DecisionHold}, "reason field.required"},
@@ -317,7 +317,7 @@ func TestStepBackAndRestEndsWhenSomebodyHasLooked(t *testing.T) {
 	}
 	second := s.open(t)["b2"]
 	s.Exec(t, `update assignment set state = 'resting' where clinic_id = @clinic`, nil)
-	c, err := s.app.Caseload(t.Context(), s.Supervisor)
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
 	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != app.GroupSaidNo {
 		t.Fatalf("resting comes first: %+v, %v", c, err)
 	}

@@ -40,6 +40,8 @@ func (a *App) read(g postgres.Ground, asOf time.Time) (_ newel.Reading, err erro
 	return newel.Reading{
 		PlacementID: g.PlacementID, FamilyID: g.FamilyID, AsOf: asOf, Evaluator: criterion.EvaluatorVersion,
 		Status: string(reading.Status), Body: body, IdleFrom: idleFrom(reading),
+		Gist: gistOf(reading, c.Sessions), Latest: latestOf(c.Sessions, g.Sessions), Late: a.lateOf(g, c),
+		ByRule: g.Step.AdvanceByRule && reading.Status == criterion.StatusMet,
 	}, nil
 }
 

@@ -139,10 +139,7 @@ func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id n
 		if err != nil {
 			return "", err
 		}
-		if err := tx.AddDraft(ctx, id, latest.Document); err != nil {
-			return "", err
-		}
-		return draftPath(id), tx.Note(ctx, "authoring.revised", newel.FamilyID{}, id.UUID)
+		return draftPath(id), beginDraft(ctx, tx, latest)
 	})
 }
 

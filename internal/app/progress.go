@@ -38,6 +38,7 @@ type Progress struct {
 	Sessions   []Session // oldest first
 	Climbed    map[string]bool
 	Group      Group
+	Row        newel.CaseloadRow // as the caseload has it; only if the stay is open
 	Today      newel.Day
 }
 
@@ -109,8 +110,8 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	}
 	p.Climbed = climbedSteps(p.Placements, p.Decisions)
 	p.Today = newel.DayOf(tx.Now(), location(p.Family.TimeZone))
-	p.Group = groupOf(p.row(), tx.Now())
-	return p, nil
+	p.Group, p.Row, err = rowOf(ctx, tx, p.Placement)
+	return p, err
 }
 
 // read fills in the stays, and what is the placement's own among them.
@@ -172,22 +173,13 @@ func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.Ver
 	return versions, nil
 }
 
-// row is the placement as the caseload sees it.
-func (p *Progress) row() newel.CaseloadRow {
-	row := newel.CaseloadRow{State: p.Assignment.State, TimeZone: p.Family.TimeZone}
-	if p.Reading != nil {
-		row.Body, row.IdleFrom = p.Reading.Body, p.Reading.IdleFrom
+// rowOf is an open placement as the caseload sees it.
+func rowOf(ctx context.Context, tx *postgres.Tx, p newel.Placement) (Group, newel.CaseloadRow, error) {
+	row, err := tx.CaseloadRow(ctx, p.ID)
+	if err != nil { // it has ended
+		return Quiet, row, ignore(err, newel.ErrNotFound)
 	}
-	for _, s := range p.Sessions {
-		row.NeedsPerson = row.NeedsPerson || s.NeedsPerson
-	}
-	for _, d := range p.Decisions {
-		if d.PlacementID == p.Placement.ID {
-			row.DecisionKind, row.DecidedAt, row.DecidedOn, row.LookAgain = d.Kind, &d.DecidedAt, d.Reading, d.ExpectedBy
-			break
-		}
-	}
-	return row
+	return groupOf(row, tx.Now()), row, nil
 }
 
 // LearnerProgram is one program of a learner's page.

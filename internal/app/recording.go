@@ -54,10 +54,14 @@ func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivere
 		return Stored{}, fmt.Errorf("document of %s: %w", d.Author, newel.ErrUnauthenticated)
 	}
 	var out Stored
+	var due bool
 	err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
-		out, err = a.store(ctx, tx, d, in)
+		out, due, err = a.store(ctx, tx, d, in)
 		return err
 	})
+	if err == nil && due {
+		a.advanceSoon(ctx, actor.Clinic, d.Placement)
+	}
 	if errors.Is(err, errElsewhere) || errors.Is(err, newel.ErrNotFound) {
 		// The id is taken by a family out of reach: the insert ran into a row that it may not see.
 		err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
@@ -69,41 +73,42 @@ func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivere
 }
 
 // store merges a document into what is there and reads the placement, if the
-// document closes the recording.
-func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, in Delivered) (Stored, error) {
+// document closes the recording. due: the step may now be advanced by rule.
+func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, in Delivered) (_ Stored, due bool, _ error) {
 	known, err := tx.Arrive(ctx, arriving(d, in.Body))
 	if err != nil {
-		return Stored{}, err
+		return Stored{}, false, err
 	}
 	switch {
 	case known.Erased:
-		return Stored{}, newel.ErrGone
+		return Stored{}, false, newel.ErrGone
 	case known.Receipt != nil:
-		return Stored{Receipt: *known.Receipt}, nil
+		return Stored{Receipt: *known.Receipt}, false, nil
 	case known.Ground == nil, known.Before != nil && (known.Before.AuthorID != d.Author || known.Before.PlacementID != d.Placement):
-		return Stored{}, errElsewhere
+		return Stored{}, false, errElsewhere
 	}
 	k, err := a.keeping(tx.Now(), known, d, in)
 	if err != nil {
-		return Stored{}, err
+		return Stored{}, false, err
 	}
 	if d.Closing != nil {
 		g := *known.Ground
 		g.Sessions = withSession(g.Sessions, k.Recording)
+		g.Decided = withLate(g.Decided, k.Recording)
 		reading, err := a.read(g, tx.Now())
 		if err != nil {
 			a.unread(ctx, g.PlacementID, err)
 			unread, err := tx.Keep(ctx, k)
-			return Stored{k.Receipt, known.Before == nil}, errors.Join(unread, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
+			return Stored{k.Receipt, known.Before == nil}, false, errors.Join(unread, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
 		}
-		k.Reading = &reading
+		k.Reading, due = &reading, reading.ByRule
 	}
 	unread, err := tx.Keep(ctx, k)
 	if err == nil && unread != nil {
 		a.unread(ctx, known.Ground.PlacementID, unread)
-		err = tx.MarkStale(ctx, known.Ground.FamilyID, known.Ground.PlacementID)
+		due, err = false, tx.MarkStale(ctx, known.Ground.FamilyID, known.Ground.PlacementID)
 	}
-	return Stored{k.Receipt, known.Before == nil}, err
+	return Stored{k.Receipt, known.Before == nil}, due, err
 }
 
 func arriving(d recording.Document, body []byte) postgres.Arriving {

@@ -2,6 +2,7 @@ package httpd
 
 import (
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -15,36 +16,170 @@ import (
 )
 
 func (s *Server) caseload(w http.ResponseWriter, r *http.Request) error {
+	return s.showCaseload(w, r, http.StatusOK, "")
+}
+
+func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int, wrong string) error {
 	actor, t := mustActor(r), s.printer(r)
-	c, err := s.app.Caseload(r.Context(), actor)
+	c, err := s.app.Caseload(r.Context(), actor, caseloadFilter(r.URL.Query()))
 	if err != nil {
 		return err
 	}
 	m := caseloadPage(t, c, actor.Can(newel.Decide))
-	return s.page(w, r, http.StatusOK, page{Title: t.Text("nav.caseload"), Section: "caseload"}, view.Caseload(m))
+	notice := wrong
+	if seen, err := strconv.Atoi(r.URL.Query().Get("seen")); err == nil && notice == "" {
+		left, _ := strconv.Atoi(r.URL.Query().Get("left"))
+		notice = t.Text("caseload.seen", "n", seen)
+		if left > 0 {
+			notice += " " + t.Text("caseload.left", "n", left)
+		}
+	}
+	return s.page(w, r, status, page{Title: t.Text("nav.caseload"), Section: "caseload", Notice: notice}, view.Caseload(m))
+}
+
+func caseloadFilter(q url.Values) app.CaseloadFilter {
+	f := app.CaseloadFilter{
+		Supervisor: q.Get("supervisor"), Family: q.Get("family"), Program: q.Get("program"), Group: app.Group(q.Get("group")),
+		Sort: app.CaseloadSort(q.Get("sort")), Down: q.Get("dir") == "down",
+	}
+	f.Page, _ = strconv.Atoi(q.Get("page"))
+	return f
+}
+
+// caseloadHref leads to the caseload as the filter has it.
+func caseloadHref(f app.CaseloadFilter, fragment string) string {
+	q := url.Values{}
+	for name, value := range map[string]string{
+		"supervisor": f.Supervisor, "family": f.Family, "program": f.Program, "group": string(f.Group), "sort": string(f.Sort),
+	} {
+		if value != "" && !(name == "sort" && f.Sort == app.CaseloadSorts[0]) {
+			q.Set(name, value)
+		}
+	}
+	if f.Down {
+		q.Set("dir", "down")
+	}
+	if f.Page > 1 {
+		q.Set("page", strconv.Itoa(f.Page))
+	}
+	href := "/caseload"
+	if len(q) > 0 {
+		href += "?" + q.Encode()
+	}
+	return href + fragment
+}
+
+// seenTogether records that the ticked rows were seen, or all that a family's
+// row stands for.
+func (s *Server) seenTogether(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	if values == nil {
+		return err
+	}
+	var rows []app.SeenRow
+	for _, text := range values["row"] {
+		for one := range strings.SplitSeq(text, ",") {
+			id, after, _ := strings.Cut(one, ":")
+			placement, parseErr := newel.ParseID[newel.PlacementID](id)
+			if parseErr != nil {
+				return parseErr
+			}
+			rows = append(rows, app.SeenRow{Placement: placement, After: after})
+		}
+	}
+	to := ""
+	if err == nil {
+		to, err = s.app.SeenTogether(r.Context(), mustActor(r), form, rows)
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		wrong := problems["row"]
+		if wrong == "" {
+			wrong = problems["form"]
+		}
+		return s.showCaseload(w, r, http.StatusUnprocessableEntity, wrong)
+	})
 }
 
 func caseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.CaseloadPage {
-	m := view.CaseloadPage{Title: t.Text("caseload.all_quiet"), Empty: c.Asking()+len(c.Quiet) == 0}
+	filtered := c.Filter.Supervisor+c.Filter.Family+c.Filter.Program+string(c.Filter.Group) != ""
+	nothing := c.Asking()+c.QuietTotal == 0
+	m := view.CaseloadPage{
+		Title: t.Text("caseload.all_quiet"), Empty: nothing && !filtered, Filter: filterForm(t, c, filtered),
+		Keys: t.Text("caseload.keys"),
+	}
+	if nothing && filtered {
+		m.None = t.Text("caseload.none")
+	}
 	if n := c.Asking(); n > 0 {
 		m.Title = t.Text("caseload.ask", "n", n)
-		if q := len(c.Quiet); q > 0 {
-			m.Title += " " + t.Text("caseload.quiet", "n", q)
+		if c.QuietTotal > 0 {
+			m.Title += " " + t.Text("caseload.quiet", "n", c.QuietTotal)
 		}
 	}
 	day := newel.DayOf(c.At, c.Zone)
 	m.Under = t.Text("caseload.read", "weekday", t.Weekday(day), "day", t.Day(day), "time", c.At.In(c.Zone).Format("15:04"))
 	for _, g := range c.Groups {
-		group := view.AskGroup{Key: string(g.Group), Name: t.Text("group." + string(g.Group)), Count: t.Text("caseload.rows", "n", len(g.Items))}
-		for _, item := range g.Items {
-			group.Rows = append(group.Rows, askRow(t, g.Group, item, mayDecide))
+		m.Ask = append(m.Ask, askGroup(t, c, g, mayDecide))
+		if m.Ask[len(m.Ask)-1].Together != "" {
+			m.Together = &view.Together{Token: newToken()}
 		}
-		m.Ask = append(m.Ask, group)
 	}
 	if len(c.Quiet) > 0 {
-		m.Quiet = quietTable(t, c.Quiet)
+		m.Quiet = quietTable(t, c)
+		m.Pages, m.PagesName = quietPages(c), t.Text("caseload.pages")
+	}
+	if !nothing {
+		for _, key := range []string{"tab", "arrows", "headings", "tick", "sort"} {
+			m.KeyLines = append(m.KeyLines, t.Text("caseload.key_"+key))
+		}
 	}
 	return m
+}
+
+func askGroup(t *message.Printer, c app.Caseload, g app.CaseloadGroup, mayDecide bool) view.AskGroup {
+	key := "caseload.rows"
+	if g.Group == app.GroupIdle {
+		key = "caseload.families"
+	}
+	group := view.AskGroup{Key: string(g.Group), Name: t.Text("group." + string(g.Group)), Count: t.Text(key, "n", g.Total)}
+	ticks := 0
+	for _, item := range g.Items {
+		row := askRow(t, g.Group, item, mayDecide)
+		if len(row.Tick) > 0 {
+			ticks++
+		}
+		group.Rows = append(group.Rows, row)
+	}
+	if ticks > 0 {
+		group.Together = t.Text("decide.seen_ticked")
+	}
+	if g.Total > len(g.Items) {
+		f := c.Filter
+		f.Group = g.Group
+		group.More = &view.Link{Label: t.Text("caseload.more", "n", g.Total, "shown", len(g.Items)), Href: caseloadHref(f, "")}
+	}
+	return group
+}
+
+func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.CaseloadFilterForm {
+	f := view.CaseloadFilterForm{Button: t.Text("caseload.filter")}
+	for _, x := range []struct {
+		name, value string
+		choices     []app.Choice
+	}{{"supervisor", c.Filter.Supervisor, c.Supervisors}, {"family", c.Filter.Family, c.Families}, {"program", c.Filter.Program, c.Programs}} {
+		if len(x.choices) < 2 && x.value == "" {
+			continue
+		}
+		field := view.Field{Name: x.name, Label: t.Text("caseload.by_" + x.name), Value: x.value, Options: []view.Option{{Label: t.Text("caseload.all")}}}
+		for _, choice := range x.choices {
+			field.Options = append(field.Options, view.Option{Value: choice.ID, Label: choice.Name})
+		}
+		f.Fields = append(f.Fields, field)
+	}
+	if filtered {
+		f.Clear = &view.Link{Label: t.Text("caseload.clear"), Href: "/caseload"}
+	}
+	return f
 }
 
 // stayOf gives words and drawings the sessions of a row.
@@ -60,16 +195,27 @@ func stepText(role, label, name string) string {
 	return strings.TrimSpace(role+" "+label) + ", " + name
 }
 
+// tickable are the groups whose rows may be seen several at once. Those of a
+// child's no, of a met criterion and of data that are not settled are looked
+// at one by one.
+var tickable = map[app.Group]bool{
+	app.GroupLook: true, app.GroupDiffers: true, app.GroupCheck: true, app.GroupAgain: true, app.GroupIdle: true, app.GroupUnlooked: true,
+}
+
+func seenValue(r newel.CaseloadRow) string { return r.PlacementID.String() + ":" + r.LatestDecision() }
+
 func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool) view.AskRow {
-	stay := stayOf(t, i.Criterion, i.HelpLevels, i.Said, i.Sessions)
+	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions)
+	href := "/placements/" + i.PlacementID.String()
 	row := view.AskRow{
-		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: "/placements/" + i.PlacementID.String(),
-		Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName), Stair: stairOf(t, i.Steps, i.StepKey, nil),
-		Sentence: reasonOf(t, g, stay, standing{i.BeganOn, i.Today, i.LookAgain, i.State}), Flags: flagNames(t, g, stay),
-		RestsOn: restsOn(t, stay),
+		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: href, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
+		Sentence: caseloadReason(t, g, i, stay), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: href},
+		Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
 	}
-	if i.State == newel.AssignmentResting {
-		row.Resting = t.Text("reason.resting")
+	stair := stairOf(t, i.Steps, i.StepKey, nil)
+	row.Stair = &stair
+	if i.Own {
+		row.Step += " " + t.Text("caseload.own")
 	}
 	if len(i.Sessions) > 0 {
 		row.Graph = &view.SmallGraphModel{
@@ -77,13 +223,141 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 			Open: t.Text("graph.open", "learner", i.Learner, "program", i.Program),
 		}
 	}
+	values := []string{seenValue(i.CaseloadRow)}
+	if g == app.GroupIdle {
+		values = familyRow(t, i, &row)
+	}
+	if mayDecide && tickable[g] {
+		row.Tick, row.TickName = []string{strings.Join(values, ",")}, t.Text("caseload.tick")
+	}
+	if g == app.GroupLook || g == app.GroupDiffers {
+		row.Causes, row.CausesName = causesOf(t, i, href, mayDecide), t.Text("check.head")
+	}
 	if mayDecide {
 		row.Decide = view.DecideButtons{
 			Label: t.Text("decide.for", "learner", i.Learner, "program", i.Program), Action: row.Href + "/decide", Token: newToken(),
 			After: i.LatestDecision(), Back: "caseload", Acts: rowActs(t, g, i, row.Href),
 		}
+		if g == app.GroupIdle {
+			row.Decide.Action, row.Decide.Rows, row.Decide.Back = "/caseload/seen", values, ""
+		}
 	}
 	return row
+}
+
+// familyRow makes the row of a family out of the row of its first program,
+// and gives what "seen" sends.
+func familyRow(t *message.Printer, i app.CaseloadItem, row *view.AskRow) []string {
+	values := []string{seenValue(i.CaseloadRow)}
+	row.Learner, row.Href = t.Text("caseload.family", "family", i.Family), "/families/"+i.FamilyID.String()
+	row.Program, row.Step, row.Stair = i.Learner, "", nil
+	all := append([]newel.CaseloadRow{i.CaseloadRow}, i.Also...)
+	for _, r := range all {
+		label := r.Program + ", " + r.StepLabel
+		if r.LearnerID != i.LearnerID {
+			label = r.Learner + ": " + label
+		}
+		row.Also = append(row.Also, view.Link{Label: label, Href: "/placements/" + r.PlacementID.String()})
+	}
+	for _, r := range i.Also {
+		values = append(values, seenValue(r))
+	}
+	if len(i.Also) > 0 {
+		row.RestsOn = view.Link{Label: t.Text("caseload.open_family"), Href: row.Href}
+	}
+	return values
+}
+
+// notesOf are the lines that a row says in clay, beside its reason.
+func notesOf(t *message.Printer, g app.Group, i app.CaseloadItem) []string {
+	var notes []string
+	if i.State == newel.AssignmentResting {
+		notes = append(notes, t.Text("reason.resting"))
+	}
+	if app.LateOpen(i.CaseloadRow) && g != app.GroupRecord {
+		notes = append(notes, lateText(t, i.CaseloadRow))
+	}
+	if i.Held > 0 {
+		notes = append(notes, t.Text("late.held", "n", i.Held))
+	}
+	if i.Unsent > 0 {
+		notes = append(notes, t.Text("late.unsent", "n", i.Unsent))
+	}
+	if g == app.GroupMet && i.ByRule && len(i.Bars) > 0 {
+		why := make([]string, len(i.Bars))
+		for n, bar := range i.Bars {
+			why[n] = t.Text("rule.bar_" + string(bar))
+		}
+		notes = append(notes, t.Text("rule.held", "why", t.List(why)))
+	}
+	return notes
+}
+
+// lateText says what late data would change.
+func lateText(t *message.Printer, r newel.CaseloadRow) string {
+	return t.Text("late.changes", "n", len(r.Late.Sessions), "kind", t.Text("decision."+string(r.Late.Kind)),
+		"was", t.Status(string(r.Late.Was)), "now", t.Status(string(r.Late.Now)))
+}
+
+func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
+	var links []view.Link
+	if g == app.GroupRecord {
+		for _, pair := range app.Twice(i.CaseloadRow) {
+			for n, id := range pair {
+				links = append(links, view.Link{Label: t.Text([]string{"record.first", "record.second"}[n]), Href: "/recordings/" + id})
+			}
+		}
+		if app.LateOpen(i.CaseloadRow) {
+			for n, id := range i.Late.Sessions {
+				links = append(links, view.Link{Label: t.Text("late.open", "n", n+1), Href: "/recordings/" + id.String()})
+			}
+		}
+	}
+	if i.Held > 0 {
+		links = append(links, view.Link{Label: t.Text("late.to_quarantine"), Href: "/quarantine"})
+	}
+	return links
+}
+
+// caseloadReason is the one sentence for which a row asks.
+func caseloadReason(t *message.Printer, g app.Group, i app.CaseloadItem, stay view.Stay) string {
+	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State}
+	switch {
+	case g == app.GroupIdle:
+		return familyIdle(t, i)
+	case g == app.GroupRecord && app.LateOpen(i.CaseloadRow):
+		return lateText(t, i.CaseloadRow)
+	case g == app.GroupRecord && i.Waiting == 0 && len(app.Twice(i.CaseloadRow)) > 0:
+		return t.Text("reason.twice")
+	case g == app.GroupRecord && i.Waiting == 0:
+		return t.Text("reason.held")
+	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
+		return t.Text("reason.revised", "n", i.Newest, "old", i.Number)
+	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
+		return t.Text("reason.paused_until", "day", i.LookAgain)
+	case g == app.GroupAnswer:
+		return t.Text("reason.answer", "n", i.Answers)
+	case g == app.GroupUnlooked:
+		return t.Text("reason.unlooked", "n", app.UnlookedDays) + " " + readingReason(t, stay)
+	}
+	return reasonOf(t, g, stay, at)
+}
+
+// familyIdle says since when nothing has come from a family.
+func familyIdle(t *message.Printer, i app.CaseloadItem) string {
+	last, began := newel.Day{}, i.BeganOn
+	for _, r := range append([]newel.CaseloadRow{i.CaseloadRow}, i.Also...) {
+		if r.Gist != nil && last.Before(r.Gist.Last) {
+			last = r.Gist.Last
+		}
+		if r.BeganOn.Before(began) {
+			began = r.BeganOn
+		}
+	}
+	if last.IsZero() {
+		return t.Text("reason.never", "day", began)
+	}
+	return t.Text("reason.idle", "n", i.Today.Sub(last)-1, "day", last)
 }
 
 // standing is what a reason needs beside the reading.
@@ -166,22 +440,38 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 	}
 	hold := write(newel.DecisionHold, view.GlyphHold, t.Text("decide.hold"))
 	seen := kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))
-	back := write(newel.DecisionStepBack, view.GlyphStepBack, "")
-	if p := i.Previous(); p != nil {
-		back.Label = t.Text("decide.back_to", "step", p.Label)
-	}
 	pause := write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause"))
+	branch := view.Act{Glyph: view.GlyphBranch, Label: t.Text("decide.branch_off", "step", i.StepLabel), Href: page + "/branch"}
+	revise := write(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.revise_step", "step", i.StepLabel))
+	back := pause
+	if p := i.Previous(); p != nil {
+		back = write(newel.DecisionStepBack, view.GlyphStepBack, t.Text("decide.back_to", "step", p.Label))
+	}
 	switch {
 	case g == app.GroupMet && i.Said.Status == criterion.StatusMet:
 		advance := kind(newel.DecisionAdvance, view.GlyphAdvance, advanceLabel(t, i.Next()))
 		advance.Solid = true
 		return []view.Act{advance, hold, seen}
 	case g == app.GroupIdle:
-		return []view.Act{pause, seen}
-	case back.Label == "":
-		return []view.Act{hold, pause, seen}
+		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: page + "/ask?about=idle"}
+		return []view.Act{ask, write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_until")), kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))}
 	case g == app.GroupSaidNo:
+		if back.Value == pause.Value && back.Href == pause.Href {
+			return []view.Act{pause, hold, seen}
+		}
 		return []view.Act{back, pause, seen}
+	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
+		take := kind(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.take_over", "n", i.Newest))
+		take.Solid = true
+		return []view.Act{take, hold, seen}
+	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
+		return []view.Act{kind(newel.DecisionResume, view.GlyphHold, t.Text("decide.resume")), write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_on"))}
+	case g == app.GroupLook:
+		return []view.Act{branch, revise, back, seen}
+	case g == app.GroupDiffers:
+		return []view.Act{revise, hold, seen}
+	case g == app.GroupAnswer || g == app.GroupUnlooked || g == app.GroupRecord:
+		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: page + "#decide"}, seen}
 	}
 	return []view.Act{back, hold, seen}
 }
@@ -193,19 +483,50 @@ func advanceLabel(t *message.Printer, next *newel.StepRow) string {
 	return t.Text("decide.advance_to", "step", next.Label)
 }
 
-func quietTable(t *message.Printer, items []app.CaseloadItem) *view.Table {
-	table := &view.Table{Caption: t.Text("caseload.quiet_head"), Note: t.Text("caseload.quiet_note", "n", len(items))}
-	for _, c := range []string{"learner", "program", "step", "since", "sessions", "latest", "result", "reading"} {
-		table.Columns = append(table.Columns, view.Column{Label: t.Text("caseload.col_" + c), Number: c == "sessions" || c == "result"})
+func quietTable(t *message.Printer, c app.Caseload) *view.Table {
+	table := &view.Table{Caption: t.Text("caseload.quiet_head"), Note: t.Text("caseload.quiet_note", "n", c.QuietTotal)}
+	for _, col := range []struct {
+		name string
+		sort app.CaseloadSort
+	}{
+		{"learner", "learner"}, {"program", "program"}, {"step", "step"}, {"since", "since"}, {"sessions", "sessions"}, {"last", "last"},
+		{"latest", ""}, {"result", ""}, {"reading", "reading"},
+	} {
+		column := view.Column{Label: t.Text("caseload.col_" + col.name), Number: col.name == "sessions" || col.name == "result"}
+		if col.sort != "" {
+			f := c.Filter
+			f.Sort, f.Page, f.Down = col.sort, 1, false
+			if c.Filter.Sort == col.sort {
+				f.Down, column.Sorted = !c.Filter.Down, "ascending"
+				if c.Filter.Down {
+					column.Sorted = "descending"
+				}
+			}
+			column.Href = caseloadHref(f, "#quiet")
+		}
+		table.Columns = append(table.Columns, column)
 	}
-	for _, i := range items {
+	for _, i := range c.Quiet {
 		table.Rows = append(table.Rows, quietRow(t, i))
 	}
 	return table
 }
 
+func quietPages(c app.Caseload) []view.Link {
+	pages := make([]view.Link, c.QuietPages)
+	for n := range pages {
+		pages[n].Label = strconv.Itoa(n + 1)
+		if n+1 != c.Filter.Page {
+			f := c.Filter
+			f.Page = n + 1
+			pages[n].Href = caseloadHref(f, "#quiet")
+		}
+	}
+	return pages
+}
+
 func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
-	stay := stayOf(t, i.Criterion, i.HelpLevels, i.Said, i.Sessions)
+	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions)
 	href := "/placements/" + i.PlacementID.String()
 	result, marks := view.Link{Href: href}, []view.Mark(nil)
 	if n := len(stay.Sessions); n > 0 {
@@ -216,10 +537,14 @@ func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
 	if i.State == newel.AssignmentPaused {
 		reading = t.Text("taught.paused")
 	}
+	last := ""
+	if i.Gist != nil && !i.Gist.Last.IsZero() {
+		last = t.DayShort(i.Gist.Last)
+	}
 	return view.Row{Cells: []templ.Component{
 		view.Linked(view.Link{Label: i.Learner, Href: href}), view.Plainly(i.Program),
 		view.StepCell(stairOf(t, i.Steps, i.StepKey, nil), stepText(i.Role, i.StepLabel, i.StepName)),
-		view.Plainly(t.DayShort(i.BeganOn)), view.Plainly(strconv.Itoa(len(i.Said.Sessions))),
+		view.Plainly(t.DayShort(i.BeganOn)), view.Plainly(strconv.Itoa(len(i.Said.Sessions))), view.Plainly(last),
 		view.MarksCell(marks, view.MarkNames(t)), view.ResultCell(result), view.Plainly(reading),
 	}}
 }

@@ -134,7 +134,10 @@ var probes = map[string][]probe{
 		},
 	},
 
-	"GET /caseload":                  {{of: ofSelf}},
+	"GET /caseload": {{of: ofSelf}},
+	"POST /caseload/seen": {{of: ofSelf, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"row": {f.Placement.String() + ":"}}
+	}}},
 	"GET /learners/{learner}/assign": {{path: theLearner}},
 	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
 		return url.Values{"program": {c.Spare.String()}}

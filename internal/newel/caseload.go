@@ -3,10 +3,12 @@ package newel
 import (
 	"encoding/json"
 	"time"
+
+	"newel/internal/criterion"
 )
 
 // CaseloadRow is one open placement of the caseload: whose it is, what is
-// taught, what the evaluator said last and what was decided last.
+// taught, the gist of what the evaluator said last, and what was decided last.
 type CaseloadRow struct {
 	PlacementID  PlacementID
 	AssignmentID AssignmentID
@@ -24,25 +26,30 @@ type CaseloadRow struct {
 	StepLabel    string
 	StepName     string
 	Role         string
-	Criterion    string
+	BeganAt      time.Time
 	BeganOn      Day
-	HelpLevels   []string // of the version, from least to most help
+	Number       int  // of the version
+	Newest       int  // number of the version published last
+	Own          bool // the version was cut for this learner
 
-	AsOf     *time.Time // nil: never read
-	Status   string
-	Body     json.RawMessage // criterion.Reading
+	Gist     *Gist // nil: never read
 	IdleFrom Day
 	Stale    bool
-	// NeedsPerson: a recording waits for somebody to join or set aside what
-	// came late or twice.
-	NeedsPerson bool
+	ByRule   bool // met, on a step that may be advanced by rule
+	// Waiting: recordings with something that somebody has to join or set
+	// aside. Held: those in quarantine.
+	Waiting int
+	Held    int
+	Late    *Late // of this step, or of the one before in the strand
 
 	// The latest decision on the placement, if any.
 	DecisionID   *DecisionID
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
-	DecidedOn    json.RawMessage // the reading it rested on
+	Answered     *Gist // of the reading that it rested on
 	LookAgain    Day
+
+	Answers int // of the family to questions asked since, not decided on yet
 }
 
 // LatestDecision is the id of the latest decision, or empty.
@@ -51,6 +58,74 @@ func (r CaseloadRow) LatestDecision() string {
 		return ""
 	}
 	return r.DecisionID.String()
+}
+
+// CaseloadDetail is what a row shows once it is shown at all.
+type CaseloadDetail struct {
+	PlacementID   PlacementID
+	Criterion     string
+	HelpLevels    []string          // of the version, from least to most help
+	Body          json.RawMessage   // criterion.Reading
+	Latest        []json.RawMessage // criterion.Session, the newest, oldest first
+	People        map[string]string // names of the family's people by id
+	Prerequisites []Prerequisite
+	Reinforcing   string // what the program says makes it worth it
+	Planned       string // planned help
+}
+
+// CaseloadAround is what a caseload rests on beside its rows.
+type CaseloadAround struct {
+	TimeZone string // of the clinic
+	Looking  []Looking
+	Unsent   map[string]int // sessions that the phones of a family still hold, by family
+}
+
+// Looking says who has a family on their caseload.
+type Looking struct {
+	Family  FamilyID  `json:"family"`
+	Account AccountID `json:"account"`
+	Name    string    `json:"name"`
+}
+
+// Gist is a reading without what only its own page needs. Lists are grouped
+// by it, and a decision keeps the one that it answered.
+type Gist struct {
+	Status   criterion.Status `json:"status"`
+	Flags    []criterion.Flag `json:"flags"`
+	Sessions int              `json:"sessions"` // all that were read
+	Counted  int              `json:"counted"`
+	Last     Day              `json:"last,omitzero"` // date of the last session
+	// Twice are sessions that were held at the same time: perhaps one that was
+	// recorded twice.
+	Twice [][2]string `json:"twice,omitempty"`
+}
+
+// Flag gives the flag of the kind, if it is raised. A nil Gist has none.
+func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
+	if g != nil {
+		for _, f := range g.Flags {
+			if f.Kind == kind {
+				return f, true
+			}
+		}
+	}
+	return criterion.Flag{}, false
+}
+
+// Met reports whether the criterion is met.
+func (g *Gist) Met() bool { return g != nil && g.Status == criterion.StatusMet }
+
+// Late says that sessions reached the server after a decision which they
+// should have borne on: they had been held before it.
+type Late struct {
+	Decision DecisionID       `json:"decision"`
+	Kind     DecisionKind     `json:"kind"`
+	Step     string           `json:"step"` // key of the step decided about
+	Sessions []RecordingID    `json:"sessions"`
+	Changes  bool             `json:"changes"` // the reading decided on would have been another
+	Was      criterion.Status `json:"was"`
+	Now      criterion.Status `json:"now"`
+	At       time.Time        `json:"at"` // when the last of them came
 }
 
 // SessionRow is one recording as summaries and graphs need it.

@@ -32,6 +32,7 @@ type (
 	decisionKind   struct{}
 	talkKind       struct{}
 	phoneKeyKind   struct{}
+	questionKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -51,6 +52,7 @@ type (
 	DecisionID   = ID[decisionKind]
 	TalkID       = ID[talkKind]
 	PhoneKeyID   = ID[phoneKeyKind]
+	QuestionID   = ID[questionKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

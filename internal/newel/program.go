@@ -275,6 +275,7 @@ type Version struct {
 	Hash        string // of the canonical document, hex
 	PublishedBy AccountID
 	PublishedAt time.Time
+	Own         bool // cut for one learner: see Branch
 }
 
 // Step gives the strand that holds the step, and the step.

@@ -67,6 +67,12 @@ type Reading struct {
 	Body        json.RawMessage // criterion.Reading
 	IdleFrom    Day
 	Stale       bool // evaluating failed or is due: the body is older than the recordings
+
+	// For lists; see CaseloadRow.
+	Gist   *Gist
+	Latest []json.RawMessage // criterion.Session, the newest, oldest first
+	ByRule bool
+	Late   *Late
 }
 
 // DecisionKind is what a supervisor does about a reading.
@@ -104,9 +110,42 @@ type Decision struct {
 	Expected      string
 	ExpectedBy    Day
 	Reading       json.RawMessage // what it rested on; null if there was none
+	Answered      *Gist           // the same in short
+	ByRule        bool            // nobody pressed it: a rule did that DecidedBy has signed
 	NextPlacement *PlacementID
 	DecidedBy     AccountID
 	DecidedAt     time.Time
+}
+
+// Closes reports whether the decision ends its placement. A revision that
+// only begins a draft does not: one goes on by the old version until the new
+// one is published.
+func (d Decision) Closes() bool {
+	return d.Kind.Closes() && (d.Kind != DecisionRevise || d.NextPlacement != nil)
+}
+
+// Branch is a version that was cut for one learner.
+type Branch struct {
+	VersionID    VersionID
+	FamilyID     FamilyID
+	AssignmentID AssignmentID
+	StepKey      string // the step that was cut finer
+	MadeBy       AccountID
+	MadeAt       time.Time
+}
+
+// Question is asked of a family about one stay on a step.
+type Question struct {
+	ID             QuestionID
+	FamilyID       FamilyID
+	PlacementID    PlacementID
+	Text           string
+	AskedBy        AccountID
+	AskedByName    string
+	AskedAt        time.Time
+	Answer         string
+	AnsweredByName string
+	AnsweredAt     *time.Time // nil: it waits
 }
 
 // Kit is everything a phone needs to teach and record one placement without

@@ -6,18 +6,27 @@ import (
 	"newel/internal/newel"
 )
 
-// CaseloadRows lists every open placement in the scope, with its reading and
-// the latest decision on it. No recording is opened for it.
+// CaseloadRows lists every open placement in the scope, with the gist of its
+// reading and the latest decision on it. No recording is opened for it, and
+// nothing that only a row that is shown needs.
 func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err error) {
 	defer wrap(&err, "caseload rows")
-	return many[newel.CaseloadRow](ctx, tx, `
-		select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
+	return many[newel.CaseloadRow](ctx, tx, caseloadRows+` order by l.nickname, l.id, g.title, s.place`, nil)
+}
+
+// CaseloadRow gives one open placement as the caseload sees it.
+func (tx *Tx) CaseloadRow(ctx context.Context, id newel.PlacementID) (_ newel.CaseloadRow, err error) {
+	defer wrap(&err, "caseload row %s", id)
+	return one[newel.CaseloadRow](ctx, tx, caseloadRows+` and p.id = @id`, args{"id": id})
+}
+
+const caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
 			l.nickname as learner, f.name as family, f.time_zone, g.title as program, a.state,
-			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.criterion, p.began_on, v.help_levels,
-			r.as_of, coalesce(r.status, '') as status, r.body, r.idle_from, coalesce(r.stale, false) as stale,
-			exists (select from recording n where n.clinic_id = p.clinic_id and n.family_id = p.family_id
-				and n.placement_id = p.id and n.needs_person) as needs_person,
-			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.reading as decided_on, d.expected_by as look_again
+			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.began_at, p.began_on, v.number, v.own, coalesce(w.newest, 0) as newest,
+			r.gist, r.idle_from, coalesce(r.stale, false) as stale, coalesce(r.by_rule, false) as by_rule,
+			coalesce(r.waiting, 0) as waiting, coalesce(h.held, 0) as held, x.late,
+			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered, d.expected_by as look_again,
+			(select count(*) from unnest(u.at) t where t > coalesce(d.decided_at, '-infinity')) as answers
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.id = p.assignment_id
 		join learner l on l.clinic_id = p.clinic_id and l.id = a.learner_id
@@ -25,29 +34,44 @@ func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err erro
 		join program g on g.clinic_id = p.clinic_id and g.id = a.program_id
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
 		join step s on s.clinic_id = p.clinic_id and s.version_id = p.version_id and s.key = p.step_key
+		left join (select program_id, max(number) as newest from version where $clinic(version) and not own group by 1) w on w.program_id = a.program_id
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		left join lateral (
-			select id, kind, decided_at, reading, expected_by from decision d
+			select id, kind, decided_at, answered, expected_by from decision d
 			where d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
 			order by decided_at desc, id desc limit 1) d on true
-		where $in(p) and p.ended_at is null and a.state <> 'finished'
-		order by l.nickname, l.id, g.title, s.place`, nil)
+		left join (select q.placement_id, count(*) as held from quarantine q
+			where $clinic(q) and q.settled_at is null group by 1) h on h.placement_id = p.id
+		left join (select lp.assignment_id, lp.strand_key, (array_agg(lr.late order by lr.late_at desc))[1] as late
+			from reading lr join placement lp on lp.clinic_id = lr.clinic_id and lp.family_id = lr.family_id and lp.id = lr.placement_id
+			where $in(lr) and $in(lp) and lr.late_at is not null group by 1, 2) x on x.assignment_id = p.assignment_id and x.strand_key = p.strand_key
+		left join (select q.placement_id, array_agg(q.answered_at) as at from question q
+			where $in(q) and q.answered_at is not null group by 1) u on u.placement_id = p.id
+		where $in(p) and p.ended_at is null and a.state <> 'finished'`
+
+// CaseloadDetails gives what the rows that are shown show.
+func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementID) (_ []newel.CaseloadDetail, err error) {
+	defer wrap(&err, "details of caseload rows")
+	return many[newel.CaseloadDetail](ctx, tx, `
+		select p.id as placement_id, p.criterion, v.help_levels, r.body, r.latest, p.planned_help as planned,
+			(select jsonb_object_agg(n.id, n.name) from person n where $in(n) and n.family_id = p.family_id) as people,
+			v.document -> 'prerequisites' as prerequisites, coalesce(v.document ->> 'reinforcing', '') as reinforcing
+		from placement p
+		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
+		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
+		where $in(p) and $clinic(v) and p.id = any (@placements::uuid[])`, args{"placements": texts(placements)})
 }
 
-// LatestSessions lists the newest closed recordings of some placements, up to
-// the limit for each, oldest first.
-func (tx *Tx) LatestSessions(ctx context.Context, placements []newel.PlacementID, limit int) (_ []newel.SessionRow, err error) {
-	defer wrap(&err, "latest sessions of placements")
-	return many[newel.SessionRow](ctx, tx, `
-		select r.id, p.id as placement_id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, r.by_name
-		from placement p
-		cross join lateral (
-			select r.id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name
-			from recording r
-			left join person n on n.clinic_id = r.clinic_id and n.family_id = r.family_id and n.id = r.by_id
-			where r.clinic_id = p.clinic_id and r.family_id = p.family_id and r.placement_id = p.id
-				and r.closed and r.session is not null
-			order by r.ended_at desc, r.id desc limit @limit) r
-		where $in(p) and p.id = any (@placements::uuid[])
-		order by p.id, r.ended_at, r.id`, args{"placements": texts(placements), "limit": limit})
+// CaseloadAround gives what a caseload rests on beside its rows.
+func (tx *Tx) CaseloadAround(ctx context.Context) (_ newel.CaseloadAround, err error) {
+	defer wrap(&err, "around the caseload")
+	return one[newel.CaseloadAround](ctx, tx, `
+		select c.time_zone,
+			(select jsonb_agg(jsonb_build_object('family', k.family_id, 'account', k.account_id, 'name', a.name) order by a.name, k.account_id)
+				from caseload k join account a on a.clinic_id = k.clinic_id and a.id = k.account_id where $in(k)) as looking,
+			(select jsonb_object_agg(u.family_id, u.n) from (
+				select n.family_id, sum(cardinality(d.unsent)) as n from device d
+				join person n on n.clinic_id = d.clinic_id and n.account_id = d.account_id
+				where $clinic(d) and $in(n) and @scope_staff::boolean and cardinality(d.unsent) > 0 group by 1) u) as unsent
+		from clinic c where c.id = @scope_clinic`, nil)
 }

@@ -36,8 +36,17 @@ var teachingDeeds = map[string][]deed{
 	"AssignmentReadings": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.AssignmentReadings(ctx, v.Assignment)
 	}}},
-	"LatestSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.LatestSessions(ctx, []newel.PlacementID{v.Placement}, 10)
+	"CaseloadRow": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.CaseloadRow(ctx, v.Placement)
+	}}},
+	"CaseloadDetails": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.CaseloadDetails(ctx, []newel.PlacementID{v.Placement})
+	}}},
+	"CaseloadAround": {{of: theStaff, adds: "gives what is the scope's own", call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.CaseloadAround(ctx)
+	}}},
+	"RuleDue": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.RuleDue(ctx, 100)
 	}}},
 	"CaseloadRows": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.CaseloadRows(ctx)
@@ -55,6 +64,37 @@ var teachingDeeds = map[string][]deed{
 	},
 	"Decisions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Decisions(ctx, v.Assignment)
+	}}},
+	"AddBranch": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addBranch(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addBranch(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
+	"Branches": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Branches(ctx, v.Assignment)
+	}}},
+	"Ask": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, ask(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, ask(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
+	"AnswerQuestion": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.AnswerQuestion(ctx, v.Unanswered, "taken")
+	}}},
+	"Questions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Questions(ctx, v.Assignment)
+	}}},
+	"OpenQuestions": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.OpenQuestions(ctx)
+	}}},
+	"Question": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Question(ctx, v.Question)
 	}}},
 	"TaughtNow": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.TaughtNow(ctx)
@@ -101,6 +141,15 @@ func addPlacement(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v vict
 		ID: fresh[newel.PlacementID](), FamilyID: f, AssignmentID: v.Assignment, VersionID: v.Version, StepKey: v.StepOne,
 		StrandKey: "another", Criterion: "80% independent in 2 sessions in a row", BeganOn: newel.NewDay(2026, 3, 9),
 	})
+}
+
+func addBranch(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
+	b := newel.Branch{VersionID: fresh[newel.VersionID](), FamilyID: f, AssignmentID: v.Assignment, StepKey: v.StepTwo}
+	return tx.AddBranch(ctx, b, newel.Version{ProgramID: v.Program, Number: 1, Document: newel.Blank("Taken"), Hash: "taken"})
+}
+
+func ask(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
+	return tx.Ask(ctx, newel.Question{ID: fresh[newel.QuestionID](), FamilyID: f, PlacementID: v.Placement, Text: "taken"})
 }
 
 func addDecision(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, p newel.PlacementID, next *newel.PlacementID) error {

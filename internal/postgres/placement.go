@@ -67,11 +67,13 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 		return err
 	}
 	return tx.exec(ctx, `insert into decision (clinic_id, family_id, id, placement_id, kind, closes, reason, expected, expected_by,
-			reading, next_placement_id, decided_by, decided_at)
-		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @expected, @expected_by, @reading, @next, @scope_account, @now)`,
+			reading, answered, by_rule, next_placement_id, decided_by, decided_at)
+		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @expected, @expected_by, @reading, @answered, @by_rule,
+			@next, @scope_account, @now)`,
 		args{
-			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Kind.Closes(), "reason": d.Reason,
-			"expected": d.Expected, "expected_by": d.ExpectedBy, "reading": d.Reading, "next": d.NextPlacement,
+			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Closes(), "reason": d.Reason,
+			"expected": d.Expected, "expected_by": d.ExpectedBy, "reading": d.Reading, "answered": d.Answered,
+			"by_rule": d.ByRule, "next": d.NextPlacement,
 		})
 }
 
@@ -79,7 +81,8 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
 	defer wrap(&err, "decisions of assignment %s", assignment)
 	return many[newel.DecisionRow](ctx, tx, `
-		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.next_placement_id as next_placement,
+		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.answered, d.by_rule,
+			d.next_placement_id as next_placement,
 			d.decided_by, d.decided_at, coalesce(a.name, '') as decided_by_name, p.step_key
 		from placement p
 		join decision d on d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id

@@ -41,7 +41,7 @@ func (tx *Tx) Programs(ctx context.Context) (_ []newel.ProgramSummary, err error
 		left join draft d on d.clinic_id = p.clinic_id and d.program_id = p.id
 		left join lateral (
 			select number, published_at from version v
-			where v.clinic_id = p.clinic_id and v.program_id = p.id order by number desc limit 1) v on true
+			where v.clinic_id = p.clinic_id and v.program_id = p.id and not v.own order by number desc limit 1) v on true
 		where $staff(p)
 		order by lower(p.title), p.id`, nil)
 }
@@ -104,16 +104,16 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 	if err != nil {
 		return err
 	}
-	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by, published_at)
-		values (@scope_clinic, @id, @program, @number, @document, @hash, @levels, @scope_account, @now)`,
-		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash, "levels": v.Document.HelpNames()})
+	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by, published_at, own)
+		values (@scope_clinic, @id, @program, @number, @document, @hash, @levels, @scope_account, @now, @own)`,
+		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash, "levels": v.Document.HelpNames(), "own": v.Own})
 	if err != nil {
 		return err
 	}
 	for _, s := range v.Document.StepRows(v.ID) {
-		err := tx.exec(ctx, `insert into step (clinic_id, version_id, key, strand, role, place, label, name, helped)
-			values (@scope_clinic, @version, @key, @strand, @role, @place, @label, @name, @helped)`,
-			args{"version": v.ID, "key": s.Key, "strand": s.Strand, "role": s.Role, "place": s.Place, "label": s.Label, "name": s.Name, "helped": s.Helped})
+		err := tx.exec(ctx, `insert into step (clinic_id, version_id, key, strand, role, place, label, name, helped, own)
+			values (@scope_clinic, @version, @key, @strand, @role, @place, @label, @name, @helped, @own)`,
+			args{"version": v.ID, "key": s.Key, "strand": s.Strand, "role": s.Role, "place": s.Place, "label": s.Label, "name": s.Name, "helped": s.Helped, "own": v.Own})
 		if err != nil {
 			return err
 		}
@@ -137,11 +137,34 @@ func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
 	return nil
 }
 
+// AddBranch stores a version that was cut for one learner, and whose it is.
+func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v newel.Version) (err error) {
+	defer wrap(&err, "add branch %s", b.VersionID)
+	if err := tx.covers(b.FamilyID); err != nil {
+		return err
+	}
+	err = tx.exec(ctx, `insert into branch (clinic_id, family_id, version_id, assignment_id, step_key, made_by, made_at)
+		values (@scope_clinic, @family, @version, @assignment, @step, @scope_account, @now)`,
+		args{"family": b.FamilyID, "version": b.VersionID, "assignment": b.AssignmentID, "step": b.StepKey})
+	if err != nil {
+		return err
+	}
+	v.ID, v.Own = b.VersionID, true
+	return tx.AddVersion(ctx, v)
+}
+
+// Branches lists the versions that were cut for an assignment, oldest first.
+func (tx *Tx) Branches(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Branch, err error) {
+	defer wrap(&err, "branches of assignment %s", assignment)
+	return many[newel.Branch](ctx, tx, `select version_id, family_id, assignment_id, step_key, made_by, made_at from branch b
+		where $in(b) and assignment_id = @assignment order by made_at, version_id`, args{"assignment": assignment})
+}
+
 // Version gives one published version to staff.
 func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ newel.Version, err error) {
 	defer wrap(&err, "version %s", id)
-	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at from version v
-		where $staff(v) and id = @id`, args{"id": id})
+	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own from version v
+		where $staff(v) and id = @id and (not own or exists (select from branch b where $in(b) and b.version_id = v.id))`, args{"id": id})
 }
 
 // VersionOf gives the version that a placement is taught by, to whoever
@@ -149,7 +172,7 @@ func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ newel.Version,
 func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ newel.Version, err error) {
 	defer wrap(&err, "version of placement %s", placement)
 	return one[newel.Version](ctx, tx, `
-		select v.id, v.program_id, v.number, v.document, v.hash, v.published_by, v.published_at
+		select v.id, v.program_id, v.number, v.document, v.hash, v.published_by, v.published_at, v.own
 		from placement p
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
 		where $in(p) and $clinic(v) and p.id = @placement`, args{"placement": placement})
@@ -160,7 +183,7 @@ func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ new
 func (tx *Tx) LatestVersion(ctx context.Context, program newel.ProgramID) (_ newel.Version, err error) {
 	defer wrap(&err, "latest version of %s", program)
 	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at from version v
-		where $staff(v) and program_id = @program order by number desc limit 1`, args{"program": program})
+		where $staff(v) and program_id = @program and not own order by number desc limit 1`, args{"program": program})
 }
 
 // Versions lists the versions of a program, newest first.
@@ -169,14 +192,15 @@ func (tx *Tx) Versions(ctx context.Context, program newel.ProgramID) (_ []newel.
 	return many[newel.VersionSummary](ctx, tx, `
 		select v.id, v.number, coalesce(a.name, '') as published_by, v.published_at from version v
 		left join account a on a.clinic_id = v.clinic_id and a.id = v.published_by
-		where $staff(v) and v.program_id = @program order by v.number desc`, args{"program": program})
+		where $staff(v) and v.program_id = @program and not v.own order by v.number desc`, args{"program": program})
 }
 
 // StepsOf lists the steps of some versions, in order.
 func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []newel.StepRow, err error) {
 	defer wrap(&err, "steps of versions")
 	return many[newel.StepRow](ctx, tx, `select version_id, key, strand, role, place, label, name, helped from step s
-		where $staff(s) and version_id = any (@versions::uuid[]) order by version_id, place`, args{"versions": texts(versions)})
+		where $staff(s) and version_id = any (@versions::uuid[])
+			and (not own or exists (select from branch b where $in(b) and b.version_id = s.version_id)) order by version_id, place`, args{"versions": texts(versions)})
 }
 
 // ProgramLearners lists who in the scope has the program now, by name.

@@ -22,6 +22,23 @@ type Ground struct {
 	HelpLevels   []newel.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage // of the closed recordings, in no order
+	Decided      *DecidedGround    // nil: nothing was decided on the placement yet
+}
+
+// DecidedGround is the latest decision on a placement, and what reached the
+// server after it although it had been held before.
+type DecidedGround struct {
+	ID      newel.DecisionID   `json:"id"`
+	Kind    newel.DecisionKind `json:"kind"`
+	At      time.Time          `json:"at"`
+	Reading json.RawMessage    `json:"reading"`
+	Late    []LateSession      `json:"late"`
+}
+
+// LateSession is a closed recording that came after a decision.
+type LateSession struct {
+	ID newel.RecordingID `json:"id"`
+	At time.Time         `json:"at"`
 }
 
 // PauseMark is a moment at which teaching was paused or taken up again.
@@ -45,6 +62,7 @@ type groundRow struct {
 	HelpLevels   []newel.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage
+	Decided      *DecidedGround
 }
 
 // groundColumns gives the columns of a groundRow over placement p, its family
@@ -58,7 +76,11 @@ func groundColumns(condition string) string {
 			from decision d join placement dp on dp.clinic_id = d.clinic_id and dp.id = d.placement_id
 			where $in(d) and dp.assignment_id = p.assignment_id and d.kind in ('pause', 'resume')) end as marks,
 		case when ` + condition + ` then (select jsonb_agg(s.session) from recording s
-			where $in(s) and s.placement_id = p.id and s.session is not null) end as sessions`
+			where $in(s) and s.placement_id = p.id and s.session is not null) end as sessions,
+		case when ` + condition + ` then (select jsonb_build_object('id', d.id, 'kind', d.kind, 'at', d.decided_at, 'reading', d.reading,
+				'late', (select jsonb_agg(jsonb_build_object('id', s.id, 'at', s.closed_at) order by s.closed_at, s.id) from recording s
+					where $in(s) and s.placement_id = p.id and s.session is not null and s.started_at < d.decided_at and s.closed_at > d.decided_at))
+			from decision d where $in(d) and d.placement_id = p.id order by d.decided_at desc, d.id desc limit 1) end as decided`
 }
 
 func (row groundRow) ground() *Ground {
@@ -68,7 +90,7 @@ func (row groundRow) ground() *Ground {
 	g := &Ground{
 		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
 		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
-		HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions,
+		HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions, Decided: row.Decided,
 	}
 	if row.Step != nil {
 		g.Step = *row.Step
@@ -91,16 +113,27 @@ func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ Ground, err e
 }
 
 // putReading writes a reading over the one before.
-const putReading = `insert into reading as g (clinic_id, family_id, placement_id, as_of, evaluator, status, body, idle_from, stale)
-	values (@scope_clinic, @family, @placement, @as_of, @evaluator, @status, @body, @idle_from, @stale)
+const putReading = `insert into reading as g (clinic_id, family_id, placement_id, as_of, evaluator, status, body, idle_from, stale, gist, latest, by_rule, late, late_at, waiting)
+	values (@scope_clinic, @family, @placement, @as_of, @evaluator, @status, @body, @idle_from, @stale, @gist, @latest, @by_rule, @late, @late_at,
+		(select count(*) from recording n where $in(n) and n.placement_id = @placement and n.needs_person))
 	on conflict (clinic_id, placement_id) do update set as_of = excluded.as_of, evaluator = excluded.evaluator,
-		status = excluded.status, body = excluded.body, idle_from = excluded.idle_from, stale = excluded.stale
+		status = excluded.status, body = excluded.body, idle_from = excluded.idle_from, stale = excluded.stale, gist = excluded.gist,
+		latest = excluded.latest, by_rule = excluded.by_rule, late = excluded.late, late_at = excluded.late_at, waiting = excluded.waiting
 	where $in(g)`
 
 func readingArgs(g newel.Reading) args {
+	latest := g.Latest
+	if latest == nil {
+		latest = []json.RawMessage{}
+	}
+	var lateAt *time.Time
+	if g.Late != nil && g.Late.Changes {
+		lateAt = &g.Late.At
+	}
 	return args{
 		"family": g.FamilyID, "placement": g.PlacementID, "as_of": g.AsOf, "evaluator": g.Evaluator, "status": g.Status,
-		"body": g.Body, "idle_from": g.IdleFrom, "stale": g.Stale,
+		"body": g.Body, "idle_from": g.IdleFrom, "stale": g.Stale, "gist": g.Gist, "latest": latest, "by_rule": g.ByRule,
+		"late": g.Late, "late_at": lateAt,
 	}
 }
 
@@ -126,7 +159,8 @@ func (tx *Tx) MarkStale(ctx context.Context, family newel.FamilyID, placement ne
 		args{"family": family, "placement": placement})
 }
 
-const readingColumns = `g.placement_id, g.family_id, g.as_of, g.evaluator, g.status, g.body, g.idle_from, g.stale`
+const readingColumns = `g.placement_id, g.family_id, g.as_of, g.evaluator, g.status, g.body, g.idle_from, g.stale, g.gist,
+	g.by_rule, g.late`
 
 // Reading gives the last reading of a placement.
 func (tx *Tx) Reading(ctx context.Context, placement newel.PlacementID) (_ newel.Reading, err error) {
@@ -147,6 +181,22 @@ func (tx *Tx) AssignmentReadings(ctx context.Context, assignment newel.Assignmen
 func (tx *Tx) Readings(ctx context.Context) (_ []newel.Reading, err error) {
 	defer wrap(&err, "readings")
 	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) order by g.placement_id`, nil)
+}
+
+// RuleDue lists up to limit open placements whose step may be advanced by rule
+// and has been met.
+func (tx *Tx) RuleDue(ctx context.Context, limit int) (_ []newel.PlacementID, err error) {
+	defer wrap(&err, "rule due")
+	rows, err := many[struct{ PlacementID newel.PlacementID }](ctx, tx, `select g.placement_id from reading g
+		join placement p on p.clinic_id = g.clinic_id and p.family_id = g.family_id and p.id = g.placement_id
+		join assignment a on a.clinic_id = p.clinic_id and a.family_id = p.family_id and a.id = p.assignment_id
+		where $in(g) and $in(p) and $in(a) and g.by_rule and p.ended_at is null and a.state = 'active'
+		order by g.as_of desc limit @limit`, args{"limit": limit})
+	ids := make([]newel.PlacementID, len(rows))
+	for i, r := range rows {
+		ids[i] = r.PlacementID
+	}
+	return ids, err
 }
 
 // Stale lists up to limit placements that have to be read again.

@@ -171,6 +171,23 @@ func (f *filler) family(c Clinic, y Family) {
 	f.teaching(c, y, own)
 }
 
+// branch is a version that was cut for the family's learner.
+func (f *filler) branch(c Clinic, y Family, own func(row) row) {
+	d := document(y.Mark, y.StepOne, y.StepTwo, y.Strand)
+	hash, err := d.Hash()
+	f.keep(err)
+	f.put("version", row{
+		"clinic_id": c.ID, "id": y.Branch, "program_id": y.Program, "number": 1, "document": asJSON{d}, "hash": hash,
+		"published_by": y.Supervisor, "own": true,
+	})
+	f.put("step", row{
+		"clinic_id": c.ID, "version_id": y.Branch, "key": y.StepOne, "strand": y.Strand, "place": 0, "label": "1", "name": y.Mark + " thin", "own": true,
+	})
+	f.put("branch", own(row{
+		"version_id": y.Branch, "assignment_id": y.Assignment, "step_key": y.StepTwo, "made_by": y.Supervisor, "made_at": ago(5),
+	}))
+}
+
 func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	say := y.Mark + " override"
 	f.put("assignment", own(row{
@@ -186,7 +203,7 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	place(y.Past, y.StepOne, 30, ago(20))
 	place(y.Placement, y.StepTwo, 20, nil)
 	f.put("reading", own(row{
-		"placement_id": y.Placement, "as_of": ago(1), "evaluator": 1, "status": "teaching", "body": `{"status":"teaching"}`, "stale": true,
+		"placement_id": y.Placement, "as_of": ago(1), "evaluator": 1, "status": "teaching", "body": `{"status":"teaching"}`, "stale": true, "by_rule": true,
 	}))
 	f.recording(own, y, y.Recording, true)
 	f.recording(own, y, y.Running, false)
@@ -197,6 +214,14 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	f.put("decision", own(row{
 		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
 		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
+	}))
+	f.branch(c, y, own)
+	f.put("question", own(row{
+		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),
+		"answer": y.Mark + " answer", "answered_by": y.Caregiver, "answered_at": ago(2),
+	}))
+	f.put("question", own(row{
+		"id": y.Unanswered, "placement_id": y.Placement, "text": y.Mark + " waiting", "asked_by": y.Supervisor, "asked_at": ago(1),
 	}))
 	f.put("talk", own(row{
 		"id": y.Talk, "assignment_id": y.Assignment, "made_by": y.Caregiver, "talked_at": ago(2), "rests": false, "received_at": ago(2),

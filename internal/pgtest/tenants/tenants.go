@@ -86,6 +86,8 @@ type Family struct {
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
 	Talk                                        newel.TalkID
+	Branch                                      newel.VersionID // cut for the learner alone
+	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
 	StepOne, StepTwo, Strand, Target, HelpLevel string
 }
@@ -205,7 +207,9 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Past: ID[newel.PlacementID](name + " past"), Placement: ID[newel.PlacementID](name + " now"),
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
-		Decision: ID[newel.DecisionID](name), Talk: ID[newel.TalkID](name), Sent: ID[newel.ProgramID](name + " form").UUID,
+		Decision: ID[newel.DecisionID](name), Talk: ID[newel.TalkID](name),
+		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
+		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
 	}
 }

@@ -1,0 +1,185 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// ThinStep is one of the steps that take the place of one that was too high.
+// What it does not say stays as it was.
+type ThinStep struct{ Label, Name, DoneWhen, Criterion string }
+
+// blank reports whether nothing was typed.
+func (s ThinStep) blank() bool { return strings.TrimSpace(s.Label+s.Name+s.DoneWhen) == "" }
+
+// How many steps may take the place of one.
+const (
+	leastThin = 2
+	MostThin  = 6
+)
+
+// ThinField names a field of the n-th thinner step of the form, from 0.
+func ThinField(n int, name string) string { return "thin." + strconv.Itoa(n) + "." + name }
+
+// checkBranch says what is wrong with the thinner steps, by their fields.
+func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
+	document, fields, err := c.thinner(steps)
+	if err != nil {
+		e.Add("kind", "decide.branch_impossible")
+		return
+	}
+	if len(fields) < leastThin {
+		e.Add("thin", "decide.branch_two", "least", leastThin, "most", MostThin)
+		return
+	}
+	for _, f := range document.Check() {
+		for key, n := range fields {
+			if name, is := strings.CutPrefix(f.Field, newel.StepField(key, "")); is && f.Severity == newel.StopsPublishing {
+				e.Problems = append(e.Problems, newel.Problem{Field: ThinField(n, name), Key: f.Key, Args: f.Args})
+			}
+		}
+	}
+}
+
+var errNoStep = errors.New("the step is not in the version")
+
+// thinner gives the placement's version with the steps in place of its step,
+// and the number in the form of each new key. Everything that named the step
+// names what took its place: whoever waited for it waits for the last.
+func (c *chair) thinner(steps []ThinStep) (newel.Document, map[string]int, error) {
+	document, err := copied(c.version.Document)
+	if err != nil {
+		return document, nil, err
+	}
+	strand, old := document.Step(c.placement.StepKey)
+	if old == nil {
+		return document, nil, errNoStep
+	}
+	whole := old.With(c.assignment.Overrides[old.Key])
+	numbers := map[string]int{}
+	var thin []newel.Step
+	for n, s := range steps {
+		if s.blank() || len(thin) == MostThin {
+			continue
+		}
+		step := whole
+		step.Key = newel.NewKey()
+		step.Label, step.Name, step.DoneWhen = strings.TrimSpace(s.Label), strings.TrimSpace(s.Name), strings.TrimSpace(s.DoneWhen)
+		if text := strings.TrimSpace(s.Criterion); text != "" {
+			step.Criterion = text
+		}
+		numbers[step.Key] = n
+		thin = append(thin, step)
+	}
+	if len(thin) == 0 {
+		return document, numbers, nil
+	}
+	gone := old.Key
+	at := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == gone })
+	strand.Steps = slices.Concat(strand.Steps[:at], thin, strand.Steps[at+1:])
+	renamed(&document, gone, thin)
+	return document, numbers, nil
+}
+
+func renamed(d *newel.Document, gone string, thin []newel.Step) {
+	for i := range d.Strands {
+		for j := range d.Strands[i].Opens {
+			if d.Strands[i].Opens[j].Step == gone {
+				d.Strands[i].Opens[j].Step = thin[len(thin)-1].Key
+			}
+		}
+	}
+	for i := range d.Difficulties {
+		x := &d.Difficulties[i]
+		if at := slices.Index(x.Steps, gone); at >= 0 {
+			keys := make([]string, len(thin))
+			for k, s := range thin {
+				keys[k] = s.Key
+			}
+			x.Steps = slices.Concat(x.Steps[:at], keys, x.Steps[at+1:])
+		}
+	}
+}
+
+// copied gives a document that shares nothing with the old one.
+func copied(d newel.Document) (out newel.Document, err error) {
+	body, err := d.Canonical()
+	if err == nil {
+		err = json.Unmarshal(body, &out)
+	}
+	if err != nil {
+		return out, fmt.Errorf("copy document: %w", err)
+	}
+	return out, nil
+}
+
+// branch cuts the step finer for this learner alone: the assignment gets a
+// version of its own, and the learner stands on the first of the thinner
+// steps. What was once met stays met: the other steps keep their keys.
+func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []ThinStep) error {
+	document, _, err := c.thinner(steps)
+	if err != nil {
+		return err
+	}
+	if err := document.Publishable(); err != nil {
+		return err
+	}
+	v := newel.Version{
+		ID: newel.NewID[newel.VersionID](), ProgramID: c.version.ProgramID, Number: c.version.Number, Document: document, Own: true,
+		PublishedBy: tx.Scope().Account, PublishedAt: tx.Now(),
+	}
+	if v.Hash, err = document.Hash(); err != nil {
+		return err
+	}
+	b := newel.Branch{VersionID: v.ID, FamilyID: c.assignment.FamilyID, AssignmentID: c.assignment.ID, StepKey: c.placement.StepKey}
+	if err := tx.AddBranch(ctx, b, v); err != nil {
+		return err
+	}
+	strand, _ := c.version.Document.Step(c.placement.StepKey)
+	at := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == c.placement.StepKey })
+	c.version = v
+	first := &v.Document.Strand(strand.Key).Steps[at]
+	return c.move(ctx, tx, d, first, false)
+}
+
+// revise takes over the version published last, if there is a newer one that
+// has the step: a new stay on the same step. If there is none yet, it begins
+// a draft and leads to the step in it; the stay goes on meanwhile.
+func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+	latest, err := tx.LatestVersion(ctx, c.version.ProgramID)
+	if err != nil {
+		return err
+	}
+	if _, step := latest.Document.Step(c.placement.StepKey); step != nil && latest.Number > c.version.Number {
+		c.version = latest
+		return c.move(ctx, tx, d, step, false)
+	}
+	if err := beginDraft(ctx, tx, latest); err != nil {
+		return err
+	}
+	c.goOn = draftPath(c.version.ProgramID)
+	if _, step := latest.Document.Step(c.placement.StepKey); step != nil {
+		c.goOn += "#step-" + step.Key
+	}
+	return tx.AddDecision(ctx, d)
+}
+
+// beginDraft begins a draft from a version, unless there is one.
+func beginDraft(ctx context.Context, tx *postgres.Tx, from newel.Version) error {
+	_, err := tx.Draft(ctx, from.ProgramID)
+	if !errors.Is(err, newel.ErrNotFound) {
+		return err
+	}
+	if err := tx.AddDraft(ctx, from.ProgramID, from.Document); err != nil {
+		return err
+	}
+	return tx.Note(ctx, "authoring.revised", newel.FamilyID{}, from.ProgramID.UUID)
+}

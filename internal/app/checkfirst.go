@@ -1,0 +1,100 @@
+package app
+
+import (
+	"slices"
+	"time"
+
+	"newel/internal/measure"
+	"newel/internal/newel"
+)
+
+// CheckFirst is what the latest sessions of a row know of the usual causes.
+// What it does not know is empty. (Check first: integrity, motivation,
+// prerequisites, prompt, materials: common practice.)
+type CheckFirst struct {
+	Sessions      int // that it rests on
+	SaidNo        int // trials that the child declined,
+	Offered       int // of so many
+	StoppedEarly  int // sessions ended for distress
+	Alone         int // trials right alone, with help, not yet, without an answer
+	Helped        int
+	NotYet        int
+	NoResponse    int
+	People        []Share // how many of the scored were right alone
+	Places        []Share
+	Hours         []Share // Name is morning, afternoon or evening
+	Prerequisites []newel.Prerequisite
+	Reinforcing   string
+}
+
+// Share is so many of so many.
+type Share struct {
+	Name        string
+	Correct, Of int
+}
+
+// CheckFirst gathers what the row's latest sessions know.
+func (i CaseloadItem) CheckFirst() CheckFirst {
+	c := CheckFirst{Prerequisites: i.Detail.Prerequisites, Reinforcing: i.Detail.Reinforcing}
+	zone := location(i.TimeZone)
+	for _, s := range i.Sessions {
+		if s.Void {
+			continue
+		}
+		c.Sessions++
+		if s.Of.EndedEarly == "distress" {
+			c.StoppedEarly++
+		}
+		right, scored := measure.Tally(s.Of.Trials, measure.Scale(i.Detail.HelpLevels), 0)
+		c.People = shared(c.People, s.ByName, right, scored)
+		c.Places = shared(c.Places, s.Of.Place, right, scored)
+		c.Hours = shared(c.Hours, hourOf(s.Of.StartedAt.In(zone)), right, scored)
+		c.count(s.Of.Trials)
+	}
+	return c
+}
+
+func (c *CheckFirst) count(trials []measure.Trial) {
+	for _, t := range trials {
+		if t.Void || t.Outcome == measure.NoChance {
+			continue
+		}
+		c.Offered++
+		switch {
+		case t.Outcome == measure.Declined:
+			c.SaidNo++
+		case t.Outcome == measure.Correct && t.Help == "":
+			c.Alone++
+		case t.Outcome == measure.Correct:
+			c.Helped++
+		case t.Outcome == measure.NoResponse:
+			c.NoResponse++
+		default:
+			c.NotYet++
+		}
+	}
+}
+
+// hourOf is the part of the day.
+func hourOf(t time.Time) string {
+	switch h := t.Hour(); {
+	case h < 12:
+		return "morning"
+	case h < 17:
+		return "afternoon"
+	}
+	return "evening"
+}
+
+func shared(list []Share, name string, correct, of int) []Share {
+	if name == "" || of == 0 {
+		return list
+	}
+	at := slices.IndexFunc(list, func(s Share) bool { return s.Name == name })
+	if at < 0 {
+		return append(list, Share{name, correct, of})
+	}
+	list[at].Correct += correct
+	list[at].Of += of
+	return list
+}

@@ -1,0 +1,127 @@
+package app
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// graphSessions is how many sessions a small graph holds.
+const graphSessions = 10
+
+// mostTwice bounds the pairs of sessions at the same time that are told of.
+const mostTwice = 5
+
+// gistOf is what lists need of a reading.
+func gistOf(r criterion.Reading, sessions []criterion.Session) *newel.Gist {
+	g := &newel.Gist{Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: twiceOf(sessions)}
+	for _, s := range r.Sessions {
+		if s.Counted {
+			g.Counted++
+		}
+	}
+	for _, s := range sessions {
+		if day := dayIn(s.LocalDate); !s.Void && g.Last.Before(day) {
+			g.Last = day
+		}
+	}
+	return g
+}
+
+func dayIn(d criterion.Date) newel.Day {
+	if d == (criterion.Date{}) {
+		return newel.Day{}
+	}
+	return newel.NewDay(d.Year, d.Month, d.Day)
+}
+
+// twiceOf pairs the sessions that were held at the same time, if only in part.
+func twiceOf(sessions []criterion.Session) [][2]string {
+	list := slices.DeleteFunc(slices.Clone(sessions), func(s criterion.Session) bool { return s.Void })
+	slices.SortFunc(list, inOrder)
+	var pairs [][2]string
+	for i, a := range list {
+		for _, b := range list[:i] {
+			if a.StartedAt.Before(b.EndedAt) && b.StartedAt.Before(a.EndedAt) && len(pairs) < mostTwice {
+				pairs = append(pairs, [2]string{b.ID, a.ID})
+			}
+		}
+	}
+	return pairs
+}
+
+// inOrder is the order in which sessions count.
+func inOrder(a, b criterion.Session) int {
+	if c := a.EndedAt.Compare(b.EndedAt); c != 0 {
+		return c
+	}
+	return strings.Compare(a.ID, b.ID)
+}
+
+// latestOf picks the newest of the sessions as they are kept, oldest first.
+func latestOf(sessions []criterion.Session, kept []json.RawMessage) []json.RawMessage {
+	at := make([]int, len(sessions))
+	for i := range at {
+		at[i] = i
+	}
+	slices.SortFunc(at, func(i, j int) int { return inOrder(sessions[i], sessions[j]) })
+	at = at[max(0, len(at)-graphSessions):]
+	out := make([]json.RawMessage, len(at))
+	for i, j := range at {
+		out[i] = kept[j]
+	}
+	return out
+}
+
+// withLate adds a recording that comes only now, if it was held before the
+// latest decision.
+func withLate(d *postgres.DecidedGround, r postgres.Recording) *postgres.DecidedGround {
+	if d == nil || r.Session == nil || r.ClosedAt == nil || !r.StartedAt.Before(d.At) || !r.ClosedAt.After(d.At) ||
+		slices.ContainsFunc(d.Late, func(l postgres.LateSession) bool { return l.ID == r.ID }) {
+		return d
+	}
+	with := *d
+	with.Late = append(slices.Clone(d.Late), postgres.LateSession{ID: r.ID, At: *r.ClosedAt})
+	return &with
+}
+
+// lateOf says what came after the latest decision although it had been held
+// before, and whether the reading that was decided on would have been another
+// with it. nil: nothing did.
+func (a *App) lateOf(g postgres.Ground, c criterion.Case) *newel.Late {
+	if g.Decided == nil || len(g.Decided.Late) == 0 {
+		return nil
+	}
+	l := &newel.Late{Decision: g.Decided.ID, Kind: g.Decided.Kind, Step: g.Step.Key}
+	for _, s := range g.Decided.Late {
+		l.Sessions = append(l.Sessions, s.ID)
+		if s.At.After(l.At) {
+			l.At = s.At
+		}
+	}
+	was := said(g.Decided.Reading)
+	c.AsOf = g.Decided.At
+	again, err := a.evaluate(c)
+	if err != nil || was.Status == "" { // nothing to compare with
+		return l
+	}
+	l.Was, l.Now = was.Status, again.Status
+	l.Changes = was.Status != again.Status || !slices.Equal(reasons(was), reasons(again))
+	return l
+}
+
+// reasons lists the flags of a reading but idle, which is a matter of the
+// moment.
+func reasons(r criterion.Reading) []criterion.FlagKind {
+	var kinds []criterion.FlagKind
+	for _, f := range r.Flags {
+		if f.Kind != criterion.Idle {
+			kinds = append(kinds, f.Kind)
+		}
+	}
+	return kinds
+}

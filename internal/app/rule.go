@@ -1,0 +1,127 @@
+package app
+
+import (
+	"context"
+	"errors"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// RuleBar says why a met step that may be advanced by rule is not: something
+// is open that a person has to look at.
+type RuleBar string
+
+// What keeps the rule from advancing.
+const (
+	BarSaidNo  RuleBar = "said_no"
+	BarDiffers RuleBar = "differs"
+	BarLate    RuleBar = "late"   // late, doubled or undecided recordings
+	BarUnsent  RuleBar = "unsent" // a phone of the family still holds sessions
+	BarHeld    RuleBar = "held"   // somebody has decided to hold, or to revise
+	BarState   RuleBar = "state"  // paused, or finished
+)
+
+// ruleBars lists what keeps a rule from advancing a row.
+func ruleBars(row newel.CaseloadRow, unsent int) []RuleBar {
+	var bars []RuleBar
+	add := func(bar RuleBar, is bool) {
+		if is {
+			bars = append(bars, bar)
+		}
+	}
+	add(BarSaidNo, row.State == newel.AssignmentResting || raised(row.Gist, criterion.Distress))
+	add(BarDiffers, raised(row.Gist, criterion.DiffersByPerson) || raised(row.Gist, criterion.DiffersByPlace))
+	add(BarLate, row.Waiting > 0 || row.Held > 0 || LateOpen(row) || len(Twice(row)) > 0 || row.Stale)
+	add(BarUnsent, unsent > 0)
+	add(BarHeld, row.DecisionKind == newel.DecisionHold || row.DecisionKind == newel.DecisionRevise)
+	add(BarState, row.State == newel.AssignmentPaused || row.State == newel.AssignmentFinished)
+	return bars
+}
+
+// advanceSoon advances a placement by rule after a recording has closed. What
+// goes wrong is only logged: the recording is stored, and AdvanceByRule tries
+// again.
+func (a *App) advanceSoon(ctx context.Context, clinic newel.ClinicID, id newel.PlacementID) {
+	if _, err := a.advanceByRule(ctx, clinic, id); err != nil {
+		a.log.ErrorContext(ctx, "placement could not be advanced by rule; it will be tried again", "placement", id, "error", err)
+	}
+}
+
+// advanceByRule closes a met placement whose step says so, unless something is
+// open, and opens the next step. Doing it again changes nothing.
+func (a *App) advanceByRule(ctx context.Context, clinic newel.ClinicID, id newel.PlacementID) (advanced bool, err error) {
+	err = a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
+		if err := tx.LockPlacement(ctx, id); err != nil {
+			return err
+		}
+		row, err := tx.CaseloadRow(ctx, id)
+		if err != nil || !row.ByRule {
+			return err
+		}
+		around, err := tx.CaseloadAround(ctx)
+		if err != nil || len(ruleBars(row, around.Unsent[row.FamilyID.String()])) > 0 {
+			return err
+		}
+		advanced, err = a.advanceNow(ctx, tx, id)
+		return err
+	})
+	if errors.Is(err, newel.ErrNotFound) { // no longer open
+		return false, nil
+	}
+	return advanced && err == nil, err
+}
+
+// advanceNow records the decision in the name of who published the version:
+// they have signed the rule. A last step is left to a person: what ends a
+// program is no matter of a rule.
+func (a *App) advanceNow(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (bool, error) {
+	c, err := a.chairOf(ctx, tx, id)
+	if err != nil {
+		return false, err
+	}
+	if !c.open() || c.version.Document.Following(c.placement.StepKey) == nil {
+		return false, nil
+	}
+	scope := tx.Scope()
+	scope.Account = c.version.PublishedBy
+	if err := tx.Enter(ctx, scope); err != nil {
+		return false, err
+	}
+	d := newel.Decision{
+		ID: newel.NewID[newel.DecisionID](), FamilyID: c.placement.FamilyID, PlacementID: id, Kind: newel.DecisionAdvance, ByRule: true,
+		Reading: c.reading.Body, Answered: c.reading.Gist,
+	}
+	if err := c.carryOut(ctx, tx, d, DecisionInput{}); err != nil {
+		return false, err
+	}
+	return true, tx.Note(ctx, "decision.by_rule", d.FamilyID, d.ID.UUID)
+}
+
+// dueAtOnce bounds one pass of AdvanceByRule in a clinic.
+const dueAtOnce = 100
+
+// AdvanceByRule advances, in every clinic, what a rule should have advanced
+// and has not: because the process ended in between, or because what kept it
+// back has been settled since.
+func (a *App) AdvanceByRule(ctx context.Context) error {
+	clinics, err := a.clinics(ctx)
+	if err != nil {
+		return err
+	}
+	for _, clinic := range clinics {
+		var due []newel.PlacementID
+		err := a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
+			due, err = tx.RuleDue(ctx, dueAtOnce)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		for _, id := range due {
+			a.advanceSoon(ctx, clinic, id)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,78 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// SeenRow names a row of the caseload, and the latest decision that the page
+// showed for it, or empty.
+type SeenRow struct {
+	Placement newel.PlacementID
+	After     string
+}
+
+// mostTogether bounds the rows that one form may tick.
+const mostTogether = 200
+
+// SeenTogether records "seen, no change" for several rows at once. Of these,
+// rows that somebody else has decided about meanwhile stay as they were
+// decided, and so do those that rest after a child's no: they are looked at
+// one by one. It leads to the caseload, which says how many of each.
+func (a *App) SeenTogether(ctx context.Context, actor newel.Actor, form Form, rows []SeenRow) (string, error) {
+	if len(rows) == 0 || len(rows) > mostTogether {
+		var e newel.Invalid
+		e.Add("row", "decide.tick", "most", mostTogether)
+		return "", e.OrNil()
+	}
+	rows = slices.Clone(rows) // locks are taken in one order
+	slices.SortFunc(rows, func(a, b SeenRow) int { return strings.Compare(a.Placement.String(), b.Placement.String()) })
+	rows = slices.CompactFunc(rows, func(a, b SeenRow) bool { return a.Placement == b.Placement })
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		seen, left := 0, 0
+		for _, row := range rows {
+			did, err := a.seenOne(ctx, tx, row)
+			if err != nil {
+				return "", err
+			}
+			if did {
+				seen++
+			} else {
+				left++
+			}
+		}
+		return fmt.Sprintf("/caseload?seen=%d&left=%d", seen, left), nil
+	})
+}
+
+func (a *App) seenOne(ctx context.Context, tx *postgres.Tx, row SeenRow) (bool, error) {
+	if err := tx.LockPlacement(ctx, row.Placement); err != nil {
+		return false, err
+	}
+	c, err := a.chairOf(ctx, tx, row.Placement)
+	if err != nil {
+		return false, err
+	}
+	err = c.undecided(row.After)
+	if errors.Is(err, newel.ErrConflict) || err == nil && c.assignment.State == newel.AssignmentResting {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	in := DecisionInput{Kind: newel.DecisionSeen}
+	d, err := c.decision(in)
+	if err != nil {
+		return false, err
+	}
+	if err := c.carryOut(ctx, tx, d, in); err != nil {
+		return false, err
+	}
+	return true, tx.Note(ctx, "decision."+string(d.Kind), d.FamilyID, d.ID.UUID)
+}

@@ -1,0 +1,90 @@
+package httpd
+
+import (
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/view"
+)
+
+// causesOf says of each usual cause what the row's sessions know; what is not
+// known can be asked.
+func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) []view.Cause {
+	c := i.CheckFirst()
+	causes := []view.Cause{
+		{Name: t.Text("check.planned")},
+		{Name: t.Text("check.willing"), Known: willing(t, c)},
+		{Name: t.Text("check.reward"), Known: rewards(t, c)},
+		{Name: t.Text("check.before"), Known: before(c)},
+		{Name: t.Text("check.where"), Known: where(t, c)},
+		{Name: t.Text("check.help"), Known: help(t, c)},
+	}
+	for n, about := range []string{"planned", "willing", "reward", "before", "where", "help"} {
+		switch {
+		case about == "where" || about == "help":
+			causes[n].Do = &view.Link{Label: t.Text("check.open"), Href: href + "#graph"}
+		case mayAsk:
+			causes[n].Do = &view.Link{Label: t.Text("check.ask"), Href: href + "/ask?about=" + about}
+		}
+	}
+	return causes
+}
+
+func willing(t *message.Printer, c app.CheckFirst) []string {
+	if c.Offered == 0 {
+		return nil
+	}
+	lines := []string{t.Text("check.said_no", "n", c.SaidNo, "of", c.Offered, "sessions", c.Sessions)}
+	if c.StoppedEarly > 0 {
+		lines = append(lines, t.Text("check.stopped", "n", c.StoppedEarly))
+	}
+	return lines
+}
+
+func rewards(t *message.Printer, c app.CheckFirst) []string {
+	if c.Reinforcing == "" {
+		return nil
+	}
+	return []string{t.Text("check.plan_says", "text", c.Reinforcing)}
+}
+
+func before(c app.CheckFirst) []string {
+	var lines []string
+	for _, p := range c.Prerequisites {
+		lines = append(lines, p.Text)
+	}
+	return lines
+}
+
+// where says who taught, where and when, if there is more than one to compare.
+func where(t *message.Printer, c app.CheckFirst) []string {
+	var lines []string
+	for _, list := range [][]app.Share{c.People, c.Places} {
+		if len(list) > 0 {
+			lines = append(lines, shares(t, list))
+		}
+	}
+	var hours []app.Share
+	for _, s := range c.Hours {
+		s.Name = t.Text("check.hour_" + s.Name)
+		hours = append(hours, s)
+	}
+	if len(hours) > 0 {
+		lines = append(lines, shares(t, hours))
+	}
+	return lines
+}
+
+func shares(t *message.Printer, list []app.Share) string {
+	parts := make([]string, len(list))
+	for n, s := range list {
+		parts[n] = t.Text("check.share", "name", s.Name, "result", t.OutOf(s.Correct, s.Of))
+	}
+	return t.List(parts)
+}
+
+func help(t *message.Printer, c app.CheckFirst) []string {
+	if c.Offered == 0 {
+		return nil
+	}
+	return []string{t.Text("check.answers", "alone", c.Alone, "helped", c.Helped, "not_yet", c.NotYet, "none", c.NoResponse, "of", c.Offered)}
+}

@@ -1,0 +1,60 @@
+package postgres
+
+import (
+	"context"
+
+	"newel/internal/newel"
+)
+
+// Ask puts a question to a family about one of its placements.
+func (tx *Tx) Ask(ctx context.Context, q newel.Question) (err error) {
+	defer wrap(&err, "ask %s", q.ID)
+	if err := tx.covers(q.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into question (clinic_id, family_id, id, placement_id, text, asked_by, asked_at)
+		values (@scope_clinic, @family, @id, @placement, @text, @scope_account, @now)`,
+		args{"family": q.FamilyID, "id": q.ID, "placement": q.PlacementID, "text": q.Text})
+}
+
+// AnswerQuestion keeps a family's answer; ErrConflict if somebody else of the
+// family has answered it.
+func (tx *Tx) AnswerQuestion(ctx context.Context, id newel.QuestionID, answer string) (err error) {
+	defer wrap(&err, "answer question %s", id)
+	row, err := one[struct{ Waits bool }](ctx, tx, `select answered_at is null as waits from question q where $in(q) and q.id = @id for update`, args{"id": id})
+	if err != nil {
+		return err
+	}
+	if !row.Waits {
+		return newel.ErrConflict
+	}
+	return tx.exec(ctx, `update question q set answer = @answer, answered_by = @scope_account, answered_at = @now
+		where $in(q) and q.id = @id`, args{"id": id, "answer": answer})
+}
+
+const questionColumns = `select q.id, q.family_id, q.placement_id, q.text, q.asked_by, coalesce(a.name, '') as asked_by_name, q.asked_at,
+		q.answer, coalesce(b.name, '') as answered_by_name, q.answered_at
+	from question q
+	left join account a on a.clinic_id = q.clinic_id and a.id = q.asked_by
+	left join account b on b.clinic_id = q.clinic_id and b.id = q.answered_by
+	where $in(q)`
+
+// Questions lists what was asked about an assignment, oldest first.
+func (tx *Tx) Questions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Question, err error) {
+	defer wrap(&err, "questions about assignment %s", assignment)
+	return many[newel.Question](ctx, tx, questionColumns+` and q.placement_id in (select p.id from placement p
+		where $in(p) and p.assignment_id = @assignment) order by q.asked_at, q.id`, args{"assignment": assignment})
+}
+
+// OpenQuestions lists what the scope's families have not answered yet, oldest
+// first.
+func (tx *Tx) OpenQuestions(ctx context.Context) (_ []newel.Question, err error) {
+	defer wrap(&err, "open questions")
+	return many[newel.Question](ctx, tx, questionColumns+` and q.answered_at is null order by q.asked_at, q.id`, nil)
+}
+
+// Question gives one question.
+func (tx *Tx) Question(ctx context.Context, id newel.QuestionID) (_ newel.Question, err error) {
+	defer wrap(&err, "question %s", id)
+	return one[newel.Question](ctx, tx, questionColumns+` and q.id = @id`, args{"id": id})
+}
