@@ -59,6 +59,7 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}
 	}
+	f.T = t // what waits on a phone is said on its pages
 	if actor, ok := actorOf(r); ok {
 		f.Actor, f.Nav, f.SignOut = actor.Name, navigation(t, actor), "/sign-out"
 		if actor.Can(newel.KeepSignIn) {

@@ -2,6 +2,8 @@
 // model; what may be shown or pressed was decided by whoever filled it in. Geometry comes from chart.
 package view
 
+import "newel/internal/message"
+
 // Page is what every whole page needs, whichever layout it has.
 type Page struct {
 	Title   string // of the document, without the program's name
@@ -17,6 +19,9 @@ type Page struct {
 	Notice *Notice
 	Assets func(name string) string // path of a built asset by its plain name
 	Words  Words                    // in the page's language; the zero value is English
+
+	// T fills the line that says what waits on a phone; nil: the page has none.
+	T *message.Printer
 }
 
 // NavItem is one entry of the staff navigation. Items that somebody may not open are left out by the handler.

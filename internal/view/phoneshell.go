@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"sort"
 
 	"newel/internal/message"
@@ -25,10 +26,8 @@ var shellWords = []string{
 	"recorder.of", "recorder.ready", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
 	"recorder.count_bad", "recorder.rests", "recorder.mark.help", "recorder.alone",
-	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.stored",
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
-	"phone.from", "phone.portal", "phone.refused", "phone.poison", "phone.waits_long", "phone.unreadable",
-	"phone.others_wait", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
+	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.ended",
 }
@@ -41,10 +40,23 @@ type shellWord struct {
 
 type shellForm struct{ Name, Text string }
 
+// waitWords are those of the line that says what waits here, on every page of
+// a caregiver.
+var waitWords = []string{
+	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored",
+	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait",
+}
+
 func (p PhoneShell) words() []shellWord {
-	out := make([]shellWord, len(shellWords))
-	for i, key := range shellWords {
-		by, forms := p.T.Forms(key)
+	return wordsFor(p.T, append(slices.Clone(shellWords), waitWords...))
+}
+
+func (p Page) waitWords() []shellWord { return wordsFor(p.T, waitWords) }
+
+func wordsFor(t *message.Printer, keys []string) []shellWord {
+	out := make([]shellWord, len(keys))
+	for i, key := range keys {
+		by, forms := t.Forms(key)
 		w := shellWord{Key: key, By: by}
 		for name, text := range forms {
 			w.Forms = append(w.Forms, shellForm{name, text})

@@ -24,7 +24,7 @@ const worker = self as unknown as Worker;
 
 const SHELL = "/today";
 const NOTES = "newel-notes";
-const PATHS = /^\/(?:today|teach\/[^/]+|record\/[^/]+)$/;
+const PATHS = /^\/(?:today|leave|teach\/[^/]+|record\/[^/]+)$/;
 
 const setName = (): string => "newel-" + NEWEL_BUILD + "-" + (worker.NEWEL_SHELL ?? "0");
 

@@ -1,7 +1,9 @@
-// A caregiver's pages that the server renders: progress, signing out.
+// Pages that the server renders for a caregiver, or for somebody who is nobody yet: progress, signing in.
 
 import { guardForms } from "./once";
 import { focusProblems } from "./problems";
+import { sayWaits } from "./waits";
 
 guardForms();
 focusProblems();
+void sayWaits();

@@ -1,9 +1,9 @@
 // What is kept of one account on this phone: its sessions, its day, its kits. One database for each account, every
 // session finished on the medium before the screen says so. Whatever cannot be kept is said, never passed over.
 
-import { openDB } from "idb";
+import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
-import type { DayKit, PhoneDay, Receipt, RecordingDocument } from "./contract";
+import type { DayKit, PhoneDay, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
 import { newID } from "./document";
 
 /** When somebody stopped: by this phone's clock, and in ms from the start. */
@@ -30,6 +30,15 @@ export interface Kept {
   trouble?: string;
 }
 
+/** A tap that its session does not have yet: kept by itself, so that a tap costs the same at the end of a long session. */
+export interface Tap {
+  id: string;
+  n: number;
+  rev: number;
+  trial: Trial;
+  changed: number;
+}
+
 /** "We talked about it", made here. */
 export interface Talk {
   id: string;
@@ -50,9 +59,11 @@ export interface Notes {
   notToday: { day: string; assignments: string[] };
   /** Lost sessions of which the person has been told. */
   told: string[];
+  /** When talks were made here that the server would not take; until the person has read it. */
+  untaken: number[];
 }
 
-const NO_NOTES: Notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [] };
+const NO_NOTES: Notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
 
 interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };
@@ -60,10 +71,15 @@ interface Schema extends DBSchema {
   day: { key: string; value: PhoneDay };
   kits: { key: string; value: DayKit };
   notes: { key: string; value: Notes };
+  taps: { key: [string, number, number]; value: Tap };
+  pictures: { key: string; value: Blob };
 }
 
-const VERSION = 2;
-const ALL = ["recordings", "device", "day", "kits", "notes"] as const;
+const VERSION = 3;
+const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures"] as const;
+/** What somebody could read. */
+const READABLE = ["day", "kits", "notes", "pictures"] as const;
+const SESSIONS: ("recordings" | "taps")[] = ["recordings", "taps"];
 
 /** The name of an account's database. */
 export const databaseOf = (account: string): string => "newel-" + account;
@@ -73,6 +89,7 @@ export class Keep {
   private db: IDBPDatabase<Schema> | undefined;
   private memory: Map<string, Kept> | undefined;
   private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
+  private readonly shown = new Map<string, Blob>(); // pictures, where nothing can be kept
 
   constructor(readonly account: string) {}
 
@@ -87,6 +104,7 @@ export class Keep {
       // Only ever adds: an older page finds what it knows.
       upgrade(db) {
         if (!db.objectStoreNames.contains("recordings")) db.createObjectStore("recordings", { keyPath: "id" });
+        if (!db.objectStoreNames.contains("taps")) db.createObjectStore("taps", { keyPath: ["id", "n", "rev"] });
         for (const name of ALL) if (!db.objectStoreNames.contains(name)) db.createObjectStore(name as "device");
       },
       blocking: () => this.close(),
@@ -130,9 +148,16 @@ export class Keep {
       return;
     }
     await this.twice(async (db) => {
-      const tx = db.transaction("recordings", "readwrite", { durability: "strict" });
-      await Promise.all([tx.store.put(kept), tx.done]);
+      const tx = db.transaction(SESSIONS, "readwrite", { durability: "strict" });
+      await Promise.all([tx.objectStore("recordings").put(kept), tx.objectStore("taps").delete(tapsOf(kept.id)), tx.done]);
     });
+  }
+
+  /** Writes one tap of a session; done only when it is on the medium. The session with it, should that be gone. */
+  async tap(doc: RecordingDocument, trial: Trial): Promise<void> {
+    const row: Tap = { id: doc.id, n: trial.n, rev: trial.rev, trial, changed: Date.now() };
+    const known = this.memory ? false : await this.twice((db) => putTap(unwrap(db) as IDBDatabase, row));
+    if (!known) await this.put(kept(doc));
   }
 
   /** Changes a session if it is still as it was when the change was thought of. */
@@ -143,15 +168,24 @@ export class Keep {
       return;
     }
     await this.twice(async (db) => {
-      const tx = db.transaction("recordings", "readwrite", { durability: "strict" });
-      const now = await tx.store.get(kept.id);
-      if (now && now.body === kept.body) await tx.store.put({ ...now, ...to });
+      const tx = db.transaction(SESSIONS, "readwrite", { durability: "strict" });
+      const stored = await tx.objectStore("recordings").get(kept.id);
+      const now = stored && folded(stored, await tx.objectStore("taps").getAll(tapsOf(kept.id)));
+      if (now && now.body === kept.body) {
+        await tx.objectStore("recordings").put({ ...now, ...to });
+        await tx.objectStore("taps").delete(tapsOf(kept.id));
+      }
       await tx.done;
     });
   }
 
   async get(id: string): Promise<Kept | undefined> {
-    return this.memory ? this.memory.get(id) : this.twice((db) => db.get("recordings", id));
+    if (this.memory) return this.memory.get(id);
+    return this.twice(async (db) => {
+      const tx = db.transaction(SESSIONS);
+      const [stored, taps] = await Promise.all([tx.objectStore("recordings").get(id), tx.objectStore("taps").getAll(tapsOf(id))]);
+      return stored && folded(stored, taps);
+    });
   }
 
   /** Every session, the oldest first. One that cannot be read keeps none of the others back. */
@@ -165,11 +199,21 @@ export class Keep {
       this.memory.delete(id);
       return;
     }
-    await this.twice((db) => db.delete("recordings", id));
+    await this.twice(async (db) => {
+      const tx = db.transaction(SESSIONS, "readwrite");
+      await Promise.all([tx.objectStore("recordings").delete(id), tx.objectStore("taps").delete(tapsOf(id)), tx.done]);
+    });
   }
 
   async day(): Promise<PhoneDay | undefined> {
     return this.memory ? this.unkept.day : this.twice((db) => db.get("day", "day"));
+  }
+
+  /** The key to seal to. It outlives the day: what could not be sealed at once is sealed later. */
+  async sealKey(): Promise<SealKey | undefined> {
+    if (this.memory) return this.unkept.day?.seal_key;
+    const kept = await this.twice((db) => db.get("device", "seal"));
+    return kept === undefined ? (await this.day())?.seal_key : (JSON.parse(kept) as SealKey);
   }
 
   async kit(placement: string): Promise<DayKit | undefined> {
@@ -205,8 +249,9 @@ export class Keep {
     }
     const open = new Set((await this.all()).filter((k) => !k.doc?.closing).map((k) => k.placement));
     await this.twice(async (db) => {
-      const tx = db.transaction(["day", "kits", "notes"], "readwrite", { durability: "strict" });
+      const tx = db.transaction(["day", "kits", "notes", "device"], "readwrite", { durability: "strict" });
       await tx.objectStore("day").put(day, "day");
+      await tx.objectStore("device").put(JSON.stringify(day.seal_key), "seal");
       const kits = tx.objectStore("kits");
       const named = new Set(day.kits.map((k) => k.kit.placement));
       for (const old of await kits.getAllKeys()) if (!named.has(old) && !open.has(old)) await kits.delete(old);
@@ -217,17 +262,44 @@ export class Keep {
     });
   }
 
+  /** The pictures that kits here name and that are not here yet; those that none names any more go. */
+  async missingPictures(): Promise<string[]> {
+    if (this.memory) return picturesOf([...this.unkept.kits.values()]).filter((p) => !this.shown.has(p));
+    return this.twice(async (db) => {
+      const tx = db.transaction(["kits", "pictures"], "readwrite");
+      const named = picturesOf(await tx.objectStore("kits").getAll());
+      const here = await tx.objectStore("pictures").getAllKeys();
+      for (const old of here) if (!named.includes(old)) await tx.objectStore("pictures").delete(old);
+      await tx.done;
+      return named.filter((p) => !here.includes(p));
+    });
+  }
+
+  async picture(sha256: string): Promise<Blob | undefined> {
+    return this.memory ? this.shown.get(sha256) : this.twice((db) => db.get("pictures", sha256));
+  }
+
+  async putPicture(sha256: string, picture: Blob): Promise<void> {
+    if (this.memory) this.shown.set(sha256, picture);
+    else await this.twice((db) => db.put("pictures", picture, sha256));
+  }
+
   /** Takes everything readable away but the sessions named. */
   async empty(but: Set<string>): Promise<void> {
     if (this.memory) {
       this.memory.clear();
+      this.shown.clear();
       this.unkept = { kits: new Map(), notes: NO_NOTES };
       return;
     }
     await this.twice(async (db) => {
-      const tx = db.transaction(["recordings", "day", "kits", "notes"], "readwrite", { durability: "strict" });
-      for (const id of await tx.objectStore("recordings").getAllKeys()) if (!but.has(id)) await tx.objectStore("recordings").delete(id);
-      for (const name of ["day", "kits", "notes"] as const) await tx.objectStore(name).clear();
+      const tx = db.transaction([...SESSIONS, ...READABLE], "readwrite", { durability: "strict" });
+      for (const id of await tx.objectStore("recordings").getAllKeys()) {
+        if (but.has(id)) continue;
+        await tx.objectStore("recordings").delete(id);
+        await tx.objectStore("taps").delete(tapsOf(id));
+      }
+      for (const name of READABLE) await tx.objectStore(name).clear();
       await tx.done;
     });
   }
@@ -243,15 +315,53 @@ export class Keep {
   }
 }
 
+const tapsOf = (id: string): IDBKeyRange => IDBKeyRange.bound([id], [id, []]);
+
+/** One put, one look whether the session is there, and the wait for the medium. Without the library's help: this is what
+ * a finger waits for. */
+function putTap(db: IDBDatabase, row: Tap): Promise<boolean> {
+  return new Promise((done, failed) => {
+    const tx = (db.transaction as (stores: string[], mode: "readwrite", how: { durability: "strict" }) => IDBTransaction).call(db, SESSIONS, "readwrite", { durability: "strict" });
+    const session = tx.objectStore("recordings").getKey(row.id);
+    tx.objectStore("taps").put(row);
+    tx.oncomplete = () => done(session.result !== undefined);
+    tx.onabort = tx.onerror = () => failed(tx.error ?? new Error("the tap was not kept"));
+  });
+}
+
+/** A session with the taps that were kept beside it. */
+export function folded(k: Kept, taps: Tap[]): Kept {
+  if (taps.length === 0 || !k.doc || k.doc.closing) return k;
+  const trials = new Map(k.doc.trials.map((t) => [t.n, t]));
+  let fresh = false;
+  for (const { trial } of taps) {
+    const before = trials.get(trial.n);
+    if (before && before.rev >= trial.rev) continue;
+    trials.set(trial.n, trial);
+    fresh = true;
+  }
+  if (!fresh) return k;
+  const doc = { ...k.doc, trials: [...trials.values()].sort((a, b) => a.n - b.n) };
+  return { ...k, doc, body: JSON.stringify(doc), changed: Math.max(k.changed, ...taps.map((t) => t.changed)) };
+}
+
+function picturesOf(kits: DayKit[]): string[] {
+  const all = new Set<string>();
+  for (const { kit } of kits) for (const thing of [kit, ...kit.targets]) if (thing.picture) all.add(thing.picture.sha256);
+  return [...all];
+}
+
 async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {
   try {
-    return await db.getAll("recordings");
+    const tx = db.transaction(SESSIONS);
+    const [all, taps] = await Promise.all([tx.objectStore("recordings").getAll(), tx.objectStore("taps").getAll()]);
+    return all.map((k) => folded(k, taps.filter((t) => t.id === k.id)));
   } catch {
     const found: Kept[] = [];
     for (const key of await db.getAllKeys("recordings")) {
       try {
         const k = await db.get("recordings", key);
-        if (k) found.push(k);
+        if (k) found.push(folded(k, await db.getAll("taps", tapsOf(key))));
       } catch {
         found.push({ id: key, trouble: "unreadable" } as Kept);
       }

@@ -7,13 +7,21 @@ import type { Kept } from "./keep";
 import { allSealed, notePhone, putSealed, readPhone } from "./phonedb";
 import type { Sealed } from "./phonedb";
 import { canSeal, seal } from "./seal";
-import { isStored, settled } from "./send";
+import { isStored, settled, unsentIDs } from "./send";
 import { sha256 } from "./sha256";
+
+const PATIENCE = 20_000; // ms
 
 /** Whether what waits could be sealed now. */
 export async function maySeal(keep: Keep): Promise<boolean> {
-  if (!canSeal() || !keep.durable) return false;
-  return (await keep.day()) !== undefined;
+  return canSeal() && keep.durable && (await keep.sealKey()) !== undefined;
+}
+
+/** Whether an account may leave this phone: nothing of it would stay readable, and nothing be lost. How many sessions
+ * are in the way if not. */
+export async function inTheWay(keep: Keep): Promise<number> {
+  const n = (await unsentIDs(keep)).length;
+  return n > 0 && !(await maySeal(keep)) ? n : 0;
 }
 
 async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<void> {
@@ -28,24 +36,27 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<void> {
   await putSealed(sealed);
 }
 
-/** Seals an account's sessions and takes everything readable away. What cannot be sealed stays, rather than be lost. */
+/** Seals an account's sessions and takes everything readable away. Sessions that the server has confirmed go where
+ * nothing can be sealed. One that cannot be sealed although it should stays, rather than be lost, and is tried again at
+ * every start; who leaves is asked before (inTheWay). */
 export async function shut(account: string): Promise<void> {
   await notePhone({ sealing: account });
   const keep = new Keep(account);
   await keep.ready();
   const stay = new Set<string>();
-  const day = await keep.day();
+  const key = await keep.sealKey();
   for (const k of await keep.all()) {
     try {
-      if (!day || !canSeal()) throw new Error("no key");
-      await sealOne(keep, k, day.seal_key);
+      if (key && canSeal()) await sealOne(keep, k, key);
+      else if (k.doc && !isStored(k)) stay.add(k.id);
     } catch {
       stay.add(k.id);
     }
   }
   await keep.empty(stay);
   keep.close();
-  if (stay.size === 0 && keep.durable) await dropped(databaseOf(account));
+  if (stay.size > 0) return;
+  if (keep.durable) await dropped(databaseOf(account));
   await notePhone({ sealing: "" });
 }
 
@@ -56,11 +67,10 @@ function dropped(name: string): Promise<void> {
   });
 }
 
-/** Locks the phone: at once here, and at the server when it can be reached. */
-export async function lockPhone(account: string): Promise<void> {
-  await notePhone({ locked: true, tellLock: true, sealing: account });
+/** Locks the phone at once. The server is told when it can be reached (tellLock). */
+export async function lockPhone(account: string, forGood: boolean): Promise<void> {
+  await notePhone({ locked: true, tellLock: true, forGood, sealing: account });
   await shut(account);
-  await tellLock();
 }
 
 /** Finishes what a killed page began. */
@@ -71,26 +81,38 @@ export async function finishLock(): Promise<void> {
 
 /** Tells the server that this phone was signed out. True when it knows. */
 export async function tellLock(): Promise<boolean> {
-  if (!(await readPhone()).tellLock) return true;
+  const phone = await readPhone();
+  if (!phone.tellLock) return true;
   try {
-    const response = await post("/phone/lock", { force: true });
+    const response = await post("/phone/lock", { force: true, for_good: phone.forGood ?? false });
     if (response.status !== 200 && response.status !== 401) return false;
-    await notePhone({ tellLock: false });
+    await notePhone({ tellLock: false, forGood: false });
     return true;
   } catch {
     return false;
   }
 }
 
-export function post(path: string, body: unknown): Promise<Response> {
-  return fetch(path, {
+/** Sends something small; gives up on a line that says nothing. */
+export async function post(path: string, body: unknown, patience = PATIENCE): Promise<Response> {
+  const abort = new AbortController();
+  const timer = setTimeout(() => abort.abort(), patience);
+  try {
+    return await fetch(path, { ...posting(body), signal: abort.signal });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+function posting(body: unknown): RequestInit {
+  return {
     method: "POST",
     headers: { "Content-Type": "application/json" },
     body: JSON.stringify(body),
     credentials: "same-origin",
     cache: "no-store",
     redirect: "error",
-  });
+  };
 }
 
 /** How many sessions of anybody wait here, sealed. */

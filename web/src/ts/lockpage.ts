@@ -40,29 +40,35 @@ async function unlock(account: string, pin: string): Promise<string | undefined>
   }
 }
 
-/** The page of a locked phone. opened: somebody may go on. again: look whether somebody is signed in by now. */
-export async function lockPage(opened: () => void, again: () => void): Promise<DocumentFragment> {
-  const known = await accounts();
-  const may = (known ?? []).filter((a) => a.pin_set);
+function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
+  const row = f.querySelector<HTMLElement>("[data-slot=accounts]")!;
+  may.forEach((a, i) => {
+    const chip = part("t-chip", { t: { label: a.initials || say("phone.person", { n: i + 1 }) } });
+    const input = chip.querySelector("input")!;
+    input.name = "account";
+    input.value = a.account;
+    input.checked = i === 0;
+    row.appendChild(chip);
+  });
+}
+
+/** The page of a locked phone: there at once, whatever the line says. opened: somebody may go on. again: look whether
+ * somebody is signed in by now. held: how many sessions of the one before are in the way of anybody else. */
+export async function lockPage(opened: () => void, again: () => void, held = 0): Promise<DocumentFragment> {
   const n = await sealedWaiting();
   const f = part("t-lock", {
-    t: { others: say("phone.others_wait", { n }) },
-    if: { others: n > 0, accounts: may.length > 0 },
-    slot: {
-      accounts: may.map((a, i) => {
-        const chip = part("t-chip", { t: { label: a.initials || say("phone.person", { n: i + 1 }) } });
-        const input = chip.querySelector("input")!;
-        input.name = "account";
-        input.value = a.account;
-        input.checked = i === 0;
-        return chip;
-      }),
-    },
+    t: { others: say("phone.others_wait", { n }), held: say("phone.held_here", { n: held }) },
+    if: { others: n > 0, held: held > 0, locked: held === 0 },
     do: { again },
   });
   const out = f.querySelector<HTMLElement>("[data-lock-said]")!;
-  if (!known) out.textContent = say("phone.no_signal");
   const form = f.querySelector<HTMLFormElement>("[data-unlock]")!;
+  void accounts().then((known) => {
+    const may = (known ?? []).filter((a) => a.pin_set);
+    chips(form, may);
+    form.hidden = may.length === 0;
+    if (!known) out.textContent = say("phone.no_signal");
+  });
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const said = new FormData(form);

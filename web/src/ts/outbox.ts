@@ -23,13 +23,15 @@ export function pause(n: number, after: number, random: number): number {
 }
 
 /** What the line says. */
-export function outboxText(w: Waiting, others: number): string {
+export function outboxText(w: Waiting, others: number, refused = false): string {
   const parts: string[] = [];
+  if (refused) parts.push(say("phone.refused"));
   if (w.waiting > 0) parts.push(say("outbox.waiting", { n: w.waiting }));
   if (w.waiting > 0 && w.signIn) parts.push(say("outbox.sign_in"));
   if (w.waiting > 0 && w.portal) parts.push(say("phone.portal"));
   if (w.waiting > 0 && w.oldest > 0 && Date.now() - w.oldest > LONG) parts.push(say("phone.waits_long"));
   if (w.attention > 0) parts.push(say("outbox.attention", { n: w.attention }));
+  if (w.held > 0) parts.push(say("outbox.held", { n: w.held }));
   if (others > 0) parts.push(say("phone.others_wait", { n: others }));
   return parts.join(" ");
 }
@@ -47,6 +49,8 @@ export class Outbox {
   private stopped = false;
   private began = 0;
   private readonly undo: (() => void)[] = [];
+  /** Whether the server has said that this account's access was changed. */
+  refused = false;
   /** Told when something was stored or noted. */
   onStored: (() => void) | undefined;
 
@@ -87,7 +91,7 @@ export class Outbox {
     if (!line) return;
     line.dataset.account = this.keep.account;
     const w = known ?? (await waiting(this.keep));
-    const text = outboxText(w, await othersWait(this.keep.account));
+    const text = outboxText(w, await othersWait(this.keep.account), this.refused);
     if (this.stopped) return;
     if (text !== "") {
       line.textContent = text;

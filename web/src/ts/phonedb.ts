@@ -12,10 +12,11 @@ export interface Phone {
   locked?: boolean;
   /** The server still has to be told that this phone was signed out. */
   tellLock?: boolean;
+  /** That it shall forget the person as well. */
+  forGood?: boolean;
   /** An account whose sealing was begun and is not yet finished. */
   sealing?: string;
   hand?: "start" | "end";
-  held?: boolean;
 }
 
 /** A session that only the server can open. */
@@ -30,6 +31,8 @@ export interface Sealed {
   stored?: string;
   /** When the receipt came, by this phone's clock. */
   storedAt?: number;
+  /** It is stored, and a person at the clinic looks at it before it counts. */
+  held?: boolean;
   trouble?: string;
 }
 

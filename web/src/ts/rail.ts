@@ -84,7 +84,7 @@ function planText(kit: Kit): string {
 export function recorderPage(kit: Kit, s: RecorderState): HTMLElement {
   const self = kit.self ?? (kit.people.length === 1 ? kit.people[0]!.id : "");
   const f = part("t-recorder", {
-    t: { planned: planText(kit) },
+    t: { planned: planText(kit), notice: kit.notice ?? "" },
     if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0 },
     href: { teach: "/teach/" + s.placement },
     slot: {

@@ -1,7 +1,7 @@
 // The recorder. It moves between its parts, keeps each tap on the phone before showing it, and sends the whole document
 // now and then.
 
-import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument } from "./contract";
+import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument, Trial } from "./contract";
 import { hold, RECORDING } from "./alone";
 import { buzz } from "./buzz";
 import { Clock } from "./clock";
@@ -12,6 +12,7 @@ import type { Keep, Kept, Stopped } from "./keep";
 import { measured } from "./measured";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
+import type { Pictures } from "./pictures";
 import { answerMark, answersOf, byTrial, planOf, recorderPage } from "./rail";
 import type { RecorderState } from "./rail";
 import { STOP_UNDO, isStored, send } from "./send";
@@ -29,6 +30,7 @@ export interface Around {
   keep: Keep;
   outbox: Outbox;
   phone: Phone;
+  pictures: Pictures;
   go(path: string): void;
 }
 
@@ -43,6 +45,10 @@ export class Recorder {
   private work: Promise<void> = Promise.resolve();
   private release: (() => void) | undefined;
   private readonly undo: (() => void)[] = [];
+  private part: Part | undefined;
+  private readonly rail: { marks: HTMLElement[]; soFar: HTMLElement[] };
+  private readonly cards = new Map<string, Node[]>(); // by target, made once: a tap only moves them
+  private card: string | undefined; // the target that lies there
 
   constructor(
     private readonly around: Around,
@@ -53,6 +59,15 @@ export class Recorder {
     this.plan = planOf(this.kit);
     this.root = recorderPage(this.kit, state);
     this.root.dataset.hand = around.phone.hand ?? "end";
+    this.rail = { marks: this.list("[data-part=rail] [data-marks]"), soFar: this.list("[data-so-far]") };
+    for (const t of this.kit.targets) {
+      const words = this.kit.targets.length > 1 ? t.card || t.name : "";
+      this.cards.set(t.key, [...around.pictures.img(t.picture), ...(words === "" ? [] : [document.createTextNode(words)])]);
+    }
+  }
+
+  private list(selector: string): HTMLElement[] {
+    return Array.from(this.root.querySelectorAll<HTMLElement>(selector));
   }
 
   private get keep(): Keep {
@@ -92,6 +107,8 @@ export class Recorder {
   }
 
   private show(part: Part): void {
+    if (part === this.part) return; // a tap leaves the page as it lies
+    this.part = part;
     this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(part)));
     document.body.classList.toggle("recording", part === "rail");
     window.scrollTo(0, 0);
@@ -249,10 +266,14 @@ export class Recorder {
   }
 
   /** Keeps the document; only when that is done does the page go on. */
-  private async save(doc: RecordingDocument): Promise<void> {
+  private save(doc: RecordingDocument): Promise<void> {
+    return this.saving(doc, () => this.keep.put(kept(doc, this.stopped)));
+  }
+
+  private async saving(doc: RecordingDocument, put: () => Promise<void>): Promise<void> {
     for (let left = SAVE_TRIES; ; left--) {
       try {
-        await this.keep.put(kept(doc, this.stopped));
+        await put();
         break;
       } catch (error) {
         if (left <= 1) throw error;
@@ -295,16 +316,21 @@ export class Recorder {
     if (kind === "no_response") answer.none = true;
     const doc = answered(this.doc, this.withTarget(this.doc, answer), this.clock.now());
     if (!doc) return this.finish();
-    await this.save(doc);
-    buzz(kind);
+    await this.tapped(doc, doc.trials[doc.trials.length - 1]!);
     this.counted(doc);
+    buzz(kind);
+  }
+
+  /** Keeps one tap; only when that is done does the page go on. */
+  private tapped(doc: RecordingDocument, trial: Trial): Promise<void> {
+    return this.saving(doc, () => this.keep.tap(doc, trial));
   }
 
   private counted(doc: RecordingDocument): void {
     this.draw();
     const n = standing(doc).length;
-    aloud(say("recorder.ready", { n, m: this.plan }));
     this.show(n >= this.plan ? "enough" : "rail");
+    aloud(say("recorder.ready", { n, m: this.plan }));
   }
 
   /** Several at once: so many of each, in the order of the rows, and marked as written down afterwards. */
@@ -327,10 +353,12 @@ export class Recorder {
 
   private async back(): Promise<void> {
     if (!this.doc || standing(this.doc).length === 0) return;
-    await this.save(undone(this.doc, this.clock.now()));
-    buzz("undo");
-    aloud(say("recorder.undone"));
+    const taken = standing(this.doc).pop()!;
+    const doc = undone(this.doc, this.clock.now());
+    await this.tapped(doc, doc.trials.find((t) => t.n === taken.n)!);
     this.goOn();
+    aloud(say("recorder.undone"));
+    buzz("undo");
   }
 
   private draw(): void {
@@ -339,25 +367,27 @@ export class Recorder {
     const marks = standing(doc);
     const last = marks.slice(-4); // more do not fit beside the corners at 320 px
     const draw = (list: typeof marks, size: "20" | "32"): Node[] => list.map((t) => answerMark(this.kit, t.answer, size));
-    this.each("[data-part=rail] [data-marks]", (e) => fill(e, draw(last, "20")));
-    this.each("[data-so-far]", (e) => (e.textContent = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan })));
+    this.rail.marks.forEach((e) => fill(e, draw(last, "20")));
+    const soFar = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan });
+    this.rail.soFar.forEach((e) => (e.textContent = soFar));
     const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these seen
-    if (over) this.each("[data-part=enough] [data-marks]", (e) => fill(e, draw(marks, "20")));
+    if (over) {
+      this.each("[data-part=enough] [data-marks]", (e) => fill(e, draw(marks, "20")));
+      this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
+    }
     if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, draw(marks, "32")));
-    this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
     this.drawCard(doc);
   }
 
   private drawCard(doc: RecordingDocument): void {
-    const target = this.kit.targets.find((t) => t.key === this.target(doc));
-    const text = target && this.kit.targets.length > 1 ? target.card || target.name : "";
-    const hidden = this.around.phone.held === true && text !== "";
-    this.each("[data-card]", (e) => {
-      e.textContent = hidden ? "" : text;
-      e.hidden = hidden;
-    });
-    this.each("[data-hold]", (e) => (e.hidden = !hidden));
-    this.each("[data-hold-card]", (e) => (e.textContent = text));
+    const target = this.target(doc) ?? "";
+    if (target === this.card) return;
+    this.card = target;
+    const card = this.cards.get(target) ?? [];
+    const held = this.kit.held === true && card.length > 0;
+    this.each("[data-card]", (e) => (e.hidden = held));
+    this.each("[data-hold]", (e) => (e.hidden = !held));
+    this.each(held ? "[data-hold-card]" : "[data-card]", (e) => fill(e, card));
   }
 
   // The end.

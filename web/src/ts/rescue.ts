@@ -7,16 +7,19 @@ import { allSealed } from "./phonedb";
 import { seal } from "./seal";
 import { isStored, settled } from "./send";
 
+const RESCUE_PATIENCE = 300_000; // ms; a file may hold months
+
 /** Makes the file; only one session if an id is given. */
 export async function rescueFile(keep: Keep, only?: string): Promise<string> {
-  const day = await keep.day();
-  if (!day) throw new Error("no key");
+  const key = await keep.sealKey();
+  if (!key) throw new Error("no key");
   const sealed: unknown[] = [];
   for (const k of await keep.all()) {
     if (only !== undefined && k.id !== only) continue;
     // What is still being recorded is saved as it is; it stays open here.
-    const whole = k.doc.closing ? k : ((await settled(keep, k)) ?? undefined);
-    if (whole && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, day.seal_key)));
+    // What can no longer be read goes as it is, and keeps none of the others out of the file.
+    const whole = !k.doc || k.doc.closing ? k : ((await settled(keep, k)) ?? undefined);
+    if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }
   for (const s of await allSealed()) {
     if (s.account === keep.account && s.storedAt === undefined && (only === undefined || s.id === only)) sealed.push(JSON.parse(s.body));
@@ -38,7 +41,7 @@ export function download(text: string, name: string): void {
 /** Sends a file; what became of each session, in words. Undefined: it could not be sent. */
 export async function sendFile(file: File): Promise<string[] | undefined> {
   try {
-    const response = await post("/phone/rescue", JSON.parse(await file.text()));
+    const response = await post("/phone/rescue", JSON.parse(await file.text()), RESCUE_PATIENCE);
     if (!response.ok) return undefined;
     return ((await response.json()) as Rescued).items.map((i) => i.text);
   } catch {

@@ -120,7 +120,7 @@ export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = f
 async function sendSealed(s: Sealed): Promise<Heard> {
   const h = await put({ id: s.id, body: s.body, type: SEALED_MEDIA_TYPE });
   // The receipt is for the sealed bytes; asked again, the server is asked whether it has something closed of it.
-  if (h.answer === "stored") await putSealed({ ...s, stored: s.stored ?? "", storedAt: Date.now() });
+  if (h.answer === "stored") await putSealed({ ...s, stored: s.stored ?? "", storedAt: Date.now(), held: h.receipt?.quarantined ?? false });
   if (h.answer === "erased") await removeSealed(s.id);
   if (h.answer === "attention") await putSealed({ ...s, trouble: h.trouble ?? "" });
   return h;
@@ -135,18 +135,25 @@ export interface Waiting {
   offline: boolean;
   /** How long the server asks to be left alone, in ms. */
   after: number;
+  /** Stored, but for a person at the clinic to look at before it counts: whoever lost access has lost no session. */
+  held: number;
   /** When the oldest of what waits was last changed; 0: nothing waits. */
   oldest: number;
 }
 
-const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: false, offline: false, after: 0, oldest: 0 };
+const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: false, offline: false, after: 0, held: 0, oldest: 0 };
 
 /** What waits, without sending anything. */
 export async function waiting(keep: Keep): Promise<Waiting> {
   const out = { ...NOTHING };
   for (const k of await keep.all()) await count(out, k.trouble, unsent(k) ? k.changed : undefined);
   for (const s of await own(keep)) await count(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
+  out.held = await heldCount(keep);
   return out;
+}
+
+async function heldCount(keep: Keep): Promise<number> {
+  return (await keep.all()).filter((k) => k.receipt?.quarantined && isStored(k)).length + (await own(keep)).filter((s) => s.held).length;
 }
 
 async function count(out: Waiting, trouble: string | undefined, since: number | undefined): Promise<void> {
@@ -185,6 +192,7 @@ export async function flush(keep: Keep): Promise<Waiting> {
   for (const s of await own(keep)) {
     if (s.storedAt === undefined) await attempt(out, s.trouble, s.at, () => sendSealed(s));
   }
+  out.held = await heldCount(keep);
   return out;
 }
 

@@ -1,7 +1,7 @@
 // The page about this phone: what waits, which thumb taps, the PIN, the rescue file, signing out.
 
 import type { Kept, Keep } from "./keep";
-import { maySeal, post } from "./lock";
+import { inTheWay, maySeal, post } from "./lock";
 import { persist } from "./install";
 import { notePhone } from "./phonedb";
 import type { Phone } from "./phonedb";
@@ -14,7 +14,7 @@ import { aloud, moment, part, say } from "./words";
 export interface PhoneDeeds {
   send(): void;
   redraw(): void;
-  lock(): Promise<void>;
+  lock(forGood: boolean): Promise<void>;
 }
 
 async function save(keep: Keep, only?: string): Promise<void> {
@@ -51,10 +51,9 @@ function trouble(keep: Keep, k: Kept, deeds: PhoneDeeds): DocumentFragment {
 function wireSettings(form: HTMLFormElement, phone: Phone): void {
   const check = (name: string, value: string): void => form.querySelectorAll<HTMLInputElement>(`input[name="${name}"]`).forEach((i) => (i.checked = i.value === value));
   check("hand", phone.hand ?? "end");
-  check("held", phone.held ? "yes" : "no");
   form.addEventListener("change", () => {
     const said = new FormData(form);
-    void notePhone({ hand: said.get("hand") === "start" ? "start" : "end", held: said.get("held") === "yes" });
+    void notePhone({ hand: said.get("hand") === "start" ? "start" : "end" });
   });
 }
 
@@ -107,9 +106,9 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
   const troubles = (await keep.all()).filter((k) => k.trouble !== undefined);
   const f = part("t-phone", {
     t: { waits: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
-    if: { unsent: n > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persist()) },
+    if: { unsent: n > 0, cannot_seal: (await inTheWay(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persist()) },
     slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
-    do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock() },
+    do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
   wireSettings(f.querySelector<HTMLFormElement>("[data-settings]")!, phone);
   wirePIN(f.querySelector<HTMLFormElement>("[data-pin]")!, deeds);
@@ -121,11 +120,11 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
 export async function leavePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
   const n = (await unsentIDs(keep)).length;
   const seals = await maySeal(keep);
-  const day = await keep.day();
+  const pin = (await keep.day())?.pin_set ?? false;
   return part("t-leave", {
     t: { unsent: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
-    if: { sealing: n > 0 && seals, cannot_seal: n > 0 && !seals, no_pin: !(day?.pin_set ?? false), some: n > 0, may: n === 0 || seals },
+    if: { sealing: n > 0 && seals, cannot_seal: n > 0 && !seals, no_pin: !pin, pin, some: n > 0, may: n === 0 || seals },
     slot: { bar: [bar(say("phone.title.leave"))] },
-    do: { send: () => deeds.send(), leave: () => void deeds.lock() },
+    do: { send: () => deeds.send(), leave: () => void deeds.lock(false), forget: () => void deeds.lock(true) },
   });
 }

@@ -20,7 +20,7 @@ function rotate(x: number, by: number): number {
 function padded(bytes: Uint8Array): DataView {
   const length = Math.ceil((bytes.length + 9) / 64) * 64;
   const view = new DataView(new ArrayBuffer(length));
-  bytes.forEach((b, i) => view.setUint8(i, b));
+  new Uint8Array(view.buffer).set(bytes);
   view.setUint8(bytes.length, 0x80);
   view.setUint32(length - 8, Math.floor(bytes.length / 0x20000000));
   view.setUint32(length - 4, (bytes.length << 3) >>> 0);
@@ -52,9 +52,9 @@ function compress(state: number[], w: number[]): number[] {
   return [a, b, c, d, e, f, g, h].map((x, i) => (x + state[i]!) | 0);
 }
 
-/** The SHA-256 of a text, in lower-case hex. */
-export function sha256(text: string): string {
-  const view = padded(new TextEncoder().encode(text));
+/** The SHA-256 of a text or of bytes, in lower-case hex. */
+export function sha256(of: string | Uint8Array): string {
+  const view = padded(typeof of === "string" ? new TextEncoder().encode(of) : of);
   let state = H;
   for (let at = 0; at < view.byteLength; at += 64) state = compress(state, schedule(view, at));
   return state.map((x) => (x >>> 0).toString(16).padStart(8, "0")).join("");

@@ -5,18 +5,19 @@ import { askDay, keepDay, kitOf, standing } from "./day";
 import type { Asked } from "./day";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
-import { finishLock, lockPhone, shut, tellLock } from "./lock";
+import { finishLock, inTheWay, lockPhone, shut, tellLock } from "./lock";
 import { lockPage } from "./lockpage";
 import { Outbox } from "./outbox";
 import { notePhone, readPhone } from "./phonedb";
 import type { Phone } from "./phonedb";
+import { fetchPictures, Pictures } from "./pictures";
 import { Recorder } from "./recorder";
 import { leavePage, phonePage } from "./settings";
 import { bar, startFaces, teachPage } from "./teach";
 import { todayPage } from "./today";
 import { part, say } from "./words";
 
-const PAGES = /^\/(today|teach|record)(?:\/([0-9a-f-]+))?$/;
+const PAGES = /^\/(today|leave|teach|record)(?:\/([0-9a-f-]+))?$/;
 const FRESH = 60_000; // ms for which nobody asks again on coming back
 
 export class Shell {
@@ -24,12 +25,15 @@ export class Shell {
   private keep: Keep | undefined;
   private outbox: Outbox | undefined;
   private recorder: Recorder | undefined;
+  private pictures: Pictures | undefined;
   private asked = 0;
+  private touched = false; // something is typed or chosen on the page that is shown
   private drawn = 0;
   private readonly main = document.getElementById("main")!;
 
   async start(): Promise<void> {
     document.addEventListener("click", (event) => this.click(event));
+    this.main.addEventListener("input", () => (this.touched = true));
     window.addEventListener("popstate", () => void this.draw());
     window.addEventListener("online", () => void this.refresh());
     document.addEventListener("visibilitychange", () => {
@@ -95,9 +99,12 @@ export class Shell {
     const { day } = asked;
     const before = this.phone.current ?? "";
     if (before !== "" && before !== day.account) {
-      // Somebody else is signed in now: what the other one has here is sealed before anything is shown.
+      // Somebody else is signed in now: what the other one has here is sealed before anything is shown. Where that is
+      // not possible nothing is shown, until it has been sent.
       this.outbox?.stop();
       this.clear();
+      const held = await inTheWay(await this.keepOf(before));
+      if (held > 0) return this.showLock(held);
       await shut(before);
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
@@ -105,15 +112,28 @@ export class Shell {
     await this.be(day.account);
     const old = JSON.stringify({ ...(await this.keep!.day()), as_of: "" });
     await keepDay(this.keep!, day);
+    this.outbox!.refused = false;
     // A page in use is not pulled away from under a finger.
     const page = this.page();
-    if (this.recorder && !fresh) return;
+    if ((this.recorder || this.touched) && !fresh) return;
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw();
+    void fetchPictures(this.keep!);
     void takeOver();
   }
 
+  private async keepOf(account: string): Promise<Keep> {
+    if (this.keep?.account === account) return this.keep;
+    const keep = new Keep(account);
+    await keep.ready();
+    return keep;
+  }
+
   private async without(kind: "offline" | "portal" | "sign_in" | "refused"): Promise<void> {
-    if (this.keep && (await this.keep.day())) return; // what is kept stands; the outbox says what waits
+    if (this.keep && (await this.keep.day())) {
+      // What is kept stands; the outbox says what waits, and that the access has changed.
+      if (this.outbox) this.outbox.refused = kind === "refused";
+      return this.outbox?.show();
+    }
     if (kind === "sign_in") return location.replace("/sign-in?next=" + encodeURIComponent(location.pathname));
     if (kind === "refused") return location.replace("/");
     if (!this.keep && this.phone.current && !arriving(true)) {
@@ -133,10 +153,13 @@ export class Shell {
   private clear(): void {
     this.recorder?.dispose();
     this.recorder = undefined;
+    this.pictures?.close();
+    this.pictures = undefined;
     this.main.textContent = "";
   }
 
   private put(content: Node): void {
+    this.touched = false;
     const moved = this.main.hasChildNodes() && this.main.contains(document.activeElement);
     this.clear();
     this.main.appendChild(content);
@@ -150,67 +173,76 @@ export class Shell {
     if (!keep) return;
     const { name, placement } = this.page();
     this.phone = await readPhone();
-    const content = name === "today" ? await this.todayContent(keep) : await this.stepContent(keep, name, placement);
-    if (turn !== this.drawn || !content) return; // another page was asked for meanwhile
+    const pictures = new Pictures();
+    const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
+    if (turn !== this.drawn || !content) return pictures.close(); // another page was asked for meanwhile
     if (content instanceof Recorder) {
       this.put(content.root);
       this.recorder = content;
+      this.pictures = pictures;
       await content.start();
     } else {
       this.put(content);
+      this.pictures = pictures;
       if (name === "teach") startFaces(this.main);
     }
     document.title = say("phone.title." + name) + " · Newel";
     void this.outbox?.show();
   }
 
-  private async todayContent(keep: Keep): Promise<Node | undefined> {
+  private async todayContent(keep: Keep, name: string): Promise<Node | undefined> {
     const deeds = {
       refresh: () => void this.refresh(),
       redraw: () => void this.draw(),
       send: () => this.outbox?.now(),
-      lock: () => this.lock(),
+      lock: (forGood: boolean) => this.lock(forGood),
     };
     if (location.hash === "#phone") return phonePage(keep, this.phone, deeds);
-    if (location.hash === "#leave") return leavePage(keep, deeds);
+    if (name === "leave") return leavePage(keep, deeds);
     const day = await keep.day();
     return day ? todayPage(keep, day, deeds, { offlineReady: await offlineReady(), secure: window.isSecureContext }) : undefined;
   }
 
-  private async stepContent(keep: Keep, name: string, placement: string): Promise<Node | Recorder> {
+  private async stepContent(keep: Keep, name: string, placement: string, pictures: Pictures): Promise<Node | Recorder> {
     const kit = await kitOf(keep, placement);
     const missing = (key: string): Node => part("t-missing", { t: { text: say(key) }, slot: { bar: [bar(say("phone.title." + name))] } });
     if (kit === "ended") return missing("phone.ended");
     if (!kit) return missing("recorder.cannot");
+    await pictures.open(keep, kit.kit);
     const { offer, rests } = await standing(keep, placement);
     const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
     const changed = (await keep.notes()).changed.includes(placement);
     if (name === "record" && !rests) {
-      const around = { keep, outbox: this.outbox!, phone: this.phone, go: (path: string) => this.go(path) };
+      const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
       return new Recorder(around, kit, { placement, changed, ended });
     }
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
-    return teachPage(kit.kit, { placement, rests, ended, changed, whole: new URLSearchParams(location.search).has("more") });
+    return teachPage(kit.kit, { placement, rests, ended, changed, whole: new URLSearchParams(location.search).has("more") }, pictures);
   }
 
   // The lock.
 
-  private async lock(): Promise<void> {
+  private async lock(forGood: boolean): Promise<void> {
     const account = this.keep?.account;
     if (!account) return;
+    if ((await inTheWay(this.keep!)) > 0) {
+      // Nothing readable may stay behind, and nothing be lost: the page says what to do.
+      if (this.page().name !== "leave") this.go("/leave");
+      return;
+    }
     this.outbox?.stop();
     this.keep?.close();
     this.keep = undefined;
     this.clear(); // at once, before anything is written
-    await lockPhone(account);
+    await lockPhone(account, forGood);
     await this.showLock();
   }
 
-  private async showLock(): Promise<void> {
+  private async showLock(held = 0): Promise<void> {
     history.replaceState(null, "", "/today");
     document.title = say("phone.title.lock") + " · Newel";
-    this.put(await lockPage(() => void this.unlocked(), () => void this.lookAgain()));
+    this.put(await lockPage(() => void this.unlocked(), () => void (held > 0 ? this.refresh() : this.lookAgain()), held));
     void tellLock();
   }
 

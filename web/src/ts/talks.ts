@@ -4,7 +4,6 @@ import { SENT_HEADER } from "./contract";
 import type { Talked } from "./contract";
 import { deviceTime, newID } from "./document";
 import type { Keep, Talk } from "./keep";
-import { aloud } from "./words";
 
 /** Notes a talk on this phone. */
 export async function talk(keep: Keep, assignment: string): Promise<void> {
@@ -23,13 +22,14 @@ export async function sendTalks(keep: Keep): Promise<boolean> {
     some = true;
     await keep.note((n) => ({
       ...n,
+      untaken: heard === "refused" ? [...n.untaken, t.made] : n.untaken,
       talks: heard === "noted" ? n.talks.map((x) => (x.id === t.id ? { ...x, noted: day?.as_of ?? "" } : x)) : n.talks.filter((x) => x.id !== t.id),
     }));
   }
   return some;
 }
 
-async function sendOne(t: Talk): Promise<"noted" | "drop" | "later"> {
+async function sendOne(t: Talk): Promise<"noted" | "drop" | "refused" | "later"> {
   try {
     const response = await fetch("/phone/talks/" + t.id, {
       method: "PUT",
@@ -44,9 +44,8 @@ async function sendOne(t: Talk): Promise<"noted" | "drop" | "later"> {
       if (said.id !== t.id) return "later";
       return said.rests ? "drop" : "noted";
     }
-    if (response.status !== 404 && response.status !== 422) return "later";
-    aloud(response.statusText);
-    return "drop";
+    // Out of reach by now, or no talk at all: no second try would help. The person hears of it.
+    return response.status === 404 || response.status === 422 ? "refused" : "later";
   } catch {
     return "later";
   }

@@ -1,6 +1,7 @@
 // How to teach: three faces, one at a time, and the full page behind "more".
 
 import type { Kit } from "./contract";
+import type { Pictures } from "./pictures";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
 
@@ -35,7 +36,7 @@ function materials(kit: Kit): HTMLElement[] {
   });
 }
 
-function more(kit: Kit): DocumentFragment {
+function more(kit: Kit, pictures: Pictures): DocumentFragment {
   return part("t-more", {
     t: {
       done_when: kit.done_when, context: kit.context, stop_signs: kit.stop_signs, stop_rule: kit.stop_rule, cautions: kit.cautions,
@@ -44,14 +45,14 @@ function more(kit: Kit): DocumentFragment {
     if: { materials: kit.materials.length > 0, targets: kit.targets.length > 0, help_levels: kit.help_levels.length > 0 },
     slot: {
       materials: materials(kit),
-      targets: kit.targets.map((t) => item(t.name)),
+      targets: kit.targets.map((t) => item(...pictures.img(t.picture), t.name)),
       help_levels: kit.help_levels.map((l, i) => item(mark("help-" + String(Math.min(i + 1, 4)), "20", ""), " " + l)),
     },
   });
 }
 
 /** The page of one step. */
-export function teachPage(kit: Kit, s: TeachState): DocumentFragment {
+export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): DocumentFragment {
   const here = "/teach/" + s.placement;
   return part("t-teach", {
     t: {
@@ -62,7 +63,7 @@ export function teachPage(kit: Kit, s: TeachState): DocumentFragment {
     },
     if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended, if_says_no: true },
     href: { record: "/record/" + s.placement },
-    slot: { bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], more: s.whole ? [more(kit)] : [] },
+    slot: { bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });
 }
 

@@ -112,6 +112,11 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
   const notes = await keep.notes();
   const learners = today(day, await keep.all(), notes, localDay());
   const page = new TodayPage(keep, day, notes, deeds);
+  const read = async (): Promise<void> => {
+    await keep.note((n) => ({ ...n, untaken: [] }));
+    deeds.redraw();
+  };
+  const untaken = notes.untaken.map((at) => say("phone.talk_untaken", { when: moment(new Date(at)) })).join(" ");
   const lost = day.lost.filter((id) => !notes.told.includes(id));
   const told = async (): Promise<void> => {
     await keep.note((n) => ({ ...n, told: [...n.told, ...lost] }));
@@ -119,9 +124,9 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
     deeds.refresh();
   };
   return part("t-today", {
-    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }) },
+    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), untaken },
     if: { notice: false, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },
-    do: { told: () => void told(), refresh: () => deeds.refresh() },
+    do: { told: () => void told(), read: () => void read(), refresh: () => deeds.refresh() },
   });
 }

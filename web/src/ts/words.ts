@@ -10,6 +10,10 @@ interface Word {
 
 let words: Map<string, Word> | undefined;
 
+// Making these is dear on an old phone, and they never change: once, not at every tap.
+let plurals: Intl.PluralRules | undefined;
+let numbers: Intl.NumberFormat | undefined;
+
 function read(): Map<string, Word> {
   const all = new Map<string, Word>();
   const list = document.getElementById("words") as HTMLTemplateElement | null;
@@ -30,7 +34,7 @@ export const dates = (): string => ((navigator.language ?? "").startsWith(lang()
 function form(word: Word, values: Values): string {
   const n = values[word.by];
   if (typeof n !== "number") return word.forms.other ?? "";
-  const kind = n === 0 && word.forms.zero !== undefined ? "zero" : new Intl.PluralRules(lang()).select(n);
+  const kind = n === 0 && word.forms.zero !== undefined ? "zero" : (plurals ??= new Intl.PluralRules(lang())).select(n);
   return word.forms[kind] ?? word.forms.other ?? "";
 }
 
@@ -41,7 +45,7 @@ export function say(key: string, values: Values = {}): string {
   if (!word) return key;
   return form(word, values).replace(/\{(\w+)\}/g, (all, name: string) => {
     const v = values[name];
-    return v === undefined ? all : typeof v === "number" ? v.toLocaleString(lang()) : v;
+    return v === undefined ? all : typeof v === "number" ? (numbers ??= new Intl.NumberFormat(lang())).format(v) : v;
   });
 }
 
@@ -86,12 +90,21 @@ export function fill(e: HTMLElement, children: Node[]): void {
   children.forEach((child) => e.appendChild(child));
 }
 
+let marks: Map<string, Element> | undefined;
+
+function readMarks(): Map<string, Element> {
+  const all = new Map<string, Element>();
+  const list = document.getElementById("marks") as HTMLTemplateElement;
+  list.content.querySelectorAll<HTMLElement>("[data-mark]").forEach((e) => {
+    if (e.firstElementChild) all.set(e.dataset.mark + " " + e.dataset.size, e.firstElementChild);
+  });
+  return all;
+}
+
 /** A copy of a tread mark: "alone", "help-2", "not_yet" … */
 export function mark(key: string, size: "20" | "32", name?: string): Node {
-  const marks = document.getElementById("marks") as HTMLTemplateElement;
-  const all = Array.from(marks.content.querySelectorAll<HTMLElement>("[data-mark]"));
-  const found = all.find((e) => e.dataset.mark === key && e.dataset.size === size);
-  const copy = (found?.firstElementChild ?? document.createElement("span")).cloneNode(true) as Element;
+  marks ??= readMarks();
+  const copy = (marks.get(key + " " + size) ?? document.createElement("span")).cloneNode(true) as Element;
   if (name === "") {
     copy.removeAttribute("role");
     copy.removeAttribute("aria-label");

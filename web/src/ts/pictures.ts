@@ -1,0 +1,49 @@
+// The pictures of kits: fetched ahead into the account's own store, shown from there. They are in no cache, and go when
+// the account leaves.
+
+import type { Kit, PictureRef } from "./contract";
+import type { Keep } from "./keep";
+import { sha256 } from "./sha256";
+
+/** Fetches what is missing. One that does not come is asked for again with the next day. */
+export async function fetchPictures(keep: Keep): Promise<void> {
+  for (const name of await keep.missingPictures()) {
+    try {
+      const response = await fetch("/phone/pictures/" + name, { credentials: "same-origin", cache: "no-store", redirect: "error" });
+      if (!response.ok) continue;
+      const picture = await response.blob();
+      // A network's sign-in page also answers 200.
+      if (sha256(new Uint8Array(await picture.arrayBuffer())) === name) await keep.putPicture(name, picture);
+    } catch {
+      return; // no signal
+    }
+  }
+}
+
+/** The pictures of one kit, ready to be shown. */
+export class Pictures {
+  private readonly urls = new Map<string, string>();
+
+  async open(keep: Keep, kit: Kit): Promise<void> {
+    for (const { picture } of [kit, ...kit.targets]) {
+      const blob = picture && (await keep.picture(picture.sha256));
+      if (picture && blob) this.urls.set(picture.sha256, URL.createObjectURL(blob));
+    }
+  }
+
+  /** A picture; nothing while it is not here: the words beside it say the same. */
+  img(ref: PictureRef | undefined): HTMLImageElement[] {
+    const url = ref && this.urls.get(ref.sha256);
+    if (!ref || !url) return [];
+    const img = document.createElement("img");
+    img.className = "picture";
+    img.alt = ref.alt;
+    img.src = url;
+    return [img];
+  }
+
+  close(): void {
+    this.urls.forEach((url) => URL.revokeObjectURL(url));
+    this.urls.clear();
+  }
+}
