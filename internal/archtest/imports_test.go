@@ -47,10 +47,11 @@ var allowed = map[string][]string{
 	"internal/app": {
 		"internal/newel", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
 		"internal/postgres", "internal/account", "internal/message",
+		"internal/revision", "internal/writing", "internal/programfile",
 	},
 	"internal/httpd": {
 		"internal/app", "internal/view", "internal/account", "internal/message", "internal/newel", "internal/recording",
-		"internal/criterion", "internal/chart", "internal/live", "web",
+		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "web",
 	},
 	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},
@@ -60,7 +61,7 @@ var allowed = map[string][]string{
 
 // free lists the packages that may import anything: commands, and helpers
 // that only tests use.
-var free = []string{"cmd/", "internal/pgtest", "internal/fixture", "internal/htmlcheck", "internal/archtest"}
+var free = []string{"cmd/", "internal/pgtest", "internal/fixture", "internal/htmlcheck", "internal/archtest", "internal/verification"}
 
 // outside lists modules that only some packages may know.
 var outside = map[string][]string{

@@ -306,3 +306,33 @@ func BenchmarkMake(b *testing.B) {
 		})
 	}
 }
+
+// TestCountsOfOrders: how many orders keep the rule for targets, counted by
+// exhaustive enumeration (computed): these are the weights by which a rotation
+// is drawn evenly.
+func TestCountsOfOrders(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		targets, each int
+		orders        []float64 // at most 1, 2, 3 … times running; the last: any
+	}{
+		{2, 3, []float64{2, 14, 20}},
+		{2, 4, []float64{2, 34, 62, 70}},
+		{2, 5, []float64{2, 84, 194, 242, 252}},
+		{2, 6, []float64{2, 208, 616, 840, -1, 924}},
+		{2, 8, []float64{2, 1296, 6344, 10360, -1, -1, -1, 12870}},
+		{2, 10, []float64{2, 8196, 66486, 130544, -1, -1, -1, -1, -1, 184756}},
+		{3, 3, []float64{174, 1314, 1680}},
+		{3, 4, []float64{1092, 21084, 32844}},
+		{3, 6, []float64{48852, 6128208, 14199660}},
+	} {
+		for i, want := range c.orders {
+			many := make([]int, c.each+1)
+			many[c.each] = c.targets
+			a := &arrangement{most: i + 1, starts: make([]bool, c.targets*c.each+1), last: -1, many: many, table: map[string]float64{}}
+			if got := a.ways(0, -1, 0); want >= 0 && got != want {
+				t.Errorf("%d targets × %d, at most %d running: %v orders, want %v", c.targets, c.each, i+1, got, want)
+			}
+		}
+	}
+}
