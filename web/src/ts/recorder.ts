@@ -47,6 +47,7 @@ export class Recorder {
   private readonly undo: (() => void)[] = [];
   private part: Part | undefined;
   private readonly rail: { marks: HTMLElement[]; soFar: HTMLElement[] };
+  private marks = new Map<Trial, Node>(); // those in the rail's corner
   private readonly cards = new Map<string, Node[]>(); // by target, made once: a tap only moves them
   private card: string | undefined; // the target that lies there
 
@@ -367,7 +368,7 @@ export class Recorder {
     const marks = standing(doc);
     const last = marks.slice(-4); // more do not fit beside the corners at 320 px
     const draw = (list: typeof marks, size: "20" | "32"): Node[] => list.map((t) => answerMark(this.kit, t.answer, size));
-    this.rail.marks.forEach((e) => fill(e, draw(last, "20")));
+    this.rail.marks.forEach((e) => this.drawMarks(e, last));
     const soFar = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan });
     this.rail.soFar.forEach((e) => (e.textContent = soFar));
     const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these seen
@@ -377,6 +378,16 @@ export class Recorder {
     }
     if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, draw(marks, "32")));
     this.drawCard(doc);
+  }
+
+  /** Draws the last marks. Those that lie there already stay: a tap adds one and takes one away. */
+  private drawMarks(e: HTMLElement, last: Trial[]): void {
+    const nodes = last.map((t) => this.marks.get(t) ?? answerMark(this.kit, t.answer, "20"));
+    this.marks = new Map(last.map((t, i) => [t, nodes[i]!]));
+    Array.from(e.childNodes).forEach((c) => nodes.includes(c) || e.removeChild(c));
+    nodes.forEach((n, i) => {
+      if (e.childNodes[i] !== n) e.insertBefore(n, e.childNodes[i] ?? null);
+    });
   }
 
   private drawCard(doc: RecordingDocument): void {

@@ -1,0 +1,62 @@
+package view
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"newel/internal/message"
+)
+
+// TestShellFollowsTheLanguage: the shell says its language and direction, for
+// a language that is still to come as well.
+func TestShellFollowsTheLanguage(t *testing.T) {
+	t.Parallel()
+	all, err := message.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for lang, dir := range map[string]string{"en": "ltr", "ar": "rtl"} {
+		var b bytes.Buffer
+		p := PhoneShell{Page: Page{Lang: lang, Dir: dir}, T: all.Printer("en")}
+		if err := Shell(p).Render(t.Context(), &b); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(b.String(), `<html lang="`+lang+`" dir="`+dir+`">`) {
+			t.Errorf("%s: %.80s", lang, b.String())
+		}
+	}
+}
+
+// sided are declarations that name a side instead of the start or the end.
+var sided = regexp.MustCompile(`(?:^|[\s{;])((?:margin|padding|border)-(?:left|right)(?:-\w+)?|float|text-align:\s*(?:left|right)|left|right)\s*[:;]`)
+
+// centred are the few that name sides and are the same in both directions, or
+// are mirrored beside them.
+var centred = []string{".hand::before", ".cover {", "transform-origin"}
+
+// TestPhoneSheetsNameNoSides: what a caregiver's phone loads lies right in
+// both directions.
+func TestPhoneSheetsNameNoSides(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"caregiver", "phone", "recorder", "shell", "forms", "parts", "tokens"} {
+		raw, err := os.ReadFile(filepath.Join("..", "..", "web", "src", "css", name+".css"))
+		if err != nil {
+			t.Fatal(err)
+		}
+	lines:
+		for i, line := range strings.Split(string(raw), "\n") {
+			for _, c := range centred {
+				if strings.Contains(line, c) {
+					continue lines
+				}
+			}
+			if m := sided.FindString(line); m != "" {
+				t.Errorf("%s.css:%d names a side: %s", name, i+1, strings.TrimSpace(m))
+			}
+		}
+	}
+}
