@@ -15,8 +15,9 @@ func (s *Step) Clone() Step {
 	c.Targets = slices.Clone(s.Targets)
 	for i := range c.Targets {
 		c.Targets[i].In = maps.Clone(c.Targets[i].In)
+		c.Targets[i].Picture = cloned(c.Targets[i].Picture)
 	}
-	c.WaitSeconds = cloned(s.WaitSeconds)
+	c.Picture, c.WaitSeconds = cloned(s.Picture), cloned(s.WaitSeconds)
 	c.Order.Known, c.Rules.Off = slices.Clone(s.Order.Known), slices.Clone(s.Rules.Off)
 	c.SayIn = maps.Clone(s.SayIn)
 	c.Examples, c.NonExamples = slices.Clone(s.Examples), slices.Clone(s.NonExamples)

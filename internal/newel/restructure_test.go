@@ -120,6 +120,7 @@ func TestCloneSharesNothing(t *testing.T) {
 	t.Parallel()
 	d := twoStrands()
 	d.Strands[0].Steps[0] = full()
+	d.Strands[0].Steps[0].Picture, d.Strands[0].Steps[0].Targets[0].Picture = &PictureRef{Alt: "a"}, &PictureRef{Alt: "b"}
 	d.Strands[0].Steps[0].Rules.Off, d.Strands[0].Steps[0].Order.Known = []string{"flat"}, []string{"cup"}
 	program := NewID[ProgramID]()
 	d.Prerequisites = []Prerequisite{{Key: "p1", Program: &program}}
