@@ -1,0 +1,163 @@
+package programfile
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"maps"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"newel/internal/newel"
+)
+
+// In a zip, the program stands at its head and the pictures below a folder, by
+// the SHA-256 of their bytes.
+const (
+	zipProgram  = "program.yaml"
+	zipPictures = "pictures"
+)
+
+// Limits of a zip. The size of a picture is newel's.
+const (
+	MaxZip      = 32 << 20 // bytes, packed
+	maxPictures = 500
+	maxUnpacked = 64 << 20 // bytes
+)
+
+var extensions = map[string]string{newel.PNG: ".png", newel.JPEG: ".jpg", newel.WebP: ".webp"}
+
+// zipTime stands at every entry: the same program gives the same bytes. It is
+// the first moment that a zip can name.
+var zipTime = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// ExportZip writes the program with the pictures that it shows. A picture that
+// is not handed over is left out: its name stays in the program.
+func ExportZip(w io.Writer, d newel.Document, pictures []newel.Picture) error {
+	z := zip.NewWriter(w)
+	files := map[string][]byte{zipProgram: Export(d)}
+	shown := picturesOf(&d)
+	for _, p := range pictures {
+		if _, is := shown[p.SHA256]; is {
+			files[path.Join(zipPictures, p.SHA256+extensions[p.Kind])] = p.Body
+		}
+	}
+	// "program.yaml" comes behind "pictures/…": readers go by name, not by place.
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: zipTime})
+		if err != nil {
+			return fmt.Errorf("adding %s to a zip: %w", name, err)
+		}
+		if _, err := f.Write(files[name]); err != nil {
+			return fmt.Errorf("writing %s to a zip: %w", name, err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		return fmt.Errorf("closing a zip: %w", err)
+	}
+	return nil
+}
+
+// picturesOf lists the pictures of all steps by their names.
+func picturesOf(d *newel.Document) map[string]newel.PictureRef {
+	out := map[string]newel.PictureRef{}
+	for i := range d.Strands {
+		for j := range d.Strands[i].Steps {
+			for _, ref := range d.Strands[i].Steps[j].Pictures() {
+				out[ref.SHA256] = ref
+			}
+		}
+	}
+	return out
+}
+
+// ParseZip reads such a zip. Every picture is looked at by its own bytes; one
+// that the program does not show is a problem, and so is one that is missing.
+func ParseZip(packed []byte) (newel.Document, []newel.Picture, []Problem) {
+	r := &reader{keys: map[string]bool{}}
+	fail := func(field, key string, args ...any) (newel.Document, []newel.Picture, []Problem) {
+		r.add(nil, field, key, args...)
+		return newel.Document{}, nil, r.problems
+	}
+	if len(packed) > MaxZip {
+		return fail("", "file.too_large", "limit", MaxZip>>10)
+	}
+	z, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	if err != nil {
+		return fail("", "file.not_zip")
+	}
+	if len(z.File) > maxPictures+1 {
+		return fail("", "file.too_many", "limit", maxPictures)
+	}
+	files, problem := unpacked(z)
+	if problem != "" {
+		return fail(problem, "file.zip_entry", "name", shortened(problem))
+	}
+	program, has := files[zipProgram]
+	if !has {
+		return fail("", "file.zip_no_program", "name", zipProgram)
+	}
+	d, problems := Parse(program)
+	if len(problems) > 0 {
+		return d, nil, problems
+	}
+	delete(files, zipProgram)
+	pictures := r.pictures(files, picturesOf(&d))
+	return d, pictures, r.problems
+}
+
+// unpacked reads all entries, each no further than it may be long. It names the
+// first that is not as it should be.
+func unpacked(z *zip.Reader) (files map[string][]byte, problem string) {
+	files, left := map[string][]byte{}, int64(maxUnpacked)
+	for _, f := range z.File {
+		limit := int64(newel.MaxPicture)
+		if f.Name == zipProgram {
+			limit = MaxFile
+		}
+		if _, twice := files[f.Name]; twice || f.Name != zipProgram && path.Dir(f.Name) != zipPictures || !f.Mode().IsRegular() {
+			return nil, f.Name
+		}
+		body, ok := unpack(f, min(limit, left))
+		if !ok {
+			return nil, f.Name
+		}
+		left -= int64(len(body))
+		files[f.Name] = body
+	}
+	return files, ""
+}
+
+// unpack reads one entry. How long it says it is, is not believed.
+func unpack(f *zip.File, limit int64) ([]byte, bool) {
+	in, err := f.Open()
+	if err != nil {
+		return nil, false
+	}
+	defer in.Close()
+	body, err := io.ReadAll(io.LimitReader(in, limit+1))
+	return body, err == nil && int64(len(body)) <= limit
+}
+
+func (r *reader) pictures(files map[string][]byte, shown map[string]newel.PictureRef) []newel.Picture {
+	var out []newel.Picture
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		p, err := newel.ReadPicture(name, files[name])
+		switch ref, is := shown[p.SHA256]; {
+		case err != nil:
+			r.add(nil, name, "file.zip_picture", "name", shortened(name))
+		case !is, name != path.Join(zipPictures, p.SHA256+extensions[p.Kind]), ref.Type != p.Kind, ref.Size != len(p.Body):
+			r.add(nil, name, "file.zip_stranger", "name", shortened(name))
+		default:
+			out = append(out, p)
+			delete(shown, p.SHA256)
+		}
+	}
+	for _, sum := range slices.Sorted(maps.Keys(shown)) {
+		r.add(nil, "", "file.zip_missing", "name", shortened(strings.TrimSpace(sum)))
+	}
+	return out
+}
