@@ -85,7 +85,7 @@ test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there 
   await page.addInitScript(() => {
     const put = IDBObjectStore.prototype.put;
     IDBObjectStore.prototype.put = function (...args: Parameters<typeof put>) {
-      if (document.documentElement.hasAttribute("data-full") && this.name === "recordings") throw new DOMException("full", "QuotaExceededError");
+      if (document.documentElement.hasAttribute("data-full") && ["recordings", "taps"].includes(this.name)) throw new DOMException("full", "QuotaExceededError");
       return put.apply(this, args);
     };
   });

@@ -6,7 +6,13 @@ export interface KeptHere {
   body: string;
   receipt?: { sha256: string };
   trouble?: string;
-  doc: { author: string; closing?: unknown; trials: { n: number; rev: number; void?: boolean }[] };
+  doc: { author: string; closing?: unknown; trials: KeptTrial[] };
+}
+
+interface KeptTrial {
+  n: number;
+  rev: number;
+  void?: boolean;
 }
 
 /** What one object store of the page's origin holds; nothing when there is no such database. */
@@ -20,6 +26,10 @@ export async function stored<T>(page: Page, database: string, store: string): Pr
         opening.onsuccess = () => done(opening.result);
         opening.onerror = () => failed(opening.error ?? new Error("open"));
       });
+      if (!db.objectStoreNames.contains(from!)) {
+        db.close();
+        return [];
+      }
       const all = await new Promise<unknown[]>((done, failed) => {
         const asking = db.transaction(from!).objectStore(from!).getAll();
         asking.onsuccess = () => done(asking.result as unknown[]);
@@ -40,7 +50,18 @@ export async function account(page: Page): Promise<string> {
 
 /** The sessions of the account whose pages are shown. */
 export async function sessions(page: Page): Promise<KeptHere[]> {
-  return stored<KeptHere>(page, "newel-" + (await account(page)), "recordings");
+  return sessionsIn(page, "newel-" + (await account(page)));
+}
+
+/** The sessions in one database, with the taps that are kept beside them. */
+export async function sessionsIn(page: Page, database: string): Promise<KeptHere[]> {
+  const all = await stored<KeptHere>(page, database, "recordings");
+  for (const tap of await stored<{ id: string; n: number; rev: number; trial: KeptTrial }>(page, database, "taps")) {
+    const doc = all.find((k) => k.id === tap.id)?.doc;
+    if (!doc || doc.closing || doc.trials.some((t) => t.n === tap.n && t.rev >= tap.rev)) continue;
+    doc.trials = [...doc.trials.filter((t) => t.n !== tap.n), tap.trial].sort((x, y) => x.n - y.n);
+  }
+  return all;
 }
 
 /** Everything that this origin keeps, as one text: databases, caches, and the small stores. */

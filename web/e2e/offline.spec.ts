@@ -1,98 +1,50 @@
 import { expect, type Page } from "@playwright/test";
-import { Demo, test as demoTest } from "./demo";
 import { Handset } from "./handset";
-import { account, everythingKept, sessions, stored } from "./kept";
-import { Line } from "./line";
+import { sessions } from "./kept";
+import { begin, enter, finish, invariants, session, tap, test as phoneTest, toTheEnd, where, workerReady } from "./phone";
+import { openSession } from "./shadow";
 import { shot } from "./shot";
 
 // Journeys of a phone whose network and browser go away. The line is cut by a TCP proxy, the browser by SIGKILL.
 
-const test = demoTest.extend<{ line: Line; handset: Handset }>({
-  line: async ({ demo }, use) => {
-    const line = await Line.to(demo.server.url);
-    await use(line);
-    await line.close();
-  },
-  handset: async ({}, use) => {
+const test = phoneTest.extend<{ handset: Handset }>({
+  handset: async ({ line, shadow, demo, eyes }, use) => {
     const handset = await Handset.made();
     await use(handset);
+    await invariants([(await handset.page()).context()], line, shadow, demo, eyes);
     await handset.end();
   },
 });
 
-/** Goes in by the demo's door, on the line. */
-async function enter(page: Page, demo: Demo, line: Line, who: "caregiver" | "lubna"): Promise<void> {
-  await page.goto(demo.door(who).replace(demo.server.url, line.url));
-  await page.getByRole("button", { name: /^Go in as/ }).click();
-  await expect(page.locator(".day").first()).toBeVisible();
-}
-
-/** Waits until the pages come without signal. */
-async function workerReady(page: Page): Promise<void> {
-  await page.evaluate(async () => void (await navigator.serviceWorker.ready));
-}
-
-async function begin(page: Page): Promise<void> {
-  await page.locator(".next").getByRole("link", { name: "Start" }).first().click();
-  await page.locator("[data-before] button[type=submit]").click();
-  await expect(page.locator('[data-part="rail"]')).toBeVisible();
-}
-
-/** Answers until it is enough; how often it tapped. */
-async function toTheEnd(page: Page): Promise<number> {
-  let taps = 0;
-  while (await page.locator('[data-part="rail"]').isVisible()) {
-    await page.locator('[data-part="rail"] [data-answer="alone"]').click();
-    taps++;
-    await expect(page.locator("#said")).toContainText(`Kept. ${taps} of`);
-  }
-  return taps;
-}
-
-async function finish(page: Page): Promise<void> {
-  await page.locator("[data-finish]").click();
-  await expect(page.locator('[data-part="done"]')).toBeVisible();
-}
-
-test("three sessions without network, the browser killed in the second", async ({ demo, line, handset }, info) => {
+test("three sessions without network, the browser killed in the second", async ({ demo, line, handset, shadow }) => {
   test.setTimeout(120_000);
   let page = await handset.page();
   await enter(page, demo, line, "caregiver");
   await workerReady(page);
   line.down();
 
-  await begin(page);
-  await toTheEnd(page);
-  await finish(page);
-  await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("On this phone.");
+  await session(page, shadow);
+  await expect(where(page)).toContainText("On this phone.");
   await page.getByRole("link", { name: "Done for now" }).click();
   await expect(page.locator("#outbox")).toContainText("waits on this phone");
 
   await begin(page);
   const address = page.url();
-  await page.locator('[data-part="rail"] [data-answer="not_yet"]').click();
-  await expect(page.locator("#said")).toContainText("Kept. 1 of");
+  await tap(page, shadow, "not_yet");
   await handset.kill();
   await handset.on();
   page = await handset.page();
   await page.goto(address);
-  await expect(page.locator("[data-resume-text]")).toContainText("1 written down");
+  await expect(page.locator("[data-resume-text]")).toContainText("1 try written down");
   await page.locator("[data-resume]").click();
   await expect(page.locator("[data-so-far]")).toContainText("2 of");
-  while (await page.locator('[data-part="rail"]').isVisible()) {
-    const before = await page.locator("#said").textContent();
-    await page.locator('[data-part="rail"] [data-answer="alone"]').click();
-    await expect(page.locator("#said")).not.toHaveText(before ?? "");
-  }
+  await toTheEnd(page, shadow);
   await finish(page);
   await page.getByRole("link", { name: "Done for now" }).click();
 
-  await begin(page);
-  await toTheEnd(page);
-  await finish(page);
+  await session(page, shadow);
   await page.goto(line.url + "/today");
   await expect(page.locator("#outbox")).toHaveText("3 sessions wait on this phone to be sent.");
-  await page.screenshot({ path: `${info.outputDir}/offline.png` });
 
   // A browser writes its cookies down only now and then: the one that was killed may have forgotten who this is. Then
   // the sessions wait for the same person.
@@ -101,103 +53,43 @@ test("three sessions without network, the browser killed in the second", async (
   await expect.poll(async () => (await sessions(page)).filter((k) => k.receipt).length).toBe(3);
   await expect(page.locator("#outbox")).not.toContainText("wait");
   expect(new Set((await sessions(page)).map((k) => k.id)).size).toBe(3);
+  expect(shadow.confirmed.size).toBe(3);
 });
 
-test("an answer lost on its way is asked for again, and counts once", async ({ demo, line, handset }) => {
-  const page = await handset.page();
-  await enter(page, demo, line, "caregiver");
+test("F27: an answer lost on its way is asked for again, and counts once", async ({ hand: page, line, shadow }) => {
   await begin(page);
-  await toTheEnd(page);
+  await toTheEnd(page, shadow);
   line.swallow = true;
   await finish(page);
-  await expect.poll(() => sessions(page).then((all) => all.length)).toBeGreaterThan(0);
+  await expect.poll(() => line.asked.some((r) => r.startsWith("PUT /recordings/"))).toBe(true);
   expect((await sessions(page)).every((k) => k.receipt === undefined)).toBe(true);
   line.swallow = false;
-  await page.goto(line.url + "/today");
+  await page.goto("/today");
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt !== undefined)).toBe(true);
 });
 
-test("signing out without network seals what waits; nothing readable is left; nobody else can go in", async ({ demo, line, handset }) => {
-  const page = await handset.page();
-  await enter(page, demo, line, "caregiver");
-  await workerReady(page);
-  const child = (await page.locator(".day h1").first().textContent()) ?? "";
-  const id = await account(page);
-  expect(child.length).toBeGreaterThan(1);
-  expect(await everythingKept(page)).toContain(child); // the scan sees what is there
-  line.down();
-  await begin(page);
-  await toTheEnd(page);
-  await finish(page);
-  await page.getByRole("link", { name: "Done for now" }).click();
-  await page.getByRole("link", { name: "This phone" }).click();
-  await page.getByRole("link", { name: "Sign out of this phone" }).click();
-  await expect(page.getByText("1 session is not stored with your clinic yet.")).toBeVisible();
-  await page.getByRole("button", { name: "Sign out" }).click();
-  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
-  await expect.poll(() => stored(page, "newel-sealed", "sealed").then((all) => all.length)).toBe(1);
-  await expect(page.getByText("1 session of another person waits")).toBeVisible();
-  const kept = await everythingKept(page);
-  for (const secret of [child, "Which cup", "Washing hands", '\\"trials\\":[']) expect(kept.includes(secret), secret).toBe(false);
-  expect(kept).not.toContain("newel-" + id + "\n");
-  // Cached pages refuse, also after a new start.
-  await page.reload();
-  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
-  // At the next contact the server hears of it before anything else is shown.
-  line.up();
-  const told = page.waitForResponse("**/phone/lock");
-  await page.reload();
-  expect((await told).status()).toBe(200);
-  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
-  expect(await page.evaluate(() => fetch("/phone/day").then((r) => r.status))).toBe(401);
-});
-
-test("two people on one phone: the second sees a count, the first one's session goes when she is back", async ({ demo, line, handset }) => {
-  const page = await handset.page();
-  await enter(page, demo, line, "caregiver");
-  const first = await account(page);
-  await workerReady(page);
-  line.down();
-  await begin(page);
-  await toTheEnd(page);
-  await finish(page);
-  // Somebody else comes in by her own door before anything was sent: refused before the line is back, so that no retry
-  // slips through in between.
-  await page.route("**/recordings/*", (route) => route.abort());
-  line.up();
-  await enter(page, demo, line, "lubna");
-  await expect.poll(() => account(page)).not.toBe(first);
-  await expect(page.locator("#outbox")).toContainText("of another person waits on this phone");
-  expect((await stored(page, "newel-" + first, "recordings")).length).toBe(0);
-  await page.unroute("**/recordings/*");
-  await enter(page, demo, line, "caregiver");
-  await expect.poll(async () => (await stored<{ storedAt?: number }>(page, "newel-sealed", "sealed")).every((s) => s.storedAt !== undefined)).toBe(true);
-});
-
-test("twenty trials take at most twenty-four taps", async ({ demo, line, handset }) => {
-  const page = await handset.page();
-  await enter(page, demo, line, "caregiver");
+test("twenty trials take at most twenty-four taps", async ({ hand: page }) => {
   let taps = 0;
-  const tap = async (selector: string): Promise<void> => {
+  const press = async (selector: string): Promise<void> => {
     await page.locator(selector).first().click();
     taps++;
   };
-  await tap('.next a[href^="/record/"]');
-  await tap("[data-before] button[type=submit]");
-  await tap('[data-part="rail"] [data-several]');
-  for (let n = 0; n < 20; n++) await tap(".severalrow [data-plus]");
-  await tap("[data-several-add]");
+  await press('.next a[href^="/record/"]');
+  await press("[data-before] button[type=submit]");
+  await press('[data-part="rail"] [data-several]');
+  for (let n = 0; n < 20; n++) await press(".severalrow [data-plus]");
+  await press("[data-several-add]");
   await expect(page.locator("[data-enough-text]")).toContainText("20 tries");
   expect(taps).toBeLessThanOrEqual(24);
 });
 
-test("at rest at once, offline too, and again after talking about it", async ({ demo, line, handset }, info) => {
-  const page = await handset.page();
+test("at rest at once, offline too, and again after talking about it", async ({ another, demo, line, shadow }, info) => {
+  const { page } = await another();
   await enter(page, demo, line, "lubna");
   await workerReady(page);
   line.down();
   await begin(page);
-  await page.locator('[data-part="rail"] [data-answer="declined"]').click();
+  await tap(page, shadow, "declined");
   await page.locator('[data-part="rail"] [data-stop]').click();
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
   await page.getByRole("link", { name: "Back to today" }).click();
@@ -211,3 +103,44 @@ test("at rest at once, offline too, and again after talking about it", async ({ 
   await expect(page.locator(".resting")).toHaveCount(0);
   await shot(page, info, "offline-today");
 });
+
+/** Lets the pages believe that it is another day. */
+async function shifted(page: Page, ms: number): Promise<void> {
+  await page.addInitScript((by) => {
+    const Real = Date;
+    const now = Real.now.bind(Real);
+    Real.now = () => now() + by;
+    const Shifted = function (this: unknown, ...args: unknown[]) {
+      return Reflect.construct(Real, args.length === 0 ? [now() + by] : args, new.target ?? Shifted);
+    } as unknown as DateConstructor;
+    Object.setPrototypeOf(Shifted, Real);
+    Object.defineProperty(Shifted, "prototype", { value: Real.prototype });
+    window.Date = Shifted;
+  }, ms);
+}
+
+const YEAR = 365 * 24 * 3_600_000;
+for (const [name, ms] of [["fast", YEAR], ["slow", -YEAR]] as const) {
+  test(`F41: a clock a year ${name} does no harm, and the server says that it put the time right`, async ({ another, demo, line, shadow, eyes }) => {
+    const { page } = await another();
+    await shifted(page, ms);
+    await enter(page, demo, line, "caregiver");
+    await workerReady(page);
+    line.down();
+    await begin(page);
+    await tap(page, shadow);
+    const id = (await openSession(page))?.id ?? "";
+    // The page is closed in between, so that only the clock that is wrong knows how long.
+    await page.reload();
+    await page.locator("[data-resume]").click();
+    await toTheEnd(page, shadow);
+    await finish(page);
+    line.up();
+    await page.goto("/today");
+    await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+    const seen = await (await eyes.get(`/recordings/${id}`)).text();
+    expect(seen).toContain("The phone’s clock was wrong; the times were put right.");
+    expect(seen).toContain(String(new Date().getFullYear()));
+    expect(seen).not.toContain(String(new Date(Date.now() + ms).getFullYear()));
+  });
+}

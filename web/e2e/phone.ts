@@ -45,10 +45,8 @@ export const test = base.extend<Fixtures>({
     line.up();
     line.swallow = false;
     line.refuse = undefined;
-    for (const context of open) {
-      await invariants(context, line, shadow, demo, eyes);
-      await context.close();
-    }
+    await invariants(open, line, shadow, demo, eyes);
+    for (const context of open) await context.close();
   },
   hand: async ({ another, demo, line }, use) => {
     const { page } = await another();
@@ -57,13 +55,18 @@ export const test = base.extend<Fixtures>({
   },
 });
 
-/** I1 to I4 on one phone; what it shows of I5 and I6 is looked at where it happens. */
-export async function invariants(context: BrowserContext, line: Line, shadow: Shadow, demo: Demo, eyes: APIRequestContext): Promise<void> {
+/** I1 to I4; what is shown of I5 and I6 is looked at where it happens. */
+export async function invariants(phones: BrowserContext[], line: Line, shadow: Shadow, demo: Demo, eyes: APIRequestContext): Promise<void> {
   if (shadow.confirmed.size === 0) return;
-  await context.unrouteAll({ behavior: "ignoreErrors" });
-  const page = await context.newPage();
-  await page.goto(line.url + "/manifest.webmanifest"); // of this origin, and without script
-  expect(await compared(shadow, page, demo, eyes)).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
+  const pages = await Promise.all(
+    phones.map(async (context) => {
+      await context.unrouteAll({ behavior: "ignoreErrors" });
+      const page = await context.newPage();
+      await page.goto(line.url + "/manifest.webmanifest"); // of this origin, and without script
+      return page;
+    }),
+  );
+  expect(await compared(shadow, pages, demo, eyes)).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
 }
 
 /** Goes in by the demo's door, on the line. */
@@ -80,7 +83,8 @@ export async function workerReady(page: Page): Promise<void> {
 
 /** Starts the session that is next. */
 export async function begin(page: Page): Promise<void> {
-  if (new URL(page.url()).pathname !== "/today") await page.goto("/today");
+  const at = new URL(page.url());
+  if (at.pathname + at.hash !== "/today") await page.goto("/today");
   await page.locator('.next a[href^="/record/"]').first().click();
   await page.locator("[data-before] button[type=submit]").click();
   await expect(page.locator('[data-part="rail"]')).toBeVisible();

@@ -1,14 +1,8 @@
 import { createHash } from "node:crypto";
-import { readFileSync, readdirSync } from "node:fs";
-import { join } from "node:path";
 import { expect, type Page } from "@playwright/test";
-import { answered, begin, closedWhere, newID, standing, undone, withField } from "../src/ts/document";
-import { measured } from "../src/ts/measured";
-import { sha256 } from "../src/ts/sha256";
 import { expectAccessible } from "./axe";
 import { test } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
-import { root } from "./paths";
 import { shot } from "./shot";
 
 const RECEIPT = "application/vnd.newel.receipt+json";
@@ -149,42 +143,4 @@ test("without script the page says what is needed", async ({ browser, demo }) =>
   await expect(page.locator("[data-needs-script]")).toBeVisible();
   await expect(page.locator('[data-part="rail"]')).toHaveCount(0);
   await context.close();
-});
-
-test("hashes are SHA-256", () => {
-  // FIPS 180-4's own examples by way of node's implementation, lengths around a block's end, and the contract's examples.
-  const texts = ["", "abc", "né 🙂 ضعي", ...[55, 56, 63, 64, 65, 119, 120, 1000].map((n) => "a".repeat(n))];
-  const folder = join(root, "internal", "recording", "testdata", "documents");
-  for (const name of readdirSync(folder)) texts.push(readFileSync(join(folder, name), "utf8"));
-  for (const text of texts) expect(sha256(text)).toBe(createHash("sha256").update(text, "utf8").digest("hex"));
-});
-
-test("the document keeps to the contract", () => {
-  const id = newID(Date.parse("2026-03-09T10:30:12.345Z"));
-  expect(id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
-  const empty = begin({ placement: id, author: id, kit: { id, hash: "0" }, device: "d", by: id, how: "live", plannedHelp: "", place: "" }, new Date("2026-03-09T10:30:12.345Z"));
-  const one = answered(empty, { outcome: "correct" }, 1200) ?? empty;
-  const two = answered(one, { outcome: "incorrect" }, 2400) ?? one;
-  const back = undone(two, 3000);
-  expect(back.trials[1]).toEqual({ n: 2, rev: 2, at_ms: 3000, void: true });
-  expect(standing(back).map((t) => t.n)).toEqual([1]);
-  expect(one.trials.length).toBe(1); // nothing is changed in place
-  const stopped = withField(withField(back, "ended_early", "distress"), "ended_early", "");
-  expect(stopped.header.ended_early).toEqual({ rev: 2, value: "" });
-  const done = closedWhere(stopped, 5000);
-  expect(done.closing?.last).toBe(2);
-  expect(closedWhere(done, 9000)).toBe(done); // closes once
-  expect(JSON.stringify(closedWhere(stopped, 5000))).toBe(JSON.stringify(done));
-});
-
-test("what is entered at the end is read strictly", () => {
-  const form = (fields: Record<string, string>) => (name: string) => fields[name] ?? "";
-  expect(measured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
-  expect(measured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
-  expect(measured("count", form({ count: "1.5", minutes: "3" }))).toBeUndefined();
-  expect(measured("duration", form({ durations: "20, 35" }))).toEqual({ durations_ms: [20_000, 35_000] });
-  expect(measured("duration", form({}))).toEqual({ durations_ms: [] });
-  expect(measured("duration", form({ durations: "long" }))).toBeUndefined();
-  expect(measured("intervals", form({ intervals: "y n N y" }))).toEqual({ intervals: [true, false, false, true] });
-  expect(measured("intervals", form({ intervals: "yes" }))).toBeUndefined();
 });

@@ -1,6 +1,6 @@
 import { expect, type APIRequestContext, type Page } from "@playwright/test";
 import type { Demo } from "./demo";
-import { sessions, stored, type KeptHere } from "./kept";
+import { sessions, sessionsIn, stored, type KeptHere } from "./kept";
 
 /**
  * What screens confirmed, written down outside of the browser. In the end everything in it must be on the phone or on
@@ -51,34 +51,37 @@ export interface Found {
   falselyStored: string[];
 }
 
-/** Compares the shadow with a phone, by any page of it, and with the server. */
-export async function compared(shadow: Shadow, page: Page, demo: Demo, request: APIRequestContext): Promise<Found> {
+/** Compares the shadow with phones, by any page of each, and with the server. */
+export async function compared(shadow: Shadow, phones: Page[], demo: Demo, request: APIRequestContext): Promise<Found> {
   const out: Found = { confirmed: shadow.tries, lost: [], doubled: [], seenByAnother: [], falselyStored: [] };
-  const databases = await page.evaluate(async () => (await indexedDB.databases()).map((d) => d.name ?? ""));
   const here = new Map<string, KeptHere>();
-  for (const name of databases.filter((n) => n.startsWith("newel-") && n !== "newel-phone" && n !== "newel-sealed")) {
-    for (const k of await stored<KeptHere>(page, name, "recordings")) {
-      if (!k.doc) continue;
-      if (here.has(k.id)) out.doubled.push(`${k.id} twice on the phone`);
-      here.set(k.id, k);
-      const author = shadow.author.get(k.id) ?? k.doc.author;
-      if ("newel-" + author !== name || k.doc.author !== author) out.seenByAnother.push(`${k.id} of ${author} in ${name}`);
+  const shut = new Set<string>();
+  for (const page of phones) {
+    const on = new Set<string>();
+    const databases = await page.evaluate(async () => (await indexedDB.databases()).map((d) => d.name ?? ""));
+    for (const name of databases.filter((n) => n.startsWith("newel-") && n !== "newel-phone" && n !== "newel-sealed")) {
+      for (const k of (await sessionsIn(page, name)).filter((x) => x.doc)) {
+        if (on.has(k.id)) out.doubled.push(`${k.id} twice on one phone`);
+        on.add(k.id);
+        here.set(k.id, k);
+        const author = shadow.author.get(k.id) ?? k.doc.author;
+        if ("newel-" + author !== name || k.doc.author !== author) out.seenByAnother.push(`${k.id} of ${author} in ${name}`);
+      }
     }
-  }
-  const sealed = await stored<{ id: string; account: string }>(page, "newel-sealed", "sealed");
-  const shut = new Set(sealed.map((s) => s.id));
-  for (const s of sealed) {
-    if (here.has(s.id)) out.doubled.push(`${s.id} sealed and open`);
-    if (shadow.author.has(s.id) && s.account !== shadow.author.get(s.id)) out.seenByAnother.push(`${s.id} sealed for ${s.account}`);
+    for (const s of await stored<{ id: string; account: string }>(page, "newel-sealed", "sealed")) {
+      if (on.has(s.id)) out.doubled.push(`${s.id} sealed and open`);
+      if (shadow.author.has(s.id) && s.account !== shadow.author.get(s.id)) out.seenByAnother.push(`${s.id} sealed for ${s.account}`);
+      shut.add(s.id);
+    }
   }
   for (const [id, tries] of shadow.confirmed) {
     const k = here.get(id);
     const there = await onServer(request, demo.server.url, id);
     const most = Math.max(k ? standing(k) : 0, there ?? 0);
     if (most < tries && !shut.has(id)) out.lost.push(`${id}: ${tries} confirmed, ${k ? standing(k) : "none"} here, ${there ?? "none"} there`);
+    if (most > tries + (shadow.unsaid.get(id) ?? 0)) out.doubled.push(`${id}: ${tries} confirmed, ${most} kept`);
     if (k?.receipt && there === undefined) out.falselyStored.push(id);
     if (k?.receipt && k.doc.closing && there !== standing(k)) out.doubled.push(`${id}: ${standing(k)} here, ${there ?? "none"} there`);
-    if (most > tries + (shadow.unsaid.get(id) ?? 0)) out.doubled.push(`${id}: ${tries} confirmed, ${most} kept`);
   }
   return out;
 }

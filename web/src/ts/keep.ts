@@ -5,6 +5,7 @@ import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { DayKit, PhoneDay, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
 import { newID } from "./document";
+import { laterBuild } from "./phonedb";
 
 /** When somebody stopped: by this phone's clock, and in ms from the start. */
 export interface Stopped {
@@ -100,16 +101,22 @@ export class Keep {
 
   private async open(): Promise<IDBPDatabase<Schema>> {
     if (this.db) return this.db;
+    const how = {
+      blocking: () => this.close(),
+      // The system may take the connection away at any time; the next use opens another.
+      terminated: () => (this.db = undefined),
+    };
     this.db = await openDB<Schema>(databaseOf(this.account), VERSION, {
+      ...how,
       // Only ever adds: an older page finds what it knows.
       upgrade(db) {
         if (!db.objectStoreNames.contains("recordings")) db.createObjectStore("recordings", { keyPath: "id" });
         if (!db.objectStoreNames.contains("taps")) db.createObjectStore("taps", { keyPath: ["id", "n", "rev"] });
         for (const name of ALL) if (!db.objectStoreNames.contains(name)) db.createObjectStore(name as "device");
       },
-      blocking: () => this.close(),
-      // The system may take the connection away at any time; the next use opens another.
-      terminated: () => (this.db = undefined),
+    }).catch((error: unknown) => {
+      if (!laterBuild(error)) throw error;
+      return openDB<Schema>(databaseOf(this.account), undefined, how);
     });
     return this.db;
   }

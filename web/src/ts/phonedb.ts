@@ -43,6 +43,10 @@ interface SealedSchema extends DBSchema {
   sealed: { key: string; value: Sealed; indexes: { account: string } };
 }
 
+/** Whether a database is of a later build than this page, which was put back to an older one. Every build has only added,
+ * so that it can be opened as it is. */
+export const laterBuild = (error: unknown): boolean => (error as { name?: string } | null)?.name === "VersionError";
+
 let phone: Promise<IDBPDatabase<PhoneSchema>> | undefined;
 let sealed: Promise<IDBPDatabase<SealedSchema>> | undefined;
 
@@ -51,7 +55,7 @@ function openPhone(): Promise<IDBPDatabase<PhoneSchema>> {
     upgrade: (db) => void db.createObjectStore("notes"),
     blocking: (_c, _b, event) => close(event),
     terminated: () => (phone = undefined),
-  });
+  }).catch((error: unknown) => asItIs<PhoneSchema>("newel-phone", error));
   phone.catch(() => (phone = undefined));
   return phone;
 }
@@ -61,9 +65,14 @@ function openSealed(): Promise<IDBPDatabase<SealedSchema>> {
     upgrade: (db) => void db.createObjectStore("sealed", { keyPath: "id" }).createIndex("account", "account"),
     blocking: (_c, _b, event) => close(event),
     terminated: () => (sealed = undefined),
-  });
+  }).catch((error: unknown) => asItIs<SealedSchema>("newel-sealed", error));
   sealed.catch(() => (sealed = undefined));
   return sealed;
+}
+
+function asItIs<S extends DBSchema>(name: string, error: unknown): Promise<IDBPDatabase<S>> {
+  if (!laterBuild(error)) throw error;
+  return openDB<S>(name, undefined, { blocking: (_c, _b, event) => close(event), terminated: () => (phone = sealed = undefined) });
 }
 
 function close(event: IDBVersionChangeEvent): void {

@@ -1,0 +1,98 @@
+import { createHash } from "node:crypto";
+import { readFileSync, readdirSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "@playwright/test";
+import type { DayOffer, PhoneDay } from "../src/ts/contract";
+import { news, today } from "../src/ts/day";
+import { answered, begin, closedWhere, newID, standing, undone, withField } from "../src/ts/document";
+import type { Kept } from "../src/ts/keep";
+import { measured } from "../src/ts/measured";
+import { pause } from "../src/ts/outbox";
+import { retryAfter } from "../src/ts/send";
+import { sha256 } from "../src/ts/sha256";
+import { stairPaths } from "../src/ts/stair";
+import { root } from "./paths";
+
+// What the phone works out without a browser.
+
+test("hashes are SHA-256", () => {
+  // FIPS 180-4's own examples by way of node's implementation, lengths around a block's end, and the contract's examples.
+  const texts = ["", "abc", "né 🙂 ضعي", ...[55, 56, 63, 64, 65, 119, 120, 1000].map((n) => "a".repeat(n))];
+  const folder = join(root, "internal", "recording", "testdata", "documents");
+  for (const name of readdirSync(folder)) texts.push(readFileSync(join(folder, name), "utf8"));
+  for (const text of texts) expect(sha256(text)).toBe(createHash("sha256").update(text, "utf8").digest("hex"));
+});
+
+test("the document keeps to the contract", () => {
+  const id = newID(Date.parse("2026-03-09T10:30:12.345Z"));
+  expect(id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
+  const empty = begin({ placement: id, author: id, kit: { id, hash: "0" }, device: "d", by: id, how: "live", plannedHelp: "", place: "" }, new Date("2026-03-09T10:30:12.345Z"));
+  const one = answered(empty, { outcome: "correct" }, 1200) ?? empty;
+  const two = answered(one, { outcome: "incorrect" }, 2400) ?? one;
+  const back = undone(two, 3000);
+  expect(back.trials[1]).toEqual({ n: 2, rev: 2, at_ms: 3000, void: true });
+  expect(standing(back).map((t) => t.n)).toEqual([1]);
+  expect(one.trials.length).toBe(1); // nothing is changed in place
+  const stopped = withField(withField(back, "ended_early", "distress"), "ended_early", "");
+  expect(stopped.header.ended_early).toEqual({ rev: 2, value: "" });
+  const done = closedWhere(stopped, 5000);
+  expect(done.closing?.last).toBe(2);
+  expect(closedWhere(done, 9000)).toBe(done); // closes once
+  expect(JSON.stringify(closedWhere(stopped, 5000))).toBe(JSON.stringify(done));
+});
+
+test("what is entered at the end is read strictly", () => {
+  const form = (fields: Record<string, string>) => (name: string) => fields[name] ?? "";
+  expect(measured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
+  expect(measured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
+  expect(measured("count", form({ count: "1.5", minutes: "3" }))).toBeUndefined();
+  expect(measured("duration", form({ durations: "20, 35" }))).toEqual({ durations_ms: [20_000, 35_000] });
+  expect(measured("duration", form({}))).toEqual({ durations_ms: [] });
+  expect(measured("duration", form({ durations: "long" }))).toBeUndefined();
+  expect(measured("intervals", form({ intervals: "y n N y" }))).toEqual({ intervals: [true, false, false, true] });
+  expect(measured("intervals", form({ intervals: "yes" }))).toBeUndefined();
+});
+
+test("F30, F32: attempts come in growing, random intervals, and never before the server wants them", () => {
+  for (const random of [0, 0.5, 0.999]) {
+    for (let n = 0; n < 40; n++) expect(pause(n, 0, random)).toBeLessThanOrEqual(Math.min(300_000, 1000 * 2 ** n));
+    expect(pause(3, 60_000, random)).toBeGreaterThanOrEqual(60_000);
+  }
+  expect(pause(30, 0, 1)).toBe(300_000);
+  const answer = (value: string): Response => new Response(null, { status: 503, headers: { "Retry-After": value } });
+  expect(retryAfter(answer("10"))).toEqual({ after: 10_000 });
+  expect(retryAfter(answer("Wed, 21 Oct 2015 07:28:00 GMT"))).toEqual({});
+});
+
+const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
+const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
+  contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false,
+  seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
+  learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting }],
+});
+
+test("rest, talk and news are worked out from what the phone knows", () => {
+  const notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+  const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
+  const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
+  const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
+  expect(rests([])).toEqual(["Q"]);
+  expect(rests([no])).toEqual(["P", "Q"]);
+  const talk = (assignment: string, made: number) => ({ id: "t", assignment, made, at: "" });
+  expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["Q"]);
+  expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a no after the talk
+  expect(rests([], { talks: [talk("B", 1)] })).toEqual([]);
+  const seen = { ...no, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
+  expect(rests([seen])).toEqual(["Q"]); // the day knows better
+  expect(news(undefined, day)).toEqual([]);
+  expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
+  expect(news(day, day)).toEqual([]);
+});
+
+test("the small stairway has the server's measures", () => {
+  // Three steps, the first climbed, the second current with help: by the sheet, ground 1 at 23, rise 3, going 9.
+  const s = stairPaths([{ label: "1", help: false }, { label: "2", help: true }, { label: "3", help: false }], 1);
+  expect(s.width).toBe(31);
+  expect(s.paths[1]).toEqual(["d-ink", "M1 19h9.3v4h-9.3z"]);
+  expect(s.paths[4]).toEqual(["d-ink", "M10 15h9v2.5h-9z"]);
+});

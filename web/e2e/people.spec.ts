@@ -1,0 +1,150 @@
+import { readFileSync } from "node:fs";
+import { expect, type Page } from "@playwright/test";
+import { account, everythingKept, sessions, stored } from "./kept";
+import { begin, enter, finish, session, tap, test, toTheEnd, workerReady } from "./phone";
+
+// Several people on one phone, and sessions that leave it by another way.
+
+/** The page about this phone. */
+async function thisPhone(page: Page): Promise<void> {
+  await page.goto("/today");
+  await page.getByRole("link", { name: "This phone" }).click();
+  await expect(page.locator("[data-pin]")).toBeVisible();
+}
+
+async function setPIN(page: Page, pin: string): Promise<void> {
+  await thisPhone(page);
+  await page.locator('[data-pin] input[name="pin"]').fill(pin);
+  await page.getByRole("button", { name: "Set the PIN" }).click();
+  await expect(page.locator("[data-pin-said]")).toHaveText("The PIN is set.");
+}
+
+const unlock = async (page: Page, pin: string): Promise<void> => {
+  await page.locator("[data-unlock] input[name=pin]").fill(pin);
+  await page.getByRole("button", { name: "Go on" }).click();
+};
+
+const sealedStored = async (page: Page): Promise<boolean[]> => (await stored<{ storedAt?: number }>(page, "newel-sealed", "sealed")).map((s) => s.storedAt !== undefined);
+
+test("F21, F25: signing out without network seals what waits; nothing readable is left; nobody else can go in", async ({ hand: page, line, shadow }) => {
+  await workerReady(page);
+  const child = (await page.locator(".day h1").first().textContent()) ?? "";
+  const id = await account(page);
+  expect(child.length).toBeGreaterThan(1);
+  expect(await everythingKept(page)).toContain(child); // the scan sees what is there
+  line.down();
+  await session(page, shadow);
+  await page.getByRole("link", { name: "Done for now" }).click();
+  await page.getByRole("link", { name: "This phone" }).click();
+  await page.getByRole("link", { name: "Sign out of this phone" }).click();
+  await expect(page.getByText("1 session is not stored with your clinic yet.")).toBeVisible();
+  await page.getByRole("button", { name: "Sign out" }).click();
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await expect.poll(() => sealedStored(page)).toEqual([false]);
+  await expect(page.getByText("1 session of another person waits")).toBeVisible();
+  const kept = await everythingKept(page);
+  for (const secret of [child, "Which cup", "Washing hands", '\\"trials\\":[']) expect(kept.includes(secret), secret).toBe(false);
+  expect(kept).not.toContain("newel-" + id + "\n");
+  // Cached pages refuse, also after a new start.
+  await page.reload();
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  // At the next contact the server hears of it before anything else is shown.
+  line.up();
+  const told = page.waitForResponse("**/phone/lock");
+  await page.reload();
+  expect((await told).status()).toBe(200);
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  expect(await page.evaluate(() => fetch("/phone/day").then((r) => r.status))).toBe(401);
+});
+
+test("F23: two people on one phone. The second sees a count, the first one's session goes when she is back", async ({ hand: page, demo, line, shadow }) => {
+  const first = await account(page);
+  await workerReady(page);
+  line.down();
+  await session(page, shadow);
+  // Somebody else comes in by her own door before anything was sent.
+  line.refuse = /^PUT \/recordings/;
+  line.up();
+  await enter(page, demo, line, "lubna");
+  await expect.poll(() => account(page)).not.toBe(first);
+  await expect(page.locator("#outbox")).toContainText("of another person waits on this phone");
+  expect((await stored(page, "newel-" + first, "recordings")).length).toBe(0);
+  const child = (await page.locator(".day h1").first().textContent()) ?? "";
+  line.refuse = undefined;
+  await session(page, shadow); // her own goes, and takes nothing of the other's along
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+  expect(await sealedStored(page)).toEqual([false]);
+  await enter(page, demo, line, "caregiver");
+  await expect.poll(() => sealedStored(page).then((all) => all.length > 0 && all.every(Boolean))).toBe(true);
+  await expect(page.locator(".day h1").first()).not.toHaveText(child);
+});
+
+test("coming back by PIN: a wrong one is counted, the right one opens one's own pages and sends what waited", async ({ hand: page, demo, line, shadow }) => {
+  const first = await account(page);
+  await setPIN(page, "4711");
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  await thisPhone(page);
+  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await expect.poll(() => sealedStored(page)).toEqual([false]);
+  line.refuse = undefined;
+  await unlock(page, "0000");
+  await expect(page.locator("[data-lock-said]")).toContainText("That was not the PIN. 4 tries are left.");
+  await expect(page.locator(".day")).toHaveCount(0);
+  // The server makes a wrong guess wait; so does whoever only mistyped.
+  const wait = Number(/Wait (\d+)/.exec((await page.locator("[data-lock-said]").textContent()) ?? "")?.[1] ?? 0);
+  await expect(async () => {
+    if (!(await page.locator(".day").first().isVisible())) await unlock(page, "4711");
+    await expect(page.locator(".day").first()).toBeVisible({ timeout: 1000 });
+  }).toPass({ timeout: (wait + 15) * 1000, intervals: [1000] });
+  expect(await account(page)).toBe(first);
+  await expect.poll(() => sealedStored(page)).toEqual([true]);
+  // Somebody else in between, by her own door; then back by PIN again.
+  await thisPhone(page);
+  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await enter(page, demo, line, "lubna");
+  expect(await account(page)).not.toBe(first);
+  await thisPhone(page);
+  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await unlock(page, "4711");
+  await expect(page.locator(".day").first()).toBeVisible();
+  expect(await account(page)).toBe(first);
+});
+
+test("a rescue file is taken in from another phone, once, and the first phone's own sending changes nothing", async ({ hand: page, demo, line, shadow, another }, info) => {
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  await begin(page);
+  await tap(page, shadow, "not_yet");
+  await page.goto("/today");
+  await thisPhone(page);
+  const saving = page.waitForEvent("download");
+  await page.getByRole("button", { name: "Save everything as a file" }).click();
+  const file = info.outputPath("rescue.json");
+  await (await saving).saveAs(file);
+  const text = readFileSync(file, "utf8");
+  for (const secret of ["trials", "correct", "Which cup"]) expect(text).not.toContain(secret);
+  const ids = (await sessions(page)).map((k) => k.id);
+  expect((JSON.parse(text) as { sealed: { id: string }[] }).sealed.map((s) => s.id).sort()).toEqual([...ids].sort());
+
+  const { page: other } = await another();
+  await enter(other, demo, line, "caregiver");
+  for (let time = 0; time < 2; time++) {
+    await thisPhone(other);
+    await other.locator('[data-rescue-in] input[type="file"]').setInputFiles(file);
+    await other.getByRole("button", { name: "Send this file" }).click();
+    await expect(other.locator("[data-rescue-said] li")).toHaveCount(ids.length);
+    for (const li of await other.locator("[data-rescue-said] li").all()) await expect(li).toContainText(/stored/i);
+  }
+
+  line.refuse = undefined;
+  await page.goto("/today");
+  await expect.poll(async () => (await sessions(page)).filter((k) => k.doc.closing).every((k) => k.receipt)).toBe(true);
+  await page.locator('.next a[href^="/record/"]').first().click();
+  await page.locator("[data-resume]").click();
+  await toTheEnd(page, shadow);
+  await finish(page);
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+});

@@ -1,0 +1,139 @@
+import { expect, type Page } from "@playwright/test";
+import { Deploy } from "./deploy";
+import { account, sessions } from "./kept";
+import { begin, finish, session, tap, test as phoneTest, toTheEnd, where, workerReady } from "./phone";
+import { Line } from "./line";
+
+// New builds, workers that are gone or broken, and other shapes of the database. A phone may be made of an older build
+// than the server for weeks; nothing on it may depend on the two being the same.
+
+const test = phoneTest.extend<{ deploy: Deploy }>({
+  deploy: async ({ demo }, use) => {
+    const deploy = await Deploy.of(demo.server.url);
+    await use(deploy);
+    await deploy.close();
+  },
+  // The line leads to the server that is replaced.
+  line: async ({ deploy }, use) => {
+    const line = await Line.to(deploy.url);
+    await use(line);
+    await line.close();
+  },
+});
+
+const build = (page: Page): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset["build"]);
+
+/** Looks for another worker, as browsers do at least once a day. */
+const look = (page: Page): Promise<string> =>
+  page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none");
+
+test("F35: an old page goes on beside a new server, sends, and only then makes room for the new one", async ({ hand: page, deploy, line, shadow }) => {
+  await workerReady(page);
+  await page.reload();
+  await begin(page);
+  await tap(page, shadow);
+  deploy.release("BBBBBBBB");
+  expect(await look(page)).toBe("ok");
+  await page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.waiting !== null);
+  await tap(page, shadow);
+  expect(await build(page)).toBeUndefined(); // not pulled away from under a session
+  // Even loaded again in the middle, it is the old build from its own files.
+  await page.reload();
+  await page.locator("[data-resume]").click();
+  expect(await build(page)).toBeUndefined();
+  await toTheEnd(page, shadow);
+  await finish(page);
+  await expect(where(page)).toHaveText("Stored with your clinic."); // by the old page, with the new server
+  await page.getByRole("link", { name: "Done for now" }).click();
+  await expect.poll(() => build(page).catch(() => undefined)).toBe("BBBBBBBB"); // by itself, now that nothing is open
+  await expect(page.locator(".day").first()).toBeVisible();
+  line.down();
+  await page.reload(); // the new one works without signal too
+  expect(await build(page)).toBe("BBBBBBBB");
+  await expect(page.locator(".day").first()).toBeVisible();
+});
+
+test("F36, F39: a worker's script that is missing or broken changes nothing; one that goes away leaves the sessions", async ({ hand: page, deploy, line, shadow }) => {
+  await workerReady(page);
+  await page.reload();
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  deploy.release("CCCCCCCC");
+  for (const worker of [{ status: 404, body: "not found" }, { status: 200, body: "<!doctype html><h1>café</h1>" }, { status: 500, body: "" }]) {
+    deploy.worker = worker;
+    expect(await look(page)).not.toBe("ok");
+    await page.goto("/today");
+    await expect(page.locator(".day").first()).toBeVisible();
+    expect(await build(page)).toBeUndefined(); // wholly the old set: no mixture of the two
+  }
+  line.down();
+  await page.reload();
+  await expect(page.locator(".day").first()).toBeVisible(); // and without signal
+  await expect(page.locator("#outbox")).toContainText("waits on this phone");
+  line.up();
+  // What an operator can do about a bad worker: one that takes itself away.
+  deploy.worker = { status: 200, body: 'self.addEventListener("install", () => self.skipWaiting()); self.addEventListener("activate", (e) => e.waitUntil(self.registration.unregister()));' };
+  await look(page);
+  await expect.poll(() => page.evaluate(async () => (await navigator.serviceWorker.getRegistration()) === undefined)).toBe(true);
+  deploy.worker = { status: 404, body: "" };
+  await page.goto("/today");
+  await expect.poll(() => build(page).catch(() => undefined)).toBe("CCCCCCCC"); // from the network now
+  await expect(page.locator("#outbox")).toContainText("waits on this phone");
+  line.refuse = undefined;
+  await page.reload();
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+});
+
+test("F40: worker and caches gone, sessions there: the page comes with signal and sends them", async ({ hand: page, line, shadow }) => {
+  await workerReady(page);
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  await page.evaluate(async () => {
+    await (await navigator.serviceWorker.getRegistration())?.unregister();
+    for (const name of await caches.keys()) await caches.delete(name);
+  });
+  line.refuse = undefined;
+  await page.goto("/today");
+  await expect(page.locator(".day").first()).toBeVisible();
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+  await workerReady(page); // and there is a worker again
+});
+
+/** Opens the account's database as a later build would, with one store more. */
+const later = (page: Page, name: string, fail: boolean): Promise<string> =>
+  page.evaluate(
+    async ([database, breaks]) => {
+      const version = (await indexedDB.databases()).find((d) => d.name === database)?.version ?? 0;
+      return new Promise<string>((done) => {
+        const opening = indexedDB.open(database, version + 1);
+        opening.onupgradeneeded = () => {
+          opening.result.createObjectStore("of-a-later-build");
+          if (breaks) opening.transaction?.abort();
+        };
+        opening.onblocked = () => done("blocked");
+        opening.onerror = () => done("failed");
+        opening.onsuccess = () => {
+          opening.result.close();
+          done("changed");
+        };
+      });
+    },
+    [name, fail] as const,
+  );
+
+test("F37, F38: a later build changes the database beside an open session; older ones go on with what they know", async ({ hand: page, shadow }) => {
+  await begin(page);
+  await tap(page, shadow);
+  const name = "newel-" + (await account(page));
+  const other = await page.context().newPage();
+  await other.goto("/manifest.webmanifest");
+  expect(await later(other, name, true)).toBe("failed"); // broken off in the middle: as it was before
+  await tap(page, shadow);
+  expect(await later(other, name, false)).toBe("changed"); // the older tab does not stand in the way
+  await tap(page, shadow); // and goes on by itself
+  await page.reload(); // as does an older build that is put back
+  await page.locator("[data-resume]").click();
+  await toTheEnd(page, shadow);
+  await finish(page);
+  await expect(where(page)).toHaveText("Stored with your clinic.");
+});
