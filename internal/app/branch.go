@@ -41,11 +41,16 @@ func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
 		return
 	}
 	for _, f := range document.Check() {
+		if f.Severity != newel.StopsPublishing {
+			continue
+		}
+		field := "thin" // a clash that is told of the other step
 		for key, n := range fields {
-			if name, is := strings.CutPrefix(f.Field, newel.StepField(key, "")); is && f.Severity == newel.StopsPublishing {
-				e.Problems = append(e.Problems, newel.Problem{Field: ThinField(n, name), Key: f.Key, Args: f.Args})
+			if name, is := strings.CutPrefix(f.Field, newel.StepField(key, "")); is {
+				field = ThinField(n, name)
 			}
 		}
+		e.Problems = append(e.Problems, newel.Problem{Field: field, Key: f.Key, Args: f.Args})
 	}
 }
 
@@ -154,22 +159,25 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 // has the step: a new stay on the same step. If there is none yet, it begins
 // a draft and leads to the step in it; the stay goes on meanwhile.
 func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
-	latest, err := tx.LatestVersion(ctx, c.version.ProgramID)
-	if err != nil {
-		return err
-	}
-	if _, step := latest.Document.Step(c.placement.StepKey); step != nil && latest.Number > c.version.Number {
-		c.version = latest
+	_, step := c.latest.Document.Step(c.placement.StepKey)
+	if c.takesOver() {
+		c.version = c.latest
 		return c.move(ctx, tx, d, step, false)
 	}
-	if err := beginDraft(ctx, tx, latest); err != nil {
+	if err := beginDraft(ctx, tx, c.latest); err != nil {
 		return err
 	}
 	c.goOn = draftPath(c.version.ProgramID)
-	if _, step := latest.Document.Step(c.placement.StepKey); step != nil {
+	if step != nil {
 		c.goOn += "#step-" + step.Key
 	}
 	return tx.AddDecision(ctx, d)
+}
+
+// takesOver reports whether a newer version is published that has the step.
+func (c *chair) takesOver() bool {
+	_, step := c.latest.Document.Step(c.placement.StepKey)
+	return step != nil && c.latest.Number > c.version.Number
 }
 
 // beginDraft begins a draft from a version, unless there is one.

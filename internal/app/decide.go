@@ -52,6 +52,11 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := c.undecided(in.After); err != nil {
 			return "", err
 		}
+		if in.Kind == newel.DecisionRevise {
+			if c.latest, err = tx.LatestVersion(ctx, c.version.ProgramID); err != nil {
+				return "", err
+			}
+		}
 		d, err := c.decision(in)
 		if err != nil {
 			return "", err
@@ -82,7 +87,8 @@ type chair struct {
 	decisions  []newel.DecisionRow
 	reading    *newel.Reading
 	said       criterion.Reading
-	goOn       string // where the decision itself leads, if it does
+	latest     newel.Version // for a revision: the one published last
+	goOn       string        // where the decision itself leads, if it does
 }
 
 func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
@@ -167,8 +173,10 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 // wantsReason: a reason is asked for unless the reading itself is it.
 func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 	switch kind {
-	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish, newel.DecisionRevise, newel.DecisionBranch:
+	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish, newel.DecisionBranch:
 		return true
+	case newel.DecisionRevise:
+		return !c.takesOver()
 	case newel.DecisionAdvance:
 		return c.said.Status != criterion.StatusMet
 	}

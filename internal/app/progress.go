@@ -39,6 +39,7 @@ type Progress struct {
 	Climbed    map[string]bool
 	Group      Group
 	Row        newel.CaseloadRow // as the caseload has it; only if the stay is open
+	Questions  []newel.Question  // to the family, oldest first
 	Today      newel.Day
 }
 
@@ -50,6 +51,17 @@ func (p Progress) Latest() string {
 		}
 	}
 	return ""
+}
+
+// Answered lists the family's answers that nobody has decided on yet.
+func (p Progress) Answered() []newel.Question {
+	var open []newel.Question
+	for _, q := range p.Questions {
+		if q.PlacementID == p.Placement.ID && q.AnsweredAt != nil && (p.Row.DecidedAt == nil || p.Row.DecidedAt.Before(*q.AnsweredAt)) {
+			open = append(open, q)
+		}
+	}
+	return open
 }
 
 // Open reports whether the stay goes on.
@@ -110,6 +122,9 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	}
 	p.Climbed = climbedSteps(p.Placements, p.Decisions)
 	p.Today = newel.DayOf(tx.Now(), location(p.Family.TimeZone))
+	if p.Questions, err = tx.Questions(ctx, p.Assignment.ID); err != nil {
+		return p, err
+	}
 	p.Group, p.Row, err = rowOf(ctx, tx, p.Placement)
 	return p, err
 }

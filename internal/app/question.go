@@ -8,9 +8,9 @@ import (
 )
 
 // Ask puts a question to the family about a placement: it stands on the
-// family's pages until somebody there has answered it. It leads back to where
-// it was asked.
-func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, text, back string) (string, error) {
+// family's pages until somebody there has answered it. It leads to the
+// placement's page.
+func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, text string) (string, error) {
 	var e newel.Invalid
 	text = e.Text("question", text, newel.MaxNote, true)
 	if err := e.OrNil(); err != nil {
@@ -25,10 +25,7 @@ func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement n
 		if err := tx.Ask(ctx, q); err != nil {
 			return "", err
 		}
-		if back == "" {
-			back = "/placements/" + p.ID.String()
-		}
-		return back, tx.Note(ctx, "question.asked", q.FamilyID, q.ID.UUID)
+		return "/placements/" + p.ID.String(), tx.Note(ctx, "question.asked", q.FamilyID, q.ID.UUID)
 	})
 }
 
@@ -45,14 +42,14 @@ func (a *App) OpenQuestions(ctx context.Context, actor newel.Actor) (questions [
 // Answer keeps the family's answer. ErrConflict if somebody of the family has
 // answered meanwhile.
 func (a *App) Answer(ctx context.Context, actor newel.Actor, form Form, id newel.QuestionID, text string) (string, error) {
-	var e newel.Invalid
-	text = e.Text("answer", text, newel.MaxNote, true)
-	if err := e.OrNil(); err != nil {
-		return "", err
-	}
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		q, err := tx.Question(ctx, id)
 		if err != nil {
+			return "", err
+		}
+		var e newel.Invalid
+		text := e.Text("answer", text, newel.MaxNote, true)
+		if err := e.OrNil(); err != nil {
 			return "", err
 		}
 		if err := tx.AnswerQuestion(ctx, id, text); err != nil {

@@ -15,7 +15,6 @@ import (
 func (s *Server) teachingRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: "/caseload", Needs: newel.SeeCaseload, Handle: s.caseload},
-		{Method: http.MethodPost, Pattern: "/caseload/seen", Needs: newel.Decide, Handle: s.seenTogether},
 		{Method: http.MethodGet, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assignPage},
 		{Method: http.MethodPost, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assign},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}", Needs: newel.SeeLearner, Handle: s.placement},

@@ -39,7 +39,8 @@ var (
 		"learner": theLearner["learner"],
 		"consent": func(_ tenants.Clinic, f tenants.Family) string { return f.Teaching.String() },
 	}
-	theHeld = params{
+	theQuestion = params{"question": func(_ tenants.Clinic, f tenants.Family) string { return f.Unanswered.String() }}
+	theHeld     = params{
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
 	}
@@ -145,6 +146,11 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}":         {{path: thePlacement}},
 	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
 	"GET /progress/{placement}":           {{path: thePlacement}},
+	"GET /placements/{placement}/branch":  {{path: thePlacement}},
+	"GET /placements/{placement}/ask":     {{path: thePlacement}},
+	"POST /placements/{placement}/ask":    {{path: thePlacement, form: fields("question", "What does he like best?")}},
+	"GET /questions":                      {{of: ofSelf}},
+	"POST /questions/{question}":          {{path: theQuestion, form: fields("answer", "The blue car.")}},
 
 	"GET /kits/{placement}": {{path: thePlacement}},
 

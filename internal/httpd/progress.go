@@ -1,7 +1,6 @@
 package httpd
 
 import (
-	"errors"
 	"net/http"
 
 	"newel/internal/app"
@@ -14,62 +13,6 @@ import (
 func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
 	in := app.DecisionInput{Kind: newel.DecisionKind(r.URL.Query().Get("kind"))}
 	return s.showPlacement(w, r, http.StatusOK, in, nil)
-}
-
-// decide records a decision. If it cannot be taken as it is, the placement's
-// page comes back with everything as typed; if somebody else was first, with
-// who decided what.
-func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	in := app.DecisionInput{
-		Kind: newel.DecisionKind(values.Get("kind")), To: values.Get("to"), Reason: values.Get("reason"), Expected: values.Get("expected"),
-		ExpectedBy: values.Get("expected_by"), After: values.Get("after"),
-	}
-	if values.Get("back") == "caseload" {
-		in.Back = "/caseload"
-	}
-	var location string
-	if err == nil {
-		location, err = s.app.Decide(r.Context(), mustActor(r), form, id, in)
-	}
-	if err == nil {
-		return see(w, r, location)
-	}
-	if problems, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage) { tellProblems(m, problems) })
-	}
-	var meanwhile *app.DecidedMeanwhile
-	if errors.As(err, &meanwhile) {
-		t := s.printer(r)
-		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage) {
-			m.Meanwhile, m.MeanwhileMine = meanwhileText(t, meanwhile), in.Reason
-		})
-	}
-	return err
-}
-
-func meanwhileText(t *message.Printer, e *app.DecidedMeanwhile) string {
-	d := e.Decision
-	args := []any{"who", d.DecidedByName, "day", dayOf(d.DecidedAt), "kind", t.Text("decision." + string(d.Kind)), "step", e.StepTitle}
-	if e.StepTitle != "" {
-		return t.Text("decide.meanwhile_to", args...)
-	}
-	return t.Text("decide.meanwhile", args...)
-}
-
-func tellProblems(m *view.ProgressPage, problems map[string]string) {
-	if m.Form == nil {
-		return
-	}
-	m.Form.Kind.Error, m.Form.To.Error, m.Form.Reason.Error = problems["kind"], problems["to"], problems["reason"]
-	m.Form.Expected.Error, m.Form.By.Error = problems["expected"], problems["expected_by"]
-	if problems["form"] != "" {
-		m.Form.Kind.Error = problems["form"]
-	}
 }
 
 func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage)) error {
@@ -180,7 +123,7 @@ func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
 	for _, d := range p.Decisions {
 		line := view.DecisionLine{
 			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: t.Text("decision." + string(d.Kind)), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: d.DecidedByName, Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
+			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
 		}
 		if !d.ExpectedBy.IsZero() {
 			line.Again = t.Text("decide.expected_by", "day", d.ExpectedBy)
@@ -259,50 +202,6 @@ func glyphOf(k newel.DecisionKind) view.Glyph {
 	return view.GlyphHold
 }
 
-// pageActs are the decisions that one press takes; the others want a reason.
-func pageActs(t *message.Printer, p app.Progress) []view.Act {
-	seen := view.Act{Glyph: view.GlyphSeen, Label: t.Text("decide.seen"), Name: "kind", Value: string(newel.DecisionSeen)}
-	other := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: "#decide"}
-	switch {
-	case p.Assignment.State == newel.AssignmentPaused:
-		return []view.Act{{Glyph: view.GlyphHold, Label: t.Text("decide.resume"), Name: "kind", Value: string(newel.DecisionResume)}, other}
-	case p.Said.Status == criterion.StatusMet && p.Assignment.State == newel.AssignmentActive:
-		var next *newel.StepRow
-		if step := p.Version.Document.Following(p.Step.Key); step != nil {
-			next = &newel.StepRow{Label: step.Label}
-		}
-		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: true}
-		return []view.Act{advance, seen, other}
-	}
-	return []view.Act{seen, other}
-}
-
-func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.DecideForm {
-	f := &view.DecideForm{
-		Action: "/placements/" + p.Placement.ID.String() + "/decide", Token: newToken(), After: p.Latest(),
-		Kind:     view.Field{Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
-		To:       view.Field{Name: "to", Label: t.Text("decide.to"), Value: in.To, Hint: t.Text("decide.to_hint")},
-		Reason:   view.Field{Name: "reason", Label: t.Text("decide.reason"), Value: in.Reason, Hint: t.Text("decide.reason_hint")},
-		Expected: view.Field{Name: "expected", Label: t.Text("decide.expected"), Value: in.Expected, Hint: t.Text("decide.expected_hint")},
-		By:       view.Field{Name: "expected_by", Label: t.Text("decide.look_again"), Value: in.ExpectedBy},
-	}
-	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen}
-	if p.Assignment.State == newel.AssignmentPaused {
-		kinds[3] = newel.DecisionResume
-	}
-	earlier := p.Earlier()
-	for _, k := range kinds {
-		if k != newel.DecisionStepBack || len(earlier) > 0 {
-			f.Kind.Options = append(f.Kind.Options, view.Option{Value: string(k), Label: t.Text("decide." + string(k))})
-		}
-	}
-	for i := len(earlier) - 1; i >= 0; i-- { // the step just before is the likeliest
-		f.To.Options = append(f.To.Options, view.Option{Value: earlier[i].Key, Label: earlier[i].Label + ", " + earlier[i].Name})
-	}
-	return f
-}
-
-// familyProgress is the same stay in plain words, for the child's family.
 func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID[newel.PlacementID](r, "placement")
 	if err != nil {
@@ -325,6 +224,11 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
 		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: plainSentence(t, p), Flights: flightsOf(t, p, "/progress/"),
 		Decisions: decisionLines(t, p),
+	}
+	for _, q := range p.Questions {
+		if q.AnsweredAt == nil {
+			m.Asked = &view.Link{Label: t.Text("question.waits"), Href: "/questions"}
+		}
 	}
 	for i := range m.Decisions {
 		m.Decisions[i].Expected, m.Decisions[i].Again = "", ""

@@ -1,0 +1,171 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) decisionRoutes() []Route {
+	return []Route{
+		{Method: http.MethodPost, Pattern: "/caseload/seen", Needs: newel.Decide, Handle: s.seenTogether},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/branch", Needs: newel.Decide, Handle: s.branch},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.ask},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.postAsk},
+		{Method: http.MethodGet, Pattern: "/questions", Needs: newel.TeachToday, Handle: s.questions},
+		{Method: http.MethodPost, Pattern: "/questions/{question}", Needs: newel.TeachToday, Handle: s.answerQuestion},
+	}
+}
+
+// decide records a decision. If it cannot be taken as it is, the placement's
+// page comes back with everything as typed; if somebody else was first, with
+// who decided what.
+func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	in := app.DecisionInput{
+		Kind: newel.DecisionKind(values.Get("kind")), To: values.Get("to"), Reason: values.Get("reason"), Expected: values.Get("expected"),
+		ExpectedBy: values.Get("expected_by"), After: values.Get("after"),
+	}
+	if in.Kind == newel.DecisionBranch {
+		in.Steps = thinSteps(values)
+	}
+	if values.Get("back") == "caseload" {
+		in.Back = "/caseload"
+	}
+	var location string
+	if err == nil {
+		location, err = s.app.Decide(r.Context(), mustActor(r), form, id, in)
+	}
+	if err == nil {
+		return see(w, r, location)
+	}
+	if problems, invalid := problemTexts(s.printer(r), err); invalid {
+		if in.Kind == newel.DecisionBranch {
+			return s.showBranch(w, r, http.StatusUnprocessableEntity, values, problems)
+		}
+		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage) { tellProblems(m, problems) })
+	}
+	var meanwhile *app.DecidedMeanwhile
+	if errors.As(err, &meanwhile) {
+		t := s.printer(r)
+		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage) {
+			m.Meanwhile, m.MeanwhileMine = meanwhileText(t, meanwhile), in.Reason
+		})
+	}
+	return err
+}
+
+func meanwhileText(t *message.Printer, e *app.DecidedMeanwhile) string {
+	d := e.Decision
+	args := []any{"who", whoDecided(t, d), "day", dayOf(d.DecidedAt), "kind", t.Text("decision." + string(d.Kind)), "step", e.StepTitle}
+	if e.StepTitle != "" {
+		return t.Text("decide.meanwhile_to", args...)
+	}
+	return t.Text("decide.meanwhile", args...)
+}
+
+// whoDecided names who decided, or by whose rule it was decided.
+func whoDecided(t *message.Printer, d newel.DecisionRow) string {
+	if d.ByRule {
+		return t.Text("rule.by", "who", d.DecidedByName)
+	}
+	return d.DecidedByName
+}
+
+func tellProblems(m *view.ProgressPage, problems map[string]string) {
+	if m.Form == nil {
+		return
+	}
+	m.Form.Kind.Error, m.Form.To.Error, m.Form.Reason.Error = problems["kind"], problems["to"], problems["reason"]
+	m.Form.Expected.Error, m.Form.By.Error = problems["expected"], problems["expected_by"]
+	if problems["form"] != "" {
+		m.Form.Kind.Error = problems["form"]
+	}
+}
+
+// pageActs are the decisions that one press takes; the others want a reason.
+func pageActs(t *message.Printer, p app.Progress) []view.Act {
+	seen := view.Act{Glyph: view.GlyphSeen, Label: t.Text("decide.seen"), Name: "kind", Value: string(newel.DecisionSeen)}
+	other := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: "#decide"}
+	switch {
+	case p.Assignment.State == newel.AssignmentPaused:
+		return []view.Act{{Glyph: view.GlyphHold, Label: t.Text("decide.resume"), Name: "kind", Value: string(newel.DecisionResume)}, other}
+	case p.Said.Status == criterion.StatusMet && p.Assignment.State == newel.AssignmentActive:
+		var next *newel.StepRow
+		if step := p.Version.Document.Following(p.Step.Key); step != nil {
+			next = &newel.StepRow{Label: step.Label}
+		}
+		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: true}
+		return []view.Act{advance, seen, other}
+	}
+	return []view.Act{seen, other}
+}
+
+func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.DecideForm {
+	f := &view.DecideForm{
+		Action: "/placements/" + p.Placement.ID.String() + "/decide", Token: newToken(), After: p.Latest(),
+		Kind:     view.Field{Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
+		To:       view.Field{Name: "to", Label: t.Text("decide.to"), Value: in.To, Hint: t.Text("decide.to_hint")},
+		Reason:   view.Field{Name: "reason", Label: t.Text("decide.reason"), Value: in.Reason, Hint: t.Text("decide.reason_hint")},
+		Expected: view.Field{Name: "expected", Label: t.Text("decide.expected"), Value: in.Expected, Hint: t.Text("decide.expected_hint")},
+		By:       view.Field{Name: "expected_by", Label: t.Text("decide.look_again"), Hint: t.Text("decide.look_again_hint"), Value: in.ExpectedBy},
+	}
+	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen, newel.DecisionRevise}
+	if p.Assignment.State == newel.AssignmentPaused {
+		kinds[3] = newel.DecisionResume
+	}
+	f.Branch = view.Link{Label: t.Text("decide.branch"), Href: "/placements/" + p.Placement.ID.String() + "/branch"}
+	f.Ask = view.Link{Label: t.Text("decide.ask"), Href: "/placements/" + p.Placement.ID.String() + "/ask"}
+	f.Notes = decideNotes(t, p)
+	if f.Reason.Value == "" {
+		f.Reason.Value = quoted(t, p)
+	}
+	earlier := p.Earlier()
+	for _, k := range kinds {
+		if k != newel.DecisionStepBack || len(earlier) > 0 {
+			f.Kind.Options = append(f.Kind.Options, view.Option{Value: string(k), Label: t.Text("decide." + string(k))})
+		}
+	}
+	for i := len(earlier) - 1; i >= 0; i-- { // the step just before is the likeliest
+		f.To.Options = append(f.To.Options, view.Option{Value: earlier[i].Key, Label: earlier[i].Label + ", " + earlier[i].Name})
+	}
+	return f
+}
+
+// familyProgress is the same stay in plain words, for the child's family.
+// quoted puts what the family answered into the reason: so it stays with the
+// decision.
+func quoted(t *message.Printer, p app.Progress) string {
+	var lines []string
+	for _, q := range p.Answered() {
+		lines = append(lines, t.Text("question.quoted", "who", q.AnsweredByName, "answer", q.Answer))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// decideNotes are what somebody who decides has to know besides the graph.
+func decideNotes(t *message.Printer, p app.Progress) []string {
+	var notes []string
+	if l := p.Row.Late; l != nil && app.LateOpen(p.Row) {
+		notes = append(notes, lateText(t, p.Row))
+	} else if l != nil {
+		notes = append(notes, t.Text("late.same", "n", len(l.Sessions)))
+	}
+	if p.Row.Held > 0 {
+		notes = append(notes, t.Text("late.held", "n", p.Row.Held))
+	}
+	if app.Revised(p.Row) {
+		notes = append(notes, t.Text("reason.revised", "n", p.Row.Newest, "old", p.Row.Number))
+	}
+	return notes
+}

@@ -1,0 +1,120 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// askAbout are the questions that a page offers to begin from.
+var askAbout = map[string]bool{"planned": true, "willing": true, "reward": true, "before": true, "idle": true}
+
+func (s *Server) ask(w http.ResponseWriter, r *http.Request) error {
+	first := ""
+	if about := r.URL.Query().Get("about"); askAbout[about] {
+		first = s.printer(r).Text("question.about_" + about)
+	}
+	return s.showAsk(w, r, http.StatusOK, first, "")
+}
+
+func (s *Server) postAsk(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.Ask(r.Context(), mustActor(r), form, id, values.Get("question"))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showAsk(w, r, http.StatusUnprocessableEntity, values.Get("question"), problems["question"]+problems["form"])
+	})
+}
+
+func (s *Server) showAsk(w http.ResponseWriter, r *http.Request, status int, text, wrong string) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p, err := s.app.Progress(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	asked, err := s.app.Asked(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	m := view.AskPage{
+		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: "/placements/" + id.String() + "/ask", Token: newToken(),
+		Title: t.Text("question.title", "family", p.Family.Name), Lead: t.Text("question.lead"), Asked: askedLines(t, asked),
+		Question: view.Field{Name: "question", Label: t.Text("question.label"), Hint: t.Text("question.hint"), Value: text, Error: wrong, Required: true},
+	}
+	return s.page(w, r, status, page{Title: m.Title, Section: "caseload"}, view.Ask(m))
+}
+
+func askedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
+	var lines []view.AskedLine
+	for i := len(asked) - 1; i >= 0; i-- {
+		q := asked[i]
+		line := view.AskedLine{
+			Question: q.Text, Who: t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(dayOf(q.AskedAt))), Answer: q.Answer,
+		}
+		if q.AnsweredAt != nil {
+			line.AnswerBy = t.Text("question.answered_by", "who", q.AnsweredByName, "day", t.Day(dayOf(*q.AnsweredAt)))
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func (s *Server) questions(w http.ResponseWriter, r *http.Request) error {
+	return s.showQuestions(w, r, http.StatusOK, "", "", "")
+}
+
+func (s *Server) answerQuestion(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.QuestionID](r, "question")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.Answer(r.Context(), mustActor(r), form, id, values.Get("answer"))
+	}
+	if errors.Is(err, newel.ErrConflict) { // somebody of the family was first
+		return see(w, r, "/questions")
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showQuestions(w, r, http.StatusUnprocessableEntity, id.String(), values.Get("answer"), problems["answer"]+problems["form"])
+	})
+}
+
+func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status int, id, typed, wrong string) error {
+	t := s.printer(r)
+	list, err := s.app.OpenQuestions(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	m := view.QuestionsPage{T: t, Title: t.Text("question.page")}
+	if len(list) == 0 {
+		m.None = t.Text("question.none")
+	}
+	for _, q := range list {
+		f := view.AnswerForm{
+			Action: "/questions/" + q.ID.String(), Token: app.NewForm().Token.String(), Question: q.Text,
+			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(dayOf(q.AskedAt))),
+			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
+		}
+		if q.ID.String() == id {
+			f.Answer.Value, f.Answer.Error = typed, wrong
+		}
+		m.Forms = append(m.Forms, f)
+	}
+	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout}, view.Questions(m))
+}
