@@ -6,7 +6,7 @@ import (
 )
 
 // maxStates bounds the table with which one round is drawn.
-const maxStates = 20_000
+const maxStates = 10_000
 
 // arrange draws an order of the targets 0 … targets − 1 over stretches of the
 // lengths given: each as often as every other or once more, none more than most

@@ -15,6 +15,9 @@ package sequence
 // ok is false only where places must change at every trial and no fitting order
 // was found.
 func place(order []int, targets, places, most int, r *random) (at []int, ok bool) {
+	if places == 2 && most == 1 {
+		return alternate(order, targets, r)
+	}
 	p := newPlacing(order, targets, places, most, r)
 	p.colour()
 	for range p.repairs() {
@@ -30,6 +33,22 @@ func place(order []int, targets, places, most int, r *random) (at []int, ok bool
 		p.exchange(p.fits)
 	}
 	return p.at, true
+}
+
+// alternate gives two places by turns, the first one drawn; ok is false if that
+// ties them to targets.
+func alternate(order []int, targets int, r *random) (at []int, ok bool) {
+	first, lead := r.below(2), make([]int, targets)
+	for i, t := range order {
+		at = append(at, (first+i)%2)
+		lead[t] += 1 - 2*(i%2)
+	}
+	for _, n := range lead {
+		if n < -1 || n > 1 {
+			return nil, false
+		}
+	}
+	return at, true
 }
 
 type placing struct {

@@ -55,7 +55,7 @@ const (
 // says what cannot be satisfied.
 //
 // In a rotation the targets' order is drawn evenly from all valid ones (beyond
-// some forty trials: from those that are made of balanced rounds). Places are
+// some thirty trials: from those that are made of balanced rounds). Places are
 // then drawn for that order, by exchanges; see place.
 func Make(q Question) ([]Trial, error) {
 	if q.MaxSame == 0 {
@@ -96,7 +96,7 @@ func Make(q Question) ([]Trial, error) {
 	return out, nil
 }
 
-const attempts = 200
+const attempts = 50
 
 // targets draws the targets' order, as numbers into targets and known together.
 func (q *Question) targets(r *random) ([]int, error) {

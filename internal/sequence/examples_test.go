@@ -1,0 +1,109 @@
+package sequence
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"newel/internal/strict"
+)
+
+var update = flag.Bool("update", false, "write the examples that both languages are held against anew")
+
+// example is a question, as JSON has it, and its order: names with the position
+// after them, or the field that cannot be satisfied.
+type example struct {
+	Question json.RawMessage `json:"question"`
+	Order    []string        `json:"order,omitempty"`
+	Error    string          `json:"error,omitempty"`
+}
+
+const exampleCount = 700
+
+// examples draws questions, a few of which cannot be satisfied. The draw is
+// fixed.
+func examples(t *testing.T) []byte {
+	t.Helper()
+	r := rand.New(rand.NewPCG(7, 11))
+	var out bytes.Buffer
+	for i := range exampleCount {
+		q := map[string]any{"seed": strconv.FormatUint(r.Uint64()>>(r.IntN(3)*20), 10), "trials": 1 + r.IntN(30)}
+		q["targets"] = names("t", 1+r.IntN(6))
+		q["rule"] = Rotation
+		switch r.IntN(6) {
+		case 0:
+			q["rule"], q["targets"] = Massed, names("t", 1)
+		case 1:
+			q["rule"], q["block"] = Blocked, 1+r.IntN(5)
+		case 2, 3:
+			q["known"], q["known_share"] = names("k", 1+r.IntN(4)), float64(r.IntN(10001))/100
+		}
+		if r.IntN(2) == 0 {
+			q["positions"] = 2 + r.IntN(4)
+		}
+		if r.IntN(2) == 0 {
+			q["max_same"] = 1 + r.IntN(4)
+		}
+		if i%100 == 50 {
+			q["trials"] = 400 // in rounds
+		}
+		question, err := json.Marshal(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		line, err := json.Marshal(answered(t, question))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out.Write(append(line, '\n'))
+	}
+	return out.Bytes()
+}
+
+func answered(t *testing.T, question []byte) example {
+	t.Helper()
+	e := example{Question: question}
+	answer, err := Compute(question)
+	if wrong := (*strict.Error)(nil); errors.As(err, &wrong) {
+		e.Error = wrong.Path
+		return e
+	}
+	for _, trial := range answer.(Order).Trials {
+		s := trial.Target
+		if trial.Position != nil {
+			s += fmt.Sprint(":", *trial.Position)
+		}
+		e.Order = append(e.Order, s)
+	}
+	return e
+}
+
+// TestExamplesDrift holds the orders against the file that the browser's code is
+// held against as well (web/e2e/sequence.spec.ts).
+func TestExamplesDrift(t *testing.T) {
+	t.Parallel()
+	got := examples(t)
+	path := filepath.Join("testdata", "orders.jsonl")
+	if *update {
+		if err := os.MkdirAll("testdata", 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Error("orders are not what they were. Every phone makes its own: a change means that phones and server differ until all phones are new. If that is meant: go test ./internal/sequence -run Drift -update")
+	}
+}

@@ -1,0 +1,39 @@
+// The phone makes the same order of trials as the server: both are held against one file of examples. No page is opened.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "@playwright/test";
+import { root } from "./paths";
+import { makeOrder, OrderError } from "../src/ts/sequence";
+import type { Question } from "../src/ts/sequence";
+
+interface Example {
+  question: Question;
+  order?: string[];
+  error?: string;
+}
+
+function answered(question: Question): Omit<Example, "question"> {
+  try {
+    return { order: makeOrder(question).map((t) => (t.position === null ? t.target : `${t.target}:${t.position}`)) };
+  } catch (e) {
+    if (e instanceof OrderError) return { error: e.path };
+    throw e;
+  }
+}
+
+test("the phone and the server make the same order", () => {
+  const file = readFileSync(join(root, "internal/sequence/testdata/orders.jsonl"), "utf8");
+  const examples = file.trimEnd().split("\n").map((line) => JSON.parse(line) as Example);
+  expect(examples.length).toBeGreaterThanOrEqual(500);
+  const different = examples.filter((e) => {
+    const { question, ...expected } = e;
+    return JSON.stringify(answered(question)) !== JSON.stringify(expected);
+  });
+  expect(different).toEqual([]);
+});
+
+test("a seed that is none is refused", () => {
+  for (const seed of ["", "-1", "1.5", "18446744073709551616"]) {
+    expect(() => makeOrder({ targets: ["a", "b"], trials: 4, rule: "rotation", seed })).toThrow(OrderError);
+  }
+});
