@@ -1,0 +1,209 @@
+package writing
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"newel/internal/criterion"
+)
+
+// Rules are what a step is judged by, as a draft has them.
+type Rules struct {
+	Criterion string
+	StepBack  string
+	Flags     criterion.Rules
+}
+
+// heldFor is how long after a criterion was met somebody looks whether it is
+// still so: maintenance is usually looked at after about a month.
+const heldFor = 28 * 24 * time.Hour
+
+// Course is what became of one stay under some rules.
+type Course struct {
+	// MetAt is at which session the criterion was met, counted from 1, baseline,
+	// maintenance and void ones aside; 0 if it was not.
+	MetAt int
+	// Alarms is how often each flag was newly raised, session by session.
+	Alarms map[criterion.FlagKind]int
+	// Checked: there is a session with data four weeks or more after it was met,
+	// of any kind; Dropped: the first such one no longer reached the goal.
+	Checked, Dropped bool
+}
+
+// Replayed is one stay under the rules that it had and those of the draft.
+type Replayed struct{ Was, Now Course }
+
+// Replay judges what was recorded in past stays once more, by the rules of a
+// draft. Each case holds the rules that it had. It tells what would have been
+// told; how the child would have gone on, nobody knows: after an earlier met,
+// other sessions would have followed. The error is an *criterion.InputError,
+// with the number of the stay in its text.
+func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
+	out := make([]Replayed, len(past))
+	for i, stay := range past {
+		was, err := course(stay)
+		if err != nil {
+			return nil, fmt.Errorf("stay %d: %w", i+1, err)
+		}
+		stay.Criterion, stay.StepBack, stay.Rules = draft.Criterion, draft.StepBack, draft.Flags
+		now, err := course(stay)
+		if err != nil {
+			return nil, fmt.Errorf("stay %d under the draft: %w", i+1, err)
+		}
+		out[i] = Replayed{was, now}
+	}
+	return out, nil
+}
+
+// course follows a stay session by session, as it was known at the end of each.
+func course(c criterion.Case) (Course, error) {
+	out := Course{Alarms: map[criterion.FlagKind]int{}}
+	whole, err := criterion.Evaluate(c)
+	if err != nil {
+		return out, err
+	}
+	if whole.MetBy != nil {
+		out.MetAt = number(whole, *whole.MetBy)
+		if out.Checked, out.Dropped, err = lasted(c, *whole.MetBy); err != nil {
+			return out, err
+		}
+	}
+	sessions := slices.Clone(c.Sessions)
+	slices.SortStableFunc(sessions, func(a, b criterion.Session) int { return a.EndedAt.Compare(b.EndedAt) })
+	before := map[criterion.FlagKind]bool{}
+	for i, s := range sessions {
+		if s.EndedAt.After(c.AsOf) {
+			break
+		}
+		then := c
+		then.Sessions, then.AsOf = sessions[:i+1], s.EndedAt
+		reading, err := criterion.Evaluate(then)
+		if err != nil {
+			return out, err
+		}
+		now := map[criterion.FlagKind]bool{}
+		for _, f := range reading.Flags {
+			now[f.Kind] = true
+			if !before[f.Kind] {
+				out.Alarms[f.Kind]++
+			}
+		}
+		before = now
+	}
+	return out, nil
+}
+
+func number(r criterion.Reading, id string) int {
+	n := 0
+	for _, s := range r.Sessions {
+		switch s.Why {
+		case criterion.WhyVoid, criterion.WhyFuture, criterion.WhyBaseline, criterion.WhyMaintenance:
+			continue
+		}
+		n++
+		if s.ID == id {
+			return n
+		}
+	}
+	return 0
+}
+
+// lasted looks at the first session that says something four weeks after the
+// one at which the criterion was met.
+func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
+	goal, err := goalOf(c)
+	if err != nil {
+		return false, false, err
+	}
+	met := c.Sessions[slices.IndexFunc(c.Sessions, func(s criterion.Session) bool { return s.ID == metBy })].EndedAt
+	var later []criterion.Session
+	for _, s := range c.Sessions {
+		if !s.Void && s.Kind != criterion.Baseline && !s.EndedAt.After(c.AsOf) && s.EndedAt.Sub(met) >= heldFor {
+			later = append(later, s)
+		}
+	}
+	slices.SortFunc(later, func(a, b criterion.Session) int {
+		if order := a.EndedAt.Compare(b.EndedAt); order != 0 {
+			return order
+		}
+		return strings.Compare(a.ID, b.ID)
+	})
+	for _, s := range later {
+		s.Kind = criterion.Teaching
+		alone := c
+		alone.Criterion, alone.StepBack, alone.Rules, alone.Sessions = goal, "", criterion.Rules{}, []criterion.Session{s}
+		reading, err := criterion.Evaluate(alone)
+		if err != nil {
+			return false, false, err
+		}
+		// A child's no says nothing about what is still known.
+		if one := reading.Sessions[0]; one.Counted && one.Barred == criterion.NotBarred {
+			return true, !one.Qualifies, nil
+		}
+	}
+	return false, false, nil
+}
+
+// goalOf is the case's goal for one session alone.
+func goalOf(c criterion.Case) (string, error) {
+	full, err := criterion.Parse(c.Criterion, criterion.Vocabulary{HelpLevels: c.HelpLevels, Targets: c.Targets})
+	if err != nil {
+		return "", &criterion.InputError{Path: "criterion", Err: err}
+	}
+	goal := criterion.Criterion{Goal: full.Goal, Window: criterion.Window{Need: 1}, EachTarget: full.EachTarget, Second: full.Second}
+	return goal.String(), nil
+}
+
+// Difference sums up what a draft would have changed.
+type Difference struct {
+	Stays              int
+	MetWas, MetNow     int
+	Earlier, Later     int // met under both, at another session
+	AlarmsWas          int // all but the checks after it was met
+	AlarmsNow          int
+	CheckedWas         int
+	DroppedWas         int // of those checked
+	CheckedNow         int
+	DroppedNow         int
+	OnlyWas, OnlyDraft int // met under one of the two alone
+}
+
+// Sum adds up replayed stays.
+func Sum(stays []Replayed) Difference {
+	d := Difference{Stays: len(stays)}
+	for _, s := range stays {
+		d.MetWas += one(s.Was.MetAt > 0)
+		d.MetNow += one(s.Now.MetAt > 0)
+		both := s.Was.MetAt > 0 && s.Now.MetAt > 0
+		d.Earlier += one(both && s.Now.MetAt < s.Was.MetAt)
+		d.Later += one(both && s.Now.MetAt > s.Was.MetAt)
+		d.OnlyWas += one(s.Was.MetAt > 0 && s.Now.MetAt == 0)
+		d.OnlyDraft += one(s.Was.MetAt == 0 && s.Now.MetAt > 0)
+		d.AlarmsWas += s.Was.alarms()
+		d.AlarmsNow += s.Now.alarms()
+		d.CheckedWas += one(s.Was.Checked)
+		d.DroppedWas += one(s.Was.Dropped)
+		d.CheckedNow += one(s.Now.Checked)
+		d.DroppedNow += one(s.Now.Dropped)
+	}
+	return d
+}
+
+func (c Course) alarms() int {
+	n := 0
+	for kind, times := range c.Alarms {
+		if kind != criterion.CheckAgain && kind != criterion.Slipping {
+			n += times
+		}
+	}
+	return n
+}
+
+func one(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,158 @@
+package writing
+
+import (
+	"errors"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/criterion"
+)
+
+// stay makes a case of days and how many of five tries were right on each; a
+// negative number is a check after the step was met.
+func stay(text string, days, right []int) criterion.Case {
+	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	c := criterion.Case{AsOf: start.AddDate(1, 0, 0), TimeZone: "UTC", Criterion: text}
+	for i, day := range days {
+		at := start.AddDate(0, 0, day)
+		s := criterion.Session{ID: "s" + strconv.Itoa(i+1), StartedAt: at, EndedAt: at.Add(10 * time.Minute)}
+		n := right[i]
+		if n < 0 {
+			s.Kind, n = criterion.Maintenance, -n-1
+		}
+		for t := range 5 {
+			outcome := criterion.Trial{Outcome: "incorrect"}
+			if t < n {
+				outcome.Outcome = "correct"
+			}
+			s.Trials = append(s.Trials, outcome)
+		}
+		c.Sessions = append(c.Sessions, s)
+	}
+	return c
+}
+
+// check is a maintenance session with so many right.
+func check(right int) int { return -right - 1 }
+
+func TestReplay(t *testing.T) {
+	t.Parallel()
+	const three, two = "80% independent in 3 sessions in a row", "80% independent in 2 sessions in a row"
+	days := []int{0, 1, 2, 3, 4, 5, 6, 7, 8}
+	for _, c := range []struct {
+		name     string
+		past     criterion.Case
+		draft    Rules
+		was, now Course
+	}{
+		{
+			"met at session 6 instead of 7",
+			stay(three, days, []int{1, 2, 3, 3, 4, 4, 4, 4, 4}), Rules{Criterion: "80% independent in 2 sessions in a row"},
+			Course{MetAt: 7}, Course{MetAt: 6},
+		},
+		{
+			"never met, now met",
+			stay("100% independent in 3 sessions in a row", days, []int{1, 2, 3, 3, 4, 4, 3, 4, 4}), Rules{Criterion: two},
+			Course{}, Course{MetAt: 6},
+		},
+		{
+			"dropped back after four weeks",
+			stay(three, []int{0, 1, 2, 20, 31}, []int{5, 5, 5, check(5), check(1)}), Rules{Criterion: two},
+			Course{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			Course{MetAt: 2, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+		},
+		{
+			"still there for a lower goal",
+			stay(three, []int{0, 1, 2, 31}, []int{5, 5, 5, check(3)}), Rules{Criterion: "60% independent in 2 sessions in a row"},
+			Course{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			Course{MetAt: 2, Checked: true},
+		},
+		{
+			// Taught on for five weeks: the draft was met on the second day.
+			"teaching went on and shows that it was too early",
+			stay("100% independent in 3 sessions in a row", []int{0, 1, 30, 31}, []int{4, 4, 1, 1}), Rules{Criterion: two},
+			Course{}, Course{MetAt: 2, Checked: true, Dropped: true},
+		},
+		{
+			// Nine sessions at 2 and 3 of 5 do not gain: flat from the eighth on.
+			"an alarm less, since it is met before",
+			stay(three, days, []int{2, 3, 2, 3, 2, 3, 2, 3, 2}), Rules{Criterion: "40% independent in 3 sessions in a row"},
+			Course{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}}, Course{MetAt: 3},
+		},
+		{
+			"an alarm switched off",
+			stay(three, days, []int{2, 3, 2, 3, 2, 3, 2, 3, 2}),
+			Rules{Criterion: three, Flags: criterion.Rules{Off: []criterion.FlagKind{criterion.Flat}}},
+			Course{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}}, Course{},
+		},
+		{
+			"a rule for going back",
+			stay(three, days[:4], []int{3, 2, 1, 1}), Rules{Criterion: three, StepBack: "below 30% in 2 sessions in a row"},
+			Course{}, Course{Alarms: map[criterion.FlagKind]int{criterion.StepBack: 1}},
+		},
+		{"nothing recorded", stay(three, nil, nil), Rules{Criterion: two}, Course{}, Course{}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			got, err := Replay(c.draft, []criterion.Case{c.past})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, course := range []*Course{&c.was, &c.now} {
+				if course.Alarms == nil {
+					course.Alarms = map[criterion.FlagKind]int{}
+				}
+			}
+			if diff := cmp.Diff([]Replayed{{c.was, c.now}}, got); diff != "" {
+				t.Error(diff)
+			}
+		})
+	}
+}
+
+// A session in which the child said no does not tell whether it is still known.
+func TestReplayLooksPastAChildsNo(t *testing.T) {
+	t.Parallel()
+	c := stay("80% independent in 2 sessions in a row", []int{0, 1, 30, 31}, []int{5, 5, check(0), check(5)})
+	c.Sessions[2].EndedEarly = criterion.EarlyDistress
+	got, err := Replay(Rules{Criterion: c.Criterion}, []criterion.Case{c})
+	if err != nil || !got[0].Now.Checked || got[0].Now.Dropped {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+func TestSum(t *testing.T) {
+	t.Parallel()
+	alarms := func(n int) map[criterion.FlagKind]int {
+		return map[criterion.FlagKind]int{criterion.Flat: n, criterion.CheckAgain: 5}
+	}
+	got := Sum([]Replayed{
+		{Course{MetAt: 9, Alarms: alarms(3)}, Course{MetAt: 6, Alarms: alarms(1), Checked: true, Dropped: true}},
+		{Course{MetAt: 4, Checked: true}, Course{MetAt: 5, Checked: true}},
+		{Course{MetAt: 4}, Course{}},
+		{Course{}, Course{MetAt: 2}},
+		{Course{MetAt: 2}, Course{MetAt: 2}},
+	})
+	want := Difference{
+		Stays: 5, MetWas: 4, MetNow: 4, Earlier: 1, Later: 1, AlarmsWas: 3, AlarmsNow: 1,
+		CheckedWas: 1, CheckedNow: 2, DroppedNow: 1, OnlyWas: 1, OnlyDraft: 1,
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestReplayNamesWhatCannotBeUsed(t *testing.T) {
+	t.Parallel()
+	past := []criterion.Case{stay("80% in 2 sessions", []int{0}, []int{5}), stay("eighty", nil, nil)}
+	for _, draft := range []string{"eighty", "80% in 2 sessions"} {
+		_, err := Replay(Rules{Criterion: draft}, past)
+		var input *criterion.InputError
+		if !errors.As(err, &input) || input.Path != "criterion" {
+			t.Errorf("%q: %v", draft, err)
+		}
+	}
+}
