@@ -3,6 +3,7 @@ package programfile
 import (
 	"encoding"
 	"reflect"
+	"slices"
 	"strings"
 
 	"newel/internal/newel"
@@ -21,7 +22,8 @@ type member struct {
 	index int
 }
 
-// members lists the fields of a struct in the order in which they are written.
+// members lists the fields of a struct in the order in which they are written:
+// that of the type, the strands of a program last, as the longest part.
 func members(t reflect.Type) []member {
 	var out []member
 	for i := range t.NumField() {
@@ -31,6 +33,13 @@ func members(t reflect.Type) []member {
 		}
 		out = append(out, member{name, i})
 	}
+	last := func(m member) int {
+		if t == reflect.TypeFor[newel.Document]() && m.name == "strands" {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(out, func(a, b member) int { return last(a) - last(b) })
 	return out
 }
 

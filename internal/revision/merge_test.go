@@ -73,7 +73,8 @@ func TestMerge(t *testing.T) {
 		},
 		{
 			"two orders", func(d *newel.Document) { d.MoveStep("a3", -2) }, func(d *newel.Document) { d.MoveStep("a1", 1) },
-			func(d *newel.Document) { d.MoveStep("a3", -2) }, []Conflict{{Field: "steps"}},
+			func(d *newel.Document) { d.MoveStep("a3", -2) },
+			[]Conflict{{Field: "steps"}},
 		},
 		{
 			"orders of two roles", func(d *newel.Document) { d.MoveStep("a3", -2) }, func(d *newel.Document) { d.MoveStep("b2", -1) },

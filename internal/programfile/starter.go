@@ -1,0 +1,46 @@
+package programfile
+
+import (
+	"embed"
+	"fmt"
+	"path"
+	"strings"
+
+	"newel/internal/newel"
+)
+
+// starters are programs to begin from: invented, in the ordinary form of the
+// trade. Each says that a qualified supervisor has to read and adapt it before
+// anyone uses it with a child.
+//
+//go:embed starter/*.yaml
+var starters embed.FS
+
+// Starter is one of them.
+type Starter struct {
+	Name     string // such as "stop-and-go"
+	Document newel.Document
+}
+
+// Starters reads them all, in the order of their names. Keys are the same each
+// time; whoever begins a program from one may keep them.
+func Starters() ([]Starter, error) {
+	files, err := starters.ReadDir("starter")
+	if err != nil {
+		return nil, fmt.Errorf("listing starter programs: %w", err)
+	}
+	var out []Starter
+	for _, f := range files {
+		raw, err := starters.ReadFile(path.Join("starter", f.Name()))
+		if err != nil {
+			return nil, fmt.Errorf("reading a starter program: %w", err)
+		}
+		d, problems := Parse(raw)
+		if len(problems) > 0 {
+			p := problems[0]
+			return nil, fmt.Errorf("starter program %s, line %d, %s: %s", f.Name(), p.Line, p.Field, p.Key)
+		}
+		out = append(out, Starter{strings.TrimSuffix(f.Name(), ".yaml"), d})
+	}
+	return out, nil
+}
