@@ -4,6 +4,8 @@
 import "htmx.org";
 import { guardForms } from "./once";
 import { focusProblems } from "./problems";
+import { toolbars } from "./toolbar";
 
 guardForms();
 focusProblems();
+toolbars();
