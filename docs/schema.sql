@@ -1,4 +1,4 @@
--- The schema after migration 00009, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00011, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -42,6 +42,22 @@ CREATE OR REPLACE FUNCTION public.newel_whole_clinic()
  LANGUAGE sql
  STABLE PARALLEL SAFE
 AS $function$ select coalesce(current_setting('newel.reach', true), '') = 'clinic' $function$;
+CREATE OR REPLACE FUNCTION public.tell_change()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+declare
+    assignment uuid;
+begin
+    if tg_table_name = 'assignment' then
+        assignment := new.id;
+    else
+        select p.assignment_id into assignment from placement p
+        where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
+    end if;
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
+    return null;
+end $function$;
 
 CREATE TABLE clinic (
     id uuid not null,
@@ -295,10 +311,16 @@ CREATE TABLE program (
     skill_area text not null default ''::text,
     created_by uuid not null,
     created_at timestamp with time zone not null default now(),
+    archived_at timestamp with time zone,
+    origin text not null default ''::text,
+    copied_from uuid,
     PRIMARY KEY (clinic_id, id),
+    CHECK ((origin = ANY (ARRAY[''::text, 'copy'::text, 'import'::text, 'starter'::text]))),
+    FOREIGN KEY (clinic_id, copied_from) REFERENCES program(clinic_id, id) ON DELETE SET NULL (copied_from),
     FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
     FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
 );
+CREATE INDEX program_copied_from ON public.program USING btree (clinic_id, copied_from);
 ALTER TABLE program ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON program FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
@@ -314,10 +336,14 @@ CREATE TABLE draft (
     rev integer not null default 1,
     updated_by uuid not null,
     updated_at timestamp with time zone not null default now(),
+    handed_in_by uuid,
+    handed_in_at timestamp with time zone,
     PRIMARY KEY (clinic_id, program_id),
+    FOREIGN KEY (clinic_id, handed_in_by) REFERENCES account(clinic_id, id),
     FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
     FOREIGN KEY (clinic_id, updated_by) REFERENCES account(clinic_id, id)
 );
+CREATE INDEX draft_handed_in_by ON public.draft USING btree (clinic_id, handed_in_by);
 ALTER TABLE draft ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON draft FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
@@ -335,6 +361,7 @@ CREATE TABLE version (
     published_by uuid not null,
     published_at timestamp with time zone not null default now(),
     own boolean not null default false,
+    confirmed text not null default ''::text,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, program_id, id),
     CHECK ((number >= 1)),
@@ -762,3 +789,88 @@ ALTER TABLE question ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON question FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON question TO newel_app;
+
+-- The states of a draft since it was begun, as far back as they are kept: what undo goes back to, and from what two who write at once began.
+CREATE TABLE draft_state (
+    clinic_id uuid not null,
+    program_id uuid not null,
+    rev integer not null,
+    document jsonb not null,
+    deed text not null default ''::text,
+    edited_by uuid not null,
+    edited_at timestamp with time zone not null,
+    since timestamp with time zone not null,
+    undo_to integer,
+    redo_to integer,
+    PRIMARY KEY (clinic_id, program_id, rev),
+    FOREIGN KEY (clinic_id, edited_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, program_id) REFERENCES draft(clinic_id, program_id) ON DELETE CASCADE
+);
+CREATE INDEX draft_state_edited_by ON public.draft_state USING btree (clinic_id, edited_by);
+ALTER TABLE draft_state ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON draft_state FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT DELETE, INSERT, SELECT ON draft_state TO newel_app;
+
+-- The clinic's own list of skills, and which programs need and teach them.
+CREATE TABLE skill (
+    clinic_id uuid not null,
+    id uuid not null,
+    name text not null,
+    area text not null default ''::text,
+    archived_at timestamp with time zone,
+    created_by uuid not null,
+    created_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    CHECK ((name <> ''::text)),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+CREATE UNIQUE INDEX skill_name ON public.skill USING btree (clinic_id, lower(name));
+ALTER TABLE skill ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON skill FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON skill TO newel_app;
+
+CREATE TABLE program_skill (
+    clinic_id uuid not null,
+    program_id uuid not null,
+    skill_id uuid not null,
+    kind text not null,
+    PRIMARY KEY (clinic_id, program_id, skill_id, kind),
+    CHECK ((kind = ANY (ARRAY['needs'::text, 'teaches'::text]))),
+    FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, skill_id) REFERENCES skill(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX program_skill_of ON public.program_skill USING btree (clinic_id, skill_id);
+ALTER TABLE program_skill ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON program_skill FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT DELETE, INSERT, SELECT ON program_skill TO newel_app;
+
+-- What was seen of a learner's skill. The latest counts; none is changed.
+CREATE TABLE learner_skill (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    skill_id uuid not null,
+    status text not null,
+    seen_on date not null,
+    evidence text not null default ''::text,
+    noted_by uuid not null,
+    noted_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((status = ANY (ARRAY['shown'::text, 'partly'::text, 'not_yet'::text]))),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, noted_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, skill_id) REFERENCES skill(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX learner_skill_noted_by ON public.learner_skill USING btree (clinic_id, noted_by);
+CREATE INDEX learner_skill_of ON public.learner_skill USING btree (clinic_id, family_id, learner_id, skill_id, seen_on, noted_at);
+CREATE INDEX learner_skill_skill ON public.learner_skill USING btree (clinic_id, skill_id);
+ALTER TABLE learner_skill ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON learner_skill FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON learner_skill TO newel_app;

@@ -30,6 +30,7 @@ type App struct {
 	throttle *account.Throttle
 
 	phoneKeys sync.Map // phoneKeyOf to *ecdh.PrivateKey; they never change
+	odds      oddsCache
 }
 
 // New makes an App. The clock is the same that the database handle was given.

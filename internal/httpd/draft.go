@@ -1,13 +1,17 @@
 package httpd
 
 import (
+	"encoding/json"
 	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
+	"time"
 
 	"newel/internal/app"
+	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -21,28 +25,79 @@ func (s *Server) draft(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m := s.draftPage(r, v, v.Draft.Document.Sheet(), v.Draft.Rev)
-	m.Problems, m.Looks = s.findings(r, v.Findings)
-	m.Told = r.URL.Query().Has("check")
-	return s.showDraft(w, r, http.StatusOK, m)
+	return s.showDraft(w, r, http.StatusOK, s.draftPage(r, v, v.Draft.Document.Sheet(), r.URL.Query()))
 }
 
 func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m view.DraftPage) error {
 	return s.page(w, r, status, page{Title: m.Title, Section: "library"}, view.Draft(m))
 }
 
-func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, rev int) view.DraftPage {
-	path := "/programs/" + v.Program.ID.String()
+// draftPage shows one pane of the editor: that of the query, if there is such
+// a step or role.
+func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, query url.Values) view.DraftPage {
+	t, path := s.printer(r), "/programs/"+v.Program.ID.String()
+	document := v.Draft.Document
 	m := view.DraftPage{
-		Token: newToken(), Path: path + "/draft", Program: path, Title: v.Program.Title, Rev: rev,
-		MayPush: mustActor(r).Can(newel.PublishProgram), Sheet: sheet, Published: v.Published,
+		T: t, Token: newToken(), Path: path + "/draft", Program: path, Title: v.Program.Title, Rev: v.Draft.Rev,
+		Who: mustActor(r).Account.String(), MayPublish: mustActor(r).Can(newel.PublishProgram),
+		Sheet: sheet, Document: &document, Published: v.Published, Saved: s.savedText(r, v.Draft),
 	}
-	m.Saved = "Saved " + s.printer(r).Day(dayOf(v.Draft.UpdatedAt))
-	if v.UpdatedBy != "" {
-		m.Saved += " by " + v.UpdatedBy
+	m.Pane, m.Key = paneOf(sheet, query)
+	m.Problems, m.Looks = s.findings(r, v.Findings)
+	if v.Draft.UndoTo != nil {
+		m.Undo = deedText(t, v.Draft.Deed)
 	}
-	m.Saved += "."
+	if v.Draft.RedoTo != nil {
+		m.Redo = deedText(t, v.Draft.RedoDeed)
+	}
+	if v.Draft.HandedInBy != "" {
+		m.HandedIn = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)
+	}
+	if m.Pane == view.StepPane {
+		m.Criterion = s.criterionBox(r, m)
+	}
 	return m
+}
+
+// paneOf reads which pane is asked for.
+func paneOf(sheet newel.Sheet, query url.Values) (pane, key string) {
+	for _, strand := range sheet.Strands {
+		if strand.Key == query.Get(view.RolePane) {
+			return view.RolePane, strand.Key
+		}
+		for _, step := range strand.Steps {
+			if step == query.Get(view.StepPane) {
+				return view.StepPane, step
+			}
+		}
+	}
+	if query.Get("pane") == view.PublishPane {
+		return view.PublishPane, ""
+	}
+	return view.ProgramPane, ""
+}
+
+// savedText says when and by whom the draft was saved last: by the hour only
+// on the day itself, as the server's clock has it.
+func (s *Server) savedText(r *http.Request, d newel.Draft) string {
+	t := s.printer(r)
+	when := t.Day(dayOf(d.UpdatedAt))
+	if s.now().Sub(d.UpdatedAt) < 24*time.Hour {
+		when = d.UpdatedAt.UTC().Format("15:04") + " UTC"
+	}
+	if d.UpdatedByName == "" {
+		return t.Text("draft.saved", "when", when)
+	}
+	return t.Text("draft.saved_by", "when", when, "who", d.UpdatedByName)
+}
+
+// deedText says in words what led to a state of a draft.
+func deedText(t *message.Printer, deed string) string {
+	kind, what, _ := strings.Cut(deed, ":")
+	if key := "deed." + strings.ReplaceAll(kind, "-", "_"); kind != "" && t.Has(key) {
+		return t.Text(key, "what", what)
+	}
+	return t.Text("deed.other")
 }
 
 // findings puts what Check said beside the fields, the first of each.
@@ -60,66 +115,22 @@ func (s *Server) findings(r *http.Request, findings []newel.Finding) (problems, 
 	return problems, looks
 }
 
-// maxSheetSteps bounds what one form may bring; no program has nearly as many.
-const maxSheetSteps = 500
+// notFields are names that the editor's form has for itself.
+var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "split_parts"}
 
-// sheetOf reads the editor's form. Keys come from the browser and are taken
-// only in the form that keys have.
+// sheetOf reads the fields that a form brought. Which steps there are is the
+// draft's to say; buttons change it.
 func sheetOf(values url.Values) newel.Sheet {
 	sheet := newel.Sheet{Fields: map[string]string{}}
-	seen, steps := map[string]bool{}, 0
-	fresh := func(key string) bool {
-		if !newel.KnownKey(key) || seen[key] {
-			return false
-		}
-		seen[key] = true
-		return true
-	}
-	for _, key := range values["strand"] {
-		if !fresh(key) {
-			continue
-		}
-		strand := newel.SheetStrand{Key: key}
-		for _, step := range values["steps."+key] {
-			if steps < maxSheetSteps && fresh(step) {
-				strand.Steps = append(strand.Steps, step)
-				steps++
-			}
-		}
-		sheet.Strands = append(sheet.Strands, strand)
-	}
 	for name := range values {
-		sheet.Fields[name] = values.Get(name)
+		if !strings.HasPrefix(name, critPrefix) {
+			sheet.Fields[name] = values.Get(name)
+		}
 	}
-	for _, own := range []string{view.FormTokenName, "rev", "do", "strand"} {
+	for _, own := range notFields {
 		delete(sheet.Fields, own)
 	}
 	return sheet
-}
-
-// draftEdit is what a button of the editor does on the way, or nil.
-func draftEdit(do string) func(*newel.Document) string {
-	verb, key, _ := strings.Cut(do, ":")
-	at := func(step string) string { return "#step-" + step }
-	switch verb {
-	case "add-step":
-		return func(d *newel.Document) string { return at(d.AddStep(key)) }
-	case "remove-step":
-		return func(d *newel.Document) string { d.RemoveStep(key); return "#steps-head" }
-	case "up":
-		return func(d *newel.Document) string { d.MoveStep(key, -1); return at(key) }
-	case "down":
-		return func(d *newel.Document) string { d.MoveStep(key, 1); return at(key) }
-	case "add-role":
-		return func(d *newel.Document) string { strand := d.AddStrand(); return at(d.AddStep(strand)) }
-	case "remove-role":
-		return func(d *newel.Document) string { d.RemoveStrand(key); return "#steps-head" }
-	case "save":
-		if key != "" {
-			return func(*newel.Document) string { return at(key) }
-		}
-	}
-	return nil
 }
 
 func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
@@ -131,25 +142,117 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 	if values == nil {
 		return err
 	}
-	in := app.DraftInput{Sheet: sheetOf(values), Edit: draftEdit(values.Get("do"))}
+	do, pane := values.Get("do"), paneQuery(values.Get("pane"))
+	in := app.DraftInput{Sheet: sheetOf(values), Edit: draftEdit(do, pane), Piecemeal: wantsJSON(r)}
 	in.Rev, _ = strconv.Atoi(values.Get("rev")) // none at all is an old one
-	publish := values.Get("do") == "publish"
-	var location string
+	s.crit(&in, do, values)
+	if name, is := strings.CutPrefix(do, "theirs:"); is {
+		delete(in.Sheet.Fields, name)
+	}
+	if key, is := strings.CutPrefix(do, "hush:"); is {
+		hush(w, r, key)
+	}
+	if values.Get("confirmed") != "" {
+		in.Confirmed = s.printer(r).Text("draft.confirm")
+	}
+	var out app.DraftSaved
 	switch {
 	case err != nil:
-	case publish:
-		location, err = s.app.Publish(r.Context(), mustActor(r), form, id, in)
+	case do == "publish":
+		out.Location, err = s.app.Publish(r.Context(), mustActor(r), form, id, in)
+	case do == "hand-in":
+		out.Location, err = s.app.HandIn(r.Context(), mustActor(r), form, id, in)
 	default:
-		location, err = s.app.SaveDraft(r.Context(), mustActor(r), form, id, in)
+		out, err = s.app.SaveDraft(r.Context(), mustActor(r), form, id, in)
 	}
-	if err == nil {
-		return see(w, r, location)
+	switch {
+	case err != nil:
+		return s.draftRefused(w, r, id, in, do, pane, err)
+	case wantsJSON(r) && out.View.Draft.Rev > 0:
+		return s.draftJSON(w, r, http.StatusOK, out, pane)
+	case in.Edit == nil && out.Location == "/programs/"+id.String()+"/draft":
+		return see(w, r, out.Location+pane+"#pane")
 	}
-	return s.draftRefused(w, r, id, in, err)
+	return see(w, r, out.Location)
+}
+
+func wantsJSON(r *http.Request) bool {
+	return strings.Contains(r.Header.Get("Accept"), "application/json")
+}
+
+// paneQuery takes the query of a pane only in the form that panes have.
+func paneQuery(text string) string {
+	query, err := url.ParseQuery(strings.TrimPrefix(text, "?"))
+	if err != nil {
+		return ""
+	}
+	for _, pane := range []string{view.StepPane, view.RolePane} {
+		if key := query.Get(pane); newel.KnownKey(key) {
+			return view.PaneQuery(pane, key)
+		}
+	}
+	if query.Get("pane") == view.PublishPane {
+		return view.PaneQuery(view.PublishPane, "")
+	}
+	return ""
+}
+
+// draftAnswer is what script gets for what it sent.
+type draftAnswer struct {
+	Rev       int               `json:"rev"`
+	Saved     string            `json:"saved"`
+	Token     string            `json:"token"`
+	Fields    map[string]string `json:"fields"`    // of the pane, as stored
+	Problems  map[string]string `json:"problems"`  // of the pane, by field
+	Looks     map[string]string `json:"looks"`     // the same
+	Conflicts map[string]string `json:"conflicts"` // what is stored where two have written
+	List      string            `json:"list"`      // the list of steps
+	History   string            `json:"history"`   // the buttons that go back and forth
+}
+
+func (s *Server) draftJSON(w http.ResponseWriter, r *http.Request, status int, out app.DraftSaved, pane string) error {
+	query, _ := url.ParseQuery(strings.TrimPrefix(pane, "?"))
+	m := s.draftPage(r, out.View, out.View.Draft.Document.Sheet(), query)
+	a := draftAnswer{
+		Rev: m.Rev, Saved: m.Saved, Token: m.Token, Fields: map[string]string{}, Problems: map[string]string{}, Looks: map[string]string{},
+		Conflicts: map[string]string{},
+	}
+	prefix := map[string]string{view.StepPane: "steps." + m.Key + ".", view.RolePane: "strands." + m.Key + "."}[m.Pane]
+	for name, value := range m.Sheet.Fields {
+		if prefix != "" && strings.HasPrefix(name, prefix) || prefix == "" && !strings.Contains(name, ".") {
+			a.Fields[name] = value
+		}
+	}
+	for name := range a.Fields {
+		if text := m.Problems[name]; text != "" {
+			a.Problems[name] = text
+		}
+		if text := m.Looks[name]; text != "" {
+			a.Looks[name] = text
+		}
+	}
+	for _, c := range out.Conflicts {
+		a.Conflicts[c.Name] = c.Theirs
+	}
+	var err error
+	if a.List, err = markup(r, view.DraftList(m)); err != nil {
+		return err
+	}
+	if a.History, err = markup(r, view.DraftHistory(m)); err != nil {
+		return err
+	}
+	body, err := json.Marshal(a)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	_, err = w.Write(body)
+	return err
 }
 
 // draftRefused shows the editor again, with everything as typed.
-func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.ProgramID, in app.DraftInput, cause error) error {
+func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.ProgramID, in app.DraftInput, do, pane string, cause error) error {
 	var conflict *app.DraftConflict
 	problems, invalid := problemTexts(s.printer(r), cause)
 	if !invalid && !errors.As(cause, &conflict) {
@@ -159,69 +262,38 @@ func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.P
 	if err != nil {
 		return err
 	}
+	query, _ := url.ParseQuery(strings.TrimPrefix(pane, "?"))
 	if conflict != nil {
-		return s.showDraft(w, r, http.StatusConflict, s.conflictPage(r, v, in, conflict))
+		return s.showDraft(w, r, http.StatusConflict, s.conflictPage(r, v, conflict, query))
 	}
-	rev := in.Rev
-	mine := in.Sheet.Completed(&v.Draft.Document).Document()
-	if sameFields(mine.Sheet(), v.Draft.Document.Sheet()) {
-		rev = v.Draft.Rev // publishing was refused, but the draft was saved
+	// What was refused stands in the fields as typed; publishing has saved it.
+	sheet := v.Draft.Document.Sheet()
+	sheet.Fields = maps.Clone(sheet.Fields)
+	maps.Copy(sheet.Fields, in.Sheet.Fields)
+	m := s.draftPage(r, v, sheet, query)
+	m.Told = do != "publish"
+	if do != "publish" {
+		m.Rev = in.Rev
 	}
-	m := s.draftPage(r, v, in.Sheet, rev)
-	_, m.Looks = s.findings(r, v.Findings)
-	m.Problems, m.Told = problems, true
+	maps.Copy(m.Problems, problems)
 	if problems["form"] != "" {
 		m.Conflict = problems["form"]
 	}
 	return s.showDraft(w, r, http.StatusUnprocessableEntity, m)
 }
 
-func sameFields(a, b newel.Sheet) bool {
-	if len(a.Strands) != len(b.Strands) {
-		return false
-	}
-	for name, value := range a.Fields {
-		if b.Fields[name] != value {
-			return false
-		}
-	}
-	return true
-}
-
-// conflictPage shows what was typed, and under each field that differs what
-// somebody else has saved. Saving again keeps this page's.
-func (s *Server) conflictPage(r *http.Request, v app.DraftView, in app.DraftInput, conflict *app.DraftConflict) view.DraftPage {
-	mine, theirs := conflict.Mine.Sheet(), conflict.Theirs.Draft.Document.Sheet()
-	m := s.draftPage(r, v, in.Sheet, conflict.Theirs.Draft.Rev)
-	m.Problems, m.Looks = map[string]string{}, map[string]string{}
+// conflictPage shows what was typed, and beside each field that two have
+// written what is stored. Saving again keeps this page's.
+func (s *Server) conflictPage(r *http.Request, v app.DraftView, conflict *app.DraftConflict, query url.Values) view.DraftPage {
+	m := s.draftPage(r, v, conflict.Mine, query)
 	m.Theirs = map[string]string{}
-	for name, value := range theirs.Fields {
-		if typed, has := mine.Fields[name]; has && typed != value {
-			m.Theirs[name] = value
-		}
+	for _, c := range conflict.Fields {
+		m.Theirs[c.Name] = c.Theirs
 	}
-	who := conflict.Theirs.UpdatedBy
+	who := conflict.Theirs.Draft.UpdatedByName
 	if who == "" {
-		who = "Somebody else"
+		who = s.printer(r).Text("draft.somebody")
 	}
-	m.Conflict = who + " saved this draft while you were writing. Nothing of yours is lost: it stands in the fields below, not saved yet. " +
-		"Under each field that differs stands what was saved meanwhile. Take over what you want and save: then this page counts."
-	if names := onlyThere(mine, theirs); names != "" {
-		m.Conflict += " Steps that only the other draft has: " + names + "."
-	}
+	m.Conflict = s.printer(r).Text("draft.conflict", "who", who, "n", len(conflict.Fields))
 	return m
-}
-
-// onlyThere names the steps that the other sheet has and this one has not:
-// they would go if this one were saved.
-func onlyThere(mine, theirs newel.Sheet) string {
-	var names []string
-	for _, strand := range theirs.Strands {
-		for _, key := range strand.Steps {
-			if _, has := mine.Fields[newel.StepField(key, "label")]; !has {
-				names = append(names, strings.TrimSpace(theirs.Fields[newel.StepField(key, "label")]+" "+theirs.Fields[newel.StepField(key, "name")]))
-			}
-		}
-	}
-	return strings.Join(names, "; ")
 }

@@ -127,6 +127,7 @@ var probes = map[string][]probe{
 	"GET /programs/{program}":         {{of: ofClinic, path: theProgram}},
 	"POST /programs/{program}/revise": {{of: ofClinic, path: theSpare}},
 	"GET /programs/{program}/draft":   {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/draft/criterion": {{of: ofClinic, path: theProgram}},
 	"POST /programs/{program}/draft": {
 		{of: ofClinic, path: theProgram, form: fields("rev", "1", "title", "Other", "do", "save")},
 		{

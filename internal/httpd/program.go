@@ -22,6 +22,7 @@ func (s *Server) programRoutes() []Route {
 		{Method: http.MethodPost, Pattern: "/programs/{program}/revise", Needs: newel.DraftProgram, Handle: s.reviseProgram},
 		{Method: http.MethodGet, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.draft},
 		{Method: http.MethodPost, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.saveDraft},
+		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/criterion", Needs: newel.DraftProgram, Handle: s.criterion},
 	}
 }
 

@@ -1,9 +1,10 @@
 package httpd
 
 import (
+	"encoding/json"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -51,21 +52,21 @@ func textOf(n *html.Node) string {
 }
 
 func selected(n *html.Node) string {
-	first, found := "", ""
+	var options, chosen []string
 	_ = htmlcheck.Each("option", func(o *html.Node) error {
 		value, _ := htmlcheck.Attr(o, "value")
 		if _, is := htmlcheck.Attr(o, "selected"); is {
-			found = value
+			chosen = append(chosen, value)
 		}
-		if first == "" {
-			first = value
-		}
+		options = append(options, value)
 		return nil
 	})(n)
-	if found == "" {
-		return first
+	for _, list := range [][]string{chosen, options} {
+		if len(list) > 0 {
+			return list[0]
+		}
 	}
-	return found
+	return ""
 }
 
 // begin begins a program and gives the path of its editor.
@@ -84,13 +85,33 @@ func with(values url.Values, pairs ...string) url.Values {
 	return values
 }
 
-// stepKeys lists the keys of the steps in an editor's form.
-func stepKeys(values url.Values) []string {
-	var keys []string
-	for _, strand := range values["strand"] {
-		keys = append(keys, values["steps."+strand]...)
-	}
-	return keys
+// stepPath is the path of the editor with a step open, from where a deed led.
+func stepPath(location string) string { return strings.TrimSuffix(location, "#pane") }
+
+// stepKeyOf is the step that a path of the editor shows.
+func stepKeyOf(location string) string {
+	_, key, _ := strings.Cut(stepPath(location), "?step=")
+	return key
+}
+
+// firstStep opens the first step of a draft and gives its path.
+func firstStep(b *browser, path string) string {
+	b.t.Helper()
+	row := ""
+	b.get(path).want(http.StatusOK).check(htmlcheck.Each("li[data-step]", func(n *html.Node) error {
+		if key, _ := htmlcheck.Attr(n, "data-step"); row == "" {
+			row = key
+		}
+		return nil
+	}))
+	return path + "?step=" + row
+}
+
+// publishes fills in the confirmation and publishes.
+func publishes(b *browser, path string) *reply {
+	b.t.Helper()
+	values := b.get(path + "?pane=publish").want(http.StatusOK).form("#draft")
+	return b.post(path, with(values, "confirmed", "yes", "do", "publish"))
 }
 
 func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
@@ -102,25 +123,37 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	path := begin(lead)
 	program := strings.TrimSuffix(path, "/draft")
 	lead.get(program).want(http.StatusOK).check(htmlcheck.In("#version-head", htmlcheck.HasText("Not published yet")))
-	// Two more steps, one button at a time; what was typed before stays.
-	values := lead.get(path).want(http.StatusOK).check(htmlcheck.Count(".draftstep", 1)).form("#draft")
-	strand, first := values.Get("strand"), stepKeys(values)[0]
+	// The program's own texts; the row of the list saves them on the way.
+	values := lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 1)).form("#draft")
+	at := firstStep(lead, path)
+	first := stepKeyOf(at)
 	with(values, "purpose", "Clean hands before food.", "help_levels", "point\nsay\nlight touch (touch)", "materials", "stool\npump soap (fragrance-free)",
-		newel.StepField(first, "label"), "B1", newel.StepField(first, "name"), "Hang up the towel", newel.StepField(first, "trials"), "5",
-		newel.StepField(first, "criterion"), "3x100%", "do", "add-step:"+strand)
-	p := lead.post(path, values)
-	second := strings.TrimPrefix(p.want(http.StatusSeeOther).location, path+"#step-")
-	values = lead.get(path).check(htmlcheck.Count(".draftstep", 2)).form("#draft")
-	if values.Get("purpose") != "Clean hands before food." || values.Get(newel.StepField(second, "criterion")) != "3x100%" {
-		t.Fatalf("lost on the way: %v", values)
+		"do", "go:"+first)
+	lead.post(path, values).leads(at + "#pane")
+	values = lead.get(at).want(http.StatusOK).check(htmlcheck.In("button.steprow[aria-current]")).form("#draft")
+	strand := lead.get(at).attr("ol[data-strand]", "data-strand")
+	with(values, newel.StepField(first, "label"), "B1", newel.StepField(first, "name"), "Hang up the towel", newel.StepField(first, "trials"), "5",
+		newel.StepField(first, "criterion"), "3x100%", "do", "add:"+strand+":"+first)
+	second := stepKeyOf(lead.post(path, values).want(http.StatusSeeOther).location)
+	at = path + "?step=" + second
+	values = lead.get(at).check(htmlcheck.Count("li[data-step]", 2)).form("#draft")
+	if values.Get(newel.StepField(second, "criterion")) != "3x100%" {
+		t.Fatalf("not taken over from the step before: %v", values)
 	}
 	with(values, newel.StepField(second, "label"), "B2", newel.StepField(second, "name"), "Dry both hands", "do", "up:"+second)
-	lead.post(path, values).leads(path + "#step-" + second)
-	values = lead.get(path).form("#draft")
-	if got := stepKeys(values); got[0] != second || got[1] != first {
-		t.Errorf("moved up: %v", got)
+	lead.post(path, values).leads(at + "#pane")
+	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Dry both hands")))
+	// Undone and done again.
+	lead.post(path, with(lead.get(at).form("#draft"), "do", "undo")).leads(at + "#pane")
+	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Hang up the towel")))
+	lead.post(path, with(lead.get(at).form("#draft"), "do", "redo")).leads(at + "#pane")
+	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Dry both hands")))
+	// Nothing is published without the confirmation.
+	values = lead.get(path + "?pane=publish").want(http.StatusOK).form("#draft")
+	if text := lead.post(path, with(values, "do", "publish")).want(http.StatusUnprocessableEntity).error("confirmed"); text == "" {
+		t.Error("the confirmation is not asked for")
 	}
-	lead.post(path, with(values, "do", "publish")).leads(program)
+	publishes(lead, path).leads(program)
 	page := lead.get(program).want(http.StatusOK).check(
 		htmlcheck.In("h1", htmlcheck.HasText("Washing hands")), htmlcheck.In("#version-head", htmlcheck.HasText("Version 1")),
 		htmlcheck.Count("table.steps tbody tr", 2), htmlcheck.In(".stair.full"), htmlcheck.In(".warn", htmlcheck.HasText("Light touch only")),
@@ -131,7 +164,7 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	lead.get("/programs").check(htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("version 1")))
 	// A revision begins as it was published.
 	lead.post(program+"/revise", nil).leads(path)
-	lead.get(path).check(htmlcheck.Count(".draftstep", 2), htmlcheck.In(".lede", htmlcheck.HasText("version 1 until")))
+	lead.get(path).check(htmlcheck.Count("li[data-step]", 2), htmlcheck.In(".lede", htmlcheck.HasText("version 1 until")))
 }
 
 func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
@@ -139,12 +172,14 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	s := newSite(t)
 	lead := s.as(s.Lead)
 	path := begin(lead)
-	values := lead.get(path).form("#draft")
-	key := stepKeys(values)[0]
+	at := firstStep(lead, path)
+	key := stepKeyOf(at)
+	values := lead.get(at).form("#draft")
 	with(values, newel.StepField(key, "label"), "B1", newel.StepField(key, "name"), "Towel", newel.StepField(key, "trials"), "5",
-		newel.StepField(key, "criterion"), "80% independent most of the time", "do", "publish")
-	p := lead.post(path, values)
-	text := errorBeside(p.want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems")), newel.StepField(key, "criterion"))
+		newel.StepField(key, "criterion"), "80% independent most of the time", "do", "save")
+	lead.post(path, values).leads(at + "#pane")
+	p := lead.get(at)
+	text := errorBeside(p, newel.StepField(key, "criterion"))
 	if !strings.Contains(text, "most of the time") {
 		t.Errorf("it does not say what was not understood: %q", text)
 	}
@@ -155,9 +190,17 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	if got := p.form("#draft").Get(newel.StepField(key, "criterion")); got != "80% independent most of the time" {
 		t.Errorf("the field lost what was typed: %q", got)
 	}
-	// The draft was saved on the way, and with the mistake put right it is published.
+	publishes(lead, path).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".stopping li", htmlcheck.HasText("most of the time")))
+	// The form writes the sentence.
 	values = p.form("#draft")
-	lead.post(path, with(values, newel.StepField(key, "criterion"), example, "do", "publish")).leads(strings.TrimSuffix(path, "/draft"))
+	lead.post(path, with(values, "crit-goal", "alone", "crit-compare", "at least", "crit-number", "80", "crit-need", "4", "crit-window", "of", "crit-of", "5",
+		"do", "crit-write:"+key))
+	p = lead.get(at)
+	if got := p.form("#draft").Get(newel.StepField(key, "criterion")); got != "80% independent in 4 of the last 5 sessions" {
+		t.Errorf("the form wrote %q", got)
+	}
+	p.check(htmlcheck.In(".critread", htmlcheck.HasText("80% independent in 4 of the last 5 sessions")), htmlcheck.In(".curve svg"), htmlcheck.Count(".oddstable tbody tr", 5))
+	publishes(lead, path).leads(strings.TrimSuffix(path, "/draft"))
 }
 
 // errorBeside is the message beside the field of this name, whose id may hold
@@ -172,11 +215,9 @@ func TestNothingTypedIsLostWhateverGoesWrong(t *testing.T) {
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
 	path := begin(lead)
 	values := lead.get(path).form("#draft")
-	key := stepKeys(values)[0]
 	typed := []string{
 		"title", strings.Repeat("ü", newel.MaxLine+1), "purpose", "<script>alert(1)</script> & \"so\" 🧼", "cautions", "قل لا، توقف",
-		"for_whom", strings.Repeat("long ", newel.MaxNote), "wait_seconds", "five", newel.StepField(key, "trials"), "plenty",
-		newel.StepField(key, "criterion"), "when he can", newel.StepField(key, "name"), "'; drop table version; --",
+		"for_whom", strings.Repeat("long ", newel.MaxNote), "wait_seconds", "five",
 	}
 	with(values, typed...)
 	kept := func(name string, p *reply) {
@@ -193,13 +234,14 @@ func TestNothingTypedIsLostWhateverGoesWrong(t *testing.T) {
 	for k, v := range values {
 		stale[k] = v
 	}
-	kept("publishing refused", lead.post(path, with(values, "do", "publish")).want(http.StatusUnprocessableEntity))
-	kept("saved all the same", lead.get(path).want(http.StatusOK))
-	stale.Set("reinforcing", "differs")
+	lead.post(path, with(values, "do", "go-publish"))
+	kept("saved", lead.get(path).want(http.StatusOK))
+	lead.post(path, with(lead.get(path).form("#draft"), "if_right", "smile", "do", "save"))
+	stale.Set("if_right", "differs")
 	kept("somebody was first", trainee.post(path, with(stale, "do", "save")).want(http.StatusConflict))
 	kept("no token", lead.post(path, with(stale, view.FormTokenName, "")).want(http.StatusUnprocessableEntity))
 	stale.Set("say", "a\x00b")
-	kept("no text", lead.post(path, with(stale, view.FormTokenName, newToken(), "rev", "99")).want(http.StatusUnprocessableEntity))
+	kept("no text", lead.post(path, with(stale, view.FormTokenName, newToken())).want(http.StatusUnprocessableEntity))
 }
 
 func TestConflictShowsBoth(t *testing.T) {
@@ -208,40 +250,65 @@ func TestConflictShowsBoth(t *testing.T) {
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
 	path := begin(lead)
 	mine, theirs := trainee.get(path).form("#draft"), lead.get(path).form("#draft")
-	lead.post(path, with(theirs, "purpose", "the lead's words", "do", "save")).leads(path)
+	lead.post(path, with(theirs, "purpose", "the lead's words", "setting", "kitchen", "do", "save")).leads(path + "#pane")
 	p := trainee.post(path, with(mine, "purpose", "the trainee's words", "do", "save")).want(http.StatusConflict).check(
-		htmlcheck.In(".problems", htmlcheck.HasText(s.Lead.Name+" saved this draft")),
-		htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")), htmlcheck.In("#f-purpose-hint", htmlcheck.HasText("the lead's words")),
+		htmlcheck.In(".problems", htmlcheck.HasText(s.Lead.Name+" changed one of the fields")),
+		htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")), htmlcheck.In(".theirs blockquote", htmlcheck.HasText("the lead's words")),
+		htmlcheck.In("#f-setting", htmlcheck.HasText("kitchen")), htmlcheck.Count(".theirs", 1),
 	)
-	// Having seen it, saving again counts.
-	trainee.post(path, with(p.form("#draft"), "do", "save")).leads(path)
+	// One may take the other's; having seen it, saving counts.
+	form := p.form("#draft")
+	trainee.post(path, with(form, "do", "theirs:purpose")).leads(path + "#pane")
+	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the lead's words")))
+	form.Set(view.FormTokenName, newToken())
+	trainee.post(path, with(form, "do", "save")).leads(path + "#pane")
 	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")))
 }
 
-func TestEditorBoundsWhatABrowserMaySend(t *testing.T) {
-	t.Parallel()
-	values := url.Values{"strand": {"s1", "s1", "<b>", "s2"}, "do": {"save"}, "rev": {"1"}, "title": {"x"}}
-	for i := range maxSheetSteps + 50 {
-		values.Add("steps.s1", "k"+strconv.Itoa(i))
-	}
-	values["steps.s2"] = []string{"k1", "z1"} // k1 is taken, and there is no more room
-	sheet := sheetOf(values)
-	if len(sheet.Strands) != 2 || len(sheet.Strands[0].Steps) != maxSheetSteps || len(sheet.Strands[1].Steps) != 0 {
-		t.Errorf("strands: %d, steps %d and %d", len(sheet.Strands), len(sheet.Strands[0].Steps), len(sheet.Strands[1].Steps))
-	}
-	if _, own := sheet.Fields["do"]; own || sheet.Fields["title"] != "x" {
-		t.Errorf("fields: %v", sheet.Fields)
-	}
-}
-
-func TestTraineeHasNoPublishButton(t *testing.T) {
+func TestTraineeHandsInAndHasNoPublishButton(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	path := begin(s.as(s.Trainee))
 	trainee := s.as(s.Trainee)
-	p := trainee.get(path).want(http.StatusOK).check(htmlcheck.NotIn("button[value=publish]"))
+	p := trainee.get(path+"?pane=publish").want(http.StatusOK).check(htmlcheck.NotIn("button[value=publish]"), htmlcheck.Count("button[value=hand-in]", 1))
 	trainee.post(path, with(p.form("#draft"), "do", "publish")).want(http.StatusForbidden)
-	s.as(s.Supervisor).get(path).check(htmlcheck.Count("button[value=publish]", 1))
+	trainee.post(path, with(p.form("#draft"), view.FormTokenName, newToken(), "do", "hand-in")).leads(strings.TrimSuffix(path, "/draft"))
+	s.as(s.Supervisor).get(path+"?pane=publish").check(htmlcheck.Count("button[value=publish]", 1), htmlcheck.In(".lede", htmlcheck.HasText(s.Trainee.Name+" has handed it in")))
+}
+
+// postJSON sends fields as script does and reads the answer.
+func (b *browser) postJSON(path string, values url.Values, answer any) {
+	b.t.Helper()
+	values.Set(view.FormTokenName, newToken())
+	r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(values.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	r.Header.Set("Accept", "application/json")
+	if err := json.Unmarshal([]byte(b.send(r).want(http.StatusOK).body), answer); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+func TestSavingAsOneTypesAnswersWithWhatIsStored(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	lead := s.as(s.Lead)
+	path := begin(lead)
+	at := firstStep(lead, path)
+	key := stepKeyOf(at)
+	name := newel.StepField(key, "criterion")
+	values := url.Values{"rev": {"1"}, "do": {"save"}, "pane": {"?step=" + key}, name: {"80% now and then"}}
+	var a draftAnswer
+	lead.postJSON(path, values, &a)
+	if a.Rev != 2 || a.Fields[name] != "80% now and then" || !strings.Contains(a.Problems[name], "now and then") || !strings.Contains(a.List, `aria-current="true"`) {
+		t.Errorf("answered %+v", a)
+	}
+	// From an old revision, in a field that has changed since.
+	values[name] = []string{"90% independent in 2 sessions in a row"}
+	lead.postJSON(path, values, &a)
+	if a.Conflicts[name] != "80% now and then" || a.Rev != 2 {
+		t.Errorf("conflicts %v at %d", a.Conflicts, a.Rev)
+	}
 }
 
 func TestAssigning(t *testing.T) {

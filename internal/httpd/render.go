@@ -3,6 +3,7 @@ package httpd
 import (
 	"bytes"
 	"net/http"
+	"strings"
 
 	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
@@ -35,4 +36,11 @@ func routePattern(r *http.Request) string {
 		return c.RoutePattern()
 	}
 	return "-"
+}
+
+// markup renders a part of a page for script.
+func markup(r *http.Request, c templ.Component) (string, error) {
+	var b strings.Builder
+	err := c.Render(r.Context(), &b)
+	return b.String(), err
 }

@@ -25,12 +25,23 @@ func (d *Document) AddStep(strand string) string {
 	if s == nil {
 		return ""
 	}
-	step := Step{Key: NewKey(), Measure: MeasureTrials}
+	after := ""
 	if n := len(s.Steps); n > 0 {
-		last := s.Steps[n-1]
+		after = s.Steps[n-1].Key
+	}
+	return d.AddStepAfter(strand, after)
+}
+
+// AddStepAfter is AddStep behind the step named; an empty key puts the new one
+// first.
+func (d *Document) AddStepAfter(strand, after string) string {
+	step := Step{Key: NewKey(), Measure: MeasureTrials}
+	if _, last := d.Step(after); last != nil {
 		step.Measure, step.Trials, step.Minutes, step.Criterion = last.Measure, last.Trials, last.Minutes, last.Criterion
 	}
-	s.Steps = append(s.Steps, step)
+	if !d.InsertSteps(strand, after, step) {
+		return ""
+	}
 	return step.Key
 }
 

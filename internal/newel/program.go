@@ -256,16 +256,6 @@ type Program struct {
 	CreatedAt time.Time
 }
 
-// Draft is the version being written. Rev is raised by each save, so that two
-// editors notice each other.
-type Draft struct {
-	ProgramID ProgramID
-	Document  Document
-	Rev       int
-	UpdatedBy AccountID
-	UpdatedAt time.Time
-}
-
 // Version is a published document. It never changes.
 type Version struct {
 	ID          VersionID
@@ -276,6 +266,9 @@ type Version struct {
 	PublishedBy AccountID
 	PublishedAt time.Time
 	Own         bool // cut for one learner: see Branch
+	// Confirmed is what whoever published it has confirmed, in the words that
+	// stood there; empty for versions from before that was asked.
+	Confirmed string
 }
 
 // Step gives the strand that holds the step, and the step.

@@ -190,9 +190,13 @@ func (r *sheetReader) keep(name string) {
 	r.unread[name] = r.fields[name]
 }
 
-func (r *sheetReader) text(name string) string {
-	return norm.NFC.String(strings.TrimSpace(strings.ReplaceAll(r.fields[name], "\r\n", "\n")))
+// AsKept is a text as a document keeps it: composed, without carriage returns
+// and white space at its ends.
+func AsKept(text string) string {
+	return norm.NFC.String(strings.TrimSpace(strings.ReplaceAll(text, "\r\n", "\n")))
 }
+
+func (r *sheetReader) text(name string) string { return AsKept(r.fields[name]) }
 
 func (r *sheetReader) lines(name string) []string {
 	var out []string
@@ -254,11 +258,11 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 			*n = r.whole(StepField(key, name))
 		}
 		step.Measure = Measure(r.text(StepField(key, "measure")))
+		step.Held = r.cardHeld(StepField(key, "card"))
 		for _, line := range r.lines(StepField(key, "targets")) {
 			step.Targets = append(step.Targets, targetOf(line))
 		}
 		r.laterStep(&step)
-		step.Held = r.cardHeld(StepField(key, "card"))
 		out.Steps = append(out.Steps, step)
 	}
 	return out

@@ -108,6 +108,7 @@ func (s *Step) lists() map[string]*[]string {
 }
 
 func (s *Step) laterFields(f map[string]string) {
+	s.courseFields(f)
 	for name, list := range s.lists() {
 		f[StepField(s.Key, name)] = strings.Join(*list, "\n")
 	}
@@ -120,6 +121,7 @@ func (s *Step) laterFields(f map[string]string) {
 }
 
 func (r *sheetReader) laterStep(s *Step) {
+	r.courseStep(s)
 	for name, list := range s.lists() {
 		*list = r.lines(StepField(s.Key, name))
 	}

@@ -30,6 +30,15 @@ var libraryDeeds = map[string][]deed{
 	"SaveDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.SaveDraft(ctx, v.Program, 1, newel.Blank("Taken"))
 	}}},
+	"DraftState": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.DraftState(ctx, v.Program, 1)
+	}}},
+	"PutDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.PutDraft(ctx, v.Program, 1, newel.DraftState{Document: newel.Blank("Taken")})
+	}}},
+	"HandInDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.HandInDraft(ctx, v.Program, true)
+	}}},
 	"DropDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.DropDraft(ctx, v.Program)
 	}}},

@@ -2,7 +2,6 @@ package postgres
 
 import (
 	"context"
-	"fmt"
 
 	"newel/internal/newel"
 )
@@ -53,46 +52,6 @@ func (tx *Tx) NameProgram(ctx context.Context, id newel.ProgramID, title, area s
 		args{"id": id, "title": title, "area": area})
 }
 
-// AddDraft begins a draft of the program; ErrConflict if it has one.
-func (tx *Tx) AddDraft(ctx context.Context, program newel.ProgramID, d newel.Document) (err error) {
-	defer wrap(&err, "add draft of %s", program)
-	if err := tx.staff(); err != nil {
-		return err
-	}
-	return tx.exec(ctx, `insert into draft (clinic_id, program_id, document, rev, updated_by, updated_at)
-		values (@scope_clinic, @program, @document, 1, @scope_account, @now)`,
-		args{"program": program, "document": d})
-}
-
-// Draft gives the draft of a program.
-func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
-	defer wrap(&err, "draft of %s", program)
-	return one[newel.Draft](ctx, tx, `select program_id, document, rev, updated_by, updated_at from draft d
-		where $staff(d) and program_id = @program`, args{"program": program})
-}
-
-// SaveDraft stores the draft if it is still at the revision that the editor
-// began from, and raises it; otherwise ErrConflict.
-func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d newel.Document) (err error) {
-	defer wrap(&err, "save draft of %s", program)
-	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`,
-		args{"program": program})
-	if err != nil {
-		return err
-	}
-	if now.Rev != rev {
-		return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
-	}
-	return tx.exec(ctx, `update draft d set document = @document, rev = rev + 1, updated_by = @scope_account, updated_at = @now
-		where $staff(d) and program_id = @program`, args{"program": program, "document": d})
-}
-
-// DropDraft removes a draft that has been published.
-func (tx *Tx) DropDraft(ctx context.Context, program newel.ProgramID) (err error) {
-	defer wrap(&err, "drop draft of %s", program)
-	return tx.exec(ctx, `delete from draft d where $staff(d) and program_id = @program`, args{"program": program})
-}
-
 // AddVersion stores a published version and its steps. The number must be the
 // next one: two who publish at once meet in ErrConflict.
 func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
@@ -104,9 +63,9 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 	if err != nil {
 		return err
 	}
-	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by, published_at, own)
-		values (@scope_clinic, @id, @program, @number, @document, @hash, @levels, @scope_account, @now, @own)`,
-		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash, "levels": v.Document.HelpNames(), "own": v.Own})
+	err = tx.exec(ctx, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by, published_at, own, confirmed)
+		values (@scope_clinic, @id, @program, @number, @document, @hash, @levels, @scope_account, @now, @own, @confirmed)`,
+		args{"id": v.ID, "program": v.ProgramID, "number": v.Number, "document": document, "hash": v.Hash, "levels": v.Document.HelpNames(), "own": v.Own, "confirmed": v.Confirmed})
 	if err != nil {
 		return err
 	}
@@ -163,7 +122,7 @@ func (tx *Tx) Branches(ctx context.Context, assignment newel.AssignmentID) (_ []
 // Version gives one published version to staff.
 func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ newel.Version, err error) {
 	defer wrap(&err, "version %s", id)
-	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own from version v
+	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own, confirmed from version v
 		where $staff(v) and id = @id and (not own or exists (select from branch b where $in(b) and b.version_id = v.id))`, args{"id": id})
 }
 
@@ -182,7 +141,7 @@ func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ new
 // none.
 func (tx *Tx) LatestVersion(ctx context.Context, program newel.ProgramID) (_ newel.Version, err error) {
 	defer wrap(&err, "latest version of %s", program)
-	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at from version v
+	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, confirmed from version v
 		where $staff(v) and program_id = @program and not own order by number desc limit 1`, args{"program": program})
 }
 

@@ -1,83 +1,260 @@
 package view
 
-import "newel/internal/newel"
+import (
+	"slices"
+	"strings"
+
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// The panes of the editor: one is on the page at a time.
+const (
+	ProgramPane = "program"
+	StepPane    = "step"
+	RolePane    = "role"
+	PublishPane = "publish"
+)
 
 // DraftPage is the editor of a program's draft.
 type DraftPage struct {
-	Token     string
-	Path      string // of the editor
-	Program   string // path of the program
-	Title     string
-	Saved     string // "Saved 3 March 2026, 14:05 by Mara."
-	Rev       int
-	MayPush   bool // may publish
-	Sheet     newel.Sheet
-	Problems  map[string]string // stops, by field
-	Looks     map[string]string // worth a look, by field
-	Theirs    map[string]string // what somebody else saved meanwhile, by field
-	Conflict  string            // the sentence about it
-	Published int
-	Told      bool // publishing was tried: problems stand over the form too
+	T       *message.Printer
+	Token   string
+	Path    string // of the editor
+	Program string // path of the program
+	Title   string
+	Saved   string // "Saved 14:05 by Mara."
+	Who     string // opaque: whoever writes; what a browser keeps is offered to them alone
+	Rev     int
+	Pane    string
+	Key     string // of the step or strand shown
+
+	Sheet    newel.Sheet
+	Document *newel.Document // as stored
+	Problems map[string]string
+	Looks    map[string]string
+	Fixes    map[string][]Fix
+	Theirs   map[string]string // what somebody else saved meanwhile, by field
+	Conflict string            // the sentence about it
+	Told     bool              // publishing was tried: problems stand over the form too
+
+	Published  int
+	MayPublish bool
+	HandedIn   string // the sentence; empty: it does not wait for sign-off
+	Undo, Redo string // what they would do; empty: nothing
+	Criterion  *CriterionBox
 }
 
-// field makes a field of the editor from the sheet.
-func (m DraftPage) field(name, label, hint string) Field {
-	f := Field{Name: name, Label: label, Hint: hint, Value: m.Sheet.Fields[name], Error: m.Problems[name]}
-	if look := m.Looks[name]; look != "" && f.Error == "" {
-		f.Hint = joinSentences(f.Hint, look)
+// Fix is a change that is offered for what a check found.
+type Fix struct{ Label, Value string }
+
+// PaneQuery is the query under which a pane is found.
+func PaneQuery(pane, key string) string {
+	switch pane {
+	case StepPane, RolePane:
+		return "?" + pane + "=" + key
+	case PublishPane:
+		return "?pane=" + PublishPane
 	}
-	if theirs, differs := m.Theirs[name]; differs {
-		if theirs == "" {
-			theirs = "nothing"
+	return ""
+}
+
+func (m DraftPage) here() string { return PaneQuery(m.Pane, m.Key) }
+
+type fieldKind int
+
+const (
+	lineField fieldKind = iota
+	areaField
+	shortField // a number or a few characters
+	choiceField
+	tickField
+	rareField // an area that few need
+)
+
+type draftField struct {
+	name   string
+	kind   fieldKind
+	needed bool
+}
+
+// draftGroup is some fields under one heading; a rare one is folded as long as
+// nothing stands in it.
+type draftGroup struct {
+	key    string
+	rare   bool
+	fields []draftField
+}
+
+var programGroups = []draftGroup{
+	{key: "what", fields: []draftField{
+		{"title", lineField, true},
+		{"skill_area", lineField, false},
+		{"purpose", areaField, false},
+		{"for_whom", areaField, false},
+		{"setting", areaField, false},
+		{"language", shortField, false},
+	}},
+	{key: "before", fields: []draftField{
+		{"prerequisites", areaField, false}, {"materials", areaField, false}, {"cautions", areaField, false}, {"stop_rule", areaField, false},
+	}},
+	{key: "how", fields: []draftField{
+		{"say", areaField, false},
+		{"say_in", rareField, false},
+		{"help_levels", areaField, false},
+		{"help_procedure", choiceField, false},
+		{"wait_seconds", shortField, false},
+		{"help_rule", areaField, false},
+		{"less_help", lineField, false},
+		{"more_help", lineField, false},
+		{"if_right", areaField, false},
+		{"if_not_yet", areaField, false},
+		{"if_says_no", areaField, false},
+		{"reinforcing", areaField, false},
+		{"thinning", areaField, false},
+	}},
+	{key: "around", fields: []draftField{
+		{"difficulties", areaField, false},
+		{"checklist", areaField, false},
+		{"generalize", areaField, false},
+		{"maintenance_weeks", shortField, false},
+		{"maintenance", areaField, false},
+		{"sessions_a_week", shortField, false},
+		{"weeks", shortField, false},
+	}},
+}
+
+var roleGroup = draftGroup{key: "role", fields: []draftField{{"role", lineField, true}, {"actions", areaField, false}, {"opens", lineField, false}}}
+
+var stepGroups = []draftGroup{
+	{key: "step", fields: []draftField{
+		{"label", shortField, true},
+		{"phase", lineField, false},
+		{"name", lineField, true},
+		{"done_when", areaField, false},
+		{"say", areaField, false},
+		{"context", areaField, false},
+	}},
+	{key: "session", fields: []draftField{
+		{"measure", choiceField, true},
+		{"trials", shortField, false},
+		{"minutes", shortField, false},
+		{"planned_help", choiceField, false},
+		{"targets", areaField, false},
+	}},
+	{key: "fine", rare: true, fields: []draftField{
+		{"examples", areaField, false},
+		{"non_examples", areaField, false},
+		{"limit_seconds", shortField, false},
+		{"wait_seconds", shortField, false},
+		{"say_in", areaField, false},
+		{"notice", areaField, false},
+	}},
+	{key: "targets", rare: true, fields: []draftField{
+		{"choices", shortField, false},
+		{"at_once", shortField, false},
+		{"order_rule", choiceField, false},
+		{"order_block", shortField, false},
+		{"order_max_same", shortField, false},
+		{"order_known", areaField, false},
+		{"order_known_share", shortField, false},
+		{"tokens", shortField, false},
+		{"card", choiceField, false},
+	}},
+	{key: "fits", rare: true, fields: []draftField{{"fits_people", lineField, false}, {"fits_place", lineField, false}, {"fits_materials", lineField, false}}},
+	{key: "coping", rare: true, fields: []draftField{
+		{"coping", tickField, false}, {"moment", areaField, false}, {"food_reward", tickField, false},
+	}},
+	{key: "rules", rare: true, fields: []draftField{
+		{"step_back", lineField, false},
+		{"advance_by_rule", tickField, false},
+		{"rule_long", shortField, false},
+		{"rule_floor", shortField, false},
+		{"rule_idle", shortField, false},
+		{"rules_off", lineField, false},
+	}},
+}
+
+// quiet reports whether nothing stands in a rare group that anybody should
+// see at once.
+func (m DraftPage) quiet(g draftGroup) bool {
+	for _, f := range g.fields {
+		name := newel.StepField(m.Key, f.name)
+		if m.Sheet.Fields[name] != "" || m.Problems[name] != "" || m.Looks[name] != "" {
+			return false
 		}
-		f.Hint = joinSentences(f.Hint, "Meanwhile saved by somebody else: “"+theirs+"”.")
+		if _, differs := m.Theirs[name]; differs {
+			return false
+		}
 	}
-	return f
+	return true
 }
 
-func joinSentences(a, b string) string {
-	if a == "" {
-		return b
+// field makes a field of the editor from the sheet. The words stand in the
+// catalogue under the kind of thing it belongs to and its own name.
+func (m DraftPage) field(of, name string, f draftField) Field {
+	key := of + "." + f.name
+	out := Field{
+		Name: name, Label: m.T.Text(key), Value: m.Sheet.Fields[name], Error: m.Problems[name],
+		Required: f.needed, Short: f.kind == shortField, Plain: true, Options: m.options(f.name, name),
+		Checked: m.Sheet.Fields[name] != "",
 	}
-	return a + " " + b
+	if m.T.Has(key + ".hint") {
+		out.Hint = m.T.Text(key + ".hint")
+	}
+	if f.kind == shortField && name != "language" && f.name != "label" && f.name != "maintenance_weeks" {
+		out.Attrs = map[string]any{"inputmode": "decimal"}
+	}
+	if f.name == "phase" {
+		out.Attrs = map[string]any{"list": "phases"}
+	}
+	return out
 }
 
-func (m DraftPage) needed(name, label, hint string) Field {
-	f := m.field(name, label, hint)
-	f.Required = true
-	return f
+func formWords(t *message.Printer) Words {
+	return Words{Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
-func (m DraftPage) short(name, label, hint string) Field {
-	f := m.field(name, label, hint)
-	f.Short = true
-	return f
-}
-
-func (m DraftPage) step(key, name, label, hint string) Field {
-	return m.field(newel.StepField(key, name), label, hint)
-}
-
-func (m DraftPage) number(key, name, label, hint string) Field {
-	f := m.short(newel.StepField(key, name), label, hint)
-	f.Attrs = map[string]any{"inputmode": "numeric"}
-	return f
+func (m DraftPage) options(name, full string) []Option {
+	var out []Option
+	add := func(value, label string) { out = append(out, Option{Value: value, Label: label}) }
+	switch name {
+	case "measure":
+		for _, measure := range newel.Measures {
+			add(string(measure), m.T.Text("measure."+string(measure)))
+		}
+	case "help_procedure":
+		add("", m.T.Text("draft.not_said"))
+		for _, p := range newel.HelpProcedures {
+			add(string(p), m.T.Text("helping."+string(p)))
+		}
+	case "order_rule":
+		add("", m.T.Text("draft.not_said"))
+		for _, rule := range newel.OrderRules {
+			add(rule, m.T.Text("order."+rule))
+		}
+	case "card":
+		add("", m.T.Text("draft.card_shown"))
+		add(newel.CardHeld, m.T.Text("draft.card_held"))
+	case "planned_help":
+		add("", m.T.Text("draft.no_help"))
+		for _, level := range m.Document.HelpNames() {
+			add(level, level)
+		}
+	default:
+		return nil
+	}
+	// What was typed and is none of these stays as it was typed.
+	if v := m.Sheet.Fields[full]; !slices.ContainsFunc(out, func(o Option) bool { return o.Value == v }) {
+		add(v, v)
+	}
+	return out
 }
 
 // value is what stands in a field of a step.
 func (m DraftPage) value(key, name string) string { return m.Sheet.Fields[newel.StepField(key, name)] }
-
-func (m DraftPage) measure(key string) Field {
-	f := m.step(key, "measure", "What is recorded", "")
-	f.Required = true
-	f.Options = []Option{
-		{Value: string(newel.MeasureTrials), Label: "try by try"},
-		{Value: string(newel.MeasureCount), Label: "a count in a time"},
-		{Value: string(newel.MeasureDuration), Label: "how long"},
-		{Value: string(newel.MeasureIntervals), Label: "yes or no in intervals"},
-	}
-	return f
-}
 
 // stepName is what a step is called in the names of its buttons.
 func (m DraftPage) stepName(key string) string {
@@ -87,80 +264,137 @@ func (m DraftPage) stepName(key string) string {
 	if name := m.value(key, "name"); name != "" {
 		return name
 	}
-	return "the new step"
+	return m.T.Text("draft.new_step")
 }
 
-// problemList lists what stops publishing, in the order of the page.
-func (m DraftPage) problemList() []Problem {
-	if !m.Told {
-		return nil
+// roleName is what a strand is called.
+func (m DraftPage) roleName(strand newel.SheetStrand) string {
+	if name := m.Sheet.Fields[newel.StrandField(strand.Key, "role")]; name != "" {
+		return name
 	}
-	var out []Problem
-	add := func(name, label string) {
-		if text := m.Problems[name]; text != "" {
-			out = append(out, Problem{Text: label + ": " + text, TargetID: Field{Name: name}.id()})
+	return m.T.Text("draft.new_role")
+}
+
+// strandOf gives the strand of a step, and where in it the step stands.
+func (m DraftPage) strandOf(step string) (newel.SheetStrand, int) {
+	for _, s := range m.Sheet.Strands {
+		if i := slices.Index(s.Steps, step); i >= 0 {
+			return s, i
 		}
 	}
-	for _, f := range draftFields {
-		add(f.name, f.label)
+	return newel.SheetStrand{}, -1
+}
+
+// countOf counts what is said about the fields of a step or strand, or about
+// those of the program itself.
+func countOf(said map[string]string, prefix string) int {
+	n := 0
+	for name := range said {
+		if prefix != "" && strings.HasPrefix(name, prefix) || prefix == "" && !strings.Contains(name, ".") && name != "steps" {
+			n++
+		}
 	}
+	return n
+}
+
+// shortCriterion is a step's criterion as a list has room for it.
+func (m DraftPage) shortCriterion(key string) string {
+	text := m.value(key, "criterion")
+	_, step := m.Document.Step(key)
+	if text == "" || step == nil {
+		return m.T.Text("draft.no_criterion")
+	}
+	c, err := criterion.Parse(text, m.Document.Vocabulary(step))
+	if err != nil {
+		return m.T.Text("draft.unread_criterion")
+	}
+	return ShortCriterion(m.T, c)
+}
+
+// ShortCriterion writes goal and window shorter than their canonical words.
+func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
+	goal := strings.TrimSuffix(c.Goal.String(), " independent")
+	goal = strings.Replace(goal, "%", " %", 1)
+	if !c.Window.InARow() {
+		return goal + ", " + t.Text("draft.of_last", "need", c.Window.Need, "of", c.Window.Of)
+	}
+	if c.Window.Need == 1 {
+		return goal + ", " + t.Text("draft.once")
+	}
+	return goal + ", " + t.Text("draft.in_a_row", "n", c.Window.Need)
+}
+
+// stair draws the strand with the step that is open.
+func (m DraftPage) stair(strand newel.SheetStrand) Stair {
+	var s Stair
+	for _, key := range strand.Steps {
+		state := chart.ToCome
+		if key == m.Key {
+			state = chart.Current
+		}
+		s.Breakdown.First = append(s.Breakdown.First, chart.Step{State: state, Help: m.value(key, "planned_help") != "", Label: m.value(key, "label")})
+	}
+	s.Name = m.T.Text("draft.steps_count", "n", len(strand.Steps))
+	return s
+}
+
+// maxDrawn is how many stairs still fit over the list of steps.
+const maxDrawn = 32
+
+// Said is one thing that a check says, with where it is.
+type Said struct {
+	Where, Text, Href string
+	Fixes             []Fix
+}
+
+// said lists what checks say, in the order of the editor.
+func (m DraftPage) said(of map[string]string) []Said {
+	var out []Said
+	add := func(name, where, label, query string) {
+		if text := of[name]; text != "" {
+			out = append(out, Said{Where: where + label, Text: text, Href: m.Path + query + "#f-" + name, Fixes: m.Fixes[name]})
+		}
+	}
+	for _, g := range programGroups {
+		for _, f := range g.fields {
+			add(f.name, "", m.T.Text("draftfield."+f.name), "")
+		}
+	}
+	add("steps", "", m.T.Text("draft.the_steps"), "")
 	for _, strand := range m.Sheet.Strands {
-		for _, f := range strandFields {
-			add(newel.StrandField(strand.Key, f.name), f.label)
+		for _, f := range roleGroup.fields {
+			add(newel.StrandField(strand.Key, f.name), m.roleName(strand)+", ", m.T.Text("rolefield."+f.name), PaneQuery(RolePane, strand.Key))
 		}
 		for _, key := range strand.Steps {
-			for _, f := range stepFields {
-				add(newel.StepField(key, f.name), m.stepName(key)+", "+f.label)
+			for _, name := range stepFieldNames {
+				add(newel.StepField(key, name), m.stepName(key)+", ", m.T.Text("stepfield."+name), PaneQuery(StepPane, key))
 			}
 		}
-	}
-	if text := m.Problems["steps"]; text != "" {
-		out = append(out, Problem{Text: text, TargetID: "steps-head"})
 	}
 	return out
 }
 
-type named struct{ name, label string }
+// stepFieldNames lists the fields of a step in the order of its form.
+var stepFieldNames = func() []string {
+	names := []string{"criterion"}
+	for _, g := range stepGroups {
+		for _, f := range g.fields {
+			names = append(names, f.name)
+		}
+	}
+	return names
+}()
 
-var draftFields = []named{
-	{"title", "Title"},
-	{"skill_area", "Skill area"},
-	{"purpose", "Purpose"},
-	{"for_whom", "For whom"},
-	{"setting", "Where and when"},
-	{"language", "Language of teaching"},
-	{"prerequisites", "The child already"},
-	{"materials", "Things"},
-	{"cautions", "Cautions"},
-	{"stop_rule", "When to stop"},
-	{"help_levels", "Help levels"},
-	{"say", "What is said"},
-	{"wait_seconds", "Seconds to wait"},
-	{"help_rule", "How to help"},
-	{"if_right", "If right"},
-	{"if_not_yet", "If not yet"},
-	{"if_says_no", "If the child says no"},
-	{"reinforcing", "What makes it worth it"},
-	{"difficulties", "If it is hard"},
-	{"checklist", "Done as planned"},
-	{"generalize", "Then everywhere"},
-	{"maintenance_weeks", "Checks after it is met"},
-}
-
-var strandFields = []named{{"role", "Role"}, {"actions", "What this role does"}, {"opens", "Opens after"}}
-
-var stepFields = []named{
-	{"label", "label"},
-	{"name", "name"},
-	{"say", "what is said"},
-	{"done_when", "done when"},
-	{"context", "who and where"},
-	{"targets", "targets"},
-	{"measure", "what is recorded"},
-	{"trials", "planned tries"},
-	{"minutes", "minutes"},
-	{"choices", "things to choose from"},
-	{"planned_help", "planned help"},
-	{"criterion", "criterion"},
-	{"step_back", "rule for going back"},
+// problems lists what is wrong with the fields of the pane that is shown.
+func (m DraftPage) problems() []Problem {
+	if !m.Told {
+		return nil
+	}
+	var out []Problem
+	for _, s := range m.said(m.Problems) {
+		if target, here := strings.CutPrefix(s.Href, m.Path+m.here()+"#"); here {
+			out = append(out, Problem{Text: s.Where + ": " + s.Text, TargetID: target})
+		}
+	}
+	return out
 }

@@ -11,6 +11,7 @@ type Field struct {
 	Value    string // as typed, also when it was refused; never filled in again for a password
 	Error    string // what is wrong and what to do; empty: nothing
 	Required bool   // a field that is not says that it may be left out
+	Plain    bool   // of a form in which nearly everything may be left out: nothing is said about it
 	Short    bool   // for a few characters only
 	Options  []Option
 	Checked  bool             // check boxes

@@ -1085,7 +1085,7 @@ func labelWords(f Field) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if !f.Required {
+		if !f.Required && !f.Plain {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 68, "<span class=\"optional\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -2,10 +2,14 @@
 // htmx reads its settings from the meta element of the page (includeIndicatorCSS is off: no style from script).
 
 import "htmx.org";
+import { editDraft } from "./draft";
 import { guardForms } from "./once";
+import { followPage } from "./live";
 import { focusProblems } from "./problems";
 import { toolbars } from "./toolbar";
 
 guardForms();
 focusProblems();
 toolbars();
+followPage();
+editDraft();

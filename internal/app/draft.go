@@ -1,0 +1,310 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// DraftView is a draft in the editor.
+type DraftView struct {
+	Program   newel.Program
+	Draft     newel.Draft
+	Published int // number of the latest version; 0 if there is none
+	Findings  []newel.Finding
+}
+
+// Draft gives a program's draft with what Check says about it.
+func (a *App) Draft(ctx context.Context, actor newel.Actor, id newel.ProgramID) (v DraftView, err error) {
+	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
+		v, err = draftView(ctx, tx, id)
+		return err
+	})
+	return v, err
+}
+
+func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v DraftView, err error) {
+	if v.Program, err = tx.Program(ctx, id); err != nil {
+		return v, err
+	}
+	if v.Draft, err = tx.Draft(ctx, id); err != nil {
+		return v, err
+	}
+	versions, err := tx.Versions(ctx, id)
+	if err != nil {
+		return v, err
+	}
+	if len(versions) > 0 {
+		v.Published = versions[0].Number
+	}
+	v.Findings = v.Draft.Document.Check()
+	return v, nil
+}
+
+// BeginDraft begins a revision from the latest version. If a draft exists
+// already, it leads there.
+func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
+	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
+		if _, err := tx.Draft(ctx, id); !errors.Is(err, newel.ErrNotFound) {
+			return draftPath(id), err
+		}
+		latest, err := tx.LatestVersion(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		return draftPath(id), beginDraft(ctx, tx, latest)
+	})
+}
+
+// DraftInput is what came from the editor: some fields as typed or all, from
+// which revision they began, and what is to be done on the way.
+type DraftInput struct {
+	Rev int
+	// Sheet: fields that it does not have stay as they are; without strands,
+	// the steps stay where they are.
+	Sheet newel.Sheet
+	Edit  *DraftEdit // may be nil
+	// Piecemeal keeps what no two have changed, even if there is something
+	// else that two have; otherwise it is everything or nothing.
+	Piecemeal bool
+	// Confirmed, for publishing: that nothing in it restrains, hurts or withholds,
+	// in the words that stood there.
+	Confirmed string
+}
+
+// DraftEdit changes how a draft is put together.
+type DraftEdit struct {
+	// Do changes the document and says where to go on in the editor (a query),
+	// and what it did: a kind, a colon and to what.
+	Do func(*newel.Document) (goOn, deed string)
+	// Undo and Redo go back and forth among the states instead, and go on here.
+	Undo, Redo bool
+	GoOn       string
+}
+
+// DraftSaved says how a draft stands after saving.
+type DraftSaved struct {
+	Location  string
+	View      DraftView
+	Conflicts []FieldConflict
+}
+
+// SaveDraft keeps the draft as typed, complete or not. Where somebody else
+// has changed another field since, both are kept; where it is the same field,
+// the error is a *DraftConflict, or with Piecemeal the stored text stays and
+// the field is among the conflicts.
+func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (out DraftSaved, err error) {
+	if err := storable(in.Sheet); err != nil {
+		return out, err
+	}
+	out.Location, err = a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
+		var location string
+		location, out.Conflicts, err = a.saveDraft(ctx, tx, id, in)
+		return location, err
+	})
+	if err != nil {
+		return out, err
+	}
+	out.View, err = a.Draft(ctx, actor, id)
+	return out, err
+}
+
+// storable refuses the two things that text in the database cannot be: bytes
+// that are no text, and the character 0.
+func storable(s newel.Sheet) error {
+	var e newel.Invalid
+	for name, value := range s.Fields {
+		switch {
+		case !utf8.ValidString(value):
+			e.Add(name, "field.not_text")
+		case strings.ContainsRune(value, 0):
+			e.Add(name, "field.control_characters")
+		}
+	}
+	return e.OrNil()
+}
+
+func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in DraftInput) (string, []FieldConflict, error) {
+	draft, err := tx.Draft(ctx, id)
+	if err != nil {
+		return "", nil, err
+	}
+	merged, err := mergeDraft(ctx, tx, draft, in)
+	if err != nil {
+		return "", nil, err
+	}
+	if len(merged.conflicts) > 0 && !in.Piecemeal {
+		theirs, err := draftView(ctx, tx, id)
+		if err != nil {
+			return "", nil, err
+		}
+		return "", nil, &DraftConflict{Mine: merged.mine, Fields: merged.conflicts, Theirs: theirs}
+	}
+	if merged.typed != "" {
+		if draft, err = putDraft(ctx, tx, draft, merged.document, "typed:"+merged.typed); err != nil {
+			return "", nil, err
+		}
+	}
+	goOn, err := editDraft(ctx, tx, draft, in.Edit)
+	if err != nil {
+		return "", nil, err
+	}
+	return draftPath(id) + goOn, merged.conflicts, a.nameUnpublished(ctx, tx, id)
+}
+
+// putDraft stores the next state of a draft and gives the draft as it is then.
+// Only the first of a run of typing is noted.
+func putDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, document newel.Document, deed string) (newel.Draft, error) {
+	next := draft.Next(document, deed, tx.Scope().Account, tx.Now())
+	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil {
+		return draft, err
+	}
+	if *next.UndoTo == draft.Rev {
+		if err := tx.Note(ctx, "authoring.saved", newel.FamilyID{}, draft.ProgramID.UUID); err != nil {
+			return draft, err
+		}
+	}
+	return tx.Draft(ctx, draft.ProgramID)
+}
+
+func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *DraftEdit) (goOn string, err error) {
+	switch {
+	case edit == nil:
+		return "", nil
+	case edit.Undo:
+		return edit.GoOn, goBack(ctx, tx, draft, draft.UndoTo, draft.Undone)
+	case edit.Redo:
+		return edit.GoOn, goBack(ctx, tx, draft, draft.RedoTo, draft.Redone)
+	}
+	document := draft.Document.Clone()
+	goOn, deed := edit.Do(&document)
+	if deed == "" || sameSheet(document, draft.Document) {
+		return goOn, nil
+	}
+	_, err = putDraft(ctx, tx, draft, document, deed)
+	return goOn, err
+}
+
+// goBack adds a state that is like another one, if there is such a one.
+func goBack(ctx context.Context, tx *postgres.Tx, draft newel.Draft, to *int, state func(newel.DraftState) newel.DraftState) error {
+	if to == nil {
+		return nil
+	}
+	target, err := tx.DraftState(ctx, draft.ProgramID, *to)
+	if err != nil {
+		return ignore(err, newel.ErrNotFound)
+	}
+	return tx.PutDraft(ctx, draft.ProgramID, draft.Rev, state(target))
+}
+
+// nameUnpublished lets the library show the draft's title until a version is
+// published; then that version's counts.
+func (a *App) nameUnpublished(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) error {
+	v, err := draftView(ctx, tx, id)
+	if err != nil || v.Published > 0 {
+		return err
+	}
+	var e newel.Invalid
+	d := v.Draft.Document
+	title, area := e.Line("title", d.Title, newel.MaxLine, true), e.Line("skill_area", d.SkillArea, newel.MaxName, false)
+	if e.OrNil() != nil || title == v.Program.Title && area == v.Program.SkillArea {
+		return nil
+	}
+	return tx.NameProgram(ctx, id, title, area)
+}
+
+// HandIn saves the draft as typed and notes that it waits for sign-off. It
+// leads to the program.
+func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
+	if err := storable(in.Sheet); err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
+		if _, _, err := a.saveDraft(ctx, tx, id, in); err != nil {
+			return "", err
+		}
+		if err := tx.HandInDraft(ctx, id, true); err != nil {
+			return "", err
+		}
+		return programPath(id), tx.Note(ctx, "authoring.handed_in", newel.FamilyID{}, id.UUID)
+	})
+}
+
+// Publish saves the draft as typed and then signs it off as the next version.
+// What was typed stays saved even if it cannot be published; the error then
+// is an *newel.Invalid, and the draft is one revision on. Who may draft and
+// not publish keeps the draft too.
+func (a *App) Publish(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
+	if err := storable(in.Sheet); err != nil {
+		return "", err
+	}
+	var before string
+	err := a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) (err error) {
+		if before, err = tx.FormSent(ctx, form.Token); err != nil || before != "" {
+			return err
+		}
+		_, _, err = a.saveDraft(ctx, tx, id, in)
+		return err
+	})
+	if err != nil || before != "" {
+		return before, err
+	}
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		return publish(ctx, tx, id, in.Confirmed)
+	})
+}
+
+func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed string) (string, error) {
+	draft, err := tx.Draft(ctx, id)
+	if err != nil {
+		return "", err
+	}
+	var e newel.Invalid
+	if confirmed == "" {
+		e.Add("confirmed", "program.not_confirmed")
+	}
+	if err := join(&e, draft.Document.Publishable()); err != nil {
+		return "", err
+	}
+	if err := picturesThere(ctx, tx, &draft.Document); err != nil {
+		return "", err
+	}
+	versions, err := tx.Versions(ctx, id)
+	if err != nil {
+		return "", err
+	}
+	v := newel.Version{ID: newel.NewID[newel.VersionID](), ProgramID: id, Number: 1, Document: draft.Document, Confirmed: confirmed}
+	if len(versions) > 0 {
+		v.Number = versions[0].Number + 1
+	}
+	if v.Hash, err = v.Document.Hash(); err != nil {
+		return "", err
+	}
+	if err := tx.AddVersion(ctx, v); err != nil {
+		return "", err
+	}
+	if err := tx.NameProgram(ctx, id, v.Document.Title, v.Document.SkillArea); err != nil {
+		return "", err
+	}
+	if err := tx.DropDraft(ctx, id); err != nil {
+		return "", err
+	}
+	return programPath(id), tx.Note(ctx, "authoring.published", newel.FamilyID{}, v.ID.UUID)
+}
+
+// join adds the problems of err, if it is an *newel.Invalid, to those of e.
+func join(e *newel.Invalid, err error) error {
+	var more *newel.Invalid
+	switch {
+	case errors.As(err, &more):
+		e.Problems = append(e.Problems, more.Problems...)
+	case err != nil:
+		return fmt.Errorf("check: %w", err)
+	}
+	return e.OrNil()
+}

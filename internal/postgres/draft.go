@@ -1,0 +1,102 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+
+	"newel/internal/newel"
+)
+
+// AddDraft begins a draft of the program; ErrConflict if it has one.
+func (tx *Tx) AddDraft(ctx context.Context, program newel.ProgramID, d newel.Document) (err error) {
+	defer wrap(&err, "add draft of %s", program)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	err = tx.exec(ctx, `insert into draft (clinic_id, program_id, document, rev, updated_by, updated_at)
+		values (@scope_clinic, @program, @document, 1, @scope_account, @now)`,
+		args{"program": program, "document": d})
+	if err != nil {
+		return err
+	}
+	return tx.addDraftState(ctx, program, newel.DraftState{Rev: 1, Document: d})
+}
+
+func (tx *Tx) addDraftState(ctx context.Context, program newel.ProgramID, s newel.DraftState) error {
+	if s.Since.IsZero() {
+		s.Since = tx.now
+	}
+	return tx.exec(ctx, `insert into draft_state (clinic_id, program_id, rev, document, deed, edited_by, edited_at, since, undo_to, redo_to)
+		values (@scope_clinic, @program, @rev, @document, @deed, @scope_account, @now, @since, @undo, @redo)`,
+		args{"program": program, "rev": s.Rev, "document": s.Document, "deed": s.Deed, "since": s.Since, "undo": s.UndoTo, "redo": s.RedoTo})
+}
+
+// Draft gives the draft of a program.
+func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
+	defer wrap(&err, "draft of %s", program)
+	return one[newel.Draft](ctx, tx, `
+		select d.program_id, d.document, d.rev, d.updated_by, coalesce(a.name, '') as updated_by_name, d.updated_at,
+			coalesce(s.deed, '') as deed, coalesce(s.since, d.updated_at) as since, u.rev as undo_to, r.rev as redo_to, coalesce(r.deed, '') as redo_deed,
+			coalesce(h.name, '') as handed_in_by, d.handed_in_at
+		from draft d
+		left join account a on a.clinic_id = d.clinic_id and a.id = d.updated_by
+		left join account h on h.clinic_id = d.clinic_id and h.id = d.handed_in_by
+		left join draft_state s on $staff(s) and s.program_id = d.program_id and s.rev = d.rev
+		left join draft_state u on $staff(u) and u.program_id = d.program_id and u.rev = s.undo_to
+		left join draft_state r on $staff(r) and r.program_id = d.program_id and r.rev = s.redo_to
+		where $staff(d) and d.program_id = @program`, args{"program": program})
+}
+
+// DraftState gives the draft as it was at a revision; ErrNotFound if that is
+// not kept any more.
+func (tx *Tx) DraftState(ctx context.Context, program newel.ProgramID, rev int) (_ newel.DraftState, err error) {
+	defer wrap(&err, "draft of %s at %d", program, rev)
+	return one[newel.DraftState](ctx, tx, `select rev, document, deed, edited_at, since, undo_to, redo_to from draft_state s
+		where $staff(s) and program_id = @program and rev = @rev`, args{"program": program, "rev": rev})
+}
+
+// SaveDraft stores the draft if it is still at the revision that the editor
+// began from, and raises it; otherwise ErrConflict.
+func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d newel.Document) error {
+	return tx.PutDraft(ctx, program, rev, newel.DraftState{Document: d, UndoTo: &rev})
+}
+
+// PutDraft stores the next state of the draft if it is still at the revision;
+// otherwise ErrConflict. Only the latest states are kept.
+func (tx *Tx) PutDraft(ctx context.Context, program newel.ProgramID, rev int, next newel.DraftState) (err error) {
+	defer wrap(&err, "put draft of %s", program)
+	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`,
+		args{"program": program})
+	if err != nil {
+		return err
+	}
+	if now.Rev != rev {
+		return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
+	}
+	err = tx.exec(ctx, `update draft d set document = @document, rev = rev + 1, updated_by = @scope_account, updated_at = @now
+		where $staff(d) and program_id = @program`, args{"program": program, "document": next.Document})
+	if err != nil {
+		return err
+	}
+	next.Rev = rev + 1
+	if err := tx.addDraftState(ctx, program, next); err != nil {
+		return err
+	}
+	return tx.execAny(ctx, `delete from draft_state s where $staff(s) and program_id = @program and rev <= @rev`,
+		args{"program": program, "rev": next.Rev - newel.DraftStates})
+}
+
+// HandInDraft notes that the draft waits for somebody who may publish it, or
+// that it does not.
+func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, waits bool) (err error) {
+	defer wrap(&err, "hand in draft of %s", program)
+	return tx.exec(ctx, `update draft d set handed_in_by = case when @waits then @scope_account::uuid end,
+			handed_in_at = case when @waits then @now::timestamptz end
+		where $staff(d) and program_id = @program`, args{"program": program, "waits": waits})
+}
+
+// DropDraft removes a draft that has been published, with all its states.
+func (tx *Tx) DropDraft(ctx context.Context, program newel.ProgramID) (err error) {
+	defer wrap(&err, "drop draft of %s", program)
+	return tx.exec(ctx, `delete from draft d where $staff(d) and program_id = @program`, args{"program": program})
+}

@@ -1,0 +1,127 @@
+package view
+
+import (
+	"math"
+	"strconv"
+
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/message"
+)
+
+// CriterionBox is a criterion in its two forms, and what it demands.
+type CriterionBox struct {
+	T        *message.Printer
+	Path     string // that reads it again
+	Field    Field  // the sentence
+	Parts    criterion.Parts
+	Levels   []string
+	Read     string // in canonical words; empty: it cannot be read
+	Example  string // for what cannot be read: something that can, to be put in by a button
+	Findings []Published
+	Odds     *OddsPanel
+	Means    []string // what the numbers come to
+}
+
+// Published is a published finding that bears on a criterion.
+type Published struct{ Key, Text, Source, Limits string }
+
+// OddsPanel is the curve and the table of a criterion's odds.
+type OddsPanel struct {
+	Assumed string // what was taken for granted
+	Curve   chart.Curve
+	Rows    []OddsRow
+	Ready   string // how long a learner who can do it waits
+}
+
+// OddsRow is one learner: what they do right, and how likely they pass.
+type OddsRow struct{ Percent, Within10, Within20, Expected string }
+
+// CurveOf draws the chances within ten sessions, and within twenty.
+func CurveOf(percent []int, within10, within20 []float64) chart.Curve {
+	line := func(chances []float64) chart.Line {
+		var l chart.Line
+		for i, p := range percent {
+			l = append(l, chart.Point{X: float64(p), Y: 100 * chances[i]})
+		}
+		return l
+	}
+	var points []chart.Point
+	for i, p := range percent {
+		if p == 60 || p == 80 || p == 95 {
+			points = append(points, chart.Point{X: float64(p), Y: 100 * within10[i]})
+		}
+	}
+	return chart.NewCurve(300, 150, []chart.Line{line(within10), line(within20)}, points)
+}
+
+// Chance writes a probability so that nothing that can happen is called
+// impossible, nor sure what need not.
+func Chance(t *message.Printer, p float64) string {
+	n := math.Round(100 * p)
+	switch {
+	case p == 0:
+		return t.Text("odds.never")
+	case n < 1:
+		return t.Text("odds.under_one")
+	case n > 99 && p < 1:
+		return t.Text("odds.nearly")
+	}
+	return t.Text("odds.of_hundred", "n", int(n))
+}
+
+// Sessions writes an expected number of sessions.
+func Sessions(t *message.Printer, expected *float64) string {
+	switch {
+	case expected == nil:
+		return t.Text("odds.not_ever")
+	case *expected > 500:
+		return t.Text("odds.hundreds")
+	}
+	return strconv.FormatFloat(math.Round(*expected), 'f', -1, 64)
+}
+
+func polyline(l chart.Line) string {
+	d := ""
+	for i, p := range l {
+		if i > 0 {
+			d += " "
+		}
+		d += num(p.X) + "," + num(p.Y)
+	}
+	return d
+}
+
+// partField makes a field of the criterion's form. It belongs to no draft.
+func (m CriterionBox) partField(name, value string, options ...Option) Field {
+	return Field{Name: "crit-" + name, Label: m.T.Text("critform." + name), Value: value, Short: true, Required: true, Options: options}
+}
+
+func (m CriterionBox) goalOptions(second bool) []Option {
+	var out []Option
+	if second {
+		out = append(out, Option{Label: m.T.Text("goalform.none")})
+	}
+	for _, f := range criterion.GoalForms {
+		out = append(out, Option{Value: string(f), Label: m.T.Text("goalform." + string(f))})
+	}
+	return out
+}
+
+func (m CriterionBox) compareOptions() []Option {
+	var out []Option
+	for _, c := range []criterion.Comparison{criterion.AtLeast, criterion.Above, criterion.AtMost, criterion.Below} {
+		out = append(out, Option{Value: c.String(), Label: m.T.Text("compare." + map[criterion.Comparison]string{
+			criterion.AtLeast: "at_least", criterion.Above: "above", criterion.AtMost: "at_most", criterion.Below: "below",
+		}[c])})
+	}
+	return out
+}
+
+func (m CriterionBox) levelOptions() []Option {
+	out := []Option{{Label: "–"}}
+	for _, l := range m.Levels {
+		out = append(out, Option{Value: l, Label: l})
+	}
+	return out
+}

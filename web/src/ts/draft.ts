@@ -1,0 +1,322 @@
+// The editor of a draft: saves as one types, keeps what the server has not answered for, and shows where two have
+// written in one field. Without this file every button saves.
+
+import { workCriterion } from "./draftcrit";
+import { DraftKeep, type Kept } from "./draftkeep";
+import { workList } from "./draftlist";
+import { newID } from "./document";
+
+interface Answer {
+  rev: number;
+  saved: string;
+  token: string;
+  fields: Record<string, string>;
+  problems: Record<string, string>;
+  looks: Record<string, string>;
+  conflicts: Record<string, string>;
+  list: string;
+  history: string;
+}
+
+type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
+
+const PAUSE = 900; // ms after the last key
+const AGAIN = 5000; // ms until a failed sending is tried again
+const OWN = new Set(["form_token", "rev", "do", "pane", "strand", "confirmed"]);
+
+class Editor {
+  private readonly keep: DraftKeep;
+  private readonly stored = new Map<string, string>();
+  private readonly conflicts = new Set<string>();
+  private timer = 0;
+  private sending = false;
+  private again = false;
+  private last: Answer | null = null;
+
+  constructor(private readonly form: HTMLFormElement) {
+    this.keep = new DraftKeep(new URL(form.action).pathname, form.dataset["who"] ?? "");
+    // A page that came back with what was refused holds texts that are not stored.
+    const refused = form.querySelector(".pane > .problems") !== null;
+    for (const [name, value] of this.values()) if (!refused) this.stored.set(name, value);
+    form.querySelectorAll<HTMLElement>(".theirs").forEach((e) => {
+      const name = e.closest<HTMLElement>("[data-field]")?.dataset["field"];
+      if (name) this.conflicts.add(name);
+    });
+  }
+
+  start(): void {
+    document.documentElement.classList.add("scripted");
+    this.offer();
+    this.form.addEventListener("input", (e) => {
+      if (e.target instanceof Element && named(e.target)) this.typed();
+    });
+    this.form.addEventListener("change", () => void this.send());
+    this.form.addEventListener("focusout", () => this.last && this.say(this.last));
+    document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && void this.send(true));
+    window.addEventListener("pagehide", () => void this.send(true));
+    window.addEventListener("online", () => void this.send());
+    // What a button sends is kept too, until a page comes back that shows it as stored.
+    this.form.addEventListener("submit", () => this.keepDirty());
+    this.keep.drop(this.stored);
+  }
+
+  /** Something was typed: it is kept at once and sent after a pause. */
+  typed(): void {
+    this.keepDirty();
+    this.show("saving");
+    window.clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => void this.send(), PAUSE);
+  }
+
+  private values(): Map<string, string> {
+    const all = new Map<string, string>();
+    new FormData(this.form).forEach((value, name) => {
+      if (typeof value === "string" && !OWN.has(name) && !name.startsWith("crit-") && !all.has(name)) all.set(name, value);
+    });
+    return all;
+  }
+
+  private dirty(): Map<string, string> {
+    const out = new Map<string, string>();
+    for (const [name, value] of this.values()) {
+      if (this.stored.get(name) !== value && !this.conflicts.has(name)) out.set(name, value);
+    }
+    return out;
+  }
+
+  private get rev(): string {
+    return this.hidden("rev").value;
+  }
+
+  private hidden(name: string): HTMLInputElement {
+    return this.form.querySelector<HTMLInputElement>(`input[type=hidden][name="${name}"]`) as HTMLInputElement;
+  }
+
+  private keepDirty(): void {
+    const kept: Record<string, Kept> = {};
+    for (const [name, value] of this.values()) {
+      if (this.stored.get(name) !== value) kept[name] = { value, rev: this.rev };
+    }
+    this.keep.put(kept);
+  }
+
+  private async send(leaving = false): Promise<void> {
+    window.clearTimeout(this.timer);
+    const fields = this.dirty();
+    if (fields.size === 0) return;
+    if (this.sending && !leaving) {
+      this.again = true;
+      return;
+    }
+    this.sending = true;
+    const answer = await this.post(fields, this.rev, leaving);
+    this.sending = false;
+    if (!answer) {
+      this.show("offline");
+      this.timer = window.setTimeout(() => void this.send(), AGAIN);
+      return;
+    }
+    this.accept(fields, answer);
+    if (this.again || this.dirty().size > 0) {
+      this.again = false;
+      this.timer = window.setTimeout(() => void this.send(), PAUSE);
+    }
+  }
+
+  private async post(fields: ReadonlyMap<string, string>, rev: string, leaving: boolean): Promise<Answer | null> {
+    const body = new URLSearchParams({ form_token: newID(Date.now()), rev, do: "save", pane: this.form.dataset["pane"] ?? "" });
+    fields.forEach((value, name) => body.set(name, value));
+    try {
+      const response = await fetch(this.form.action, {
+        method: "POST",
+        headers: { Accept: "application/json" },
+        body,
+        keepalive: leaving && body.toString().length < 60_000,
+      });
+      if (!response.ok || !(response.headers.get("content-type") ?? "").startsWith("application/json")) return null;
+      return (await response.json()) as Answer;
+    } catch {
+      return null;
+    }
+  }
+
+  private accept(sent: ReadonlyMap<string, string>, a: Answer): void {
+    const done = new Map<string, string>();
+    sent.forEach((value, name) => {
+      if (name in a.conflicts) return;
+      this.stored.set(name, value);
+      done.set(name, value);
+    });
+    this.keep.drop(done);
+    this.hidden("rev").value = String(a.rev);
+    for (const [name, theirs] of Object.entries(a.conflicts)) this.differs(name, theirs);
+    this.takeOver(a.fields, sent);
+    this.last = a;
+    this.say(a);
+    this.show("saved", a.saved);
+    const list = document.getElementById("steplist");
+    if (list && !list.contains(document.activeElement)) list.innerHTML = a.list;
+    const history = document.getElementById("drafthistory");
+    if (history && !history.contains(document.activeElement)) history.outerHTML = a.history;
+  }
+
+  /** Shows what others have stored in fields that nobody writes in here. */
+  private takeOver(fields: Record<string, string>, sent: ReadonlyMap<string, string>): void {
+    for (const [name, value] of Object.entries(fields)) {
+      const control = this.control(name);
+      if (!control || sent.has(name) || this.conflicts.has(name) || control === document.activeElement) continue;
+      const now = this.values().get(name) ?? "";
+      if (now !== this.stored.get(name) || tidy(now) === tidy(value)) continue;
+      if (control instanceof HTMLInputElement && control.type === "checkbox") control.checked = value !== "";
+      else control.value = value;
+      this.stored.set(name, value);
+    }
+  }
+
+  private control(name: string): Control | null {
+    return this.form.querySelector<Control>(`[name="${CSS.escape(name)}"]:not([type=hidden])`);
+  }
+
+  /** Problems and what is worth a look, beside their fields; not under the fingers of whoever is writing in one. */
+  private say(a: Answer): void {
+    this.form.querySelectorAll<HTMLElement>("[data-field]").forEach((at) => {
+      const name = at.dataset["field"] ?? "";
+      if (at.contains(document.activeElement) || !(name in a.fields)) return;
+      const problem = a.problems[name] ?? "";
+      const field = at.querySelector(".field");
+      field?.classList.toggle("wrong", problem !== "");
+      line(field, "error", problem, this.control(name));
+      line(at.querySelector("[data-beside]"), "look", problem === "" ? (a.looks[name] ?? "") : "", null);
+    });
+  }
+
+  private show(state: "saving" | "offline" | "saved", text?: string): void {
+    const at = this.form.querySelector<HTMLElement>("[data-saved]");
+    const bar = at?.parentElement;
+    if (!at || !bar) return;
+    bar.dataset["state"] = state === "offline" ? "waiting" : state;
+    const words = text ?? this.form.dataset[state] ?? "";
+    if (at.textContent !== words) at.textContent = words;
+  }
+
+  /** Two have written in one field: both texts stand beside each other until somebody chooses. */
+  private differs(name: string, theirs: string): void {
+    const at = this.form.querySelector<HTMLElement>(`[data-field="${CSS.escape(name)}"] [data-beside]`);
+    const control = this.control(name);
+    if (!at || !control || this.conflicts.has(name)) return;
+    this.conflicts.add(name);
+    const box = document.createElement("div");
+    box.className = "theirs";
+    box.setAttribute("role", "alert");
+    const words = document.createElement("p");
+    words.textContent = this.form.dataset["theirs"] ?? "";
+    const quote = document.createElement("blockquote");
+    quote.textContent = theirs;
+    const settle = (take: boolean): void => {
+      this.conflicts.delete(name);
+      box.remove();
+      if (take) {
+        control.value = theirs;
+        this.stored.set(name, theirs);
+        this.keep.drop(new Map(Object.entries(this.keep.read()).map(([n, k]) => [n, n === name ? k.value : "\u0000"])));
+      }
+      this.typed();
+      control.focus();
+    };
+    box.append(words, quote, button(this.form.dataset["take"] ?? "", () => settle(true)), button(this.form.dataset["keep"] ?? "", () => settle(false)));
+    at.append(box);
+  }
+
+  /** Offers what was typed here once and never answered for. */
+  private offer(): void {
+    const kept = Object.entries(this.keep.read()).filter(([name, k]) => tidy(this.values().get(name) ?? "\u0000") !== tidy(k.value));
+    if (kept.length === 0 || this.form.querySelector(".pane > .problems")) return;
+    const box = document.createElement("div");
+    box.className = "kept";
+    box.setAttribute("role", "alert");
+    const words = document.createElement("p");
+    words.textContent = this.form.dataset["unsent"] ?? "";
+    const quote = document.createElement("blockquote");
+    quote.textContent = kept.map(([, k]) => k.value).join("\n");
+    const buttons = document.createElement("p");
+    buttons.className = "buttons";
+    buttons.append(
+      button(this.form.dataset["putBack"] ?? "", () => void this.putBack(kept, box)),
+      button(this.form.dataset["throw"] ?? "", () => {
+        this.keep.clear();
+        box.remove();
+      }),
+    );
+    box.append(words, quote, buttons);
+    document.getElementById("pane")?.prepend(box);
+  }
+
+  private async putBack(kept: [string, Kept][], box: HTMLElement): Promise<void> {
+    for (const rev of new Set(kept.map(([, k]) => k.rev))) {
+      const fields = new Map(kept.filter(([, k]) => k.rev === rev).map(([name, k]) => [name, k.value]));
+      const answer = await this.post(fields, rev, false);
+      if (!answer) {
+        this.show("offline");
+        return;
+      }
+      for (const [name, value] of fields) {
+        const control = this.control(name);
+        if (control && !(control instanceof HTMLInputElement && control.type === "checkbox")) control.value = value;
+      }
+      this.accept(fields, answer);
+    }
+    box.remove();
+  }
+}
+
+const tidy = (text: string): string => text.replace(/\r\n/g, "\n").trim().normalize("NFC");
+
+const named = (e: Element): boolean => {
+  const name = e.getAttribute("name") ?? "";
+  return name !== "" && !OWN.has(name) && !name.startsWith("crit-");
+};
+
+function button(words: string, does: () => void): HTMLButtonElement {
+  const b = document.createElement("button");
+  b.type = "button";
+  b.className = "btn";
+  b.textContent = words;
+  b.addEventListener("click", does);
+  return b;
+}
+
+/** Puts a line of a kind into a place, changes it, or takes it away. */
+function line(at: Element | null, kind: string, text: string, control: Control | null): void {
+  if (!at) return;
+  let p = at.querySelector<HTMLElement>(`:scope > .${kind}`);
+  const id = control ? `${control.id}-${kind}` : "";
+  if (text === "") {
+    p?.remove();
+    if (id !== "" && control?.getAttribute("aria-describedby")) {
+      control.setAttribute("aria-describedby", (control.getAttribute("aria-describedby") ?? "").replace(id, "").trim());
+      control.removeAttribute("aria-invalid");
+    }
+    return;
+  }
+  if (!p) {
+    p = document.createElement("p");
+    p.className = kind;
+    if (control) {
+      p.id = id;
+      at.insertBefore(p, control);
+      control.setAttribute("aria-describedby", `${id} ${control.getAttribute("aria-describedby") ?? ""}`.trim());
+      control.setAttribute("aria-invalid", "true");
+    } else at.prepend(p);
+  }
+  if (p.textContent?.trim() !== text) p.textContent = text;
+}
+
+/** Begins the editor, if the page has one. */
+export function editDraft(): void {
+  const form = document.querySelector<HTMLFormElement>("form[data-draft]");
+  if (!form) return;
+  const editor = new Editor(form);
+  editor.start();
+  workCriterion(form, () => editor.typed());
+  workList(form);
+}
