@@ -73,6 +73,7 @@ var outside = map[string][]string{
 	"github.com/pressly/goose":      {"migrations"},
 	"golang.org/x/crypto":           {"internal/account"},
 	"github.com/andybalholm/brotli": {"cmd/assets"},
+	"go.yaml.in/yaml":               {"internal/programfile"},
 	"pgregory.net/rapid":            {}, // tests only
 	"github.com/google/go-cmp":      {"internal/htmlcheck", "internal/pgtest", "internal/fixture"},
 }

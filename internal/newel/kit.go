@@ -26,6 +26,9 @@ func MakeKit(p Placement, overrides map[string]StepOverride, l Learner, d *Docum
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
 		Seed: orderSeed(p), Notice: own.Notice, Held: own.Held, Picture: own.Picture,
 	}
+	if own.WaitSeconds != nil {
+		kit.WaitSeconds = *own.WaitSeconds
+	}
 	if kit.Say == "" {
 		kit.Say = d.Procedure.Say
 	}

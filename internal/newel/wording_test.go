@@ -109,3 +109,16 @@ func TestAFormNeedNotShowEverything(t *testing.T) {
 		t.Error(diff)
 	}
 }
+
+func TestKitWaitsAsTheStepSays(t *testing.T) {
+	t.Parallel()
+	d := sound()
+	d.Procedure.WaitSeconds = 5
+	at := 0.0
+	d.Strands[0].Steps[1].WaitSeconds = &at
+	for key, want := range map[string]float64{"b1": 5, "b2": 0} {
+		if kit := MakeKit(Placement{StepKey: key}, nil, Learner{}, &d); kit.WaitSeconds != want {
+			t.Errorf("%s: %v seconds, want %v", key, kit.WaitSeconds, want)
+		}
+	}
+}
