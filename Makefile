@@ -49,6 +49,10 @@ test-faults: build postgres chromium ## the phone's faults one by one, in a brow
 bench: postgres ## benchmarks with allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
+.PHONY: crosscheck
+crosscheck: build ## compare computations with SciPy and scikit-learn on thousands of random inputs; writes docs/crosscheck.md
+	internal/verification/crosscheck.sh bin/newel docs/crosscheck.md
+
 .PHONY: generate
 generate: postgres ## write generated files anew: pages, schema and settings documents, types shared with the browser
 	$(GO) tool templ generate -path .

@@ -166,7 +166,9 @@ func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 			sum += power
 			power *= s
 		}
-		return sum / power, power > 0
+		// Beyond what a number holds it is as good as infinite.
+		expected := sum / power
+		return expected, !math.IsInf(expected, 1)
 	}
 	return w.expectedByTail(s)
 }

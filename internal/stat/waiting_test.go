@@ -63,8 +63,11 @@ func TestExpectedEdges(t *testing.T) {
 		if got, ok := w.Expected(1); got != 3 || !ok {
 			t.Errorf("certain: %v %v", got, ok)
 		}
-		if _, ok := w.Expected(0); ok {
-			t.Error("hopeless: expected a number of sessions")
+		// 1e-200 three times running is beyond what a number holds.
+		for _, s := range []float64{0, 1e-200} {
+			if got, ok := w.Expected(s); ok {
+				t.Errorf("hopeless: expected %v sessions", got)
+			}
 		}
 	}
 	if got, _ := NewWaiting(3, 0, []bool{true, true}).Expected(1); got != 1 {
