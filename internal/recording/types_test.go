@@ -163,6 +163,8 @@ func tsType(t reflect.Type) string {
 			return "(" + elem + ")[]"
 		}
 		return tsType(t.Elem()) + "[]"
+	case reflect.Map:
+		return "Record<string, " + tsType(t.Elem()) + ">"
 	case reflect.String:
 		return "string"
 	case reflect.Bool:

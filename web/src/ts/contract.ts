@@ -32,6 +32,8 @@ export interface Target {
   name: string;
   card: string;
   picture?: PictureRef;
+  in?: Record<string, string>;
+  set?: string;
 }
 
 export interface Material {
