@@ -17,6 +17,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/config"
 	"newel/internal/httpd"
+	"newel/internal/live"
 	"newel/internal/message"
 	"newel/internal/postgres"
 	"newel/internal/worker"
@@ -112,18 +113,40 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	if err != nil {
 		return err
 	}
+	hub := live.New()
 	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), signInCleaning)
 	defer signIns.StopCleanup()
 	site := httpd.New(httpd.Options{
 		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
-		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff,
+		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff, Hub: hub,
 	})
 
 	work, endWork := context.WithCancel(ctx)
 	worked := make(chan struct{})
 	go func() { defer close(worked); worker.Run(work, log, tasks(cfg, log, db, application)...) }()
 	defer func() { endWork(); <-worked }()
-	return answer(ctx, log, listener, site.Handler(), db)
+	heard := make(chan struct{})
+	go func() { defer close(heard); store.Listen(work, hearing(work, log, hub)) }()
+	defer func() { endWork(); <-heard }()
+	return answer(ctx, log, listener, site.Handler(), hub, db)
+}
+
+// hearing passes what the database tells on to the pages that are open.
+func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hearing {
+	return postgres.Hearing{
+		Told: func(payload string) {
+			change, err := live.ParseChange(payload)
+			if err != nil {
+				log.WarnContext(ctx, "the database told something that is no change", "error", err)
+				return
+			}
+			hub.Publish(change)
+		},
+		Missed: hub.Missed,
+		Lost: func(err error) {
+			log.WarnContext(ctx, "open pages hear nothing for the moment: the connection that listens is lost; it is made again", "error", err)
+		},
+	}
 }
 
 // tasks lists the background work.
@@ -140,13 +163,14 @@ func tasks(cfg config.Config, log *slog.Logger, db *database, application *app.A
 
 // answer serves until ctx or the database ends; then it lets requests under
 // way finish.
-func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handler http.Handler, db *database) error {
+func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handler http.Handler, hub *live.Hub, db *database) error {
 	server := &http.Server{
 		Handler: handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: requestTimeout, WriteTimeout: requestTimeout,
 		IdleTimeout: idleTimeout, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 		// Requests do not end with the signal: they are drained.
 		BaseContext: func(net.Listener) context.Context { return context.WithoutCancel(ctx) },
 	}
+	server.RegisterOnShutdown(hub.Close) // pages that are open come back when the server does
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	var cause error

@@ -1,9 +1,11 @@
 package app
 
 import (
+	"context"
 	"slices"
 
 	"newel/internal/newel"
+	"newel/internal/postgres"
 )
 
 // ClimbedOn says when each climbed step was left by an advance, in the
@@ -26,4 +28,14 @@ func (p Progress) LastOn(step string) (newel.PlacementID, bool) {
 		}
 	}
 	return newel.PlacementID{}, false
+}
+
+// AssignmentOf gives the assignment of a placement that the actor may watch.
+func (a *App) AssignmentOf(ctx context.Context, actor newel.Actor, id newel.PlacementID) (assignment newel.AssignmentID, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		p, err := tx.Placement(ctx, id)
+		assignment = p.AssignmentID
+		return err
+	})
+	return assignment, err
 }

@@ -147,6 +147,8 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}":         {{path: thePlacement}},
 	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
 	"GET /progress/{placement}":           {{path: thePlacement}},
+	"GET /caseload/live":                  {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
+	"GET /placements/{placement}/live":    {{path: thePlacement, want: http.StatusServiceUnavailable}},
 	"GET /placements/{placement}/branch":  {{path: thePlacement}},
 	"GET /placements/{placement}/ask":     {{path: thePlacement}},
 	"POST /placements/{placement}/ask":    {{path: thePlacement, form: fields("question", "What does he like best?")}},

@@ -18,6 +18,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/htmlcheck"
+	"newel/internal/live"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/pgtest"
@@ -79,7 +80,10 @@ func newHouse(t *testing.T) *house {
 	}
 	log := slog.New(slog.NewTextHandler(io.Discard, nil))
 	now := func() time.Time { return tenants.Now }
+	hub := live.New()
+	hub.Close() // a stream would go on for as long as somebody may watch
 	s := New(Options{
+		Hub: hub,
 		App: app.New(postgres.FromPool(db.App, now), log, now), Store: memstore.New(), Messages: catalogue, Log: log,
 		Base: &url.URL{Scheme: "http", Host: "newel.example"}, Schema: migrations.Latest(), Now: now,
 		Demo: &Demo{Key: "key", Clinic: w.Here.ID, Accounts: map[string]newel.AccountID{"supervisor": w.Here.Families[0].Supervisor}},

@@ -56,6 +56,9 @@ func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Com
 func (s *Server) frame(r *http.Request, p page) view.Page {
 	t := s.printer(r)
 	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: words(t)}
+	if f.Live = s.liveOf(r); f.Live != "" {
+		f.LiveWords = t.Text("live.new")
+	}
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}
 	}

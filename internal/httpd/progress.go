@@ -225,25 +225,37 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: plainSentence(t, p), Flights: flightsOf(t, p, "/progress/"),
 		Decisions: decisionLines(t, p),
 	}
+	if e := p.Said.Estimate; e != nil {
+		m.Lately = t.Text("progress.lately", "have", e.Correct, "n", e.Trials)
+	}
 	for _, q := range p.Questions {
 		if q.AnsweredAt == nil {
 			m.Asked = &view.Link{Label: t.Text("question.waits"), Href: "/questions"}
 		}
 	}
-	for i := range m.Decisions {
-		m.Decisions[i].Expected, m.Decisions[i].Again = "", ""
+	for i, decision := range p.Decisions {
+		m.Decisions[i].Kind = t.Text("plain." + string(decision.Kind))
 	}
-	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < 10; i-- {
+	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < plainSessions; i-- {
 		r := stay.Sessions[i]
 		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Result: stay.Result(r), Marks: stay.Marks(r)})
 	}
-	if n := len(stay.Sessions); n > 0 {
-		latest := stay
-		latest.Sessions = stay.Sessions[max(0, n-10):]
-		m.Graph = &view.SmallGraphModel{Data: latest.Graph(), Name: latest.GraphName(), Caption: latest.Caption()}
+	for _, panel := range courseOf(t, p, p.Placement.StrandKey).Panels() {
+		if latest := panel.Latest(plainGraph); panel.Has() && len(latest.Sessions()) > 0 {
+			m.Graph = &view.SmallGraphModel{Data: latest.Graph(false), Name: latest.Name(), Caption: latest.Caption()}
+			if len(m.Graph.Data.Phases) > 1 {
+				m.Graph.Caption += " " + t.Text("progress.plain_lines")
+			}
+		}
 	}
 	return m
 }
+
+// How many sessions a caregiver's list and graph show.
+const (
+	plainSessions = 10
+	plainGraph    = 12
+)
 
 // plainSentence says how things stand without a word that could sound like a
 // mark for child or parent.

@@ -13,6 +13,7 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 
 	"newel/internal/app"
+	"newel/internal/live"
 	"newel/internal/message"
 )
 
@@ -30,6 +31,8 @@ type Server struct {
 	now      func() time.Time
 	proxies  []string
 	noWorker bool
+	hub      *live.Hub
+	beat     time.Duration
 }
 
 // Options are what a Server needs.
@@ -48,13 +51,23 @@ type Options struct {
 	// WorkerOff serves, in place of the service worker, one that takes itself
 	// off the phone.
 	WorkerOff bool
+
+	Hub  *live.Hub     // where changes are told; nil: nobody is told of any
+	Beat time.Duration // between looks at who watches; 0: as usual
 }
 
 // New makes a Server.
 func New(o Options) *Server {
+	if o.Hub == nil {
+		o.Hub = live.New()
+	}
+	if o.Beat == 0 {
+		o.Beat = beatEvery
+	}
 	return &Server{
 		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
 		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now, proxies: o.Proxies, noWorker: o.WorkerOff,
+		hub: o.Hub, beat: o.Beat,
 	}
 }
 
@@ -66,7 +79,7 @@ func (s *Server) Handler() http.Handler {
 	r.Get("/readyz", s.readyz)
 	r.Handle("/assets/*", s.assets())
 	r.Group(func(r chi.Router) {
-		r.Use(limitBody, s.sessions.LoadAndSave, s.authenticate)
+		r.Use(limitBody, s.loadSignIn, s.authenticate)
 		for _, route := range s.Routes() {
 			r.With(route.limits(s)...).Method(route.Method, route.Pattern, s.serve(route))
 		}

@@ -106,6 +106,27 @@ func (c Course) StayOf(n int) CourseStay {
 	return CourseStay{}
 }
 
+// Latest is a course with only its last n sessions.
+func (c Course) Latest(n int) Course {
+	drop := len(c.Sessions()) - n
+	stays := slices.Clone(c.Stays)
+	for i := range stays {
+		cut := min(max(drop, 0), len(stays[i].Sessions))
+		stays[i].Sessions, drop = stays[i].Sessions[cut:], drop-cut
+	}
+	c.Stays = stays
+	return c
+}
+
+// Caption says what the axis is and who the shapes are.
+func (c Course) Caption() string {
+	text := c.T.Text("graph.axis_" + axisOf(c.here().Criterion.Goal))
+	if people := c.People(); len(people) > 1 && people[0] != "" && people[1] != "" {
+		text += " " + c.T.Text("graph.two_people", "first", people[0], "second", people[1])
+	}
+	return text
+}
+
 // who numbers the people in the order in which they first taught.
 func (c Course) who() map[string]int { return numbered(c.Sessions()) }
 

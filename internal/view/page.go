@@ -17,6 +17,9 @@ type Page struct {
 	SignOut   string // where the sign-out form is sent; empty: no form
 
 	Notice *Notice
+	// Live is where the page hears of changes; empty: it does not. LiveWords
+	// lead to the page as it is now, while something typed keeps it as it was.
+	Live, LiveWords string
 	Assets func(name string) string // path of a built asset by its plain name
 	Words  Words                    // in the page's language; the zero value is English
 

@@ -1,0 +1,91 @@
+package live_test
+
+import (
+	"testing"
+
+	"newel/internal/live"
+	"newel/internal/newel"
+)
+
+func told(w *live.Watcher) bool {
+	select {
+	case <-w.Changed():
+		return true
+	default:
+		return false
+	}
+}
+
+func TestOnlyTheConcernedAreTold(t *testing.T) {
+	t.Parallel()
+	here, there := newel.NewID[newel.ClinicID](), newel.NewID[newel.ClinicID]()
+	home, next := newel.NewID[newel.FamilyID](), newel.NewID[newel.FamilyID]()
+	one, two := newel.NewID[newel.AssignmentID](), newel.NewID[newel.AssignmentID]()
+	change := live.Change{Clinic: here, Family: home, Assignment: one}
+	for name, c := range map[string]struct {
+		interest live.Interest
+		want     bool
+	}{
+		"the whole clinic":      {live.Interest{Clinic: here}, true},
+		"its family":            {live.Interest{Clinic: here, Families: []newel.FamilyID{next, home}}, true},
+		"its assignment":        {live.Interest{Clinic: here, Families: []newel.FamilyID{home}, Assignment: one}, true},
+		"another clinic":        {live.Interest{Clinic: there}, false},
+		"another family":        {live.Interest{Clinic: here, Families: []newel.FamilyID{next}}, false},
+		"nobody's family":       {live.Interest{Clinic: here, Families: []newel.FamilyID{}}, false},
+		"another assignment":    {live.Interest{Clinic: here, Assignment: two}, false},
+		"assignment, no family": {live.Interest{Clinic: here, Families: []newel.FamilyID{}, Assignment: one}, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			hub := live.New()
+			w := hub.Watch(c.interest)
+			hub.Publish(change)
+			hub.Publish(change) // nobody waits for a page that is slow
+			if got := told(w); got != c.want {
+				t.Errorf("told: %v", got)
+			}
+			if told(w) {
+				t.Error("two changes before one looked are one")
+			}
+			hub.Missed()
+			if !told(w) {
+				t.Error("when changes may have been missed everybody is told")
+			}
+			w.Leave()
+			hub.Publish(change)
+			if told(w) {
+				t.Error("told after leaving")
+			}
+		})
+	}
+}
+
+func TestClosingEndsWatching(t *testing.T) {
+	t.Parallel()
+	hub := live.New()
+	w := hub.Watch(live.Interest{})
+	hub.Close()
+	hub.Close()
+	if _, open := <-w.Changed(); open {
+		t.Error("still open")
+	}
+	hub.Missed()
+	w.Leave()
+	if hub.Watch(live.Interest{}) != nil {
+		t.Error("a closed hub takes nobody in")
+	}
+}
+
+func TestParseChange(t *testing.T) {
+	t.Parallel()
+	c := live.Change{newel.NewID[newel.ClinicID](), newel.NewID[newel.FamilyID](), newel.NewID[newel.AssignmentID]()}
+	text := c.Clinic.String() + " " + c.Family.String() + " " + c.Assignment.String()
+	if got, err := live.ParseChange(text); err != nil || got != c {
+		t.Errorf("%v, %v", got, err)
+	}
+	for _, bad := range []string{"", "x", text + " x", text[1:], "  "} {
+		if _, err := live.ParseChange(bad); err == nil {
+			t.Errorf("%q was read", bad)
+		}
+	}
+}

@@ -1,0 +1,92 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+)
+
+// The channel on which the database tells of changes, and the name under which
+// the connection that listens is known to it.
+const (
+	channel  = "newel_changes"
+	Listener = "newel listener"
+)
+
+// Waits of a listener: how long until a silent connection is tried, and how
+// long after losing one.
+const (
+	listenQuiet = 20 * time.Second
+	listenFirst = 100 * time.Millisecond
+	listenMost  = 5 * time.Second
+)
+
+// Hearing is what a listener does with what it hears.
+type Hearing struct {
+	Told func(payload string)
+	// Missed is called after each connecting: what was told before it is
+	// lost.
+	Missed func()
+	// Lost is called with the reason when the connection is lost.
+	Lost func(error)
+}
+
+// Listen hears what the database tells of changes, on a connection of its own,
+// until ctx ends. A connection that is lost is made again.
+func (db *DB) Listen(ctx context.Context, h Hearing) {
+	conf := db.pool.Config().ConnConfig.Copy()
+	conf.RuntimeParams["application_name"] = Listener
+	delete(conf.RuntimeParams, "idle_in_transaction_session_timeout")
+	wait := listenFirst
+	for ctx.Err() == nil {
+		err := listen(ctx, conf, h, func() { wait = listenFirst })
+		if ctx.Err() != nil {
+			return
+		}
+		h.Lost(err)
+		select {
+		case <-ctx.Done():
+		case <-time.After(wait):
+		}
+		wait = min(2*wait, listenMost)
+	}
+}
+
+func listen(ctx context.Context, conf *pgx.ConnConfig, h Hearing, connected func()) error {
+	conn, err := pgx.ConnectConfig(ctx, conf)
+	if err != nil {
+		return fmt.Errorf("connect the listener: %w", err)
+	}
+	defer func() { _ = conn.Close(context.WithoutCancel(ctx)) }() // it may be broken already
+	if _, err := conn.Exec(ctx, "listen "+channel); err != nil {
+		return fmt.Errorf("listen: %w", err)
+	}
+	connected()
+	h.Missed()
+	for {
+		n, err := hear(ctx, conn)
+		if err != nil {
+			return fmt.Errorf("listen: %w", err)
+		}
+		if n != nil {
+			h.Told(n.Payload)
+		}
+	}
+}
+
+// hear waits for a notification. When nothing came for long it gives nil,
+// after making sure that the connection is still there.
+func hear(ctx context.Context, conn *pgx.Conn) (*pgconn.Notification, error) {
+	quiet, cancel := context.WithTimeout(ctx, listenQuiet)
+	defer cancel()
+	n, err := conn.WaitForNotification(quiet)
+	if err == nil || ctx.Err() != nil || quiet.Err() == nil {
+		return n, err
+	}
+	alive, end := context.WithTimeout(ctx, listenMost)
+	defer end()
+	return nil, conn.Ping(alive)
+}
