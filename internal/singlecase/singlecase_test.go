@@ -1,0 +1,272 @@
+package singlecase
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"newel/internal/exact"
+	"newel/internal/strict"
+)
+
+// phases draws values with many ties; up to n of them.
+func phase(least, most int) *rapid.Generator[[]exact.Rat] {
+	return rapid.Custom(func(t *rapid.T) []exact.Rat {
+		var out []exact.Rat
+		for range rapid.IntRange(least, most).Draw(t, "n") {
+			out = append(out, exact.Frac(rapid.Int64Range(-6, 12).Draw(t, "value"), rapid.SampledFrom([]int64{1, 2, 3}).Draw(t, "over")))
+		}
+		return out
+	})
+}
+
+func mustCompare(t *rapid.T, a, b []exact.Rat, way Improvement) Effect {
+	e, err := Compare(EffectQuestion{a, b, way})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+func near(t *rapid.T, what string, got, want float64) {
+	if math.IsNaN(got) || math.Abs(got-want) > 1e-9 {
+		t.Fatalf("%s: %v, want %v", what, got, want)
+	}
+}
+
+// TestEffectSymmetries: swapping the phases turns NAP and tau round, and so does
+// the other direction; negating both phases and the direction changes nothing.
+func TestEffectSymmetries(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := phase(1, 12).Draw(t, "a"), phase(1, 12).Draw(t, "b")
+		e := mustCompare(t, a, b, Up)
+		swapped, down := mustCompare(t, b, a, Up), mustCompare(t, a, b, Down)
+		negative := mustCompare(t, negated(a), negated(b), Down)
+		negative.LogResponseRatio = e.LogResponseRatio // takes values as they are
+		one, _ := json.Marshal(e)
+		two, _ := json.Marshal(negative)
+		if string(one) != string(two) {
+			t.Fatalf("negated: %s, not %s", two, one)
+		}
+		near(t, "swapped NAP", *swapped.NAP, 1-*e.NAP)
+		near(t, "swapped tau", *swapped.Tau, -*e.Tau)
+		near(t, "other direction's NAP", *down.NAP, 1-*e.NAP)
+		near(t, "other direction's tau", *down.Tau, -*e.Tau)
+		near(t, "other direction's Tau-U", *down.TauU, -*e.TauU)
+		near(t, "tau by NAP", *e.Tau, 2**e.NAP-1)
+		near(t, "limits turned round", *down.NAPLow, 1-*e.NAPHigh)
+		if e.Better+e.Tied+e.Worse != len(a)*len(b) || swapped.Better != e.Worse {
+			t.Fatalf("pairs %+v", e)
+		}
+	})
+}
+
+// TestEffectBounds: what must hold of any two phases.
+func TestEffectBounds(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := phase(1, 12).Draw(t, "a"), phase(1, 12).Draw(t, "b")
+		e := mustCompare(t, a, b, Up)
+		m, n := float64(len(a)), float64(len(b))
+		for what, v := range map[string]*float64{"PND": e.PND, "PEM": e.PEM, "NAP": e.NAP} {
+			if *v < 0 || *v > 1 {
+				t.Fatalf("%s %v", what, *v)
+			}
+		}
+		if *e.PAND < max(m, n)/(m+n)-1e-12 || *e.PAND > 1 {
+			t.Fatalf("PAND %v of %v and %v", *e.PAND, m, n)
+		}
+		near(t, "IRD", *e.IRD, 1-(m+n)*(m+n)/(2*m*n)*(1-*e.PAND))
+		if *e.NAPLow > *e.NAP || *e.NAPHigh < *e.NAP || *e.NAPLow < 0 || *e.NAPHigh > 1 {
+			t.Fatalf("[%v, %v] does not hold %v", *e.NAPLow, *e.NAPHigh, *e.NAP)
+		}
+		if e.Worse+e.Tied == 0 && (*e.PND != 1 || *e.PAND != 1 || *e.NAPLow >= 1 || *e.NAPHigh != 1) {
+			t.Fatalf("all better: %+v", e)
+		}
+		// A shift of both phases changes no index of overlap.
+		by := exact.Frac(rapid.Int64Range(-9, 9).Draw(t, "shift"), 7)
+		shifted := mustCompare(t, plus(a, by), plus(b, by), Up)
+		e.LogResponseRatio, shifted.LogResponseRatio = nil, nil
+		one, _ := json.Marshal(e)
+		two, _ := json.Marshal(shifted)
+		if string(one) != string(two) {
+			t.Fatalf("shifted: %s, not %s", two, one)
+		}
+		if (e.BaselineCorrectedTau == nil) != (len(a) < 2) {
+			t.Fatalf("corrected by %d values", len(a))
+		}
+	})
+}
+
+func plus(values []exact.Rat, by exact.Rat) []exact.Rat {
+	var out []exact.Rat
+	for _, v := range values {
+		out = append(out, v.Add(by))
+	}
+	return out
+}
+
+// TestFewestRemoved holds PAND against trying every way of taking values away.
+func TestFewestRemoved(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := phase(1, 5).Draw(t, "a"), phase(1, 5).Draw(t, "b")
+		fewest := len(a) + len(b)
+		for set := range 1 << (len(a) + len(b)) {
+			gone, ok := 0, true
+			for i := range len(a) + len(b) {
+				gone += set >> i & 1
+			}
+			for i, x := range a {
+				for j, y := range b {
+					ok = ok && (set>>i&1 == 1 || set>>(len(a)+j)&1 == 1 || x.Less(y))
+				}
+			}
+			if ok {
+				fewest = min(fewest, gone)
+			}
+		}
+		if got := fewestRemoved(a, b); got != fewest {
+			t.Fatalf("%d removed, want %d", got, fewest)
+		}
+	})
+}
+
+// TestTrendSymmetries: backwards and negated the trend turns round.
+func TestTrendSymmetries(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		y := phase(0, 14).Draw(t, "y")
+		follow := func(y []exact.Rat) Trend {
+			f, err := Follow(TrendQuestion{Y: y})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return f
+		}
+		f, negative := follow(y), follow(negated(y))
+		back := slices.Clone(y)
+		slices.Reverse(back)
+		backward := follow(back)
+		if negative.S != -f.S || backward.S != -f.S || negative.VarS != f.VarS {
+			t.Fatalf("S %d, negated %d, backwards %d", f.S, negative.S, backward.S)
+		}
+		if (f.P == nil) != (len(y) < 2) || (f.PExact == nil) != (len(y) < 2 || len(y) > maxExactTrend) {
+			t.Fatalf("%d values: %+v", len(y), f)
+		}
+		if len(y) < 2 {
+			return
+		}
+		near(t, "p", *negative.P, *f.P)
+		near(t, "slope", *negative.TheilSen.Slope, -*f.TheilSen.Slope)
+		near(t, "split middle", *negative.SplitMiddle.Slope, -*f.SplitMiddle.Slope)
+		near(t, "least squares", *backward.LeastSquares.Slope, -*f.LeastSquares.Slope)
+		if *f.P < 0 || *f.P > 1 || f.PExact != nil && (*f.PExact <= 0 || *f.PExact > 1) {
+			t.Fatalf("p %v %v", *f.P, f.PExact)
+		}
+	})
+}
+
+// edges are inputs at the borders of what exists, and what is said of them.
+func TestEdges(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		compute  strict.Computation
+		in, want string
+	}{
+		{ComputeEffect, `{"a": [], "b": [], "improvement": "up"}`, `"better":0,"tied":0,"worse":0,"pnd":null,"pem":null,"pand":null,"ird":null,"nap":null,"nap_low":null,"nap_high":null,"tau":null,"tau_u":null,"baseline_corrected_tau":null,"log_response_ratio":null`},
+		{ComputeEffect, `{"a": [3], "b": [], "improvement": "down"}`, `"nap":null`},
+		{ComputeEffect, `{"a": [3], "b": [3], "improvement": "down"}`, `"nap":0.5`},
+		{ComputeEffect, `{"a": [3], "b": [2], "improvement": "down"}`, `"nap":1`},
+		{ComputeEffect, `{"a": [0, 0], "b": [1, 2], "improvement": "up"}`, `"log_response_ratio":null`},
+		{ComputeEffect, `{"a": [1, 1], "b": [1, 1], "improvement": "up"}`, `"log_response_ratio":{"value":0,"corrected":0,"se":0}`},
+		{ComputeEffect, `{"a": [0.1, 0.2, 0.3], "b": [0.4, 0.5], "improvement": "up"}`, `"baseline_corrected_tau":0`}, // ties that floats would break
+		{ComputeTrend, `{"y": []}`, `{"s":0,"var_s":0,"z":null,"p":null,"p_exact":null,"tau_a":null,"tau_b":null,"theil_sen":{"slope":null,"intercept":null},"least_squares":{"slope":null,"intercept":null,"r":null},"split_middle":{"slope":null,"intercept":null},"stability":{"median":null,"inside":0,"of":0,"stable":null}}`},
+		{ComputeTrend, `{"y": [5]}`, `"stability":{"median":5,"inside":1,"of":1,"stable":true}`},
+		{ComputeTrend, `{"y": [0, 0, 0]}`, `"stability":{"median":0,"inside":3,"of":3,"stable":true}`},
+		{ComputeTrend, `{"y": [0, 0, 0, 1]}`, `"stable":false`},
+		{ComputeTrend, `{"y": [-8, -10, -6]}`, `"inside":3`},
+		{ComputeTrend, `{"y": [1, 2], "x": [1, 11]}`, `"theil_sen":{"slope":0.1,"intercept":0.9}`},
+		{ComputeTrend, `{"y": [4, 4]}`, `"tau_a":0,"tau_b":null`},
+		{ComputeCeleration, `{"days": [], "counts_per_minute": []}`, `{"per_week":null,"days_to_double":null}`},
+		{ComputeCeleration, `{"days": [3], "counts_per_minute": [2]}`, `{"per_week":null,"days_to_double":null}`},
+		{ComputeCeleration, `{"days": [3, 3], "counts_per_minute": [2, 4]}`, `{"per_week":null,"days_to_double":null}`},
+		{ComputeCeleration, `{"days": [1, 2, 5], "counts_per_minute": [0.3, 0.3, 0.3]}`, `{"per_week":1,"days_to_double":null}`},
+		{ComputeCeleration, `{"days": [1, 8], "counts_per_minute": [0, 0.4], "floor": 0.2}`, `"days_to_double":7`},
+	} {
+		answer, err := c.compute([]byte(c.in))
+		if err != nil {
+			t.Errorf("%s: %v", c.in, err)
+			continue
+		}
+		b, err := json.Marshal(answer)
+		if err != nil || !strings.Contains(string(b), c.want) {
+			t.Errorf("%s: %s %v, want %s", c.in, b, err, c.want)
+		}
+	}
+}
+
+func TestErrors(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		compute  strict.Computation
+		in, path string
+	}{
+		{ComputeEffect, `{"a": [1], "b": [2]}`, "improvement"},
+		{ComputeEffect, `{"a": [1], "b": [2], "improvement": "sideways"}`, "improvement"},
+		{ComputeEffect, `{"a": [1, "2"], "b": [2], "improvement": "up"}`, "a[1]"},
+		{ComputeEffect, `{"a": [1, null], "b": [2], "improvement": "up"}`, "a[1]"},
+		{ComputeEffect, `{"a": 1, "b": [2], "improvement": "up"}`, "a"},
+		{ComputeEffect, `{"a": [` + strings.Repeat("1,", maxPoints) + `1], "b": [2], "improvement": "up"}`, "a"},
+		{ComputeEffect, `null`, ""},
+		{ComputeTrend, `{"y": [1, 2], "x": [1]}`, "x"},
+		{ComputeTrend, `{"y": [1, 2], "x": [2, 2]}`, "x[1]"},
+		{ComputeTrend, `{"x": [2]}`, "y"},
+		{ComputeCeleration, `{"days": [1], "counts_per_minute": [0]}`, "counts_per_minute[0]"},
+		{ComputeCeleration, `{"days": [1], "counts_per_minute": [-1]}`, "counts_per_minute[0]"},
+		{ComputeCeleration, `{"days": [1], "counts_per_minute": [1, 2]}`, "counts_per_minute"},
+		{ComputeCeleration, `{"days": [1], "counts_per_minute": [1e-400]}`, "counts_per_minute[0]"},
+		{ComputeCeleration, `{"days": [1], "counts_per_minute": [1], "floor": 0}`, "floor"},
+	} {
+		_, err := c.compute([]byte(c.in))
+		var wrong *strict.Error
+		if !errors.As(err, &wrong) || wrong.Path != c.path {
+			t.Errorf("%.60s: %v, want an error about %q", c.in, err, c.path)
+		}
+	}
+}
+
+func fuzz(f *testing.F, compute strict.Computation) {
+	f.Fuzz(func(t *testing.T, document []byte) {
+		var out strings.Builder
+		err := strict.One(strings.NewReader(string(document)), &out, compute)
+		var wrong *strict.Error
+		if err != nil && (!errors.As(err, &wrong) || err.Error() == "") {
+			t.Fatalf("%#v", err)
+		}
+		if err == nil && !json.Valid([]byte(out.String())) {
+			t.Fatalf("%s", out.String())
+		}
+	})
+}
+
+func FuzzEffect(f *testing.F) {
+	f.Add([]byte(`{"a": [1, 2.5], "b": [3, 1e3], "improvement": "down"}`))
+	fuzz(f, ComputeEffect)
+}
+
+func FuzzTrend(f *testing.F) {
+	f.Add([]byte(`{"y": [1, 2.5], "x": [3, 1e3]}`))
+	fuzz(f, ComputeTrend)
+}
+
+func FuzzCeleration(f *testing.F) {
+	f.Add([]byte(`{"days": [1, 2.5], "counts_per_minute": [3, 0], "floor": 0.1}`))
+	fuzz(f, ComputeCeleration)
+}
