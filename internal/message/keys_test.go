@@ -21,6 +21,7 @@ var notKeys = map[string]bool{
 	"demo.json":            true, // a file
 	"phone.js":             true, // a file
 	"clinic.add":           true, // an audited deed
+	"program.yaml":         true, // a file
 }
 
 // use is one place in the sources where a key is named.
