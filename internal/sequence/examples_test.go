@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"newel/internal/strict"
@@ -105,5 +106,55 @@ func TestExamplesDrift(t *testing.T) {
 	}
 	if !bytes.Equal(got, want) {
 		t.Error("orders are not what they were. Every phone makes its own: a change means that phones and server differ until all phones are new. If that is meant: go test ./internal/sequence -run Drift -update")
+	}
+}
+
+func FuzzCompute(f *testing.F) {
+	f.Add([]byte(`{"targets": ["a", "b"], "trials": 6, "rule": "rotation", "known": ["c"], "known_share": 33.33, "positions": 3, "max_same": 2, "seed": "18446744073709551615"}`))
+	f.Add([]byte(`{"targets": ["a"], "trials": 3, "rule": "massed", "positions": 2, "max_same": 1, "seed": 0}`))
+	f.Add([]byte(`{"targets": ["a", "b"], "trials": 5, "rule": "blocked", "block": 2, "seed": 1}`))
+	f.Fuzz(func(t *testing.T, document []byte) {
+		q, err := Decode(document)
+		if err != nil || q.Trials > 60 {
+			return
+		}
+		order, err := Make(q)
+		if wrong := (*strict.Error)(nil); err != nil && !errors.As(err, &wrong) {
+			t.Fatalf("%#v", err)
+		}
+		if err == nil {
+			if rule := broken(q, order); rule != "" {
+				t.Fatalf("breaks %s", rule)
+			}
+		}
+	})
+}
+
+func TestDecodeErrors(t *testing.T) {
+	t.Parallel()
+	const good = `{"targets": ["a", "b"], "trials": 6, "rule": "rotation", "known": ["c"], "known_share": 33.3, "seed": 7}`
+	if _, err := Decode([]byte(good)); err != nil {
+		t.Fatal(err)
+	}
+	for change, path := range map[[2]string]string{
+		{`33.3`, `33.333`}:            "known_share",
+		{`33.3`, `101`}:               "known_share",
+		{`"known_share": 33.3, `, ``}: "known_share",
+		{`7`, `-7`}:                   "seed",
+		{`7`, `7.5`}:                  "seed",
+		{`7`, `18446744073709551616`}: "seed",
+		{`7`, `"+7"`}:                 "seed",
+		{`7`, `true`}:                 "seed",
+		{`, "seed": 7`, ``}:           "seed",
+		{`7`, `7, "block": 0`}:        "block",
+		{`7`, `7, "positions": 1`}:    "positions",
+		{`7`, `7, "max_same": 0`}:     "max_same",
+		{`7`, `7, "shuffle": 1`}:      "shuffle",
+		{`6`, `6.5`}:                  "trials",
+	} {
+		_, err := Decode([]byte(strings.Replace(good, change[0], change[1], 1)))
+		if wrong := (*strict.Error)(nil); !errors.As(err, &wrong) || wrong.Path != path {
+			t.Errorf("%v: %v", change, err)
+		}
 	}
 }
