@@ -28,6 +28,7 @@ type stdio struct {
 func commands() []command {
 	return []command{
 		{"run", "[--demo]", "start the server; with --demo on an invented clinic, with links that sign in", runServer},
+		{"demo", "reset", "empty the invented clinic and fill it anew; refused where there is anything else", runDemo},
 		{"migrate", "", "bring the database up to this version's schema", runMigrate},
 		{"dump", "FILE", "write a logical dump of the database", runDump},
 		{"restore", "FILE", "read a dump into an empty database", runRestore},

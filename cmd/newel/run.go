@@ -105,7 +105,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	if err != nil {
 		return err
 	}
-	access, err := prepare(ctx, io, cfg, store, application, base, demo)
+	access, err := prepare(ctx, io, application, base, demo)
 	if err != nil {
 		return err
 	}

@@ -2,11 +2,45 @@ package app
 
 import (
 	"context"
+	"time"
 
 	"newel/internal/account"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
+
+// OnClock is the same App on another clock, for making the demo clinic. The
+// passwords of that clinic are random and known to nobody, so that hashing
+// them at length would protect nothing.
+func (a *App) OnClock(now func() time.Time) *App {
+	return &App{
+		db: a.db.WithClock(now), log: a.log, now: now, evaluate: a.evaluate,
+		hasher: account.NewHasher(account.Cost{Memory: 8, Passes: 1, Threads: 1}), throttle: a.throttle,
+	}
+}
+
+// DemoLead counts the clinics that somebody has set up, and gives whoever
+// signs in by the name; nobody, if there is no such person.
+func (a *App) DemoLead(ctx context.Context, signInName string) (who SignIn, clinics int, err error) {
+	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
+		all, err := tx.UnscopedClinics(ctx)
+		clinics = 0
+		for _, c := range all {
+			if c.Name != "" {
+				clinics++
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return who, 0, err
+	}
+	c, active, err := a.credential(ctx, signInName)
+	if active {
+		who = SignIn{Clinic: c.Clinic, Account: c.Account, Epoch: c.Epoch}
+	}
+	return who, clinics, err
+}
 
 // DemoAccount gives somebody of the demo clinic, to be shown before anybody
 // becomes them.

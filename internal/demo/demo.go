@@ -1,105 +1,116 @@
 // Package demo fills an installation with an invented clinic, the way people
-// would: through app, at moments in the past that its own clock gives. The
+// would: through app, at moments in the past that clocks of its own give. The
 // clinic, its people and its numbers are made up.
 package demo
 
 import (
 	"context"
-	"embed"
-	"encoding/json"
+	"errors"
 	"fmt"
-	"path"
-	"strings"
+	"sync"
 	"time"
 
 	"newel/internal/app"
 	"newel/internal/newel"
 )
 
-//go:embed programs/*.json
-var programFiles embed.FS
-
 // ClinicName is what the invented clinic is called.
 const ClinicName = "Kestrel Yard Early Years Clinic"
 
+// ErrNotEmpty: there is a clinic already, and the invented one would be mixed
+// with it.
+var ErrNotEmpty = errors.New("this database holds a clinic that is not the invented one, and nothing of it was touched: set NEWEL_DATA_DIR to an empty folder, or start without --demo")
+
+// ErrHalf: the invented clinic is there, but whatever filled it was cut short.
+var ErrHalf = errors.New("the invented clinic was filled only in part: newel demo reset empties it and fills it again")
+
 // Access says which accounts of the invented clinic a link may sign in as.
 type Access struct {
-	Clinic   newel.ClinicID             `json:"clinic"`
-	Accounts map[string]newel.AccountID `json:"accounts"` // "supervisor", "caregiver" …
+	Clinic   newel.ClinicID
+	Accounts map[string]newel.AccountID // "supervisor", "caregiver" …
 }
 
-// Clock is a clock that stands where it was put. The App that Seed is given
-// must run on it.
-type Clock struct{ at time.Time }
+// clock is a clock that stands where it was put.
+type clock struct{ at time.Time }
 
-// Now gives the moment the clock was put to.
-func (c *Clock) Now() time.Time { return c.at }
+func (c *clock) now() time.Time { return c.at }
 
 // seeder carries what the parts of seeding share.
 type seeder struct {
-	app   *app.App
-	clock *Clock
+	app   *app.App // on clock
+	clock *clock
 	today time.Time // the moment at which everything ends
 
-	lead       newel.Actor
-	access     Access
-	programs   map[string]newel.ProgramID // by file
-	caregivers map[string]newel.Actor     // by person's name
-	people     map[string]newel.PersonID  // by name
+	staff    map[string]app.SignIn      // by part
+	programs map[string]newel.ProgramID // by file
+	versions map[string]newel.Document  // as published last, by file
+	lead     newel.Actor
 }
+
+// opened is how many days ago the invented clinic was set up.
+const opened = 100
 
 // Seed fills an empty installation; everything that happens in it has
 // happened by now. It gives ErrNotEmpty if there is a clinic already.
-func Seed(ctx context.Context, a *app.App, clock *Clock, now time.Time) (Access, error) {
+func Seed(ctx context.Context, a *app.App, now time.Time) (Access, error) {
+	c := &clock{}
 	s := &seeder{
-		app: a, clock: clock, today: now,
-		access:     Access{Accounts: map[string]newel.AccountID{}},
-		programs:   map[string]newel.ProgramID{},
-		caregivers: map[string]newel.Actor{}, people: map[string]newel.PersonID{},
+		app: a.OnClock(c.now), clock: c, today: now,
+		staff: map[string]app.SignIn{}, programs: map[string]newel.ProgramID{}, versions: map[string]newel.Document{},
 	}
-	s.at(opened, 8)
-	for _, part := range []func(context.Context) error{s.clinic, s.staff, s.library, s.families} {
+	c.at = now.AddDate(0, 0, -opened)
+	// The office comes last: who finds Jun finds everything.
+	for _, part := range []func(context.Context) error{s.clinic, s.library, s.families, s.office} {
 		if err := part(ctx); err != nil {
 			return Access{}, fmt.Errorf("invent a clinic: %w", err)
 		}
 	}
-	return s.access, nil
-}
-
-// opened is how many days ago the invented clinic was set up.
-const opened = 60
-
-// at puts the clock to an hour of a day so many days ago, never later than
-// now.
-func (s *seeder) at(daysAgo, hour int) {
-	y, m, d := s.today.AddDate(0, 0, -daysAgo).UTC().Date()
-	s.clock.at = time.Date(y, m, d, hour, 0, 0, 0, time.UTC)
-	if s.clock.at.After(s.today) {
-		s.clock.at = s.today
+	access, found, err := Find(ctx, a)
+	if err == nil && !found {
+		err = ErrHalf
 	}
+	return access, err
 }
 
-// document reads one of the programs.
-func document(file string) (newel.Document, error) {
-	b, err := programFiles.ReadFile("programs/" + file + ".json")
+// atOnce is how many families are filled at a time.
+const atOnce = 3
+
+// families fills each on an App and a clock of its own, some at a time: what
+// happened in one bears on no other.
+func (s *seeder) families(ctx context.Context) error {
+	list := households(s.today)
+	errs := make([]error, len(list))
+	slots := make(chan struct{}, atOnce)
+	var all sync.WaitGroup
+	for i, h := range list {
+		all.Go(func() {
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			errs[i] = s.household(ctx, h)
+		})
+	}
+	all.Wait()
+	return errors.Join(errs...)
+}
+
+func (s *seeder) household(ctx context.Context, h household) error {
+	zone, err := time.LoadLocation(h.zone)
 	if err != nil {
-		return newel.Document{}, err
+		return fmt.Errorf("%s: %w", h.name, err)
 	}
-	dec := json.NewDecoder(strings.NewReader(string(b)))
-	dec.DisallowUnknownFields()
-	var d newel.Document
-	if err := dec.Decode(&d); err != nil {
-		return d, fmt.Errorf("%s: %w", file, err)
+	c := &clock{}
+	home := &home{
+		household: h, app: s.app.OnClock(c.now), clock: c, zone: zone, today: s.today, programs: s.programs, versions: s.versions,
+		lead: s.lead, phones: map[string]newel.Actor{}, people: map[string]newel.PersonID{}, recorded: map[string]newel.RecordingID{},
+		kits: map[holding]newel.Kit{}, decided: map[newel.PlacementID]bool{},
 	}
-	return d, nil
-}
-
-// files lists the programs by file name.
-func files() []string {
-	entries, _ := programFiles.ReadDir("programs")
-	names := make([]string, len(entries))
-	for i, e := range entries {
-		names[i] = strings.TrimSuffix(e.Name(), path.Ext(e.Name()))
+	if err := home.movesIn(ctx, s.staff[h.supervisor]); err != nil {
+		return fmt.Errorf("%s: %w", h.name, err)
 	}
-	return names
+	for _, course := range h.courses {
+		if err := home.learns(ctx, course); err != nil {
+			return fmt.Errorf("%s, %s: %w", h.name, course.program, err)
+		}
+	}
+	return nil
 }

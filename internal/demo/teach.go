@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"slices"
 	"time"
 
 	"newel/internal/app"
@@ -14,124 +13,218 @@ import (
 	"newel/internal/recording"
 )
 
-// course is one program as a learner was taught it.
+// course is one program as a learner was taught it, on days that are counted
+// from anywhere: the last of them lies so many days ago.
 type course struct {
 	program      string // file
 	withoutTouch bool
-	began        int // days ago
+	began        int // day
+	last         int // day
+	daysAgo      int
 	stages       []stage
 }
 
-// stage is a stay on one step: its sessions, and the decision that ended it.
+// stage is a stay on one step: its sessions, what happened meanwhile, and the
+// decision that ended it.
 type stage struct {
 	role     string // of the strand; empty if the program has only one
 	step     string // label
 	sessions []sitting
-	decision newel.DecisionKind // empty: the stay goes on
-	reason   string
-	expected string
+	deeds    []deed                // each after the sessions of its day
+	decision newel.DecisionKind    // empty: the stay goes on
+	decided  app.DecisionInput     // the rest of the decision
+	newer    func(*newel.Document) // published before the decision
+}
+
+// deed is something that somebody does on a day in the course of a stay.
+type deed struct {
+	day int
+	do  func(ctx context.Context, h *home, at newel.PlacementID) error
 }
 
 // sitting is one session: so many of so many correct, the rest as said.
 type sitting struct {
-	daysAgo int
-	who     string
-	correct int
-	of      int
-	help    string          // level with which the correct ones were reached; empty: alone
-	rest    measure.Outcome // what the others were; empty: incorrect
-	seconds int             // to the response, in every trial; 0: not measured
-	ended   recording.Ending
+	row
+	seconds   int // to the response, the median; 0: not measured
+	ended     recording.Ending
+	declined  int           // trials that the child said no to, the last ones
+	received  int           // day on which it reached the server; 0: the same
+	clockFast time.Duration // of the phone
+	name      string        // by which deeds find it
+	as        *int          // how many were entered as correct at first
+	twin      string        // who entered the same session once more, days later
 }
 
-func (s *seeder) teach(ctx context.Context, h household, learner newel.LearnerID, c course) error {
-	s.at(c.began, 10)
-	in := app.AssignInput{Program: s.programs[c.program].String(), WithoutTouch: c.withoutTouch}
-	if _, err := s.app.Assign(ctx, s.lead, app.NewForm(), learner, in); err != nil {
-		return fmt.Errorf("%s, %s: %w", h.name, c.program, err)
+// row is what a session is in short.
+type row struct {
+	day         int
+	who, place  string
+	correct, of int
+}
+
+func (h *home) learns(ctx context.Context, c course) error {
+	h.at(c.ago(c.began), 11)
+	in := app.AssignInput{Program: h.programs[c.program].String(), WithoutTouch: c.withoutTouch}
+	if _, err := h.app.Assign(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
+		return err
 	}
 	for _, st := range c.stages {
-		if err := s.stay(ctx, h, learner, c, st); err != nil {
-			return fmt.Errorf("%s, %s, step %s: %w", h.name, c.program, st.step, err)
+		if err := h.stay(ctx, c, st); err != nil {
+			return fmt.Errorf("step %s: %w", st.step, err)
 		}
 	}
 	return nil
 }
 
-func (s *seeder) stay(ctx context.Context, h household, learner newel.LearnerID, c course, st stage) error {
-	placement, err := s.placement(ctx, learner, c, st)
+func (c course) ago(day int) int { return c.last - day + c.daysAgo }
+
+func (h *home) stay(ctx context.Context, c course, st stage) error {
+	placement, err := h.placement(ctx, c.program, st.role, st.step)
 	if err != nil {
 		return err
 	}
-	last := c.began
+	last, deeds := c.began, st.deeds
 	for i, sit := range st.sessions {
-		if err := s.session(ctx, h, placement, i, sit); err != nil {
+		for len(deeds) > 0 && deeds[0].day < sit.day {
+			if err := h.does(ctx, c, deeds[0], placement); err != nil {
+				return err
+			}
+			deeds = deeds[1:]
+		}
+		if err := h.session(ctx, c, placement, i, sit); err != nil {
+			return fmt.Errorf("day %d: %w", sit.day, err)
+		}
+		last = max(last, sit.day, sit.received)
+	}
+	for _, d := range deeds {
+		last = max(last, d.day)
+		if err := h.does(ctx, c, d, placement); err != nil {
 			return err
 		}
-		last = sit.daysAgo
 	}
 	if st.decision == "" {
 		return nil
 	}
-	s.at(last, 22)
-	_, err = s.app.Decide(ctx, s.lead, app.NewForm(), placement, app.DecisionInput{Kind: st.decision, Reason: st.reason, Expected: st.expected})
-	return err
+	h.at(c.ago(last), 20.5)
+	if st.newer != nil {
+		if err := h.revise(ctx, c.program, st.newer); err != nil {
+			return err
+		}
+	}
+	return h.decide(ctx, placement, st.decision, st.decided)
 }
 
-// placement finds where the learner stands now.
-func (s *seeder) placement(ctx context.Context, learner newel.LearnerID, c course, st stage) (newel.PlacementID, error) {
-	programs, err := s.app.LearnerPrograms(ctx, s.lead, learner)
-	if err != nil {
-		return newel.PlacementID{}, err
+func (h *home) does(ctx context.Context, c course, d deed, at newel.PlacementID) error {
+	h.at(c.ago(d.day), 20)
+	if err := d.do(ctx, h, at); err != nil {
+		return fmt.Errorf("day %d: %w", d.day, err)
 	}
-	for _, p := range programs {
-		for _, strand := range p.Strands {
-			if p.ProgramID == s.programs[c.program] && strand.Role == st.role && strand.Placement != nil && standsOn(strand, st.step) {
-				return strand.Placement.ID, nil
+	return nil
+}
+
+// decide records a decision, having seen the one before it.
+func (h *home) decide(ctx context.Context, at newel.PlacementID, kind newel.DecisionKind, in app.DecisionInput) error {
+	in.Kind = kind
+	if h.decided[at] || kind == newel.DecisionStepBack {
+		page, err := h.app.Progress(ctx, h.supervisor, at)
+		if err != nil {
+			return err
+		}
+		in.After = page.Latest()
+		for _, s := range page.Strand.Steps {
+			if s.Label == in.To {
+				in.To = s.Key
 			}
 		}
 	}
-	return newel.PlacementID{}, fmt.Errorf("nobody stands on step %s: %w", st.step, newel.ErrNotFound)
+	_, err := h.app.Decide(ctx, h.supervisor, app.NewForm(), at, in)
+	h.decided[at] = true
+	return err
 }
 
-func standsOn(strand app.LearnerStrand, label string) bool {
-	return slices.ContainsFunc(strand.Steps, func(step newel.Step) bool { return step.Key == strand.At && step.Label == label })
-}
-
-// session records one session from the phone of the family and sends it.
-func (s *seeder) session(ctx context.Context, h household, placement newel.PlacementID, i int, sit sitting) error {
-	s.at(sit.daysAgo, 9+i%3)
-	author := s.caregivers[h.phones[0]]
-	if own, ok := s.caregivers[sit.who]; ok {
-		author = own
-	}
-	zone, err := time.LoadLocation(h.zone)
-	if err != nil {
-		return err
-	}
-	kit, err := s.app.Kit(ctx, author, placement)
+// session records one session on the phone of whoever taught and sends it.
+func (h *home) session(ctx context.Context, c course, placement newel.PlacementID, i int, sit sitting) error {
+	h.at(c.ago(sit.day), hours[i%len(hours)])
+	kit, err := h.kit(ctx, sit.who, placement)
 	if err != nil {
 		return err
 	}
 	length := time.Duration(sit.of) * trialLength
-	ended := s.clock.at.In(zone)
-	started := ended.Add(-length)
 	d := recording.Document{
 		Contract: recording.Contract, ID: newel.NewID[newel.RecordingID](),
 		Origin: recording.Origin{
-			Placement: placement, Author: author.Account, Kit: kitName(kit), Device: "demo",
-			StartedAt: recording.DeviceTime(started.Format(time.RFC3339)),
+			Placement: placement, Author: h.phoneOf(sit.who).Account, Kit: kitName(kit), Device: "demo",
+			StartedAt: h.shown(-length, sit),
 		},
 		Header: recording.Header{
-			By: recording.Rev(1, s.people[sit.who]), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
-			Place: recording.Rev(1, "home"), PlannedHelp: recording.Rev(1, kit.PlannedHelp), EndedEarly: recording.Rev(1, sit.ended),
+			By: recording.Rev(1, h.people[sit.who]), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
+			Place: recording.Rev(1, sit.place), PlannedHelp: recording.Rev(1, kit.PlannedHelp), EndedEarly: recording.Rev(1, sit.ended),
 		},
 		Trials:  trials(sit, kit),
-		Closing: &recording.Closing{Last: sit.of, EndMS: length.Milliseconds(), EndedAt: recording.DeviceTime(ended.Format(time.RFC3339))},
+		Closing: &recording.Closing{Last: sit.of, EndMS: length.Milliseconds(), EndedAt: h.shown(0, sit)},
 	}
-	_, err = s.app.StoreRecording(ctx, author, app.Delivered{ID: d.ID, Body: d.Encode(), Sent: recording.Sent{At: d.Closing.EndedAt}})
+	if sit.received > 0 {
+		h.at(c.ago(sit.received), 18+float64(i)/60)
+	}
+	if err := h.send(ctx, sit, d); err != nil {
+		return err
+	}
+	h.recorded[sit.name] = d.ID
+	if sit.twin != "" {
+		return h.again(ctx, c, sit, d)
+	}
+	return nil
+}
+
+// kit is what the phone of whoever teaches holds for a stay. It fetches it
+// once.
+func (h *home) kit(ctx context.Context, who string, placement newel.PlacementID) (kit newel.Kit, err error) {
+	phone := h.phoneOf(who)
+	held := holding{phone.Account, placement}
+	kit, ok := h.kits[held]
+	if !ok {
+		kit, err = h.app.Kit(ctx, phone, placement)
+		h.kits[held] = kit
+	}
+	return kit, err
+}
+
+func (h *home) send(ctx context.Context, sit sitting, d recording.Document) error {
+	sent := recording.Sent{At: h.shown(0, sit)}
+	_, err := h.app.StoreRecording(ctx, h.phones[h.nameOf(d.Author)], app.Delivered{ID: d.ID, Body: d.Encode(), Sent: sent})
 	return err
 }
+
+func (h *home) nameOf(author newel.AccountID) string {
+	for name, actor := range h.phones {
+		if actor.Account == author {
+			return name
+		}
+	}
+	return ""
+}
+
+// again is the same session entered by somebody else, afterwards, two days
+// later.
+func (h *home) again(ctx context.Context, c course, sit sitting, d recording.Document) error {
+	d.ID, d.Author = newel.NewID[newel.RecordingID](), h.phones[sit.twin].Account
+	d.Header.How = recording.Rev(1, recording.Afterwards)
+	h.at(max(c.ago(sit.day)-2, 0), 19)
+	if err := h.send(ctx, sit, d); err != nil {
+		return err
+	}
+	h.recorded[sit.name+" again"] = d.ID
+	return nil
+}
+
+// shown is what the phone's clock shows so long after the moment of the
+// session.
+func (h *home) shown(after time.Duration, sit sitting) recording.DeviceTime {
+	return recording.DeviceTime(h.clock.at.In(h.zone).Add(after + sit.clockFast).Format(time.RFC3339))
+}
+
+// hours are times of day at which families teach.
+var hours = []float64{17, 8.5, 16.25, 18}
 
 // trialLength is how long a trial with its consequence takes in the invented
 // sessions.
@@ -139,27 +232,44 @@ const trialLength = 25 * time.Second
 
 // trials spreads the misses over the session, in a fixed way.
 func trials(sit sitting, kit newel.Kit) []recording.Trial {
-	rest := sit.rest
-	if rest == "" {
-		rest = measure.Incorrect
-	}
 	list := make([]recording.Trial, sit.of)
+	correct, misses := sit.correct, 0
+	if sit.as != nil {
+		correct = *sit.as
+	}
 	for i := range list {
-		a := recording.Answer{Outcome: rest}
 		// Bresenham's spacing: trial i is correct when the line steps up.
-		if (i+1)*sit.correct/sit.of > i*sit.correct/sit.of {
-			a = recording.Answer{Outcome: measure.Correct, Help: sit.help}
+		a := recording.Answer{Outcome: measure.Correct, Help: kit.PlannedHelp}
+		if (i+1)*correct/sit.of == i*correct/sit.of {
+			a = miss(misses, sit, kit)
+			misses++
+		}
+		if i >= sit.of-sit.declined {
+			a = recording.Answer{Outcome: measure.Declined}
 		}
 		if sit.seconds > 0 {
-			ms := int64(sit.seconds) * 1000
+			// As far above the median as below it.
+			ms := int64(1000*sit.seconds + 3000*(2*i-sit.of+1))
 			a.LatencyMS = &ms
 		}
-		if len(kit.Targets) > 0 {
-			a.Target = kit.Targets[i%len(kit.Targets)].Name
+		if n := len(kit.Targets); n > 0 {
+			a.Target = kit.Targets[i%n].Key
 		}
 		list[i] = recording.Trial{N: i + 1, Rev: 1, AtMS: (time.Duration(i+1) * trialLength).Milliseconds(), Answer: &a}
 	}
 	return list
+}
+
+// miss is what a trial was that was not right alone: not yet, with help, or
+// without an answer.
+func miss(n int, sit sitting, kit newel.Kit) recording.Answer {
+	switch {
+	case n%3 == 1 && len(kit.HelpLevels) > 0:
+		return recording.Answer{Outcome: measure.Correct, Help: kit.HelpLevels[n/3%len(kit.HelpLevels)]}
+	case n%3 == 2 && sit.seconds == 0:
+		return recording.Answer{Outcome: measure.NoResponse}
+	}
+	return recording.Answer{Outcome: measure.Incorrect}
 }
 
 func kitName(kit newel.Kit) recording.Kit {

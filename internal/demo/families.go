@@ -1,0 +1,130 @@
+package demo
+
+import (
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// born gives the birth month of a child of so many years.
+func born(today time.Time, years int) string { return today.AddDate(-years, -2, 0).Format("2006-01") }
+
+// households are the invented families with what they were taught.
+func households(today time.Time) []household {
+	// The longest first: they are filled at the same time.
+	return []household{castellane(today), brennick(today), arunadi(today), okonwale(today), lindqvale(today), haddarin(today)}
+}
+
+func arunadi(today time.Time) household {
+	return household{
+		name: "Arunadi", zone: "Asia/Kuala_Lumpur", language: "ms", supervisor: "supervisor", child: "Kavi", born: born(today, 4),
+		care: newel.Care{
+			Alerts:       newel.Alerts{Asked: true, Mouthing: "Puts small things into the mouth."},
+			StopSigns:    "Turns the whole body away.",
+			TouchAllowed: true,
+			HelpNotes:    "Opah does not read: the photo strips are for her too.",
+		},
+		consentBy: "Sari, mother", people: []string{"Sari", "Opah"}, phones: []string{"Sari"},
+		courses: []course{kaviWashes, kaviHides},
+	}
+}
+
+// kaviWashes: the fifth part is flat, is cut finer, and then goes.
+var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1, stages: []stage{
+	{step: "B1", sessions: sat(
+		row{1, "Sari", "home", 2, 3}, row{2, "Sari", "home", 3, 3}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 3},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
+		Reason: "The towel goes up every time, with Opah too.", Expected: "Both hands dried in 2 of 3.",
+	}},
+	climbed("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back."),
+	climbed("", "B3", quick("Opah", 3, 9, 10, 11), "The tap is off without a word."),
+	climbed("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left."),
+	{step: "B5", sessions: sat(
+		row{20, "Sari", "home", 0, 3}, row{21, "Opah", "home", 1, 3}, row{22, "Sari", "home", 0, 3},
+		row{23, "Sari", "home", 1, 3}, row{24, "Opah", "home", 1, 2}, row{25, "Sari", "home", 0, 3},
+		row{27, "Sari", "home", 1, 3}, row{28, "Opah", "home", 0, 3}, row{29, "Sari", "home", 1, 3},
+	), decision: newel.DecisionBranch, decided: app.DecisionInput{
+		Reason:   "Nine washes and no change: two movements in one step. He pulls away when the backs are touched, so the backs come first and by themselves.",
+		Expected: "The backs alone in 3 of 3 within a week.",
+		Steps: []app.ThinStep{
+			{Label: "B5a", Name: "Rub the backs of the hands", DoneWhen: "The back of each hand is rubbed for five seconds, and everything after it is done alone."},
+			{Label: "B5b", Name: "Rub between the fingers", DoneWhen: "The gaps between the fingers of each hand are rubbed for five seconds, and everything after it is done alone."},
+		},
+	}},
+	{step: "B5a", sessions: sat(
+		row{31, "Sari", "home", 2, 3}, row{32, "Sari", "home", 3, 3}, row{33, "Opah", "home", 3, 3}, row{34, "Sari", "home", 3, 3},
+	)},
+}}
+
+// kaviHides: the Finder is far ahead of the Hider.
+var kaviHides = course{program: "which-cup", began: -14, last: 3, daysAgo: 1, stages: []stage{
+	climbed("Finder", "U1", quick("Sari", 5, -13, -12), "Turns away and waits. Three cups now."),
+	climbed("Finder", "U2", quick("Sari", 5, -10, -9), "Three cups hold. Time to hide as well."),
+	climbed("Finder", "U3", quick("Opah", 5, -7, -6), "With Opah and Sari together."),
+	climbed("Hider", "U1", quick("Sari", 5, -4, -3), "Keeps the secret, hands on the knees."),
+	{role: "Finder", step: "U4", sessions: sat(row{1, "Sari", "home", 4, 5}, row{2, "Sari", "home", 5, 5})},
+	{role: "Hider", step: "U2", sessions: sat(row{1, "Sari", "home", 2, 5}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 5})},
+}}
+
+func brennick(today time.Time) household {
+	return household{
+		name: "Brennick", zone: "Europe/Dublin", language: "en", supervisor: "supervisor", child: "Wren", born: born(today, 5),
+		care: newel.Care{
+			Alerts:    newel.Alerts{Asked: true, Allergy: "Egg."},
+			StopSigns: "Says “no thank you”, puts hands over ears.",
+			HelpNotes: "No help that touches: she asks for it when she wants it.",
+		},
+		consentBy: "Orla and Cian, parents", people: []string{"Orla", "Cian"}, phones: []string{"Orla", "Cian"},
+		courses: []course{wrenPacks, wrenPlays, wrenLoses},
+	}
+}
+
+// wrenPacks: a climb as in a book. One session was entered twice, and after
+// the clocks had changed a phone was an hour fast.
+var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, stages: []stage{
+	{
+		step: "S1", sessions: but(but(sat(
+			row{1, "Orla", "home", 2, 8}, row{3, "Orla", "home", 3, 8}, row{5, "Cian", "home", 3, 8}, row{8, "Orla", "home", 5, 8},
+			row{10, "Orla", "home", 5, 8}, row{12, "Cian", "home", 6, 8}, row{15, "Orla", "home", 7, 8}, row{17, "Orla", "home", 8, 8},
+			row{19, "Cian", "home", 7, 8}, row{22, "Orla", "home", 8, 8}, row{24, "Orla", "home", 8, 8}, row{26, "Cian", "home", 8, 8},
+		), 4, func(s *sitting) { s.name, s.twin = "packed on day 8", "Cian" }),
+			7, func(s *sitting) { s.clockFast = time.Hour }),
+		deeds: []deed{
+			amends(11, "packed on day 8 again", recording.VoidSession(), "One bag, written down by both. Orla was there, so hers is kept."),
+			decides(20, newel.DecisionSeen, ""),
+		},
+	},
+}}
+
+// wrenPlays: one value was put right; the last game ended in a no.
+var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, last: 9, daysAgo: 1, stages: []stage{
+	climbed("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
+	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns them back without a word."),
+	climbed("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end."),
+	climbed("", "G4", quick("Orla", 6, -6, -5), "Waits for two others."),
+	{
+		step: "G5", sessions: but(sat(
+			row{1, "Orla", "home", 4, 8}, row{2, "Orla", "home", 6, 7}, row{4, "Orla", "cousin's house", 7, 7}, row{5, "Cian", "home", 8, 8},
+		), 2, func(s *sitting) { all := 7; s.name, s.as = "pairs on day 2", &all }),
+		deeds:    []deed{amends(3, "pairs on day 2", notYet(4), "Orla on the phone: the fourth turn was pointed to. 6 of 7, not 7.")},
+		decision: newel.DecisionAdvance, decided: app.DecisionInput{
+			Reason: "With her cousin, 7, too. Now you step back to the other end of the room.", Expected: "The first game is shorter.",
+		},
+	},
+	{step: "G6", sessions: but(sat(row{7, "Orla", "home", 6, 6}, row{9, "Orla", "home", 2, 4}),
+		2, func(s *sitting) { s.ended, s.declined = recording.EndedDistress, 1 })},
+}}
+
+// wrenLoses: percentages hardly move while it takes her longer and longer.
+var wrenLoses = course{program: "fine-either-way", began: -12, last: 11, daysAgo: 1, stages: []stage{
+	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "A card lost, and she played on."),
+	{step: "L2", sessions: quick("Orla", 4, -6, -5, -3), decision: newel.DecisionAdvance, decided: app.DecisionInput{
+		Reason: "Warned, she is fine. Now without warning.", Expected: "Back in the game within a minute.",
+	}},
+	{step: "L3", sessions: but(timed(sat(
+		row{1, "Orla", "home", 3, 4}, row{2, "Orla", "home", 4, 5}, row{4, "Cian", "home", 3, 5}, row{5, "Orla", "home", 4, 5},
+		row{7, "Orla", "home", 3, 4}, row{8, "Cian", "home", 3, 5}, row{10, "Orla", "home", 4, 5}, row{11, "Orla", "home", 3, 5},
+	), 40, 35, 60, 70, 95, 110, 120, 150), 6, func(s *sitting) { s.ended = recording.EndedOther })},
+}}

@@ -1,0 +1,190 @@
+package demo
+
+import (
+	"context"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+)
+
+func castellane(today time.Time) household {
+	return household{
+		name: "Castellane", zone: "Europe/Madrid", language: "es", supervisor: "tomas", child: "Teo", born: born(today, 6),
+		care: newel.Care{
+			Alerts:    newel.Alerts{Asked: true},
+			StopSigns: "Sits down on the floor.",
+		},
+		consentBy: "Andreu, father", people: []string{"Andreu", "Lola"}, phones: []string{"Andreu", "Lola"},
+		courses: []course{teoWaits, teoPlays, teoOrders},
+	}
+}
+
+// teoWaits: a minute was almost there, then came a holiday.
+var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stages: []stage{
+	climbed("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
+	climbed("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
+	climbed("", "W3", quick("Andreu", 5, -7, -6, -5), "Twenty, and he looks at the timer."),
+	climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Forty seconds are steady."),
+	{step: "W5", sessions: sat(
+		row{1, "Andreu", "home", 3, 5}, row{2, "Andreu", "home", 4, 5}, row{3, "Lola", "home", 4, 5},
+		row{14, "Andreu", "home", 1, 5}, row{15, "Andreu", "home", 1, 5}, row{16, "Lola", "home", 2, 5},
+	), deeds: []deed{
+		decides(4, newel.DecisionPause, "Holiday at the grandparents' until the end of next week. Nothing is recorded, and nothing is missed."),
+		{13, func(ctx context.Context, h *home, at newel.PlacementID) error {
+			return h.decide(ctx, at, newel.DecisionResume, app.DecisionInput{})
+		}},
+	}, decision: newel.DecisionStepBack, decided: app.DecisionInput{
+		To: "W4", Reason: "20 to 40 % after the holiday, as after many a holiday. Back to forty seconds for a few days.",
+		Expected: "Forty seconds within three sessions.",
+	}},
+	{step: "W4", sessions: sat(
+		row{17, "Andreu", "home", 4, 5}, row{18, "Lola", "home", 4, 5}, row{19, "Andreu", "home", 5, 5},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "It was all still there.", Expected: "A minute within a week."}},
+	{step: "W5", sessions: sat(
+		row{20, "Andreu", "home", 3, 5}, row{21, "Andreu", "home", 4, 5}, row{22, "Lola", "home", 5, 5}, row{23, "Andreu", "home", 4, 5},
+	)},
+}}
+
+// teoPlays: the last game was entered by both, and nobody has looked yet.
+var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, stages: []stage{
+	climbed("", "G1", quick("Lola", 6, -7, -6), "Pairs are clear."),
+	climbed("", "G2", quick("Andreu", 6, -3, -2), "Turns them back."),
+	{step: "G3", sessions: sat(
+		row{1, "Lola", "home", 7, 8}, row{2, "Andreu", "home", 6, 6}, row{3, "Lola", "home", 7, 7},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "To the end, and he watches the others.", Expected: "Two adults within a week."}},
+	{step: "G4", sessions: but(sat(row{4, "Andreu", "home", 5, 6}, row{5, "Lola", "home", 6, 6}),
+		2, func(s *sitting) { s.twin = "Andreu" })},
+}}
+
+// teoOrders: fine at home, not out there.
+var teoOrders = course{program: "bakery", began: 0, last: 34, daysAgo: 1, stages: []stage{
+	{step: "A", sessions: sat(
+		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
+		row{5, "Lola", "home", 8, 8}, row{6, "Andreu", "home", 8, 8},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "All eight, three times, with both of you selling."}},
+	climbed("", "B", quick("Lola", 8, 9, 10), "Andreu's neighbour sold, and it went as well."),
+	climbed("", "C", quick("Andreu", 8, 14, 15), "His cousin sells. Time for the real counter."),
+	{step: "D", sessions: sat(
+		row{20, "Andreu", "bakery", 3, 8}, row{27, "Lola", "bakery", 3, 8}, row{34, "Andreu", "bakery", 4, 8},
+	), deeds: []deed{
+		asks(21, "What was different from the table at home?", "Andreu", "The noise, and the woman spoke to me over his head. The paper bag was new to him."),
+		{28, func(ctx context.Context, h *home, at newel.PlacementID) error {
+			if err := h.revise(ctx, "bakery", paperBags); err != nil {
+				return err
+			}
+			return h.decide(ctx, at, newel.DecisionHold, app.DecisionInput{
+				Reason: "Fine at the table, 3 of 8 in the shop: things differ too much. A step in between is written (paper bags, noise, apron). The Saturday visit goes on as a check.",
+			})
+		}},
+	}},
+}}
+
+func haddarin(today time.Time) household {
+	return household{
+		name: "Haddarin", zone: "Asia/Amman", language: "ar", supervisor: "supervisor", child: "Rami", born: born(today, 6),
+		care: newel.Care{
+			Alerts:    newel.Alerts{Asked: true, Allergy: "Asthma: the inhaler lies on the shelf."},
+			StopSigns: "Pushes the card away, hums loudly.",
+			HelpNotes: "No hand over hand.",
+		},
+		consentBy: "Lubna and Sami, parents", people: []string{"Lubna", "Sami"}, phones: []string{"Lubna", "Sami"},
+		courses: []course{ramiAsks},
+	}
+}
+
+// ramiAsks: with his mother and not with his father, until the break came
+// every time.
+var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: -9, last: 16, daysAgo: 1, stages: []stage{
+	climbed("", "K1", quick("Lubna", 5, -8, -7), "Asks with the card shown, without upset."),
+	{step: "K2", sessions: sat(
+		row{-5, "Lubna", "home", 3, 5}, row{-4, "Lubna", "home", 4, 5}, row{-3, "Lubna", "home", 5, 5},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
+		Reason: "4 of 5 and 5 of 5. From here two people, so that it is not only Lubna he asks.", Expected: "Four of five with both within a week.",
+	}},
+	{step: "K3", sessions: sat(
+		row{1, "Lubna", "home", 4, 6}, row{2, "Lubna", "home", 4, 5}, row{3, "Sami", "home", 2, 6}, row{4, "Lubna", "home", 5, 6},
+		row{5, "Sami", "home", 1, 5}, row{7, "Sami", "home", 2, 6}, row{8, "Lubna", "home", 5, 6}, row{9, "Sami", "home", 1, 5},
+	), newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
+		Reason:   "67 to 83 % with Lubna, 20 to 33 % with Sami. In the video call of day 5 Sami did 3 of the 7 things as planned: the break came late or not at all. The program now says so plainly, and Sami practises it with us.",
+		Expected: "The same with both within three sessions.",
+	}},
+	{step: "K3", sessions: sat(row{14, "Sami", "home", 4, 5}, row{15, "Lubna", "home", 5, 5}, row{16, "Sami", "home", 5, 6})},
+}}
+
+func okonwale(today time.Time) household {
+	return household{
+		name: "Okonwale", zone: "Africa/Lagos", language: "en", supervisor: "supervisor", child: "Dayo", born: born(today, 5),
+		care: newel.Care{
+			Alerts:    newel.Alerts{Asked: true, Allergy: "Groundnuts."},
+			StopSigns: "Covers the eyes.",
+		},
+		consentBy: "Temi, mother", people: []string{"Temi"}, phones: []string{"Temi"},
+		courses: []course{dayoFollows, dayoGuesses},
+	}
+}
+
+// dayoFollows: no better than a coin. Six days without a network came in
+// together.
+var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, daysAgo: 1, stages: []stage{
+	climbed("", "D1", quick("Temi", 10, -2, -1), "Direction A holds."),
+	{
+		step: "D2", sessions: sat(row{1, "Temi", "home", 8, 10}, row{2, "Temi", "home", 9, 10}, row{3, "Temi", "home", 10, 10}),
+		decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "Also with other things out."},
+	},
+	climbed("", "D3", quick("Temi", 10, 4, 5), "Direction B holds."),
+	climbed("", "D4", quick("Temi", 10, 7, 8), "Now both in mixed order."),
+	{step: "D5", sessions: sentTogether(20, 14, sat(
+		row{10, "Temi", "home", 5, 10}, row{11, "Temi", "home", 6, 10}, row{12, "Temi", "home", 5, 10},
+		row{14, "Temi", "home", 4, 10}, row{15, "Temi", "home", 6, 10}, row{16, "Temi", "home", 5, 10},
+		row{17, "Temi", "home", 5, 10}, row{18, "Temi", "home", 6, 10}, row{19, "Temi", "home", 5, 10},
+	)), deeds: []deed{asks(20, "When it does not work: is it the first part that is missing, or the second?", "", "")}},
+}}
+
+// sentTogether lets the sessions from a day on reach the server on one day.
+func sentTogether(on, from int, list []sitting) []sitting {
+	for i := range list {
+		if list[i].day >= from {
+			list[i].received = on
+		}
+	}
+	return list
+}
+
+var dayoGuesses = course{program: "which-cup", withoutTouch: true, began: 0, last: 2, daysAgo: 1, stages: []stage{
+	{role: "Finder", step: "U1", sessions: sat(row{2, "Temi", "home", 4, 5})},
+}}
+
+func lindqvale(today time.Time) household {
+	return household{
+		name: "Lindqvale", zone: "Europe/Stockholm", language: "sv", supervisor: "tomas", child: "Signe", born: born(today, 4),
+		care: newel.Care{
+			Alerts:    newel.Alerts{Asked: true, Choking: "A front tooth is loose."},
+			StopSigns: "Closes the mouth, one hand up.",
+			HelpNotes: "Two homes. Both parents decide.",
+		},
+		consentBy: "Elin and Nils, parents, each for themselves", people: []string{"Elin", "Nils"}, phones: []string{"Elin", "Nils"},
+		courses: []course{signeBrushes},
+	}
+}
+
+// signeBrushes: fine in one home, not in the other, until the brush was the
+// same.
+var signeBrushes = course{program: "toothbrush", began: -16, last: 13, daysAgo: 1, stages: []stage{
+	climbed("", "T1", quick("Elin", 5, -15, -14, -13), "The brush may lie there."),
+	climbed("", "T2", quick("Elin", 5, -11, -10, -9), "Puts it into the cup by herself."),
+	climbed("", "T3", quick("Nils", 5, -7, -6, -5), "A second on the lips."),
+	climbed("", "T4", quick("Elin", 5, -3, -2, -1), "Three seconds, and she counts along."),
+	{
+		step: "T5", sessions: sat(
+			row{1, "Elin", "Elin's home", 4, 5}, row{2, "Elin", "Elin's home", 5, 5}, row{3, "Nils", "Nils's home", 2, 5},
+			row{4, "Elin", "Elin's home", 5, 5}, row{5, "Nils", "Nils's home", 2, 5}, row{6, "Elin", "Elin's home", 4, 5},
+			row{7, "Nils", "Nils's home", 3, 5}, row{8, "Elin", "Elin's home", 5, 5},
+		), deeds: []deed{asks(9, "Which brush do you use? A photo is not needed, the name on it is enough.", "Nils", "An old one of her cousin's. The bristles are harder than on the one she has at Elin's.")},
+		newer: sameBrush, decision: newel.DecisionRevise, decided: app.DecisionInput{
+			Reason:   "Up and down, and by home it is plain: 90 % in one, less than half in the other. The brush there is stiffer. Two of the same kind are bought.",
+			Expected: "The same in both homes within three evenings.",
+		},
+	},
+	{step: "T5", sessions: sat(row{11, "Nils", "Nils's home", 4, 5}, row{12, "Elin", "Elin's home", 5, 5}, row{13, "Nils", "Nils's home", 5, 5})},
+}}

@@ -1,0 +1,189 @@
+package demo
+
+import (
+	"context"
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+)
+
+// household is one invented family.
+type household struct {
+	name, zone, language string
+	supervisor           string // part of whoever looks after it
+	child, born          string
+	care                 newel.Care
+	consentBy            string
+	people               []string // who teach
+	phones               []string // those who have one; the others record on the first of them
+	courses              []course
+}
+
+// home is a household being filled, on a clock of its own.
+type home struct {
+	household
+	app      *app.App
+	clock    *clock
+	zone     *time.Location
+	today    time.Time
+	programs map[string]newel.ProgramID
+	versions map[string]newel.Document
+
+	lead, supervisor newel.Actor
+	learner          newel.LearnerID
+	phones           map[string]newel.Actor // by name
+	people           map[string]newel.PersonID
+	recorded         map[string]newel.RecordingID // sessions that something refers to, by their names
+	kits             map[holding]newel.Kit
+	decided          map[newel.PlacementID]bool
+}
+
+// holding is a phone that holds the kit of a stay.
+type holding struct {
+	phone newel.AccountID
+	stay  newel.PlacementID
+}
+
+// at puts the clock to an hour of a day in the family's zone, never later
+// than now.
+func (h *home) at(daysAgo int, hour float64) {
+	y, m, d := h.today.In(h.zone).AddDate(0, 0, -daysAgo).Date()
+	h.clock.at = time.Date(y, m, d, int(hour), int(hour*60)%60, 0, 0, h.zone)
+	if h.clock.at.After(h.today) {
+		h.clock.at = h.today
+	}
+}
+
+// movesIn adds the family with everything that has to be known before
+// anything is taught, and puts it on its supervisor's caseload.
+func (h *home) movesIn(ctx context.Context, looksAfter app.SignIn) error {
+	h.at(opened-1, 9)
+	location, err := h.app.AddFamily(ctx, h.lead, app.NewForm(), app.FamilyInput{Name: h.name, TimeZone: h.household.zone, Language: h.language})
+	if err != nil {
+		return err
+	}
+	family, err := newel.ParseID[newel.FamilyID](path.Base(location))
+	if err != nil {
+		return err
+	}
+	if err := h.lookedAfter(ctx, family, looksAfter); err != nil {
+		return err
+	}
+	if err := h.persons(ctx, family); err != nil {
+		return err
+	}
+	location, err = h.app.AddLearner(ctx, h.supervisor, app.NewForm(), family, app.LearnerInput{Nickname: h.child, BirthMonth: h.born})
+	if err != nil {
+		return err
+	}
+	if h.learner, err = newel.ParseID[newel.LearnerID](lastID(location)); err != nil {
+		return err
+	}
+	return h.ready(ctx)
+}
+
+func (h *home) lookedAfter(ctx context.Context, family newel.FamilyID, who app.SignIn) error {
+	if who.Account != h.lead.Account {
+		if _, err := h.app.LookAfter(ctx, h.lead, app.NewForm(), family, who.Account); err != nil {
+			return err
+		}
+		if _, err := h.app.LetGo(ctx, h.lead, app.NewForm(), family, h.lead.Account); err != nil {
+			return err
+		}
+	}
+	var err error
+	h.supervisor, err = h.app.ActorOfSignIn(ctx, who)
+	return err
+}
+
+// ready gives the consents and says what everybody must know.
+func (h *home) ready(ctx context.Context) error {
+	for _, kind := range newel.ConsentKinds {
+		in := app.ConsentInput{Kind: string(kind), GivenOn: newel.DayOf(h.clock.at, h.zone).AddDays(-1).String(), GivenBy: h.consentBy}
+		if _, err := h.app.GiveConsent(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
+			return err
+		}
+	}
+	_, err := h.app.SaveCare(ctx, h.supervisor, app.NewForm(), h.learner, app.CareInput{Care: h.care})
+	return err
+}
+
+// persons adds those who teach and binds the phones of those who have one.
+func (h *home) persons(ctx context.Context, family newel.FamilyID) error {
+	for _, name := range h.household.people {
+		if _, err := h.app.AddPerson(ctx, h.supervisor, app.NewForm(), family, name); err != nil {
+			return err
+		}
+	}
+	page, err := h.app.Family(ctx, h.supervisor, family)
+	if err != nil {
+		return err
+	}
+	for _, p := range page.People {
+		h.people[p.Name] = p.ID
+	}
+	for _, name := range h.household.phones {
+		if err := h.phone(ctx, name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (h *home) phone(ctx context.Context, name string) error {
+	_, link, _, err := h.app.Invite(ctx, h.supervisor, app.NewForm(), h.people[name])
+	if err != nil {
+		return err
+	}
+	device, err := h.app.Join(ctx, path.Base(link), app.NewForm(), "Mozilla/5.0 (Linux; Android 9) Chrome/119.0")
+	if err != nil {
+		return err
+	}
+	h.phones[name], _, err = h.app.ActorOfDevice(ctx, device)
+	return err
+}
+
+// phoneOf is the phone on which somebody records: their own, or the family's.
+func (h *home) phoneOf(who string) newel.Actor {
+	if own, ok := h.phones[who]; ok {
+		return own
+	}
+	return h.phones[h.household.phones[0]]
+}
+
+// placement finds where the learner stands now.
+func (h *home) placement(ctx context.Context, program, role, label string) (newel.PlacementID, error) {
+	programs, err := h.app.LearnerPrograms(ctx, h.supervisor, h.learner)
+	if err != nil {
+		return newel.PlacementID{}, err
+	}
+	for _, p := range programs {
+		for _, strand := range p.Strands {
+			if p.ProgramID == h.programs[program] && strand.Role == role && strand.Placement != nil && standsOn(strand, label) {
+				return strand.Placement.ID, nil
+			}
+		}
+	}
+	return newel.PlacementID{}, fmt.Errorf("nobody stands on it: %w", newel.ErrNotFound)
+}
+
+func standsOn(strand app.LearnerStrand, label string) bool {
+	return slices.ContainsFunc(strand.Steps, func(step newel.Step) bool { return step.Key == strand.At && step.Label == label })
+}
+
+// lastID gives the last part of a location that is an id.
+func lastID(location string) string {
+	location, _, _ = strings.Cut(location, "#")
+	parts := strings.Split(location, "/")
+	for i := len(parts) - 1; i >= 0; i-- {
+		if len(parts[i]) == 36 {
+			return parts[i]
+		}
+	}
+	return ""
+}

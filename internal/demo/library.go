@@ -1,0 +1,103 @@
+package demo
+
+import (
+	"context"
+	"fmt"
+	"path"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+)
+
+// confirmed is what whoever signs a program off has confirmed.
+const confirmed = "Nothing in this program restrains or hurts the child, or withholds food, rest, the toilet or comfort."
+
+// library publishes the programs, through the editor's form as a person would
+// type them. Those that are drafts are typed and handed in by the trainee.
+func (s *seeder) library(ctx context.Context) error {
+	trainee, err := s.app.ActorOfSignIn(ctx, s.staff["trainee"])
+	if err != nil {
+		return err
+	}
+	for _, file := range files() {
+		author, isDraft := s.lead, strings.HasSuffix(file, draftMark)
+		if isDraft {
+			author = trainee
+		}
+		typed, err := sheet(file)
+		if err != nil {
+			return err
+		}
+		id, err := s.begun(ctx, author, typed)
+		if err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+		s.programs[file], s.versions[file] = id, typed.Document()
+		in := app.DraftInput{Rev: 1, Sheet: typed, Confirmed: confirmed}
+		if isDraft {
+			_, err = s.app.HandIn(ctx, author, app.NewForm(), id, in)
+		} else {
+			_, err = s.app.Publish(ctx, author, app.NewForm(), id, in)
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+	}
+	return nil
+}
+
+func (s *seeder) begun(ctx context.Context, author newel.Actor, typed newel.Sheet) (id newel.ProgramID, err error) {
+	in := app.ProgramInput{Title: typed.Fields["title"], SkillArea: typed.Fields["skill_area"]}
+	location, err := s.app.NewProgram(ctx, author, app.NewForm(), in)
+	if err != nil {
+		return id, err
+	}
+	return newel.ParseID[newel.ProgramID](path.Base(path.Dir(location)))
+}
+
+// revise publishes the next version of a program, changed so.
+func (h *home) revise(ctx context.Context, file string, change func(*newel.Document)) error {
+	id := h.programs[file]
+	if _, err := h.app.BeginDraft(ctx, h.supervisor, app.NewForm(), id); err != nil {
+		return err
+	}
+	draft, err := h.app.Draft(ctx, h.supervisor, id)
+	if err != nil {
+		return err
+	}
+	document := draft.Draft.Document.Clone()
+	change(&document)
+	in := app.DraftInput{Rev: draft.Draft.Rev, Sheet: document.Sheet(), Confirmed: confirmed}
+	_, err = h.app.Publish(ctx, h.supervisor, app.NewForm(), id, in)
+	return err
+}
+
+// sameBrush is what the second version of the toothbrush program says.
+func sameBrush(d *newel.Document) {
+	d.Materials[0] = newel.Material{Text: "the same soft child's brush in both homes", Caution: "buy two of one kind"}
+	d.Difficulties[2].Answer = "Compare brush, paste, time and light. A stiffer brush in one home is enough to spoil it."
+}
+
+// breakEveryTime is what the second version of asking for a break says.
+func breakEveryTime(d *newel.Document) {
+	d.Checklist = []string{
+		"Things ready", "Child willing", "Cue once", "Waited as planned", "Planned help only", "Break given every time", "Wrote it down",
+	}
+	d.Procedure.IfRight = "“Break! Good asking.” The card comes first, before anything else: one minute's rest, every single time, also when you are in a hurry."
+}
+
+// paperBags is what the second version of the bakery program says: a step in
+// between, with things as they are in the shop.
+func paperBags(d *newel.Document) {
+	strand, before := d.Step("a3")
+	step := *before
+	step.Key, step.Label, step.Name = "a3b", "C2", "Table shop as in the shop"
+	step.Context = "at home, with paper bags, an apron, noise from a phone, a counter as high as the real one"
+	step.Fits = newel.Fits{Materials: "paper bags, an apron, noise, a high counter"}
+	step.Targets = nil
+	for _, t := range before.Targets {
+		step.Targets = append(step.Targets, newel.Target{Key: newel.NewKey(), Name: t.Name})
+	}
+	strand.Steps = append(strand.Steps[:3:3], append([]newel.Step{step}, strand.Steps[3:]...)...)
+}

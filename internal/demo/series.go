@@ -1,0 +1,89 @@
+package demo
+
+import (
+	"context"
+
+	"newel/internal/app"
+	"newel/internal/measure"
+	"newel/internal/newel"
+	"newel/internal/recording"
+)
+
+// sat gives the sessions of a series.
+func sat(rows ...row) []sitting {
+	list := make([]sitting, len(rows))
+	for i, r := range rows {
+		list[i].row = r
+	}
+	return list
+}
+
+// timed says how many seconds the response took in each session, the median.
+func timed(list []sitting, seconds ...int) []sitting {
+	for i := range list {
+		list[i].seconds = seconds[i]
+	}
+	return list
+}
+
+// but changes what is special about the n-th session, from 1.
+func but(list []sitting, n int, change func(*sitting)) []sitting {
+	change(&list[n-1])
+	return list
+}
+
+// quick is a step climbed at once: all correct, one session a day.
+func quick(who string, of int, days ...int) []sitting {
+	list := make([]sitting, len(days))
+	for i, d := range days {
+		list[i].row = row{d, who, "home", of, of}
+	}
+	return list
+}
+
+// climbed is a stay on a step that was climbed at once.
+func climbed(role, step string, sessions []sitting, reason string) stage {
+	return stage{role: role, step: step, sessions: sessions, decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: reason}}
+}
+
+// decides is a decision that leaves the stay open.
+func decides(day int, kind newel.DecisionKind, reason string) deed {
+	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+		return h.decide(ctx, at, kind, app.DecisionInput{Reason: reason})
+	}}
+}
+
+// asks is a question to the family, and their answer if there is one.
+func asks(day int, text, who, answer string) deed {
+	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+		if _, err := h.app.Ask(ctx, h.supervisor, app.NewForm(), at, text); err != nil || answer == "" {
+			return err
+		}
+		open, err := h.app.OpenQuestions(ctx, h.phones[who])
+		if err != nil {
+			return err
+		}
+		for _, q := range open {
+			if q.PlacementID == at {
+				if _, err := h.app.Answer(ctx, h.phones[who], app.NewForm(), q.ID, answer); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}}
+}
+
+// amends is a correction of a session that was recorded under a name.
+func amends(day int, name string, change recording.Change, reason string) deed {
+	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+		in := app.AmendInput{Recording: h.recorded[name], Change: change, Reason: reason}
+		_, err := h.app.Amend(ctx, h.supervisor, app.NewForm(), in)
+		return err
+	}}
+}
+
+// notYet makes a trial one that was not right.
+func notYet(n int) recording.Change {
+	return recording.GiveAnswer(n, recording.Answer{Outcome: measure.Incorrect})
+}
