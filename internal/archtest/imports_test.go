@@ -74,6 +74,7 @@ var outside = map[string][]string{
 	"golang.org/x/crypto":           {"internal/account"},
 	"github.com/andybalholm/brotli": {"cmd/assets"},
 	"go.yaml.in/yaml":               {"internal/programfile"},
+	"rsc.io/qr":                    {"internal/view"},
 	"pgregory.net/rapid":            {}, // tests only
 	"github.com/google/go-cmp":      {"internal/htmlcheck", "internal/pgtest", "internal/fixture"},
 }

@@ -75,16 +75,16 @@ func (s *Server) showNewFamily(w http.ResponseWriter, r *http.Request, status in
 	t := s.printer(r)
 	p := view.FamilyFormPage{
 		Form: s.formState(r, "/families/new", values, problems), Title: t.Text("families.add"), Lead: t.Text("families.add_lead"),
-		Back: view.Link{Label: t.Text("families.title"), Href: "/families"}, Button: t.Text("families.add_button"), Languages: s.languages(),
+		Back: view.Link{Label: t.Text("families.title"), Href: "/families"}, Button: t.Text("families.add_button"), Languages: s.languages(t),
 	}
 	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.FamilyForm(p))
 }
 
 // languages are those in which a family's pages can be read.
-func (s *Server) languages() []view.Option {
+func (s *Server) languages(t *message.Printer) []view.Option {
 	var options []view.Option
 	for _, tag := range s.messages.Languages() {
-		options = append(options, view.Option{Value: tag, Label: tag})
+		options = append(options, view.Option{Value: tag, Label: t.LanguageName(tag)})
 	}
 	return options
 }
@@ -116,12 +116,12 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	t, path := s.printer(r), "/families/"+id.String()
 	p := view.FamilyPage{
-		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", f.Language),
+		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
 		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
 		Learners: learnerLines(t, actor, f.Learners),
 	}
 	for _, person := range f.People {
-		p.People = append(p.People, personLine(t, person))
+		p.People = append(p.People, personLine(t, person, zoneOf(f.TimeZone)))
 	}
 	for _, c := range f.LookingAfter {
 		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: carerWords(t, c), Account: c.ID.String()})
@@ -162,11 +162,11 @@ func bornWords(t *message.Printer, l newel.Learner) string {
 	return t.Text("learner.born_in", "month", t.Text("date.month_"+born.Format("1")), "year", born.Format("2006"))
 }
 
-func personLine(t *message.Printer, p app.FamilyPerson) view.PersonLine {
+func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
 	line := view.PersonLine{Name: p.Name, Path: "/persons/" + p.ID.String()}
 	switch {
 	case p.Invitation != nil:
-		line.Way = t.Text("families.way_invited", "until", t.Day(newel.DayOf(p.Invitation.ExpiresAt, time.UTC)))
+		line.Way = t.Text("families.way_invited", "until", t.Day(newel.DayOf(p.Invitation.ExpiresAt, zone)))
 		line.Revoke = "/invitations/" + p.Invitation.ID.String() + "/revoke"
 	case len(p.Devices) > 0:
 		line.Way = t.Text("families.way_devices", "n", len(p.Devices))
@@ -178,7 +178,7 @@ func personLine(t *message.Printer, p app.FamilyPerson) view.PersonLine {
 	for _, d := range p.Devices {
 		line.Devices = append(line.Devices, view.DeviceLine{
 			Label: d.Label, Cut: "/devices/" + d.ID.String() + "/cut",
-			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, time.UTC)), "seen", t.Day(d.SeenOn)),
+			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, zone)), "seen", t.Day(d.SeenOn)),
 		})
 	}
 	return line
@@ -201,9 +201,9 @@ func (s *Server) showEditFamily(w http.ResponseWriter, r *http.Request, status i
 		values = url.Values{"name": {f.Name}, "time_zone": {f.TimeZone}, "language": {f.Language}}
 	}
 	t, path := s.printer(r), "/families/"+id.String()
-	languages := s.languages()
+	languages := s.languages(t)
 	if !slices.ContainsFunc(languages, func(o view.Option) bool { return o.Value == f.Language }) {
-		languages = append(languages, view.Option{Value: f.Language, Label: f.Language})
+		languages = append(languages, view.Option{Value: f.Language, Label: t.LanguageName(f.Language)})
 	}
 	p := view.FamilyFormPage{
 		Form: s.formState(r, path+"/edit", values, problems), Title: t.Text("families.change"), Back: view.Link{Label: f.Name, Href: path},

@@ -87,6 +87,11 @@ func (s *Server) postInvite(w http.ResponseWriter, r *http.Request) error {
 		Link: s.base.JoinPath(link).String(), Caution: t.Text("link.join_caution", "name", person.Name),
 		Back: view.Link{Label: t.Text("families.back"), Href: to},
 	}
+	code, err := view.NewQR(p.Link, t.Text("link.qr_name", "name", person.Name))
+	if err != nil {
+		return err
+	}
+	p.QR = &code
 	return s.page(w, r, http.StatusOK, page{Title: p.Title, Section: "families"}, view.ShownLink(p))
 }
 

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
@@ -68,7 +70,7 @@ func TestProgressAcrossPlacements(t *testing.T) {
 		t.Errorf("the path should break at the phase line and over the gap, and a lone session is not joined: %s", d)
 	}
 	// The table is sorted without script, and stays open.
-	sorted := supervisor.get(path + "?sort=result&dir=down&x=day").want(http.StatusOK).check(
+	sorted := supervisor.get(path+"?sort=result&dir=down&x=day").want(http.StatusOK).check(
 		htmlcheck.In("#sessions[open]"), htmlcheck.In("th[aria-sort=descending]", htmlcheck.HasText("Result")),
 		htmlcheck.In(".looks b", htmlcheck.HasExactText("By day")), htmlcheck.In(".looks a", htmlcheck.HasExactText("By session")),
 	)
@@ -92,4 +94,13 @@ func TestProgressOfTwoRolesHasTwoGraphs(t *testing.T) {
 	}
 	s.teachOn(hider, newel.PersonID{}, "nnn1a")
 	supervisor.get("/placements/"+hider.String()).check(htmlcheck.Count("svg.graph", 2), htmlcheck.Count(".graphhead", 2), htmlcheck.Count("#sessions tbody tr", 3))
+}
+
+func TestFamilySpeaksOfItsLanguageByName(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.Exec(t, `update family set language = 'ms' where id = @id`, pgx.NamedArgs{"id": s.Home.ID})
+	path := "/families/" + s.Home.ID.String()
+	s.as(s.Lead).get(path).want(http.StatusOK).check(htmlcheck.In(".lede", htmlcheck.HasText("Malay")))
+	s.as(s.Lead).get(path + "/edit").want(http.StatusOK).check(htmlcheck.In("option[value=ms]", htmlcheck.HasExactText("Malay")))
 }

@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/text/feature/plural"
 	"golang.org/x/text/language"
+	"golang.org/x/text/language/display"
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
 
@@ -140,6 +141,19 @@ func (p *Printer) value(value any) string {
 		return p.Number(n)
 	}
 	return fmt.Sprint(value)
+}
+
+// LanguageName names a language (BCP 47) in the printer's own; the tag itself
+// where it has no name.
+func (p *Printer) LanguageName(tag string) string {
+	parsed, err := language.Parse(tag)
+	if err != nil {
+		return tag
+	}
+	if name := display.Tags(p.tag).Name(parsed); name != "" {
+		return name
+	}
+	return tag
 }
 
 // Number writes a number as the language does, with at most one decimal.

@@ -53,6 +53,7 @@ type LinkPage struct {
 	Link    string // the whole address
 	Caution string
 	Back    Link
+	QR      *QR // the same as a code for a phone's camera; nil: none
 }
 
 // ClinicFormPage is the form about the clinic itself.
