@@ -66,16 +66,17 @@ func (e *evaluation) forecast() *Forecast {
 		nodes[i].P = tail.probability(nodes[i].P)
 	}
 	w := e.criterion.Window
-	return forecastFrom(nodes, stat.NewWaiting(w.Need, w.Of, so).Misses(forecastLimit))
+	misses, _ := stat.NewWaiting(w.Need, w.Of, so).Count(forecastLimit)
+	return forecastFrom(nodes, misses)
 }
 
 // forecastFrom averages over how likely a session is to qualify: the P of each
 // node.
-func forecastFrom(nodes []stat.Node, misses stat.Misses) *Forecast {
+func forecastFrom(nodes []stat.Node, misses stat.Counts) *Forecast {
 	within := func(sessions int) float64 {
 		missed := 0.0
 		for _, node := range nodes {
-			missed += node.Weight * misses.Missed(sessions, node.P)
+			missed += node.Weight * misses.At(sessions, node.P)
 		}
 		return min(1, max(0, 1-missed))
 	}

@@ -52,31 +52,61 @@ func Odds(q OddsQuestion) (OddsAnswer, error) {
 		return OddsAnswer{}, err
 	}
 	tail := newSessionOdds(newYardstick(c.Goal, q.HelpLevels, nil), q.Trials)
-	wait := stat.NewWaiting(c.Window.Need, c.Window.Of, nil)
+	wait := newWindowOdds(c.Window, q.Sessions)
 	answer := OddsAnswer{Criterion: c.String(), Rows: make([]OddsRow, 0, len(q.Accuracy))}
 	for _, accuracy := range q.Accuracy {
 		row := OddsRow{Accuracy: accuracy, Within: make([]float64, len(q.Sessions))}
 		if q.Trials >= c.Trials {
-			row.fill(tail.probability(accuracy.Float64()), wait, q.Sessions)
+			row.fill(tail.probability(accuracy.Float64()), wait)
 		}
 		answer.Rows = append(answer.Rows, row)
 	}
 	return answer, nil
 }
 
-func (r *OddsRow) fill(session float64, wait *stat.Waiting, sessions []int) {
+func (r *OddsRow) fill(session float64, w windowOdds) {
 	r.Session = session
-	longest := 0
-	for _, n := range sessions {
-		longest = max(longest, n)
-	}
-	within := wait.Within(session, longest)
-	for i, n := range sessions {
+	within := w.within(session)
+	for i, n := range w.sessions {
 		r.Within[i] = within[n]
 	}
-	if expected, ok := wait.Expected(session); ok {
+	if expected, ok := w.wait.Expected(session); ok {
 		r.ExpectedSessions = &expected
 	}
+}
+
+// windowOdds is the wait for a window, for many accuracies.
+type windowOdds struct {
+	wait     *stat.Waiting
+	sessions []int // within how many
+	longest  int
+	hits     stat.Counts // shared by all accuracies; nil for a long wait
+}
+
+// maxCounted is the longest wait for which sequences are counted, once for all
+// accuracies; beyond it every accuracy steps through the sessions.
+const maxCounted = 64
+
+func newWindowOdds(w Window, sessions []int) windowOdds {
+	o := windowOdds{wait: stat.NewWaiting(w.Need, w.Of, nil), sessions: sessions}
+	for _, n := range sessions {
+		o.longest = max(o.longest, n)
+	}
+	if o.longest <= maxCounted {
+		_, o.hits = o.wait.Count(o.longest)
+	}
+	return o
+}
+
+func (o windowOdds) within(session float64) []float64 {
+	if o.hits == nil {
+		return o.wait.Within(session, o.longest)
+	}
+	out := make([]float64, o.longest+1)
+	for n := 1; n <= o.longest; n++ {
+		out[n] = min(1, out[n-1]+o.hits.At(n, session))
+	}
+	return out
 }
 
 func (q *OddsQuestion) check() (Criterion, error) {

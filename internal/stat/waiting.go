@@ -113,20 +113,21 @@ func (w *Waiting) explore(start uint32) {
 }
 
 // advance moves the probabilities of the states by one session that succeeds
-// with probability s, from p into next, and returns what the window took.
+// with probability s, from p into next, and returns what the window took. Both
+// have one place more than there are states, which takes that.
 func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 	clear(next)
-	for i, mass := range p {
-		if mass == 0 {
-			continue
+	last, fail := len(w.afterSuccess), 1-s
+	for i, mass := range p[:last] {
+		j := int(w.afterSuccess[i])
+		if j == absorbed {
+			j = last
 		}
-		if j := w.afterSuccess[i]; j == absorbed {
-			met += mass * s
-		} else {
-			next[j] += mass * s
-		}
-		next[w.afterFailure[i]] += mass * (1 - s)
+		next[j] += mass * s
+		next[w.afterFailure[i]] += mass * fail
 	}
+	met = next[last]
+	next[last] = 0
 	return met
 }
 
@@ -144,7 +145,7 @@ func (w *Waiting) Within(s float64, sessions int) []float64 {
 }
 
 func (w *Waiting) standing() (p, next []float64) {
-	p, next = make([]float64, len(w.afterSuccess)), make([]float64, len(w.afterSuccess))
+	p, next = make([]float64, len(w.afterSuccess)+1), make([]float64, len(w.afterSuccess)+1)
 	p[0] = 1
 	return p, next
 }
@@ -189,17 +190,18 @@ func (w *Waiting) whenAllSucceed() float64 {
 func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 	const (
 		precision = 1e-14
-		patience  = 4 * MaxWindow
-		limit     = 200_000
+		// A session is forgotten after a window, and with it what came before.
+		patience = MaxWindow + 2
+		limit    = 200_000
+		// Masses are brought back to 1 before they lose digits, not each time.
+		small = 1e-100
 	)
 	p, next := w.standing()
-	sum, alive, last, settled := 0.0, 1.0, 0.0, 0
+	// alive is P(not met so far), and mass what p sums to: the same, scaled.
+	sum, alive, mass, last, settled := 0.0, 1.0, 1.0, 0.0, 0
 	for range limit {
-		hazard := w.advance(p, next, s)
-		total := 0.0
-		for _, mass := range next {
-			total += mass
-		}
+		hazard := w.advance(p, next, s) / mass
+		left := total(next)
 		if hazard > 0 {
 			estimate := sum + alive/hazard
 			if math.Abs(estimate-last) <= precision*estimate {
@@ -213,73 +215,133 @@ func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 			}
 		}
 		sum += alive
-		alive *= total
+		alive *= left / mass
 		if alive <= precision*precision*sum {
 			return sum, true
 		}
-		for i := range next {
-			next[i] /= total
+		mass = left
+		if mass < small {
+			for i := range next {
+				next[i] /= mass
+			}
+			mass = 1
 		}
 		p, next = next, p
 	}
 	return last, last > 0 && !math.IsInf(last, 1)
 }
 
-// Misses counts, for N = 0 … sessions, the sequences of N outcomes with j
-// successes that do not meet the window: P(not met within N) is then
-// Σⱼ Misses[N][j] sʲ (1−s)^(N−j), a sum of positive terms, for any s.
-type Misses [][]float64
-
-// Misses counts up to and including `sessions`.
-func (w *Waiting) Misses(sessions int) Misses {
-	width := sessions + 1
-	counts := make([]float64, len(w.afterSuccess)*width)
-	next := make([]float64, len(counts))
-	counts[0] = 1
-	out := make(Misses, 0, width)
-	for n := 0; ; n++ {
-		totals := make([]float64, n+1)
-		for i := range w.afterSuccess {
-			for j, c := range counts[i*width : i*width+n+1] {
-				totals[j] += c
-			}
-		}
-		out = append(out, totals)
-		if n == sessions {
-			return out
-		}
-		clear(next)
-		w.count(counts, next, width, n)
-		counts, next = next, counts
+// total adds up in four lines at a time, which do not wait for each other.
+func total(p []float64) float64 {
+	var a, b, c, d float64
+	for ; len(p) >= 4; p = p[4:] {
+		a += p[0]
+		b += p[1]
+		c += p[2]
+		d += p[3]
 	}
+	for _, v := range p {
+		a += v
+	}
+	return (a + b) + (c + d)
 }
 
-// count moves the counts of sequences of length n to those of length n + 1.
-func (w *Waiting) count(counts, next []float64, width, n int) {
-	for i := range w.afterSuccess {
-		row := counts[i*width : i*width+n+1]
-		failed := next[int(w.afterFailure[i])*width:]
-		for j, c := range row {
-			failed[j] += c
-		}
-		if k := w.afterSuccess[i]; k != absorbed {
-			succeeded := next[int(k)*width+1:]
-			for j, c := range row {
-				succeeded[j] += c
-			}
-		}
-	}
-}
+// Counts counts sequences of outcomes of each length by how many of them are
+// successes: Counts[N][j] times sʲ (1−s)^(N−j) is a probability, for any s, and
+// all terms are positive.
+type Counts [][]float64
 
-// Missed returns P(not met within n) where each session succeeds with
-// probability s.
-func (m Misses) Missed(n int, s float64) float64 {
-	counts := m[n]
-	fail, power, sum := 1-s, 1.0, 0.0
-	for j := n; j >= 0; j-- {
-		// Horner in s, the failures' power growing as the successes' shrinks.
+// At returns the sum over the sequences of length n where each session succeeds
+// with probability s.
+func (c Counts) At(n int, s float64) float64 {
+	counts := c[n]
+	fail, sum := 1-s, 0.0
+	// Horner in s, the failures' power growing as the successes' shrinks. No
+	// sequence has more successes than there are counts.
+	power := math.Pow(fail, float64(n-len(counts)+1))
+	for j := len(counts) - 1; j >= 0; j-- {
 		sum = sum*s + counts[j]*power
 		power *= fail
 	}
 	return sum
+}
+
+// Count returns, for 0 … sessions, the sequences that do not meet the window,
+// and those that meet it at their last session and not before. P(not met within
+// N) is misses.At(N, s), P(met within N) the sum of hits.At over 1 … N: neither
+// is taken from 1, so that small ones keep their digits.
+func (w *Waiting) Count(sessions int) (misses, hits Counts) {
+	width := w.mostMissed(sessions) + 1
+	now := make([]float64, len(w.afterSuccess)*width)
+	next := make([]float64, len(now))
+	now[0] = 1
+	before := w.predecessors()
+	for n := 0; ; n++ {
+		// Successes that a sequence of this length can have.
+		filled := w.mostMissed(n) + 1
+		missed, hit := make([]float64, filled), make([]float64, filled+1)
+		for i, success := range w.afterSuccess {
+			row := now[i*width : i*width+filled]
+			add(missed, row)
+			if success == absorbed {
+				add(hit[1:], row)
+			}
+		}
+		misses = append(misses, missed)
+		if n == 0 {
+			hits = append(hits, []float64{0})
+		}
+		if n == sessions {
+			return misses, hits
+		}
+		hits = append(hits, hit)
+		w.gather(now, next, before, width, w.mostMissed(n+1)+1)
+		now, next = next, now
+	}
+}
+
+// mostMissed is the most successes that n sessions can have without meeting the
+// window from a standing start.
+func (w *Waiting) mostMissed(n int) int {
+	of := max(w.of, w.need)
+	return n/of*(w.need-1) + min(n%of, w.need-1)
+}
+
+// predecessors lists, for each state, the states from which a failure leads to
+// it (2·state), and a success (2·state + 1).
+func (w *Waiting) predecessors() [][]int32 {
+	out := make([][]int32, len(w.afterSuccess))
+	for i := range w.afterSuccess {
+		from := int32(2 * i)
+		out[w.afterFailure[i]] = append(out[w.afterFailure[i]], from)
+		if j := w.afterSuccess[i]; j != absorbed {
+			out[j] = append(out[j], from+1)
+		}
+	}
+	return out
+}
+
+// gather makes the counts of the next session in each state from those of its
+// predecessors. What lies beyond the counts that can be there is 0 in both.
+func (w *Waiting) gather(now, next []float64, before [][]int32, width, filled int) {
+	for i, from := range before {
+		row := next[i*width : i*width+filled]
+		clear(row)
+		for _, f := range from {
+			source := now[int(f/2)*width:]
+			if f%2 == 0 {
+				add(row, source[:filled])
+			} else {
+				add(row[1:], source[:filled-1])
+			}
+		}
+	}
+}
+
+// add adds each of from to into, which is as long.
+func add(into, from []float64) {
+	into = into[:len(from)]
+	for j, c := range from {
+		into[j] += c
+	}
 }

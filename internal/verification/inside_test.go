@@ -88,11 +88,8 @@ func smallest(most int, ok func(int) bool) *int {
 
 // withRun counts the sequences of n tosses with such a run.
 func withRun(run, n int) float64 {
-	all, missed := float64(int64(1)<<n), 0.0
-	for _, c := range stat.NewWaiting(run, 0, nil).Misses(n)[n] {
-		missed += c
-	}
-	return all - missed
+	misses, _ := stat.NewWaiting(run, 0, nil).Count(n)
+	return float64(int64(1)<<n) - misses.At(n, 0.5)*float64(int64(1)<<n)
 }
 
 // atLeast is the share of the orders of n different values whose S is s or more.
