@@ -66,35 +66,30 @@ func (e *evaluation) forecast() *Forecast {
 		nodes[i].P = tail.probability(nodes[i].P)
 	}
 	w := e.criterion.Window
-	misses, _ := stat.NewWaiting(w.Need, w.Of, so).Count(forecastLimit)
-	return forecastFrom(nodes, misses)
+	return forecastFrom(nodes, stat.NewWaiting(w.Need, w.Of, so).Hits(forecastLimit))
 }
 
 // forecastFrom averages over how likely a session is to qualify: the P of each
-// node.
-func forecastFrom(nodes []stat.Node, misses stat.Counts) *Forecast {
-	within := func(sessions int) float64 {
-		missed := 0.0
-		for _, node := range nodes {
-			missed += node.Weight * misses.At(sessions, node.P)
-		}
-		return min(1, max(0, 1-missed))
-	}
-	f := &Forecast{Sessions: forecastSessions, Probability: within(forecastSessions)}
+// node. hits are those of the window.
+func forecastFrom(nodes []stat.Node, hits stat.Counts) *Forecast {
+	f := &Forecast{Sessions: forecastSessions}
 	// An even chance to the last digits is one, whatever the rounding.
 	const even = 0.5 - 1e-12
-	if within(forecastLimit) < even {
-		return f
-	}
-	low, high := 0, forecastLimit // within(low) < even ≤ within(high)
-	for high-low > 1 {
-		if middle := (low + high) / 2; within(middle) < even {
-			low = middle
-		} else {
-			high = middle
+	within := 0.0
+	for n := 1; n < len(hits); n++ {
+		for _, node := range nodes {
+			within += node.Weight * hits.At(n, node.P)
+		}
+		if n == forecastSessions {
+			f.Probability = min(1, within)
+		}
+		if f.EvenChanceIn == nil && within >= even {
+			f.EvenChanceIn = &n
+		}
+		if f.EvenChanceIn != nil && n >= forecastSessions {
+			break
 		}
 	}
-	f.EvenChanceIn = &high
 	return f
 }
 

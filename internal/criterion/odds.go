@@ -93,7 +93,7 @@ func newWindowOdds(w Window, sessions []int) windowOdds {
 		o.longest = max(o.longest, n)
 	}
 	if o.longest <= maxCounted {
-		_, o.hits = o.wait.Count(o.longest)
+		o.hits = o.wait.Hits(o.longest)
 	}
 	return o
 }
@@ -102,11 +102,7 @@ func (o windowOdds) within(session float64) []float64 {
 	if o.hits == nil {
 		return o.wait.Within(session, o.longest)
 	}
-	out := make([]float64, o.longest+1)
-	for n := 1; n <= o.longest; n++ {
-		out[n] = min(1, out[n-1]+o.hits.At(n, session))
-	}
-	return out
+	return o.hits.Within(session)
 }
 
 func (q *OddsQuestion) check() (Criterion, error) {

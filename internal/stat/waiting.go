@@ -266,38 +266,40 @@ func (c Counts) At(n int, s float64) float64 {
 	return sum
 }
 
-// Count returns, for 0 … sessions, the sequences that do not meet the window,
-// and those that meet it at their last session and not before. P(not met within
-// N) is misses.At(N, s), P(met within N) the sum of hits.At over 1 … N: neither
-// is taken from 1, so that small ones keep their digits.
-func (w *Waiting) Count(sessions int) (misses, hits Counts) {
+// Hits counts, for 0 … sessions, the sequences that meet the window at their last
+// session and not before. P(met within N) is the sum of At over 1 … N; nothing is
+// taken from 1, so that small probabilities keep their digits.
+func (w *Waiting) Hits(sessions int) Counts {
 	width := w.mostMissed(sessions) + 1
 	now := make([]float64, len(w.afterSuccess)*width)
 	next := make([]float64, len(now))
 	now[0] = 1
 	before := w.predecessors()
-	for n := 0; ; n++ {
-		// Successes that a sequence of this length can have.
+	hits := Counts{{0}}
+	for n := range sessions {
+		// Successes that a sequence of length n can have without meeting.
 		filled := w.mostMissed(n) + 1
-		missed, hit := make([]float64, filled), make([]float64, filled+1)
+		hit := make([]float64, filled+1)
 		for i, success := range w.afterSuccess {
-			row := now[i*width : i*width+filled]
-			add(missed, row)
 			if success == absorbed {
-				add(hit[1:], row)
+				add(hit[1:], now[i*width:i*width+filled])
 			}
-		}
-		misses = append(misses, missed)
-		if n == 0 {
-			hits = append(hits, []float64{0})
-		}
-		if n == sessions {
-			return misses, hits
 		}
 		hits = append(hits, hit)
 		w.gather(now, next, before, width, w.mostMissed(n+1)+1)
 		now, next = next, now
 	}
+	return hits
+}
+
+// Within returns the probability of meeting the window within 0, 1, … sessions
+// from its hits, each session succeeding with probability s.
+func (c Counts) Within(s float64) []float64 {
+	out := make([]float64, len(c))
+	for n := 1; n < len(c); n++ {
+		out[n] = min(1, out[n-1]+c.At(n, s))
+	}
+	return out
 }
 
 // mostMissed is the most successes that n sessions can have without meeting the
@@ -310,14 +312,22 @@ func (w *Waiting) mostMissed(n int) int {
 // predecessors lists, for each state, the states from which a failure leads to
 // it (2·state), and a success (2·state + 1).
 func (w *Waiting) predecessors() [][]int32 {
-	out := make([][]int32, len(w.afterSuccess))
-	for i := range w.afterSuccess {
-		from := int32(2 * i)
-		out[w.afterFailure[i]] = append(out[w.afterFailure[i]], from)
-		if j := w.afterSuccess[i]; j != absorbed {
-			out[j] = append(out[j], from+1)
+	states := len(w.afterSuccess)
+	many := make([]int, states)
+	edges := func(visit func(to, from int32)) {
+		for i := range states {
+			visit(w.afterFailure[i], int32(2*i))
+			if j := w.afterSuccess[i]; j != absorbed {
+				visit(j, int32(2*i+1))
+			}
 		}
 	}
+	edges(func(to, _ int32) { many[to]++ })
+	all, out := make([]int32, 2*states), make([][]int32, states)
+	for i, n := range many {
+		out[i], all = all[:0:n], all[n:]
+	}
+	edges(func(to, from int32) { out[to] = append(out[to], from) })
 	return out
 }
 
@@ -326,14 +336,20 @@ func (w *Waiting) predecessors() [][]int32 {
 func (w *Waiting) gather(now, next []float64, before [][]int32, width, filled int) {
 	for i, from := range before {
 		row := next[i*width : i*width+filled]
-		clear(row)
-		for _, f := range from {
-			source := now[int(f/2)*width:]
-			if f%2 == 0 {
-				add(row, source[:filled])
-			} else {
-				add(row[1:], source[:filled-1])
+		for k, f := range from {
+			source, into := now[int(f/2)*width:], row
+			if f%2 == 1 {
+				into = row[1:]
 			}
+			if k == 0 {
+				row[0] = 0
+				copy(into, source)
+			} else {
+				add(into, source[:len(into)])
+			}
+		}
+		if len(from) == 0 {
+			clear(row)
 		}
 	}
 }

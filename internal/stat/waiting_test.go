@@ -136,16 +136,8 @@ func TestWaitingByEnumeration(t *testing.T) {
 		if got := w.Within(s, n)[n]; math.Abs(got-want) > 1e-12 {
 			t.Fatalf("within: %v, want %v", got, want)
 		}
-		misses, hits := w.Count(n)
-		hit := 0.0
-		for t := range n + 1 {
-			hit += hits.At(t, s)
-		}
-		if math.Abs(hit-want) > 1e-12 {
-			t.Fatalf("hit: %v, want %v", hit, want)
-		}
-		if got := 1 - misses.At(n, s); math.Abs(got-want) > 1e-12 {
-			t.Fatalf("missed: %v, want %v", got, want)
+		if got := w.Hits(n).Within(s)[n]; math.Abs(got-want) > 1e-12 {
+			t.Fatalf("by hits: %v, want %v", got, want)
 		}
 	})
 }
@@ -162,12 +154,10 @@ func TestCountsAgainstSteps(t *testing.T) {
 		}
 		s := rapid.SampledFrom([]float64{0, 1e-12, 0.01, 0.3, 0.5, 0.9, 0.999999, 1}).Draw(t, "s")
 		w := NewWaiting(need, of, nil)
-		_, hits := w.Count(64)
-		got := 0.0
+		counted := w.Hits(64).Within(s)
 		for n, want := range w.Within(s, 64) {
-			got += hits.At(n, s)
-			if math.Abs(got-want) > 1e-11*want {
-				t.Fatalf("%d of %d at %v, %d sessions: %v, want %v", need, of, s, n, got, want)
+			if math.Abs(counted[n]-want) > 1e-11*want {
+				t.Fatalf("%d of %d at %v, %d sessions: %v, want %v", need, of, s, n, counted[n], want)
 			}
 		}
 	})
@@ -207,7 +197,7 @@ func TestJeffreysAgainstExactRule(t *testing.T) {
 		x := rapid.IntRange(0, n).Draw(t, "x")
 		threshold := rapid.IntRange(0, trials).Draw(t, "threshold")
 		tail := NewBinomial(trials)
-		misses, _ := NewWaiting(3, 5, nil).Count(60)
+		hits := NewWaiting(3, 5, nil).Hits(60)
 		average := func(nodes []Node, f func(p float64) float64) (sum float64) {
 			for _, node := range nodes {
 				sum += node.Weight * f(node.P)
@@ -217,7 +207,7 @@ func TestJeffreysAgainstExactRule(t *testing.T) {
 		taken := JeffreysNodes(x, n, 60*trials, trials)
 		exact := jeffreysExact(x, n, 60*trials)
 		for _, sessions := range []int{1, 10, 60} {
-			f := func(p float64) float64 { return misses.At(sessions, tail.Between(threshold, trials, p)) }
+			f := func(p float64) float64 { return hits.Within(tail.Between(threshold, trials, p))[sessions] }
 			if got, want := average(taken, f), average(exact, f); math.Abs(got-want) > 1e-9 {
 				t.Fatalf("%d sessions: %v, want %v", sessions, got, want)
 			}
@@ -255,6 +245,6 @@ func jeffreysExact(x, n, degree int) (nodes []Node) {
 func BenchmarkWaitingWorst(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		NewWaiting(9, MaxWindow, nil).Count(60)
+		NewWaiting(9, MaxWindow, nil).Hits(60)
 	}
 }

@@ -88,8 +88,7 @@ func smallest(most int, ok func(int) bool) *int {
 
 // withRun counts the sequences of n tosses with such a run.
 func withRun(run, n int) float64 {
-	misses, _ := stat.NewWaiting(run, 0, nil).Count(n)
-	return float64(int64(1)<<n) - misses.At(n, 0.5)*float64(int64(1)<<n)
+	return stat.NewWaiting(run, 0, nil).Hits(n).Within(0.5)[n] * float64(int64(1)<<n)
 }
 
 // atLeast is the share of the orders of n different values whose S is s or more.
