@@ -86,7 +86,10 @@ func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
 			c.Pauses = append(c.Pauses, newel.DayOf(d.DecidedAt, zone))
 		}
 		if i, here := at[d.PlacementID]; here && !d.Kind.Closes() && (d.Reason != "" || d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume) {
-			text := t.Text("progress.event", "day", t.DayShort(newel.DayOf(d.DecidedAt, zone)), "kind", t.Text("decision."+string(d.Kind)), "reason", clipped(d.Reason))
+			text := t.Text("progress.event", "day", t.DayShort(newel.DayOf(d.DecidedAt, zone)), "kind", t.Text("decide."+string(d.Kind)))
+			if d.Reason != "" {
+				text += " " + clipped(d.Reason)
+			}
 			c.Events = append(c.Events, view.CourseEvent{Stay: i, At: d.DecidedAt, Text: text})
 		}
 	}

@@ -58,6 +58,22 @@ const (
 	KeyChange
 )
 
+// What a page has room for beside a side head, and how far a drawing is made
+// smaller to fit it. Both axes shrink alike, so that a change looks as steep as
+// before; what is still too wide scrolls.
+const (
+	graphRoom  = 836
+	graphLeast = 0.83
+)
+
+// shown is how large a graph stands on the page: its scale.
+func shown(g chart.Graph) float64 {
+	if scale := graphRoom / g.Width; scale >= graphLeast && scale < 1 {
+		return scale
+	}
+	return 1
+}
+
 // keyMark is the session that shows a shape.
 func keyMark(k KeyShape) chart.Mark {
 	m := chart.Mark{Point: chart.Point{X: 9, Y: 9}, Radius: 5.5}
