@@ -34,16 +34,12 @@ test-browser: build postgres chromium ## type check and browser tests
 	cd web/e2e && npx --no-install playwright test
 
 .PHONY: soak
-soak: build postgres chromium ## hours: kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_ROUNDS=500)
+soak: build postgres chromium ## kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
 
 .PHONY: bench-phone
 bench-phone: build postgres chromium ## tap to visible and start without signal, medians of five; nothing else may run
 	cd web/e2e && npx --no-install playwright test --config soak/bench.config.ts
-
-.PHONY: test-faults
-test-faults: build postgres chromium ## the phone's faults one by one, in a browser of their own
-	cd web/e2e && NEWEL_FAULTS=1 npx --no-install playwright test faults --project=phone --workers=1
 
 .PHONY: bench
 bench: postgres ## benchmarks with allocations

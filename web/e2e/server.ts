@@ -16,7 +16,7 @@ export interface NewelServer {
 
 /** Starts bin/newel in a fresh folder, on an invented clinic or with nothing in it, and waits until it is ready. */
 export async function startNewel(start: { demo: boolean }): Promise<NewelServer> {
-  const binary = process.env["NEWEL_BINARY"] ?? join(root, "bin", "newel"); // another build of it, such as a release
+  const binary = process.env["PLAYWRIGHT_NEWEL"] ?? join(root, "bin", "newel"); // another build of it, such as a release
   if (!existsSync(binary)) throw new Error("bin/newel is missing: run make build");
   const data = await mkdtemp(join(tmpdir(), "newel-e2e-"));
   await chmod(data, 0o755); // started by root, the database runs as somebody else, who has to get through

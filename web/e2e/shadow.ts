@@ -68,10 +68,11 @@ export async function compared(shadow: Shadow, phones: Page[], demo: Demo, reque
         if ("newel-" + author !== name || k.doc.author !== author) out.seenByAnother.push(`${k.id} of ${author} in ${name}`);
       }
     }
-    for (const s of await stored<{ id: string; account: string }>(page, "newel-sealed", "sealed")) {
+    for (const s of await stored<{ id: string; account: string; storedAt?: number }>(page, "newel-sealed", "sealed")) {
       if (on.has(s.id)) out.doubled.push(`${s.id} sealed and open`);
       if (shadow.author.has(s.id) && s.account !== shadow.author.get(s.id)) out.seenByAnother.push(`${s.id} sealed for ${s.account}`);
-      shut.add(s.id);
+      if (s.storedAt === undefined) shut.add(s.id);
+      else if ((await onServer(request, demo.server.url, s.id)) === undefined) out.falselyStored.push(s.id);
     }
   }
   for (const [id, tries] of shadow.confirmed) {
