@@ -43,7 +43,6 @@ type seeder struct {
 
 	staff    map[string]app.SignIn      // by part
 	programs map[string]newel.ProgramID // by file
-	versions map[string]newel.Document  // as published last, by file
 	lead     newel.Actor
 }
 
@@ -56,11 +55,11 @@ func Seed(ctx context.Context, a *app.App, now time.Time) (Access, error) {
 	c := &clock{}
 	s := &seeder{
 		app: a.OnClock(c.now), clock: c, today: now,
-		staff: map[string]app.SignIn{}, programs: map[string]newel.ProgramID{}, versions: map[string]newel.Document{},
+		staff: map[string]app.SignIn{}, programs: map[string]newel.ProgramID{},
 	}
 	c.at = now.AddDate(0, 0, -opened)
 	// The office comes last: who finds Jun finds everything.
-	for _, part := range []func(context.Context) error{s.clinic, s.library, s.families, s.office} {
+	for _, part := range []func(context.Context) error{s.clinic, s.library, s.families, s.drafts, s.office} {
 		if err := part(ctx); err != nil {
 			return Access{}, fmt.Errorf("invent a clinic: %w", err)
 		}
@@ -100,7 +99,7 @@ func (s *seeder) household(ctx context.Context, h household) error {
 	}
 	c := &clock{}
 	home := &home{
-		household: h, app: s.app.OnClock(c.now), clock: c, zone: zone, today: s.today, programs: s.programs, versions: s.versions,
+		household: h, app: s.app.OnClock(c.now), clock: c, zone: zone, today: s.today, programs: s.programs,
 		lead: s.lead, phones: map[string]newel.Actor{}, people: map[string]newel.PersonID{}, recorded: map[string]newel.RecordingID{},
 		kits: map[holding]newel.Kit{}, decided: map[newel.PlacementID]bool{},
 	}

@@ -47,6 +47,7 @@ func TestSeed(t *testing.T) {
 		}
 	}
 	compareReadings(t, db)
+	compareTimes(t, db)
 	compareCaseload(ctx, t, a, access)
 	verified, err := a.Verify(ctx)
 	if err != nil || len(verified.Differences) > 0 || verified.Readings == 0 {
@@ -125,6 +126,23 @@ func compareReadings(t *testing.T, db *pgtest.DB) {
 	delete(got, "Teo W4")
 	if d := cmp.Diff(stays, got); d != "" {
 		t.Errorf("readings (-want +got):\n%s", d)
+	}
+}
+
+// compareTimes: every session lies in its stay, and only of the phone that was
+// an hour fast were the times put right.
+func compareTimes(t *testing.T, db *pgtest.DB) {
+	t.Helper()
+	var outside, corrected, odd, ahead int
+	err := db.Bypass.QueryRow(t.Context(), `
+		select count(*) filter (where r.started_at < p.began_at or r.ended_at > p.ended_at),
+			count(*) filter (where r.corrected), count(*) filter (where r.odd_clock), count(*) filter (where r.received_at > now())
+		from recording r join placement p on p.id = r.placement_id`).Scan(&outside, &corrected, &odd, &ahead)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if outside != 0 || corrected != 1 || odd != 0 || ahead != 0 {
+		t.Errorf("%d sessions outside of their stays, %d put right, %d at odd times, %d in the future; want 0, 1, 0, 0", outside, corrected, odd, ahead)
 	}
 }
 

@@ -46,7 +46,7 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 		row{23, "Sari", "home", 1, 3}, row{24, "Opah", "home", 1, 2}, row{25, "Sari", "home", 0, 3},
 		row{27, "Sari", "home", 1, 3}, row{28, "Opah", "home", 0, 3}, row{29, "Sari", "home", 1, 3},
 	), decision: newel.DecisionBranch, decided: app.DecisionInput{
-		Reason:   "Nine washes and no change: two movements in one step. He pulls away when the backs are touched, so the backs come first and by themselves.",
+		Reason:   "These were two movements in one step, and the backs of the hands are the hard one. They come first now, by themselves.",
 		Expected: "The backs alone in 3 of 3 within a week.",
 		Steps: []app.ThinStep{
 			{Label: "B5a", Name: "Rub the backs of the hands", DoneWhen: "The back of each hand is rubbed for five seconds, and everything after it is done alone."},

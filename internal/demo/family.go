@@ -32,7 +32,6 @@ type home struct {
 	zone     *time.Location
 	today    time.Time
 	programs map[string]newel.ProgramID
-	versions map[string]newel.Document
 
 	lead, supervisor newel.Actor
 	learner          newel.LearnerID

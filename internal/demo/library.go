@@ -14,31 +14,38 @@ import (
 const confirmed = "Nothing in this program restrains or hurts the child, or withholds food, rest, the toilet or comfort."
 
 // library publishes the programs, through the editor's form as a person would
-// type them. Those that are drafts are typed and handed in by the trainee.
+// type them.
 func (s *seeder) library(ctx context.Context) error {
+	for _, file := range files() {
+		if strings.HasSuffix(file, draftMark) {
+			continue
+		}
+		id, in, err := s.begun(ctx, s.lead, file)
+		if err == nil {
+			_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, in)
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", file, err)
+		}
+		s.programs[file] = id
+	}
+	return nil
+}
+
+// drafts are what the trainee has handed in, a few days ago.
+func (s *seeder) drafts(ctx context.Context) error {
+	s.clock.at = s.today.AddDate(0, 0, -3)
 	trainee, err := s.app.ActorOfSignIn(ctx, s.staff["trainee"])
 	if err != nil {
 		return err
 	}
 	for _, file := range files() {
-		author, isDraft := s.lead, strings.HasSuffix(file, draftMark)
-		if isDraft {
-			author = trainee
+		if !strings.HasSuffix(file, draftMark) {
+			continue
 		}
-		typed, err := sheet(file)
-		if err != nil {
-			return err
-		}
-		id, err := s.begun(ctx, author, typed)
-		if err != nil {
-			return fmt.Errorf("%s: %w", file, err)
-		}
-		s.programs[file], s.versions[file] = id, typed.Document()
-		in := app.DraftInput{Rev: 1, Sheet: typed, Confirmed: confirmed}
-		if isDraft {
-			_, err = s.app.HandIn(ctx, author, app.NewForm(), id, in)
-		} else {
-			_, err = s.app.Publish(ctx, author, app.NewForm(), id, in)
+		id, in, err := s.begun(ctx, trainee, file)
+		if err == nil {
+			_, err = s.app.HandIn(ctx, trainee, app.NewForm(), id, in)
 		}
 		if err != nil {
 			return fmt.Errorf("%s: %w", file, err)
@@ -47,13 +54,20 @@ func (s *seeder) library(ctx context.Context) error {
 	return nil
 }
 
-func (s *seeder) begun(ctx context.Context, author newel.Actor, typed newel.Sheet) (id newel.ProgramID, err error) {
-	in := app.ProgramInput{Title: typed.Fields["title"], SkillArea: typed.Fields["skill_area"]}
-	location, err := s.app.NewProgram(ctx, author, app.NewForm(), in)
+// begun begins a program and gives what is then typed into its editor.
+func (s *seeder) begun(ctx context.Context, author newel.Actor, file string) (id newel.ProgramID, in app.DraftInput, err error) {
+	typed, err := sheet(file)
 	if err != nil {
-		return id, err
+		return id, in, err
 	}
-	return newel.ParseID[newel.ProgramID](path.Base(path.Dir(location)))
+	in = app.DraftInput{Rev: 1, Sheet: typed, Confirmed: confirmed}
+	program := app.ProgramInput{Title: typed.Fields["title"], SkillArea: typed.Fields["skill_area"]}
+	location, err := s.app.NewProgram(ctx, author, app.NewForm(), program)
+	if err != nil {
+		return id, in, err
+	}
+	id, err = newel.ParseID[newel.ProgramID](path.Base(path.Dir(location)))
+	return id, in, err
 }
 
 // revise publishes the next version of a program, changed so.

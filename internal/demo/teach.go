@@ -94,7 +94,10 @@ func (h *home) stay(ctx context.Context, c course, st stage) error {
 		if err := h.session(ctx, c, placement, i, sit); err != nil {
 			return fmt.Errorf("day %d: %w", sit.day, err)
 		}
-		last = max(last, sit.day, sit.received)
+		last = max(last, sit.day)
+		if sit.received > 0 {
+			last = max(last, sit.received)
+		}
 	}
 	for _, d := range deeds {
 		last = max(last, d.day)
