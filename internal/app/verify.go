@@ -27,49 +27,52 @@ type Verified struct {
 }
 
 // Verify computes each reading again at its as_of, from the recordings, and
-// reports those that differ. It changes nothing.
+// reports those that differ. It changes nothing and locks nothing, and holds no
+// more than a batch of readings at a time, however large a clinic is.
 func (a *App) Verify(ctx context.Context) (Verified, error) {
 	clinics, err := a.clinics(ctx)
 	var found Verified
 	for _, clinic := range clinics {
-		if err == nil {
-			err = a.verifyClinic(ctx, clinic, &found)
+		for after, more := (newel.PlacementID{}), true; more && err == nil; {
+			after, more, err = a.verifyBatch(ctx, clinic, after, &found)
 		}
 	}
 	return found, err
 }
 
-func (a *App) verifyClinic(ctx context.Context, clinic newel.ClinicID, found *Verified) error {
-	return a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
-		readings, err := tx.Readings(ctx)
-		if err != nil {
+// verifiedAtOnce is how many readings are compared in one snapshot.
+const verifiedAtOnce = 100
+
+// verifyBatch compares the next readings after a placement, and says after which
+// to go on.
+func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newel.PlacementID, found *Verified) (last newel.PlacementID, more bool, err error) {
+	var readings []newel.Reading
+	grounds := map[newel.PlacementID]postgres.Ground{}
+	err = a.db.InSnapshot(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
+		if readings, err = tx.Readings(ctx, after, verifiedAtOnce); err != nil || len(readings) == 0 {
 			return err
 		}
-		for _, kept := range readings {
-			// As the placement was at that moment: the lock keeps a closing out meanwhile.
-			if err := tx.LockPlacement(ctx, kept.PlacementID); err != nil {
-				return err
-			}
-			// The list may be older than the lock.
-			if kept, err = tx.Reading(ctx, kept.PlacementID); err != nil {
-				return err
-			}
-			found.Readings++
-			if kept.Stale {
-				found.Stale++
-				continue
-			}
-			ground, err := tx.Ground(ctx, kept.PlacementID)
-			if err != nil {
-				return err
-			}
-			again, err := a.read(ground, kept.AsOf)
-			if err != nil || !sameReading(kept, again) {
-				found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
-			}
+		list, err := tx.Grounds(ctx, after, readings[len(readings)-1].PlacementID)
+		for _, g := range list {
+			grounds[g.PlacementID] = g
 		}
-		return nil
+		return err
 	})
+	if err != nil || len(readings) == 0 {
+		return after, false, err
+	}
+	for _, kept := range readings {
+		found.Readings++
+		if kept.Stale {
+			found.Stale++
+			continue
+		}
+		again, err := a.read(grounds[kept.PlacementID], kept.AsOf)
+		if err != nil || !sameReading(kept, again) {
+			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
+		}
+	}
+	return readings[len(readings)-1].PlacementID, len(readings) == verifiedAtOnce, nil
 }
 
 func sameReading(a, b newel.Reading) bool {

@@ -96,6 +96,17 @@ func (db *DB) InScope(ctx context.Context, scope newel.Scope, fn func(*Tx) error
 	})
 }
 
+// InSnapshot is InScope for a transaction that only reads, and sees the database
+// as it is at its first statement, without a lock.
+func (db *DB) InSnapshot(ctx context.Context, scope newel.Scope, fn func(*Tx) error) error {
+	return db.retryAs(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx *Tx) error {
+		if err := tx.Enter(ctx, scope); err != nil {
+			return err
+		}
+		return fn(tx)
+	})
+}
+
 // WithKey runs fn in a transaction that sees only the rows whose key it
 // holds: the hash of a token, or a sign-in name. fn calls Enter once it knows
 // who has come.
@@ -112,9 +123,13 @@ func (db *DB) WithKey(ctx context.Context, key string, fn func(*Tx) error) error
 const maxTries = 4
 
 func (db *DB) retry(ctx context.Context, fn func(*Tx) error) error {
+	return db.retryAs(ctx, pgx.TxOptions{}, fn)
+}
+
+func (db *DB) retryAs(ctx context.Context, options pgx.TxOptions, fn func(*Tx) error) error {
 	var err error
 	for range maxTries {
-		err = pgx.BeginFunc(ctx, db.pool, func(tx pgx.Tx) error {
+		err = pgx.BeginTxFunc(ctx, db.pool, options, func(tx pgx.Tx) error {
 			return fn(&Tx{tx: tx, now: db.now().Truncate(time.Microsecond), unconditional: db.unconditional})
 		})
 		if !lostRace(err) {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 
+	"github.com/google/uuid"
+
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/postgres"
@@ -129,7 +131,10 @@ var teachingDeeds = map[string][]deed{
 		return tx.Reading(ctx, v.Placement)
 	}}},
 	"Readings": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.Readings(ctx)
+		return tx.Readings(ctx, newel.PlacementID{}, 1000)
+	}}},
+	"Grounds": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.Grounds(ctx, newel.PlacementID{}, newel.PlacementID{UUID: uuid.Max})
 	}}},
 	"Stale": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.Stale(ctx, 100)

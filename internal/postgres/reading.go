@@ -177,10 +177,28 @@ func (tx *Tx) AssignmentReadings(ctx context.Context, assignment newel.Assignmen
 		where $in(p) and $in(g) and p.assignment_id = @assignment order by g.placement_id`, args{"assignment": assignment})
 }
 
-// Readings lists every reading in scope, in order of placements.
-func (tx *Tx) Readings(ctx context.Context) (_ []newel.Reading, err error) {
+// Readings lists up to limit readings in scope, in order of placements, those
+// after one of them.
+func (tx *Tx) Readings(ctx context.Context, after newel.PlacementID, limit int) (_ []newel.Reading, err error) {
 	defer wrap(&err, "readings")
-	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) order by g.placement_id`, nil)
+	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) and g.placement_id > @after
+		order by g.placement_id limit @limit`, args{"after": after, "limit": limit})
+}
+
+// Grounds gives what the readings of the placements after one up to and
+// including another rest on, in their order. In a snapshot they fit the readings
+// that were read there.
+func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []Ground, err error) {
+	defer wrap(&err, "grounds")
+	rows, err := many[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
+		join family on $in(family) and family.id = p.family_id
+		join version v on $clinic(v) and v.id = p.version_id
+		where $in(p) and p.id > @after and p.id <= @up_to order by p.id`, args{"after": after, "up_to": upTo})
+	grounds := make([]Ground, len(rows))
+	for i, row := range rows {
+		grounds[i] = *row.ground()
+	}
+	return grounds, err
 }
 
 // RuleDue lists up to limit open placements whose step may be advanced by rule
