@@ -29,8 +29,8 @@ const PATHS = /^\/(?:today|leave|teach\/[^/]+|record\/[^/]+)$/;
 const setName = (): string => "newel-" + NEWEL_BUILD + "-" + (worker.NEWEL_SHELL ?? "0");
 
 async function fetched(path: string): Promise<Response> {
-  // Without cookies: what comes is what anybody gets.
-  const response = await fetch(path, { credentials: "omit", cache: "no-cache", redirect: "error" });
+  // Without cookies: what comes is what anybody gets. A file is named by what is in it, and need not come twice.
+  const response = await fetch(path, { credentials: "omit", cache: path === SHELL ? "no-cache" : "default", redirect: "error" });
   if (!response.ok) throw new Error(path + ": " + String(response.status));
   return response;
 }
