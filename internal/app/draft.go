@@ -9,6 +9,7 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/writing"
 )
 
 // DraftView is a draft in the editor.
@@ -16,7 +17,7 @@ type DraftView struct {
 	Program   newel.Program
 	Draft     newel.Draft
 	Published int // number of the latest version; 0 if there is none
-	Findings  []newel.Finding
+	Advice    []writing.Advice
 }
 
 // Draft gives a program's draft with what Check says about it.
@@ -42,7 +43,7 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	if len(versions) > 0 {
 		v.Published = versions[0].Number
 	}
-	v.Findings = v.Draft.Document.Check()
+	v.Advice = writing.Review(&v.Draft.Document, writing.Around{Program: id})
 	return v, nil
 }
 

@@ -174,7 +174,7 @@ func (p probe) allowed(t *testing.T, s *house, r Route, v visitor) string {
 	if want := p.wanted(r, v); res.StatusCode != want {
 		return fmt.Sprintf("status %d, want %d\n%s", res.StatusCode, want, excerpt(page))
 	}
-	if to := res.Header.Get("Location"); res.StatusCode == http.StatusSeeOther && to != "" {
+	if to, _, _ := strings.Cut(res.Header.Get("Location"), "#"); res.StatusCode == http.StatusSeeOther && to != "" {
 		if next := s.send(t, &v, http.MethodGet, to, "", ""); next.StatusCode >= 400 && !strings.HasPrefix(to, "/sign-in") {
 			return fmt.Sprintf("leads to %s, which answers %d", to, next.StatusCode)
 		}

@@ -14,6 +14,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
+	"newel/internal/writing"
 )
 
 func (s *Server) draft(w http.ResponseWriter, r *http.Request) error {
@@ -43,7 +44,7 @@ func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, 
 		Sheet: sheet, Document: &document, Published: v.Published, Saved: s.savedText(r, v.Draft),
 	}
 	m.Pane, m.Key = paneOf(sheet, query)
-	m.Problems, m.Looks = s.findings(r, v.Findings)
+	advice(t, &m, v.Advice)
 	if v.Draft.UndoTo != nil {
 		m.Undo = deedText(t, v.Draft.Deed)
 	}
@@ -100,23 +101,29 @@ func deedText(t *message.Printer, deed string) string {
 	return t.Text("deed.other")
 }
 
-// findings puts what Check said beside the fields, the first of each.
-func (s *Server) findings(r *http.Request, findings []newel.Finding) (problems, looks map[string]string) {
-	problems, looks = map[string]string{}, map[string]string{}
-	for _, f := range findings {
-		into := problems
-		if f.Severity == newel.WorthALook {
-			into = looks
+// advice puts what the checks say beside the fields: the first of each, and
+// every change that is offered.
+func advice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
+	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
+	for _, a := range list {
+		into := m.Problems
+		if a.Severity == newel.WorthALook {
+			into = m.Looks
 		}
-		if _, told := into[f.Field]; !told {
-			into[f.Field] = s.printer(r).Problem(f.Problem)
+		switch said := into[a.Field]; {
+		case said == "":
+			into[a.Field] = t.Problem(a.Problem)
+		case a.Severity == newel.WorthALook:
+			into[a.Field] = said + " " + t.Problem(a.Problem)
+		}
+		if a.Fix != nil {
+			m.Fixes[a.Field] = append(m.Fixes[a.Field], view.Fix{Label: t.Text("fix." + a.Fix.ID), Value: "fix:" + a.Fix.ID + ":" + a.Fix.Field})
 		}
 	}
-	return problems, looks
 }
 
 // notFields are names that the editor's form has for itself.
-var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "split_parts"}
+var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as"}
 
 // sheetOf reads the fields that a form brought. Which steps there are is the
 // draft's to say; buttons change it.
@@ -143,7 +150,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	do, pane := values.Get("do"), paneQuery(values.Get("pane"))
-	in := app.DraftInput{Sheet: sheetOf(values), Edit: draftEdit(do, pane), Piecemeal: wantsJSON(r)}
+	in := app.DraftInput{Sheet: sheetOf(values), Edit: draftEdit(do, pane, values), Piecemeal: wantsJSON(r)}
 	in.Rev, _ = strconv.Atoi(values.Get("rev")) // none at all is an old one
 	s.crit(&in, do, values)
 	if name, is := strings.CutPrefix(do, "theirs:"); is {

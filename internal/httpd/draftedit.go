@@ -1,17 +1,19 @@
 package httpd
 
 import (
+	"net/url"
 	"strconv"
 	"strings"
 
 	"newel/internal/app"
 	"newel/internal/newel"
 	"newel/internal/view"
+	"newel/internal/writing"
 )
 
 // draftEdit is what a button of the editor does on the way, or nil. A button
 // names what it does and to what, with colons between.
-func draftEdit(do, pane string) *app.DraftEdit {
+func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	verb, rest, _ := strings.Cut(do, ":")
 	key, more, _ := strings.Cut(rest, ":")
 	step := func(key string) string { return view.PaneQuery(view.StepPane, key) + "#pane" }
@@ -76,6 +78,27 @@ func draftEdit(do, pane string) *app.DraftEdit {
 			d.AddStep(strand)
 			return role(strand), ""
 		})
+	case "copy-role":
+		return edit(func(d *newel.Document) (string, string) {
+			from := d.Strand(key)
+			if from == nil {
+				return pane, ""
+			}
+			d.Strands = append(d.Strands, writing.OtherRole(from, newel.ActivityRole{Name: newel.AsKept(values.Get("copy_as"))}, nil))
+			return role(d.Strands[len(d.Strands)-1].Key), ""
+		})
+	case "join-roles":
+		return edit(func(d *newel.Document) (string, string) { return role(joinRoles(d)), "" })
+	case "fix":
+		return edit(func(d *newel.Document) (string, string) {
+			for _, a := range writing.Review(d, writing.Around{}) {
+				if a.Fix != nil && a.Fix.ID == key && a.Fix.Field == more {
+					*d = a.Fix.Apply(d)
+					break
+				}
+			}
+			return pane + "#pane", ""
+		})
 	case "role-up", "role-down":
 		by := map[string]int{"role-up": -1, "role-down": 1}[verb]
 		return edit(func(d *newel.Document) (string, string) { d.MoveStrand(key, by); return role(key), "" })
@@ -83,6 +106,21 @@ func draftEdit(do, pane string) *app.DraftEdit {
 		return edit(func(d *newel.Document) (string, string) { d.RemoveStrand(key); return "#pane", "" })
 	}
 	return nil
+}
+
+// joinRoles adds the part in which all roles come together, once the last step
+// of each has been climbed.
+func joinRoles(d *newel.Document) string {
+	step := newel.Step{Key: newel.NewKey(), Measure: newel.MeasureTrials}
+	var after []string
+	for _, s := range d.Strands {
+		if n := len(s.Steps); n > 0 {
+			last := s.Steps[n-1]
+			after = append(after, last.Key)
+			step.Measure, step.Trials, step.Minutes, step.Criterion = last.Measure, last.Trials, last.Minutes, last.Criterion
+		}
+	}
+	return writing.JoinStep(d, "", step, after...)
 }
 
 func labelOf(d *newel.Document, key string) string {

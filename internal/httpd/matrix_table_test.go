@@ -28,6 +28,7 @@ var (
 	theLearner    = params{"learner": func(_ tenants.Clinic, f tenants.Family) string { return f.Learner.String() }}
 	thePerson     = params{"person": func(_ tenants.Clinic, f tenants.Family) string { return f.Free.String() }}
 	thePlacement  = params{"placement": func(_ tenants.Clinic, f tenants.Family) string { return f.Placement.String() }}
+	theAssignment = params{"assignment": func(_ tenants.Clinic, f tenants.Family) string { return f.Assignment.String() }}
 	theRecording  = params{"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Recording.String() }}
 	theProgram    = params{"program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
 	theSpare      = params{"program": func(c tenants.Clinic, _ tenants.Family) string { return c.Spare.String() }}
@@ -121,13 +122,17 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/consents":                    {{path: theLearner, want: http.StatusUnprocessableEntity, form: fields("kind", "teaching", "given_on", "2026-03-01", "given_by", "mother")}},
 	"POST /learners/{learner}/consents/{consent}/withdraw": {{path: theConsent, form: fields("withdrawn_on", "2026-03-09")}},
 
-	"GET /programs":                   {{of: ofSelf}},
-	"POST /programs":                  {{of: ofSelf, form: fields("title", "New", "skill_area", "")}},
-	"GET /programs/new":               {{of: ofSelf}},
-	"GET /programs/{program}":         {{of: ofClinic, path: theProgram}},
-	"POST /programs/{program}/revise": {{of: ofClinic, path: theSpare}},
-	"GET /programs/{program}/draft":   {{of: ofClinic, path: theProgram}},
+	"GET /programs":                           {{of: ofSelf}},
+	"POST /programs":                          {{of: ofSelf, form: fields("title", "New", "skill_area", "")}},
+	"GET /programs/new":                       {{of: ofSelf}},
+	"GET /programs/{program}":                 {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/revise":         {{of: ofClinic, path: theSpare}},
+	"GET /programs/{program}/draft":           {{of: ofClinic, path: theProgram}},
 	"GET /programs/{program}/draft/criterion": {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/draft/ladder":    {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/draft/ladder": {{of: ofClinic, path: theProgram, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"strand": {f.Strand}, "kind": {"massed"}, "lines": {"cup"}}
+	}}},
 	"POST /programs/{program}/draft": {
 		{of: ofClinic, path: theProgram, form: fields("rev", "1", "title", "Other", "do", "save")},
 		{
@@ -135,6 +140,11 @@ var probes = map[string][]probe{
 			narrower: map[newel.Capacity]string{newel.Trainee: "drafts, and needs sign-off"},
 		},
 	},
+
+	"GET /programs/{program}/versions":       {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/compare":        {{of: ofClinic, path: theProgram}},
+	"GET /assignments/{assignment}/version":  {{path: theAssignment}},
+	"POST /assignments/{assignment}/version": {{path: theAssignment, want: http.StatusUnprocessableEntity, form: fields("reason", "")}},
 
 	"GET /caseload": {{of: ofSelf}},
 	"POST /caseload/seen": {{of: ofSelf, form: func(_ tenants.Clinic, f tenants.Family) url.Values {

@@ -23,6 +23,8 @@ func (s *Server) programRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.draft},
 		{Method: http.MethodPost, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.saveDraft},
 		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/criterion", Needs: newel.DraftProgram, Handle: s.criterion},
+		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/ladder", Needs: newel.DraftProgram, Handle: s.ladder},
+		{Method: http.MethodPost, Pattern: "/programs/{program}/draft/ladder", Needs: newel.DraftProgram, Handle: s.insertLadder},
 	}
 }
 
@@ -104,17 +106,29 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	actor := mustActor(r)
-	v, err := s.app.Program(r.Context(), actor, id)
+	n, _ := strconv.Atoi(r.URL.Query().Get("version"))
+	v, err := s.programVersion(r, id, n)
 	if err != nil {
 		return err
 	}
 	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
+	m.T = s.printer(r)
+	m.Older = n > 0 && len(v.Versions) > 0 && n != v.Versions[0].Number
 	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {
 		m.Draft = &view.Link{Label: "Go on with the draft", Href: m.Path + "/draft"}
 	} else if mayDraft && v.Version != nil {
 		m.Revise = newToken()
 	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.Program(m))
+}
+
+// programVersion gives the program as its latest version has it, or as the one
+// asked for.
+func (s *Server) programVersion(r *http.Request, id newel.ProgramID, n int) (app.ProgramView, error) {
+	if n > 0 {
+		return s.app.ProgramAt(r.Context(), mustActor(r), id, n)
+	}
+	return s.app.Program(r.Context(), mustActor(r), id)
 }
 
 func programPage(t *message.Printer, v app.ProgramView, learners bool) view.ProgramPage {
@@ -124,8 +138,10 @@ func programPage(t *message.Printer, v app.ProgramView, learners bool) view.Prog
 	}
 	m.Document, m.Number = &v.Version.Document, v.Version.Number
 	m.Published = "Published " + t.Day(dayOf(v.Version.PublishedAt))
-	if by := v.Versions[0].PublishedBy; by != "" {
-		m.Published += " by " + by
+	for _, version := range v.Versions {
+		if version.ID == v.Version.ID && version.PublishedBy != "" {
+			m.Published += " by " + version.PublishedBy
+		}
 	}
 	m.Published += "."
 	if learners {

@@ -25,15 +25,16 @@ type VersionSummary struct {
 // ProgramLearner is a learner in the actor's reach who has a program now, with
 // one step that is open.
 type ProgramLearner struct {
-	LearnerID   LearnerID
-	Learner     string
-	PlacementID PlacementID
-	VersionID   VersionID
-	StepKey     string
-	StrandKey   string
-	StepLabel   string
-	Role        string
-	Number      int // of the version
+	LearnerID    LearnerID
+	Learner      string
+	AssignmentID AssignmentID
+	PlacementID  PlacementID
+	VersionID    VersionID
+	StepKey      string
+	StrandKey    string
+	StepLabel    string
+	Role         string
+	Number       int // of the version
 }
 
 // StepRow is a step of a version as lists need it.

@@ -39,6 +39,9 @@ var libraryDeeds = map[string][]deed{
 	"HandInDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.HandInDraft(ctx, v.Program, true)
 	}}},
+	"SetPlacementVersion": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SetPlacementVersion(ctx, v.Placement, v.Version)
+	}}},
 	"DropDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.DropDraft(ctx, v.Program)
 	}}},

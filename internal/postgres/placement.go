@@ -43,6 +43,14 @@ func (tx *Tx) EndPlacement(ctx context.Context, id newel.PlacementID) (err error
 	return tx.exec(ctx, `update placement p set ended_at = @now where $in(p) and id = @id and ended_at is null`, args{"id": id})
 }
 
+// SetPlacementVersion lets an open placement go on under another version, in
+// which its step is taught and judged as before.
+func (tx *Tx) SetPlacementVersion(ctx context.Context, id newel.PlacementID, version newel.VersionID) (err error) {
+	defer wrap(&err, "set version of placement %s", id)
+	return tx.exec(ctx, `update placement p set version_id = @version where $in(p) and id = @id and ended_at is null`,
+		args{"id": id, "version": version})
+}
+
 // AssignmentSessions lists the closed recordings of an assignment, by
 // placement and then oldest first: the newest of them, up to the limit.
 func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.AssignmentID, limit int) (_ []newel.SessionRow, err error) {

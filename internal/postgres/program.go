@@ -166,7 +166,7 @@ func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []newe
 func (tx *Tx) ProgramLearners(ctx context.Context, program newel.ProgramID) (_ []newel.ProgramLearner, err error) {
 	defer wrap(&err, "learners of program %s", program)
 	return many[newel.ProgramLearner](ctx, tx, `
-		select l.id as learner_id, l.nickname as learner, p.id as placement_id, p.version_id, p.step_key, p.strand_key,
+		select l.id as learner_id, l.nickname as learner, a.id as assignment_id, p.id as placement_id, p.version_id, p.step_key, p.strand_key,
 			s.label as step_label, s.role, v.number
 		from assignment a
 		join learner l on l.clinic_id = a.clinic_id and l.id = a.learner_id

@@ -1,0 +1,282 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/revision"
+)
+
+// VersionsView is the history of a program.
+type VersionsView struct {
+	Program  newel.Program
+	Versions []newel.VersionSummary // newest first
+	Learners []newel.ProgramLearner
+	HasDraft bool
+}
+
+// Versions gives the published versions of a program, and who is on which.
+func (a *App) Versions(ctx context.Context, actor newel.Actor, id newel.ProgramID) (v VersionsView, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		if v.Program, err = tx.Program(ctx, id); err != nil {
+			return err
+		}
+		if v.Versions, err = tx.Versions(ctx, id); err != nil {
+			return err
+		}
+		if v.Learners, err = tx.ProgramLearners(ctx, id); err != nil {
+			return err
+		}
+		_, err := tx.Draft(ctx, id)
+		v.HasDraft = err == nil
+		return ignore(err, newel.ErrNotFound)
+	})
+	return v, err
+}
+
+// CompareView is what changed between two states of a program.
+type CompareView struct {
+	Program       newel.Program
+	From, To      string // numbers of versions, or "draft"
+	Before, After newel.Document
+	Comparison    revision.Comparison
+}
+
+// DraftState is how the draft is named among the states of a program.
+const DraftName = "draft"
+
+// Compare holds two states of a program against each other: versions by
+// their numbers, or the draft.
+func (a *App) Compare(ctx context.Context, actor newel.Actor, id newel.ProgramID, from, to string) (v CompareView, err error) {
+	v.From, v.To = from, to
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		if v.Program, err = tx.Program(ctx, id); err != nil {
+			return err
+		}
+		if v.Before, err = stateOf(ctx, tx, id, from); err != nil {
+			return err
+		}
+		if v.After, err = stateOf(ctx, tx, id, to); err != nil {
+			return err
+		}
+		v.Comparison, err = revision.Compare(v.Before, v.After)
+		return err
+	})
+	return v, err
+}
+
+func stateOf(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, name string) (newel.Document, error) {
+	if name == DraftName {
+		draft, err := tx.Draft(ctx, id)
+		return draft.Document, err
+	}
+	n, err := strconv.Atoi(name)
+	if err != nil {
+		return newel.Document{}, fmt.Errorf("version %q: %w", name, newel.ErrNotFound)
+	}
+	version, err := versionNumbered(ctx, tx, id, n)
+	return version.Document, err
+}
+
+func versionNumbered(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, n int) (newel.Version, error) {
+	list, err := tx.Versions(ctx, id)
+	if err != nil {
+		return newel.Version{}, err
+	}
+	i := slices.IndexFunc(list, func(v newel.VersionSummary) bool { return v.Number == n })
+	if i < 0 {
+		return newel.Version{}, newel.ErrNotFound
+	}
+	return tx.Version(ctx, list[i].ID)
+}
+
+// ProgramAt gives a program as one of its versions has it.
+func (a *App) ProgramAt(ctx context.Context, actor newel.Actor, id newel.ProgramID, n int) (v ProgramView, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		if v.Program, err = tx.Program(ctx, id); err != nil {
+			return err
+		}
+		if v.Versions, err = tx.Versions(ctx, id); err != nil {
+			return err
+		}
+		version, err := versionNumbered(ctx, tx, id, n)
+		v.Version = &version
+		return err
+	})
+	return v, err
+}
+
+// MoveView is what moving a learner to the latest version of a program would
+// do: said before it happens.
+type MoveView struct {
+	Learner    newel.Learner
+	Program    newel.Program
+	Assignment newel.Assignment
+	From, To   int // numbers
+	Stays      []MoveStay
+	Overrides  []MoveOverride
+	After      string // ids of the open placements; if they change, the page is old
+}
+
+// MoveStay is one open stay, and what becomes of it.
+type MoveStay struct {
+	Placement newel.Placement
+	Title     string // of the step now
+	NewTitle  string // of the same step in the other version; empty: it has gone
+	PhaseLine bool   // taught or judged otherwise: the graph gets a line, and counting begins anew
+}
+
+// MoveOverride is a text of this learner's own, which goes along.
+type MoveOverride struct {
+	Title string
+	Kept  bool // the other version has the step
+}
+
+// MoveForm says what moving an assignment to the latest version would do.
+func (a *App) MoveForm(ctx context.Context, actor newel.Actor, id newel.AssignmentID) (v MoveView, err error) {
+	err = a.act(ctx, actor, newel.AssignProgram, func(tx *postgres.Tx) error {
+		s, err := tx.Assignment(ctx, id)
+		if err != nil {
+			return err
+		}
+		m, err := moveOf(ctx, tx, s)
+		v = m.view
+		return err
+	})
+	return v, err
+}
+
+type move struct {
+	view     MoveView
+	latest   newel.Version
+	versions map[newel.VersionID]newel.Version
+}
+
+func moveOf(ctx context.Context, tx *postgres.Tx, s newel.Assignment) (m move, err error) {
+	m.view.Assignment, m.versions = s, map[newel.VersionID]newel.Version{}
+	if m.view.Learner, err = tx.Learner(ctx, s.LearnerID); err != nil {
+		return m, err
+	}
+	if m.view.Program, err = tx.Program(ctx, s.ProgramID); err != nil {
+		return m, err
+	}
+	if m.latest, err = tx.LatestVersion(ctx, s.ProgramID); err != nil {
+		return m, err
+	}
+	m.view.To = m.latest.Number
+	placements, err := tx.Placements(ctx, s.ID)
+	if err != nil {
+		return m, err
+	}
+	for _, p := range placements {
+		if p.EndedAt != nil {
+			continue
+		}
+		stay, err := m.stay(ctx, tx, p)
+		if err != nil {
+			return m, err
+		}
+		m.view.Stays = append(m.view.Stays, stay)
+		m.view.After += p.ID.String() + " "
+	}
+	for key := range s.Overrides {
+		_, step := m.latest.Document.Step(key)
+		title := m.latest.Document.StepTitle(key)
+		for _, v := range m.versions {
+			if title == "" {
+				title = v.Document.StepTitle(key)
+			}
+		}
+		m.view.Overrides = append(m.view.Overrides, MoveOverride{Title: title, Kept: step != nil})
+	}
+	return m, nil
+}
+
+func (m *move) stay(ctx context.Context, tx *postgres.Tx, p newel.Placement) (MoveStay, error) {
+	from, known := m.versions[p.VersionID]
+	if !known {
+		var err error
+		if from, err = tx.VersionOf(ctx, p.ID); err != nil {
+			return MoveStay{}, err
+		}
+		m.versions[p.VersionID], m.view.From = from, from.Number
+	}
+	changes, err := revision.Compare(from.Document, m.latest.Document)
+	if err != nil {
+		return MoveStay{}, fmt.Errorf("compare versions: %w", err)
+	}
+	return MoveStay{
+		Placement: p, Title: from.Document.StepTitle(p.StepKey), NewTitle: m.latest.Document.StepTitle(p.StepKey),
+		PhaseLine: changes.PhaseLine(p.StepKey),
+	}, nil
+}
+
+// Move puts every open stay of an assignment on the latest version of its
+// program. A stay whose step is taught or judged otherwise there ends, with a
+// decision that says why, and a new one begins; any other goes on.
+// The learner's own texts stay. after names the stays that the page showed.
+func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.AssignmentID, after, reason string) (string, error) {
+	return a.once(ctx, actor, newel.AssignProgram, form, func(tx *postgres.Tx) (string, error) {
+		var e newel.Invalid
+		reason = e.Text("reason", reason, newel.MaxNote, true)
+		if err := e.OrNil(); err != nil {
+			return "", err
+		}
+		s, err := tx.Assignment(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		m, err := moveOf(ctx, tx, s)
+		if err != nil {
+			return "", err
+		}
+		if m.view.After != after {
+			return "", newel.ErrConflict
+		}
+		for _, stay := range m.view.Stays {
+			if err := a.moveStay(ctx, tx, m, stay, reason); err != nil {
+				return "", err
+			}
+		}
+		return "/learners/" + s.LearnerID.String(), tx.Note(ctx, "teaching.moved", s.FamilyID, s.ID.UUID)
+	})
+}
+
+func (a *App) moveStay(ctx context.Context, tx *postgres.Tx, m move, stay MoveStay, reason string) error {
+	p := stay.Placement
+	if p.VersionID == m.latest.ID || stay.NewTitle == "" {
+		return nil
+	}
+	if err := tx.LockPlacement(ctx, p.ID); err != nil {
+		return err
+	}
+	s, err := tx.LockAssignment(ctx, p.AssignmentID)
+	if err != nil {
+		return err
+	}
+	if !stay.PhaseLine {
+		return tx.SetPlacementVersion(ctx, p.ID, m.latest.ID)
+	}
+	d := newel.Decision{ID: newel.NewID[newel.DecisionID](), FamilyID: p.FamilyID, PlacementID: p.ID, Kind: newel.DecisionRevise, Reason: reason}
+	reading, err := tx.Reading(ctx, p.ID)
+	if err == nil {
+		d.Reading, d.Answered = reading.Body, reading.Gist
+	} else if !errors.Is(err, newel.ErrNotFound) {
+		return err
+	}
+	if err := tx.EndPlacement(ctx, p.ID); err != nil {
+		return err
+	}
+	strand, step := m.latest.Document.Step(p.StepKey)
+	next, err := a.openPlacement(ctx, tx, s, m.latest, strand, step)
+	if err != nil {
+		return err
+	}
+	d.NextPlacement = &next.ID
+	return tx.AddDecision(ctx, d)
+}

@@ -1,0 +1,92 @@
+package app_test
+
+import (
+	"testing"
+
+	"newel/internal/app"
+	"newel/internal/fixture"
+	"newel/internal/newel"
+)
+
+func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
+	t.Parallel()
+	s := newSchoolhouse(t)
+	v := s.Publish(t, fixture.WashingHands())
+	if _, err := s.app.Assign(t.Context(), s.Lead, app.NewForm(), s.Home.Learner, app.AssignInput{Program: v.ProgramID.String()}); err != nil {
+		t.Fatal(err)
+	}
+	learners := func() []newel.ProgramLearner {
+		t.Helper()
+		p, err := s.app.Versions(t.Context(), s.Lead, v.ProgramID)
+		if err != nil || len(p.Learners) != 1 {
+			t.Fatalf("%+v, %v", p, err)
+		}
+		return p.Learners
+	}
+	publish := func(field, text string) {
+		t.Helper()
+		if _, err := s.app.BeginDraft(t.Context(), s.Lead, app.NewForm(), v.ProgramID); err != nil {
+			t.Fatal(err)
+		}
+		_, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), v.ProgramID, app.DraftInput{
+			Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{field: text}},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	move := func() app.MoveView {
+		t.Helper()
+		id := learners()[0].AssignmentID
+		m, err := s.app.MoveForm(t.Context(), s.Lead, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.app.Move(t.Context(), s.Lead, app.NewForm(), id, m.After, "plainer words"); err != nil {
+			t.Fatal(err)
+		}
+		return m
+	}
+	first := learners()[0]
+	publish("purpose", "Clean hands before food, without being asked.")
+	if m := move(); len(m.Stays) != 1 || m.Stays[0].PhaseLine || m.From != 1 || m.To != 2 {
+		t.Errorf("said: %+v", m)
+	}
+	if now := learners()[0]; now.PlacementID != first.PlacementID || now.Number != 2 {
+		t.Errorf("another purpose: %+v", now)
+	}
+	publish(newel.StepField(first.StepKey, "criterion"), "100% independent in 4 sessions in a row")
+	if m := move(); len(m.Stays) != 1 || !m.Stays[0].PhaseLine {
+		t.Errorf("said: %+v", m)
+	}
+	if now := learners()[0]; now.PlacementID == first.PlacementID || now.Number != 3 || now.StepKey != first.StepKey {
+		t.Errorf("another criterion: %+v", now)
+	}
+}
+
+func TestLadderGoesBehindAStep(t *testing.T) {
+	t.Parallel()
+	s := newSchoolhouse(t)
+	id, v := s.draft(t)
+	key := firstStep(v.Draft.Document)
+	in := app.LadderInput{Strand: v.Draft.Document.Strands[0].Key, After: key, Kind: "backward", Lines: "tap on\nrinse\ntowel", Letter: "B"}
+	made, err := s.app.Ladder(t.Context(), s.Trainee, id, in)
+	if err != nil || len(made.Steps) != 3 {
+		t.Fatalf("%d steps, %v", len(made.Steps), err)
+	}
+	if _, err := s.app.InsertLadder(t.Context(), s.Trainee, app.NewForm(), id, in); err != nil {
+		t.Fatal(err)
+	}
+	after, err := s.app.Draft(t.Context(), s.Trainee, id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	steps := after.Draft.Document.Strands[0].Steps
+	if len(steps) != 4 || steps[0].Key != key || steps[1].Name != "towel" || steps[1].Label != "B1" {
+		t.Errorf("%+v", steps)
+	}
+	in.Lines, in.Kind = "five", "rising"
+	if _, err := s.app.InsertLadder(t.Context(), s.Trainee, app.NewForm(), id, in); len(problemKeys(err)) != 1 {
+		t.Errorf("err = %v", err)
+	}
+}

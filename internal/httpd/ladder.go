@@ -1,0 +1,60 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func ladderInput(v url.Values) app.LadderInput {
+	return app.LadderInput{
+		Strand: v.Get("strand"), After: v.Get("after"), Kind: v.Get("kind"), Lines: v.Get("lines"), Unit: v.Get("unit"), Name: v.Get("name"),
+		Letter: v.Get("letter"), From: v.Get("from"), Criterion: v.Get("criterion"),
+	}
+}
+
+func (s *Server) ladder(w http.ResponseWriter, r *http.Request) error {
+	return s.showLadder(w, r, http.StatusOK, r.URL.Query(), nil)
+}
+
+func (s *Server) insertLadder(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	location := ""
+	if err == nil {
+		location, err = s.app.InsertLadder(r.Context(), mustActor(r), form, id, ladderInput(values))
+	}
+	if problems, invalid := problemTexts(s.printer(r), err); invalid {
+		return s.showLadder(w, r, http.StatusUnprocessableEntity, values, problems)
+	}
+	if err != nil {
+		return err
+	}
+	return see(w, r, location)
+}
+
+func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	t, in := s.printer(r), ladderInput(values)
+	v, err := s.app.Ladder(r.Context(), mustActor(r), id, in)
+	if more, invalid := problemTexts(t, err); invalid {
+		if problems == nil {
+			problems, status = more, http.StatusUnprocessableEntity
+		}
+	} else if err != nil {
+		return err
+	}
+	values.Set("lines", v.Lines)
+	form := s.formState(r, "/programs/"+id.String()+"/draft/ladder", values, problems)
+	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: "/programs/" + id.String() + "/draft", After: v.Title, Steps: v.Steps, Kinds: app.LadderKinds}
+	return s.page(w, r, status, page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))
+}
