@@ -63,7 +63,11 @@ async function onPhone(page: Page, begins: string): Promise<string> {
 
 const family = (page: Page) => linked(page, "/families", "/families/0");
 const learner = (page: Page) => linked(page, "/families", "/learners/");
-const program = (page: Page) => linked(page, "/programs", "/programs/0");
+/** A program that is published: the first in the list is a draft. */
+const program = async (page: Page): Promise<string> => {
+  await page.goto("/programs");
+  return (await page.getByRole("link", { name: "Washing hands" }).first().getAttribute("href")) ?? "";
+};
 
 /** The address that is shown once. */
 async function shownLink(page: Page): Promise<string> {
