@@ -24,7 +24,7 @@ func MakeKit(p Placement, overrides map[string]StepOverride, l Learner, d *Docum
 		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
 		HelpLevels: []string{}, Measure: own.Measure, Targets: listed(own.Targets),
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
-		Seed: orderSeed(p), Notice: own.Notice, Held: own.Held, Picture: own.Picture,
+		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, Held: own.Held, Picture: own.Picture,
 	}
 	if own.WaitSeconds != nil {
 		kit.WaitSeconds = *own.WaitSeconds

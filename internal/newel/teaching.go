@@ -182,6 +182,7 @@ type Kit struct {
 	// for a placement as long as its version is. A text, because a browser's
 	// numbers hold 53.
 	Seed    string      `json:"seed"`
+	Order   Order       `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
 	Notice  string      `json:"notice,omitempty"`
 	Held    bool        `json:"held,omitempty"` // a target is shown only while held
 	Picture *PictureRef `json:"picture,omitempty"`

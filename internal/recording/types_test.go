@@ -64,6 +64,7 @@ var tsNames = []struct {
 	{"Target", reflect.TypeFor[newel.Target]()},
 	{"Material", reflect.TypeFor[newel.Material]()},
 	{"Alerts", reflect.TypeFor[newel.Alerts]()},
+	{"Order", reflect.TypeFor[newel.Order]()},
 	{"KitPerson", reflect.TypeFor[newel.KitPerson]()},
 	{"Kit", reflect.TypeFor[newel.Kit]()},
 	{"KitRef", reflect.TypeFor[Kit]()},

@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "@playwright/test";
 import { root } from "./paths";
-import { makeOrder, OrderError } from "../src/ts/sequence";
+import { makeOrder, OrderError, sessionOrder } from "../src/ts/sequence";
 import type { Question } from "../src/ts/sequence";
 
 interface Example {
@@ -36,4 +36,17 @@ test("a seed that is none is refused", () => {
   for (const seed of ["", "-1", "1.5", "18446744073709551616"]) {
     expect(() => makeOrder({ targets: ["a", "b"], trials: 4, rule: "rotation", seed })).toThrow(OrderError);
   }
+});
+
+test("each session has an order of its own, and nothing keeps it from one", () => {
+  const targets = ["a", "b", "c"];
+  const kit = { seed: "18446744073709551615", order: { rule: "rotation", block: 0, max_same: 0 } };
+  const session = "01890a5d-ac96-774b-bcce-b302099a8057";
+  const order = sessionOrder(kit, targets, 9, session);
+  expect(order).toHaveLength(9);
+  expect(sessionOrder(kit, targets, 9, session)).toEqual(order);
+  expect(sessionOrder(kit, targets, 9, session.replace(/.$/, "8"))).not.toEqual(order);
+  expect(sessionOrder({ seed: kit.seed, order: { rule: "blocked", block: 2, max_same: 0 } }, targets, 4, session)).toEqual(["a", "a", "b", "b"]);
+  expect(sessionOrder({ seed: kit.seed }, targets, 9, session)).toEqual(targets);
+  expect(sessionOrder({ ...kit, seed: "none" }, targets, 9, session)).toEqual(targets);
 });

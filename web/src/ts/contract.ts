@@ -49,6 +49,14 @@ export interface Alerts {
   mouthing: string;
 }
 
+export interface Order {
+  rule: string;
+  block: number;
+  known: string[];
+  known_share: number;
+  max_same: number;
+}
+
 export interface KitPerson {
   id: string;
   name: string;
@@ -83,6 +91,7 @@ export interface Kit {
   minutes: number;
   choices: number;
   seed: string;
+  order?: Order;
   notice?: string;
   held?: boolean;
   picture?: PictureRef;

@@ -13,6 +13,7 @@ import { measured } from "./measured";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
 import type { Pictures } from "./pictures";
+import { sessionOrder } from "./sequence";
 import { answerMark, answersOf, byTrial, planOf, recorderPage } from "./rail";
 import type { RecorderState } from "./rail";
 import { STOP_UNDO, isStored, send } from "./send";
@@ -35,6 +36,7 @@ export interface Around {
 }
 
 export class Recorder {
+  private ordered?: { id: string; keys: string[] };
   readonly root: HTMLElement;
   private readonly kit: Kit;
   private doc: RecordingDocument | undefined;
@@ -296,8 +298,15 @@ export class Recorder {
   }
 
   private target(doc: RecordingDocument): string | undefined {
-    const targets = this.kit.targets;
-    return targets.length === 0 ? undefined : targets[standing(doc).length % targets.length]?.key;
+    const order = this.order(doc);
+    return order.length === 0 ? undefined : order[standing(doc).length % order.length];
+  }
+
+  /** The session's targets in the step's order, the same each time it is asked for; in turn where the step has no rule. */
+  private order(doc: RecordingDocument): string[] {
+    const keys = this.kit.targets.map((t) => t.key);
+    if (this.ordered?.id !== doc.id) this.ordered = { id: doc.id, keys: sessionOrder(this.kit, keys, this.plan, doc.id) };
+    return this.ordered.keys;
   }
 
   private withTarget(doc: RecordingDocument, answer: TrialAnswer): TrialAnswer {

@@ -18,6 +18,24 @@ export interface Trial {
   position: number | null; // from 1
 }
 
+/**
+ * The targets of one session in the order of the step's rule; as they stand if it has none or cannot be satisfied. Each
+ * session has its own: the kit's seed and the last 64 bits of the session's id, one xor the other.
+ */
+export function sessionOrder(kit: { seed: string; order?: { rule: string; block: number; max_same: number } }, targets: string[], trials: number, session: string): string[] {
+  const rule = kit.order?.rule;
+  if (targets.length < 2 || (rule !== "blocked" && rule !== "rotation")) return targets;
+  try {
+    const id = BigInt(`0x${session.split("-").join("").slice(-16)}`);
+    const q: Question = { targets, trials: Math.max(trials, targets.length), rule, seed: String(BigInt(kit.seed) ^ id) };
+    if (rule === "blocked") q.block = kit.order?.block || 1;
+    if (kit.order?.max_same) q.max_same = kit.order.max_same;
+    return makeOrder(q).map((t) => t.target);
+  } catch {
+    return targets; // an order must never keep somebody from recording
+  }
+}
+
 const DEFAULT_MAX_SAME = 2;
 const MAX_TRIALS = 1000;
 const MAX_TARGETS = 50;
