@@ -107,7 +107,6 @@ const pages: Known[] = [
   { name: "teach", who: "caregiver", at: (page) => onPhone(page, "/teach/"), until: ".faces" },
   { name: "teach-more", who: "caregiver", at: async (page) => `${await onPhone(page, "/teach/")}?more=yes`, until: "#more" },
   { name: "phone", who: "caregiver", at: "/today#phone", until: "[data-pin]" },
-  { name: "sign-out", who: "caregiver", at: "/today#leave", until: ".calm" },
   { name: "record", who: "caregiver", at: (page) => onPhone(page, "/record/"), until: "[data-before]" },
   { name: "family-progress", who: "caregiver", at: (page) => onPhone(page, "/progress/") },
   { name: "leave", who: "caregiver", at: "/leave" },
