@@ -17,6 +17,8 @@ export async function offlineReady(): Promise<boolean> {
   }
 }
 
+let due = false; // another worker took over while a session was open: this page is still made of the files before
+
 /** Asks for the worker. A phone on which it fails goes on with signal. */
 export async function install(busy: () => boolean): Promise<void> {
   if (!("serviceWorker" in navigator)) return;
@@ -27,7 +29,10 @@ export async function install(busy: () => boolean): Promise<void> {
       reloading = false;
       return;
     }
-    if (busy()) return; // its own files are kept until it is done
+    if (busy()) {
+      due = true; // its own files are kept until it is done
+      return;
+    }
     reloading = true;
     location.reload();
   });
@@ -45,6 +50,7 @@ export async function install(busy: () => boolean): Promise<void> {
 /** Lets a waiting worker take over, unless a session is open in some tab. */
 export async function takeOver(registration?: ServiceWorkerRegistration): Promise<void> {
   if (!("serviceWorker" in navigator)) return;
+  if (due && !registration) return location.reload();
   const r = registration ?? (await navigator.serviceWorker.getRegistration());
   if (!r?.waiting || !navigator.serviceWorker.controller) return;
   await alone(RECORDING, async () => r.waiting?.postMessage("take-over"));

@@ -65,8 +65,9 @@ export class Shell {
 
   private go(path: string): void {
     history.pushState(null, "", path);
-    void this.draw();
-    if (location.pathname === "/today") void this.refresh();
+    // First the page, then its news: as long as the recorder lies there, nothing would be drawn over it.
+    const drawn = this.draw();
+    if (location.pathname === "/today") void drawn.then(() => this.refresh());
   }
 
   /** Links between these pages load nothing. */
