@@ -117,7 +117,7 @@ export class Shell {
     // A page in use is not pulled away from under a finger.
     const page = this.page();
     if ((this.recorder || this.touched) && !fresh) return;
-    if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw();
+    if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
     void fetchPictures(this.keep!);
     void takeOver();
   }
@@ -167,8 +167,8 @@ export class Shell {
     if (moved) this.main.focus();
   }
 
-  /** Draws the page of the address, from what this phone keeps. */
-  private async draw(): Promise<void> {
+  /** Draws the page of the address, from what this phone keeps. news: it lies there already, and may be in use. */
+  private async draw(news = false): Promise<void> {
     const turn = ++this.drawn;
     const keep = this.keep;
     if (!keep) return;
@@ -176,7 +176,8 @@ export class Shell {
     this.phone = await readPhone();
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
-    if (turn !== this.drawn || !content) return pictures.close(); // another page was asked for meanwhile
+    // Another page was asked for meanwhile; or somebody began to type while the news came.
+    if (turn !== this.drawn || !content || (news && this.touched)) return pictures.close();
     if (content instanceof Recorder) {
       this.put(content.root);
       this.recorder = content;
