@@ -152,6 +152,7 @@ export class Shell {
   }
 
   private clear(): void {
+    this.touched = false;
     this.recorder?.dispose();
     this.recorder = undefined;
     this.pictures?.close();
@@ -160,7 +161,6 @@ export class Shell {
   }
 
   private put(content: Node): void {
-    this.touched = false;
     const moved = this.main.hasChildNodes() && this.main.contains(document.activeElement);
     this.clear();
     this.main.appendChild(content);
