@@ -89,6 +89,7 @@ export const databaseOf = (account: string): string => "newel-" + account;
 export class Keep {
   private db: IDBPDatabase<Schema> | undefined;
   private memory: Map<string, Kept> | undefined;
+  private over = false;
   private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
   private readonly shown = new Map<string, Blob>(); // pictures, where nothing can be kept
 
@@ -100,6 +101,7 @@ export class Keep {
   }
 
   private async open(): Promise<IDBPDatabase<Schema>> {
+    if (this.over) throw new Error("this account has left the page");
     if (this.db) return this.db;
     const how = {
       blocking: () => this.close(),
@@ -119,6 +121,12 @@ export class Keep {
       return openDB<Schema>(databaseOf(this.account), undefined, how);
     });
     return this.db;
+  }
+
+  /** Ends it: whatever was begun before writes nothing more. */
+  end(): void {
+    this.over = true;
+    this.close();
   }
 
   close(): void {

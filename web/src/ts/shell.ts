@@ -29,6 +29,7 @@ export class Shell {
   private asked = 0;
   private touched = false; // something is typed or chosen on the page that is shown
   private drawn = 0;
+  private era = 0; // of the account that is shown; what was begun in one before ends without a trace
   private readonly main = document.getElementById("main")!;
 
   async start(): Promise<void> {
@@ -86,9 +87,10 @@ export class Shell {
     if (this.phone.tellLock && !(await tellLock())) return;
     this.asked = Date.now();
     const unknown = this.keep === undefined;
+    const era = this.era;
     const asked = await askDay(this.keep);
     this.phone = await readPhone();
-    if (this.phone.locked) return;
+    if (this.phone.locked || era !== this.era) return;
     if (asked.kind === "day") await this.take(asked);
     else await this.without(asked.kind);
     // Whose phone it is was not known: what waits here was not said, and nothing was compared. That is made good at once,
@@ -98,6 +100,7 @@ export class Shell {
 
   private async take(asked: Asked & { kind: "day" }): Promise<void> {
     const { day } = asked;
+    const era = this.era;
     const before = this.phone.current ?? "";
     if (before !== "" && before !== day.account) {
       // Somebody else is signed in now: what the other one has here is sealed before anything is shown. Where that is
@@ -109,10 +112,14 @@ export class Shell {
       await shut(before);
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
+    if (era !== this.era) return;
     const fresh = this.keep?.account !== day.account;
     await this.be(day.account);
-    const old = JSON.stringify({ ...(await this.keep!.day()), as_of: "" });
-    await keepDay(this.keep!, day);
+    if (era !== this.era) return;
+    const keep = this.keep!;
+    const old = JSON.stringify({ ...(await keep.day()), as_of: "" });
+    await keepDay(keep, day);
+    if (era !== this.era) return;
     this.outbox!.refused = false;
     // A page in use is not pulled away from under a finger.
     const page = this.page();
@@ -233,8 +240,10 @@ export class Shell {
       if (this.page().name !== "leave") this.go("/leave");
       return;
     }
+    this.era++;
+    this.drawn++; // no page that is being drawn comes to lie over the lock
     this.outbox?.stop();
-    this.keep?.close();
+    this.keep?.end();
     this.keep = undefined;
     this.clear(); // at once, before anything is written
     await lockPhone(account, forGood);
