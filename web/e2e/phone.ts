@@ -104,6 +104,7 @@ export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise
 
 /** Answers until it is enough. */
 export async function toTheEnd(page: Page, shadow: Shadow): Promise<void> {
+  await expect(page.locator('[data-part="rail"]').or(page.locator('[data-part="enough"]')).filter({ visible: true })).toBeVisible();
   while (await page.locator('[data-part="rail"]').isVisible()) await tap(page, shadow);
 }
 

@@ -1,0 +1,98 @@
+import { expect } from "@playwright/test";
+import { begin, tap, test, workerReady } from "./phone";
+
+// The phone's budgets: our own, chosen for an old phone on a bad line. What the bundles weigh is tried in Go.
+
+const FIRST_VIEW = 150 * 1024; // bytes of everything that comes over the line until Today works without signal
+
+test("first view of Today: at most 150 KiB over the line, with the worker's own files", async ({ hand, another, line }) => {
+  const known = await hand.context().storageState(); // signed in, and nothing loaded yet
+  await hand.close();
+  const { page } = await another({ storageState: { cookies: known.cookies, origins: [] } });
+  line.received = 0;
+  await page.goto("/today");
+  await expect(page.locator(".day").first()).toBeVisible();
+  await workerReady(page);
+  await page.waitForLoadState("networkidle");
+  test.info().annotations.push({ type: "bytes", description: String(line.received) });
+  expect(line.received).toBeGreaterThan(10_000); // it did come over the line
+  expect(line.received).toBeLessThanOrEqual(FIRST_VIEW);
+});
+
+test("a tap is one transaction and forces no layout", async ({ hand: page, shadow }) => {
+  await page.addInitScript(() => {
+    const seen = { transactions: [] as string[], reads: [] as string[] };
+    Object.assign(window, { seen });
+    const transaction = IDBDatabase.prototype.transaction;
+    IDBDatabase.prototype.transaction = function (...args: Parameters<typeof transaction>) {
+      seen.transactions.push(String(args[0]) + " " + (args[1] ?? "readonly"));
+      return transaction.apply(this, args);
+    };
+    // What makes a browser lay the page out at once when it is read (Paul Irish's list, recalled).
+    const getters: [object, string[]][] = [
+      [Element.prototype, ["clientTop", "clientLeft", "clientWidth", "clientHeight", "scrollTop", "scrollLeft", "scrollWidth", "scrollHeight"]],
+      [HTMLElement.prototype, ["offsetTop", "offsetLeft", "offsetWidth", "offsetHeight", "offsetParent", "innerText"]],
+      [window, ["innerWidth", "innerHeight", "scrollX", "scrollY", "pageXOffset", "pageYOffset"]],
+    ];
+    for (const [owner, names] of getters) {
+      for (const name of names) {
+        const was = Object.getOwnPropertyDescriptor(owner, name);
+        if (!was?.get || !was.configurable) continue;
+        const get = was.get;
+        Object.defineProperty(owner, name, {
+          ...was,
+          get(this: unknown) {
+            seen.reads.push(name);
+            return get.call(this) as unknown;
+          },
+        });
+      }
+    }
+    const methods: [object, string[]][] = [
+      [Element.prototype, ["getBoundingClientRect", "getClientRects", "scrollIntoView", "scrollBy", "scrollTo", "scroll"]],
+      [HTMLElement.prototype, ["focus"]],
+      [Range.prototype, ["getBoundingClientRect", "getClientRects"]],
+      [window, ["getComputedStyle", "scrollBy", "scrollTo", "scroll"]],
+      [Document.prototype, ["elementFromPoint", "elementsFromPoint"]],
+    ];
+    for (const [owner, names] of methods) {
+      for (const name of names) {
+        const was = (owner as Record<string, (...args: unknown[]) => unknown>)[name]!;
+        (owner as Record<string, unknown>)[name] = function (this: unknown, ...args: unknown[]) {
+          seen.reads.push(name);
+          return was.apply(this, args);
+        };
+      }
+    }
+  });
+  await page.reload();
+  await begin(page);
+  await tap(page, shadow); // whatever is done only once
+  const undone = page.locator('[data-part="rail"] [data-undo]');
+  for (const press of ['[data-part="rail"] [data-answer="not_yet"]', '[data-part="rail"] [data-answer="no_response"]']) {
+    // The finger is a script here: moving a real pointer makes the test's own tools read layout.
+    const during = await page.evaluate(
+      (selector) =>
+        new Promise<{ transactions: string[]; reads: string[] }>((done) => {
+          const { seen } = window as unknown as { seen: { transactions: string[]; reads: string[] } };
+          seen.transactions.length = seen.reads.length = 0;
+          const marked = new MutationObserver(() => {
+            marked.disconnect();
+            done({ transactions: [...seen.transactions], reads: [...seen.reads] });
+          });
+          marked.observe(document.querySelector('[data-part="rail"] [data-marks], [data-marks]')!, { childList: true, subtree: true });
+          const button = document.querySelector<HTMLElement>(selector)!;
+          const init = { bubbles: true, cancelable: true, pointerId: 1, pointerType: "touch" };
+          button.dispatchEvent(new PointerEvent("pointerdown", init));
+          button.dispatchEvent(new PointerEvent("pointerup", init));
+          button.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+        }),
+      press,
+    );
+    expect(during.transactions.filter((t) => t.endsWith("readwrite")).length).toBe(1);
+    expect(during.transactions.length).toBe(1);
+    expect(during.reads).toEqual([]);
+    await undone.click(); // room for the next
+    await expect(page.locator("[data-so-far]").first()).toContainText("2 of");
+  }
+});

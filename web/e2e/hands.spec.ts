@@ -1,0 +1,85 @@
+import { expect, type Page } from "@playwright/test";
+import { begin, enter, tap, test } from "./phone";
+import { openSession } from "./shadow";
+
+// Hands: the left one, small ones, and the card that only one player may see.
+
+const middle = async (page: Page, selector: string): Promise<number> => {
+  const box = await page.locator(selector).first().boundingBox();
+  return (box?.x ?? 0) + (box?.width ?? 0) / 2;
+};
+
+test("the recorder is mirrored for a left hand, and stays so", async ({ hand: page, shadow }) => {
+  await begin(page);
+  const parts = ['[data-part="rail"] [data-stop]', '[data-part="rail"] [data-undo]', ".rail", '[data-part="rail"] [data-answer="not_yet"]'];
+  const right: number[] = [];
+  for (const part of parts) right.push(await middle(page, part));
+  await page.goto("/today#phone");
+  await page.getByRole("radio", { name: "left" }).check();
+  await expect(page.getByRole("radio", { name: "left" })).toBeChecked();
+  await page.goto("/today");
+  await begin(page);
+  const left: number[] = [];
+  for (const part of parts) left.push(await middle(page, part));
+  left.forEach((x, i) => expect(x, parts[i]).toBeCloseTo(320 - right[i]!, -1));
+  await tap(page, shadow);
+});
+
+test("the cover: a small hand writes nothing down, holding takes it off, stop works through it", async ({ hand: page, shadow }) => {
+  await begin(page);
+  await tap(page, shadow);
+  const alone = await page.locator('[data-part="rail"] [data-answer="alone"]').boundingBox();
+  await page.locator("[data-cover]").click();
+  await expect(page.locator("[data-cover-sheet]")).toBeVisible();
+  for (let n = 0; n < 3; n++) await page.mouse.click(alone!.x + alone!.width / 2, alone!.y + 5 + (n * alone!.height) / 4);
+  const hold = await page.locator("[data-uncover]").boundingBox();
+  await page.mouse.click(hold!.x + hold!.width / 2, hold!.y + hold!.height / 2); // too short
+  await expect(page.locator("[data-cover-sheet]")).toBeVisible();
+  expect((await openSession(page))?.doc.trials.length).toBe(1);
+  await page.mouse.move(hold!.x + hold!.width / 2, hold!.y + hold!.height / 2);
+  await page.mouse.down();
+  await expect(page.locator("[data-cover-sheet]")).toBeHidden();
+  await page.mouse.up();
+  expect(await tap(page, shadow)).toBe(2);
+  await page.locator("[data-cover]").click();
+  await page.locator("[data-cover-sheet] [data-stop]").click();
+  await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
+  await page.locator("[data-unstop]").click();
+  await expect(page.locator('[data-part="rail"]')).toBeVisible();
+});
+
+test("the held card is seen only while it is held", async ({ another, demo, line, shadow }) => {
+  const { page } = await another({ serviceWorkers: "block" }); // an answer is made up, which a worker in between would hide
+  // The demo has no program whose card only one player may see: its kits are made such on their way.
+  await page.route("**/phone/day", async (route) => {
+    const answer = await route.fetch();
+    if (!answer.ok()) return route.fulfill({ response: answer });
+    const day = (await answer.json()) as { kits: { kit: { held?: boolean; targets: unknown[] } }[] };
+    for (const { kit } of day.kits) {
+      kit.held = true;
+      kit.targets = [{ key: "a", name: "Marble", card: "Marble" }, { key: "b", name: "Pebble", card: "Pebble" }];
+    }
+    await route.fulfill({ response: answer, body: JSON.stringify(day) });
+  });
+  await enter(page, demo, line, "caregiver");
+  await begin(page);
+  const card = page.locator("[data-hold-card]");
+  const hold = page.locator("[data-hold]");
+  await expect(hold).toBeVisible();
+  await expect(card).toBeHidden();
+  await expect(page.locator('[data-part="rail"] [data-card]')).toBeHidden();
+  const box = (await hold.boundingBox())!;
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.mouse.down();
+  await expect(card).toBeVisible();
+  await expect(card).toContainText(/Marble|Pebble/);
+  await page.mouse.up();
+  await expect(card).toBeHidden();
+  await hold.focus();
+  await page.keyboard.down("Space");
+  await expect(card).toBeVisible();
+  await page.keyboard.up("Space");
+  await expect(card).toBeHidden();
+  await tap(page, shadow);
+  await expect(card).toBeHidden();
+});
