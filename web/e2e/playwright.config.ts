@@ -31,6 +31,6 @@ export default defineConfig({
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
     { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
-    { name: "laptop", testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
+    { name: "laptop", grepInvert: /@once/, testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
 });
