@@ -42,7 +42,7 @@ func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.L
 		}
 		programs, err := tx.Programs(ctx)
 		for _, p := range programs {
-			if p.Number > 0 {
+			if p.Number > 0 && p.ArchivedAt == nil {
 				v.Programs = append(v.Programs, p)
 			}
 		}

@@ -131,7 +131,7 @@ func storable(s newel.Sheet) error {
 }
 
 func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in DraftInput) (string, []FieldConflict, error) {
-	draft, err := tx.Draft(ctx, id)
+	draft, err := tx.LockDraft(ctx, id)
 	if err != nil {
 		return "", nil, err
 	}

@@ -3,6 +3,7 @@ package app_test
 import (
 	"errors"
 	"strconv"
+	"sync"
 	"testing"
 	"time"
 
@@ -67,6 +68,21 @@ func TestAStepTakenOutWhileWrittenInComesBack(t *testing.T) {
 	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{newel.StepField(key, "name"): "Towel"}, nil)
 	if _, step := out.View.Draft.Document.Step(key); step == nil || step.Name != "Towel" {
 		t.Errorf("the step was lost: %+v", out.View.Draft.Document.Strands)
+	}
+}
+
+func TestTheSameListTypedTwiceIsOneList(t *testing.T) {
+	t.Parallel()
+	s := newSchoolhouse(t)
+	id, v := s.draft(t)
+	name := newel.StepField(firstStep(v.Draft.Document), "targets")
+	typed := map[string]string{name: "cup\nspoon", "prerequisites": "sits for a minute"}
+	s.save(t, s.Lead, id, v.Draft.Rev, typed, nil)
+	out := s.save(t, s.Lead, id, v.Draft.Rev, typed, nil) // sent again, the answer was lost
+	for field, text := range typed {
+		if got := out.View.Draft.Document.Sheet().Fields[field]; got != text {
+			t.Errorf("%s: %q", field, got)
+		}
 	}
 }
 
@@ -153,5 +169,32 @@ func TestPublishingAsksForTheConfirmationAndKeepsIt(t *testing.T) {
 	}
 	if _, err := s.app.Draft(t.Context(), s.Lead, id); !errors.Is(err, newel.ErrNotFound) {
 		t.Errorf("the draft is still there: %v", err)
+	}
+}
+
+func TestManySaveAtOnceAndNothingIsLost(t *testing.T) {
+	t.Parallel()
+	s := newSchoolhouse(t)
+	id, v := s.draft(t)
+	fields := []string{"purpose", "setting", "for_whom", "cautions", "stop_rule", "say", "if_right", "generalize"}
+	errs := make([]error, len(fields))
+	var wg sync.WaitGroup
+	for i, name := range fields {
+		wg.Go(func() {
+			_, errs[i] = s.app.SaveDraft(t.Context(), s.Lead, app.NewForm(), id, app.DraftInput{
+				Rev: v.Draft.Rev, Sheet: newel.Sheet{Fields: map[string]string{name: "by " + name}},
+			})
+		})
+	}
+	wg.Wait()
+	after, err := s.app.Draft(t.Context(), s.Lead, id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := after.Draft.Document.Sheet().Fields
+	for i, name := range fields {
+		if errs[i] != nil || kept[name] != "by "+name {
+			t.Errorf("%s: %v, kept %q", name, errs[i], kept[name])
+		}
 	}
 }

@@ -59,7 +59,9 @@ func mergeDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, in Draf
 	if err != nil {
 		return merged{}, err
 	}
-	both, found, err := revision.Merge(state.Document, typedInto(state.Document, in.Sheet), now)
+	mine := typedInto(state.Document, in.Sheet)
+	mine.CarryFrom(&now) // what both have listed in the same words is one thing
+	both, found, err := revision.Merge(state.Document, mine, now)
 	if err != nil {
 		return merged{}, fmt.Errorf("merge draft: %w", err)
 	}

@@ -67,7 +67,7 @@ func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 // InsertLadder puts a run of steps into the draft and leads to its first.
 func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in LadderInput) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		draft, err := tx.Draft(ctx, id)
+		draft, err := tx.LockDraft(ctx, id)
 		if err != nil {
 			return "", err
 		}

@@ -46,7 +46,7 @@ func (a *App) DropPicture(ctx context.Context, actor newel.Actor, form Form, id 
 }
 
 func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in PictureInput, ref *newel.PictureRef) (string, error) {
-	draft, err := tx.Draft(ctx, id)
+	draft, err := tx.LockDraft(ctx, id)
 	if err != nil {
 		return "", err
 	}

@@ -141,6 +141,12 @@ var probes = map[string][]probe{
 		},
 	},
 
+	"GET /programs/import":                   {{of: ofSelf}},
+	"POST /programs/import":                  {{of: ofSelf, want: http.StatusUnprocessableEntity, form: fields("text", "no program")}},
+	"POST /programs/starters":                {{of: ofSelf, form: fields("name", "stop-and-go")}},
+	"GET /programs/{program}/export":         {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/copy":          {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/archive":       {{of: ofClinic, path: theSpare}},
 	"GET /programs/{program}/versions":       {{of: ofClinic, path: theProgram}},
 	"GET /programs/{program}/compare":        {{of: ofClinic, path: theProgram}},
 	"GET /assignments/{assignment}/version":  {{path: theAssignment}},

@@ -8,6 +8,7 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 	"github.com/go-chi/httprate"
 
+	"newel/internal/programfile"
 	"newel/internal/recording"
 )
 
@@ -60,6 +61,8 @@ func limitBody(next http.Handler) http.Handler {
 		switch {
 		case r.Method == http.MethodPut:
 			limit = recording.MaxSealed // larger than recording.MaxBody, which is looked at when the kind is known
+		case r.URL.Path == importPath:
+			limit = programfile.MaxZip + 1<<20 // and what else is in the form
 		case r.URL.Path == phonePrefix+"rescue":
 			limit = recording.MaxRescue
 		}

@@ -15,7 +15,6 @@ import (
 
 func (s *Server) programRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/programs", Needs: newel.SeeLibrary, Handle: s.library},
 		{Method: http.MethodPost, Pattern: "/programs", Needs: newel.DraftProgram, Handle: s.beginProgram},
 		{Method: http.MethodGet, Pattern: "/programs/new", Needs: newel.DraftProgram, Handle: s.newProgram},
 		{Method: http.MethodGet, Pattern: "/programs/{program}", Needs: newel.SeeLibrary, Handle: s.program},
@@ -34,26 +33,6 @@ func newToken() string { return app.NewForm().Token.String() }
 // dayOf is the date of a moment in the zone of the server's own clinic pages;
 // a day is all that is told of it.
 func dayOf(t time.Time) newel.Day { return newel.DayOf(t, time.UTC) }
-
-func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
-	actor, t := mustActor(r), s.printer(r)
-	programs, err := s.app.Library(r.Context(), actor)
-	if err != nil {
-		return err
-	}
-	m := view.LibraryPage{MayDraft: actor.Can(newel.DraftProgram)}
-	for _, p := range programs {
-		row := view.LibraryRow{Title: p.Title, Href: "/programs/" + p.ID.String(), Area: p.SkillArea, State: "not yet", Learners: p.Learners}
-		if p.PublishedAt != nil {
-			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(dayOf(*p.PublishedAt))
-		}
-		if p.DraftUpdatedAt != nil && m.MayDraft {
-			row.Draft = &view.Link{Label: "saved " + t.Day(dayOf(*p.DraftUpdatedAt)), Href: row.Href + "/draft"}
-		}
-		m.Rows = append(m.Rows, row)
-	}
-	return s.page(w, r, http.StatusOK, page{Title: "Library", Section: "library"}, view.Library(m))
-}
 
 func newProgramPage(title, area string, problems map[string]string) view.NewProgramPage {
 	return view.NewProgramPage{
@@ -112,7 +91,8 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
-	m.T = s.printer(r)
+	m.T, m.Token, m.ArchiveToken = s.printer(r), newToken(), newToken()
+	m.Archived, m.MayArchive, m.MayCopy = v.Program.ArchivedAt != nil, actor.Can(newel.PublishProgram), actor.Can(newel.DraftProgram)
 	m.Older = n > 0 && len(v.Versions) > 0 && n != v.Versions[0].Number
 	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {
 		m.Draft = &view.Link{Label: "Go on with the draft", Href: m.Path + "/draft"}

@@ -12,6 +12,9 @@ type ProgramSummary struct {
 	DraftRev       int // 0 if there is no draft
 	DraftUpdatedAt *time.Time
 	Learners       int // learners in the actor's reach who have it now
+	Origin         string
+	ArchivedAt     *time.Time
+	HandedInAt     *time.Time // the draft waits for sign-off
 }
 
 // VersionSummary is one published version without its document.

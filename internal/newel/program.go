@@ -254,6 +254,10 @@ type Program struct {
 	SkillArea string
 	CreatedBy AccountID
 	CreatedAt time.Time
+
+	Origin     string // "copy", "import" or "starter"; empty: written here
+	CopiedFrom *ProgramID
+	ArchivedAt *time.Time
 }
 
 // Version is a published document. It never changes.

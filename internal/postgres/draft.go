@@ -47,6 +47,17 @@ func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft
 		where $staff(d) and d.program_id = @program`, args{"program": program})
 }
 
+// LockDraft gives the draft and keeps everybody else from saving it until the
+// transaction ends.
+func (tx *Tx) LockDraft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
+	defer wrap(&err, "lock draft of %s", program)
+	_, err = one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`, args{"program": program})
+	if err != nil {
+		return newel.Draft{}, err
+	}
+	return tx.Draft(ctx, program)
+}
+
 // DraftState gives the draft as it was at a revision; ErrNotFound if that is
 // not kept any more.
 func (tx *Tx) DraftState(ctx context.Context, program newel.ProgramID, rev int) (_ newel.DraftState, err error) {

@@ -21,6 +21,9 @@ var libraryDeeds = map[string][]deed{
 	"NameProgram": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.NameProgram(ctx, v.Program, "Taken", "")
 	}}},
+	"ArchiveProgram": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.ArchiveProgram(ctx, v.Program, true)
+	}}},
 	"AddDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.AddDraft(ctx, v.C.Spare, newel.Blank("Taken"))
 	}}},
@@ -29,6 +32,9 @@ var libraryDeeds = map[string][]deed{
 	}}},
 	"SaveDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.SaveDraft(ctx, v.Program, 1, newel.Blank("Taken"))
+	}}},
+	"LockDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LockDraft(ctx, v.Program)
 	}}},
 	"DraftState": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.DraftState(ctx, v.Program, 1)

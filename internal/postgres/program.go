@@ -12,9 +12,9 @@ func (tx *Tx) AddProgram(ctx context.Context, p newel.Program, d newel.Document)
 	if err := tx.staff(); err != nil {
 		return err
 	}
-	err = tx.exec(ctx, `insert into program (clinic_id, id, title, skill_area, created_by, created_at)
-		values (@scope_clinic, @id, @title, @area, @scope_account, @now)`,
-		args{"id": p.ID, "title": p.Title, "area": p.SkillArea})
+	err = tx.exec(ctx, `insert into program (clinic_id, id, title, skill_area, created_by, created_at, origin, copied_from)
+		values (@scope_clinic, @id, @title, @area, @scope_account, @now, @origin, @copied_from)`,
+		args{"id": p.ID, "title": p.Title, "area": p.SkillArea, "origin": p.Origin, "copied_from": p.CopiedFrom})
 	if err != nil {
 		return err
 	}
@@ -24,7 +24,7 @@ func (tx *Tx) AddProgram(ctx context.Context, p newel.Program, d newel.Document)
 // Program gives one program of the library.
 func (tx *Tx) Program(ctx context.Context, id newel.ProgramID) (_ newel.Program, err error) {
 	defer wrap(&err, "program %s", id)
-	return one[newel.Program](ctx, tx, `select id, title, skill_area, created_by, created_at from program p
+	return one[newel.Program](ctx, tx, `select id, title, skill_area, created_by, created_at, origin, copied_from, archived_at from program p
 		where $staff(p) and id = @id`, args{"id": id})
 }
 
@@ -34,6 +34,7 @@ func (tx *Tx) Programs(ctx context.Context) (_ []newel.ProgramSummary, err error
 	return many[newel.ProgramSummary](ctx, tx, `
 		select p.id, p.title, p.skill_area, coalesce(v.number, 0) as number, v.published_at,
 			coalesce(d.rev, 0) as draft_rev, d.updated_at as draft_updated_at,
+			p.origin, p.archived_at, d.handed_in_at,
 			(select count(distinct a.learner_id) from assignment a
 				where $in(a) and a.program_id = p.id and a.state <> 'finished') as learners
 		from program p
@@ -50,6 +51,13 @@ func (tx *Tx) NameProgram(ctx context.Context, id newel.ProgramID, title, area s
 	defer wrap(&err, "name program %s", id)
 	return tx.exec(ctx, `update program p set title = @title, skill_area = @area where $staff(p) and id = @id`,
 		args{"id": id, "title": title, "area": area})
+}
+
+// ArchiveProgram takes a program off the shelf, or puts it back.
+func (tx *Tx) ArchiveProgram(ctx context.Context, id newel.ProgramID, archived bool) (err error) {
+	defer wrap(&err, "archive program %s", id)
+	return tx.exec(ctx, `update program p set archived_at = case when @archived then @now::timestamptz end where $staff(p) and id = @id`,
+		args{"id": id, "archived": archived})
 }
 
 // AddVersion stores a published version and its steps. The number must be the

@@ -199,30 +199,32 @@ async function writeProgram(desk: Page): Promise<void> {
   await desk.getByLabel(/^If right/).fill("A smile, and on with the day.");
   await desk.getByLabel(/^If not yet/).fill("Put it away together.");
   await desk.getByLabel(/^If the child says no/).fill("The cup stays. Nothing more is asked.");
-  while ((await desk.locator(".draftstep").count()) < 2) {
-    const steps = await desk.locator(".draftstep").count();
-    await desk.getByRole("button", { name: "Add a step" }).click();
-    await expect(desk.locator(".draftstep")).toHaveCount(steps + 1);
-  }
-  await step(desk, 0, { label: "P1", name: "One cup", done: "The cup stands on the shelf.", criterion: "when he is good at it" });
-  await step(desk, 1, { label: "P2", name: "Two cups", done: "Both cups stand on the shelf.", criterion: "80% independent in 2 sessions in a row, 3 or more trials" });
-  await desk.getByRole("button", { name: "Save draft", exact: true }).last().click();
-  const criterion = desk.locator(".draftstep").nth(0).locator(".field", { has: desk.getByLabel(/^Criterion, in words/) });
+  const rows = desk.locator("li[data-step] button");
+  await rows.first().click();
+  await expect(desk.getByRole("heading", { name: "Step 1 of 1: the new step" })).toBeVisible();
+  await step(desk, { label: "P1", name: "One cup", done: "The cup stands on the shelf.", criterion: "when he is good at it" });
+  await desk.getByRole("button", { name: "Add a step" }).click();
+  await expect(desk.getByRole("heading", { name: "Step 2 of 2: the new step" })).toBeVisible();
+  await step(desk, { label: "P2", name: "Two cups", done: "Both cups stand on the shelf.", criterion: "80% independent in 2 sessions in a row, 3 or more trials" });
+  await rows.first().click();
+  const criterion = desk.locator("[data-crit-text]");
   await expect(criterion.locator(".error")).toContainText("For example: 80%");
   await expect(criterion.getByRole("textbox")).toHaveValue("when he is good at it");
   await criterion.getByRole("textbox").fill("80% independent in 2 sessions in a row, 3 or more trials");
-  await desk.getByRole("button", { name: "Publish" }).click();
+  await expect(desk.locator(".critread")).toHaveText(/80% independent in 2 sessions in a row, 3 or more trials/);
+  await desk.getByRole("button", { name: "Check and publish" }).click();
+  await desk.getByLabel(/^Nothing in this program restrains/).check();
+  await desk.getByRole("button", { name: "Publish as version 1" }).click();
   await expect(desk.getByRole("heading", { name: "Version 1" })).toBeVisible();
 }
 
-async function step(desk: Page, n: number, said: { label: string; name: string; done: string; criterion: string }): Promise<void> {
-  const at = desk.locator(".draftstep").nth(n);
-  await at.getByLabel(/^Label/).fill(said.label);
-  await at.getByLabel(/^Name/).fill(said.name);
-  await at.getByLabel(/^Done when/).fill(said.done);
-  await at.getByLabel(/^Planned tries/).fill("3");
-  await at.getByLabel(/^Minutes/).fill("4");
-  await at.getByLabel(/^Criterion, in words/).fill(said.criterion);
+async function step(desk: Page, said: { label: string; name: string; done: string; criterion: string }): Promise<void> {
+  await desk.getByLabel(/^Label/).fill(said.label);
+  await desk.getByLabel(/^Name/).fill(said.name);
+  await desk.getByLabel(/^Done when/).fill(said.done);
+  await desk.getByLabel(/^Planned tries/).fill("3");
+  await desk.getByLabel(/^Minutes/).fill("4");
+  await desk.getByLabel(/^Criterion, in words/).fill(said.criterion);
 }
 
 async function care(desk: Page, learner: string): Promise<void> {

@@ -31,6 +31,7 @@ class Editor {
   private timer = 0;
   private sending = false;
   private again = false;
+  private submitting = false;
   private last: Answer | null = null;
 
   constructor(private readonly form: HTMLFormElement) {
@@ -56,7 +57,12 @@ class Editor {
     window.addEventListener("pagehide", () => void this.send(true));
     window.addEventListener("online", () => void this.send());
     // What a button sends is kept too, until a page comes back that shows it as stored.
-    this.form.addEventListener("submit", () => this.keepDirty());
+    // The button itself sends everything: nothing else need be on the way.
+    this.form.addEventListener("submit", () => {
+      this.keepDirty();
+      this.submitting = true;
+    });
+    window.addEventListener("pageshow", () => (this.submitting = false));
     this.keep.drop(this.stored);
   }
 
@@ -103,7 +109,7 @@ class Editor {
   private async send(leaving = false): Promise<void> {
     window.clearTimeout(this.timer);
     const fields = this.dirty();
-    if (fields.size === 0) return;
+    if (fields.size === 0 || this.submitting) return;
     if (this.sending && !leaving) {
       this.again = true;
       return;

@@ -1,0 +1,69 @@
+package httpd
+
+import (
+	"bytes"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+
+	"newel/internal/fixture"
+	"newel/internal/htmlcheck"
+	"newel/internal/view"
+)
+
+// upload sends a file as a browser does.
+func (b *browser) upload(path string, file []byte) *reply {
+	b.t.Helper()
+	var body bytes.Buffer
+	form := multipart.NewWriter(&body)
+	_ = form.WriteField(view.FormTokenName, newToken())
+	part, err := form.CreateFormFile("file", "program")
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	_, _ = part.Write(file)
+	_ = form.Close()
+	r := httptest.NewRequest(http.MethodPost, path, &body)
+	r.Header.Set("Content-Type", form.FormDataContentType())
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	return b.send(r)
+}
+
+func TestProgramLeavesAsAFileAndComesInAgain(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	v := s.Publish(t, fixture.WashingHands())
+	lead := s.as(s.Lead)
+	for _, as := range []string{"", "?as=zip"} {
+		file := lead.get("/programs/" + v.ProgramID.String() + "/export" + as).want(http.StatusOK).body
+		path := lead.upload("/programs/import", []byte(file)).want(http.StatusSeeOther).location
+		lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 3), htmlcheck.In("h1", htmlcheck.HasText("Washing hands")))
+	}
+	lead.upload("/programs/import", []byte("title: no version")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems li", htmlcheck.HasText("newel")))
+}
+
+func TestLibraryIsSearchedCopiedAndArchived(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	v := s.Publish(t, fixture.WashingHands())
+	s.Publish(t, fixture.WhichCup())
+	lead, program := s.as(s.Lead), "/programs/"+v.ProgramID.String()
+	lead.get("/programs").want(http.StatusOK).check(htmlcheck.Count("table.quiet tbody tr", 2))
+	lead.get("/programs?q=HANDS").check(htmlcheck.Count("table.quiet tbody tr", 1), htmlcheck.In("tbody", htmlcheck.HasText("Washing hands")))
+	lead.get("/programs?q=nothing").check(htmlcheck.NotIn("table.quiet"))
+	copied := lead.post(program+"/copy", nil).want(http.StatusSeeOther).location
+	lead.get(copied).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 3))
+	lead.post(program+"/archive", url.Values{"do": {"away"}}).leads(program)
+	lead.get(program).check(htmlcheck.In(".now .flag", htmlcheck.HasText("In the archive")))
+	if text := lead.get("/programs").text("tbody"); strings.Count(text, "Washing hands") != 1 { // the copy alone
+		t.Errorf("in the library: %s", text)
+	}
+	lead.get("/programs?state=archived").check(htmlcheck.Count("table.quiet tbody tr", 1))
+	lead.post(program+"/archive", url.Values{"do": {"back"}}).leads(program)
+	starter := lead.post("/programs/starters", url.Values{"name": {"stop-and-go"}}).want(http.StatusSeeOther).location
+	lead.get(starter).want(http.StatusOK)
+	lead.get("/programs/import").want(http.StatusOK).check(htmlcheck.In(".starters li"))
+}
