@@ -48,6 +48,8 @@ export class Outbox {
   private again = false;
   private stopped = false;
   private began = 0;
+  private shown = 0;
+  private heard: Pick<Waiting, "signIn" | "portal"> = { signIn: false, portal: false }; // by the last attempt
   private readonly undo: (() => void)[] = [];
   /** Whether the server has said that this account's access was changed. */
   refused = false;
@@ -90,9 +92,11 @@ export class Outbox {
     const line = document.getElementById("outbox");
     if (!line) return;
     line.dataset.account = this.keep.account;
-    const w = known ?? (await waiting(this.keep));
+    if (known) this.heard = { signIn: known.signIn, portal: known.portal };
+    const turn = ++this.shown;
+    const w = { ...(known ?? (await waiting(this.keep))), ...this.heard };
     const text = outboxText(w, await othersWait(this.keep.account), this.refused);
-    if (this.stopped) return;
+    if (this.stopped || turn !== this.shown) return; // somebody knows better by now
     if (text !== "") {
       line.textContent = text;
       line.hidden = false;
