@@ -160,6 +160,7 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
 		return url.Values{"program": {c.Spare.String()}}
 	}}},
+	"GET /placements/{placement}/sheet":   {{path: thePlacement}},
 	"GET /placements/{placement}":         {{path: thePlacement}},
 	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
 	"GET /progress/{placement}":           {{path: thePlacement}},

@@ -19,6 +19,7 @@ func (s *Server) versionRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/programs/{program}/compare", Needs: newel.SeeLibrary, Handle: s.compare},
 		{Method: http.MethodGet, Pattern: "/assignments/{assignment}/version", Needs: newel.AssignProgram, Handle: s.moveForm},
 		{Method: http.MethodPost, Pattern: "/assignments/{assignment}/version", Needs: newel.AssignProgram, Handle: s.move},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/sheet", Needs: newel.SeeLearner, Handle: s.sheet},
 	}
 }
 

@@ -1,0 +1,32 @@
+package app
+
+import (
+	"context"
+	"crypto/sha256"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// SheetView is what a sheet of paper says about a placement.
+type SheetView struct {
+	Kit newel.Kit
+	// Name are two numbers, drawn from the version and the step: each chooses a
+	// word, so that a sheet on a wall can be told from the one that counts.
+	Name [2]uint16
+}
+
+// Sheet gives what is printed for a placement.
+func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v SheetView, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		now, err := tx.TaughtAt(ctx, placement)
+		if err != nil {
+			return err
+		}
+		v.Kit = kitOf(now, nil, newel.AccountID{})
+		sum := sha256.Sum256([]byte("sheet " + now.VersionID.String() + " " + now.StepKey))
+		v.Name = [2]uint16{uint16(sum[0])<<8 | uint16(sum[1]), uint16(sum[2])<<8 | uint16(sum[3])}
+		return nil
+	})
+	return v, err
+}

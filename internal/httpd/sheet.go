@@ -1,0 +1,38 @@
+package httpd
+
+import (
+	"net/http"
+	"strings"
+
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// sheet is one step to be printed and hung up.
+func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	v, err := s.app.Sheet(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: "/placements/" + id.String()}
+	for _, alert := range []string{v.Kit.Alerts.Allergy, v.Kit.Alerts.Choking, v.Kit.Alerts.Seizure, v.Kit.Alerts.Mouthing, v.Kit.Cautions} {
+		if alert != "" {
+			m.Lines = append(m.Lines, alert)
+		}
+	}
+	return s.page(w, r, http.StatusOK, page{Title: t.Text("sheet.title"), Section: "families"}, view.Fridge(m))
+}
+
+func twoWords(t *message.Printer, name [2]uint16) string {
+	word := func(list string, n uint16) string {
+		words := strings.Split(list, ", ")
+		return words[int(n)%len(words)]
+	}
+	return word(t.Text("sheet.first_words"), name[0]) + " " + word(t.Text("sheet.second_words"), name[1])
+}
