@@ -87,6 +87,9 @@ test("rest, talk and news are worked out from what the phone knows", () => {
   expect(news(undefined, day)).toEqual([]);
   expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
   expect(news(day, day)).toEqual([]);
+  const roles = dayOf(offer("A", "P"), [offer("A", "Q")]);
+  expect(news(roles, roles)).toEqual([]); // one program, two roles
+  expect(news(dayOf(offer("A", "P")), roles)).toEqual(["Q"]);
 });
 
 test("the small stairway has the server's measures", () => {

@@ -44,10 +44,12 @@ const hashes = (d: PhoneDay): Map<string, string> => new Map(d.kits.map((k) => [
 /** What is new in a day for somebody who knows the one before: another step, or other instructions for the same. */
 export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
   if (!before) return [];
-  const known = new Map(offers(before).map((o) => [o.assignment, o.placement]));
+  // A program with several roles has a placement for each.
+  const known = offers(before);
   const old = hashes(before), fresh = hashes(now);
   return offers(now)
-    .filter((o) => known.has(o.assignment) && (known.get(o.assignment) !== o.placement || old.get(o.placement) !== fresh.get(o.placement)))
+    .filter((o) => known.some((k) => k.assignment === o.assignment))
+    .filter((o) => !known.some((k) => k.placement === o.placement) || old.get(o.placement) !== fresh.get(o.placement))
     .map((o) => o.placement);
 }
 
