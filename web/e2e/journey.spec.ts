@@ -213,7 +213,7 @@ async function writeProgram(desk: Page): Promise<void> {
   await criterion.getByRole("textbox").fill("80% independent in 2 sessions in a row, 3 or more trials");
   await expect(desk.locator(".critread")).toHaveText(/80% independent in 2 sessions in a row, 3 or more trials/);
   await desk.getByRole("button", { name: "Check and publish" }).click();
-  await desk.getByLabel(/^Nothing in this program restrains/).check();
+  await desk.getByLabel("Nothing in this program restrains").check();
   await desk.getByRole("button", { name: "Publish as version 1" }).click();
   await expect(desk.getByRole("heading", { name: "Version 1" })).toBeVisible();
 }
@@ -284,11 +284,15 @@ async function finish(hand: Page, tries: number): Promise<void> {
   await expect(hand.locator(".sent")).toHaveText("Stored with your clinic.");
 }
 
-/** Moves with the tab key alone. */
+/** Moves with the tab key, and with the arrows among the decisions of a row. */
 async function tabTo(page: Page, wanted: Locator): Promise<void> {
+  const there = (): Promise<boolean> => wanted.evaluate((e) => e === document.activeElement);
+  const beside = (): Promise<boolean> =>
+    wanted.evaluate((e) => e.closest(".acts") !== null && e.closest(".acts") === (document.activeElement?.closest(".acts") ?? null));
   for (let n = 0; n < 60; n++) {
     await page.keyboard.press("Tab");
-    if (await wanted.evaluate((e) => e === document.activeElement)) return;
+    for (let down = 0; down < 12 && !(await there()) && (await beside()); down++) await page.keyboard.press("ArrowDown");
+    if (await there()) return;
   }
-  throw new Error("the tab key never got there");
+  throw new Error("the keys never got there");
 }
