@@ -21,9 +21,16 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 	}
 	t := s.printer(r)
 	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: "/placements/" + id.String()}
-	for _, alert := range []string{v.Kit.Alerts.Allergy, v.Kit.Alerts.Choking, v.Kit.Alerts.Seizure, v.Kit.Alerts.Mouthing, v.Kit.Cautions} {
-		if alert != "" {
-			m.Lines = append(m.Lines, alert)
+	alerts := v.Kit.Alerts
+	for _, alert := range []struct{ name, text string }{
+		{t.Text("care.allergy"), alerts.Allergy},
+		{t.Text("care.choking"), alerts.Choking},
+		{t.Text("care.seizure"), alerts.Seizure},
+		{t.Text("care.mouthing"), alerts.Mouthing},
+		{t.Text("sheet.caution"), v.Kit.Cautions},
+	} {
+		if alert.text != "" {
+			m.Lines = append(m.Lines, view.FridgeLine{Name: alert.name, Text: alert.text})
 		}
 	}
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("sheet.title"), Section: "families"}, view.Fridge(m))

@@ -68,7 +68,7 @@ func stateName(t *message.Printer, name string) string {
 	if name == app.DraftName {
 		return t.Text("versions.the_draft")
 	}
-	return t.Text("versions.version", "n", name)
+	return t.Text("versions.version_within", "n", name)
 }
 
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
