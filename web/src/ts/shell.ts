@@ -35,6 +35,7 @@ export class Shell {
   async start(): Promise<void> {
     document.addEventListener("click", (event) => this.click(event));
     this.main.addEventListener("input", () => (this.touched = true));
+    this.main.addEventListener("focusin", (event) => (this.touched ||= event.target instanceof HTMLInputElement));
     window.addEventListener("popstate", () => void this.draw());
     window.addEventListener("online", () => void this.refresh());
     document.addEventListener("visibilitychange", () => {
