@@ -489,8 +489,15 @@ func quietTable(t *message.Printer, c app.Caseload) *view.Table {
 		name string
 		sort app.CaseloadSort
 	}{
-		{"learner", "learner"}, {"program", "program"}, {"step", "step"}, {"since", "since"}, {"sessions", "sessions"}, {"last", "last"},
-		{"latest", ""}, {"result", ""}, {"reading", "reading"},
+		{"learner", "learner"},
+		{"program", "program"},
+		{"step", "step"},
+		{"since", "since"},
+		{"sessions", "sessions"},
+		{"last", "last"},
+		{"latest", ""},
+		{"result", ""},
+		{"reading", "reading"},
 	} {
 		column := view.Column{Label: t.Text("caseload.col_" + col.name), Number: col.name == "sessions" || col.name == "result"}
 		if col.sort != "" {

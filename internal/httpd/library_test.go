@@ -75,7 +75,7 @@ func TestSheetForTheFridge(t *testing.T) {
 	lead, learner := s.as(s.Lead), "/learners/"+s.Home.Learner.String()
 	lead.post(learner+"/assign", url.Values{"program": {v.ProgramID.String()}}).leads(learner)
 	versions := lead.get("/programs/" + v.ProgramID.String() + "/versions").want(http.StatusOK)
-	sheet := lead.get(versions.attr(".versionlearners a", "href") + "/sheet").want(http.StatusOK).check(
+	sheet := lead.get(versions.attr(".versionlearners a", "href")+"/sheet").want(http.StatusOK).check(
 		htmlcheck.Count(".ticks tbody tr", 5), htmlcheck.In(".stopline"), htmlcheck.In(".sheetname"))
 	if words := strings.Fields(sheet.text(".sheetname")); len(words) != 2 {
 		t.Errorf("it is called %v", words)

@@ -20,8 +20,8 @@ type Page struct {
 	// Live is where the page hears of changes; empty: it does not. LiveWords
 	// lead to the page as it is now, while something typed keeps it as it was.
 	Live, LiveWords string
-	Assets func(name string) string // path of a built asset by its plain name
-	Words  Words                    // in the page's language; the zero value is English
+	Assets          func(name string) string // path of a built asset by its plain name
+	Words           Words                    // in the page's language; the zero value is English
 
 	// T fills the line that says what waits on a phone; nil: the page has none.
 	T *message.Printer
