@@ -40,7 +40,7 @@ var allowed = map[string][]string{
 	// The store below, pages above.
 	"migrations":          {},
 	"internal/postgres":   {"internal/newel", "internal/recording"},
-	"internal/view":       {"internal/newel", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure"},
+	"internal/view":       {"internal/revision", "internal/newel", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure"},
 	"internal/config":     {},
 	"internal/account":    {"internal/newel"},
 	"internal/embeddedpg": {"internal/config"},
@@ -74,7 +74,7 @@ var outside = map[string][]string{
 	"golang.org/x/crypto":           {"internal/account"},
 	"github.com/andybalholm/brotli": {"cmd/assets"},
 	"go.yaml.in/yaml":               {"internal/programfile"},
-	"rsc.io/qr":                    {"internal/view"},
+	"rsc.io/qr":                     {"internal/view"},
 	"pgregory.net/rapid":            {}, // tests only
 	"github.com/google/go-cmp":      {"internal/htmlcheck", "internal/pgtest", "internal/fixture"},
 }
