@@ -47,7 +47,7 @@ type CompareView struct {
 	Comparison    revision.Comparison
 }
 
-// DraftState is how the draft is named among the states of a program.
+// DraftName is how the draft is named among the states of a program.
 const DraftName = "draft"
 
 // Compare holds two states of a program against each other: versions by
