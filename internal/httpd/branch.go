@@ -108,7 +108,8 @@ func thinForm(t *message.Printer, p app.Progress, n int, values url.Values, prob
 // placementCrumbs lead back from a page about a placement.
 func placementCrumbs(t *message.Printer, p app.Progress) []view.Link {
 	return []view.Link{
-		{Label: t.Text("nav.caseload"), Href: "/caseload"}, {Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
+		{Label: t.Text("nav.caseload"), Href: "/caseload"},
+		{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
 		{Label: p.Version.Document.Title, Href: "/placements/" + p.Placement.ID.String()},
 	}
 }
