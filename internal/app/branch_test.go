@@ -229,6 +229,14 @@ func TestQuestionsToAFamily(t *testing.T) {
 	if list, err := s.app.OpenQuestions(t.Context(), s.NextDoor.Caregiver); err != nil || len(list) != 0 {
 		t.Errorf("next door: %+v, %v", list, err)
 	}
+	waiting := func(actor newel.Actor, want int) {
+		t.Helper()
+		if day, err := s.app.PhoneDay(t.Context(), actor, app.PhoneReport{}); err != nil || day.Questions != want {
+			t.Errorf("the day says that %d wait, %v; want %d", day.Questions, err, want)
+		}
+	}
+	waiting(s.Home.Caregiver, 1)
+	waiting(s.NextDoor.Caregiver, 0)
 	list, err := s.app.OpenQuestions(t.Context(), s.Home.Caregiver)
 	if err != nil || len(list) != 1 || list[0].AskedByName != s.Supervisor.Name {
 		t.Fatalf("%+v, %v", list, err)
@@ -240,6 +248,7 @@ func TestQuestionsToAFamily(t *testing.T) {
 	if _, err := s.app.Answer(t.Context(), s.Home.Caregiver, app.NewForm(), list[0].ID, "The blue car."); err != nil {
 		t.Fatal(err)
 	}
+	waiting(s.Home.Caregiver, 0)
 	if _, err := s.app.Answer(t.Context(), s.Home.Caregiver, app.NewForm(), list[0].ID, "No, the red one."); !errors.Is(err, newel.ErrConflict) {
 		t.Errorf("twice: %v", err)
 	}

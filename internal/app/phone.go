@@ -83,7 +83,12 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 		day.Learners = append(day.Learners, out)
 	}
 	day.Kits = append(day.Kits, kits.list...)
-	return kits.err
+	if kits.err != nil {
+		return kits.err
+	}
+	asked, err := tx.OpenQuestions(ctx)
+	day.Questions = len(asked)
+	return err
 }
 
 // dayKits gathers kits; a family's people are read once.

@@ -34,6 +34,8 @@ type PhoneDay struct {
 	Kits     []DayKit     `json:"kits"` // of every placement named
 	SealKey  SealKey      `json:"seal_key"`
 	PINSet   bool         `json:"pin_set"`
+	// Questions: how many of the clinic's questions wait for an answer.
+	Questions int `json:"questions"`
 	// Lost: recordings that the phone once held and that are neither there
 	// nor here any more.
 	Lost []RecordingID `json:"lost"`

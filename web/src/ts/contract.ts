@@ -258,6 +258,7 @@ export interface PhoneDay {
   kits: DayKit[];
   seal_key: SealKey;
   pin_set: boolean;
+  questions: number;
   lost: string[];
 }
 

@@ -125,7 +125,8 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
   };
   return part("t-today", {
     t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), untaken },
-    if: { notice: false, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
+    // (A day kept by an older build has no count.)
+    if: { notice: false, asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },
     do: { told: () => void told(), read: () => void read(), refresh: () => deeds.refresh() },
   });
