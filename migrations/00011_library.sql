@@ -41,53 +41,6 @@ alter table program
     add foreign key (clinic_id, copied_from) references program on delete set null (copied_from);
 create index program_copied_from on program (clinic_id, copied_from);
 
--- The clinic's own list of skills, and which programs need and teach them.
-create table skill (
-    clinic_id   uuid not null references clinic on delete cascade,
-    id          uuid not null,
-    name        text not null check (name <> ''),
-    area        text not null default '',
-    archived_at timestamptz,
-    created_by  uuid not null,
-    created_at  timestamptz not null,
-    primary key (clinic_id, id),
-    foreign key (clinic_id, created_by) references account
-);
-create unique index skill_name on skill (clinic_id, lower(name));
-
-create table program_skill (
-    clinic_id  uuid not null,
-    program_id uuid not null,
-    skill_id   uuid not null,
-    kind       text not null check (kind in ('needs', 'teaches')),
-    primary key (clinic_id, program_id, skill_id, kind),
-    foreign key (clinic_id, program_id) references program on delete cascade,
-    foreign key (clinic_id, skill_id) references skill on delete cascade
-);
-create index program_skill_of on program_skill (clinic_id, skill_id);
-
--- What was seen of a learner's skill. The latest counts; none is changed.
-create table learner_skill (
-    clinic_id  uuid not null,
-    family_id  uuid not null,
-    id         uuid not null,
-    learner_id uuid not null,
-    skill_id   uuid not null,
-    status     text not null check (status in ('shown', 'partly', 'not_yet')),
-    seen_on    date not null,
-    evidence   text not null default '',
-    noted_by   uuid not null,
-    noted_at   timestamptz not null,
-    primary key (clinic_id, id),
-    unique (clinic_id, family_id, id),
-    foreign key (clinic_id, family_id, learner_id) references learner (clinic_id, family_id, id) on delete cascade,
-    foreign key (clinic_id, skill_id) references skill on delete cascade,
-    foreign key (clinic_id, noted_by) references account
-);
-create index learner_skill_of on learner_skill (clinic_id, family_id, learner_id, skill_id, seen_on, noted_at);
-create index learner_skill_noted_by on learner_skill (clinic_id, noted_by);
-create index learner_skill_skill on learner_skill (clinic_id, skill_id);
-
 insert into draft_state (clinic_id, program_id, rev, document, edited_by, edited_at, since)
     select clinic_id, program_id, rev, document, updated_by, updated_at, updated_at from draft;
 alter table draft force row level security;
@@ -96,21 +49,7 @@ alter table program force row level security;
 
 alter table draft_state enable row level security;
 alter table draft_state force row level security;
-alter table skill enable row level security;
-alter table skill force row level security;
-alter table program_skill enable row level security;
-alter table program_skill force row level security;
-alter table learner_skill enable row level security;
-alter table learner_skill force row level security;
 
 create policy scope on draft_state using (clinic_id = (select newel_clinic()) and (select newel_staff()));
-create policy scope on skill using (clinic_id = (select newel_clinic()) and (select newel_staff()));
-create policy scope on program_skill using (clinic_id = (select newel_clinic()) and (select newel_staff()));
-create policy scope on learner_skill using (
-    clinic_id = (select newel_clinic()) and (select newel_staff())
-    and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
 
 grant select, insert, delete on draft_state to newel_app;
-grant select, insert, update on skill to newel_app;
-grant select, insert, delete on program_skill to newel_app;
-grant select, insert on learner_skill to newel_app;

@@ -76,7 +76,7 @@ func TestPictures(t *testing.T) {
 	if p, err := b.app.Picture(ctx, b.Supervisor, sum); err != nil || p.Kind != newel.PNG || p.Width != 3 || p.Height != 2 || !bytes.Equal(p.Body, aPicture(t)) {
 		t.Errorf("a supervisor's: %+v, %v", p, err)
 	}
-	in := app.DraftInput{Rev: draft.Draft.Rev, Sheet: draft.Draft.Document.Sheet()}
+	in := app.DraftInput{Rev: draft.Draft.Rev, Sheet: draft.Draft.Document.Sheet(), Confirmed: "read"}
 	if _, err := b.app.Publish(ctx, lead, form(), program, in); err != nil {
 		t.Fatal(err)
 	}

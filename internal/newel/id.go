@@ -33,8 +33,6 @@ type (
 	talkKind       struct{}
 	phoneKeyKind   struct{}
 	questionKind   struct{}
-	skillKind      struct{}
-	sightingKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -55,8 +53,6 @@ type (
 	TalkID       = ID[talkKind]
 	PhoneKeyID   = ID[phoneKeyKind]
 	QuestionID   = ID[questionKind]
-	SkillID      = ID[skillKind]
-	SightingID   = ID[sightingKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

@@ -172,12 +172,6 @@ func (f *filler) family(c Clinic, y Family) {
 		"clinic_id": c.ID, "program_id": y.Program, "rev": 1, "document": asJSON{document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand)},
 		"edited_by": y.Supervisor, "edited_at": ago(2), "since": ago(2),
 	})
-	f.put("skill", row{"clinic_id": c.ID, "id": y.Skill, "name": y.LibraryMark + " skill", "area": "", "created_by": y.Supervisor, "created_at": ago(30)})
-	f.put("program_skill", row{"clinic_id": c.ID, "program_id": y.Program, "skill_id": y.Skill, "kind": "needs"})
-	f.put("learner_skill", own(row{
-		"id": y.Sighting, "learner_id": y.Learner, "skill_id": y.Skill, "status": "shown", "seen_on": dayAgo(10), "evidence": y.Mark + " evidence",
-		"noted_by": y.Supervisor, "noted_at": ago(10),
-	}))
 	f.teaching(c, y, own)
 }
 

@@ -86,8 +86,6 @@ type Family struct {
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
 	Talk                                        newel.TalkID
-	Skill                                       newel.SkillID
-	Sighting                                    newel.SightingID
 	Branch                                      newel.VersionID // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
@@ -210,7 +208,6 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Talk: ID[newel.TalkID](name),
-		Skill: ID[newel.SkillID](name + " skill"), Sighting: ID[newel.SightingID](name + " sighting"),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
