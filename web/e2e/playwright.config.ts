@@ -14,7 +14,7 @@ const args = [
 ];
 
 // What goes wrong on a phone is tried once, at a phone's size.
-const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "budget.spec.ts", "hands.spec.ts"];
+const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts"];
 
 export default defineConfig({
   testDir: ".",
@@ -31,6 +31,6 @@ export default defineConfig({
   use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
     { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
-    { name: "laptop", grepInvert: /@once/, testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
+    { name: "laptop", testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
 });

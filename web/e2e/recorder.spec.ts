@@ -69,7 +69,7 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
   expect(doc.trials.map((t) => [t.n, t.rev, t.void ?? false])).toEqual([[1, 1, false], [2, 1, false], [3, 2, true], [4, 1, false], [5, 1, false], [6, 1, false]]);
 });
 
-test("without signal nothing is lost, and it is sent when a page opens with it", { tag: "@once" }, async ({ be }) => {
+test("without signal nothing is lost, and it is sent when a page opens with it", async ({ be }) => {
   const page = await be("caregiver");
   await start(page);
   await page.route("**/recordings/*", (route) => route.abort());
@@ -83,7 +83,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it",
   await expect.poll(async () => (await keptHere(page)).every((k) => k.receipt !== undefined)).toBe(true);
 });
 
-test("a sign-in page that answers 200 makes nothing stored", { tag: "@once" }, async ({ be }) => {
+test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
   const page = await be("caregiver");
   await start(page);
   await page.route("**/recordings/*", (route) => route.fulfill({ status: 200, contentType: "text/html", body: "<h1>Welcome to the café</h1>" }));
@@ -103,7 +103,7 @@ test("a sign-in page that answers 200 makes nothing stored", { tag: "@once" }, a
   expect((await keptHere(page)).filter((k) => k.receipt === undefined).length).toBe(1);
 });
 
-test("a page that dies in the middle goes on where it was", { tag: "@once" }, async ({ be }) => {
+test("a page that dies in the middle goes on where it was", async ({ be }) => {
   const page = await be("caregiver");
   await start(page);
   const address = page.url();
@@ -136,7 +136,7 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await page.waitForURL("**/today");
 });
 
-test("without script the page says what is needed", { tag: "@once" }, async ({ browser, demo }) => {
+test("without script the page says what is needed", async ({ browser, demo }) => {
   const context = await browser.newContext({ javaScriptEnabled: false, baseURL: demo.server.url, storageState: await demo.state("caregiver") });
   const page = await context.newPage();
   await page.goto("/today");
