@@ -79,8 +79,16 @@ export async function finishLock(): Promise<void> {
   if (phone.sealing) await shut(phone.sealing);
 }
 
-/** Tells the server that this phone was signed out. True when it knows. */
-export async function tellLock(): Promise<boolean> {
+let telling: Promise<boolean> | undefined;
+
+/** Tells the server that this phone was signed out. True when it knows. One at a time: an answer that came late would
+ * sign out whoever has come back meanwhile. */
+export function tellLock(): Promise<boolean> {
+  telling ??= tell().finally(() => (telling = undefined));
+  return telling;
+}
+
+async function tell(): Promise<boolean> {
   const phone = await readPhone();
   if (!phone.tellLock) return true;
   try {

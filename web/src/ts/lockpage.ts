@@ -1,7 +1,7 @@
 // A locked phone: who may come back, and how much waits. Nothing about a child.
 
 import type { PhoneAccounts } from "./contract";
-import { post, sealedWaiting } from "./lock";
+import { post, sealedWaiting, tellLock } from "./lock";
 import { notePhone } from "./phonedb";
 import { part, say } from "./words";
 
@@ -31,6 +31,7 @@ export function refusedText(r: Refused): string {
 
 async function unlock(account: string, pin: string): Promise<string | undefined> {
   try {
+    await tellLock(); // else its answer could come after, and lock again
     const response = await post("/phone/switch", { account, pin });
     if (!response.ok) return refusedText((await response.json()) as Refused);
     await notePhone({ locked: false, current: account });

@@ -28,6 +28,7 @@ export class Shell {
   private pictures: Pictures | undefined;
   private asked = 0;
   private touched = false; // something is typed or chosen on the page that is shown
+  private pressed: Promise<void> | undefined; // a finger is down; over when its click has been heard
   private drawn = 0;
   private era = 0; // of the account that is shown; what was begun in one before ends without a trace
   private readonly main = document.getElementById("main")!;
@@ -36,6 +37,7 @@ export class Shell {
     document.addEventListener("click", (event) => this.click(event));
     this.main.addEventListener("input", () => (this.touched = true));
     this.main.addEventListener("focusin", (event) => (this.touched ||= event.target instanceof HTMLInputElement));
+    this.main.addEventListener("pointerdown", () => this.press());
     window.addEventListener("popstate", () => void this.draw());
     window.addEventListener("online", () => void this.refresh());
     document.addEventListener("visibilitychange", () => {
@@ -63,6 +65,20 @@ export class Shell {
     this.outbox = new Outbox(this.keep);
     this.outbox.onStored = () => void this.refresh();
     this.outbox.start();
+  }
+
+  /** A page drawn anew between a finger's coming and going would swallow its tap. */
+  private press(): void {
+    this.pressed ??= new Promise((released) => {
+      const over = (): void => {
+        for (const end of ["pointerup", "pointercancel"]) window.removeEventListener(end, over);
+        setTimeout(() => {
+          this.pressed = undefined;
+          released();
+        });
+      };
+      for (const end of ["pointerup", "pointercancel"]) window.addEventListener(end, over);
+    });
   }
 
   private go(path: string): void {
@@ -184,6 +200,7 @@ export class Shell {
     this.phone = await readPhone();
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
+    if (news) await this.pressed;
     // Another page was asked for meanwhile; or somebody began to type while the news came.
     if (turn !== this.drawn || !content || (news && this.touched)) return pictures.close();
     if (content instanceof Recorder) {
