@@ -132,6 +132,11 @@ func (m *merger) member(path []string, name string, base, mine, theirs node) (no
 	b, inBase := base.fields[name]
 	a, inMine := mine.fields[name]
 	c, inTheirs := theirs.fields[name]
+	if inMine != inTheirs && inBase || inMine && inTheirs && !a.equal(c) {
+		if n, ok := m.inLines(path, b, a, c); ok {
+			return n, true
+		}
+	}
 	switch {
 	case inMine && inTheirs:
 		return m.node(path, b, a, c), true
