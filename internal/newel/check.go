@@ -267,6 +267,14 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 	if !unread && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
 		c.stops.Add(field("trials"), "program.trials", "most", maxPlanned)
 	}
+	if !s.StartFrom.Known() {
+		c.stops.Add(field("start_from"), "program.start_from", "typed", shortened(string(s.StartFrom)))
+	}
+	if own := *s; s.StartFrom != NotTrained {
+		if own.StartFrom = NotTrained; !s.StartFrom.Reaches(c.d.StartsFrom(&own, true)) {
+			c.looks.Add(field("start_from"), "program.start_low")
+		}
+	}
 	if s.Choices == 1 {
 		c.stops.Add(field("choices"), "program.choices")
 	}

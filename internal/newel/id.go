@@ -33,6 +33,8 @@ type (
 	talkKind       struct{}
 	phoneKeyKind   struct{}
 	questionKind   struct{}
+	verdictKind    struct{}
+	trainingKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -53,6 +55,8 @@ type (
 	TalkID       = ID[talkKind]
 	PhoneKeyID   = ID[phoneKeyKind]
 	QuestionID   = ID[questionKind]
+	VerdictID    = ID[verdictKind]
+	TrainingID   = ID[trainingKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

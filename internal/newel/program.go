@@ -185,6 +185,9 @@ type Step struct {
 	// while the others wait in their order. 0: all are taught and mastered together.
 	AtOnce int `json:"at_once,omitempty"`
 	Tokens int `json:"tokens,omitempty"` // until they are exchanged; 0 for none
+	// StartFrom is how far somebody must have come with the program to start the
+	// step alone; empty: see StartsFrom.
+	StartFrom TrainingState `json:"start_from,omitempty"`
 }
 
 // Phases are the usual words for a step's phase. Clinics name and order them

@@ -123,6 +123,7 @@ func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
 		}
 		f[StepField(step.Key, "measure")] = string(step.Measure)
 		f[StepField(step.Key, "card")] = cardShown(step.Held)
+		f[StepField(step.Key, "start_from")] = string(step.StartFrom)
 		f[StepField(step.Key, "targets")] = lines(step.Targets, Target.line)
 		step.laterFields(f)
 	}
@@ -259,6 +260,7 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 		}
 		step.Measure = Measure(r.text(StepField(key, "measure")))
 		step.Held = r.cardHeld(StepField(key, "card"))
+		step.StartFrom = TrainingState(r.text(StepField(key, "start_from")))
 		for _, line := range r.lines(StepField(key, "targets")) {
 			step.Targets = append(step.Targets, targetOf(line))
 		}

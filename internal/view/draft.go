@@ -166,6 +166,7 @@ var stepGroups = []draftGroup{
 	{key: "fits", rare: true, fields: []draftField{{"fits_people", lineField, false}, {"fits_place", lineField, false}, {"fits_materials", lineField, false}}},
 	{key: "coping", rare: true, fields: []draftField{
 		{"coping", tickField, false}, {"moment", areaField, false}, {"food_reward", tickField, false},
+		{"start_from", choiceField, false},
 	}},
 	{key: "rules", rare: true, fields: []draftField{
 		{"step_back", lineField, false},
@@ -234,6 +235,11 @@ func (m DraftPage) options(name, full string) []Option {
 		add("", m.T.Text("draft.not_said"))
 		for _, rule := range newel.OrderRules {
 			add(rule, m.T.Text("order."+rule))
+		}
+	case "start_from":
+		add("", m.T.Text("draft.start_default"))
+		for _, s := range newel.TrainingStates {
+			add(string(s), m.T.Text("training.from_"+string(s)))
 		}
 	case "card":
 		add("", m.T.Text("draft.card_shown"))

@@ -1,0 +1,81 @@
+package newel
+
+import (
+	"testing"
+	"time"
+)
+
+// TestStartsFrom: practised where a mistake can hurt, else read; what the step
+// says stands before both.
+func TestStartsFrom(t *testing.T) {
+	t.Parallel()
+	touching := []HelpLevel{{Name: "point"}, {Name: "light touch", Touch: true}}
+	for _, c := range []struct {
+		name   string
+		levels []HelpLevel
+		step   Step
+		touch  bool // allowed for the child
+		want   TrainingState
+	}{
+		{"nothing that can hurt", []HelpLevel{{Name: "point"}}, Step{}, true, Read},
+		{"help by touch", touching, Step{}, true, Practised},
+		{"help by touch that this child is not given", touching, Step{}, false, Read},
+		{"a hard moment", nil, Step{Coping: true}, false, Practised},
+		{"food", nil, Step{FoodReward: true}, false, Practised},
+		{"the step asks for more", nil, Step{StartFrom: Alone}, false, Alone},
+		{"the step asks for less", touching, Step{StartFrom: Shown, Coping: true}, true, Shown},
+	} {
+		d := Document{HelpLevels: c.levels}
+		if got := d.StartsFrom(&c.step, c.touch); got != c.want {
+			t.Errorf("%s: starts from %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+func TestTrainingReaches(t *testing.T) {
+	t.Parallel()
+	order := []TrainingState{NotTrained, Read, Shown, Practised, Alone}
+	for i, a := range order {
+		for j, b := range order {
+			if got, want := a.Reaches(b), i >= j; got != want {
+				t.Errorf("%q reaches %q: %v, want %v", a, b, got, want)
+			}
+		}
+	}
+}
+
+// TestUntrained: what counts is what stood when the session began; the newest
+// entry stands, also where it takes something back.
+func TestUntrained(t *testing.T) {
+	t.Parallel()
+	account := NewID[AccountID]()
+	withPhone, without := Person{ID: NewID[PersonID](), Account: &account}, Person{ID: NewID[PersonID]()}
+	program := NewID[ProgramID]()
+	day := func(n int) time.Time { return time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC) }
+	entry := func(p Person, s TrainingState, n int) Training {
+		return Training{ID: NewID[TrainingID](), PersonID: p.ID, ProgramID: program, State: s, SetAt: day(n)}
+	}
+	entries := []Training{entry(withPhone, Practised, 5), entry(withPhone, Shown, 3), entry(withPhone, NotTrained, 9)}
+	for _, c := range []struct {
+		name string
+		who  Person
+		from TrainingState
+		on   int
+		want bool
+	}{
+		{"before anything", withPhone, Read, 1, true},
+		{"shown, and that is enough", withPhone, Shown, 4, false},
+		{"shown, and that is not enough", withPhone, Practised, 4, true},
+		{"practised, a late entry of an earlier state says nothing", withPhone, Practised, 6, false},
+		{"taken back", withPhone, Read, 10, true},
+		{"without a phone: has read on another's", without, Read, 1, false},
+		{"without a phone, and reading is not enough", without, Shown, 1, true},
+	} {
+		if got := Untrained(entries, c.who, program, c.from, day(c.on)); got != c.want {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+	}
+	if got := TrainingOf(entries, withPhone, NewID[ProgramID]()); got != NotTrained {
+		t.Errorf("of another program: %q", got)
+	}
+}
