@@ -42,7 +42,7 @@ type seeder struct {
 	today time.Time // the moment at which everything ends
 
 	staff    map[string]app.SignIn      // by part
-	programs map[string]newel.ProgramID // by file
+	programs map[string]newel.ProgramID // by the name of the starter
 	lead     newel.Actor
 }
 

@@ -2,8 +2,10 @@ package demo
 
 import (
 	"context"
+	_ "embed" // the trainee's draft
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 
 	"newel/internal/app"
@@ -13,23 +15,45 @@ import (
 // confirmed is what whoever signs a program off has confirmed.
 const confirmed = "Nothing in this program restrains or hurts the child, or withholds food, rest, the toilet or comfort."
 
-// library publishes the programs, through the editor's form as a person would
-// type them.
+// unread begins the line by which a starter says that nobody has read it yet.
+const unread = "Invented example."
+
+// taught are the starters with which the clinic began, by name.
+var taught = []string{
+	"asking-for-a-break", "bakery", "fine-either-way", "memory-pairs", "swimming-bag",
+	"toothbrush", "two-step-directions", "waiting", "washing-hands", "which-cup",
+}
+
+// inTraining is what the trainee writes.
+//
+//go:embed answering-the-door.yaml
+var inTraining []byte
+
+// library publishes the programs: begun from starters, read through, and signed
+// off once the line that asks for it has been taken out.
 func (s *seeder) library(ctx context.Context) error {
-	for _, file := range files() {
-		if strings.HasSuffix(file, draftMark) {
-			continue
-		}
-		id, in, err := s.begun(ctx, s.lead, file)
+	for _, name := range taught {
+		location, err := s.app.BeginFromStarter(ctx, s.lead, app.NewForm(), name)
 		if err == nil {
-			_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, in)
+			s.programs[name], err = s.signedOff(ctx, location)
 		}
 		if err != nil {
-			return fmt.Errorf("%s: %w", file, err)
+			return fmt.Errorf("%s: %w", name, err)
 		}
-		s.programs[file] = id
 	}
 	return nil
+}
+
+func (s *seeder) signedOff(ctx context.Context, location string) (newel.ProgramID, error) {
+	id, in, err := s.begun(ctx, s.lead, location)
+	if err != nil {
+		return id, err
+	}
+	cautions := strings.Split(in.Sheet.Fields["cautions"], "\n")
+	in.Sheet.Fields["cautions"] = strings.Join(slices.DeleteFunc(cautions, func(line string) bool { return strings.HasPrefix(line, unread) }), "\n")
+	in.Confirmed = confirmed
+	_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, in)
+	return id, err
 }
 
 // drafts are what the trainee has handed in, a few days ago.
@@ -39,35 +63,25 @@ func (s *seeder) drafts(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, file := range files() {
-		if !strings.HasSuffix(file, draftMark) {
-			continue
-		}
-		id, in, err := s.begun(ctx, trainee, file)
-		if err == nil {
-			_, err = s.app.HandIn(ctx, trainee, app.NewForm(), id, in)
-		}
-		if err != nil {
-			return fmt.Errorf("%s: %w", file, err)
-		}
+	location, err := s.app.Import(ctx, trainee, app.NewForm(), inTraining)
+	if err != nil {
+		return err
 	}
-	return nil
+	id, in, err := s.begun(ctx, trainee, location)
+	if err == nil {
+		_, err = s.app.HandIn(ctx, trainee, app.NewForm(), id, in)
+	}
+	return err
 }
 
-// begun begins a program and gives what is then typed into its editor.
-func (s *seeder) begun(ctx context.Context, author newel.Actor, file string) (id newel.ProgramID, in app.DraftInput, err error) {
-	typed, err := sheet(file)
-	if err != nil {
-		return id, in, err
-	}
-	in = app.DraftInput{Rev: 1, Sheet: typed, Confirmed: confirmed}
-	program := app.ProgramInput{Title: typed.Fields["title"], SkillArea: typed.Fields["skill_area"]}
-	location, err := s.app.NewProgram(ctx, author, app.NewForm(), program)
-	if err != nil {
-		return id, in, err
-	}
+// begun gives what stands in the editor of a program that was just begun.
+func (s *seeder) begun(ctx context.Context, author newel.Actor, location string) (id newel.ProgramID, in app.DraftInput, err error) {
 	id, err = newel.ParseID[newel.ProgramID](path.Base(path.Dir(location)))
-	return id, in, err
+	if err != nil {
+		return id, in, err
+	}
+	draft, err := s.app.Draft(ctx, author, id)
+	return id, app.DraftInput{Rev: draft.Draft.Rev, Sheet: draft.Draft.Document.Sheet()}, err
 }
 
 // revise publishes the next version of a program, changed so.

@@ -16,7 +16,7 @@ import (
 // course is one program as a learner was taught it, on days that are counted
 // from anywhere: the last of them lies so many days ago.
 type course struct {
-	program      string // file
+	program      string // name of the starter
 	withoutTouch bool
 	began        int // day
 	last         int // day
