@@ -230,13 +230,21 @@ func slowedDown(values []measure.Value) bool {
 
 // stepsBack judges the stretch by the program's own rule for going back.
 func (e *evaluation) stepsBack() ([]*judged, bool) {
-	if e.stepBack == nil || len(e.stretch) == 0 {
+	if e.stepBack == nil {
 		return nil, false
 	}
-	y := newYardstick(e.stepBack.Goal, e.scale, nil)
+	return e.holds(e.stepBack)
+}
+
+// holds judges the stretch by a rule in the words of one for going back.
+func (e *evaluation) holds(r *Criterion) ([]*judged, bool) {
+	if len(e.stretch) == 0 {
+		return nil, false
+	}
+	y := newYardstick(r.Goal, e.scale, nil)
 	var fit, reaching []*judged
 	reached := func(j *judged) (reached, fits bool) {
-		if j.scored < e.stepBack.Trials {
+		if j.scored < r.Trials {
 			return false, false
 		}
 		v, ok := y.ruleValue(j.Session)
@@ -253,7 +261,7 @@ func (e *evaluation) stepsBack() ([]*judged, bool) {
 	if yes, _ := reached(last(fit)); !yes {
 		return nil, false
 	}
-	w := e.stepBack.Window
+	w := r.Window
 	for _, j := range latest(fit, w.Length()) {
 		if yes, _ := reached(j); yes {
 			reaching = append(reaching, j)

@@ -151,6 +151,9 @@ type Reading struct {
 	// IdleFrom is the first local date on which Idle would be raised if nothing
 	// more is recorded.
 	IdleFrom *Date `json:"idle_from"`
+	// Targets are those of a step on which each is mastered on its own, in their
+	// order (see EvaluateEach); no other reading has any.
+	Targets []TargetReading `json:"targets,omitempty"`
 }
 
 // Flag returns the flag of a kind, if it was raised.
