@@ -3,8 +3,7 @@ import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium, type Browser, type Page } from "@playwright/test";
-
-const binary = process.env["PLAYWRIGHT_CHROMIUM"] ?? "/usr/bin/chromium";
+import { chromiumWhole } from "./paths";
 
 /** A phone whose browser keeps what it keeps, and can be killed as a phone kills it. */
 export class Handset {
@@ -22,7 +21,7 @@ export class Handset {
   /** Starts the browser. */
   async on(): Promise<void> {
     const child = spawn(
-      binary,
+      chromiumWhole,
       ["--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync", "--lang=en-GB", "--remote-debugging-port=0", `--user-data-dir=${this.folder}`, "about:blank"],
       { stdio: ["ignore", "ignore", "pipe"], detached: true },
     );

@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -9,3 +10,10 @@ export const root = join(here, "..", "..");
 export const gallery = join(here, "results", "gallery");
 /** Where pictures are kept to be looked at; ignored by git. */
 export const shots = join(here, "shots");
+
+const named = process.env["PLAYWRIGHT_CHROMIUM"];
+/** The whole browser, for what a phone's browser keeps when it is killed. */
+export const chromiumWhole = named ?? "/usr/bin/chromium";
+const shell = "/usr/bin/chromium-headless-shell";
+/** The same engine without its window, for everything else: a test costs half the processor time. */
+export const chromiumQuick = named ?? (existsSync(shell) ? shell : chromiumWhole);

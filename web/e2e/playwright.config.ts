@@ -1,6 +1,5 @@
 import { defineConfig } from "@playwright/test";
-
-const chromium = process.env["PLAYWRIGHT_CHROMIUM"] ?? "/usr/bin/chromium";
+import { chromiumQuick } from "./paths";
 
 // The system's own browser, told to leave the network and the machine's graphics alone.
 const args = [
@@ -14,7 +13,7 @@ const args = [
 ];
 
 // What goes wrong on a phone is tried once, at a phone's size.
-const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts"];
+const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
 
 export default defineConfig({
   testDir: ".",
@@ -28,7 +27,7 @@ export default defineConfig({
   timeout: 90_000,
   expect: { timeout: 15_000 },
   globalSetup: "./setup.ts",
-  use: { launchOptions: { executablePath: chromium, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
+  use: { launchOptions: { executablePath: chromiumQuick, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
     { name: "phone", testIgnore: ["journey.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
     { name: "laptop", testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
