@@ -1,4 +1,4 @@
--- The schema after migration 00011, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00014, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -55,6 +55,19 @@ begin
         select p.assignment_id into assignment from placement p
         where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     end if;
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
+    return null;
+end $function$;
+CREATE OR REPLACE FUNCTION public.tell_verdict()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+declare
+    assignment uuid;
+begin
+    select p.assignment_id into assignment from decision d
+    join placement p on p.clinic_id = d.clinic_id and p.family_id = d.family_id and p.id = d.placement_id
+    where d.clinic_id = new.clinic_id and d.family_id = new.family_id and d.id = new.decision_id;
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
     return null;
 end $function$;
@@ -621,6 +634,7 @@ CREATE TABLE decision (
     FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
 );
 CREATE UNIQUE INDEX decision_closes ON public.decision USING btree (clinic_id, family_id, placement_id) WHERE closes;
+CREATE INDEX decision_expects ON public.decision USING btree (clinic_id, expected_by) WHERE ((expected <> ''::text) AND (expected_by IS NOT NULL));
 CREATE INDEX decision_next ON public.decision USING btree (clinic_id, next_placement_id);
 CREATE INDEX decision_placement ON public.decision USING btree (clinic_id, family_id, placement_id, decided_at);
 ALTER TABLE decision ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
@@ -811,3 +825,25 @@ ALTER TABLE draft_state ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON draft_state FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT DELETE, INSERT, SELECT ON draft_state TO newel_app;
+
+-- What came of what a decision expected, in somebody's judgement: never changed, never deleted; who judges otherwise later adds another. For the clinic's own people.
+CREATE TABLE verdict (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    decision_id uuid not null,
+    came text not null,
+    line text not null default ''::text,
+    given_by uuid not null,
+    given_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    CHECK ((came = ANY (ARRAY['true'::text, 'not_yet'::text, 'no'::text]))),
+    FOREIGN KEY (clinic_id, family_id, decision_id) REFERENCES decision(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, given_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX verdict_decision ON public.verdict USING btree (clinic_id, family_id, decision_id, given_at);
+CREATE INDEX verdict_given_by ON public.verdict USING btree (clinic_id, given_by);
+ALTER TABLE verdict ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON verdict FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON verdict TO newel_app;

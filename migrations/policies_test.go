@@ -152,6 +152,7 @@ func TestWhatACaregiverSees(t *testing.T) {
 		"program":      {1, 0}, // the one that the learner has
 		"draft":        {0, 0},
 		"draft_state":  {0, 0},
+		"verdict":      {0, 0}, // of a family, and for staff
 		"version":      {1, 0},
 		"step":         {2, 0},
 		"quarantine":   {1, 1}, // what was sent from the own phone

@@ -67,7 +67,7 @@ func groupOf(row newel.CaseloadRow, now time.Time) Group {
 	if row.Waiting > 0 || row.Held > 0 || LateOpen(row) || Twice(row) != nil {
 		return GroupRecord
 	}
-	if again || Revised(row) {
+	if again || Due(row) || Revised(row) {
 		return GroupAgain
 	}
 	if g := readingGroup(row); g != Quiet {
@@ -175,6 +175,12 @@ func Twice(row newel.CaseloadRow) [][2]string {
 // published.
 func Revised(row newel.CaseloadRow) bool {
 	return row.DecisionKind == newel.DecisionRevise && row.Newest > row.Number
+}
+
+// Due reports whether the day has passed by which something was expected, and
+// nobody has said what came of it, nor looked since.
+func Due(row newel.CaseloadRow) bool {
+	return row.Due != nil && lookedAt(row).Before(row.Due.By)
 }
 
 // idle is known from the reading without evaluating again.

@@ -64,6 +64,13 @@ func TestWhatARowAsksFor(t *testing.T) {
 		{"slipping", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Slipping, "m1", "m2"))}, GroupCheck},
 		{"look again today", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(12)}, GroupAgain},
 		{"look again tomorrow", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(13)}, Quiet},
+		{"expected by yesterday", newel.CaseloadRow{Due: &newel.Expectation{By: day(11)}}, GroupAgain},
+		{"expected by yesterday, decided on before", newel.CaseloadRow{
+			Due: &newel.Expectation{By: day(11)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10), Answered: stalled, Gist: stalled,
+		}, GroupAgain},
+		{"expected by yesterday, decided on since", newel.CaseloadRow{Due: &newel.Expectation{By: day(11)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(11)}, Quiet},
+		{"expected of another step before this one began", newel.CaseloadRow{Due: &newel.Expectation{By: day(4)}}, Quiet},
+		{"expected by yesterday, paused", newel.CaseloadRow{Due: &newel.Expectation{By: day(11)}, State: newel.AssignmentPaused}, Quiet},
 		{"idle from today", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(12)}, GroupIdle},
 		{"idle from tomorrow", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(13)}, Quiet},
 		{"idle from tomorrow here, today there", newel.CaseloadRow{IdleFrom: day(13), TimeZone: "Pacific/Kiritimati"}, Quiet}, // 23:00 on the 12th

@@ -47,7 +47,11 @@ type CaseloadRow struct {
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
 	Answered     *Gist // of the reading that it rested on
-	LookAgain    Day
+	LookAgain    Day // empty too when somebody has said what came of what was expected by then
+
+	// Due is what a decision that led here expected by a day that has passed,
+	// and nobody has said what came of it.
+	Due *Expectation
 
 	Answers int // of the family to questions asked since, not decided on yet
 }

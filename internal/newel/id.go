@@ -34,6 +34,8 @@ type (
 	phoneKeyKind   struct{}
 	questionKind   struct{}
 	verdictKind    struct{}
+	skillKind      struct{}
+	skillNoteKind  struct{}
 	trainingKind   struct{}
 
 	ClinicID     = ID[clinicKind]
@@ -56,6 +58,8 @@ type (
 	PhoneKeyID   = ID[phoneKeyKind]
 	QuestionID   = ID[questionKind]
 	VerdictID    = ID[verdictKind]
+	SkillID      = ID[skillKind]
+	SkillNoteID  = ID[skillNoteKind]
 	TrainingID   = ID[trainingKind]
 )
 

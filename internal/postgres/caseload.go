@@ -20,12 +20,13 @@ func (tx *Tx) CaseloadRow(ctx context.Context, id newel.PlacementID) (_ newel.Ca
 	return one[newel.CaseloadRow](ctx, tx, caseloadRows+` and p.id = @id`, args{"id": id})
 }
 
-const caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
+var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
 			l.nickname as learner, f.name as family, f.time_zone, g.title as program, a.state,
 			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.began_at, p.began_on, v.number, v.own, coalesce(w.newest, 0) as newest,
 			r.gist, r.idle_from, coalesce(r.stale, false) as stale, coalesce(r.by_rule, false) as by_rule,
 			coalesce(r.waiting, 0) as waiting, coalesce(h.held, 0) as held, x.late,
-			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered, d.expected_by as look_again,
+			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered,  y.due,
+			case when d.kind = 'pause' or not exists (select from verdict m where $in(m) and m.decision_id = d.id and ` + settled("m", "d", "f") + `) then d.expected_by end as look_again,
 			(select count(*) from unnest(u.at) t where t > coalesce(d.decided_at, '-infinity')) as answers
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.id = p.assignment_id
@@ -47,7 +48,21 @@ const caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id
 			where $in(lr) and $in(lp) and lr.late_at is not null group by 1, 2) x on x.assignment_id = p.assignment_id and x.strand_key = p.strand_key
 		left join (select q.placement_id, array_agg(q.answered_at) as at from question q
 			where $in(q) and q.answered_at is not null group by 1) u on u.placement_id = p.id
+		left join (select ep.assignment_id, ep.strand_key,
+				(array_agg(jsonb_build_object('decision', e.id, 'text', e.expected, 'by', e.expected_by) order by e.expected_by desc, e.decided_at desc))[1] as due
+			from decision e
+			join placement ep on ep.clinic_id = e.clinic_id and ep.family_id = e.family_id and ep.id = coalesce(e.next_placement_id, e.placement_id)
+			join family ef on ef.clinic_id = e.clinic_id and ef.id = e.family_id
+			where $in(e) and $in(ep) and e.expected <> '' and e.expected_by <= (@now::timestamptz at time zone ef.time_zone)::date
+				and not exists (select from verdict m where $in(m) and m.decision_id = e.id and ` + settled("m", "e", "ef") + `)
+			group by 1, 2) y on y.assignment_id = p.assignment_id and y.strand_key = p.strand_key
 		where $in(p) and p.ended_at is null and a.state <> 'finished'`
+
+// settled is the condition that a verdict leaves nothing to ask about a
+// decision: what came or did not, or on or after its day that it has not yet.
+func settled(verdict, decision, family string) string {
+	return `(` + verdict + `.came <> 'not_yet' or (` + verdict + `.given_at at time zone ` + family + `.time_zone)::date >= ` + decision + `.expected_by)`
+}
 
 // CaseloadDetails gives what the rows that are shown show.
 func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementID) (_ []newel.CaseloadDetail, err error) {

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"newel/internal/newel"
@@ -37,8 +38,10 @@ func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft
 	return one[newel.Draft](ctx, tx, `
 		select d.program_id, d.document, d.rev, d.updated_by, coalesce(a.name, '') as updated_by_name, d.updated_at,
 			coalesce(s.deed, '') as deed, coalesce(s.since, d.updated_at) as since, u.rev as undo_to, r.rev as redo_to, coalesce(r.deed, '') as redo_deed,
-			coalesce(h.name, '') as handed_in_by, d.handed_in_at
+			coalesce(h.name, '') as handed_in_by, d.handed_in_at, p.title, p.skill_area,
+			coalesce((select max(v.number) from version v where $staff(v) and v.program_id = d.program_id and not v.own), 0) as published
 		from draft d
+		join program p on $staff(p) and p.id = d.program_id
 		left join account a on a.clinic_id = d.clinic_id and a.id = d.updated_by
 		left join account h on h.clinic_id = d.clinic_id and h.id = d.handed_in_by
 		left join draft_state s on $staff(s) and s.program_id = d.program_id and s.rev = d.rev
@@ -76,25 +79,30 @@ func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d
 // otherwise ErrConflict. Only the latest states are kept.
 func (tx *Tx) PutDraft(ctx context.Context, program newel.ProgramID, rev int, next newel.DraftState) (err error) {
 	defer wrap(&err, "put draft of %s", program)
-	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`,
-		args{"program": program})
+	if next.Since.IsZero() {
+		next.Since = tx.now
+	}
+	err = tx.exec(ctx, `
+		with moved as (
+			update draft d set document = @document, rev = rev + 1, updated_by = @scope_account, updated_at = @now
+			where $staff(d) and program_id = @program and rev = @rev returning rev
+		), old as (
+			delete from draft_state s where $staff(s) and program_id = @program and rev <= @rev + 1 - @kept
+		)
+		insert into draft_state (clinic_id, program_id, rev, document, deed, edited_by, edited_at, since, undo_to, redo_to)
+		select @scope_clinic, @program, rev, @document, @deed, @scope_account, @now, @since, @undo, @redo from moved`,
+		args{
+			"program": program, "rev": rev, "document": next.Document, "deed": next.Deed, "since": next.Since, "undo": next.UndoTo, "redo": next.RedoTo,
+			"kept": newel.DraftStates,
+		})
+	if !errors.Is(err, newel.ErrNotFound) {
+		return err
+	}
+	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program`, args{"program": program})
 	if err != nil {
 		return err
 	}
-	if now.Rev != rev {
-		return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
-	}
-	err = tx.exec(ctx, `update draft d set document = @document, rev = rev + 1, updated_by = @scope_account, updated_at = @now
-		where $staff(d) and program_id = @program`, args{"program": program, "document": next.Document})
-	if err != nil {
-		return err
-	}
-	next.Rev = rev + 1
-	if err := tx.addDraftState(ctx, program, next); err != nil {
-		return err
-	}
-	return tx.execAny(ctx, `delete from draft_state s where $staff(s) and program_id = @program and rev <= @rev`,
-		args{"program": program, "rev": next.Rev - newel.DraftStates})
+	return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
 }
 
 // HandInDraft notes that the draft waits for somebody who may publish it, or

@@ -44,7 +44,7 @@ var teachingDeeds = map[string][]deed{
 	"CaseloadDetails": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.CaseloadDetails(ctx, []newel.PlacementID{v.Placement})
 	}}},
-	"CaseloadAround": {{of: theStaff, adds: "gives what is the scope's own", call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+	"CaseloadAround": {{blank: true, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.CaseloadAround(ctx)
 	}}},
 	"RuleDue": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
@@ -67,6 +67,25 @@ var teachingDeeds = map[string][]deed{
 	"Decisions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Decisions(ctx, v.Assignment)
 	}}},
+	"AddVerdict": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addVerdict(ctx, tx, v.ID, v)
+		}},
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addVerdict(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addVerdict(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
+	"Verdicts": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.Verdicts(ctx, v.Assignment)
+		}},
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.Verdicts(ctx, v.Assignment)
+		}},
+	},
 	"AddBranch": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return nil, addBranch(ctx, tx, v.ID, v)
@@ -155,6 +174,10 @@ func addBranch(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim)
 
 func ask(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
 	return tx.Ask(ctx, newel.Question{ID: fresh[newel.QuestionID](), FamilyID: f, PlacementID: v.Placement, Text: "taken"})
+}
+
+func addVerdict(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
+	return tx.AddVerdict(ctx, newel.Verdict{ID: fresh[newel.VerdictID](), FamilyID: f, DecisionID: v.Decision, Came: newel.CameTrue, Line: "taken"})
 }
 
 func addDecision(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, p newel.PlacementID, next *newel.PlacementID) error {

@@ -219,6 +219,9 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
 		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
 	}))
+	f.put("verdict", own(row{
+		"id": y.Verdict, "decision_id": y.Decision, "came": "not_yet", "line": y.Mark + " line", "given_by": y.Supervisor, "given_at": ago(1),
+	}))
 	f.branch(c, y, own)
 	f.put("question", own(row{
 		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),

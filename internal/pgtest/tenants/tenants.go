@@ -85,6 +85,7 @@ type Family struct {
 	Held                                        newel.RecordingID // in quarantine, sent by Caregiver for Placement
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
+	Verdict                                     newel.VerdictID
 	Talk                                        newel.TalkID
 	Branch                                      newel.VersionID // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
@@ -207,7 +208,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Past: ID[newel.PlacementID](name + " past"), Placement: ID[newel.PlacementID](name + " now"),
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
-		Decision: ID[newel.DecisionID](name), Talk: ID[newel.TalkID](name),
+		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
