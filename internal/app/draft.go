@@ -14,7 +14,7 @@ import (
 
 // DraftView is a draft in the editor.
 type DraftView struct {
-	Program   newel.Program
+	Program   newel.Program // what the library calls it
 	Draft     newel.Draft
 	Published int // number of the latest version; 0 if there is none
 	Advice    []writing.Advice
@@ -30,19 +30,11 @@ func (a *App) Draft(ctx context.Context, actor newel.Actor, id newel.ProgramID) 
 }
 
 func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v DraftView, err error) {
-	if v.Program, err = tx.Program(ctx, id); err != nil {
-		return v, err
-	}
 	if v.Draft, err = tx.Draft(ctx, id); err != nil {
 		return v, err
 	}
-	versions, err := tx.Versions(ctx, id)
-	if err != nil {
-		return v, err
-	}
-	if len(versions) > 0 {
-		v.Published = versions[0].Number
-	}
+	v.Program = newel.Program{ID: id, Title: v.Draft.Title, SkillArea: v.Draft.SkillArea}
+	v.Published = v.Draft.Published
 	v.Advice = writing.Review(&v.Draft.Document, writing.Around{Program: id})
 	return v, nil
 }
@@ -103,15 +95,16 @@ func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id ne
 	if err := storable(in.Sheet); err != nil {
 		return out, err
 	}
+	done := false
 	out.Location, err = a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		var location string
-		location, out.Conflicts, err = a.saveDraft(ctx, tx, id, in)
-		return location, err
+		done = true
+		out, err = a.saveDraft(ctx, tx, id, in)
+		return out.Location, err
 	})
-	if err != nil {
+	if err != nil || done {
 		return out, err
 	}
-	out.View, err = a.Draft(ctx, actor, id)
+	out.View, err = a.Draft(ctx, actor, id) // sent before: only how it stands
 	return out, err
 }
 
@@ -130,47 +123,51 @@ func storable(s newel.Sheet) error {
 	return e.OrNil()
 }
 
-func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in DraftInput) (string, []FieldConflict, error) {
+func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in DraftInput) (out DraftSaved, err error) {
 	draft, err := tx.LockDraft(ctx, id)
 	if err != nil {
-		return "", nil, err
+		return out, err
 	}
 	merged, err := mergeDraft(ctx, tx, draft, in)
 	if err != nil {
-		return "", nil, err
+		return out, err
 	}
 	if len(merged.conflicts) > 0 && !in.Piecemeal {
 		theirs, err := draftView(ctx, tx, id)
 		if err != nil {
-			return "", nil, err
+			return out, err
 		}
-		return "", nil, &DraftConflict{Mine: merged.mine, Fields: merged.conflicts, Theirs: theirs}
+		return out, &DraftConflict{Mine: merged.mine, Fields: merged.conflicts, Theirs: theirs}
 	}
 	if merged.typed != "" {
-		if draft, err = putDraft(ctx, tx, draft, merged.document, "typed:"+merged.typed); err != nil {
-			return "", nil, err
+		if err := putDraft(ctx, tx, draft, merged.document, "typed:"+merged.typed); err != nil {
+			return out, err
+		}
+		if in.Edit != nil {
+			if draft, err = tx.Draft(ctx, id); err != nil {
+				return out, err
+			}
 		}
 	}
 	goOn, err := editDraft(ctx, tx, draft, in.Edit)
 	if err != nil {
-		return "", nil, err
+		return out, err
 	}
-	return draftPath(id) + goOn, merged.conflicts, a.nameUnpublished(ctx, tx, id)
+	out.Location, out.Conflicts = draftPath(id)+goOn, merged.conflicts
+	if out.View, err = draftView(ctx, tx, id); err != nil {
+		return out, err
+	}
+	return out, nameUnpublished(ctx, tx, &out.View)
 }
 
-// putDraft stores the next state of a draft and gives the draft as it is then.
-// Only the first of a run of typing is noted.
-func putDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, document newel.Document, deed string) (newel.Draft, error) {
+// putDraft stores the next state of a draft. Only the first of a run of typing
+// is noted.
+func putDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, document newel.Document, deed string) error {
 	next := draft.Next(document, deed, tx.Scope().Account, tx.Now())
-	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil {
-		return draft, err
+	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil || *next.UndoTo != draft.Rev {
+		return err
 	}
-	if *next.UndoTo == draft.Rev {
-		if err := tx.Note(ctx, "authoring.saved", newel.FamilyID{}, draft.ProgramID.UUID); err != nil {
-			return draft, err
-		}
-	}
-	return tx.Draft(ctx, draft.ProgramID)
+	return tx.Note(ctx, "authoring.saved", newel.FamilyID{}, draft.ProgramID.UUID)
 }
 
 func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *DraftEdit) (goOn string, err error) {
@@ -187,8 +184,7 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *Dr
 	if deed == "" || sameSheet(document, draft.Document) {
 		return goOn, nil
 	}
-	_, err = putDraft(ctx, tx, draft, document, deed)
-	return goOn, err
+	return goOn, putDraft(ctx, tx, draft, document, deed)
 }
 
 // goBack adds a state that is like another one, if there is such a one.
@@ -205,10 +201,9 @@ func goBack(ctx context.Context, tx *postgres.Tx, draft newel.Draft, to *int, st
 
 // nameUnpublished lets the library show the draft's title until a version is
 // published; then that version's counts.
-func (a *App) nameUnpublished(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) error {
-	v, err := draftView(ctx, tx, id)
-	if err != nil || v.Published > 0 {
-		return err
+func nameUnpublished(ctx context.Context, tx *postgres.Tx, v *DraftView) error {
+	if v.Published > 0 {
+		return nil
 	}
 	var e newel.Invalid
 	d := v.Draft.Document
@@ -216,7 +211,8 @@ func (a *App) nameUnpublished(ctx context.Context, tx *postgres.Tx, id newel.Pro
 	if e.OrNil() != nil || title == v.Program.Title && area == v.Program.SkillArea {
 		return nil
 	}
-	return tx.NameProgram(ctx, id, title, area)
+	v.Program.Title, v.Program.SkillArea = title, area
+	return tx.NameProgram(ctx, v.Program.ID, title, area)
 }
 
 // HandIn saves the draft as typed and notes that it waits for sign-off. It
@@ -226,7 +222,7 @@ func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel
 		return "", err
 	}
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		if _, _, err := a.saveDraft(ctx, tx, id, in); err != nil {
+		if _, err := a.saveDraft(ctx, tx, id, in); err != nil {
 			return "", err
 		}
 		if err := tx.HandInDraft(ctx, id, true); err != nil {
@@ -249,7 +245,7 @@ func (a *App) Publish(ctx context.Context, actor newel.Actor, form Form, id newe
 		if before, err = tx.FormSent(ctx, form.Token); err != nil || before != "" {
 			return err
 		}
-		_, _, err = a.saveDraft(ctx, tx, id, in)
+		_, err = a.saveDraft(ctx, tx, id, in)
 		return err
 	})
 	if err != nil || before != "" {

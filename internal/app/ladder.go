@@ -79,7 +79,7 @@ func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id
 		if !document.InsertSteps(in.Strand, in.After, steps...) {
 			return "", newel.ErrConflict // the step behind which it was to go has gone
 		}
-		if _, err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
+		if err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
 			return "", err
 		}
 		return draftPath(id) + "?step=" + steps[0].Key + "#pane", nil

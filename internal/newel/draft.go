@@ -22,6 +22,11 @@ type Draft struct {
 	// A trainee's draft waits for sign-off once it has been handed in.
 	HandedInBy string // name; empty: it does not wait
 	HandedInAt *time.Time
+
+	// The program's own: what the library calls it, and its latest version; 0 if
+	// there is none.
+	Title, SkillArea string
+	Published        int
 }
 
 // DraftState is one state of a draft. States are only ever added: undoing
