@@ -1,13 +1,16 @@
 package writing
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
 	"newel/internal/newel"
 )
 
-// plain says trade words as one says them to caregivers.
+// plain says trade words as one says them to caregivers. It knows English ones
+// only: what is written in another language is not looked through for jargon,
+// and jargon says so.
 var plain = swapOf(map[string]string{
 	"target": "what we teach", "targets": "what we teach", "sd": "cue",
 	"independent": "alone", "independently": "alone",
@@ -34,11 +37,15 @@ var (
 	}
 )
 
-// jargon looks for trade words in what a caregiver reads. Only English ones are
-// known.
+// jargon looks for trade words in what a caregiver reads. What it cannot read
+// it names, so that nobody takes silence for a finding.
 func (r *reviewer) jargon() {
 	if !r.english() {
+		r.look(nil, "language", "check.jargon_unread", "language", strings.TrimSpace(r.d.Language))
 		return
+	}
+	if tags := r.otherLanguages(); len(tags) > 0 {
+		r.look(nil, "say_in", "check.jargon_unread", "language", strings.Join(tags, ", "))
 	}
 	for _, name := range readOfProgram {
 		r.plainly(name)
@@ -50,6 +57,28 @@ func (r *reviewer) jargon() {
 			}
 		}
 	}
+}
+
+// otherLanguages are those in which caregivers read words of an English
+// program.
+func (r *reviewer) otherLanguages() []string {
+	tags := map[string]bool{}
+	add := func(w newel.Wordings) {
+		for _, tag := range w.Tags() {
+			tags[tag] = tag != "en" && !strings.HasPrefix(tag, "en-")
+		}
+	}
+	add(r.d.Procedure.SayIn)
+	for _, s := range r.d.Strands {
+		for _, step := range s.Steps {
+			add(step.SayIn)
+			for _, t := range step.Targets {
+				add(t.In)
+			}
+		}
+	}
+	maps.DeleteFunc(tags, func(_ string, other bool) bool { return !other })
+	return slices.Sorted(maps.Keys(tags))
 }
 
 func (r *reviewer) plainly(field string) {

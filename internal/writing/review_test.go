@@ -101,6 +101,12 @@ func TestReview(t *testing.T) {
 		{"trade words of a step", "check.jargon", "steps.u1.done_when", func(_ *newel.Document, s *newel.Step) {
 			s.DoneWhen = "Does it independently, promptly."
 		}, "say_plainly: Does it alone, promptly."},
+		{"another language", "check.jargon_unread", "language", func(d *newel.Document, _ *newel.Step) {
+			d.Procedure.Say, d.Language = "prompt", "es"
+		}, ""},
+		{"words in other languages", "check.jargon_unread", "say_in", func(d *newel.Document, s *newel.Step) {
+			d.Procedure.SayIn, s.SayIn = newel.Wordings{"ms": "Basuh tangan", "en-GB": "Wash"}, newel.Wordings{"ar": "اغسل"}
+		}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -149,7 +155,10 @@ func TestReviewIsQuietWhereItIsSaid(t *testing.T) {
 		"check.food_allergies": func(d *newel.Document, s *newel.Step) { s.FoodReward, d.Cautions = true, "Egg allergy: no cake." },
 		"check.road":           func(d *newel.Document, s *newel.Step) { s.Name, d.Language = "An der Straße, bus", "de" },
 		"check.jargon":         func(d *newel.Document, _ *newel.Step) { d.Procedure.Say, d.Language = "prompt", "es" },
-		"check.guesser":        func(_ *newel.Document, s *newel.Step) { s.Choices = 0 },
+		"check.jargon_unread": func(d *newel.Document, _ *newel.Step) {
+			d.Language, d.Procedure.SayIn = "en-GB", newel.Wordings{"en": "Wash"}
+		},
+		"check.guesser": func(_ *newel.Document, s *newel.Step) { s.Choices = 0 },
 		"check.planned_help_alone": func(d *newel.Document, s *newel.Step) {
 			s.PlannedHelp, d.Procedure.LessHelp = "show", "90% in 2 sessions"
 		},
