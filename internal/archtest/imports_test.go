@@ -33,7 +33,8 @@ var allowed = map[string][]string{
 	// Help with writing programs.
 	"internal/writing":     {"internal/newel", "internal/criterion", "internal/exact"},
 	"internal/revision":    {"internal/newel", "internal/criterion"},
-	"internal/programfile": {"internal/newel"},
+	"internal/picture":     {"internal/newel"},
+	"internal/programfile": {"internal/newel", "internal/picture"},
 
 	"internal/message": {"internal/newel"},
 
@@ -47,11 +48,11 @@ var allowed = map[string][]string{
 	"internal/app": {
 		"internal/newel", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
 		"internal/postgres", "internal/account", "internal/message",
-		"internal/revision", "internal/writing", "internal/programfile",
+		"internal/revision", "internal/writing", "internal/programfile", "internal/picture",
 	},
 	"internal/httpd": {
 		"internal/app", "internal/view", "internal/account", "internal/message", "internal/newel", "internal/recording",
-		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "web",
+		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "internal/picture", "web",
 	},
 	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},

@@ -16,6 +16,7 @@ var update = flag.Bool("update", false, "write starter programs as Export writes
 
 // explained are the findings that a starter program may have, and why.
 var explained = map[string]string{
+	"check.jargon_unread":                 "somebody who speaks the language reads it",
 	"asking-for-a-break program.touch":    touch,
 	"washing-hands program.touch":         touch,
 	"which-cup program.touch":             touch,
@@ -46,7 +47,7 @@ func TestStarters(t *testing.T) {
 		t.Run(s.Name, func(t *testing.T) {
 			t.Parallel()
 			for _, a := range writing.Review(&s.Document, writing.Around{}) {
-				if a.Severity == newel.StopsPublishing || explained[s.Name+" "+a.Key] == "" {
+				if a.Severity == newel.StopsPublishing || explained[s.Name+" "+a.Key] == "" && explained[a.Key] == "" {
 					t.Errorf("%s: %s %v", a.Field, a.Key, a.Args)
 				}
 			}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"newel/internal/newel"
+	"newel/internal/picture"
 )
 
 // In a zip, the program stands at its head and the pictures below a folder, by
@@ -149,6 +150,8 @@ func (r *reader) pictures(files map[string][]byte, shown map[string]newel.Pictur
 		switch ref, is := shown[p.SHA256]; {
 		case err != nil:
 			r.add(nil, name, "file.zip_picture", "name", shortened(name))
+		case !picture.Plain(files[name]):
+			r.add(nil, name, "file.zip_beside", "name", shortened(name))
 		case !is, name != path.Join(zipPictures, p.SHA256+extensions[p.Kind]), ref.Type != p.Kind, ref.Size != len(p.Body):
 			r.add(nil, name, "file.zip_stranger", "name", shortened(name))
 		default:

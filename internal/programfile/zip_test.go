@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"image"
 	"image/png"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,7 +14,7 @@ import (
 	"newel/internal/newel"
 )
 
-func picture(t *testing.T, width int) newel.Picture {
+func drawn(t *testing.T, width int) newel.Picture {
 	t.Helper()
 	var b bytes.Buffer
 	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, width, 1))); err != nil {
@@ -37,11 +38,11 @@ func illustrated(pictures ...newel.Picture) newel.Document {
 
 func TestZipRoundTrip(t *testing.T) {
 	t.Parallel()
-	one, two := picture(t, 1), picture(t, 2)
+	one, two := drawn(t, 1), drawn(t, 2)
 	d := illustrated(one, two, one)
 	var first, second bytes.Buffer
 	for _, w := range []*bytes.Buffer{&first, &second} {
-		if err := ExportZip(w, d, []newel.Picture{two, one, picture(t, 9)}); err != nil {
+		if err := ExportZip(w, d, []newel.Picture{two, one, drawn(t, 9)}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -86,9 +87,13 @@ func zipped(t *testing.T, entries ...string) []byte {
 
 func TestZipsThatAreRefused(t *testing.T) {
 	t.Parallel()
-	p := picture(t, 1)
+	p := drawn(t, 1)
 	program, own := string(Export(illustrated(p))), "pictures/"+p.SHA256+".png"
 	none := string(Export(illustrated()))
+	said, err := newel.ReadPicture("picture", append(slices.Clone(p.Body), "51 30 N, 0 7 W"...))
+	if err != nil {
+		t.Fatal(err)
+	}
 	var many []string
 	for i := range maxPictures + 2 {
 		many = append(many, "pictures/"+strings.Repeat("a", i), "")
@@ -103,7 +108,8 @@ func TestZipsThatAreRefused(t *testing.T) {
 		{"a picture is missing", "file.zip_missing", zipped(t, zipProgram, program)},
 		{"a picture that nobody shows", "file.zip_stranger", zipped(t, zipProgram, none, own, string(p.Body))},
 		{"a picture by another name", "file.zip_stranger", zipped(t, zipProgram, program, "pictures/shoe.png", string(p.Body))},
-		{"another picture by its name", "file.zip_stranger", zipped(t, zipProgram, program, own, string(picture(t, 2).Body))},
+		{"another picture by its name", "file.zip_stranger", zipped(t, zipProgram, program, own, string(drawn(t, 2).Body))},
+		{"more than the picture", "file.zip_beside", zipped(t, zipProgram, string(Export(illustrated(said))), "pictures/"+said.SHA256+".png", string(said.Body))},
 		{"no picture", "file.zip_picture", zipped(t, zipProgram, program, own, "<svg/>")},
 		{"out of the folder", "file.zip_entry", zipped(t, zipProgram, program, "../"+own, string(p.Body))},
 		{"further in", "file.zip_entry", zipped(t, zipProgram, program, "pictures/x/"+p.SHA256+".png", string(p.Body))},
