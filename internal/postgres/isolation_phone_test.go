@@ -28,6 +28,9 @@ var phoneDeeds = map[string][]deed{
 	"AddPicture": {{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return nil, tx.AddPicture(ctx, newel.Picture{SHA256: strings.Repeat("ab", 32), Kind: newel.PNG, Width: 1, Height: 1, Body: []byte{1}})
 	}}},
+	"ClearPictures": {{of: theStaff, adds: "it clears the caller's own clinic and counts what went there", call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.ClearPictures(ctx, tenants.Now)
+	}}},
 	"Picture": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		p, err := tx.Picture(ctx, v.Picture())
 		return map[string]string{"body": string(p.Body)}, err

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"time"
 
 	"newel/internal/newel"
 )
@@ -12,10 +13,39 @@ func (tx *Tx) AddPicture(ctx context.Context, p newel.Picture) (err error) {
 	if err := tx.staff(); err != nil {
 		return err
 	}
+	// Not while unused pictures are cleared out: it may be one of them.
+	if err := tx.execAny(ctx, `select pg_advisory_xact_lock_shared(hashtextextended(@lock, 0))`, args{"lock": tx.pictureLock()}); err != nil {
+		return err
+	}
 	return tx.execAny(ctx, `insert into picture (clinic_id, sha256, kind, width, height, body, made_by, made_at)
 		values (@scope_clinic, decode(@sha256, 'hex'), @kind, @width, @height, @body, @scope_account, @now)
 		on conflict (clinic_id, sha256) do nothing`,
 		args{"sha256": p.SHA256, "kind": p.Kind, "width": p.Width, "height": p.Height, "body": p.Body})
+}
+
+func (tx *Tx) pictureLock() string { return "newel: pictures of " + tx.scope.Clinic.String() }
+
+// ClearPictures removes the pictures made before a moment that no version, no
+// draft and no state of a draft shows, and says how many.
+func (tx *Tx) ClearPictures(ctx context.Context, before time.Time) (n int, err error) {
+	defer wrap(&err, "clear pictures")
+	if err := tx.execAny(ctx, `select pg_advisory_xact_lock(hashtextextended(@lock, 0))`, args{"lock": tx.pictureLock()}); err != nil {
+		return 0, err
+	}
+	cleared, err := one[struct{ N int }](ctx, tx, `
+		with written as (
+			select document from draft d where $staff(d) union all select document from draft_state t where $staff(t)
+		), shown as (
+			select jsonb_path_query(document, '$.strands[*].steps[*].picture.sha256') #>> '{}' as sha256 from written
+			union select jsonb_path_query(document, '$.strands[*].steps[*].targets[*].picture.sha256') #>> '{}' from written
+		), gone as (
+			delete from picture x where $staff(x) and made_at < @before
+				and not exists (select from step_picture s where s.clinic_id = x.clinic_id and s.sha256 = x.sha256)
+				and not exists (select from shown where shown.sha256 = encode(x.sha256, 'hex'))
+			returning 1
+		)
+		select count(*)::int as n from gone`, args{"before": before})
+	return cleared.N, err
 }
 
 // Picture gives a picture: to staff each of the clinic's, to a family those

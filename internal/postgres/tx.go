@@ -109,13 +109,21 @@ func (tx *Tx) with(a args) args {
 		"scope_whole":    tx.scope.WholeClinic,
 		"scope_staff":    tx.scope.Staff,
 		"scope_families": tx.families(),
-		"scope_account":  tx.scope.Account,
+		"scope_account":  tx.account(),
 		"now":            tx.now,
 	}
 	for k, v := range a {
 		all[k] = v
 	}
 	return all
+}
+
+// account is nil for the installation's own work, which no account does.
+func (tx *Tx) account() any {
+	if tx.scope.Account.IsZero() {
+		return nil
+	}
+	return tx.scope.Account
 }
 
 func (tx *Tx) families() []string {
