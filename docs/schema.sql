@@ -1,4 +1,4 @@
--- The schema after migration 00014, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00016, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -322,7 +322,7 @@ CREATE TABLE program (
     id uuid not null,
     title text not null,
     skill_area text not null default ''::text,
-    created_by uuid not null,
+    created_by uuid,
     created_at timestamp with time zone not null default now(),
     archived_at timestamp with time zone,
     origin text not null default ''::text,
@@ -347,7 +347,7 @@ CREATE TABLE draft (
     program_id uuid not null,
     document jsonb not null,
     rev integer not null default 1,
-    updated_by uuid not null,
+    updated_by uuid,
     updated_at timestamp with time zone not null default now(),
     handed_in_by uuid,
     handed_in_at timestamp with time zone,
@@ -721,7 +721,7 @@ CREATE TABLE picture (
     width integer not null,
     height integer not null,
     body bytea not null,
-    made_by uuid not null,
+    made_by uuid,
     made_at timestamp with time zone not null,
     PRIMARY KEY (clinic_id, sha256),
     CHECK (((length(body) >= 1) AND (length(body) <= 204800))),
@@ -737,7 +737,7 @@ CREATE POLICY scope ON picture FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 CREATE POLICY taught ON picture FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM step_picture s WHERE ((s.clinic_id = picture.clinic_id) AND (s.sha256 = picture.sha256)))));
-GRANT INSERT, SELECT ON picture TO newel_app;
+GRANT DELETE, INSERT, SELECT ON picture TO newel_app;
 
 -- Which pictures the steps of a version show, thin like step: it says which families may see a picture, and keeps a picture that is in use.
 CREATE TABLE step_picture (
@@ -811,7 +811,7 @@ CREATE TABLE draft_state (
     rev integer not null,
     document jsonb not null,
     deed text not null default ''::text,
-    edited_by uuid not null,
+    edited_by uuid,
     edited_at timestamp with time zone not null,
     since timestamp with time zone not null,
     undo_to integer,
@@ -826,6 +826,98 @@ CREATE POLICY scope ON draft_state FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT DELETE, INSERT, SELECT ON draft_state TO newel_app;
 
+-- How far somebody of a family has come with a program: what they may teach alone rests on it. Entries are only added; the newest stands, and an empty state takes it back. Of a person and a program, and not of an assignment: one is shown a program before it is assigned, and once for two siblings.
+CREATE TABLE training (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    person_id uuid not null,
+    program_id uuid not null,
+    state text not null,
+    version_id uuid,
+    note text not null default ''::text,
+    set_by uuid,
+    set_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((state = ANY (ARRAY[''::text, 'read'::text, 'shown'::text, 'practised'::text, 'alone'::text]))),
+    FOREIGN KEY (clinic_id, family_id, person_id) REFERENCES person(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, program_id) REFERENCES program(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, set_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, version_id) REFERENCES version(clinic_id, id) ON DELETE SET NULL (version_id)
+);
+CREATE INDEX training_person ON public.training USING btree (clinic_id, family_id, person_id, program_id);
+CREATE INDEX training_program ON public.training USING btree (clinic_id, program_id);
+CREATE INDEX training_set_by ON public.training USING btree (clinic_id, set_by);
+CREATE INDEX training_version ON public.training USING btree (clinic_id, version_id);
+ALTER TABLE training ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON training FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON training TO newel_app;
+
+-- The clinic's list of skills: what programs need before they begin and what they teach. A skill is archived, never deleted.
+CREATE TABLE skill (
+    clinic_id uuid not null,
+    id uuid not null,
+    name text not null,
+    area text not null default ''::text,
+    created_by uuid not null,
+    created_at timestamp with time zone not null,
+    archived_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    CHECK ((name <> ''::text)),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE skill ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON skill FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON skill TO newel_app;
+
+-- Every name that a skill has or had, folded for comparing. A program that was published names a skill as it was called then, and goes on meaning it.
+CREATE TABLE skill_name (
+    clinic_id uuid not null,
+    folded text not null,
+    skill_id uuid not null,
+    PRIMARY KEY (clinic_id, folded),
+    CHECK ((folded <> ''::text)),
+    FOREIGN KEY (clinic_id, skill_id) REFERENCES skill(clinic_id, id) ON DELETE CASCADE
+);
+CREATE INDEX skill_name_skill ON public.skill_name USING btree (clinic_id, skill_id);
+ALTER TABLE skill_name ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON skill_name FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT ON skill_name TO newel_app;
+
+-- What somebody noted about a learner's skill: never changed, never deleted; the latest counts. For the clinic's own people.
+CREATE TABLE skill_note (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    skill_id uuid not null,
+    status text not null,
+    noted_on date not null,
+    evidence text not null default ''::text,
+    placement_id uuid,
+    recorded_by uuid not null,
+    recorded_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((status = ANY (ARRAY['not_yet'::text, 'emerging'::text, 'acquired'::text, 'maintained'::text]))),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, recorded_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, skill_id) REFERENCES skill(clinic_id, id)
+);
+CREATE INDEX skill_note_learner ON public.skill_note USING btree (clinic_id, family_id, learner_id, skill_id, recorded_at);
+CREATE INDEX skill_note_placement ON public.skill_note USING btree (clinic_id, family_id, placement_id);
+CREATE INDEX skill_note_skill ON public.skill_note USING btree (clinic_id, skill_id);
+ALTER TABLE skill_note ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON skill_note FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON skill_note TO newel_app;
+
 -- What came of what a decision expected, in somebody's judgement: never changed, never deleted; who judges otherwise later adds another. For the clinic's own people.
 CREATE TABLE verdict (
     clinic_id uuid not null,
@@ -837,6 +929,7 @@ CREATE TABLE verdict (
     given_by uuid not null,
     given_at timestamp with time zone not null,
     PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
     CHECK ((came = ANY (ARRAY['true'::text, 'not_yet'::text, 'no'::text]))),
     FOREIGN KEY (clinic_id, family_id, decision_id) REFERENCES decision(clinic_id, family_id, id) ON DELETE CASCADE,
     FOREIGN KEY (clinic_id, given_by) REFERENCES account(clinic_id, id)

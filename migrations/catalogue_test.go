@@ -32,7 +32,7 @@ var noClinicKey = map[string]string{
 }
 
 // writtenOnce lists what the application may add to and never change.
-var writtenOnce = []string{"version", "step", "delivery", "amendment", "decision", "audit", "tombstone", "form_sent", "talk", "phone_key", "branch", "picture", "step_picture", "verdict"}
+var writtenOnce = []string{"version", "step", "delivery", "amendment", "decision", "audit", "tombstone", "form_sent", "talk", "phone_key", "branch", "picture", "step_picture", "verdict", "training"}
 
 // mayForget lists, of these, what it may delete: bookkeeping that loses its
 // use with time.

@@ -46,6 +46,20 @@ var phoneDeeds = map[string][]deed{
 	"Talk": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Talk(ctx, v.Talk)
 	}}},
+	"Training": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Training(ctx, v.ID)
+	}}},
+	"TrainingEntry": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.TrainingEntry(ctx, v.Training)
+	}}},
+	"AddTraining": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addTraining(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addTraining(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
 	"AddTalk": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return nil, tx.AddTalk(ctx, newel.Talk{ID: fresh[newel.TalkID](), FamilyID: v.ID, Assignment: v.Assignment, TalkedAt: tenants.Now})
@@ -129,4 +143,10 @@ func TestOverlapping(t *testing.T) {
 			}
 		}
 	}
+}
+
+func addTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, v victim) error {
+	return tx.AddTraining(ctx, newel.Training{
+		ID: fresh[newel.TrainingID](), FamilyID: family, PersonID: v.Person, ProgramID: v.Program, State: newel.Alone, SetAt: tenants.Now,
+	})
 }

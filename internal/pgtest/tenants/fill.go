@@ -222,6 +222,10 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	f.put("verdict", own(row{
 		"id": y.Verdict, "decision_id": y.Decision, "came": "not_yet", "line": y.Mark + " line", "given_by": y.Supervisor, "given_at": ago(1),
 	}))
+	f.put("training", own(row{
+		"id": y.Training, "person_id": y.Person, "program_id": y.Program, "state": "practised", "version_id": y.Version,
+		"note": y.Mark + " note", "set_by": y.Supervisor, "set_at": ago(29),
+	}))
 	f.branch(c, y, own)
 	f.put("question", own(row{
 		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),

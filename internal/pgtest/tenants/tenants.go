@@ -87,6 +87,7 @@ type Family struct {
 	Decision                                    newel.DecisionID
 	Verdict                                     newel.VerdictID
 	Talk                                        newel.TalkID
+	Training                                    newel.TrainingID // of Person, with Program
 	Branch                                      newel.VersionID // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
@@ -209,6 +210,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
+		Training: ID[newel.TrainingID](name),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",

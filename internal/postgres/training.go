@@ -1,0 +1,37 @@
+package postgres
+
+import (
+	"context"
+
+	"newel/internal/newel"
+)
+
+// AddTraining notes how far a person has come with a program. Whoever sets it
+// is the scope's own account.
+func (tx *Tx) AddTraining(ctx context.Context, t newel.Training) (err error) {
+	defer wrap(&err, "add training %s", t.ID)
+	if err := tx.covers(t.FamilyID); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into training (clinic_id, family_id, id, person_id, program_id, state, version_id, note, set_by, set_at)
+		values (@scope_clinic, @family, @id, @person, @program, @state, @version, @note, @scope_account, @at)`,
+		args{"family": t.FamilyID, "id": t.ID, "person": t.PersonID, "program": t.ProgramID, "state": t.State, "version": t.VersionID, "note": t.Note, "at": t.SetAt})
+}
+
+// Training lists how far the people of a family have come with every program,
+// all entries, newest first.
+func (tx *Tx) Training(ctx context.Context, family newel.FamilyID) (_ []newel.Training, err error) {
+	defer wrap(&err, "training in family %s", family)
+	return many[newel.Training](ctx, tx, `
+		select t.id, t.family_id, t.person_id, t.program_id, t.state, t.version_id, t.note, t.set_by, coalesce(a.name, '') as set_by_name, t.set_at
+		from training t
+		left join account a on $clinic(a) and a.id = t.set_by
+		where $in(t) and t.family_id = @family order by t.set_at desc, t.id desc`, args{"family": family})
+}
+
+// TrainingEntry gives one entry.
+func (tx *Tx) TrainingEntry(ctx context.Context, id newel.TrainingID) (_ newel.Training, err error) {
+	defer wrap(&err, "training entry %s", id)
+	return one[newel.Training](ctx, tx, `select id, family_id, person_id, program_id, state, version_id, note, set_by, set_at
+		from training t where $in(t) and t.id = @id`, args{"id": id})
+}
