@@ -32,11 +32,11 @@ var noClinicKey = map[string]string{
 }
 
 // writtenOnce lists what the application may add to and never change.
-var writtenOnce = []string{"version", "step", "delivery", "amendment", "decision", "audit", "tombstone", "form_sent", "talk", "phone_key", "branch", "picture", "step_picture", "verdict", "training"}
+var writtenOnce = []string{"version", "step", "delivery", "amendment", "decision", "audit", "tombstone", "form_sent", "talk", "phone_key", "branch", "picture", "step_picture", "verdict", "training", "skill_name", "skill_note"}
 
 // mayForget lists, of these, what it may delete: bookkeeping that loses its
-// use with time.
-var mayForget = []string{"form_sent"}
+// use with time, and pictures that nothing shows.
+var mayForget = []string{"picture", "form_sent"}
 
 func column[T any](t *testing.T, db *pgxpool.Pool, sql string, args ...any) []T {
 	t.Helper()

@@ -153,6 +153,9 @@ func TestWhatACaregiverSees(t *testing.T) {
 		"draft":        {0, 0},
 		"draft_state":  {0, 0},
 		"verdict":      {0, 0}, // of a family, and for staff
+		"skill":        {0, 0},
+		"skill_name":   {0, 0},
+		"skill_note":   {0, 0}, // of a family, and for staff
 		"version":      {1, 0},
 		"step":         {2, 0},
 		"quarantine":   {1, 1}, // what was sent from the own phone
@@ -175,7 +178,7 @@ func TestWhatACaregiverSees(t *testing.T) {
 		}
 	}
 	known := append(familyTables(t, pg.Bypass), "family", "audit", "sessions", "goose_db_version",
-		"clinic", "account", "credential", "setup_link", "device", "program", "draft", "draft_state", "version", "step", "quarantine", "tombstone", "form_sent", "phone_key", "picture", "step_picture")
+		"clinic", "account", "credential", "setup_link", "device", "program", "draft", "draft_state", "version", "step", "quarantine", "tombstone", "form_sent", "phone_key", "picture", "step_picture", "skill", "skill_name")
 	for _, table := range tables(t, pg.Bypass) {
 		if !slices.Contains(known, table) {
 			t.Errorf("say what a caregiver sees of %s", table)

@@ -51,6 +51,7 @@ func (d *Document) Check() []Finding {
 	c.help()
 	c.procedure()
 	c.strands()
+	c.skills()
 	c.care()
 	var out []Finding
 	for _, p := range c.stops.Problems {

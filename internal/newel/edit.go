@@ -1,6 +1,10 @@
 package newel
 
-import "slices"
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
 
 // Blank is the document of a program that has just been begun: one strand
 // with one empty step.
@@ -33,16 +37,30 @@ func (d *Document) AddStep(strand string) string {
 }
 
 // AddStepAfter is AddStep behind the step named; an empty key puts the new one
-// first.
+// first. It gets the label that follows, if no step of the strand has that.
 func (d *Document) AddStepAfter(strand, after string) string {
 	step := Step{Key: NewKey(), Measure: MeasureTrials}
-	if _, last := d.Step(after); last != nil {
+	if in, last := d.Step(after); last != nil {
 		step.Measure, step.Trials, step.Minutes, step.Criterion = last.Measure, last.Trials, last.Minutes, last.Criterion
+		if next := NextLabel(last.Label); in.freeLabel(next) == next {
+			step.Label = next
+		}
 	}
 	if !d.InsertSteps(strand, after, step) {
 		return ""
 	}
 	return step.Key
+}
+
+// NextLabel is the label that follows another one: U2 after U1. It is empty
+// where that does not end in a number.
+func NextLabel(label string) string {
+	letters := strings.TrimRight(label, "0123456789")
+	n, err := strconv.Atoi(label[len(letters):])
+	if err != nil || n >= maxSteps*10 {
+		return ""
+	}
+	return letters + strconv.Itoa(n+1)
 }
 
 // Strand gives the strand with the key, or nil.
@@ -69,6 +87,7 @@ func (d *Document) RemoveStep(key string) {
 	for i := range d.Difficulties {
 		d.Difficulties[i].Steps = slices.DeleteFunc(d.Difficulties[i].Steps, func(s string) bool { return s == key })
 	}
+	d.replaceTaughtStep(key, "")
 }
 
 // RemoveStrand takes a strand and its steps out.

@@ -40,6 +40,10 @@ type Document struct {
 	Maintenance   string `json:"maintenance,omitempty"`     // how a climbed step is checked, and what if it is lost
 	SessionsAWeek int    `json:"sessions_a_week,omitempty"` // planned
 	Weeks         int    `json:"weeks,omitempty"`           // planned for the whole program
+	// Needs names the skills that the learner has before this begins; Teaches,
+	// those that it leads to. Names, so that a program can go to another clinic.
+	Needs   []string      `json:"needs,omitempty"`
+	Teaches []TaughtSkill `json:"teaches,omitempty"`
 
 	// Unread is only in drafts: what was typed into a field and cannot be read
 	// as what the field wants, by the name of the field (see Sheet). It is kept

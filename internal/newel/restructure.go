@@ -51,6 +51,7 @@ func (d *Document) Clone() Document {
 		c.Prerequisites[i].Program = cloned(c.Prerequisites[i].Program)
 	}
 	c.Materials, c.HelpLevels = slices.Clone(d.Materials), slices.Clone(d.HelpLevels)
+	c.Needs, c.Teaches = slices.Clone(d.Needs), slices.Clone(d.Teaches)
 	c.Checklist, c.MaintenanceWeeks = slices.Clone(d.Checklist), slices.Clone(d.MaintenanceWeeks)
 	c.Difficulties = slices.Clone(d.Difficulties)
 	for i := range c.Difficulties {
@@ -166,6 +167,7 @@ func (d *Document) replaceStep(key string, by []string) {
 			x.Steps = slices.Replace(slices.Clone(x.Steps), at, at+1, by...)
 		}
 	}
+	d.replaceTaughtStep(key, by[len(by)-1])
 }
 
 // PlaceStep moves a step behind another one, also of another strand; an empty

@@ -125,6 +125,7 @@ func TestCloneSharesNothing(t *testing.T) {
 	program := NewID[ProgramID]()
 	d.Prerequisites = []Prerequisite{{Key: "p1", Program: &program}}
 	d.Materials, d.Checklist, d.MaintenanceWeeks = []Material{{Text: "soap"}}, []string{"x"}, []int{1}
+	d.Needs, d.Teaches = []string{"waits"}, []TaughtSkill{{Skill: "washes"}}
 	d.Procedure.SayIn, d.Unread = Wordings{"ms": "x"}, map[string]string{"weeks": "x"}
 	c := d.Clone()
 	if diff := cmp.Diff(d, c); diff != "" {

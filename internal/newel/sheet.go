@@ -93,6 +93,8 @@ func (d *Document) Sheet() Sheet {
 	f["help_procedure"] = string(d.Procedure.HelpProcedure)
 	f["say_in"] = strings.Join(d.Procedure.SayIn.pieces(), "\n")
 	f["prerequisites"] = lines(d.Prerequisites, func(p Prerequisite) string { return p.Text })
+	f["needs"] = strings.Join(d.Needs, "\n")
+	f["teaches"] = lines(d.Teaches, d.teachesLine)
 	f["materials"] = lines(d.Materials, func(m Material) string { return bracketed(m.Text, m.Caution) })
 	f["help_levels"] = lines(d.HelpLevels, HelpLevel.line)
 	f["checklist"] = strings.Join(d.Checklist, "\n")
@@ -173,6 +175,10 @@ func (s Sheet) Document() Document {
 	}
 	for _, line := range r.lines("difficulties") {
 		d.Difficulties = append(d.Difficulties, d.difficultyOf(line))
+	}
+	d.Needs = r.lines("needs")
+	for _, line := range r.lines("teaches") {
+		d.Teaches = append(d.Teaches, d.taughtOf(line))
 	}
 	d.MaintenanceWeeks = r.wholes("maintenance_weeks")
 	d.Unread = r.unread

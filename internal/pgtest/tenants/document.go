@@ -29,6 +29,7 @@ func document(mark, one, two, strand string) newel.Document {
 		HelpLevels: []newel.HelpLevel{{Name: "gesture"}, {Name: "model"}},
 		Procedure:  newel.Procedure{Say: mark + " say", HelpRule: mark + " rule", WaitSeconds: 3, IfRight: mark + " right", IfNotYet: mark + " not yet", IfSaysNo: mark + " no"},
 		Checklist:  []string{mark + " item"},
+		Teaches:    []newel.TaughtSkill{{Skill: mark + " skill", Step: one}},
 		Strands:    []newel.Strand{{Key: strand, Steps: []newel.Step{step(one, "A1"), step(two, "A2")}}},
 	}
 }

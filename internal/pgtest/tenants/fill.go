@@ -164,6 +164,11 @@ func (f *filler) family(c Clinic, y Family) {
 		"clinic_id": c.ID, "sha256": sum[:], "kind": newel.PNG, "width": 1, "height": 1, "body": body, "made_by": y.Supervisor, "made_at": ago(30),
 	})
 	f.put("step_picture", row{"clinic_id": c.ID, "version_id": y.Version, "step_key": y.StepTwo, "sha256": sum[:]})
+	unused := sha256.Sum256([]byte(y.LibraryMark + " unused"))
+	f.put("picture", row{
+		"clinic_id": c.ID, "sha256": unused[:], "kind": newel.PNG, "width": 1, "height": 1, "body": []byte(y.LibraryMark + " unused"),
+		"made_by": y.Supervisor, "made_at": ago(30),
+	})
 	f.put("draft", row{
 		"clinic_id": c.ID, "program_id": y.Program, "document": asJSON{document(y.LibraryMark, y.StepOne, y.StepTwo, y.Strand)},
 		"updated_by": y.Supervisor,
@@ -173,6 +178,18 @@ func (f *filler) family(c Clinic, y Family) {
 		"edited_by": y.Supervisor, "edited_at": ago(2), "since": ago(2),
 	})
 	f.teaching(c, y, own)
+	f.skill(c, y, own)
+}
+
+// skill is what the family's program teaches, and what was noted about it.
+func (f *filler) skill(c Clinic, y Family, own func(row) row) {
+	name := y.LibraryMark + " skill"
+	f.put("skill", row{"clinic_id": c.ID, "id": y.Skill, "name": name, "area": y.LibraryMark + " area", "created_by": y.Supervisor, "created_at": ago(40)})
+	f.put("skill_name", row{"clinic_id": c.ID, "folded": newel.FoldSkill(name), "skill_id": y.Skill})
+	f.put("skill_note", own(row{
+		"id": y.SkillNote, "learner_id": y.Learner, "skill_id": y.Skill, "status": newel.SkillEmerging, "noted_on": dayAgo(25),
+		"evidence": y.Mark + " evidence", "placement_id": y.Past, "recorded_by": y.Supervisor, "recorded_at": ago(25),
+	}))
 }
 
 // branch is a version that was cut for the family's learner.
@@ -209,6 +226,7 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	f.put("reading", own(row{
 		"placement_id": y.Placement, "as_of": ago(1), "evaluator": 1, "status": "teaching", "body": `{"status":"teaching"}`, "stale": true, "by_rule": true,
 	}))
+	f.put("reading", own(row{"placement_id": y.Past, "as_of": ago(20), "evaluator": 1, "status": "met", "body": `{"status":"met"}`}))
 	f.recording(own, y, y.Recording, true)
 	f.recording(own, y, y.Running, false)
 	f.put("amendment", own(row{

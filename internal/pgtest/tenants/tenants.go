@@ -87,6 +87,8 @@ type Family struct {
 	Decision                                    newel.DecisionID
 	Verdict                                     newel.VerdictID
 	Talk                                        newel.TalkID
+	Skill                                       newel.SkillID // that its program teaches
+	SkillNote                                   newel.SkillNoteID
 	Training                                    newel.TrainingID // of Person, with Program
 	Branch                                      newel.VersionID // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
@@ -210,6 +212,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
+		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name),
 		Training: ID[newel.TrainingID](name),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,

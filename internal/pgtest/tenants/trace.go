@@ -22,13 +22,13 @@ func texts(ids ...fmt.Stringer) []string {
 // ever be sent.
 func (f Family) Traces() []string {
 	return append(texts(f.ID, f.Person, f.Free, f.Learner, f.Teaching, f.Recorded, f.Invitation, f.Device, f.Assignment, f.Past,
-		f.Placement, f.Recording, f.Running, f.Held, f.Amendment, f.Decision, f.Verdict, f.Talk, f.Training), f.Mark)
+		f.Placement, f.Recording, f.Running, f.Held, f.Amendment, f.Decision, f.Verdict, f.Talk, f.SkillNote, f.Training), f.Mark)
 }
 
 // StaffTraces are texts and ids that the clinic's own people may be sent, and
 // other families may not.
 func (f Family) StaffTraces() []string {
-	return append(texts(f.Caregiver, f.Supervisor, f.Trainee, f.Program, f.Version), f.AccountMark, f.LibraryMark)
+	return append(texts(f.Caregiver, f.Supervisor, f.Trainee, f.Program, f.Version, f.Skill), f.AccountMark, f.LibraryMark)
 }
 
 // Traces are texts and ids that show anything of the clinic to another one.
