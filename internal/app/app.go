@@ -24,7 +24,7 @@ type App struct {
 	log *slog.Logger
 	now func() time.Time
 
-	evaluate evaluator // criterion.Evaluate
+	evaluate evaluator // criterion.EvaluateEach
 
 	hasher   *account.Hasher
 	throttle *account.Throttle
@@ -36,7 +36,7 @@ type App struct {
 // New makes an App. The clock is the same that the database handle was given.
 func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
 	return &App{
-		db: db, log: log, now: now, evaluate: criterion.Evaluate,
+		db: db, log: log, now: now, evaluate: criterion.EvaluateEach,
 		hasher: account.NewHasher(account.DefaultCost), throttle: account.NewThrottle(),
 	}
 }

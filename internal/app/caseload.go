@@ -12,6 +12,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/recording"
 )
 
 // How many rows one page shows: of each group, of a group that was asked for
@@ -103,7 +104,8 @@ func (i CaseloadItem) step(by int) *newel.StepRow {
 // Session is a recording as the evaluator read it.
 type Session struct {
 	newel.SessionRow
-	Of criterion.Session
+	Of    criterion.Session
+	Unfit []recording.Condition // in what it was otherwise than its step asks
 }
 
 // Caseload lists what is being taught in the actor's reach: what asks for a
@@ -320,7 +322,7 @@ func (c *Caseload) detail(ctx context.Context, tx *postgres.Tx) error {
 		i.Detail, i.Steps = byPlacement[i.PlacementID], byStrand[strand{i.VersionID, i.StrandKey}]
 		i.Said = said(i.Detail.Body)
 		for _, raw := range i.Detail.Latest {
-			s, err := keptSession(raw, i.Detail.People)
+			s, err := latestSession(raw, i.Detail.People)
 			if err != nil {
 				return fmt.Errorf("latest of %s: %w", i.PlacementID, err)
 			}
@@ -330,9 +332,9 @@ func (c *Caseload) detail(ctx context.Context, tx *postgres.Tx) error {
 	})
 }
 
-// keptSession reads a session that stands beside its placement's reading.
-func keptSession(raw json.RawMessage, people map[string]string) (s Session, err error) {
-	if err := json.Unmarshal(raw, &s.Of); err != nil {
+// latestSession reads a session that stands beside its placement's reading.
+func latestSession(raw json.RawMessage, people map[string]string) (s Session, err error) {
+	if err := s.read(raw); err != nil {
 		return s, fmt.Errorf("kept session: %w", err)
 	}
 	s.ID, err = newel.ParseID[newel.RecordingID](s.Of.ID)
@@ -342,7 +344,7 @@ func keptSession(raw json.RawMessage, people map[string]string) (s Session, err 
 
 func sessionOf(row newel.SessionRow) (Session, error) {
 	s := Session{SessionRow: row}
-	if err := json.Unmarshal(row.Session, &s.Of); err != nil {
+	if err := s.read(row.Session); err != nil {
 		return s, fmt.Errorf("kept session %s: %w", row.ID, err)
 	}
 	return s, nil

@@ -13,8 +13,9 @@ import (
 	"newel/internal/postgres"
 )
 
-// evaluator judges one placement. Tests put another in its place.
-type evaluator func(criterion.Case) (criterion.Reading, error)
+// evaluator judges one placement, the targets one by one if so many are taught
+// at once. Tests put another in its place.
+type evaluator func(c criterion.Case, atOnce int) (criterion.Reading, error)
 
 // read makes the reading of a placement at a moment. Whatever goes wrong in
 // it, a panic included, comes back as an error: recording never depends on
@@ -29,7 +30,7 @@ func (a *App) read(g postgres.Ground, asOf time.Time) (_ newel.Reading, err erro
 	if err != nil {
 		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
 	}
-	reading, err := a.evaluate(c)
+	reading, err := a.judge(g, c)
 	if err != nil {
 		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
 	}

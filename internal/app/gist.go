@@ -105,7 +105,7 @@ func (a *App) lateOf(g postgres.Ground, c criterion.Case) *newel.Late {
 	}
 	was := said(g.Decided.Reading)
 	c.AsOf = g.Decided.At
-	again, err := a.evaluate(c)
+	again, err := a.judge(g, c)
 	if err != nil || was.Status == "" { // nothing to compare with
 		return l
 	}
@@ -115,11 +115,11 @@ func (a *App) lateOf(g postgres.Ground, c criterion.Case) *newel.Late {
 }
 
 // reasons lists the flags of a reading but idle, which is a matter of the
-// moment.
+// moment, and the program's rules for help, which are one of today's help.
 func reasons(r criterion.Reading) []criterion.FlagKind {
 	var kinds []criterion.FlagKind
 	for _, f := range r.Flags {
-		if f.Kind != criterion.Idle {
+		if f.Kind != criterion.Idle && f.Kind != FlagLessHelp && f.Kind != FlagMoreHelp {
 			kinds = append(kinds, f.Kind)
 		}
 	}

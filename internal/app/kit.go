@@ -29,7 +29,7 @@ func (a *App) Kit(ctx context.Context, actor newel.Actor, placement newel.Placem
 // kitOf makes the kit of a placement for the phone of one account.
 func kitOf(t postgres.Taught, people []newel.Person, self newel.AccountID) newel.Kit {
 	p := newel.Placement{ID: t.PlacementID, VersionID: t.VersionID, StepKey: t.StepKey, PlannedHelp: t.PlannedHelp}
-	kit := newel.MakeKit(p, t.Overrides, t.Learner(), &t.Document)
+	kit := newel.MakeKit(p, t.Overrides, t.Learner(), &t.Document, newel.KitFor{Language: t.Language, Met: t.Met})
 	for _, person := range people {
 		kit.People = append(kit.People, newel.KitPerson{ID: person.ID, Name: person.Name})
 		if person.Account != nil && *person.Account == self {

@@ -180,7 +180,7 @@ func summarise(r *postgres.Recording, view recording.View, people []newel.Person
 		r.NeedsPerson = true
 		return nil
 	}
-	raw, err := json.Marshal(judged(session))
+	raw, err := json.Marshal(keptSession{judged(session), session.Unfit})
 	r.Session = raw
 	return err
 }

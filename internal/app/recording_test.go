@@ -404,11 +404,11 @@ func TestEvaluatorFails(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		name string
-		with func(criterion.Case) (criterion.Reading, error)
+		with func(criterion.Case, int) (criterion.Reading, error)
 	}{
-		{"panics", func(criterion.Case) (criterion.Reading, error) { panic("the evaluator broke") }},
-		{"fails", func(criterion.Case) (criterion.Reading, error) { return criterion.Reading{}, errors.New("no") }},
-		{"gives what cannot be stored", func(criterion.Case) (criterion.Reading, error) {
+		{"panics", func(criterion.Case, int) (criterion.Reading, error) { panic("the evaluator broke") }},
+		{"fails", func(criterion.Case, int) (criterion.Reading, error) { return criterion.Reading{}, errors.New("no") }},
+		{"gives what cannot be stored", func(criterion.Case, int) (criterion.Reading, error) {
 			return criterion.Reading{Status: "met", Criterion: "\x00"}, nil // jsonb takes no NUL
 		}},
 	} {
@@ -439,7 +439,7 @@ func TestEvaluatorFails(t *testing.T) {
 			if got := b.reading(t, b.Home); !got.Stale {
 				t.Error("no longer marked, though it still fails")
 			}
-			b.app.SetEvaluator(criterion.Evaluate)
+			b.app.SetEvaluator(criterion.EvaluateEach)
 			if err := b.app.RereadStale(t.Context()); err != nil {
 				t.Fatal(err)
 			}

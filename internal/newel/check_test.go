@@ -324,7 +324,7 @@ func TestKitLeavesOutTouchThatIsNotAllowed(t *testing.T) {
 	overrides := map[string]StepOverride{"b1": {Say: &say, Trials: &trials}}
 	p := Placement{ID: NewID[PlacementID](), StepKey: "b1", PlannedHelp: "light touch"}
 	for _, allowed := range []bool{false, true} {
-		kit := MakeKit(p, overrides, Learner{Nickname: "Rami", Care: Care{TouchAllowed: allowed, StopSigns: "turns away"}}, &d)
+		kit := MakeKit(p, overrides, Learner{Nickname: "Rami", Care: Care{TouchAllowed: allowed, StopSigns: "turns away"}}, &d, KitFor{})
 		want, planned := []string{"point", "show"}, ""
 		if allowed {
 			want, planned = append(want, "light touch"), "light touch"

@@ -2,6 +2,7 @@ package newel
 
 import (
 	"encoding/json"
+	"slices"
 	"time"
 )
 
@@ -186,8 +187,23 @@ type Kit struct {
 	Notice  string      `json:"notice,omitempty"`
 	Held    bool        `json:"held,omitempty"` // a target is shown only while held
 	Picture *PictureRef `json:"picture,omitempty"`
-	People  []KitPerson `json:"people"` // who may have taught
-	Self    *PersonID   `json:"self"`   // the person this phone belongs to
+	// Known are cards of what is learnt, to be mixed in where the order has a
+	// share of them. OneByOne: Targets are those of the step that are worked on
+	// now, and each is judged on its own.
+	Known    []Target    `json:"known,omitempty"`
+	OneByOne bool        `json:"one_by_one,omitempty"`
+	Fits     Fits        `json:"fits,omitzero"` // what a session must be like to count
+	Tokens   int         `json:"tokens,omitempty"`
+	SayIn    []Saying    `json:"say_in,omitempty"` // Say in every language that there is, if in several
+	People   []KitPerson `json:"people"`           // who may have taught
+	Self     *PersonID   `json:"self"`             // the person this phone belongs to
+}
+
+// Saying is the exact words in one language.
+type Saying struct {
+	Lang string `json:"lang"` // BCP 47
+	Name string `json:"name"` // of the language, in itself
+	Text string `json:"text"`
 }
 
 // KitPerson is somebody who can be chosen as having taught.
@@ -198,3 +214,18 @@ type KitPerson struct {
 
 // KitContract is the version of the kit's form.
 const KitContract = 1
+
+// HelpBeside gives the level of planned help that is so many more than the one
+// planned, levels being in order from least to most: -1 for one less. The least
+// is none, which is empty. Nothing if there is no such level, or if what is
+// planned is none of the levels.
+func HelpBeside(levels []string, planned string, by int) (level string, is bool) {
+	at := slices.Index(levels, planned) + 1
+	if planned != "" && at == 0 || at+by < 0 || at+by > len(levels) {
+		return "", false
+	}
+	if at+by == 0 {
+		return "", true
+	}
+	return levels[at+by-1], true
+}

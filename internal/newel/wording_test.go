@@ -117,7 +117,7 @@ func TestKitWaitsAsTheStepSays(t *testing.T) {
 	at := 0.0
 	d.Strands[0].Steps[1].WaitSeconds = &at
 	for key, want := range map[string]float64{"b1": 5, "b2": 0} {
-		if kit := MakeKit(Placement{StepKey: key}, nil, Learner{}, &d); kit.WaitSeconds != want {
+		if kit := MakeKit(Placement{StepKey: key}, nil, Learner{}, &d, KitFor{}); kit.WaitSeconds != want {
 			t.Errorf("%s: %v seconds, want %v", key, kit.WaitSeconds, want)
 		}
 	}

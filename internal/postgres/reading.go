@@ -19,10 +19,18 @@ type Ground struct {
 	BeganAt      time.Time
 	BeganOn      newel.Day
 	Step         newel.Step
+	PlannedHelp  string // today's
+	HelpRules    HelpRules
 	HelpLevels   []newel.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage // of the closed recordings, in no order
 	Decided      *DecidedGround    // nil: nothing was decided on the placement yet
+}
+
+// HelpRules are the program's rules for moving the planned help; empty: none.
+type HelpRules struct {
+	Less string `json:"less"`
+	More string `json:"more"`
 }
 
 // DecidedGround is the latest decision on a placement, and what reached the
@@ -59,6 +67,8 @@ type groundRow struct {
 	BeganAt      *time.Time
 	BeganOn      newel.Day
 	Step         *newel.Step
+	PlannedHelp  *string
+	HelpRules    *HelpRules
 	HelpLevels   []newel.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage
@@ -68,7 +78,8 @@ type groundRow struct {
 // groundColumns gives the columns of a groundRow over placement p, its family
 // and version v. The costly ones only where the condition holds.
 func groundColumns(condition string) string {
-	return `p.id as placement_id, p.family_id, p.assignment_id, family.time_zone, p.criterion, p.step_back, p.began_at, p.began_on,
+	return `p.id as placement_id, p.family_id, p.assignment_id, family.time_zone, p.criterion, p.step_back, p.began_at, p.began_on, p.planned_help,
+		case when ` + condition + ` then jsonb_build_object('less', v.document #> '{procedure,less_help}', 'more', v.document #> '{procedure,more_help}') end as help_rules,
 		case when ` + condition + ` then jsonb_path_query_first(v.document, '$.strands[*].steps[*] ? (@.key == $key)',
 			jsonb_build_object('key', p.step_key)) end as step,
 		case when ` + condition + ` then v.document -> 'help_levels' end as help_levels,
@@ -90,10 +101,13 @@ func (row groundRow) ground() *Ground {
 	g := &Ground{
 		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
 		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
-		HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions, Decided: row.Decided,
+		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions, Decided: row.Decided,
 	}
 	if row.Step != nil {
 		g.Step = *row.Step
+	}
+	if row.HelpRules != nil {
+		g.HelpRules = *row.HelpRules
 	}
 	return g
 }

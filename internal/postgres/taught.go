@@ -24,6 +24,8 @@ type Taught struct {
 	Nickname     string
 	Care         newel.Care
 	TimeZone     string
+	Language     string   // the family's
+	Met          []string // targets that are met, where each is mastered on its own
 	Document     newel.Document
 	Overrides    map[string]newel.StepOverride
 	LastOn       newel.Day // local date of the last closed session; zero if there was none
@@ -43,13 +45,15 @@ func (t Taught) Learner() newel.Learner {
 func (t Taught) Open() bool { return t.EndedAt == nil }
 
 const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id, p.version_id, s.state, p.step_key, p.strand_key, p.planned_help,
-		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, v.document, s.overrides,
-		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(d.reason, '') as note, coalesce(a.name, '') as note_by
+		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, family.language, v.document, s.overrides,
+		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(d.reason, '') as note, coalesce(a.name, '') as note_by,
+		array(select m ->> 'target' from jsonb_array_elements(g.body -> 'targets') m where m ->> 'state' = 'met') as met
 	from placement p
 	join assignment s on $in(s) and s.id = p.assignment_id
 	join learner l on $in(l) and l.id = s.learner_id
 	join family on $in(family) and family.id = p.family_id
 	join version v on $clinic(v) and v.id = p.version_id
+	left join reading g on $in(g) and g.placement_id = p.id
 	left join lateral (select r.local_date, r.ended_at from recording r where $in(r) and r.placement_id = p.id and r.closed and not r.void
 		order by r.ended_at desc limit 1) last on true
 	left join lateral (select x.reason, x.decided_by from decision x join placement xp on xp.clinic_id = x.clinic_id and xp.id = x.placement_id

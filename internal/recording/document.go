@@ -64,6 +64,19 @@ const (
 	EndedOther    Ending = "other"
 )
 
+// Condition is something that a step asks of a session that shall count.
+type Condition string
+
+// The conditions.
+const (
+	FitsPeople    Condition = "people"
+	FitsPlace     Condition = "place"
+	FitsMaterials Condition = "materials"
+)
+
+// Conditions lists every condition.
+var Conditions = []Condition{FitsPeople, FitsPlace, FitsMaterials}
+
 // DeviceTime is a moment by the phone's own clock, as the phone wrote it: RFC
 // 3339 with offset, to the millisecond at most. It is kept as text, because
 // what a clock said is evidence and must not change on its way through.

@@ -49,6 +49,9 @@ type Header struct {
 	ObservedMS  Revised[int64]   // for how long they were counted
 	DurationsMS Revised[[]int64] // how long each one lasted
 	Intervals   Revised[[]bool]  // whether it happened in each interval
+	// Unfit: in what the session was otherwise than its step asks, as whoever
+	// recorded it said. It is kept like any other and does not count.
+	Unfit Revised[[]Condition]
 }
 
 // FieldName names a field of the header as it stands in JSON.
@@ -112,6 +115,9 @@ var fieldSpecs = []fieldSpec{
 	specOf("observed_ms", false, func(h *Header) *Revised[int64] { return &h.ObservedMS }, readOffset),
 	specOf("durations_ms", false, func(h *Header) *Revised[[]int64] { return &h.DurationsMS }, listOf(MaxMeasured, readOffset)),
 	specOf("intervals", false, func(h *Header) *Revised[[]bool] { return &h.Intervals }, listOf(MaxMeasured, node.bool)),
+	specOf("unfit", false, func(h *Header) *Revised[[]Condition] { return &h.Unfit }, listOf(len(Conditions), func(n node) (Condition, error) {
+		return oneOf(n, Conditions...)
+	})),
 }
 
 func specNamed(name FieldName) (fieldSpec, bool) {

@@ -21,6 +21,7 @@ type Session struct {
 	PlannedHelp string // empty for alone
 	Void        bool
 	EndedEarly  Ending
+	Unfit       []Condition // in what it was otherwise than its step asks
 	Trials      []measure.Trial
 	Count       *int64
 	ObservedS   *exact.Rat
@@ -42,6 +43,7 @@ func SessionOf(v View, times Times) Session {
 		PlannedHelp: h.PlannedHelp.Or(""),
 		Void:        v.Void,
 		EndedEarly:  h.EndedEarly.Or(EndedInTime),
+		Unfit:       h.Unfit.Or(nil),
 		Trials:      make([]measure.Trial, len(v.Trials)),
 		Count:       h.Count.Value,
 		ObservedS:   seconds(h.ObservedMS.Value),

@@ -43,6 +43,7 @@ var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[Kind]():            texts(Teaching, Probe, Baseline, Maintenance),
 	reflect.TypeFor[How]():             texts(Live, Afterwards),
 	reflect.TypeFor[Ending]():          texts(EndedInTime, EndedDistress, EndedOther),
+	reflect.TypeFor[Condition]():       texts(Conditions...),
 	reflect.TypeFor[measure.Outcome](): texts(measure.Outcomes...),
 	reflect.TypeFor[newel.Measure]():   texts(newel.Measures...),
 }
@@ -65,6 +66,8 @@ var tsNames = []struct {
 	{"Material", reflect.TypeFor[newel.Material]()},
 	{"Alerts", reflect.TypeFor[newel.Alerts]()},
 	{"Order", reflect.TypeFor[newel.Order]()},
+	{"Fits", reflect.TypeFor[newel.Fits]()},
+	{"Saying", reflect.TypeFor[newel.Saying]()},
 	{"KitPerson", reflect.TypeFor[newel.KitPerson]()},
 	{"Kit", reflect.TypeFor[newel.Kit]()},
 	{"KitRef", reflect.TypeFor[Kit]()},

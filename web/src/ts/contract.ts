@@ -57,6 +57,18 @@ export interface Order {
   max_same: number;
 }
 
+export interface Fits {
+  people?: string;
+  place?: string;
+  materials?: string;
+}
+
+export interface Saying {
+  lang: string;
+  name: string;
+  text: string;
+}
+
 export interface KitPerson {
   id: string;
   name: string;
@@ -95,6 +107,11 @@ export interface Kit {
   notice?: string;
   held?: boolean;
   picture?: PictureRef;
+  known?: Target[];
+  one_by_one?: boolean;
+  fits?: Fits;
+  tokens?: number;
+  say_in?: Saying[];
   people: KitPerson[];
   self: string | null;
 }
@@ -140,6 +157,7 @@ export interface Header {
   observed_ms?: Revised<number>;
   durations_ms?: Revised<number[]>;
   intervals?: Revised<boolean[]>;
+  unfit?: Revised<("people" | "place" | "materials")[]>;
 }
 
 export interface RecordingDocument {

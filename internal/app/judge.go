@@ -1,0 +1,124 @@
+package app
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"newel/internal/criterion"
+	"newel/internal/measure"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/recording"
+)
+
+// WhyUnfit is why a session does not count that was otherwise than its step
+// asks. The evaluator knows it as one that is left out; this is the program's
+// own condition.
+const WhyUnfit criterion.Why = "unfit"
+
+// The flags that the program's own rules for the planned help raise, after the
+// evaluator's: the help goes one level down, or up.
+const (
+	FlagLessHelp criterion.FlagKind = "less_help"
+	FlagMoreHelp criterion.FlagKind = "more_help"
+)
+
+// keptSession is a session as it is kept beside its recording.
+type keptSession struct {
+	criterion.Session
+	Unfit []recording.Condition `json:"unfit,omitempty"`
+}
+
+func (s *Session) read(raw json.RawMessage) error {
+	var kept keptSession
+	err := json.Unmarshal(raw, &kept)
+	s.Of, s.Unfit = kept.Session, kept.Unfit
+	return err
+}
+
+// judge makes a reading of a case: of the sessions that are as the step asks,
+// by what is taught on it, and by the program's rules for the planned help.
+func (a *App) judge(g postgres.Ground, c criterion.Case) (criterion.Reading, error) {
+	unfit, err := unfitOf(g.Sessions)
+	if err != nil {
+		return criterion.Reading{}, err
+	}
+	c.Sessions = slices.Clone(c.Sessions)
+	for i := range c.Sessions {
+		s := &c.Sessions[i]
+		s.Void = s.Void || unfit[s.ID]
+		s.Trials = withoutKnown(&g.Step, s.Trials)
+	}
+	atOnce := 0
+	if g.Step.OneByOne() {
+		atOnce = g.Step.AtOnce
+	}
+	r, err := a.evaluate(c, atOnce)
+	if err != nil {
+		return r, err
+	}
+	for i := range r.Sessions {
+		if s := &r.Sessions[i]; s.Why == criterion.WhyVoid && unfit[s.ID] {
+			s.Why = WhyUnfit
+		}
+	}
+	return r, helpRules(&r, g, c)
+}
+
+// unfitOf says which of the sessions, as they are kept, were otherwise than
+// their step asks and have not been taken back.
+func unfitOf(sessions []json.RawMessage) (map[string]bool, error) {
+	unfit := map[string]bool{}
+	for _, raw := range sessions {
+		var s struct {
+			ID    string                `json:"id"`
+			Void  bool                  `json:"void"`
+			Unfit []recording.Condition `json:"unfit"`
+		}
+		if err := json.Unmarshal(raw, &s); err != nil {
+			return nil, fmt.Errorf("kept session: %w", err)
+		}
+		if len(s.Unfit) > 0 && !s.Void {
+			unfit[s.ID] = true
+		}
+	}
+	return unfit, nil
+}
+
+// withoutKnown leaves out the scored trials of what the child has learnt and
+// what is only mixed in: they would help the number. A no stays a no.
+func withoutKnown(step *newel.Step, trials []measure.Trial) []measure.Trial {
+	if len(step.Order.Known) == 0 || len(step.Targets) == 0 {
+		return trials
+	}
+	return slices.DeleteFunc(slices.Clone(trials), func(t measure.Trial) bool {
+		taught := t.Target == "" || slices.ContainsFunc(step.Targets, func(o newel.Target) bool { return o.Key == t.Target })
+		return !taught && t.Scored()
+	})
+}
+
+// helpRules adds what the program's own rules say of today's planned help, as
+// long as the step is not met.
+func helpRules(r *criterion.Reading, g postgres.Ground, c criterion.Case) error {
+	if r.Status == criterion.StatusMet {
+		return nil
+	}
+	for _, rule := range []struct {
+		kind criterion.FlagKind
+		text string
+		by   int
+	}{{FlagLessHelp, g.HelpRules.Less, -1}, {FlagMoreHelp, g.HelpRules.More, 1}} {
+		if _, is := newel.HelpBeside(c.HelpLevels, g.PlannedHelp, rule.by); !is || rule.text == "" {
+			continue
+		}
+		sessions, holds, err := criterion.Holds(c, rule.text, g.PlannedHelp)
+		if err != nil {
+			return fmt.Errorf("rule for %s: %w", rule.kind, err)
+		}
+		if holds {
+			r.Flags = append(r.Flags, criterion.Flag{Kind: rule.kind, Sessions: sessions})
+		}
+	}
+	return nil
+}

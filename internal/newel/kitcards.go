@@ -1,0 +1,127 @@
+package newel
+
+import (
+	"slices"
+	"strings"
+
+	"golang.org/x/text/language"
+	"golang.org/x/text/language/display"
+)
+
+// OneByOne reports whether the step's targets are mastered each on its own.
+func (s *Step) OneByOne() bool {
+	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure == MeasureTrials
+}
+
+// TargetsNow parts the targets into those that are taught now, those that are
+// met and those that wait, by which are met. Where they are mastered together
+// all are taught, and so are they once all are met.
+func (s *Step) TargetsNow(keys []string) (taught, met, waiting []Target) {
+	if !s.OneByOne() {
+		return s.Targets, nil, nil
+	}
+	for _, t := range s.Targets {
+		switch {
+		case slices.Contains(keys, t.Key):
+			met = append(met, t)
+		case len(taught) < s.AtOnce:
+			taught = append(taught, t)
+		default:
+			waiting = append(waiting, t)
+		}
+	}
+	if len(taught) == 0 {
+		return met, nil, nil
+	}
+	return taught, met, waiting
+}
+
+// mostKnown is how many known targets a session is made of at most.
+const mostKnown = 20
+
+// Known gives the known targets that the step's order names: those of the
+// program that have such a name or key, anything else as it is called. None of
+// them is one of the step's own.
+func (d *Document) Known(s *Step) []Target {
+	var known []Target
+	for _, name := range s.Order.Known {
+		t := d.targetNamed(name)
+		own := func(o Target) bool { return o.Key == t.Key || strings.EqualFold(o.Name, t.Name) }
+		if strings.TrimSpace(name) != "" && !slices.ContainsFunc(s.Targets, own) && !slices.ContainsFunc(known, own) {
+			known = append(known, t)
+		}
+	}
+	return known
+}
+
+// targetNamed finds a target of the program; another name is a target of its
+// own.
+func (d *Document) targetNamed(name string) Target {
+	name = strings.TrimSpace(name)
+	for _, strand := range d.Strands {
+		for _, step := range strand.Steps {
+			for _, t := range step.Targets {
+				if t.Key == name || strings.EqualFold(t.Name, name) {
+					return t
+				}
+			}
+		}
+	}
+	return Target{Key: name, Name: name}
+}
+
+// knownCards gives what is mixed into the step's sessions: nothing unless its
+// order has a share of known targets.
+func (d *Document) knownCards(s *Step, met []Target) []Target {
+	if s.Order.Rule != OrderRotation || s.Order.KnownShare <= 0 {
+		return nil
+	}
+	known := append(d.Known(s), met...)
+	return known[:min(len(known), mostKnown)]
+}
+
+// named calls targets as they are called in a language.
+func named(targets []Target, lang string) []Target {
+	out := slices.Clone(listed(targets))
+	for i := range out {
+		out[i].Name = out[i].In.For(lang, out[i].Name)
+	}
+	return out
+}
+
+// say fills in the exact words: in the family's language if somebody has
+// written them in it. Words of the step itself have no translation but the
+// step's; those put in their place for one learner have none.
+func (k *Kit) say(d *Document, step *Step, own, family string) {
+	words, in := own, Wordings{}
+	if own == step.Say {
+		if own == "" {
+			words = d.Procedure.Say
+			for tag, text := range d.Procedure.SayIn {
+				in[tag] = text
+			}
+		}
+		for tag, text := range step.SayIn {
+			in[tag] = text
+		}
+	}
+	if words != "" && d.Language != "" {
+		in[d.Language] = words
+	}
+	k.Say = in.For(family, words)
+	if len(in) < 2 {
+		return
+	}
+	for _, tag := range in.Tags() {
+		k.SayIn = append(k.SayIn, Saying{tag, languageName(tag), in[tag]})
+	}
+}
+
+// languageName is what a language calls itself, or its tag.
+func languageName(tag string) string {
+	parsed, err := language.Parse(tag)
+	if name := display.Self.Name(parsed); err == nil && name != "" {
+		return name
+	}
+	return tag
+}
