@@ -331,6 +331,8 @@ func caseloadReason(t *message.Printer, g app.Group, i app.CaseloadItem, stay vi
 		return t.Text("reason.twice")
 	case g == app.GroupRecord && i.Waiting == 0:
 		return t.Text("reason.held")
+	case g == app.GroupAgain && app.Due(i.CaseloadRow):
+		return t.Text("reason.expected", "day", i.Due.By, "text", clipped(i.Due.Text))
 	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
 		return t.Text("reason.revised", "n", i.Newest, "old", i.Number)
 	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
@@ -460,6 +462,9 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 			return []view.Act{pause, hold, seen}
 		}
 		return []view.Act{back, pause, seen}
+	case g == app.GroupAgain && app.Due(i.CaseloadRow):
+		say := view.Act{Glyph: view.GlyphRevise, Label: t.Text("verdict.ask"), Href: page + "#decision-" + i.Due.Decision.String()}
+		return []view.Act{say, hold, seen}
 	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
 		take := kind(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.take_over", "n", i.Newest))
 		take.Solid = true

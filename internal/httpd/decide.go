@@ -18,6 +18,7 @@ func (s *Server) decisionRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/branch", Needs: newel.Decide, Handle: s.branch},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.ask},
 		{Method: http.MethodPost, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.postAsk},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/decisions/{decision}/verdict", Needs: newel.Decide, Handle: s.sayWhatCame},
 		{Method: http.MethodGet, Pattern: "/questions", Needs: newel.TeachToday, Handle: s.questions},
 		{Method: http.MethodPost, Pattern: "/questions/{question}", Needs: newel.TeachToday, Handle: s.answerQuestion},
 	}

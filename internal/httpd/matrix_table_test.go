@@ -41,7 +41,11 @@ var (
 		"consent": func(_ tenants.Clinic, f tenants.Family) string { return f.Teaching.String() },
 	}
 	theQuestion = params{"question": func(_ tenants.Clinic, f tenants.Family) string { return f.Unanswered.String() }}
-	theHeld     = params{
+	theDecision = params{
+		"placement": thePlacement["placement"],
+		"decision":  func(_ tenants.Clinic, f tenants.Family) string { return f.Decision.String() },
+	}
+	theHeld = params{
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
 	}
@@ -133,6 +137,10 @@ var probes = map[string][]probe{
 	"POST /programs/{program}/draft/ladder": {{of: ofClinic, path: theProgram, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
 		return url.Values{"strand": {f.Strand}, "kind": {"massed"}, "lines": {"cup"}}
 	}}},
+	"GET /programs/{program}/draft/pictures": {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/draft/pictures": {{of: ofClinic, path: theProgram, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"step": {f.StepOne}, "do": {"drop"}}
+	}}},
 	"POST /programs/{program}/draft": {
 		{of: ofClinic, path: theProgram, form: fields("rev", "1", "title", "Other", "do", "save")},
 		{
@@ -169,6 +177,7 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}/branch":  {{path: thePlacement}},
 	"GET /placements/{placement}/ask":     {{path: thePlacement}},
 	"POST /placements/{placement}/ask":    {{path: thePlacement, form: fields("question", "What does he like best?")}},
+	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},
 	"GET /questions":                      {{of: ofSelf}},
 	"POST /questions/{question}":          {{path: theQuestion, form: fields("answer", "The blue car.")}},
 

@@ -26,6 +26,9 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 		return err
 	}
 	m := progressPage(t, p, lookOf(r.URL.Query()))
+	if actor.Can(newel.Decide) {
+		askWhatCame(t, p, m.Decisions)
+	}
 	if actor.Can(newel.Decide) && p.Open() {
 		m.Form = decideForm(t, p, in)
 		m.Buttons = view.DecideButtons{
@@ -125,6 +128,10 @@ func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
 			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: t.Text("decision." + string(d.Kind)), Step: p.Version.Document.StepTitle(d.StepKey),
 			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
 		}
+		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
+		if d.Expected != "" {
+			line.Read = readingsOf(t, p, d)
+		}
 		if !d.ExpectedBy.IsZero() {
 			line.Again = t.Text("decide.expected_by", "day", d.ExpectedBy)
 		}
@@ -188,7 +195,7 @@ func glyphOf(k newel.DecisionKind) view.Glyph {
 		return view.GlyphAdvance
 	case newel.DecisionStepBack:
 		return view.GlyphStepBack
-	case newel.DecisionRevise:
+	case newel.DecisionRevise, newel.DecisionLessHelp, newel.DecisionMoreHelp:
 		return view.GlyphRevise
 	case newel.DecisionBranch:
 		return view.GlyphBranch
