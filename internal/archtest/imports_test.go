@@ -31,7 +31,8 @@ var allowed = map[string][]string{
 	"internal/recording":  {"internal/newel", "internal/measure", "internal/exact"},
 
 	// Help with writing programs.
-	"internal/writing":     {"internal/newel", "internal/criterion", "internal/exact"},
+	"internal/skill":       {"internal/newel"},
+	"internal/writing":     {"internal/newel", "internal/criterion", "internal/exact", "internal/skill"},
 	"internal/revision":    {"internal/newel", "internal/criterion"},
 	"internal/picture":     {"internal/newel"},
 	"internal/programfile": {"internal/newel", "internal/picture"},
@@ -41,18 +42,18 @@ var allowed = map[string][]string{
 	// The store below, pages above.
 	"migrations":          {},
 	"internal/postgres":   {"internal/newel", "internal/recording"},
-	"internal/view":       {"internal/revision", "internal/newel", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure"},
+	"internal/view":       {"internal/revision", "internal/newel", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
 	"internal/config":     {},
 	"internal/account":    {"internal/newel"},
 	"internal/embeddedpg": {"internal/config"},
 	"internal/app": {
 		"internal/newel", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
 		"internal/postgres", "internal/account", "internal/message",
-		"internal/revision", "internal/writing", "internal/programfile", "internal/picture",
+		"internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill",
 	},
 	"internal/httpd": {
 		"internal/app", "internal/view", "internal/account", "internal/message", "internal/newel", "internal/recording",
-		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "internal/picture", "web",
+		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill", "web",
 	},
 	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},

@@ -88,6 +88,15 @@ func (d *Document) SkillsOf(program ProgramID) ProgramSkills {
 	return p
 }
 
+// Taught gives the names of the skills that the document teaches.
+func (d *Document) Taught() []string {
+	names := make([]string, len(d.Teaches))
+	for i, t := range d.Teaches {
+		names[i] = t.Skill
+	}
+	return names
+}
+
 // MetStep is a step on which a learner met the criterion.
 type MetStep struct {
 	PlacementID PlacementID

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"newel/internal/newel"
+	"newel/internal/skill"
 )
 
 // Advice is a finding about a program before it is published: where, what, and
@@ -26,9 +27,9 @@ type Fix struct {
 // Around is what a program is judged by beside its own text.
 type Around struct {
 	Program newel.ProgramID
-	// Needs says which programs each program has among its prerequisites, as the
-	// library has them now; the program's own are taken from the document.
-	Needs map[newel.ProgramID][]newel.ProgramID
+	// Shelf is what the other programs need and teach. The program itself is put
+	// on it. Without one, nothing is said of skills.
+	Shelf *skill.Shelf
 }
 
 // reviewer collects advice.
@@ -46,7 +47,7 @@ func Review(d *newel.Document, around Around) []Advice {
 	for _, f := range d.Check() {
 		r.out = append(r.out, Advice{Finding: f, Step: stepOf(f.Field)})
 	}
-	r.prerequisites(around)
+	r.skills(around)
 	r.help()
 	r.forgotten()
 	r.cautions()

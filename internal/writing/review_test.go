@@ -1,7 +1,6 @@
 package writing
 
 import (
-	"slices"
 	"strings"
 	"testing"
 
@@ -180,31 +179,5 @@ func TestWhatStopsComesFirst(t *testing.T) {
 	advice := Review(&d, Around{})
 	if len(advice) != 2 || advice[0].Key != "criterion.goal" || advice[0].Step != "u1" || advice[0].Severity != newel.StopsPublishing {
 		t.Errorf("%+v", advice)
-	}
-}
-
-func TestPrerequisitesThatWaitForThemselves(t *testing.T) {
-	t.Parallel()
-	a, b, c := newel.NewID[newel.ProgramID](), newel.NewID[newel.ProgramID](), newel.NewID[newel.ProgramID]()
-	needs := map[newel.ProgramID][]newel.ProgramID{b: {c, b}, c: {a}, a: nil}
-	d := sound()
-	d.Prerequisites = []newel.Prerequisite{{Key: "p1", Text: "waits"}, {Key: "p2", Text: "points", Program: &b}}
-	found := find(Review(&d, Around{Program: a, Needs: needs}), "check.prerequisite_circle")
-	if found == nil || found.Severity != newel.StopsPublishing || found.Args["programs"] != 3 {
-		t.Errorf("%+v", found)
-	}
-	if got := Circle(a, []newel.ProgramID{b}, needs); !slices.Equal(got, []newel.ProgramID{a, b, c}) {
-		t.Errorf("the circle: %v", got)
-	}
-	if got := Circle(a, []newel.ProgramID{a}, nil); !slices.Equal(got, []newel.ProgramID{a}) {
-		t.Errorf("itself: %v", got)
-	}
-	for _, own := range [][]newel.ProgramID{nil, {c}} {
-		if got := Circle(b, own, map[newel.ProgramID][]newel.ProgramID{c: {a}, a: {c}}); got != nil {
-			t.Errorf("no circle through b: %v", got)
-		}
-	}
-	if Circle(newel.ProgramID{}, []newel.ProgramID{{}}, nil) != nil {
-		t.Error("a program that has no id yet is nobody’s prerequisite")
 	}
 }

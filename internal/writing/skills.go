@@ -1,0 +1,80 @@
+package writing
+
+import (
+	"slices"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/skill"
+)
+
+// skills looks at what the program needs and teaches among the programs of the
+// shelf: one that waits, through others, for itself could never be begun.
+func (r *reviewer) skills(around Around) {
+	if around.Shelf == nil {
+		return
+	}
+	r.unlisted(around.Shelf, "needs", r.d.Needs)
+	r.unlisted(around.Shelf, "teaches", r.d.Taught())
+	around.Shelf.Put(r.d.SkillsOf(around.Program))
+	r.circle(around)
+	var untaught []string
+	for _, name := range r.d.Needs {
+		if len(around.Shelf.Teachers(around.Shelf.Key(name))) == 0 {
+			untaught = append(untaught, name)
+		}
+	}
+	if len(untaught) > 0 {
+		r.look(r.likeTaught(around.Shelf, untaught), "needs", "check.skill_untaught", "n", len(untaught), "skills", named(untaught))
+	}
+}
+
+// unlisted says which skills publishing will put on the clinic's list.
+func (r *reviewer) unlisted(shelf *skill.Shelf, field string, names []string) {
+	fresh := slices.DeleteFunc(slices.Clone(names), shelf.Listed)
+	if len(fresh) > 0 {
+		r.look(nil, field, "check.skill_new", "n", len(fresh), "skills", named(fresh))
+	}
+}
+
+func named(list []string) string {
+	quoted := make([]string, len(list))
+	for i, name := range list {
+		quoted[i] = "“" + name + "”"
+	}
+	return strings.Join(quoted, ", ")
+}
+
+// circle stops a program that would wait for itself, with the way by which it
+// does, and offers to let go of what closes the circle.
+func (r *reviewer) circle(around Around) {
+	way := around.Shelf.Circle(around.Program)
+	if way == nil {
+		return
+	}
+	titles := make([]string, 0, len(way)+1)
+	for _, p := range append(way, way[0]) {
+		titles = append(titles, p.Title)
+	}
+	next := way[min(1, len(way)-1)]
+	left := slices.DeleteFunc(slices.Clone(r.d.Needs), func(name string) bool {
+		return slices.ContainsFunc(next.Teaches, func(t skill.Taught) bool { return t.Key == around.Shelf.Key(name) })
+	})
+	fix := &Fix{ID: "drop_need", Field: "needs", Value: strings.Join(left, "\n")}
+	r.add(newel.StopsPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
+}
+
+// likeTaught offers names of skills that are taught in place of those that are
+// nearly the same.
+func (r *reviewer) likeTaught(shelf *skill.Shelf, untaught []string) *Fix {
+	names, found := slices.Clone(r.d.Needs), false
+	for i, name := range names {
+		if like, ok := shelf.Like(name); ok && slices.Contains(untaught, name) {
+			names[i], found = like, true
+		}
+	}
+	if !found {
+		return nil
+	}
+	return &Fix{ID: "skill_like", Field: "needs", Value: strings.Join(names, "\n")}
+}
