@@ -85,6 +85,7 @@ type DraftSaved struct {
 	Location  string
 	View      DraftView
 	Conflicts []FieldConflict
+	Others    []string // fields that somebody else has changed since the revision
 }
 
 // SaveDraft keeps the draft as typed, complete or not. Where somebody else
@@ -153,7 +154,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err != nil {
 		return out, err
 	}
-	out.Location, out.Conflicts = draftPath(id)+goOn, merged.conflicts
+	out.Location, out.Conflicts, out.Others = draftPath(id)+goOn, merged.conflicts, merged.others
 	if out.View, err = draftView(ctx, tx, id); err != nil {
 		return out, err
 	}

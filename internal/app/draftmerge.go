@@ -40,6 +40,7 @@ type merged struct {
 	mine      newel.Sheet    // to be shown: in conflicts as it was typed
 	typed     string         // where something was changed; empty if nowhere
 	conflicts []FieldConflict
+	others    []string // fields that somebody else has changed
 }
 
 // mergeDraft puts what came from an editor into the draft. What only one of
@@ -54,7 +55,10 @@ func mergeDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, in Draf
 	state, err := tx.DraftState(ctx, draft.ProgramID, in.Rev)
 	if errors.Is(err, newel.ErrNotFound) { // too long ago: every difference is asked about
 		mine := typedInto(now, in.Sheet)
-		return mergedFrom(now, mine, differences(mine, now)), nil
+		asked := differences(mine, now)
+		out := mergedFrom(now, mine, asked)
+		out.others = namesOf(asked)
+		return out, nil
 	}
 	if err != nil {
 		return merged{}, err
@@ -71,7 +75,17 @@ func mergeDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, in Draf
 			conflicts = append(conflicts, FieldConflict{Name: c.Field, Mine: c.Mine, Theirs: c.Theirs})
 		}
 	}
-	return mergedFrom(now, both, conflicts), nil
+	out := mergedFrom(now, both, conflicts)
+	out.others = namesOf(differences(state.Document, now))
+	return out, nil
+}
+
+func namesOf(list []FieldConflict) []string {
+	var out []string
+	for _, c := range list {
+		out = append(out, c.Name)
+	}
+	return out
 }
 
 // differences lists the fields in which two documents differ.

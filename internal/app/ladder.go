@@ -34,6 +34,7 @@ type LadderView struct {
 	Rev     int
 	Lines   string // what the fields begin with
 	Title   string // of the step behind which it goes
+	Next    string // the label that follows that step's; empty if none does
 	Steps   []newel.Step
 }
 
@@ -48,6 +49,9 @@ func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 			return err
 		}
 		v.Rev, v.Title, v.Lines = draft.Rev, draft.Document.StepTitle(in.After), in.Lines
+		if _, after := draft.Document.Step(in.After); after != nil {
+			v.Next = newel.NextLabel(after.Label)
+		}
 		if v.Lines == "" && in.Kind == "less_help" {
 			v.Lines = strings.Join(draft.Document.HelpNames(), "\n")
 		}

@@ -213,6 +213,7 @@ type draftAnswer struct {
 	Problems  map[string]string `json:"problems"`  // of the pane, by field
 	Looks     map[string]string `json:"looks"`     // the same
 	Conflicts map[string]string `json:"conflicts"` // what is stored where two have written
+	Others    []string          `json:"others"`    // fields that somebody else has changed
 	List      string            `json:"list"`      // the list of steps
 	History   string            `json:"history"`   // the buttons that go back and forth
 }
@@ -222,7 +223,7 @@ func (s *Server) draftJSON(w http.ResponseWriter, r *http.Request, status int, o
 	m := s.draftPage(r, out.View, out.View.Draft.Document.Sheet(), query)
 	a := draftAnswer{
 		Rev: m.Rev, Saved: m.Saved, Token: m.Token, Fields: map[string]string{}, Problems: map[string]string{}, Looks: map[string]string{},
-		Conflicts: map[string]string{},
+		Conflicts: map[string]string{}, Others: out.Others,
 	}
 	prefix := map[string]string{view.StepPane: "steps." + m.Key + ".", view.RolePane: "strands." + m.Key + "."}[m.Pane]
 	for name, value := range m.Sheet.Fields {

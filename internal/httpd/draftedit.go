@@ -17,6 +17,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	verb, rest, _ := strings.Cut(do, ":")
 	key, more, _ := strings.Cut(rest, ":")
 	step := func(key string) string { return view.PaneQuery(view.StepPane, key) + "#pane" }
+	written := func(d *newel.Document, key string) string { return fieldQuery(firstField(d, key)) }
 	role := func(key string) string { return view.PaneQuery(view.RolePane, key) + "#pane" }
 	stay := func(goOn string) *app.DraftEdit {
 		return &app.DraftEdit{Do: func(*newel.Document) (string, string) { return goOn, "" }}
@@ -38,12 +39,19 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		return stay("#pane")
 	case "go-publish":
 		return stay(view.PaneQuery(view.PublishPane, "") + "#pane")
+	case "pictures":
+		return stay("/pictures?step=" + key)
 	case "ladder":
 		return stay("/ladder?strand=" + key + "&after=" + more)
 	case "add":
-		return edit(func(d *newel.Document) (string, string) { return step(d.AddStepAfter(key, more)), "" })
+		return edit(func(d *newel.Document) (string, string) { return written(d, d.AddStepAfter(key, more)), "" })
+	case "next":
+		return &app.DraftEdit{Do: func(d *newel.Document) (string, string) { return nextStep(d, key, more) }}
 	case "copy":
-		return edit(func(d *newel.Document) (string, string) { return step(d.CopyStep(key)), labelOf(d, key) })
+		return edit(func(d *newel.Document) (string, string) {
+			label := labelOf(d, key)
+			return fieldQuery(newel.StepField(d.CopyStep(key), "label")), label
+		})
 	case "split":
 		return edit(func(d *newel.Document) (string, string) {
 			label := labelOf(d, key)
@@ -51,7 +59,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			if len(parts) == 0 {
 				return pane, label
 			}
-			return step(parts[0]), label
+			return fieldQuery(newel.StepField(parts[0], "name")), label
 		})
 	case "remove":
 		return edit(func(d *newel.Document) (string, string) {
@@ -76,7 +84,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		return edit(func(d *newel.Document) (string, string) {
 			strand := d.AddStrand()
 			d.AddStep(strand)
-			return role(strand), ""
+			return fieldQuery(newel.StrandField(strand, "role")), ""
 		})
 	case "copy-role":
 		return edit(func(d *newel.Document) (string, string) {
@@ -85,10 +93,16 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 				return pane, ""
 			}
 			d.Strands = append(d.Strands, writing.OtherRole(from, newel.ActivityRole{Name: newel.AsKept(values.Get("copy_as"))}, nil))
-			return role(d.Strands[len(d.Strands)-1].Key), ""
+			added := &d.Strands[len(d.Strands)-1]
+			if added.Role.Name == "" {
+				return fieldQuery(newel.StrandField(added.Key, "role")), ""
+			}
+			return fieldQuery(newel.StrandField(added.Key, "actions")), ""
 		})
 	case "join-roles":
-		return edit(func(d *newel.Document) (string, string) { return role(joinRoles(d)), "" })
+		return edit(func(d *newel.Document) (string, string) {
+			return fieldQuery(newel.StrandField(joinRoles(d), "role")), ""
+		})
 	case "fix":
 		return edit(func(d *newel.Document) (string, string) {
 			for _, a := range writing.Review(d, writing.Around{}) {
@@ -97,7 +111,10 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 					break
 				}
 			}
-			return pane + "#pane", ""
+			if pane == view.PaneQuery(view.PublishPane, "") {
+				return pane + "#pane", ""
+			}
+			return fieldQuery(more), ""
 		})
 	case "role-up", "role-down":
 		by := map[string]int{"role-up": -1, "role-down": 1}[verb]
@@ -106,6 +123,54 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		return edit(func(d *newel.Document) (string, string) { d.RemoveStrand(key); return "#pane", "" })
 	}
 	return nil
+}
+
+// fieldQuery is where in the editor a field is.
+func fieldQuery(name string) string {
+	pane := ""
+	switch kind, key := partOf(name); kind {
+	case "steps":
+		pane = view.PaneQuery(view.StepPane, key)
+	case "strands":
+		pane = view.PaneQuery(view.RolePane, key)
+	}
+	return pane + "#f-" + name
+}
+
+// partOf gives what a field is of, steps or strands, and the key; nothing for
+// a field of the program.
+func partOf(name string) (kind, key string) {
+	if parts := strings.SplitN(name, ".", 3); len(parts) == 3 {
+		return parts[0], parts[1]
+	}
+	return "", ""
+}
+
+// firstField is the field in which writing a step begins.
+func firstField(d *newel.Document, key string) string {
+	if _, step := d.Step(key); step != nil && step.Label != "" {
+		return newel.StepField(key, "name")
+	}
+	return newel.StepField(key, "label")
+}
+
+// nextStep goes on in the same field of the step below, or adds one below the
+// last, unless nothing stands in that yet.
+func nextStep(d *newel.Document, key, field string) (goOn, deed string) {
+	strand, step := d.Step(key)
+	if step == nil {
+		return "#pane", ""
+	}
+	if below := d.Following(key); below != nil {
+		if !newel.KnownKey(field) {
+			return fieldQuery(firstField(d, below.Key)), ""
+		}
+		return fieldQuery(newel.StepField(below.Key, field)), ""
+	}
+	if step.Name == "" && step.DoneWhen == "" {
+		return fieldQuery(firstField(d, key)), ""
+	}
+	return fieldQuery(firstField(d, d.AddStepAfter(strand.Key, key))), "add:"
 }
 
 // joinRoles adds the part in which all roles come together, once the last step
@@ -118,6 +183,7 @@ func joinRoles(d *newel.Document) string {
 			last := s.Steps[n-1]
 			after = append(after, last.Key)
 			step.Measure, step.Trials, step.Minutes, step.Criterion = last.Measure, last.Trials, last.Minutes, last.Criterion
+			step.Label = newel.NextLabel(last.Label)
 		}
 	}
 	return writing.JoinStep(d, "", step, after...)

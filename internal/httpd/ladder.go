@@ -3,6 +3,7 @@ package httpd
 import (
 	"net/http"
 	"net/url"
+	"strings"
 
 	"newel/internal/app"
 	"newel/internal/newel"
@@ -54,6 +55,11 @@ func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	values.Set("lines", v.Lines)
+	if !values.Has("letter") && v.Next != "" { // opened from the editor: go on numbering
+		letter := strings.TrimRight(v.Next, "0123456789")
+		values.Set("letter", letter)
+		values.Set("from", v.Next[len(letter):])
+	}
 	form := s.formState(r, "/programs/"+id.String()+"/draft/ladder", values, problems)
 	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: "/programs/" + id.String() + "/draft", After: v.Title, Steps: v.Steps, Kinds: app.LadderKinds}
 	return s.page(w, r, status, page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))

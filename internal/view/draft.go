@@ -63,6 +63,34 @@ func PaneQuery(pane, key string) string {
 
 func (m DraftPage) here() string { return PaneQuery(m.Pane, m.Key) }
 
+// onEnter is what the Enter key does in a field of one line: in a step it goes
+// on to the next one.
+func (m DraftPage) onEnter() string {
+	if m.Pane == StepPane {
+		return "next:" + m.Key
+	}
+	return "save"
+}
+
+// draftKeyNames are the keys of the editor, as they are written on them.
+var draftKeyNames = []struct {
+	does    string
+	presses []string
+}{
+	{"enter", []string{"Enter"}},
+	{"add", []string{"Ctrl Enter"}},
+	{"list", []string{"Esc"}},
+	{"along", []string{"↑", "↓"}},
+	{"move", []string{"Alt ↑", "Alt ↓"}},
+	{"undo", []string{"Ctrl Z", "Ctrl Y"}},
+	{"save", []string{"Ctrl S"}},
+}
+
+// hasRoles reports whether a strand is shown as a role.
+func (m DraftPage) hasRoles(strand newel.SheetStrand) bool {
+	return len(m.Sheet.Strands) > 1 || m.Pane == RolePane || m.Sheet.Fields[newel.StrandField(strand.Key, "role")] != ""
+}
+
 type fieldKind int
 
 const (
@@ -165,7 +193,9 @@ var stepGroups = []draftGroup{
 	}},
 	{key: "fits", rare: true, fields: []draftField{{"fits_people", lineField, false}, {"fits_place", lineField, false}, {"fits_materials", lineField, false}}},
 	{key: "coping", rare: true, fields: []draftField{
-		{"coping", tickField, false}, {"moment", areaField, false}, {"food_reward", tickField, false},
+		{"coping", tickField, false},
+		{"moment", areaField, false},
+		{"food_reward", tickField, false},
 		{"start_from", choiceField, false},
 	}},
 	{key: "rules", rare: true, fields: []draftField{

@@ -3,8 +3,11 @@
 
 import { workCriterion } from "./draftcrit";
 import { DraftKeep, type Kept } from "./draftkeep";
+import { roving, workKeys } from "./draftkeys";
+import { type Control, inLines, put, tidy } from "./draftlines";
 import { workList } from "./draftlist";
 import { newID } from "./document";
+import { release } from "./once";
 
 interface Answer {
   rev: number;
@@ -14,24 +17,29 @@ interface Answer {
   problems: Record<string, string>;
   looks: Record<string, string>;
   conflicts: Record<string, string>;
+  others: string[] | null;
   list: string;
   history: string;
 }
 
-type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
-
 const PAUSE = 900; // ms after the last key
 const AGAIN = 5000; // ms until a failed sending is tried again
+const LEAVING = 10_000; // ms after a button until everything is sent from here again, if no other page came
 const OWN = new Set(["form_token", "rev", "do", "pane", "strand", "confirmed"]);
 
 class Editor {
   private readonly keep: DraftKeep;
   private readonly stored = new Map<string, string>();
+  /** The revision to which a field's stored text belongs, where that is older than the page's: so that what somebody
+   * else wrote in it since is noticed. */
+  private readonly since = new Map<string, string>();
   private readonly conflicts = new Set<string>();
+  private shownList = "";
+  private cut = false; // the last sending did not arrive
   private timer = 0;
   private sending = false;
   private again = false;
-  private submitting = false;
+  private submitted = 0; // when a button was pressed
   private last: Answer | null = null;
 
   constructor(private readonly form: HTMLFormElement) {
@@ -58,11 +66,17 @@ class Editor {
     window.addEventListener("online", () => void this.send());
     // What a button sends is kept too, until a page comes back that shows it as stored.
     // The button itself sends everything: nothing else need be on the way.
-    this.form.addEventListener("submit", () => {
+    this.form.addEventListener("submit", (e) => {
       this.keepDirty();
-      this.submitting = true;
+      if (this.cut) {
+        e.preventDefault();
+        void this.press(e.submitter);
+        return;
+      }
+      this.hidden("rev").value = this.oldest(this.differing());
+      this.submitted = Date.now();
     });
-    window.addEventListener("pageshow", () => (this.submitting = false));
+    window.addEventListener("pageshow", () => (this.submitted = 0));
     this.keep.drop(this.stored);
   }
 
@@ -82,16 +96,21 @@ class Editor {
     return all;
   }
 
-  private dirty(): Map<string, string> {
-    const out = new Map<string, string>();
-    for (const [name, value] of this.values()) {
-      if (this.stored.get(name) !== value && !this.conflicts.has(name)) out.set(name, value);
-    }
-    return out;
+  private differing(): Map<string, string> {
+    return new Map([...this.values()].filter(([name, value]) => this.stored.get(name) !== value));
   }
 
-  private get rev(): string {
-    return this.hidden("rev").value;
+  private dirty(): Map<string, string> {
+    return new Map([...this.differing()].filter(([name]) => !this.conflicts.has(name)));
+  }
+
+  private revOf(name: string): string {
+    return this.since.get(name) ?? this.hidden("rev").value;
+  }
+
+  /** The oldest revision that one of the fields was written into. */
+  private oldest(fields: ReadonlyMap<string, string>): string {
+    return [...fields.keys()].map((name) => this.revOf(name)).reduce((a, b) => (Number(b) < Number(a) ? b : a), this.hidden("rev").value);
   }
 
   private hidden(name: string): HTMLInputElement {
@@ -101,22 +120,26 @@ class Editor {
   private keepDirty(): void {
     const kept: Record<string, Kept> = {};
     for (const [name, value] of this.values()) {
-      if (this.stored.get(name) !== value) kept[name] = { value, rev: this.rev };
+      if (this.stored.get(name) !== value) kept[name] = { value, rev: this.revOf(name) };
     }
     this.keep.put(kept);
   }
 
-  private async send(leaving = false): Promise<void> {
+  /** Sends what is not stored yet. */
+  async send(leaving = false): Promise<void> {
     window.clearTimeout(this.timer);
     const fields = this.dirty();
-    if (fields.size === 0 || this.submitting) return;
+    if (fields.size === 0 || Date.now() - this.submitted < LEAVING) return;
     if (this.sending && !leaving) {
       this.again = true;
       return;
     }
     this.sending = true;
-    const answer = await this.post(fields, this.rev, leaving);
+    const rev = this.oldest(fields);
+    for (const name of fields.keys()) if (this.revOf(name) !== rev) fields.delete(name); // they are next
+    const answer = await this.post(fields, rev, leaving);
     this.sending = false;
+    this.cut = !answer;
     if (!answer) {
       this.show("offline");
       this.timer = window.setTimeout(() => void this.send(), AGAIN);
@@ -125,8 +148,17 @@ class Editor {
     this.accept(fields, answer);
     if (this.again || this.dirty().size > 0) {
       this.again = false;
-      this.timer = window.setTimeout(() => void this.send(), PAUSE);
+      this.timer = window.setTimeout(() => void this.send(), leaving ? 0 : PAUSE);
     }
+  }
+
+  /** A button without a connection: the page stays, and the button counts as soon as there is one again. */
+  private async press(button: HTMLElement | null): Promise<void> {
+    const answer = await this.post(new Map(), this.hidden("rev").value, false);
+    release(this.form);
+    this.cut = !answer;
+    if (answer) button?.click();
+    else this.show("offline");
   }
 
   private async post(fields: ReadonlyMap<string, string>, rev: string, leaving: boolean): Promise<Answer | null> {
@@ -148,34 +180,46 @@ class Editor {
 
   private accept(sent: ReadonlyMap<string, string>, a: Answer): void {
     const done = new Map<string, string>();
+    const before = this.hidden("rev").value;
     sent.forEach((value, name) => {
       if (name in a.conflicts) return;
       this.stored.set(name, value);
+      this.since.delete(name);
       done.set(name, value);
     });
     this.keep.drop(done);
     this.hidden("rev").value = String(a.rev);
-    for (const [name, theirs] of Object.entries(a.conflicts)) this.differs(name, theirs);
-    this.takeOver(a.fields, sent);
+    for (const name of this.differing().keys()) if (!done.has(name) && !this.since.has(name)) this.since.set(name, before);
+    for (const [name, theirs] of Object.entries(a.conflicts)) this.differs(name, theirs, String(a.rev));
+    this.takeOver(a, sent);
     this.last = a;
     this.say(a);
     this.show("saved", a.saved);
     const list = document.getElementById("steplist");
-    if (list && !list.contains(document.activeElement)) list.innerHTML = a.list;
+    if (list && a.list !== this.shownList && !list.contains(document.activeElement)) {
+      list.innerHTML = a.list;
+      this.shownList = a.list;
+      roving();
+    }
     const history = document.getElementById("drafthistory");
     if (history && !history.contains(document.activeElement)) history.outerHTML = a.history;
   }
 
-  /** Shows what others have stored in fields that nobody writes in here. */
-  private takeOver(fields: Record<string, string>, sent: ReadonlyMap<string, string>): void {
-    for (const [name, value] of Object.entries(fields)) {
+  /** Shows what others have stored: in fields that nobody writes in here as it is, in others line by line. */
+  private takeOver(a: Answer, sent: ReadonlyMap<string, string>): void {
+    for (const [name, value] of Object.entries(a.fields)) {
       const control = this.control(name);
-      if (!control || sent.has(name) || this.conflicts.has(name) || control === document.activeElement) continue;
+      if (!control || this.conflicts.has(name)) continue;
+      const others = a.others?.includes(name) ?? false;
+      if (!others && (sent.has(name) || control === document.activeElement)) continue; // only written otherwise
+      const stored = this.stored.get(name) ?? "";
       const now = this.values().get(name) ?? "";
-      if (now !== this.stored.get(name) || tidy(now) === tidy(value)) continue;
-      if (control instanceof HTMLInputElement && control.type === "checkbox") control.checked = value !== "";
-      else control.value = value;
+      if (tidy(stored) === tidy(value)) continue;
+      if (now === stored) put(control, value);
+      else if (sent.has(name)) put(control, inLines(stored, now, value));
+      else continue; // typed since, and not sent yet: it is asked about then
       this.stored.set(name, value);
+      this.since.delete(name);
     }
   }
 
@@ -206,7 +250,7 @@ class Editor {
   }
 
   /** Two have written in one field: both texts stand beside each other until somebody chooses. */
-  private differs(name: string, theirs: string): void {
+  private differs(name: string, theirs: string, rev: string): void {
     const at = this.form.querySelector<HTMLElement>(`[data-field="${CSS.escape(name)}"] [data-beside]`);
     const control = this.control(name);
     if (!at || !control || this.conflicts.has(name)) return;
@@ -220,6 +264,7 @@ class Editor {
     quote.textContent = theirs;
     const settle = (take: boolean): void => {
       this.conflicts.delete(name);
+      this.since.set(name, rev); // having seen it, one decides
       box.remove();
       if (take) {
         control.value = theirs;
@@ -275,8 +320,6 @@ class Editor {
   }
 }
 
-const tidy = (text: string): string => text.replace(/\r\n/g, "\n").trim().normalize("NFC");
-
 const named = (e: Element): boolean => {
   const name = e.getAttribute("name") ?? "";
   return name !== "" && !OWN.has(name) && !name.startsWith("crit-");
@@ -325,4 +368,5 @@ export function editDraft(): void {
   editor.start();
   workCriterion(form, () => editor.typed());
   workList(form);
+  workKeys(form, () => void editor.send());
 }

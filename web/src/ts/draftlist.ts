@@ -1,6 +1,4 @@
-// The list of steps by keyboard and pointer. The buttons do the same without this file.
-
-const FOCUS = "newel-draft-row";
+// The list of steps by pointer. Keys (see draftkeys) and buttons do the same without this file.
 
 /** Presses a button that is not on the page. */
 export function press(form: HTMLFormElement, what: string): void {
@@ -12,46 +10,6 @@ export function press(form: HTMLFormElement, what: string): void {
   form.append(button);
   button.click();
   button.remove();
-}
-
-const isText = (e: EventTarget | null): boolean => e instanceof HTMLElement && e.matches("input, textarea, select");
-
-function onKey(form: HTMLFormElement, event: KeyboardEvent): void {
-  if ((event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === "z" && !isText(event.target)) {
-    const wanted = form.querySelector<HTMLButtonElement>(`button[value="${event.shiftKey ? "redo" : "undo"}"]`);
-    if (!wanted) return;
-    event.preventDefault();
-    wanted.click();
-    return;
-  }
-  if (!event.altKey || event.ctrlKey || (event.key !== "ArrowUp" && event.key !== "ArrowDown")) return;
-  const row = event.target instanceof Element ? event.target.closest<HTMLElement>("li[data-step]") : null;
-  const open = new URLSearchParams(form.dataset["pane"] ?? "").get("step");
-  const key = row?.dataset["step"] ?? (isText(event.target) ? null : open);
-  if (!key) return;
-  event.preventDefault();
-  if (row) remember(key);
-  press(form, `${event.key === "ArrowUp" ? "up" : "down"}:${key}`);
-}
-
-function remember(key: string): void {
-  try {
-    sessionStorage.setItem(FOCUS, key);
-  } catch {
-    // The focus then stands where the page begins.
-  }
-}
-
-/** After a row was moved, the focus is on it again. */
-function focusRow(): void {
-  let key: string | null = null;
-  try {
-    key = sessionStorage.getItem(FOCUS);
-    sessionStorage.removeItem(FOCUS);
-  } catch {
-    return;
-  }
-  if (key) document.querySelector<HTMLElement>(`li[data-step="${key}"] button`)?.focus();
 }
 
 function dragging(form: HTMLFormElement, list: HTMLElement): void {
@@ -88,10 +46,8 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
   });
 }
 
-/** Makes the list of steps answer to keys and to dragging. */
+/** Makes the list of steps answer to dragging. */
 export function workList(form: HTMLFormElement): void {
-  document.addEventListener("keydown", (e) => onKey(form, e));
   const list = document.getElementById("steplist");
   if (list) dragging(form, list);
-  focusRow();
 }

@@ -3,6 +3,7 @@
 
 import "htmx.org";
 import { editDraft } from "./draft";
+import { workLadder } from "./draftkeys";
 import { guardForms } from "./once";
 import { followPage } from "./live";
 import { focusProblems } from "./problems";
@@ -13,3 +14,4 @@ focusProblems();
 toolbars();
 followPage();
 editDraft();
+workLadder();

@@ -1,0 +1,210 @@
+// The editor from the keyboard: on to the next step with Enter, to the list with Escape, along it with the arrows.
+// The page says so under its list. Without this file Enter goes on too, and every button is there.
+
+import { press } from "./draftlist";
+
+const FOCUS = "newel-draft-focus"; // where to go on when the page is there: a row, or the first field
+const AHEAD = "newel-draft-ahead"; // what was typed while the page was on its way
+
+const LEAVING = 10_000; // ms after which a page that did not come is not waited for
+
+const list = (): HTMLElement | null => document.getElementById("steplist");
+const pane = (): HTMLElement | null => document.getElementById("pane");
+const stops = (): HTMLButtonElement[] => [...(list()?.querySelectorAll<HTMLButtonElement>("button") ?? [])];
+const fields = (): HTMLElement[] =>
+  [...(pane()?.querySelectorAll<HTMLElement>("input:not([type=hidden]), textarea, select") ?? [])].filter((e) => e.getClientRects().length > 0);
+
+const isText = (e: EventTarget | null): e is HTMLInputElement | HTMLTextAreaElement =>
+  e instanceof HTMLTextAreaElement || (e instanceof HTMLInputElement && e.type === "text");
+
+function remember(name: string, what: string): void {
+  try {
+    sessionStorage.setItem(name, what);
+  } catch {
+    // The focus then stands where the page begins.
+  }
+}
+
+function recall(name: string): string {
+  try {
+    const what = sessionStorage.getItem(name) ?? "";
+    sessionStorage.removeItem(name);
+    return what;
+  } catch {
+    return "";
+  }
+}
+
+class Keys {
+  private readonly touched = new WeakSet<EventTarget>();
+  private last: HTMLElement | null = null; // where one wrote in the pane
+  private left = 0; // when a button was pressed that leads to another page
+
+  constructor(
+    private readonly form: HTMLFormElement,
+    private readonly save: () => void,
+  ) {}
+
+  start(): void {
+    this.arrive();
+    roving();
+    document.addEventListener("keydown", (e) => this.onKey(e));
+    this.form.addEventListener("input", (e) => e.target && this.touched.add(e.target));
+    this.form.addEventListener("submit", (e) => (this.left = e.defaultPrevented ? 0 : Date.now()));
+    window.addEventListener("pageshow", () => (this.left = 0));
+    this.form.addEventListener("focusin", (e) => {
+      if (e.target instanceof HTMLElement && pane()?.contains(e.target)) this.last = e.target;
+      else roving();
+    });
+    // A row that was opened from the keyboard leads into its first field, one that was clicked to its beginning.
+    list()?.addEventListener("click", (e) => {
+      const row = e.target instanceof Element ? e.target.closest<HTMLButtonElement>("button.steprow") : null;
+      if (row && e.detail === 0) remember(FOCUS, "field");
+    });
+  }
+
+  /** Puts the focus where one goes on, and there what was typed meanwhile. */
+  private arrive(): void {
+    const where = recall(FOCUS);
+    const ahead = recall(AHEAD);
+    const row = where.startsWith("row:") ? document.querySelector<HTMLElement>(`li[data-step="${where.slice(4)}"] button`) : null;
+    const named = window.location.hash.startsWith("#f-") ? document.getElementById(window.location.hash.slice(1)) : null;
+    const to = row ?? named ?? (where === "field" && window.location.hash === "#pane" ? (fields()[0] ?? null) : null);
+    if (pane()?.querySelector(".problems")) return;
+    to?.focus();
+    if (to && to === named && to instanceof HTMLInputElement && isText(to)) to.select(); // as the Tab key does
+    if (to && ahead !== "" && isText(to)) {
+      to.setRangeText(ahead, to.selectionStart ?? 0, to.selectionEnd ?? 0, "end");
+      to.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    const here = list()?.querySelector<HTMLElement>("[aria-current]");
+    const box = list();
+    if (here && box) box.scrollTop += here.getBoundingClientRect().top - box.getBoundingClientRect().top - box.clientHeight / 2;
+  }
+
+  private onKey(e: KeyboardEvent): void {
+    if (e.isComposing) return;
+    if (Date.now() - this.left < LEAVING) {
+      if (e.key.length === 1 && !e.ctrlKey && !e.metaKey && !e.altKey) remember(AHEAD, recall(AHEAD) + e.key);
+      if (!e.ctrlKey && !e.metaKey) e.preventDefault(); // it would go into a page that is left
+      return;
+    }
+    if (this.does(e)) e.preventDefault();
+  }
+
+  private does(e: KeyboardEvent): boolean {
+    const at = e.target instanceof HTMLElement ? e.target : document.body;
+    if (e.ctrlKey || e.metaKey) return !e.altKey && this.command(e, at);
+    if (e.altKey) return (e.key === "ArrowUp" || e.key === "ArrowDown") && this.move(e.key === "ArrowUp" ? "up" : "down", at);
+    if (e.shiftKey) return false;
+    if (e.key === "Escape") return (at === document.body || this.form.contains(at)) && this.across(at);
+    if (e.key === "Enter") return at instanceof HTMLInputElement && at.type !== "file" && this.form.contains(at) && this.on(at);
+    return list()?.contains(at) === true && along(e.key, at);
+  }
+
+  private command(e: KeyboardEvent, at: HTMLElement): boolean {
+    switch (e.key.toLowerCase()) {
+      case "s":
+        this.save();
+        return true;
+      case "enter":
+        return this.add(at);
+      case "z":
+        return this.back(e.shiftKey ? "redo" : "undo", at);
+      case "y":
+        return this.back("redo", at);
+    }
+    return false;
+  }
+
+  /** Undo and redo, unless the text that one is in has its own to take back. */
+  private back(what: string, at: HTMLElement): boolean {
+    const wanted = this.form.querySelector<HTMLButtonElement>(`button[value="${what}"]`);
+    if (!wanted || (isText(at) && this.touched.has(at))) return false;
+    wanted.click();
+    return true;
+  }
+
+  /** The step that is open, or the one of the row that has the focus. */
+  private step(at: HTMLElement): { key: string; strand: string; row: boolean } | null {
+    const row = at.closest<HTMLElement>("li[data-step]");
+    const key = row?.dataset["step"] ?? new URLSearchParams(this.form.dataset["pane"] ?? "").get("step") ?? "";
+    const li = row ?? document.querySelector<HTMLElement>(`li[data-step="${CSS.escape(key)}"]`);
+    const strand = li?.closest<HTMLElement>("ol[data-strand]")?.dataset["strand"];
+    return key !== "" && strand ? { key, strand, row: row !== null } : null;
+  }
+
+  private add(at: HTMLElement): boolean {
+    const step = this.step(at);
+    if (step) press(this.form, `add:${step.strand}:${step.key}`);
+    return step !== null;
+  }
+
+  private move(to: string, at: HTMLElement): boolean {
+    const step = this.step(at);
+    if (!step || (at.matches("input, textarea, select") && !step.row)) return false;
+    if (step.row) remember(FOCUS, "row:" + step.key);
+    press(this.form, `${to}:${step.key}`);
+    return true;
+  }
+
+  /** Enter in a field of one line. */
+  private on(at: HTMLInputElement): boolean {
+    const query = new URLSearchParams(this.form.dataset["pane"] ?? "");
+    if (at.name === "copy_as") {
+      press(this.form, `copy-role:${query.get("role") ?? ""}`);
+    } else if (query.has("step") && !at.name.startsWith("crit-") && at.type !== "checkbox") {
+      press(this.form, `next:${query.get("step") ?? ""}:${at.name.split(".").pop() ?? ""}`);
+    } else {
+      const all = fields();
+      all[all.indexOf(at) + 1]?.focus();
+    }
+    return true;
+  }
+
+  /** From the pane to the list, and back to where one was. */
+  private across(at: HTMLElement): boolean {
+    if (list()?.contains(at)) (this.last?.isConnected ? this.last : (fields()[0] ?? pane()))?.focus();
+    else (list()?.querySelector<HTMLElement>("[aria-current]") ?? stops()[0])?.focus();
+    return true;
+  }
+}
+
+/** Among the steps of one role only one row is a stop of the Tab key: the one that is open or has the focus. */
+export function roving(): void {
+  list()
+    ?.querySelectorAll("ol")
+    .forEach((ol) => {
+      const rows = [...ol.querySelectorAll<HTMLButtonElement>("button")];
+      const stop = rows.find((r) => r === document.activeElement) ?? rows.find((r) => r.hasAttribute("aria-current")) ?? rows[0];
+      rows.forEach((r) => (r.tabIndex = r === stop ? 0 : -1));
+    });
+}
+
+function along(key: string, at: HTMLElement): boolean {
+  const all = stops();
+  const from = all.findIndex((b) => b === at);
+  const to = { ArrowDown: from + 1, ArrowUp: from - 1, Home: 0, End: all.length - 1 }[key];
+  if (to === undefined || from < 0) return false;
+  all[to]?.focus();
+  return true;
+}
+
+/** Makes the editor answer to keys. save is to send what was typed at once. */
+export function workKeys(form: HTMLFormElement, save: () => void): void {
+  new Keys(form, save).start();
+}
+
+/** The page that makes a run of steps: the first choice has the focus, Ctrl and Enter shows the run. */
+export function workLadder(): void {
+  const form = document.querySelector<HTMLFormElement>("form.ladder");
+  if (!form) return;
+  if (!form.querySelector("[autofocus], .problems")) {
+    (form.querySelector<HTMLElement>("input[type=radio]:checked") ?? form.querySelector<HTMLElement>("input[type=radio]"))?.focus();
+  }
+  form.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter" || !(e.ctrlKey || e.metaKey)) return;
+    e.preventDefault();
+    form.querySelector<HTMLButtonElement>("button[type=submit]:not([formmethod])")?.click();
+  });
+}
