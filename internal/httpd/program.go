@@ -91,11 +91,11 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
-	m.T, m.Token, m.ArchiveToken = s.printer(r), newToken(), newToken()
+	m.Token, m.ArchiveToken = newToken(), newToken()
+	m.Here, m.Open = r.URL.RequestURI(), r.URL.Query().Get("steps") == "all"
 	m.Archived, m.MayArchive, m.MayCopy = v.Program.ArchivedAt != nil, actor.Can(newel.PublishProgram), actor.Can(newel.DraftProgram)
-	m.Older = n > 0 && len(v.Versions) > 0 && n != v.Versions[0].Number
 	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {
-		m.Draft = &view.Link{Label: "Go on with the draft", Href: m.Path + "/draft"}
+		m.Draft = &view.Link{Label: m.T.Text("read.draft"), Href: m.Path + "/draft"}
 	} else if mayDraft && v.Version != nil {
 		m.Revise = newToken()
 	}
@@ -112,18 +112,20 @@ func (s *Server) programVersion(r *http.Request, id newel.ProgramID, n int) (app
 }
 
 func programPage(t *message.Printer, v app.ProgramView, learners bool) view.ProgramPage {
-	m := view.ProgramPage{Title: v.Program.Title, Crumb: v.Program.SkillArea, Path: "/programs/" + v.Program.ID.String()}
+	m := view.ProgramPage{T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, Path: "/programs/" + v.Program.ID.String()}
 	if v.Version == nil {
 		return m
 	}
 	m.Document, m.Number = &v.Version.Document, v.Version.Number
-	m.Published = "Published " + t.Day(dayOf(v.Version.PublishedAt))
+	m.Published = t.Text("read.published_on", "day", dayOf(v.Version.PublishedAt))
 	for _, version := range v.Versions {
 		if version.ID == v.Version.ID && version.PublishedBy != "" {
-			m.Published += " by " + version.PublishedBy
+			m.Published = t.Text("read.published", "day", dayOf(v.Version.PublishedAt), "who", version.PublishedBy)
 		}
 	}
-	m.Published += "."
+	if len(v.Versions) > 0 && v.Versions[0].Number > m.Number {
+		m.Latest = v.Versions[0].Number
+	}
 	if learners {
 		for _, l := range v.Learners {
 			m.Learners = append(m.Learners, programLearner(t, l, m.Document))

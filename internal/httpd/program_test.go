@@ -156,9 +156,9 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	publishes(lead, path).leads(program)
 	page := lead.get(program).want(http.StatusOK).check(
 		htmlcheck.In("h1", htmlcheck.HasText("Washing hands")), htmlcheck.In("#version-head", htmlcheck.HasText("Version 1")),
-		htmlcheck.Count("table.steps tbody tr", 2), htmlcheck.In(".stair.full"), htmlcheck.In(".warn", htmlcheck.HasText("Light touch only")),
+		htmlcheck.Count("details.stepline", 2), htmlcheck.In(".stair.full"), htmlcheck.In(".warn", htmlcheck.HasText("Light touch only")),
 	)
-	if text := page.text("table.steps"); strings.Contains(text, "3x") || !strings.Contains(text, "100% independent in 3 sessions in a row") {
+	if text := page.text(".steprows"); strings.Contains(text, "3x") || !strings.Contains(text, "100% independent in 3 sessions in a row") {
 		t.Errorf("the trade's shorthand is never shown: %s", text)
 	}
 	lead.get("/programs").check(htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("version 1")))

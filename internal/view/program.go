@@ -1,12 +1,13 @@
 package view
 
 import (
+	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 
 	"newel/internal/chart"
 	"newel/internal/criterion"
+	"newel/internal/message"
 	"newel/internal/newel"
 )
 
@@ -56,7 +57,7 @@ func NewFlight(s newel.Strand) Flight {
 
 // DocumentFlights draws a program's stairs as a plan: nothing is climbed, and
 // whoever stands on a step is named under it.
-func DocumentFlights(d *newel.Document, learners []ProgramLearner) []Flight {
+func DocumentFlights(t *message.Printer, d *newel.Document, learners []ProgramLearner) []Flight {
 	var out []Flight
 	for _, s := range d.Strands {
 		f := NewFlight(s)
@@ -72,7 +73,7 @@ func DocumentFlights(d *newel.Document, learners []ProgramLearner) []Flight {
 			text.State = strings.Join(here, ", ")
 			f.Steps = append(f.Steps, text)
 		}
-		f.Stair.Name = strconv.Itoa(len(s.Steps)) + " steps."
+		f.Stair.Name = t.Text("read.n_steps", "n", len(s.Steps))
 		out = append(out, f)
 	}
 	return out
@@ -88,15 +89,6 @@ func CriterionText(d *newel.Document, step newel.Step) string {
 	return c.String()
 }
 
-// StepBackText is the step's rule for going back in its canonical words.
-func StepBackText(d *newel.Document, step newel.Step) string {
-	c, err := criterion.ParseStepBack(step.StepBack, d.Vocabulary(&step))
-	if err != nil {
-		return step.StepBack
-	}
-	return c.String()
-}
-
 func openings(d *newel.Document, opens []newel.Opening) string {
 	names := make([]string, len(opens))
 	for i, o := range opens {
@@ -105,16 +97,62 @@ func openings(d *newel.Document, opens []newel.Opening) string {
 	return strings.Join(names, ", ")
 }
 
-func sessionPlan(s newel.Step) string {
+func (m ProgramPage) reader() programReader {
+	return programReader{t: m.T, d: m.Document, own: m.Own}
+}
+
+// opened is this page with every step unfolded, or none.
+func (m ProgramPage) opened(steps string) string {
+	to, err := url.Parse(m.Here)
+	if err != nil { // it was made here
+		return m.Path
+	}
+	q := to.Query()
+	if q.Del("steps"); steps != "" {
+		q.Set("steps", steps)
+	}
+	to.RawQuery = q.Encode()
+	return to.String() + "#steps"
+}
+
+// under is what stands under the name of a step: its phase, how a session goes
+// and who stands on it.
+func (m ProgramPage) under(s newel.Step) []string {
+	var parts []string
+	for _, part := range []string{s.Phase, sessionPlan(m.T, s)} {
+		if part != "" {
+			parts = append(parts, part)
+		}
+	}
+	for _, l := range m.Learners {
+		if l.StepKey == s.Key {
+			parts = append(parts, l.Name)
+		}
+	}
+	if _, own := m.Own[s.Key]; own {
+		parts = append(parts, m.T.Text("read.has_own"))
+	}
+	return parts
+}
+
+func (m ProgramPage) stepNames(keys []string) string {
+	names := make([]string, len(keys))
+	for i, key := range keys {
+		names[i] = m.Document.StepTitle(key)
+	}
+	return m.T.List(names)
+}
+
+func sessionPlan(t *message.Printer, s newel.Step) string {
 	var parts []string
 	if s.Trials > 0 {
-		parts = append(parts, strconv.Itoa(s.Trials)+" tries")
+		parts = append(parts, t.Text("read.tries", "n", s.Trials))
 	}
 	if s.Minutes > 0 {
-		parts = append(parts, "about "+strconv.Itoa(s.Minutes)+" min")
+		parts = append(parts, t.Text("read.about_minutes", "n", s.Minutes))
 	}
 	if s.PlannedHelp != "" {
-		parts = append(parts, "with help: "+s.PlannedHelp)
+		parts = append(parts, t.Text("read.with_help", "help", s.PlannedHelp))
 	}
-	return strings.Join(parts, ", ")
+	return t.List(parts)
 }

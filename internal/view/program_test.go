@@ -1,0 +1,188 @@
+package view
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+	"testing"
+
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+func inEnglish(t *testing.T) *message.Printer {
+	t.Helper()
+	all, err := message.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all.Printer("en")
+}
+
+// notRead are the fields of a document that stand on no program page, each
+// with the reason.
+var notRead = map[string]string{
+	".Format":                          "of the file's form",
+	".Title":                           "the library's title stands over the page",
+	".SkillArea":                       "the same",
+	".Unread":                          "only drafts have it, and the editor shows it",
+	".Needs[]":                         "a skill, named where skills are known",
+	".Teaches[].Skill":                 "the same",
+	".Teaches[].Step":                  "a key",
+	".Prerequisites[].Key":             "a key",
+	".Prerequisites[].Program.UUID":    "a link, made where programs are known",
+	".Difficulties[].Steps[]":          "a key: the step is named",
+	".Strands[].Key":                   "a key",
+	".Strands[].Opens[].Strand":        "a key",
+	".Strands[].Opens[].Step":          "a key: the step is named",
+	".Strands[].Steps[].Key":           "a key",
+	".Strands[].Steps[].Targets[].Key": "a key",
+	".Picture.Type":                    "the picture itself is shown",
+	".Picture.Size":                    "the same",
+}
+
+func isRead(path string) bool {
+	if i := strings.LastIndex(path, ".Picture."); i >= 0 && notRead[path[i:]] != "" {
+		return false
+	}
+	return notRead[path] == ""
+}
+
+// leaf is one value of a document that somebody can write.
+type leaf struct {
+	path string
+	v    reflect.Value
+}
+
+// leaves puts one thing into every list and behind every pointer, and gives
+// all that can be written.
+func leaves(path string, v reflect.Value) []leaf {
+	switch v.Kind() {
+	case reflect.Struct:
+		var out []leaf
+		for i := range v.NumField() {
+			out = append(out, leaves(path+"."+v.Type().Field(i).Name, v.Field(i))...)
+		}
+		return out
+	case reflect.Slice:
+		v.Set(reflect.MakeSlice(v.Type(), 1, 1))
+		return leaves(path+"[]", v.Index(0))
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		return leaves(path, v.Elem())
+	}
+	return []leaf{{path, v}}
+}
+
+// write puts a value into the leaf that is found nowhere else, and says how
+// it reads.
+func (l leaf) write(t *testing.T, n int) string {
+	t.Helper()
+	switch l.v.Kind() {
+	case reflect.String:
+		text := fmt.Sprintf("word%03d", n)
+		l.v.SetString(text)
+		return text
+	case reflect.Int:
+		l.v.SetInt(int64(200 + n))
+		return fmt.Sprint(200 + n)
+	case reflect.Float64:
+		l.v.SetFloat(float64(n) + 200.5)
+		return fmt.Sprintf("%d.5", n+200)
+	case reflect.Bool:
+		l.v.SetBool(true)
+		return ""
+	case reflect.Map:
+		text := fmt.Sprintf("word%03d", n)
+		l.v.Set(reflect.ValueOf(newel.Wordings{"ms": text}).Convert(l.v.Type()))
+		return text
+	}
+	t.Fatalf("%s: nobody has said how a %s is read", l.path, l.v.Type())
+	return ""
+}
+
+func programText(t *testing.T, d *newel.Document) string {
+	t.Helper()
+	d.Strands[0].Key, d.Strands[0].Steps[0].Key = "run", "first"
+	d.Strands[0].Opens[0] = newel.Opening{Strand: "run", Step: "first"}
+	d.Difficulties[0].Steps[0] = "first"
+	return render(t, Program(ProgramPage{T: inEnglish(t), Title: "A title", Document: d, Number: 1, Path: "/programs/x", Here: "/programs/x"})).String()
+}
+
+// Nothing that can be written into a program is invisible to whoever reads it.
+func TestTheProgramPageSaysEverything(t *testing.T) {
+	t.Parallel()
+	var d newel.Document
+	reads := map[string]string{}
+	var ticks []leaf
+	for i, l := range leaves("", reflect.ValueOf(&d).Elem()) {
+		if !isRead(l.path) {
+			continue
+		}
+		if text := l.write(t, i); text != "" {
+			reads[l.path] = text
+		} else {
+			ticks = append(ticks, l)
+		}
+	}
+	page := programText(t, &d)
+	for path, text := range reads {
+		if !strings.Contains(page, text) {
+			t.Errorf("%s is not on the page", path)
+		}
+	}
+	for _, l := range ticks {
+		l.v.SetBool(false)
+		if programText(t, &d) == page {
+			t.Errorf("%s makes no difference to the page", l.path)
+		}
+		l.v.SetBool(true)
+	}
+	title := d.StepTitle("first")
+	for _, said := range []string{"opens after " + title, "for " + title} {
+		if !strings.Contains(page, said) {
+			t.Errorf("%q is not on the page", said)
+		}
+	}
+}
+
+// A step says in full what the program says for all of them, where it has
+// nothing of its own.
+func TestAStepTakesOverTheProgramsWords(t *testing.T) {
+	t.Parallel()
+	d := newel.Document{
+		HelpLevels: []newel.HelpLevel{{Name: "point"}},
+		Procedure:  newel.Procedure{Say: "Wash hands", SayIn: newel.Wordings{"ms": "Basuh tangan"}, WaitSeconds: 5},
+	}
+	text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Trials: 5, Criterion: "80% in 2 sessions in a row"}))
+	for _, want := range []string{"Wash hands", "as the program says", "Basuh tangan", "Malay", "5 seconds", "none: alone from the start", "80% independent in 2 sessions in a row", "Of 5 tries, 4"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is missing in %s", want, text)
+		}
+	}
+	if own := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Say: "Tangan", WaitSeconds: new(float64)})); strings.Contains(own, "Basuh") || !strings.Contains(own, "0 seconds") {
+		t.Errorf("its own words and no wait: %s", own)
+	}
+}
+
+// What is one learner's own stands in place of the program's, and is marked.
+func TestALearnersOwnTextsAreMarked(t *testing.T) {
+	t.Parallel()
+	say, rule, tries := "Kavi, hands", "90% independent in 2 sessions in a row", 8
+	d := newel.Document{Strands: []newel.Strand{{Steps: []newel.Step{{Key: "a", Label: "A1", Say: "Hands", Criterion: "80% in 3 sessions in a row", Trials: 5}}}}}
+	r := programReader{t: inEnglish(t), d: &d, own: map[string]newel.StepOverride{"a": {Say: &say, Criterion: &rule, Trials: &tries}}}
+	marked := map[string]string{}
+	for _, g := range r.Step(d.Strands[0].Steps[0]) {
+		for _, item := range g.Items {
+			if item.Own != "" {
+				marked[item.Label] = item.Lines[0].Text
+			}
+		}
+	}
+	if marked["What is said"] != say || marked["Criterion"] != rule || marked["Planned tries"] != "8" || len(marked) != 3 {
+		t.Errorf("marked: %v", marked)
+	}
+	if text := fmt.Sprint(r.Step(d.Strands[0].Steps[0])); !strings.Contains(text, "80% independent in 3 sessions in a row") {
+		t.Errorf("what it stands in place of is not said: %s", text)
+	}
+}

@@ -1,0 +1,351 @@
+package view
+
+import (
+	"strconv"
+	"strings"
+
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// ReadItem is one thing that a program says: what it is called, and its lines.
+type ReadItem struct {
+	Label string
+	Lines []ReadLine
+	Said  bool   // words that are spoken
+	Warn  bool   // something that can hurt somebody
+	Own   string // says that it is one learner's own; empty: it is the program's
+}
+
+// ReadLine is one line of it.
+type ReadLine struct {
+	Text, Aside string
+	Lang        string // BCP 47; empty: that of the program
+	Picture     *newel.PictureRef
+}
+
+// ReadGroup is some things under one heading.
+type ReadGroup struct {
+	Head  string
+	Items []ReadItem
+}
+
+// programReader puts a document into words for whoever has to read all of it.
+type programReader struct {
+	t   *message.Printer
+	d   *newel.Document
+	own map[string]newel.StepOverride
+}
+
+// collector gathers items; what is empty is left out.
+type collector struct{ items []ReadItem }
+
+func (c *collector) add(item ReadItem) {
+	var lines []ReadLine
+	for _, l := range item.Lines {
+		if l.Text != "" || l.Picture != nil {
+			lines = append(lines, l)
+		}
+	}
+	if item.Lines = lines; len(lines) > 0 {
+		c.items = append(c.items, item)
+	}
+}
+
+func (c *collector) text(label, text string) {
+	c.add(ReadItem{Label: label, Lines: []ReadLine{{Text: text}}})
+}
+
+func (c *collector) list(label string, texts []string) {
+	c.add(ReadItem{Label: label, Lines: linesOf(texts)})
+}
+
+func linesOf(texts []string) []ReadLine {
+	lines := make([]ReadLine, len(texts))
+	for i, text := range texts {
+		lines[i] = ReadLine{Text: text}
+	}
+	return lines
+}
+
+func (r programReader) stepLabel(field string) string { return r.t.Text("stepfield." + field) }
+
+func (r programReader) programLabel(field string) string { return r.t.Text("draftfield." + field) }
+
+// named is the catalogue's word for a value, or the value itself if it has none.
+func (r programReader) named(of, value string) string {
+	if key := of + value; value != "" && r.t.Has(key) {
+		return r.t.Text(key)
+	}
+	return value
+}
+
+func (r programReader) seconds(n float64) string {
+	if n == 0 {
+		return ""
+	}
+	return r.t.Text("read.seconds", "n", n)
+}
+
+func counted(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// said are exact words, in the program's language and in others.
+func (r programReader) said(words string, in newel.Wordings) []ReadLine {
+	lines := []ReadLine{{Text: words}}
+	for _, tag := range in.Tags() {
+		lines = append(lines, ReadLine{Text: in[tag], Aside: r.t.LanguageName(tag), Lang: tag})
+	}
+	return lines
+}
+
+// facts stand under the title.
+func (r programReader) facts() []ReadItem {
+	var c collector
+	c.text(r.programLabel("for_whom"), r.d.ForWhom)
+	c.text(r.programLabel("setting"), r.d.Setting)
+	c.text(r.programLabel("language"), r.t.LanguageName(r.d.Language))
+	if r.d.SessionsAWeek > 0 {
+		c.text(r.programLabel("sessions_a_week"), counted(r.d.SessionsAWeek))
+	}
+	c.text(r.programLabel("weeks"), counted(r.d.Weeks))
+	return c.items
+}
+
+// how is what holds for every try of every step.
+func (r programReader) how() []ReadItem {
+	p := r.d.Procedure
+	var c collector
+	c.add(ReadItem{Label: r.programLabel("say"), Lines: r.said(p.Say, p.SayIn), Said: true})
+	c.text(r.programLabel("wait_seconds"), r.seconds(p.WaitSeconds))
+	c.text(r.programLabel("help_procedure"), r.named("helping.", string(p.HelpProcedure)))
+	c.text(r.programLabel("help_rule"), p.HelpRule)
+	c.text(r.programLabel("less_help"), r.rule(p.LessHelp, &newel.Step{}))
+	c.text(r.programLabel("more_help"), r.rule(p.MoreHelp, &newel.Step{}))
+	c.text(r.programLabel("reinforcing"), r.d.Reinforcing)
+	c.text(r.programLabel("thinning"), r.d.Thinning)
+	return c.items
+}
+
+// kept is what comes after a step is climbed.
+func (r programReader) kept() []ReadItem {
+	var c collector
+	c.text(r.t.Text("read.checks"), r.checks())
+	c.text(r.programLabel("maintenance"), r.d.Maintenance)
+	c.text(r.programLabel("generalize"), r.d.Generalize)
+	return c.items
+}
+
+func (r programReader) checks() string {
+	if len(r.d.MaintenanceWeeks) == 0 {
+		return ""
+	}
+	return r.t.Text("read.check_weeks", "n", len(r.d.MaintenanceWeeks), "weeks", weeks(r.d.MaintenanceWeeks))
+}
+
+// rule is a rule for going back, or one for moving help, in its canonical words.
+func (r programReader) rule(text string, step *newel.Step) string {
+	c, err := criterion.ParseStepBack(text, r.d.Vocabulary(step))
+	if err != nil {
+		return text
+	}
+	return c.String()
+}
+
+// Step is everything that the program says about a step, save what holds for all of them.
+func (r programReader) Step(step newel.Step) []ReadGroup {
+	own, was := r.own[step.Key], step
+	step = step.With(own)
+	groups := []ReadGroup{
+		{r.t.Text("draft.group_step"), r.learned(step)},
+		{r.t.Text("draft.group_how"), r.tried(step, own)},
+		{r.t.Text("draft.group_session"), r.session(step, own)},
+		{r.t.Text("read.group_targets"), r.targets(step)},
+		{r.t.Text("read.group_on"), r.movesOn(step, was, own)},
+		{r.programLabel("difficulties"), r.hard(step)},
+	}
+	var out []ReadGroup
+	for _, g := range groups {
+		if len(g.Items) > 0 {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+func (r programReader) learned(s newel.Step) []ReadItem {
+	var c collector
+	c.text(r.stepLabel("phase"), s.Phase)
+	c.text(r.stepLabel("done_when"), s.DoneWhen)
+	counts, not, within := r.stepLabel("examples"), r.stepLabel("non_examples"), r.stepLabel("limit_seconds")
+	if s.Coping {
+		counts, not, within = r.t.Text("read.steady"), r.t.Text("read.not_steady"), r.t.Text("read.steady_within")
+		c.text(r.t.Text("read.hard_moment"), r.stepLabel("coping"))
+	}
+	c.list(counts, s.Examples)
+	c.list(not, s.NonExamples)
+	c.text(within, r.seconds(s.LimitSeconds))
+	c.text(r.stepLabel("notice"), s.Notice)
+	if s.Picture != nil {
+		c.add(ReadItem{Label: r.t.Text("read.picture"), Lines: []ReadLine{{Text: s.Picture.Alt, Picture: s.Picture}}})
+	}
+	return c.items
+}
+
+func (r programReader) mine(is bool) string {
+	if is {
+		return r.t.Text("read.own")
+	}
+	return ""
+}
+
+func (r programReader) tried(s newel.Step, own newel.StepOverride) []ReadItem {
+	var c collector
+	c.text(r.stepLabel("moment"), s.Moment)
+	say, in, aside := s.Say, s.SayIn, ""
+	if say == "" {
+		say, aside = r.d.Procedure.Say, r.t.Text("read.as_program")
+	}
+	if len(in) == 0 && s.Say == "" {
+		in = r.d.Procedure.SayIn
+	}
+	words := r.said(say, in)
+	words[0].Aside = aside
+	c.add(ReadItem{Label: r.stepLabel("say"), Lines: words, Said: true, Own: r.mine(own.Say != nil)})
+	if s.WaitSeconds != nil {
+		c.text(r.stepLabel("wait_seconds"), r.t.Text("read.seconds", "n", *s.WaitSeconds))
+	} else {
+		c.add(ReadItem{Label: r.stepLabel("wait_seconds"), Lines: []ReadLine{{Text: r.seconds(r.d.Procedure.WaitSeconds), Aside: r.t.Text("read.as_program")}}})
+	}
+	help := s.PlannedHelp
+	if help == "" && len(r.d.HelpLevels) > 0 {
+		help = r.t.Text("read.help_none")
+	}
+	c.text(r.stepLabel("planned_help"), help)
+	if s.Tokens > 0 {
+		c.text(r.stepLabel("tokens"), counted(s.Tokens))
+	}
+	if s.FoodReward {
+		c.add(ReadItem{Label: r.t.Text("read.food"), Lines: []ReadLine{{Text: r.stepLabel("food_reward")}}, Warn: true})
+	}
+	return c.items
+}
+
+func (r programReader) session(s newel.Step, own newel.StepOverride) []ReadItem {
+	var c collector
+	c.text(r.stepLabel("context"), s.Context)
+	c.text(r.stepLabel("fits_people"), s.Fits.People)
+	c.text(r.stepLabel("fits_place"), s.Fits.Place)
+	c.text(r.stepLabel("fits_materials"), s.Fits.Materials)
+	c.text(r.stepLabel("measure"), r.named("measure.", string(s.Measure)))
+	c.add(ReadItem{Label: r.stepLabel("trials"), Lines: []ReadLine{{Text: counted(s.Trials)}}, Own: r.mine(own.Trials != nil)})
+	c.text(r.stepLabel("minutes"), counted(s.Minutes))
+	c.text(r.stepLabel("start_from"), r.named("training.from_", string(s.StartFrom)))
+	return c.items
+}
+
+func (r programReader) targets(s newel.Step) []ReadItem {
+	var c collector
+	targets := make([]ReadLine, len(s.Targets))
+	for i, t := range s.Targets {
+		targets[i] = ReadLine{Text: t.Name, Aside: r.targetAside(t), Picture: t.Picture}
+	}
+	c.add(ReadItem{Label: r.stepLabel("targets"), Lines: targets})
+	c.text(r.stepLabel("choices"), counted(s.Choices))
+	c.text(r.stepLabel("at_once"), counted(s.AtOnce))
+	c.text(r.stepLabel("order_rule"), r.named("order.", s.Order.Rule))
+	c.text(r.stepLabel("order_block"), counted(s.Order.Block))
+	c.text(r.stepLabel("order_max_same"), counted(s.Order.MaxSame))
+	c.list(r.stepLabel("order_known"), s.Order.Known)
+	if s.Order.KnownShare > 0 {
+		c.text(r.stepLabel("order_known_share"), num(s.Order.KnownShare))
+	}
+	if s.Held {
+		c.text(r.stepLabel("card"), r.t.Text("read.held"))
+	}
+	return c.items
+}
+
+// targetAside is what stands beside a target's name: its set, its card if that
+// says something else, and its name in other languages.
+func (r programReader) targetAside(t newel.Target) string {
+	var parts []string
+	if t.Set != "" {
+		parts = append(parts, r.t.Text("read.set", "set", t.Set))
+	}
+	if t.Card != "" && t.Card != t.Name {
+		parts = append(parts, r.t.Text("read.card", "card", t.Card))
+	}
+	for _, tag := range t.In.Tags() {
+		parts = append(parts, r.t.LanguageName(tag)+": "+t.In[tag])
+	}
+	if t.Picture != nil && t.Picture.Alt != "" && t.Picture.Alt != t.Name {
+		parts = append(parts, t.Picture.Alt)
+	}
+	return strings.Join(parts, "; ")
+}
+
+func (r programReader) movesOn(s, was newel.Step, own newel.StepOverride) []ReadItem {
+	var c collector
+	c.add(ReadItem{Label: r.t.Text("read.criterion"), Lines: []ReadLine{{Text: CriterionText(r.d, s), Aside: r.means(s)}}, Own: r.mine(own.Criterion != nil)})
+	if own.Criterion != nil {
+		c.text(r.t.Text("read.instead_of"), CriterionText(r.d, was))
+	}
+	back := ""
+	if s.StepBack != "" {
+		back = r.rule(s.StepBack, &s)
+	}
+	c.add(ReadItem{Label: r.stepLabel("step_back"), Lines: []ReadLine{{Text: back}}, Own: r.mine(own.StepBack != nil)})
+	if s.AdvanceByRule {
+		c.text(r.t.Text("read.by_rule"), r.stepLabel("advance_by_rule"))
+	}
+	c.text(r.t.Text("read.checks"), r.checks())
+	c.text(r.stepLabel("rule_long"), r.withUnit("read.sessions", s.Rules.Long))
+	c.text(r.stepLabel("rule_floor"), r.withUnit("read.percent", s.Rules.FloorPercent))
+	c.text(r.stepLabel("rule_idle"), r.withUnit("read.days", s.Rules.IdleDays))
+	off := make([]string, len(s.Rules.Off))
+	for i, kind := range s.Rules.Off {
+		off[i] = r.named("flag.", kind)
+	}
+	c.text(r.stepLabel("rules_off"), r.t.List(off))
+	return c.items
+}
+
+func (r programReader) withUnit(key string, n int) string {
+	if n == 0 {
+		return ""
+	}
+	return r.t.Text(key, "n", n)
+}
+
+// means says what a percentage comes to in a session as planned.
+func (r programReader) means(s newel.Step) string {
+	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(&s))
+	n := max(s.Trials, c.Trials)
+	if err != nil || n == 0 {
+		return ""
+	}
+	k, ok := c.Goal.LeastCorrect(n)
+	if !ok {
+		return ""
+	}
+	return r.t.Text("crit.means", "k", k, "n", n)
+}
+
+// hard lists the difficulties that this step is an answer to.
+func (r programReader) hard(s newel.Step) []ReadItem {
+	var c collector
+	for _, x := range r.d.Difficulties {
+		for _, key := range x.Steps {
+			if key == s.Key {
+				c.text(x.Text, x.Answer)
+			}
+		}
+	}
+	return c.items
+}
