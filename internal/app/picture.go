@@ -2,9 +2,13 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"sync"
+	"time"
 
 	"newel/internal/newel"
+	"newel/internal/picture"
 	"newel/internal/postgres"
 )
 
@@ -12,51 +16,115 @@ import (
 type PictureInput struct {
 	Step   string // key
 	Target string // key; empty: the step itself
-	Body   []byte
+	Body   []byte // empty: the picture that is there already
 	Alt    string // what it shows
+	// Everywhere puts it on the targets of that name on other steps as well.
+	Everywhere bool
+}
+
+// cleaning is held while a picture is decoded: one at a time, so that the
+// memory which that takes is bounded.
+var cleaning sync.Mutex
+
+// cleaned gives what is kept of a picture that was handed in; none for none.
+func cleaned(body []byte) (*newel.Picture, error) {
+	if len(body) == 0 {
+		return nil, nil
+	}
+	cleaning.Lock()
+	defer cleaning.Unlock()
+	body, err := picture.Clean("picture", body)
+	if err != nil {
+		return nil, err
+	}
+	p, err := newel.ReadPicture("picture", body)
+	return &p, err
 }
 
 // AddPicture puts a picture on a step of a draft, or on one of its targets,
-// in place of the one there, and leads back to the step.
+// in place of the one there, and leads back to the step's pictures. Without a
+// picture it changes what is said of the one there.
 func (a *App) AddPicture(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in PictureInput) (string, error) {
+	if err := actor.Require(newel.DraftProgram); err != nil { // before anything is decoded
+		return "", fmt.Errorf("%s: %w", newel.DraftProgram, err)
+	}
 	var e newel.Invalid
 	alt := e.Line("alt", in.Alt, newel.MaxLine, true)
+	p, err := cleaned(in.Body)
+	var refused *newel.Invalid
+	if errors.As(err, &refused) {
+		e.Problems = append(e.Problems, refused.Problems...)
+	} else if err != nil {
+		return "", err
+	}
 	if err := e.OrNil(); err != nil {
 		return "", err
 	}
-	picture, err := newel.ReadPicture("picture", in.Body)
-	if err != nil {
-		return "", err
-	}
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		if err := tx.AddPicture(ctx, picture); err != nil {
-			return "", err
+		if p != nil {
+			if err := tx.AddPicture(ctx, *p); err != nil {
+				return "", err
+			}
 		}
-		ref := picture.Ref(alt)
-		return setPicture(ctx, tx, id, in, &ref)
+		return setPicture(ctx, tx, id, in, func(before *newel.PictureRef) (*newel.PictureRef, error) {
+			ref := newel.PictureRef{}
+			switch {
+			case p != nil:
+				ref = p.Ref(alt)
+			case before == nil:
+				return nil, &newel.Invalid{Problems: []newel.Problem{{Field: "picture", Key: "picture.none_chosen"}}}
+			default:
+				ref = *before
+				ref.Alt = alt
+			}
+			return &ref, nil
+		})
 	})
 }
 
 // DropPicture takes a picture off a step of a draft, or off one of its
-// targets. It is kept: an older version may show it.
-func (a *App) DropPicture(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, step, target string) (string, error) {
+// targets. It is kept for a while: an older version may show it, and undo bring
+// it back.
+func (a *App) DropPicture(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in PictureInput) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		return setPicture(ctx, tx, id, PictureInput{Step: step, Target: target}, nil)
+		return setPicture(ctx, tx, id, in, func(*newel.PictureRef) (*newel.PictureRef, error) { return nil, nil })
 	})
 }
 
-func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in PictureInput, ref *newel.PictureRef) (string, error) {
+// setPicture is one deed in the history of a draft.
+func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in PictureInput, change func(before *newel.PictureRef) (*newel.PictureRef, error)) (string, error) {
 	draft, err := tx.LockDraft(ctx, id)
 	if err != nil {
 		return "", err
 	}
-	if !draft.Document.SetPicture(in.Step, in.Target, ref) {
+	document := draft.Document.Clone()
+	_, step := document.Step(in.Step)
+	if step == nil || in.Target != "" && step.Target(in.Target) == nil {
 		return "", fmt.Errorf("step %s of the draft: %w", in.Step, newel.ErrNotFound)
 	}
-	if err := tx.SaveDraft(ctx, id, draft.Rev, draft.Document); err != nil {
+	name, at := step.Label, &step.Picture
+	if in.Target != "" {
+		name, at = step.Target(in.Target).Name, &step.Target(in.Target).Picture
+	}
+	ref, err := change(*at)
+	if err != nil {
 		return "", err
 	}
-	return draftPath(id) + "#step-" + in.Step, tx.Note(ctx, "authoring.picture", newel.FamilyID{}, id.UUID)
+	*at = ref
+	if in.Target != "" && in.Everywhere {
+		for _, t := range document.TargetsNamed(name) {
+			t.Picture = ref
+		}
+	}
+	deed := "picture:"
+	if ref == nil {
+		deed = "picture-off:"
+	}
+	next := draft.Next(document, deed+name, tx.Scope().Account, tx.Now())
+	if err := tx.PutDraft(ctx, id, draft.Rev, next); err != nil {
+		return "", err
+	}
+	return draftPath(id) + "/pictures?step=" + in.Step, tx.Note(ctx, "authoring.picture", newel.FamilyID{}, id.UUID)
 }
 
 // Picture gives a picture: to staff any of the clinic's, to a caregiver those
@@ -67,6 +135,29 @@ func (a *App) Picture(ctx context.Context, actor newel.Actor, sha256 string) (p 
 		return err
 	})
 	return p, err
+}
+
+// pictureKept is how long a picture that nothing shows stays, from when it was
+// taken in.
+const pictureKept = 30 * 24 * time.Hour
+
+// ClearPictures removes, in every clinic, old pictures that no version and no
+// draft shows.
+func (a *App) ClearPictures(ctx context.Context) error {
+	clinics, err := a.clinics(ctx)
+	for _, clinic := range clinics {
+		if err != nil {
+			break
+		}
+		err = a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
+			n, err := tx.ClearPictures(ctx, tx.Now().Add(-pictureKept))
+			if err != nil || n == 0 {
+				return err
+			}
+			return tx.Note(ctx, "clinic.pictures_cleared", newel.FamilyID{}, clinic.UUID)
+		})
+	}
+	return err
 }
 
 // picturesThere refuses a document with a picture that the clinic has not

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/png"
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -52,7 +53,7 @@ func TestPictures(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := b.app.DropPicture(ctx, lead, form(), program, "s1", "bowl"); err != nil {
+	if _, err := b.app.DropPicture(ctx, lead, form(), program, app.PictureInput{Step: "s1", Target: "bowl"}); err != nil {
 		t.Fatal(err)
 	}
 	draft, err := b.app.Draft(ctx, lead, program)
@@ -73,8 +74,9 @@ func TestPictures(t *testing.T) {
 	if _, err := b.app.Picture(ctx, b.Home.Caregiver, sum); !errors.Is(err, newel.ErrNotFound) {
 		t.Errorf("a caregiver sees a draft's picture: %v", err)
 	}
-	if p, err := b.app.Picture(ctx, b.Supervisor, sum); err != nil || p.Kind != newel.PNG || p.Width != 3 || p.Height != 2 || !bytes.Equal(p.Body, aPicture(t)) {
-		t.Errorf("a supervisor's: %+v, %v", p, err)
+	kept, err := b.app.Picture(ctx, b.Supervisor, sum)
+	if err != nil || kept.Kind != newel.PNG || kept.Width != 3 || kept.Height != 2 || len(kept.Body) == 0 {
+		t.Errorf("a supervisor's: %+v, %v", kept, err)
 	}
 	in := app.DraftInput{Rev: draft.Draft.Rev, Sheet: draft.Draft.Document.Sheet(), Confirmed: "read"}
 	if _, err := b.app.Publish(ctx, lead, form(), program, in); err != nil {
@@ -93,9 +95,84 @@ func TestPictures(t *testing.T) {
 		t.Errorf("the family next door: %v", err)
 	}
 	kit, err := b.app.Kit(ctx, b.Home.Caregiver, b.Home.Placement)
-	if err != nil || kit.Picture == nil || *kit.Picture != (newel.PictureRef{SHA256: sum, Type: newel.PNG, Size: len(aPicture(t)), Alt: "a cup"}) || kit.Targets[0].Picture == nil {
+	if err != nil || kit.Picture == nil || *kit.Picture != (newel.PictureRef{SHA256: sum, Type: newel.PNG, Size: len(kept.Body), Alt: "a cup"}) || kit.Targets[0].Picture == nil {
 		t.Errorf("kit: %+v, %v", kit, err)
 	}
+}
+
+// TestPicturesOfADraft: words can be changed alone, one picture be put wherever
+// a target is taught, and undo brings back what was taken off; what nothing
+// shows any more is cleared out a month later, and nothing else is.
+func TestPicturesOfADraft(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	ctx, lead, program := t.Context(), b.Lead, programOf(t, b)
+	if _, err := b.app.BeginDraft(ctx, lead, app.NewForm(), program); err != nil {
+		t.Fatal(err)
+	}
+	step := func() *newel.Step {
+		t.Helper()
+		v, err := b.app.Draft(ctx, lead, program)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, s := v.Draft.Document.Step("s1")
+		return s
+	}
+	put := func(in app.PictureInput) {
+		t.Helper()
+		in.Step = "s1"
+		if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), program, in); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var none *newel.Invalid
+	if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), program, app.PictureInput{Step: "s1", Body: []byte("GIF89a")}); !errors.As(err, &none) || len(none.Problems) != 2 {
+		t.Errorf("neither words nor a picture: %v", err)
+	}
+	put(app.PictureInput{Target: "cup", Alt: "a cup", Body: aPicture(t), Everywhere: true})
+	put(app.PictureInput{Target: "cup", Alt: "a red cup"})
+	ref := step().Target("cup").Picture
+	if ref == nil || ref.Alt != "a red cup" {
+		t.Fatalf("%+v", ref)
+	}
+	if _, err := b.app.DropPicture(ctx, lead, app.NewForm(), program, app.PictureInput{Step: "s1", Target: "cup"}); err != nil {
+		t.Fatal(err)
+	}
+	if step().Target("cup").Picture != nil {
+		t.Error("it was not taken off")
+	}
+	v, err := b.app.Draft(ctx, lead, program)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.app.SaveDraft(ctx, lead, app.NewForm(), program, app.DraftInput{Rev: v.Draft.Rev, Edit: &app.DraftEdit{Undo: true}}); err != nil {
+		t.Fatal(err)
+	}
+	if step().Target("cup").Picture == nil {
+		t.Error("undo did not bring it back")
+	}
+	month := func(n int) func() time.Time {
+		return func() time.Time { return evening.AddDate(0, 0, 31*n) }
+	}
+	there := func(want bool, when string) {
+		t.Helper()
+		if err := b.app.ClearPictures(ctx); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := b.app.Picture(ctx, lead, ref.SHA256); errors.Is(err, newel.ErrNotFound) == want {
+			t.Errorf("%s: %v, want there: %v", when, err, want)
+		}
+	}
+	b.now = month(1)
+	there(true, "a month later, in the draft and its history")
+	if _, err := b.DB.Bypass.Exec(ctx, `delete from draft`); err != nil {
+		t.Fatal(err)
+	}
+	b.now = month(0)
+	there(true, "on the same day")
+	b.now = month(1)
+	there(false, "a month later, shown nowhere")
 }
 
 // programOf gives the only program of the bench.

@@ -3,6 +3,7 @@ package httpd
 import (
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"net/url"
 
@@ -15,16 +16,36 @@ import (
 // readForm parses a form that was sent and its token.
 func readForm(r *http.Request) (url.Values, app.Form, error) {
 	if err := r.ParseForm(); err != nil {
-		var tooLarge *http.MaxBytesError
-		if errors.As(err, &tooLarge) {
-			return nil, app.Form{}, err
-		}
-		invalid := &newel.Invalid{}
-		invalid.Add("form", "form.unreadable")
-		return nil, app.Form{}, fmt.Errorf("%w (%w)", invalid, err)
+		return nil, app.Form{}, unreadable(err)
 	}
 	form, err := app.ParseForm(r.PostForm.Get(view.FormTokenName))
 	return r.PostForm, form, err
+}
+
+// readUpload parses a form that may bring a file, and its token. Of the form so
+// much is held in memory; of the file, one byte more than the limit is read.
+func readUpload(r *http.Request, name string, memory, limit int64) (values url.Values, form app.Form, file []byte, err error) {
+	if err := r.ParseMultipartForm(memory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
+		return nil, app.Form{}, nil, unreadable(err)
+	}
+	values, form, err = readForm(r)
+	if upload, _, missing := r.FormFile(name); missing == nil {
+		defer upload.Close()
+		file, _ = io.ReadAll(io.LimitReader(upload, limit+1)) // half a file is refused by whoever reads it
+	}
+	return values, form, file, err
+}
+
+// unreadable is a form that is too long as it is, and else one that came in
+// pieces.
+func unreadable(err error) error {
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		return err
+	}
+	invalid := &newel.Invalid{}
+	invalid.Add("form", "form.unreadable")
+	return fmt.Errorf("%w (%w)", invalid, err)
 }
 
 // problemTexts gives the sentence for each field that cannot be accepted,

@@ -3,7 +3,6 @@ package httpd
 import (
 	"bytes"
 	"errors"
-	"io"
 	"net/http"
 	"net/url"
 	"slices"
@@ -114,16 +113,9 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, 
 const maxImportMemory = 4 << 20
 
 func (s *Server) importProgram(w http.ResponseWriter, r *http.Request) error {
-	if err := r.ParseMultipartForm(maxImportMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		return err
-	}
-	values, form, err := readForm(r)
-	file := []byte(values.Get("text"))
-	if upload, _, missing := r.FormFile("file"); missing == nil {
-		defer upload.Close()
-		if body, _ := io.ReadAll(io.LimitReader(upload, programfile.MaxZip+1)); len(body) > 0 {
-			file = body
-		}
+	values, form, file, err := readUpload(r, "file", maxImportMemory, programfile.MaxZip)
+	if len(file) == 0 {
+		file = []byte(values.Get("text"))
 	}
 	to := ""
 	if err == nil {

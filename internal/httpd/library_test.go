@@ -14,13 +14,17 @@ import (
 	"newel/internal/view"
 )
 
-// upload sends a file as a browser does.
-func (b *browser) upload(path string, file []byte) *reply {
+// upload sends a file, and other fields in pairs of name and value, as a browser
+// does.
+func (b *browser) upload(path, name string, file []byte, fields ...string) *reply {
 	b.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
 	_ = form.WriteField(view.FormTokenName, newToken())
-	part, err := form.CreateFormFile("file", "program")
+	for i := 0; i+1 < len(fields); i += 2 {
+		_ = form.WriteField(fields[i], fields[i+1])
+	}
+	part, err := form.CreateFormFile(name, "chosen")
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -39,10 +43,10 @@ func TestProgramLeavesAsAFileAndComesInAgain(t *testing.T) {
 	lead := s.as(s.Lead)
 	for _, as := range []string{"", "?as=zip"} {
 		file := lead.get("/programs/" + v.ProgramID.String() + "/export" + as).want(http.StatusOK).body
-		path := lead.upload("/programs/import", []byte(file)).want(http.StatusSeeOther).location
+		path := lead.upload("/programs/import", "file", []byte(file)).want(http.StatusSeeOther).location
 		lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 3), htmlcheck.In("h1", htmlcheck.HasText("Washing hands")))
 	}
-	lead.upload("/programs/import", []byte("title: no version")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems li", htmlcheck.HasText("newel")))
+	lead.upload("/programs/import", "file", []byte("title: no version")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems li", htmlcheck.HasText("newel")))
 }
 
 func TestLibraryIsSearchedCopiedAndArchived(t *testing.T) {

@@ -168,18 +168,18 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
 		return url.Values{"program": {c.Spare.String()}}
 	}}},
-	"GET /placements/{placement}/sheet":   {{path: thePlacement}},
-	"GET /placements/{placement}":         {{path: thePlacement}},
-	"POST /placements/{placement}/decide": {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
-	"GET /progress/{placement}":           {{path: thePlacement}},
-	"GET /caseload/live":                  {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
-	"GET /placements/{placement}/live":    {{path: thePlacement, want: http.StatusServiceUnavailable}},
-	"GET /placements/{placement}/branch":  {{path: thePlacement}},
-	"GET /placements/{placement}/ask":     {{path: thePlacement}},
-	"POST /placements/{placement}/ask":    {{path: thePlacement, form: fields("question", "What does he like best?")}},
+	"GET /placements/{placement}/sheet":                         {{path: thePlacement}},
+	"GET /placements/{placement}":                               {{path: thePlacement}},
+	"POST /placements/{placement}/decide":                       {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
+	"GET /progress/{placement}":                                 {{path: thePlacement}},
+	"GET /caseload/live":                                        {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
+	"GET /placements/{placement}/live":                          {{path: thePlacement, want: http.StatusServiceUnavailable}},
+	"GET /placements/{placement}/branch":                        {{path: thePlacement}},
+	"GET /placements/{placement}/ask":                           {{path: thePlacement}},
+	"POST /placements/{placement}/ask":                          {{path: thePlacement, form: fields("question", "What does he like best?")}},
 	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},
-	"GET /questions":                      {{of: ofSelf}},
-	"POST /questions/{question}":          {{path: theQuestion, form: fields("answer", "The blue car.")}},
+	"GET /questions":                                            {{of: ofSelf}},
+	"POST /questions/{question}":                                {{path: theQuestion, form: fields("answer", "The blue car.")}},
 
 	"GET /kits/{placement}": {{path: thePlacement}},
 

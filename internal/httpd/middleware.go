@@ -63,6 +63,8 @@ func limitBody(next http.Handler) http.Handler {
 			limit = recording.MaxSealed // larger than recording.MaxBody, which is looked at when the kind is known
 		case r.URL.Path == importPath:
 			limit = programfile.MaxZip + 1<<20 // and what else is in the form
+		case isPictureForm(r):
+			limit = maxPictureForm
 		case r.URL.Path == phonePrefix+"rescue":
 			limit = recording.MaxRescue
 		}

@@ -112,24 +112,29 @@ func webPHead(b []byte) (width, height int, ok bool) {
 
 func uint24(b []byte) uint32 { return uint32(b[0]) | uint32(b[1])<<8 | uint32(b[2])<<16 }
 
-// SetPicture puts a picture on a step or, if target is not empty, on one of
-// its targets; nil takes it away. It reports whether there is such a thing.
-func (d *Document) SetPicture(step, target string, ref *PictureRef) bool {
-	_, s := d.Step(step)
-	if s == nil {
-		return false
-	}
-	if target == "" {
-		s.Picture = ref
-		return true
-	}
+// Target gives the target of the step with the key, or nil.
+func (s *Step) Target(key string) *Target {
 	for i := range s.Targets {
-		if s.Targets[i].Key == target {
-			s.Targets[i].Picture = ref
-			return true
+		if s.Targets[i].Key == key {
+			return &s.Targets[i]
 		}
 	}
-	return false
+	return nil
+}
+
+// TargetsNamed gives the targets of that name on every step.
+func (d *Document) TargetsNamed(name string) (list []*Target) {
+	for i := range d.Strands {
+		for j := range d.Strands[i].Steps {
+			step := &d.Strands[i].Steps[j]
+			for k := range step.Targets {
+				if step.Targets[k].Name == name {
+					list = append(list, &step.Targets[k])
+				}
+			}
+		}
+	}
+	return list
 }
 
 // Pictures lists the pictures of the step and its targets, each once.

@@ -69,12 +69,6 @@ func (tx *Tx) DraftState(ctx context.Context, program newel.ProgramID, rev int) 
 		where $staff(s) and program_id = @program and rev = @rev`, args{"program": program, "rev": rev})
 }
 
-// SaveDraft stores the draft if it is still at the revision that the editor
-// began from, and raises it; otherwise ErrConflict.
-func (tx *Tx) SaveDraft(ctx context.Context, program newel.ProgramID, rev int, d newel.Document) error {
-	return tx.PutDraft(ctx, program, rev, newel.DraftState{Document: d, UndoTo: &rev})
-}
-
 // PutDraft stores the next state of the draft if it is still at the revision;
 // otherwise ErrConflict. Only the latest states are kept.
 func (tx *Tx) PutDraft(ctx context.Context, program newel.ProgramID, rev int, next newel.DraftState) (err error) {

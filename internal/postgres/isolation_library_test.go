@@ -30,9 +30,6 @@ var libraryDeeds = map[string][]deed{
 	"Draft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Draft(ctx, v.Program)
 	}}},
-	"SaveDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.SaveDraft(ctx, v.Program, 1, newel.Blank("Taken"))
-	}}},
 	"LockDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.LockDraft(ctx, v.Program)
 	}}},
@@ -47,6 +44,9 @@ var libraryDeeds = map[string][]deed{
 	}}},
 	"SetPlacementVersion": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.SetPlacementVersion(ctx, v.Placement, v.Version)
+	}}},
+	"SetPlannedHelp": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SetPlannedHelp(ctx, v.Placement, "show")
 	}}},
 	"DropDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.DropDraft(ctx, v.Program)

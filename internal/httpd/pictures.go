@@ -1,0 +1,107 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/picture"
+	"newel/internal/view"
+)
+
+func (s *Server) pictureRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/pictures", Needs: newel.DraftProgram, Handle: s.pictures},
+		{Method: http.MethodPost, Pattern: "/programs/{program}/draft/pictures", Needs: newel.DraftProgram, Handle: s.putPicture},
+	}
+}
+
+// maxPictureForm bounds what is sent with a picture. It leaves room for one
+// that is too large, so that the form can come back and say so.
+const maxPictureForm = picture.MaxUpload + 16<<20
+
+// isPictureForm reports whether a request may be as long as that.
+func isPictureForm(r *http.Request) bool {
+	return strings.HasPrefix(r.URL.Path, "/programs/") && strings.HasSuffix(r.URL.Path, "/draft/pictures")
+}
+
+func (s *Server) pictures(w http.ResponseWriter, r *http.Request) error {
+	return s.showPictures(w, r, http.StatusOK, r.URL.Query(), nil)
+}
+
+func (s *Server) putPicture(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	values, form, file, err := readUpload(r, "picture", maxPictureForm, picture.MaxUpload)
+	if values == nil {
+		return err
+	}
+	in := app.PictureInput{Step: values.Get("step"), Target: values.Get("target"), Alt: values.Get("alt"), Body: file, Everywhere: values.Get("everywhere") != ""}
+	to := ""
+	switch {
+	case err != nil:
+	case values.Get("do") == "drop":
+		to, err = s.app.DropPicture(r.Context(), mustActor(r), form, id, in)
+	default:
+		to, err = s.app.AddPicture(r.Context(), mustActor(r), form, id, in)
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showPictures(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+// showPictures shows the pictures of a step, the first one if none is named.
+func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	v, err := s.app.Draft(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	d := &v.Draft.Document
+	step := pictureStep(d, values.Get("step"))
+	if step == nil {
+		return newel.ErrNotFound
+	}
+	t, path := s.printer(r), "/programs/"+id.String()+"/draft"
+	m := view.PicturesPage{
+		T: t, Title: v.Program.Title, Draft: path, Back: path + view.PaneQuery(view.StepPane, step.Key) + "#pane",
+		Step: step.Key, Name: labelOf(d, step.Key),
+	}
+	row := func(target, name string, p *newel.PictureRef) view.PictureRow {
+		typed, wrong := url.Values{}, map[string]string{}
+		if p != nil {
+			typed.Set("alt", p.Alt)
+		}
+		if status != http.StatusOK && values.Get("target") == target {
+			typed, wrong = values, problems
+		}
+		return view.PictureRow{Form: s.formState(r, path+"/pictures", typed, wrong), Target: target, Name: name, Picture: p}
+	}
+	for _, target := range step.Targets {
+		one := row(target.Key, target.Name, target.Picture)
+		one.Others = len(d.TargetsNamed(target.Name)) - 1
+		m.Rows = append(m.Rows, one)
+	}
+	m.Rows = append(m.Rows, row("", m.Name, step.Picture))
+	return s.page(w, r, status, page{Title: t.Text("pictures.title", "step", m.Name), Section: "library", Notice: problems["form"]}, view.Pictures(m))
+}
+
+func pictureStep(d *newel.Document, key string) *newel.Step {
+	if key != "" {
+		_, step := d.Step(key)
+		return step
+	}
+	for i := range d.Strands {
+		for j := range d.Strands[i].Steps {
+			return &d.Strands[i].Steps[j]
+		}
+	}
+	return nil
+}
