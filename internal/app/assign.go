@@ -14,6 +14,7 @@ import (
 // AssignView is what the page needs on which a program is put on a learner.
 type AssignView struct {
 	Learner  newel.Learner
+	Skills   LearnerSkills
 	Missing  []string // message keys; nothing means ready
 	Programs []newel.ProgramSummary
 	Has      map[newel.ProgramID]bool // already being taught
@@ -40,6 +41,9 @@ func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.L
 				v.Has[x.ProgramID] = true
 			}
 		}
+		if v.Skills, err = learnerSkills(ctx, tx, learner); err != nil {
+			return err
+		}
 		programs, err := tx.Programs(ctx)
 		for _, p := range programs {
 			if p.Number > 0 && p.ArchivedAt == nil {
@@ -52,10 +56,12 @@ func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.L
 }
 
 // AssignInput puts a program on a learner. WithoutTouch leaves the help that
-// touches the child out of it for this learner.
+// touches the child out of it for this learner. AllTheSame: the learner lacks
+// skills that the program needs, and whoever assigns it knows that.
 type AssignInput struct {
 	Program      string
 	WithoutTouch bool
+	AllTheSame   bool
 }
 
 // Assign puts the latest version of a program on the learner and opens a
@@ -67,7 +73,7 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 		if err != nil {
 			return "", err
 		}
-		version, err := a.assignable(ctx, tx, l, in)
+		version, lacking, err := a.assignable(ctx, tx, l, in)
 		if err != nil {
 			return "", err
 		}
@@ -81,34 +87,42 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 		if _, err := a.openStrands(ctx, tx, s, version, nil, nil); err != nil {
 			return "", err
 		}
-		return "/learners/" + l.ID.String(), tx.Note(ctx, "teaching.assigned", l.FamilyID, s.ID.UUID)
+		deed := "teaching.assigned"
+		if lacking {
+			deed = "teaching.assigned_all_the_same"
+		}
+		return "/learners/" + l.ID.String(), tx.Note(ctx, deed, l.FamilyID, s.ID.UUID)
 	})
 }
 
 // assignable gives the version to assign, or an *newel.Invalid that says
-// everything that is missing.
-func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (newel.Version, error) {
+// everything that is missing. Lacking: the learner lacks skills that it needs,
+// and that was ticked.
+func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (version newel.Version, lacking bool, err error) {
 	var e newel.Invalid
 	consents, err := tx.Consents(ctx, l.ID)
 	if err != nil {
-		return newel.Version{}, err
+		return version, false, err
 	}
 	for _, key := range newel.ReadyToAssign(l.Care, consents) {
 		e.Add("learner", key)
 	}
-	version, err := chosenVersion(ctx, tx, in.Program)
+	version, err = chosenVersion(ctx, tx, in.Program)
 	if errors.Is(err, newel.ErrNotFound) {
 		e.Add("program", "assign.choose")
-		return newel.Version{}, e.OrNil()
+		return version, false, e.OrNil()
 	}
 	if err != nil {
-		return newel.Version{}, err
+		return version, false, err
 	}
 	if err := checkNotAssigned(ctx, tx, l.ID, version.ProgramID, &e); err != nil {
-		return newel.Version{}, err
+		return version, false, err
 	}
 	checkTouch(l.Care, version.Document, in.WithoutTouch, &e)
-	return version, e.OrNil()
+	if lacking, err = checkSkills(ctx, tx, l.ID, version, in.AllTheSame, &e); err != nil {
+		return version, false, err
+	}
+	return version, lacking, e.OrNil()
 }
 
 func chosenVersion(ctx context.Context, tx *postgres.Tx, text string) (newel.Version, error) {

@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 	"unicode/utf8"
 
@@ -35,8 +34,19 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	}
 	v.Program = newel.Program{ID: id, Title: v.Draft.Title, SkillArea: v.Draft.SkillArea}
 	v.Published = v.Draft.Published
-	v.Advice = writing.Review(&v.Draft.Document, writing.Around{Program: id})
-	return v, nil
+	around, err := aroundDraft(ctx, tx, id, &v.Draft.Document)
+	v.Advice = writing.Review(&v.Draft.Document, around)
+	return v, err
+}
+
+// aroundDraft gives what a program is judged by beside its own text: the other
+// programs' skills, if it names any.
+func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *newel.Document) (writing.Around, error) {
+	if len(d.Needs)+len(d.Teaches) == 0 {
+		return writing.Around{Program: id}, nil
+	}
+	v, err := skillsView(ctx, tx)
+	return writing.Around{Program: id, Shelf: v.Shelf}, err
 }
 
 // BeginDraft begins a revision from the latest version. If a draft exists
@@ -75,6 +85,8 @@ type DraftEdit struct {
 	// Do changes the document and says where to go on in the editor (a query),
 	// and what it did: a kind, a colon and to what.
 	Do func(*newel.Document) (goOn, deed string)
+	// With is Do with what the program is judged by beside its own text.
+	With func(*newel.Document, writing.Around) (goOn, deed string)
 	// Undo and Redo go back and forth among the states instead, and go on here.
 	Undo, Redo bool
 	GoOn       string
@@ -181,7 +193,15 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *Dr
 		return edit.GoOn, goBack(ctx, tx, draft, draft.RedoTo, draft.Redone)
 	}
 	document := draft.Document.Clone()
-	goOn, deed := edit.Do(&document)
+	do := edit.Do
+	if edit.With != nil {
+		around, err := aroundDraft(ctx, tx, draft.ProgramID, &document)
+		if err != nil {
+			return "", err
+		}
+		do = func(d *newel.Document) (string, string) { return edit.With(d, around) }
+	}
+	goOn, deed := do(&document)
 	if deed == "" || sameSheet(document, draft.Document) {
 		return goOn, nil
 	}
@@ -266,7 +286,16 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 	if confirmed == "" {
 		e.Add("confirmed", "program.not_confirmed")
 	}
-	if err := join(&e, draft.Document.Publishable()); err != nil {
+	around, err := aroundDraft(ctx, tx, id, &draft.Document)
+	if err != nil {
+		return "", err
+	}
+	for _, a := range writing.Review(&draft.Document, around) {
+		if a.Severity == newel.StopsPublishing {
+			e.Problems = append(e.Problems, a.Problem)
+		}
+	}
+	if err := e.OrNil(); err != nil {
 		return "", err
 	}
 	if err := picturesThere(ctx, tx, &draft.Document); err != nil {
@@ -289,20 +318,13 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 	if err := tx.NameProgram(ctx, id, v.Document.Title, v.Document.SkillArea); err != nil {
 		return "", err
 	}
+	if around.Shelf != nil {
+		if err := listSkills(ctx, tx, around.Shelf, &v.Document); err != nil {
+			return "", err
+		}
+	}
 	if err := tx.DropDraft(ctx, id); err != nil {
 		return "", err
 	}
 	return programPath(id), tx.Note(ctx, "authoring.published", newel.FamilyID{}, v.ID.UUID)
-}
-
-// join adds the problems of err, if it is an *newel.Invalid, to those of e.
-func join(e *newel.Invalid, err error) error {
-	var more *newel.Invalid
-	switch {
-	case errors.As(err, &more):
-		e.Problems = append(e.Problems, more.Problems...)
-	case err != nil:
-		return fmt.Errorf("check: %w", err)
-	}
-	return e.OrNil()
 }

@@ -98,11 +98,12 @@ const skillNotes = `
 	left join account a on a.clinic_id = n.clinic_id and a.id = n.recorded_by
 	where $in(n) and $staff(n)`
 
-// SkillNotes lists what was noted about a learner's skills, newest first.
+// SkillNotes lists what was noted about a learner's skills, by the day that
+// they are about, newest first.
 // Only the clinic's own people see it.
 func (tx *Tx) SkillNotes(ctx context.Context, learner newel.LearnerID) (_ []newel.SkillNote, err error) {
 	defer wrap(&err, "skill notes of learner %s", learner)
-	return many[newel.SkillNote](ctx, tx, skillNotes+` and n.learner_id = @learner order by n.recorded_at desc, n.id desc`, args{"learner": learner})
+	return many[newel.SkillNote](ctx, tx, skillNotes+` and n.learner_id = @learner order by n.noted_on desc, n.recorded_at desc, n.id desc`, args{"learner": learner})
 }
 
 // NotesOfSkill lists the latest note of each learner in the scope about a
@@ -110,7 +111,7 @@ func (tx *Tx) SkillNotes(ctx context.Context, learner newel.LearnerID) (_ []newe
 func (tx *Tx) NotesOfSkill(ctx context.Context, skill newel.SkillID) (_ []newel.SkillNote, err error) {
 	defer wrap(&err, "notes of skill %s", skill)
 	return many[newel.SkillNote](ctx, tx, skillNotes+` and n.skill_id = @skill and not exists (select from skill_note m
-			where $in(m) and $staff(m) and m.learner_id = n.learner_id and m.skill_id = n.skill_id and (m.recorded_at, m.id) > (n.recorded_at, n.id))
+			where $in(m) and $staff(m) and m.learner_id = n.learner_id and m.skill_id = n.skill_id and (m.noted_on, m.recorded_at, m.id) > (n.noted_on, n.recorded_at, n.id))
 		order by n.noted_on desc, n.id desc`, args{"skill": skill})
 }
 

@@ -1,0 +1,171 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/skill"
+)
+
+// SkillsView is the clinic's list of skills, with the programs that need and
+// teach them.
+type SkillsView struct {
+	Skills []newel.Skill // by area and name, archived ones too
+	Shelf  *skill.Shelf
+}
+
+// Skills gives the clinic's skills.
+func (a *App) Skills(ctx context.Context, actor newel.Actor) (v SkillsView, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		v, err = skillsView(ctx, tx)
+		return err
+	})
+	return v, err
+}
+
+func skillsView(ctx context.Context, tx *postgres.Tx) (v SkillsView, err error) {
+	if v.Skills, err = tx.Skills(ctx); err != nil {
+		return v, err
+	}
+	programs, err := tx.ShelfSkills(ctx)
+	v.Shelf = skill.NewShelf(v.Skills, programs)
+	return v, err
+}
+
+// SkillView is one skill, with what the learners in reach have of it.
+type SkillView struct {
+	SkillsView
+	Skill    newel.Skill
+	Notes    []newel.SkillNote // the latest of each learner
+	Learners map[newel.LearnerID]string
+}
+
+// Skill gives one skill.
+func (a *App) Skill(ctx context.Context, actor newel.Actor, id newel.SkillID) (v SkillView, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		if v.Skill, err = tx.Skill(ctx, id); err != nil {
+			return err
+		}
+		if v.SkillsView, err = skillsView(ctx, tx); err != nil {
+			return err
+		}
+		if v.Notes, err = tx.NotesOfSkill(ctx, id); err != nil {
+			return err
+		}
+		learners, err := tx.Learners(ctx)
+		v.Learners = map[newel.LearnerID]string{}
+		for _, l := range learners {
+			v.Learners[l.ID] = l.Nickname
+		}
+		return err
+	})
+	return v, err
+}
+
+// SkillInput is the form about a skill.
+type SkillInput struct{ Name, Area string }
+
+func (in SkillInput) check() (name, area string, err error) {
+	var e newel.Invalid
+	name = strings.Join(strings.Fields(e.Line("name", in.Name, newel.MaxLine, true)), " ")
+	area = e.Line("area", in.Area, newel.MaxName, false)
+	return name, area, e.OrNil()
+}
+
+// nameFree adds a problem if the name belongs, or belonged, to another skill.
+func nameFree(list []newel.Skill, name string, own newel.SkillID, e *newel.Invalid) {
+	for _, s := range list {
+		if s.ID != own && slices.Contains(s.Names, newel.FoldSkill(name)) {
+			e.Add("name", "skills.name_taken", "skill", s.Name)
+		}
+	}
+}
+
+// AddSkill puts a skill on the clinic's list, and leads to the list.
+func (a *App) AddSkill(ctx context.Context, actor newel.Actor, form Form, in SkillInput) (string, error) {
+	name, area, err := in.check()
+	if err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		list, err := tx.Skills(ctx)
+		if err != nil {
+			return "", err
+		}
+		var e newel.Invalid
+		nameFree(list, name, newel.SkillID{}, &e)
+		if err := e.OrNil(); err != nil {
+			return "", err
+		}
+		s := newel.Skill{ID: newel.NewID[newel.SkillID](), Name: name, Area: area}
+		if err := tx.AddSkill(ctx, s); err != nil {
+			return "", err
+		}
+		return "/skills", tx.Note(ctx, "authoring.skill_added", newel.FamilyID{}, s.ID.UUID)
+	})
+}
+
+// ChangeSkill gives a skill another name or area. Programs go on meaning it by
+// the name that it had.
+func (a *App) ChangeSkill(ctx context.Context, actor newel.Actor, form Form, id newel.SkillID, in SkillInput) (string, error) {
+	name, area, err := in.check()
+	if err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		list, err := tx.Skills(ctx)
+		if err != nil {
+			return "", err
+		}
+		var e newel.Invalid
+		nameFree(list, name, id, &e)
+		if err := e.OrNil(); err != nil {
+			return "", err
+		}
+		if err := tx.ChangeSkill(ctx, id, name, area); err != nil {
+			return "", err
+		}
+		return skillPath(id), tx.Note(ctx, "authoring.skill_changed", newel.FamilyID{}, id.UUID)
+	})
+}
+
+// ArchiveSkill takes a skill off the list, or puts it back. What was noted
+// about it stays.
+func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id newel.SkillID, archived bool) (string, error) {
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		if err := tx.ArchiveSkill(ctx, id, archived); err != nil {
+			return "", err
+		}
+		return skillPath(id), tx.Note(ctx, "authoring.skill_archived", newel.FamilyID{}, id.UUID)
+	})
+}
+
+func skillPath(id newel.SkillID) string { return "/skills/" + id.String() }
+
+// listSkills puts the skills of a document that is published on the clinic's
+// list, as far as they are not there.
+func listSkills(ctx context.Context, tx *postgres.Tx, shelf *skill.Shelf, d *newel.Document) error {
+	added := map[string]bool{}
+	add := func(name, area string) error {
+		folded := newel.FoldSkill(name)
+		if added[folded] || shelf.Listed(name) {
+			return nil
+		}
+		added[folded] = true
+		return tx.AddSkill(ctx, newel.Skill{ID: newel.NewID[newel.SkillID](), Name: strings.Join(strings.Fields(name), " "), Area: area})
+	}
+	for _, t := range d.Teaches {
+		if err := add(t.Skill, d.SkillArea); err != nil {
+			return err
+		}
+	}
+	for _, name := range d.Needs {
+		if err := add(name, ""); err != nil {
+			return err
+		}
+	}
+	return nil
+}
