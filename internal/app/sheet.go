@@ -14,6 +14,7 @@ type SheetView struct {
 	// Name are two numbers, drawn from the version and the step: each chooses a
 	// word, so that a sheet on a wall can be told from the one that counts.
 	Name [2]uint16
+	Own  newel.StepOverride // what on it is the learner's own
 }
 
 // Sheet gives what is printed for a placement.
@@ -24,6 +25,7 @@ func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.Plac
 			return err
 		}
 		v.Kit = kitOf(now, nil, newel.AccountID{})
+		v.Own = now.Overrides[now.StepKey]
 		sum := sha256.Sum256([]byte("sheet " + now.VersionID.String() + " " + now.StepKey))
 		v.Name = [2]uint16{uint16(sum[0])<<8 | uint16(sum[1]), uint16(sum[2])<<8 | uint16(sum[3])}
 		return nil

@@ -64,6 +64,47 @@ func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
 	}
 }
 
+// What is written for one learner alone goes along to another version, and is
+// what the new stay is judged by.
+func TestALearnersOwnTextsSurviveAMove(t *testing.T) {
+	t.Parallel()
+	s := newSchoolhouse(t)
+	v := s.Publish(t, fixture.WashingHands())
+	if _, err := s.app.Assign(t.Context(), s.Lead, app.NewForm(), s.Home.Learner, app.AssignInput{Program: v.ProgramID.String()}); err != nil {
+		t.Fatal(err)
+	}
+	const own = "90% independent in 2 sessions in a row"
+	s.Exec(t, `update assignment set overrides = '{"b1": {"say": "Rami, towel", "criterion": "`+own+`"}, "gone": {"say": "x"}}'`, nil)
+	if _, err := s.app.BeginDraft(t.Context(), s.Lead, app.NewForm(), v.ProgramID); err != nil {
+		t.Fatal(err)
+	}
+	_, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), v.ProgramID, app.DraftInput{
+		Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{"help_rule": "Show, and wait.", newel.StepField("b1", "criterion"): "100% in 4 sessions in a row"}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := s.app.Versions(t.Context(), s.Lead, v.ProgramID)
+	if err != nil || len(before.Learners) != 1 {
+		t.Fatalf("%+v, %v", before.Learners, err)
+	}
+	m, err := s.app.MoveForm(t.Context(), s.Lead, before.Learners[0].AssignmentID)
+	if err != nil || len(m.Overrides) != 2 {
+		t.Fatalf("said: %+v, %v", m.Overrides, err)
+	}
+	if _, err := s.app.Move(t.Context(), s.Lead, app.NewForm(), m.Assignment.ID, m.After, "another way of helping"); err != nil {
+		t.Fatal(err)
+	}
+	after, err := s.app.Versions(t.Context(), s.Lead, v.ProgramID)
+	if err != nil || len(after.Learners) != 1 || after.Learners[0].Number != 2 || after.Learners[0].PlacementID == before.Learners[0].PlacementID {
+		t.Fatalf("moved: %+v, %v", after.Learners, err)
+	}
+	c, err := s.app.LearnerCopy(t.Context(), s.Lead, after.Learners[0].PlacementID)
+	if err != nil || c.Version.Number != 2 || len(c.Assignment.Overrides) != 2 || c.Placement.Criterion != own {
+		t.Errorf("%+v judged by %q, %v", c.Assignment.Overrides, c.Placement.Criterion, err)
+	}
+}
+
 func TestLadderGoesBehindAStep(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)

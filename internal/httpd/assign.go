@@ -102,7 +102,10 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
 	line := view.LearnerProgramLine{
 		Title: p.Program, Href: "/programs/" + p.ProgramID.String(), State: t.Text("taught." + string(p.State)),
-		Alerts: p.State == newel.AssignmentResting,
+		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p),
+	}
+	if n := len(p.Placements); n > 0 {
+		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: "/placements/" + p.Placements[n-1].ID.String() + "/program"}
 	}
 	for _, strand := range p.Strands {
 		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(newel.Strand{Steps: strand.Steps}), strand.At, strand.Climbed)}

@@ -92,6 +92,7 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
 	m.Token, m.ArchiveToken = newToken(), newToken()
+	m.Plain = withState(m.Path+"/plain", r.URL.Query().Get("version"))
 	m.Here, m.Open = r.URL.RequestURI(), r.URL.Query().Get("steps") == "all"
 	m.Archived, m.MayArchive, m.MayCopy = v.Program.ArchivedAt != nil, actor.Can(newel.PublishProgram), actor.Can(newel.DraftProgram)
 	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {

@@ -20,7 +20,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: "/placements/" + id.String()}
+	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: "/placements/" + id.String(), Own: ownWhat(t, v.Own)}
 	alerts := v.Kit.Alerts
 	for _, alert := range []struct{ name, text string }{
 		{t.Text("care.allergy"), alerts.Allergy},

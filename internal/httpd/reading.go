@@ -1,0 +1,135 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// readingRoutes are pages on which a program is only read: by families and as
+// one learner's copy.
+func (s *Server) readingRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/programs/{program}/plain", Needs: newel.SeeLibrary, Handle: s.plainly},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/program", Needs: newel.SeeLearner, Handle: s.learnerCopy},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/program/plain", Needs: newel.SeeLearner, Handle: s.learnerPlainly},
+	}
+}
+
+// plainly is a program as families read it. The query names the version, or
+// the draft.
+func (s *Server) plainly(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	state := r.URL.Query().Get("version")
+	v, err := s.app.ProgramState(r.Context(), mustActor(r), id, state)
+	if err != nil {
+		return err
+	}
+	t, path := s.printer(r), "/programs/"+id.String()
+	m := view.PlainPage{
+		T: t, Title: v.Program.Title, Document: &v.Document, Of: stateText(t, v.Number),
+		Back: view.Link{Label: v.Program.Title, Href: withState(path, state)},
+	}
+	if v.Number == 0 {
+		m.Back.Href, m.Title = path+"/draft", v.Document.Title
+	}
+	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.PlainProgram(m))
+}
+
+// withState is the path of a program as one of its versions has it.
+func withState(path, state string) string {
+	if state == "" {
+		return path
+	}
+	return path + "?" + url.Values{"version": {state}}.Encode()
+}
+
+func stateText(t *message.Printer, number int) string {
+	if number == 0 {
+		return t.Text("plainly.draft")
+	}
+	return t.Text("plainly.version", "n", number)
+}
+
+// copyOf gives one learner's copy of a program.
+func (s *Server) copyOf(r *http.Request) (v app.LearnerCopy, err error) {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return v, err
+	}
+	return s.app.LearnerCopy(r.Context(), mustActor(r), id)
+}
+
+// learnerCopy is a program as one learner is taught it, with what is their own
+// put over it and marked.
+func (s *Server) learnerCopy(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.copyOf(r)
+	if err != nil {
+		return err
+	}
+	t, path := s.printer(r), "/placements/"+v.Placement.ID.String()
+	m := view.ProgramPage{
+		T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, Document: &v.Version.Document, Number: v.Version.Number,
+		Published: t.Text("read.published_on", "day", dayOf(v.Version.PublishedAt)), Path: "/programs/" + v.Program.ID.String(),
+		Here: r.URL.RequestURI(), Open: r.URL.Query().Get("steps") == "all", Own: v.Assignment.Overrides,
+		For: &view.Link{Label: v.Learner.Nickname, Href: path}, Plain: path + "/program/plain",
+	}
+	return s.page(w, r, http.StatusOK, page{Title: m.Title + ", " + v.Learner.Nickname, Section: "families"}, view.Program(m))
+}
+
+func (s *Server) learnerPlainly(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.copyOf(r)
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	m := view.PlainPage{
+		T: t, Title: v.Program.Title, Document: &v.Version.Document, Of: stateText(t, v.Version.Number), For: v.Learner.Nickname,
+		Own: v.Assignment.Overrides, Back: view.Link{Label: v.Learner.Nickname, Href: "/placements/" + v.Placement.ID.String()},
+	}
+	return s.page(w, r, http.StatusOK, page{Title: m.Title + ", " + v.Learner.Nickname, Section: "families"}, view.PlainProgram(m))
+}
+
+// ownOf says what of one step is written for the learner alone, as a sentence
+// behind others; nothing if nothing is.
+func ownOf(t *message.Printer, d *newel.Document, own map[string]newel.StepOverride, key string) string {
+	if what := ownWhat(t, own[key]); what != "" && d.StepTitle(key) != "" {
+		return " " + t.Text("read.own_one", "what", what)
+	}
+	return ""
+}
+
+// ownWhat lists the parts of a step that a learner has of their own.
+func ownWhat(t *message.Printer, o newel.StepOverride) string {
+	var parts []string
+	for _, part := range []struct {
+		field string
+		is    bool
+	}{{"say", o.Say != nil}, {"criterion", o.Criterion != nil}, {"step_back", o.StepBack != nil}, {"trials", o.Trials != nil}} {
+		if part.is {
+			parts = append(parts, t.Text("read.own_"+part.field))
+		}
+	}
+	return t.List(parts)
+}
+
+// ownLines says of every step of a learner's program what is their own.
+func ownLines(t *message.Printer, p app.LearnerProgram) []string {
+	var lines []string
+	for _, strand := range p.Strands {
+		for _, step := range strand.Steps {
+			if what := ownWhat(t, p.Overrides[step.Key]); what != "" {
+				lines = append(lines, t.Text("read.own_step", "step", strings.TrimSpace(strand.Role+" "+step.Label), "what", what))
+			}
+		}
+	}
+	return lines
+}

@@ -1,0 +1,94 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"github.com/jackc/pgx/v5"
+
+	"newel/internal/fixture"
+	"newel/internal/htmlcheck"
+	"newel/internal/newel"
+)
+
+// taught puts a program on the learner at home, with own words on its first
+// step, and gives the path of the stay.
+func taught(s *site, v newel.Version) (placement string) {
+	s.t.Helper()
+	supervisor, learner := s.as(s.Supervisor), "/learners/"+s.Home.Learner.String()
+	supervisor.post(learner+"/assign", with(url.Values{}, "program", v.ProgramID.String())).leads(learner)
+	s.Exec(s.t, `update assignment set overrides = '{"b1": {"say": "Rami, towel", "criterion": "90% independent in 2 sessions in a row"}}' where program_id = @program`,
+		pgx.NamedArgs{"program": v.ProgramID})
+	return supervisor.get(learner).attr(".learnerprograms .run a", "href")
+}
+
+func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	stay := taught(s, s.Publish(t, fixture.WashingHands()))
+	supervisor := s.as(s.Supervisor)
+	own := htmlcheck.HasText("B1, written for this learner alone: what is said, the criterion")
+	supervisor.get("/learners/"+s.Home.Learner.String()).check(htmlcheck.In(".learnerprograms .ownline", own),
+		htmlcheck.In(".learnerprograms a[href='"+stay+"/program']"))
+	supervisor.get(stay).check(htmlcheck.In(".head p:not(.say)", htmlcheck.HasText("Written for this learner alone: what is said, the criterion.")),
+		htmlcheck.In("h1 a[href='"+stay+"/program']"))
+	page := supervisor.get(stay+"/program").want(http.StatusOK).check(
+		htmlcheck.In(".now", htmlcheck.HasText("Rami’s copy")), htmlcheck.Count("#step-b1 .ownwords", 2), htmlcheck.NotIn("#step-b2 .ownwords"),
+		htmlcheck.In("#step-b1 summary .c", htmlcheck.HasText("90% independent in 2 sessions in a row")),
+	)
+	if text := page.text("#step-b1"); !strings.Contains(text, "Rami, towel") || !strings.Contains(text, "80% independent in 3 sessions in a row") {
+		t.Errorf("what is their own, and what it stands in place of: %s", text)
+	}
+	supervisor.get(stay+"/program/plain").want(http.StatusOK).check(htmlcheck.Count("#step-b1 .ownwords", 2))
+	supervisor.get(stay + "/sheet").check(htmlcheck.In(".fridge .ownline", htmlcheck.HasText("what is said")))
+	// Whoever does not reach the family does not learn that there is a copy.
+	s.as(s.Office).get(stay + "/program").want(http.StatusForbidden)
+}
+
+func TestFamiliesReadItInTheirWords(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	d := fixture.WashingHands()
+	d.MaintenanceWeeks = []int{1, 4}
+	v := s.Publish(t, d)
+	path := "/programs/" + v.ProgramID.String()
+	lead := s.as(s.Lead)
+	lead.get(path).check(htmlcheck.In(".acts a[href='" + path + "/plain']"))
+	page := lead.get(path+"/plain").want(http.StatusOK).check(htmlcheck.Count(".plainstep", 3))
+	for _, want := range []string{"When to move on", "at least 4 of 5 tries alone, in 3 sessions one after the other"} {
+		if text := page.text("#step-b1"); !strings.Contains(strings.ToLower(text), strings.ToLower(want)) {
+			t.Errorf("%q is missing: %s", want, text)
+		}
+	}
+	for _, part := range []string{"#step-b1", "#step-b2", "#step-b3"} {
+		for _, trade := range []string{"independent", "criterion", "prompt", "trial"} {
+			if text := page.text(part); strings.Contains(strings.ToLower(text), trade) {
+				t.Errorf("%s says %q: %s", part, trade, text)
+			}
+		}
+	}
+	if text := page.text("main"); !strings.Contains(text, "We look again in weeks 1, 4.") || !strings.Contains(text, "still can, checked later") {
+		t.Errorf("nothing of what comes afterwards: %s", text)
+	}
+	lead.post(path+"/revise", nil)
+	lead.get(path+"/plain?version=draft").want(http.StatusOK).check(htmlcheck.In(".lede", htmlcheck.HasText("nobody is taught by it yet")))
+	lead.get(path + "/plain?version=7").want(http.StatusNotFound)
+}
+
+func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	v := s.Publish(t, fixture.WashingHands())
+	path := "/programs/" + v.ProgramID.String()
+	lead := s.as(s.Lead)
+	lead.get(path+"?version=1").check(htmlcheck.NotIn(".now a[href='" + path + "']"))
+	lead.post(path+"/revise", nil)
+	publishes(lead, path+"/draft").leads(path)
+	lead.get(path+"?version=1").want(http.StatusOK).check(htmlcheck.In(".now a[href='"+path+"']", htmlcheck.HasText("version 2")),
+		htmlcheck.In(".now .flag", htmlcheck.HasText("older version")), htmlcheck.In(".acts a[href='"+path+"/plain?version=1']"),
+		htmlcheck.NotIn("details.stepline[open]"))
+	lead.get(path+"?version=1&steps=all").check(htmlcheck.Count("details.stepline[open]", 3), htmlcheck.In(".looks a[href='"+path+"?version=1#steps']"))
+	lead.get(path).check(htmlcheck.NotIn(".now .flag"))
+}

@@ -1,0 +1,163 @@
+package view
+
+import (
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// PlainPage is a program as its learner's family reads it: the same, in the
+// words that one uses with families.
+type PlainPage struct {
+	T        *message.Printer
+	Title    string
+	Document *newel.Document
+	Of       string // which state of the program
+	For      string // the learner's name; empty: nobody's copy
+	Own      map[string]newel.StepOverride
+	Back     Link
+	Phone    string // the address under which a step is shown as on the phone, without its key; empty: nowhere
+}
+
+// dictionary are the words of the trade, and as one says them to families
+// (common practice). Their texts stand in the catalogue.
+var dictionary = []string{
+	"target", "cue", "independent", "prompt", "fading", "trial", "opportunity", "mastery", "reinforcement", "incorrect", "correction",
+	"generalization", "maintenance", "baseline", "phase", "assent", "integrity",
+}
+
+func (m PlainPage) reader() programReader { return programReader{t: m.T, d: m.Document, own: m.Own} }
+
+func (m PlainPage) how() []ReadItem {
+	p, d, r := m.Document.Procedure, m.Document, m.reader()
+	var c collector
+	c.add(ReadItem{Label: m.T.Text("plainly.say"), Lines: r.said(p.Say, p.SayIn), Said: true})
+	c.text(m.T.Text("plainly.wait"), r.seconds(p.WaitSeconds))
+	c.text(m.T.Text("plainly.help"), p.HelpRule)
+	c.text(m.T.Text("plainly.right"), p.IfRight)
+	c.text(m.T.Text("dictionary.incorrect"), p.IfNotYet)
+	c.text(m.T.Text("dictionary.reinforcement"), d.Reinforcing)
+	return c.items
+}
+
+func (m PlainPage) safe() []ReadItem {
+	d := m.Document
+	var c collector
+	c.text(m.T.Text("plainly.no"), d.Procedure.IfSaysNo)
+	c.text(m.T.Text("draftfield.stop_rule"), d.StopRule)
+	c.add(ReadItem{Label: m.T.Text("draftfield.cautions"), Lines: []ReadLine{{Text: d.Cautions}}, Warn: true})
+	return c.items
+}
+
+func (m PlainPage) after() []ReadItem {
+	d := m.Document
+	var c collector
+	weekly := ""
+	if n := len(d.MaintenanceWeeks); n > 0 {
+		weekly = m.T.Text("plainly.checked", "n", n, "weeks", weeks(d.MaintenanceWeeks))
+	}
+	c.list(m.T.Text("dictionary.maintenance"), []string{weekly, d.Maintenance})
+	c.text(m.T.Text("dictionary.generalization"), d.Generalize)
+	return c.items
+}
+
+// step is what a family reads about a step.
+func (m PlainPage) step(was newel.Step) []ReadItem {
+	t, r, own := m.T, m.reader(), m.Own[was.Key]
+	s := was.With(own)
+	var c collector
+	c.text(t.Text("plainly.moment"), s.Moment)
+	c.add(ReadItem{Label: t.Text("plainly.say"), Lines: r.said(s.Say, s.SayIn), Said: true, Own: r.mine(own.Say != nil)})
+	targets := make([]ReadLine, len(s.Targets))
+	for i, target := range s.Targets {
+		targets[i] = ReadLine{Text: target.Name, Picture: target.Picture}
+	}
+	c.add(ReadItem{Label: t.Text("dictionary.target"), Lines: targets})
+	c.text(t.Text("plainly.counts"), s.DoneWhen)
+	counts, not, within := "plainly.examples", "plainly.non_examples", "plainly.begin_within"
+	if s.Coping {
+		counts, not, within = "plainly.steady", "plainly.not_steady", "plainly.back_within"
+	}
+	c.list(t.Text(counts), s.Examples)
+	c.list(t.Text(not), s.NonExamples)
+	c.text(t.Text(within), r.seconds(s.LimitSeconds))
+	c.list(t.Text("plainly.with"), []string{s.Context, s.Fits.People, s.Fits.Place, s.Fits.Materials})
+	c.text(t.Text("plainly.session"), sessionPlan(t, newel.Step{Trials: s.Trials, Minutes: s.Minutes}))
+	c.text(t.Text("plainly.planned_help"), s.PlannedHelp)
+	if s.WaitSeconds != nil {
+		c.text(t.Text("plainly.wait"), t.Text("read.seconds", "n", *s.WaitSeconds))
+	}
+	if s.Tokens > 0 {
+		c.text(t.Text("plainly.tokens"), t.Text("plainly.tokens_text", "n", s.Tokens))
+	}
+	if s.FoodReward {
+		c.add(ReadItem{Label: t.Text("read.food"), Lines: []ReadLine{{Text: t.Text("plainly.food")}}, Warn: true})
+	}
+	c.add(ReadItem{Label: t.Text("dictionary.mastery"), Lines: []ReadLine{{Text: PlainCriterion(t, m.Document, s)}}, Own: r.mine(own.Criterion != nil)})
+	c.text(t.Text("plainly.notice"), s.Notice)
+	for _, item := range r.hard(s) {
+		item.Label = t.Text("plainly.hard") + ": " + item.Label
+		c.add(item)
+	}
+	return c.items
+}
+
+// PlainCriterion says when a step is climbed as one says it to a family; the
+// author's own words where they cannot be read.
+func PlainCriterion(t *message.Printer, d *newel.Document, s newel.Step) string {
+	c, err := criterion.Parse(s.Criterion, d.Vocabulary(&s))
+	if err != nil {
+		return s.Criterion
+	}
+	p, n := c.Parts(), max(s.Trials, c.Trials)
+	goal := plainGoal(t, c.Goal, p.Goal, n)
+	if c.Second != nil {
+		goal = t.Text("plainly.and", "one", goal, "two", plainGoal(t, *c.Second, p.Second, n))
+	}
+	text := t.Text("plainly.in_row", "goal", goal, "n", c.Window.Need)
+	if c.Window.Of > 0 {
+		text = t.Text("plainly.in_last", "goal", goal, "need", c.Window.Need, "of", c.Window.Of)
+	}
+	parts := []string{text}
+	for _, part := range []struct {
+		key string
+		n   int
+	}{{"plainly.days", c.Days}, {"plainly.people", c.People}, {"plainly.places", c.Places}, {"plainly.trials", c.Trials}} {
+		if part.n > 0 {
+			parts = append(parts, t.Text(part.key, "n", part.n))
+		}
+	}
+	switch c.Only {
+	case criterion.ProbesOnly:
+		parts = append(parts, t.Text("plainly.only_probes"))
+	case criterion.TeachingOnly:
+		parts = append(parts, t.Text("plainly.only_teaching"))
+	}
+	if c.EachTarget {
+		parts = append(parts, t.Text("plainly.each"))
+	}
+	return t.List(parts)
+}
+
+// plainGoal says a goal for sessions of n tries, as many as are planned.
+func plainGoal(t *message.Printer, g criterion.Goal, p criterion.GoalParts, n int) string {
+	compare := t.Text("compare." + plainCompare[p.Compare])
+	if k, ok := g.LeastCorrect(n); ok && n > 0 && (p.Form == criterion.FormAlone || p.Form == criterion.FormHelp) {
+		if p.Form == criterion.FormHelp {
+			return t.Text("plainly.of_tries_help", "k", k, "n", n, "level", p.Level)
+		}
+		return t.Text("plainly.of_tries", "k", k, "n", n)
+	}
+	key := "plainly.goal_" + string(p.Form)
+	switch p.Form {
+	case criterion.FormAlone:
+		key = "plainly.percent_alone"
+	case criterion.FormHelp:
+		key = "plainly.percent_help"
+	}
+	return t.Text(key, "compare", compare, "number", p.Number, "level", p.Level, "unit", t.Text("critform."+p.Unit))
+}
+
+var plainCompare = map[string]string{
+	criterion.AtLeast.String(): "at_least", criterion.Above.String(): "above", criterion.AtMost.String(): "at_most", criterion.Below.String(): "below",
+}
