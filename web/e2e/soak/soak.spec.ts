@@ -89,7 +89,10 @@ class Soak {
     const start = this.page.locator('.next a[href^="/record/"]').first();
     if (!(await start.isVisible())) return false;
     await start.click();
-    await this.page.locator("[data-before] button[type=submit]").waitFor();
+    const begin = this.page.locator("[data-before] button[type=submit]");
+    // A cookie that died with the browser can be the other one's: then the page becomes hers between two looks.
+    await begin.or(this.page.locator(".calm")).first().waitFor({ timeout: 60_000 });
+    if (!(await begin.isVisible())) return false;
     const resume = this.page.locator("[data-resume]");
     await ((await resume.isVisible()) ? resume : this.page.locator("[data-before] button[type=submit]")).click();
     await this.page.locator('[data-part="rail"]').waitFor();

@@ -234,7 +234,7 @@ export class Shell {
     const kit = await kitOf(keep, placement);
     const missing = (key: string): Node => part("t-missing", { t: { text: say(key) }, slot: { bar: [bar(say("phone.title." + name))] } });
     if (kit === "ended") return missing("phone.ended");
-    if (!kit) return missing("recorder.cannot");
+    if (!kit) return missing("phone.not_here");
     await pictures.open(keep, kit.kit);
     const { offer, rests } = await standing(keep, placement);
     const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
