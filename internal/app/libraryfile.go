@@ -33,21 +33,37 @@ func (e *FileProblems) Unwrap() error {
 // zipMark begins every zip file.
 var zipMark = []byte("PK\x03\x04")
 
-// Import begins a program from a file, and leads to its draft. The error is a
-// *FileProblems if the file cannot be read.
-func (a *App) Import(ctx context.Context, actor newel.Actor, form Form, file []byte) (string, error) {
-	var d newel.Document
-	var pictures []newel.Picture
+// ProgramFile is a program as it was read from a file.
+type ProgramFile struct {
+	Document newel.Document
+	Pictures []newel.Picture
+}
+
+// ReadProgram reads a file: one YAML file, or a zip with its pictures. The
+// error is a *FileProblems, or an *newel.Invalid about the field "file".
+func ReadProgram(file []byte) (p ProgramFile, err error) {
 	var problems []programfile.Problem
 	if bytes.HasPrefix(file, zipMark) {
-		d, pictures, problems = programfile.ParseZip(file)
+		p.Document, p.Pictures, problems = programfile.ParseZip(file)
 	} else {
-		d, problems = programfile.Parse(file)
+		p.Document, problems = programfile.Parse(file)
 	}
 	if len(problems) > 0 {
-		return "", &FileProblems{problems}
+		return p, &FileProblems{problems}
 	}
-	return a.begin(ctx, actor, form, d, pictures, newel.Program{Origin: OriginImport})
+	var e newel.Invalid
+	e.Line("file", p.Document.Title, newel.MaxLine, true)
+	return p, e.OrNil()
+}
+
+// Import begins a program from a file, and leads to its draft. The error is
+// that of ReadProgram if the file cannot be read.
+func (a *App) Import(ctx context.Context, actor newel.Actor, form Form, file []byte) (string, error) {
+	p, err := ReadProgram(file)
+	if err != nil {
+		return "", err
+	}
+	return a.begin(ctx, actor, form, p, newel.Program{Origin: OriginImport})
 }
 
 // Starters lists the programs that one may begin from.
@@ -73,7 +89,7 @@ func (a *App) BeginFromStarter(ctx context.Context, actor newel.Actor, form Form
 	if i < 0 {
 		return "", newel.ErrNotFound
 	}
-	return a.begin(ctx, actor, form, list[i].Document, nil, newel.Program{Origin: OriginStarter})
+	return a.begin(ctx, actor, form, ProgramFile{Document: list[i].Document}, newel.Program{Origin: OriginStarter})
 }
 
 // CopyProgram begins a program from the latest version of another, or from
@@ -81,75 +97,84 @@ func (a *App) BeginFromStarter(ctx context.Context, actor newel.Actor, form Form
 func (a *App) CopyProgram(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
 	var d newel.Document
 	err := a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
-		version, err := tx.LatestVersion(ctx, id)
-		if errors.Is(err, newel.ErrNotFound) {
-			draft, err := tx.Draft(ctx, id)
-			d = draft.Document
-			return err
-		}
-		d = version.Document
+		var err error
+		d, err = documentAt(ctx, tx, id, "")
 		return err
 	})
 	if err != nil {
 		return "", err
 	}
-	return a.begin(ctx, actor, form, d, nil, newel.Program{Origin: OriginCopy, CopiedFrom: &id})
+	return a.begin(ctx, actor, form, ProgramFile{Document: d}, newel.Program{Origin: OriginCopy, CopiedFrom: &id})
 }
 
-func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, d newel.Document, pictures []newel.Picture, p newel.Program) (string, error) {
-	var e newel.Invalid
-	p.ID, p.Title, p.SkillArea = newel.NewID[newel.ProgramID](), e.Line("file", d.Title, newel.MaxLine, true), d.SkillArea
-	if err := e.OrNil(); err != nil {
-		return "", err
-	}
+func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f ProgramFile, p newel.Program) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		for _, picture := range pictures {
-			if err := tx.AddPicture(ctx, picture); err != nil {
-				return "", err
-			}
-		}
-		if err := tx.AddProgram(ctx, p, d); err != nil {
+		id, err := beginFrom(ctx, tx, f, p)
+		if err != nil {
 			return "", err
 		}
-		return draftPath(p.ID), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, p.ID.UUID)
+		return draftPath(id), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, id.UUID)
 	})
+}
+
+// beginFrom adds a program whose draft is what was read.
+func beginFrom(ctx context.Context, tx *postgres.Tx, f ProgramFile, p newel.Program) (newel.ProgramID, error) {
+	p.ID, p.Title, p.SkillArea = newel.NewID[newel.ProgramID](), f.Document.Title, f.Document.SkillArea
+	for _, picture := range f.Pictures {
+		if err := tx.AddPicture(ctx, picture); err != nil {
+			return p.ID, err
+		}
+	}
+	return p.ID, tx.AddProgram(ctx, p, f.Document)
 }
 
 // Export gives the latest version of a program, or else its draft, with its
 // pictures.
-func (a *App) Export(ctx context.Context, actor newel.Actor, id newel.ProgramID) (d newel.Document, pictures []newel.Picture, err error) {
+func (a *App) Export(ctx context.Context, actor newel.Actor, id newel.ProgramID) (f ProgramFile, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
-		version, err := tx.LatestVersion(ctx, id)
-		d = version.Document
-		if errors.Is(err, newel.ErrNotFound) {
-			draft, missing := tx.Draft(ctx, id)
-			d, err = draft.Document, missing
-		}
-		if err != nil {
-			return err
-		}
-		seen := map[string]bool{}
-		for i := range d.Strands {
-			for j := range d.Strands[i].Steps {
-				for _, ref := range d.Strands[i].Steps[j].Pictures() {
-					if seen[ref.SHA256] {
-						continue
-					}
-					seen[ref.SHA256] = true
-					p, err := tx.Picture(ctx, ref.SHA256)
-					if errors.Is(err, newel.ErrNotFound) {
-						continue
-					}
-					if err != nil {
-						return err
-					}
-					pictures = append(pictures, p)
+		f, err = exported(ctx, tx, id, "")
+		return err
+	})
+	return f, err
+}
+
+func exported(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state string) (f ProgramFile, err error) {
+	if f.Document, err = documentAt(ctx, tx, id, state); err != nil {
+		return f, err
+	}
+	seen := map[string]bool{}
+	for i := range f.Document.Strands {
+		for j := range f.Document.Strands[i].Steps {
+			for _, ref := range f.Document.Strands[i].Steps[j].Pictures() {
+				if seen[ref.SHA256] {
+					continue
 				}
+				seen[ref.SHA256] = true
+				p, err := tx.Picture(ctx, ref.SHA256)
+				if errors.Is(err, newel.ErrNotFound) { // brought in without it
+					continue
+				}
+				if err != nil {
+					return f, err
+				}
+				f.Pictures = append(f.Pictures, p)
 			}
 		}
-		return nil
-	})
-	return d, pictures, err
+	}
+	return f, nil
+}
+
+// documentAt gives a state of a program by its name; an empty one is the latest
+// version, or the draft as long as there is none.
+func documentAt(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state string) (newel.Document, error) {
+	if state != "" {
+		return stateOf(ctx, tx, id, state)
+	}
+	version, err := tx.LatestVersion(ctx, id)
+	if errors.Is(err, newel.ErrNotFound) {
+		return stateOf(ctx, tx, id, DraftName)
+	}
+	return version.Document, err
 }
 
 // Archive takes a program off the shelf, or puts it back. Whoever has it is

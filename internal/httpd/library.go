@@ -52,14 +52,20 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	fits, err := s.app.Skills(r.Context(), actor)
+	if err != nil {
+		return err
+	}
 	m := view.LibraryPage{T: t, MayDraft: actor.Can(newel.DraftProgram), All: len(programs), Query: q.Get("q"), Area: q.Get("area"), State: q.Get("state"), States: libraryStates}
+	m.Needs, m.Teaches = q.Get("needs"), q.Get("teaches")
+	m.Skills = skillOptions(fits.Shelf)
 	words := strings.Fields(strings.ToLower(m.Query))
 	for _, p := range programs {
 		if p.SkillArea != "" && !slices.Contains(m.Areas, p.SkillArea) {
 			m.Areas = append(m.Areas, p.SkillArea)
 		}
 		text := strings.ToLower(p.Title + " " + p.SkillArea)
-		if !inState(p, m.State) || m.Area != "" && p.SkillArea != m.Area ||
+		if !inState(p, m.State) || m.Area != "" && p.SkillArea != m.Area || !hasSkills(fits.Shelf, p.ID, m.Needs, m.Teaches) ||
 			slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) }) {
 			continue
 		}
@@ -155,14 +161,14 @@ func (s *Server) exportProgram(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	d, pictures, err := s.app.Export(r.Context(), mustActor(r), id)
+	f, err := s.app.Export(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	body, kind, name := programfile.Export(d), "application/yaml", "newel-program.yaml"
+	body, kind, name := programfile.Export(f.Document), "application/yaml", "newel-program.yaml"
 	if r.URL.Query().Get("as") == "zip" {
 		var packed bytes.Buffer
-		if err := programfile.ExportZip(&packed, d, pictures); err != nil {
+		if err := programfile.ExportZip(&packed, f.Document, f.Pictures); err != nil {
 			return err
 		}
 		body, kind, name = packed.Bytes(), "application/zip", "newel-program.zip"

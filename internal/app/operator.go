@@ -1,0 +1,71 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// Operator does for whoever runs the installation, at its command line, what
+// has to do with the programs of one clinic. No account does it: in the audit
+// trail its deeds begin with "command." and name none.
+type Operator struct {
+	app    *App
+	Clinic newel.Clinic
+}
+
+// Operators gives one for each clinic that somebody has set up, the oldest
+// first.
+func (a *App) Operators(ctx context.Context) (list []Operator, err error) {
+	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
+		clinics, err := tx.UnscopedClinics(ctx)
+		list = nil
+		for _, c := range clinics {
+			if c.Name != "" {
+				list = append(list, Operator{a, c})
+			}
+		}
+		return err
+	})
+	return list, err
+}
+
+func (o Operator) act(ctx context.Context, fn func(*postgres.Tx) error) error {
+	return o.app.db.InScope(ctx, wholeClinic(o.Clinic.ID), fn)
+}
+
+// Programs lists the clinic's programs, those in the archive as well.
+func (o Operator) Programs(ctx context.Context) (list []newel.ProgramSummary, err error) {
+	err = o.act(ctx, func(tx *postgres.Tx) error {
+		list, err = tx.Programs(ctx)
+		return err
+	})
+	return list, err
+}
+
+// Export gives a program with its pictures: a state by its name, the number of a
+// version or DraftName. An empty name is the latest version, or else the draft.
+func (o Operator) Export(ctx context.Context, id newel.ProgramID, state string) (f ProgramFile, err error) {
+	err = o.act(ctx, func(tx *postgres.Tx) error {
+		if f, err = exported(ctx, tx, id, state); err != nil {
+			return err
+		}
+		return tx.Note(ctx, "command.program_exported", newel.FamilyID{}, id.UUID)
+	})
+	return f, err
+}
+
+// Import begins a program as a draft, and says where its editor is.
+func (o Operator) Import(ctx context.Context, f ProgramFile) (location string, err error) {
+	err = o.act(ctx, func(tx *postgres.Tx) error {
+		id, err := beginFrom(ctx, tx, f, newel.Program{Origin: OriginImport})
+		if err != nil {
+			return fmt.Errorf("bring in a program: %w", err)
+		}
+		location = draftPath(id)
+		return tx.Note(ctx, "command.program_begun", newel.FamilyID{}, id.UUID)
+	})
+	return location, err
+}
