@@ -108,6 +108,7 @@ type RecordingPage struct {
 	Program    string
 	Step       newel.Step
 	HelpLevels []newel.HelpLevel
+	TimeZone   string // of the family
 	MayAmend   bool
 	// Overlapping are other sessions with the learner at the same time.
 	Overlapping []newel.RecordingID
@@ -143,7 +144,7 @@ func recordingPage(ctx context.Context, tx *postgres.Tx, id newel.RecordingID) (
 	if err != nil {
 		return p, err
 	}
-	p.Learner, p.Program, p.HelpLevels = now.Learner(), now.Document.Title, now.Document.HelpLevels
+	p.Learner, p.Program, p.HelpLevels, p.TimeZone = now.Learner(), now.Document.Title, now.Document.HelpLevels, now.TimeZone
 	if _, step := now.Document.Step(now.StepKey); step != nil {
 		p.Step = *step
 	}

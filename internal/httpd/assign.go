@@ -96,7 +96,11 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 	for _, p := range programs {
 		m.Programs = append(m.Programs, learnerProgramLine(t, p))
 	}
-	return view.LearnerPrograms(m), nil
+	week, err := s.learnerWeek(r, l.ID, programs)
+	if err != nil {
+		return nil, err
+	}
+	return templ.Join(view.LearnerPrograms(m), week), nil
 }
 
 func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {

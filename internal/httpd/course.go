@@ -127,6 +127,18 @@ func zoneOf(name string) *time.Location {
 	return zone
 }
 
+// whenIn says a moment as the family's clock has it, and whose clock that is.
+func whenIn(t *message.Printer, at time.Time, zone string) string {
+	local := at.In(zoneOf(zone))
+	return t.Text("time.at", "day", t.Day(newel.DayOf(at, local.Location())), "time", local.Format("15:04"), "zone", placeOf(local.Location()))
+}
+
+// placeOf is the place that a zone is named by.
+func placeOf(zone *time.Location) string {
+	name := zone.String()
+	return strings.ReplaceAll(name[strings.LastIndex(name, "/")+1:], "_", " ")
+}
+
 // graphsOf draws the courses, a drawing for each role and each kind of axis:
 // what the page is about first.
 func graphsOf(t *message.Printer, p app.Progress, l look) []view.GraphModel {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"strings"
+	"time"
 
 	"newel/internal/app"
 	"newel/internal/criterion"
@@ -54,21 +55,21 @@ func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
 		if in.Kind == newel.DecisionBranch {
 			return s.showBranch(w, r, http.StatusUnprocessableEntity, values, problems)
 		}
-		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage) { tellProblems(m, problems) })
+		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage, _ app.Progress) { tellProblems(m, problems) })
 	}
 	var meanwhile *app.DecidedMeanwhile
 	if errors.As(err, &meanwhile) {
 		t := s.printer(r)
-		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage) {
-			m.Meanwhile, m.MeanwhileMine = meanwhileText(t, meanwhile), in.Reason
+		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage, p app.Progress) {
+			m.Meanwhile, m.MeanwhileMine = meanwhileText(t, meanwhile, zoneOf(p.Family.TimeZone)), in.Reason
 		})
 	}
 	return err
 }
 
-func meanwhileText(t *message.Printer, e *app.DecidedMeanwhile) string {
+func meanwhileText(t *message.Printer, e *app.DecidedMeanwhile, zone *time.Location) string {
 	d := e.Decision
-	args := []any{"who", whoDecided(t, d), "day", dayOf(d.DecidedAt), "kind", t.Text("decision." + string(d.Kind)), "step", e.StepTitle}
+	args := []any{"who", whoDecided(t, d), "day", newel.DayOf(d.DecidedAt, zone), "kind", t.Text("decision." + string(d.Kind)), "step", e.StepTitle}
 	if e.StepTitle != "" {
 		return t.Text("decide.meanwhile_to", args...)
 	}

@@ -78,13 +78,18 @@ func paneOf(sheet newel.Sheet, query url.Values) (pane, key string) {
 	return view.ProgramPane, ""
 }
 
-// savedText says when and by whom the draft was saved last: by the hour only
-// on the day itself, as the server's clock has it.
+// savedText says how long ago and by whom the draft was saved last; by the
+// date after a day. (No clock time: it would have to be somebody's.)
 func (s *Server) savedText(r *http.Request, d newel.Draft) string {
 	t := s.printer(r)
 	when := t.Day(dayOf(d.UpdatedAt))
-	if s.now().Sub(d.UpdatedAt) < 24*time.Hour {
-		when = d.UpdatedAt.UTC().Format("15:04") + " UTC"
+	switch ago := s.now().Sub(d.UpdatedAt); {
+	case ago < time.Minute:
+		when = t.Text("draft.just_now")
+	case ago < time.Hour:
+		when = t.Text("draft.minutes_ago", "n", int(ago.Minutes()))
+	case ago < 24*time.Hour:
+		when = t.Text("draft.hours_ago", "n", int(ago.Hours()))
 	}
 	if d.UpdatedByName == "" {
 		return t.Text("draft.saved", "when", when)

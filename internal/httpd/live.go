@@ -107,7 +107,7 @@ func interestOf(actor newel.Actor, p newel.Permission) (live.Interest, error) {
 		return live.Interest{}, err
 	}
 	scope := actor.Scope(p)
-	i := live.Interest{Clinic: scope.Clinic}
+	i := live.Interest{Account: actor.Account, Clinic: scope.Clinic}
 	if !scope.WholeClinic {
 		i.Families = append([]newel.FamilyID{}, scope.Families...)
 	}
@@ -121,12 +121,18 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may func(newel.Ac
 	if err != nil {
 		return err
 	}
-	watcher := s.hub.Watch(interest)
-	if watcher == nil {
+	watcher, err := s.hub.Watch(interest)
+	out := stream{w, http.NewResponseController(w)}
+	if errors.Is(err, live.ErrFull) {
+		// Said in the stream: why a line was refused, a browser does not tell its page.
+		w.Header().Set("Content-Type", eventStream)
+		out.send("event: full\ndata: " + s.printer(r).Text("live.full", "n", live.MostPages) + "\n\n")
+		return nil
+	}
+	if err != nil {
 		return newel.ErrBusy
 	}
 	defer watcher.Leave()
-	out := stream{w, http.NewResponseController(w)}
 	w.Header().Set("Content-Type", eventStream)
 	w.Header().Set("X-Accel-Buffering", "no") // proxies that would gather events
 	// The whole request may last as long as the page is open; each write not.

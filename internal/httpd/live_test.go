@@ -256,3 +256,22 @@ func TestOnlyPagesThatFollowSayWhereTheyHear(t *testing.T) {
 		t.Errorf("a form that came back would be replaced: %q", got)
 	}
 }
+
+// Who has too many pages open is told so; the page then looks again by itself.
+func TestTooManyPagesOfOneAccount(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	p := s.process(t)
+	supervisor := s.as(s.Supervisor)
+	for range live.MostPages {
+		p.watch(t, supervisor, "/caseload/live")
+	}
+	status, events := p.watch(t, supervisor, "/caseload/live")
+	wants(t, events, "full")
+	if event, open := <-events; open || status != http.StatusOK {
+		t.Errorf("status %d, and then %q", status, event)
+	}
+	_, lead := p.watch(t, s.as(s.Lead), "/caseload/live")
+	p.hub.Missed()
+	wants(t, lead, "changed")
+}

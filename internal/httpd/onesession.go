@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"newel/internal/app"
 	"newel/internal/message"
@@ -163,7 +162,7 @@ func besideLine(t *message.Printer, data app.RecordingPage, x recording.Surplus)
 func amendedLine(t *message.Printer, data app.RecordingPage, a recording.Amendment) view.AmendedLine {
 	line := view.AmendedLine{
 		ID: a.ID.String(), Token: app.NewForm().Token.String(), Reason: a.Reason, Undoes: data.MayAmend,
-		ByWhen: t.Text("onesession.by_when", "name", data.Authors[a.Author], "when", t.Day(newel.DayOf(a.At, time.UTC))),
+		ByWhen: t.Text("onesession.by_when", "name", data.Authors[a.Author], "when", whenIn(t, a.At, data.TimeZone)),
 	}
 	answer := ""
 	if a.Change.Answer != nil {
@@ -282,7 +281,7 @@ func (s *Server) showQuarantine(w http.ResponseWriter, r *http.Request, status i
 func heldLine(t *message.Printer, h app.Held) view.HeldLine {
 	line := view.HeldLine{
 		Title: t.Text("held.unknown"), Why: t.Text("held.why_" + h.Why), Known: h.FamilyID != nil, Token: app.NewForm().Token.String(),
-		SentBy: t.Text("held.sent_by", "name", h.Account, "when", t.Day(newel.DayOf(h.ReceivedAt, time.UTC))),
+		SentBy: t.Text("held.sent_by", "name", h.Account, "when", whenIn(t, h.ReceivedAt, h.TimeZone)),
 		Tries:  t.Text("held.tries", "n", len(h.Body.Trials())),
 		Action: "/quarantine/" + h.AccountID.String() + "/" + h.ID.String(),
 	}

@@ -129,19 +129,24 @@ func programPage(t *message.Printer, v app.ProgramView, learners bool) view.Prog
 	}
 	if learners {
 		for _, l := range v.Learners {
-			m.Learners = append(m.Learners, programLearner(t, l, m.Document))
+			m.Learners = append(m.Learners, programLearner(t, l))
 		}
 	}
 	return m
 }
 
-func programLearner(t *message.Printer, l newel.ProgramLearner, d *newel.Document) view.ProgramLearner {
+func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLearner {
 	out := view.ProgramLearner{
 		Name: l.Learner, Href: "/placements/" + l.PlacementID.String(), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
 	}
-	if strand := d.Strand(l.StrandKey); strand != nil {
-		out.Stair = stairOf(t, stepRows(*strand), l.StepKey, nil)
+	steps, climbed := make([]newel.StepRow, len(l.Steps)), map[string]bool{}
+	for i, s := range l.Steps {
+		steps[i] = newel.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.Helped}
 	}
+	for _, key := range l.Climbed {
+		climbed[key] = true
+	}
+	out.Stair = stairOf(t, steps, l.StepKey, climbed)
 	return out
 }
 

@@ -63,10 +63,10 @@ func askedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
 	for i := len(asked) - 1; i >= 0; i-- {
 		q := asked[i]
 		line := view.AskedLine{
-			Question: q.Text, Who: t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(dayOf(q.AskedAt))), Answer: q.Answer,
+			Question: q.Text, Who: t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, zoneOf(q.TimeZone)))), Answer: q.Answer,
 		}
 		if q.AnsweredAt != nil {
-			line.AnswerBy = t.Text("question.answered_by", "who", q.AnsweredByName, "day", t.Day(dayOf(*q.AnsweredAt)))
+			line.AnswerBy = t.Text("question.answered_by", "who", q.AnsweredByName, "day", t.Day(newel.DayOf(*q.AnsweredAt, zoneOf(q.TimeZone))))
 		}
 		lines = append(lines, line)
 	}
@@ -108,7 +108,7 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 	for _, q := range list {
 		f := view.AnswerForm{
 			Action: "/questions/" + q.ID.String(), Token: app.NewForm().Token.String(), Question: q.Text,
-			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(dayOf(q.AskedAt))),
+			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, zoneOf(q.TimeZone)))),
 			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
 		}
 		if q.ID.String() == id {

@@ -176,7 +176,7 @@ func TestOneSessionPage(t *testing.T) {
 	desk.post(to, url.Values{"what": {"correct"}, "n": {"4"}, "answer": {"alone"}, "reason": {"Seen on the video."}}).leads(at)
 	desk.post(to, url.Values{"what": {"join"}, "ref": {page.attr(`input[name="ref"]`, "value")}, "reason": {"Same evening."}}).leads(at)
 	after := desk.get(at).check(htmlcheck.In(`input[name="undo"]`))
-	for _, want := range []string{"Try 4 is now: alone", "Seen on the video.", "Something beside it was joined", "Tomas"} {
+	for _, want := range []string{"Try 4 is now: alone", "Seen on the video.", "(Kuala Lumpur time)", "Something beside it was joined", "Tomas"} {
 		if !strings.Contains(after.text("main"), want) {
 			t.Errorf("history lacks %q", want)
 		}

@@ -39,8 +39,9 @@ func ParseChange(text string) (c Change, err error) {
 	return Change{clinic, family, assignment}, nil
 }
 
-// Interest is what a page shows.
+// Interest is what a page shows, and to whom.
 type Interest struct {
+	Account    newel.AccountID // zero: nobody in particular
 	Clinic     newel.ClinicID
 	Families   []newel.FamilyID   // nil: every family of the clinic
 	Assignment newel.AssignmentID // zero: every one
@@ -56,11 +57,25 @@ func (i Interest) concerns(c Change) bool {
 type Hub struct {
 	mu       sync.Mutex
 	watchers map[*Watcher]struct{}
+	open     map[newel.AccountID]int // pages of each account
 	closed   bool
 }
 
 // New makes a Hub.
-func New() *Hub { return &Hub{watchers: map[*Watcher]struct{}{}} }
+func New() *Hub {
+	return &Hub{watchers: map[*Watcher]struct{}{}, open: map[newel.AccountID]int{}}
+}
+
+// MostPages is how many pages of one account may watch at once. A page that
+// nobody can see does not watch, so that a person has a few; this keeps one
+// account from holding every line of a server open.
+const MostPages = 12
+
+// Why a page may not watch.
+var (
+	ErrClosed = errors.New("the hub has closed")
+	ErrFull   = errors.New("the account has as many pages open as may watch at once")
+)
 
 // Watcher is one page that is open.
 type Watcher struct {
@@ -69,26 +84,38 @@ type Watcher struct {
 	hub      *Hub
 }
 
-// Watch begins to watch; nil when the hub has closed. Leave must be called.
-func (h *Hub) Watch(i Interest) *Watcher {
+// Watch begins to watch; ErrClosed or ErrFull if it may not. Leave must be
+// called.
+func (h *Hub) Watch(i Interest) (*Watcher, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.closed {
-		return nil
+	switch {
+	case h.closed:
+		return nil, ErrClosed
+	case !i.Account.IsZero() && h.open[i.Account] >= MostPages:
+		return nil, ErrFull
 	}
+	h.open[i.Account]++
 	w := &Watcher{interest: i, changed: make(chan struct{}, 1), hub: h}
 	h.watchers[w] = struct{}{}
-	return w
+	return w, nil
 }
 
 // Changed receives when something has changed, and is closed with the hub.
 func (w *Watcher) Changed() <-chan struct{} { return w.changed }
 
-// Leave ends watching.
+// Leave ends watching; once more is nothing.
 func (w *Watcher) Leave() {
-	w.hub.mu.Lock()
-	defer w.hub.mu.Unlock()
-	delete(w.hub.watchers, w)
+	h, who := w.hub, w.interest.Account
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if _, watches := h.watchers[w]; !watches {
+		return
+	}
+	delete(h.watchers, w)
+	if h.open[who]--; h.open[who] == 0 {
+		delete(h.open, who)
+	}
 }
 
 // Publish tells whoever is concerned.

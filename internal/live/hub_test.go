@@ -1,6 +1,7 @@
 package live_test
 
 import (
+	"errors"
 	"testing"
 
 	"newel/internal/live"
@@ -38,7 +39,7 @@ func TestOnlyTheConcernedAreTold(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			hub := live.New()
-			w := hub.Watch(c.interest)
+			w := watch(t, hub, c.interest)
 			hub.Publish(change)
 			hub.Publish(change) // nobody waits for a page that is slow
 			if got := told(w); got != c.want {
@@ -63,7 +64,7 @@ func TestOnlyTheConcernedAreTold(t *testing.T) {
 func TestClosingEndsWatching(t *testing.T) {
 	t.Parallel()
 	hub := live.New()
-	w := hub.Watch(live.Interest{})
+	w := watch(t, hub, live.Interest{})
 	hub.Close()
 	hub.Close()
 	if _, open := <-w.Changed(); open {
@@ -71,7 +72,7 @@ func TestClosingEndsWatching(t *testing.T) {
 	}
 	hub.Missed()
 	w.Leave()
-	if hub.Watch(live.Interest{}) != nil {
+	if _, err := hub.Watch(live.Interest{}); !errors.Is(err, live.ErrClosed) {
 		t.Error("a closed hub takes nobody in")
 	}
 }
@@ -87,5 +88,35 @@ func TestParseChange(t *testing.T) {
 		if _, err := live.ParseChange(bad); err == nil {
 			t.Errorf("%q was read", bad)
 		}
+	}
+}
+
+func watch(t *testing.T, hub *live.Hub, i live.Interest) *live.Watcher {
+	t.Helper()
+	w, err := hub.Watch(i)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// One account holds only so many lines open; who leaves makes room, once.
+func TestOneAccountWatchesFromSoManyPages(t *testing.T) {
+	t.Parallel()
+	hub := live.New()
+	i := live.Interest{Account: newel.NewID[newel.AccountID]()}
+	var first *live.Watcher
+	for range live.MostPages {
+		first = watch(t, hub, i)
+	}
+	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {
+		t.Errorf("one page more: %v", err)
+	}
+	watch(t, hub, live.Interest{Account: newel.NewID[newel.AccountID]()}) // somebody else
+	first.Leave()
+	first.Leave()
+	watch(t, hub, i)
+	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {
+		t.Errorf("one page more after one has left: %v", err)
 	}
 }

@@ -35,6 +35,9 @@ var teachingDeeds = map[string][]deed{
 	"AssignmentSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.AssignmentSessions(ctx, v.Assignment, 10)
 	}}},
+	"LearnerSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LearnerSessions(ctx, v.Learner, newel.NewDay(2000, 1, 1), 10)
+	}}},
 	"AssignmentReadings": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.AssignmentReadings(ctx, v.Assignment)
 	}}},

@@ -23,6 +23,7 @@ type Held struct {
 	FamilyID *newel.FamilyID
 	Learner  string
 	Program  string
+	TimeZone string // of the family; empty if it is unknown
 }
 
 // Outcomes of a quarantined recording.
@@ -47,12 +48,14 @@ const heldFrom = ` from quarantine q
 	join account a on $clinic(a) and a.id = q.account_id
 	left join placement p on $in(p) and p.id = q.placement_id
 	left join assignment s on $in(s) and s.id = p.assignment_id
+	left join family on $in(family) and family.id = p.family_id
 	left join learner l on $in(l) and l.id = s.learner_id
 	left join program m on $clinic(m) and m.id = s.program_id
 	where $clinic(q) and (@scope_whole::boolean or p.id is not null) and q.settled_at is null`
 
 const heldColumns = `q.id, q.account_id, a.name as account, q.placement_id, q.body, q.receipts, q.why, q.received_at, p.family_id,
-	coalesce(l.nickname, '') as learner, coalesce(m.title, '') as program`
+	coalesce(l.nickname, '') as learner, coalesce(m.title, '') as program,
+	coalesce(family.time_zone, '') as time_zone`
 
 // HeldAll lists what waits in quarantine and concerns the scope, oldest first.
 func (tx *Tx) HeldAll(ctx context.Context) (_ []Held, err error) {

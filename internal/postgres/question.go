@@ -33,8 +33,9 @@ func (tx *Tx) AnswerQuestion(ctx context.Context, id newel.QuestionID, answer st
 }
 
 const questionColumns = `select q.id, q.family_id, q.placement_id, q.text, q.asked_by, coalesce(a.name, '') as asked_by_name, q.asked_at,
-		q.answer, coalesce(b.name, '') as answered_by_name, q.answered_at
+		q.answer, coalesce(b.name, '') as answered_by_name, q.answered_at, f.time_zone
 	from question q
+	join family f on f.clinic_id = q.clinic_id and f.id = q.family_id
 	left join account a on a.clinic_id = q.clinic_id and a.id = q.asked_by
 	left join account b on b.clinic_id = q.clinic_id and b.id = q.answered_by
 	where $in(q)`

@@ -4,6 +4,7 @@
 const WATCHING = "Newel-Watching";
 const LINE = "live-line";
 const COME_BACK_MS = 3000;
+const FULL_MS = 60_000;
 
 /** What a page says, without what differs in each loading. */
 function gist(main: Element): string {
@@ -83,12 +84,19 @@ class Follower {
     });
     source.addEventListener("changed", () => void this.refresh());
     source.addEventListener("gone", () => this.end());
+    source.addEventListener("full", () => this.later(source, FULL_MS)); // too many pages are open: this one looks now and then
     source.addEventListener("error", () => {
       // The browser itself comes back to a line that was cut, and gives up where the server refused.
-      if (source.readyState !== EventSource.CLOSED || this.source !== source) return;
-      this.source = null;
-      setTimeout(() => void this.refresh().then(() => this.attend()), COME_BACK_MS);
+      if (source.readyState === EventSource.CLOSED) this.later(source, COME_BACK_MS);
     });
+  }
+
+  /** Lets a line go, and loads the page and listens again after a while. */
+  private later(source: EventSource, ms: number): void {
+    source.close();
+    if (this.source !== source) return;
+    this.source = null;
+    setTimeout(() => void this.refresh().then(() => this.attend()), ms);
   }
 
   private end(): void {
