@@ -626,9 +626,10 @@ CREATE TABLE decision (
     decided_at timestamp with time zone not null,
     answered jsonb,
     by_rule boolean not null default false,
+    help text not null default ''::text,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
-    CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text]))),
+    CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text, 'less_help'::text, 'more_help'::text]))),
     FOREIGN KEY (clinic_id, decided_by) REFERENCES account(clinic_id, id),
     FOREIGN KEY (clinic_id, family_id, next_placement_id) REFERENCES placement(clinic_id, family_id, id),
     FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE

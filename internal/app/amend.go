@@ -107,6 +107,7 @@ type RecordingPage struct {
 	Learner    newel.Learner
 	Program    string
 	Step       newel.Step
+	Known      []newel.Target // what is learnt and mixed in
 	HelpLevels []newel.HelpLevel
 	TimeZone   string // of the family
 	MayAmend   bool
@@ -146,7 +147,7 @@ func recordingPage(ctx context.Context, tx *postgres.Tx, id newel.RecordingID) (
 	}
 	p.Learner, p.Program, p.HelpLevels, p.TimeZone = now.Learner(), now.Document.Title, now.Document.HelpLevels, now.TimeZone
 	if _, step := now.Document.Step(now.StepKey); step != nil {
-		p.Step = *step
+		p.Step, p.Known = *step, now.Document.Known(step)
 	}
 	ids := []newel.AccountID{r.AuthorID}
 	for _, m := range p.Amendments {

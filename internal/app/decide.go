@@ -57,6 +57,11 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 				return "", err
 			}
 		}
+		if in.Kind.HelpStep() != 0 {
+			if c.learner, err = tx.Learner(ctx, c.assignment.LearnerID); err != nil {
+				return "", err
+			}
+		}
 		d, err := c.decision(in)
 		if err != nil {
 			return "", err
@@ -88,6 +93,7 @@ type chair struct {
 	reading    *newel.Reading
 	said       criterion.Reading
 	latest     newel.Version // for a revision: the one published last
+	learner    newel.Learner // for more help or less
 	goOn       string        // where the decision itself leads, if it does
 }
 
@@ -166,6 +172,9 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 	if c.reading != nil {
 		d.Reading, d.Answered = c.reading.Body, c.reading.Gist
 	}
+	if in.Kind.HelpStep() != 0 {
+		d.Help, _ = c.helpTo(in.Kind)
+	}
 	c.checkKind(in, &e)
 	return d, e.OrNil()
 }
@@ -179,6 +188,8 @@ func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 		return !c.takesOver()
 	case newel.DecisionAdvance:
 		return c.said.Status != criterion.StatusMet
+	case newel.DecisionLessHelp, newel.DecisionMoreHelp:
+		return !c.ruleForHelp(kind)
 	}
 	return false
 }
@@ -189,6 +200,8 @@ func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
 	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish, newel.DecisionRevise:
 	case newel.DecisionBranch:
 		c.checkBranch(in.Steps, e)
+	case newel.DecisionLessHelp, newel.DecisionMoreHelp:
+		c.checkHelp(in.Kind, e)
 	case newel.DecisionStepBack:
 		if !slices.ContainsFunc(c.earlier(), func(s newel.Step) bool { return s.Key == in.To }) {
 			e.Add("to", "decide.no_earlier_step")
@@ -232,6 +245,8 @@ func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision,
 		return c.finish(ctx, tx, d)
 	case newel.DecisionPause:
 		return c.stay(ctx, tx, d, newel.AssignmentPaused)
+	case newel.DecisionLessHelp, newel.DecisionMoreHelp:
+		return c.moveHelp(ctx, tx, d)
 	case newel.DecisionHold, newel.DecisionSeen:
 		if c.assignment.State == newel.AssignmentPaused {
 			return tx.AddDecision(ctx, d)

@@ -186,7 +186,7 @@ func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.Caseload
 func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []app.Session) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
-		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Href: "/recordings/" + s.ID.String()}
+		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: "/recordings/" + s.ID.String()}
 	}
 	return view.NewStay(t, text, levels, said, recorded)
 }
@@ -205,11 +205,11 @@ var tickable = map[app.Group]bool{
 func seenValue(r newel.CaseloadRow) string { return r.PlacementID.String() + ":" + r.LatestDecision() }
 
 func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool) view.AskRow {
-	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions)
+	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
 	href := "/placements/" + i.PlacementID.String()
 	row := view.AskRow{
 		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: href, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
-		Sentence: caseloadReason(t, g, i, stay), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: href},
+		Sentence: withTargets(stay, caseloadReason(t, g, i, stay)), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: href},
 		Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
 	}
 	stair := stairOf(t, i.Steps, i.StepKey, nil)
@@ -282,6 +282,9 @@ func notesOf(t *message.Printer, g app.Group, i app.CaseloadItem) []string {
 	}
 	if i.Unsent > 0 {
 		notes = append(notes, t.Text("late.unsent", "n", i.Unsent))
+	}
+	if move := helpMove(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned); move != "" {
+		notes = append(notes, move)
 	}
 	if g == app.GroupMet && i.ByRule && len(i.Bars) > 0 {
 		why := make([]string, len(i.Bars))
@@ -472,7 +475,7 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
 		return []view.Act{kind(newel.DecisionResume, view.GlyphHold, t.Text("decide.resume")), write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_on"))}
 	case g == app.GroupLook:
-		return []view.Act{branch, revise, back, seen}
+		return append(helpActs(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned), branch, revise, back, seen)
 	case g == app.GroupDiffers:
 		return []view.Act{revise, hold, seen}
 	case g == app.GroupAnswer || g == app.GroupUnlooked || g == app.GroupRecord:
@@ -538,7 +541,7 @@ func quietPages(c app.Caseload) []view.Link {
 }
 
 func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
-	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions)
+	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
 	href := "/placements/" + i.PlacementID.String()
 	result, marks := view.Link{Href: href}, []view.Mark(nil)
 	if n := len(stay.Sessions); n > 0 {

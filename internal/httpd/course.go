@@ -75,7 +75,7 @@ func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
 		}
 		at[s.ID] = len(c.Stays)
 		stay := view.CourseStay{
-			Stay:  stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions),
+			Stay:  stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions).Calling(s.Step.Targets),
 			Label: s.Step.Label, Open: s.EndedAt == nil, Here: s.ID == p.Placement.ID,
 		}
 		stay.Change, stay.Note = changed(t, before, s)
@@ -85,8 +85,8 @@ func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
 		if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
 			c.Pauses = append(c.Pauses, newel.DayOf(d.DecidedAt, zone))
 		}
-		if i, here := at[d.PlacementID]; here && !d.Kind.Closes() && (d.Reason != "" || d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume) {
-			text := t.Text("progress.event", "day", t.DayShort(newel.DayOf(d.DecidedAt, zone)), "kind", t.Text("decide."+string(d.Kind)))
+		if i, here := at[d.PlacementID]; here && !d.Kind.Closes() && (d.Reason != "" || d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume || d.Kind.HelpStep() != 0) {
+			text := t.Text("progress.event", "day", t.DayShort(newel.DayOf(d.DecidedAt, zone)), "kind", helpDecided(t, d, t.Text("decide."+string(d.Kind))))
 			if d.Reason != "" {
 				text += " " + clipped(d.Reason)
 			}
@@ -203,9 +203,9 @@ func sessionText(t *message.Printer, stay view.Stay, r view.Recorded) string {
 // is to be known of it.
 func sessionNote(t *message.Printer, r view.Recorded) string {
 	var notes []string
-	switch {
-	case r.Read.Why != criterion.Counted:
-		notes = append(notes, t.Text("why."+string(r.Read.Why)))
+	switch left := r.LeftOut(t); {
+	case left != "":
+		notes = append(notes, left)
 	case r.Read.Barred != criterion.NotBarred:
 		notes = append(notes, t.Text("why."+string(r.Read.Barred)))
 	}

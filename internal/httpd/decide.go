@@ -110,7 +110,7 @@ func pageActs(t *message.Printer, p app.Progress) []view.Act {
 		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: true}
 		return []view.Act{advance, seen, other}
 	}
-	return []view.Act{seen, other}
+	return append(helpActs(t, p.Said, p.Version.Document.HelpNames(), p.Placement.PlannedHelp), seen, other)
 }
 
 func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.DecideForm {
@@ -123,6 +123,11 @@ func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 		By:       view.Field{Name: "expected_by", Label: t.Text("decide.look_again"), Hint: t.Text("decide.look_again_hint"), Value: in.ExpectedBy},
 	}
 	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen, newel.DecisionRevise}
+	for _, k := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {
+		if _, is := newel.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep()); is {
+			kinds = append(kinds, k)
+		}
+	}
 	if p.Assignment.State == newel.AssignmentPaused {
 		kinds[3] = newel.DecisionResume
 	}
@@ -135,7 +140,7 @@ func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 	earlier := p.Earlier()
 	for _, k := range kinds {
 		if k != newel.DecisionStepBack || len(earlier) > 0 {
-			f.Kind.Options = append(f.Kind.Options, view.Option{Value: string(k), Label: t.Text("decide." + string(k))})
+			f.Kind.Options = append(f.Kind.Options, view.Option{Value: string(k), Label: helpChoice(t, p, k, t.Text("decide."+string(k)))})
 		}
 	}
 	for i := len(earlier) - 1; i >= 0; i-- { // the step just before is the likeliest

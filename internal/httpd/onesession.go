@@ -38,7 +38,7 @@ func (s *Server) showSession(w http.ResponseWriter, r *http.Request, status int,
 func sessionModel(t *message.Printer, data app.RecordingPage) view.SessionPage {
 	v, r := data.View, data.Recording
 	m := view.SessionPage{
-		T: t, Title: t.Text("onesession.title", "day", t.Day(r.LocalDate)), MayAmend: data.MayAmend && r.Closed,
+		T: t, Title: t.Text("onesession.title", "day", t.Day(r.LocalDate)), MayAmend: data.MayAmend && r.Closed, Unfit: len(v.Header.Unfit.Or(nil)) > 0,
 		Under: data.Learner.Nickname + ", " + data.Program + ", " + strings.TrimSpace(data.Step.Label+" "+data.Step.Name),
 		Crumbs: []view.Link{
 			{Label: t.Text("nav.caseload"), Href: "/caseload"},
@@ -107,6 +107,13 @@ func sessionCautions(t *message.Printer, data app.RecordingPage) []string {
 			out = append(out, t.Text(c.key))
 		}
 	}
+	if unfit := data.View.Header.Unfit.Or(nil); len(unfit) > 0 {
+		what := make([]string, len(unfit))
+		for i, u := range unfit {
+			what[i] = t.Text("unfit." + string(u))
+		}
+		out = append(out, t.Text("onesession.unfit", "why", t.Text("why.unfit_what", "what", t.List(what))))
+	}
 	return out
 }
 
@@ -117,7 +124,7 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 	}
 	a := *trial.Answer
 	line.Mark, line.Answer, line.Target = view.MarkOf(string(a.Outcome), helpRank(data, a.Help)), answerText(t, a), a.Target
-	for _, target := range data.Step.Targets {
+	for _, target := range slices.Concat(data.Step.Targets, data.Known) {
 		if target.Key == a.Target {
 			line.Target = target.Name
 		}
@@ -234,6 +241,9 @@ func changeFrom(values url.Values, data app.RecordingPage) (recording.Change, er
 func correctionFrom(values url.Values, data app.RecordingPage) (recording.Change, error) {
 	if values.Get("n") == "session" {
 		return recording.VoidSession(), nil
+	}
+	if values.Get("n") == "count_it" {
+		return recording.SetField("unfit", []byte("[]"))
 	}
 	invalid := &newel.Invalid{}
 	n, err := strconv.Atoi(values.Get("n"))

@@ -15,7 +15,7 @@ func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
 	return s.showPlacement(w, r, http.StatusOK, in, nil)
 }
 
-func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage, app.Progress)) error {
+func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage)) error {
 	id, err := pathID[newel.PlacementID](r, "placement")
 	if err != nil {
 		return err
@@ -37,7 +37,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 		}
 	}
 	if change != nil {
-		change(&m, p)
+		change(&m)
 	}
 	title := t.Text("progress.title", "learner", p.Learner.Nickname, "program", p.Version.Document.Title)
 	return s.page(w, r, status, page{Title: title, Section: "caseload"}, view.Progress(m))
@@ -45,7 +45,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 
 func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage {
 	d := &p.Version.Document
-	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions)
+	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
 	again := newel.Day{}
 	if len(p.Decisions) > 0 {
 		again = p.Decisions[0].ExpectedBy
@@ -54,11 +54,14 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
 		Program: view.Link{Label: d.Title, Href: "/programs/" + p.Version.ProgramID.String()},
 		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
-		Sentence: reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State}),
+		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion),
 		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, "/placements/"), Decisions: decisionLines(t, p),
-		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay),
+		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
+	}
+	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
+		m.Sentence += " " + move
 	}
 	if p.Assignment.State == newel.AssignmentPaused || p.Assignment.State == newel.AssignmentResting {
 		m.Standing += ", " + t.Text("taught."+string(p.Assignment.State))
@@ -125,7 +128,7 @@ func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
 	var out []view.DecisionLine
 	for _, d := range p.Decisions {
 		line := view.DecisionLine{
-			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: t.Text("decision." + string(d.Kind)), Step: p.Version.Document.StepTitle(d.StepKey),
+			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
 			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
 		}
 		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
@@ -195,7 +198,7 @@ func glyphOf(k newel.DecisionKind) view.Glyph {
 		return view.GlyphAdvance
 	case newel.DecisionStepBack:
 		return view.GlyphStepBack
-	case newel.DecisionRevise:
+	case newel.DecisionRevise, newel.DecisionLessHelp, newel.DecisionMoreHelp:
 		return view.GlyphRevise
 	case newel.DecisionBranch:
 		return view.GlyphBranch
@@ -225,11 +228,11 @@ func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request) error {
 
 func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 	d := &p.Version.Document
-	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions)
+	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
 	m := view.PlainProgress{
 		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
-		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: plainSentence(t, p), Flights: flightsOf(t, p, "/progress/"),
+		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, "/progress/"),
 		Decisions: decisionLines(t, p),
 	}
 	if e := p.Said.Estimate; e != nil {
@@ -245,7 +248,7 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 	}
 	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < plainSessions; i-- {
 		r := stay.Sessions[i]
-		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Result: stay.Result(r), Marks: stay.Marks(r)})
+		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Unfit: unfitText(t, r), Result: stay.Result(r), Marks: stay.Marks(r)})
 	}
 	for _, panel := range courseOf(t, p, p.Placement.StrandKey).Panels() {
 		if latest := panel.Latest(plainGraph); panel.Has() && len(latest.Sessions()) > 0 {

@@ -201,15 +201,15 @@ func TestEveryKindHasItsWords(t *testing.T) {
 		keys = append(keys, "consent."+string(c), "assign.missing.consent_"+string(c))
 	}
 	// The kinds of the evaluator, which this package does not import.
-	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
+	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back less_help more_help idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
 		keys = append(keys, "flag."+k, "flag."+k+".why")
 	}
 	for prefix, kinds := range map[string]string{
 		"status.":    "gathering under_way met stalled idle",
-		"lacking.":   "sessions days people places",
-		"why.":       "void future baseline maintenance other_kind no_data too_few_trials distress declined",
+		"lacking.":   "sessions days people places targets",
+		"why.":       "void unfit future baseline maintenance other_kind no_data too_few_trials distress declined",
 		"outcome.":   "correct incorrect no_response declined no_chance adult_part",
-		"decision.":  "advance step_back hold revise branch pause resume finish seen",
+		"decision.":  "advance step_back hold revise branch pause resume finish seen less_help more_help",
 		"criterion.": "empty goal number range window qualifier twice level needs step_back",
 		"surplus.":   "beyond later differs",
 	} {

@@ -47,7 +47,7 @@ type CaseloadRow struct {
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
 	Answered     *Gist // of the reading that it rested on
-	LookAgain    Day // empty too when somebody has said what came of what was expected by then
+	LookAgain    Day   // empty too when somebody has said what came of what was expected by then
 
 	// Due is what a decision that led here expected by a day that has passed,
 	// and nobody has said what came of it.
@@ -73,8 +73,9 @@ type CaseloadDetail struct {
 	Latest        []json.RawMessage // criterion.Session, the newest, oldest first
 	People        map[string]string // names of the family's people by id
 	Prerequisites []Prerequisite
-	Reinforcing   string // what the program says makes it worth it
-	Planned       string // planned help
+	Reinforcing   string   // what the program says makes it worth it
+	Planned       string   // planned help
+	Targets       []Target // of the step, where each is mastered on its own
 }
 
 // CaseloadAround is what a caseload rests on beside its rows.

@@ -90,6 +90,8 @@ const (
 	DecisionResume   DecisionKind = "resume"
 	DecisionFinish   DecisionKind = "finish"
 	DecisionSeen     DecisionKind = "seen"
+	DecisionLessHelp DecisionKind = "less_help" // one level less is planned from now on
+	DecisionMoreHelp DecisionKind = "more_help"
 )
 
 // Closes reports whether the decision ends the placement.
@@ -99,6 +101,17 @@ func (k DecisionKind) Closes() bool {
 		return true
 	}
 	return false
+}
+
+// HelpStep is by how many levels the decision moves the planned help.
+func (k DecisionKind) HelpStep() int {
+	switch k {
+	case DecisionLessHelp:
+		return -1
+	case DecisionMoreHelp:
+		return 1
+	}
+	return 0
 }
 
 // Decision answers a reading. It is never changed and never deleted.
@@ -112,6 +125,7 @@ type Decision struct {
 	ExpectedBy    Day
 	Reading       json.RawMessage // what it rested on; null if there was none
 	Answered      *Gist           // the same in short
+	Help          string          // planned from then on, if it moved the help; empty: none
 	ByRule        bool            // nobody pressed it: a rule did that DecidedBy has signed
 	NextPlacement *PlacementID
 	DecidedBy     AccountID
@@ -147,7 +161,6 @@ type Question struct {
 	Answer         string
 	AnsweredByName string
 	AnsweredAt     *time.Time // nil: it waits
-	TimeZone       string     // of the family
 }
 
 // Kit is everything a phone needs to teach and record one placement without

@@ -70,7 +70,9 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 	return many[newel.CaseloadDetail](ctx, tx, `
 		select p.id as placement_id, p.criterion, v.help_levels, r.body, r.latest, p.planned_help as planned,
 			(select jsonb_object_agg(n.id, n.name) from person n where $in(n) and n.family_id = p.family_id) as people,
-			v.document -> 'prerequisites' as prerequisites, coalesce(v.document ->> 'reinforcing', '') as reinforcing
+			v.document -> 'prerequisites' as prerequisites, coalesce(v.document ->> 'reinforcing', '') as reinforcing,
+			case when r.body -> 'targets' is not null then jsonb_path_query_array(v.document, '$.strands[*].steps[*] ? (@.key == $key).targets[*]',
+				jsonb_build_object('key', p.step_key)) end as targets
 		from placement p
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id

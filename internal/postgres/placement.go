@@ -51,6 +51,13 @@ func (tx *Tx) SetPlacementVersion(ctx context.Context, id newel.PlacementID, ver
 		args{"id": id, "version": version})
 }
 
+// SetPlannedHelp changes the help that is planned on an open placement.
+func (tx *Tx) SetPlannedHelp(ctx context.Context, id newel.PlacementID, level string) (err error) {
+	defer wrap(&err, "set planned help of placement %s", id)
+	return tx.exec(ctx, `update placement p set planned_help = @level where $in(p) and id = @id and ended_at is null`,
+		args{"id": id, "level": level})
+}
+
 // AssignmentSessions lists the closed recordings of an assignment, by
 // placement and then oldest first: the newest of them, up to the limit.
 func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.AssignmentID, limit int) (_ []newel.SessionRow, err error) {
@@ -75,13 +82,13 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 		return err
 	}
 	return tx.exec(ctx, `insert into decision (clinic_id, family_id, id, placement_id, kind, closes, reason, expected, expected_by,
-			reading, answered, by_rule, next_placement_id, decided_by, decided_at)
+			reading, answered, by_rule, help, next_placement_id, decided_by, decided_at)
 		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @expected, @expected_by, @reading, @answered, @by_rule,
-			@next, @scope_account, @now)`,
+			@help, @next, @scope_account, @now)`,
 		args{
 			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Closes(), "reason": d.Reason,
 			"expected": d.Expected, "expected_by": d.ExpectedBy, "reading": d.Reading, "answered": d.Answered,
-			"by_rule": d.ByRule, "next": d.NextPlacement,
+			"by_rule": d.ByRule, "help": d.Help, "next": d.NextPlacement,
 		})
 }
 
@@ -89,7 +96,7 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
 	defer wrap(&err, "decisions of assignment %s", assignment)
 	return many[newel.DecisionRow](ctx, tx, `
-		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.answered, d.by_rule,
+		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.reading, d.answered, d.by_rule, d.help,
 			d.next_placement_id as next_placement,
 			d.decided_by, d.decided_at, coalesce(a.name, '') as decided_by_name, p.step_key
 		from placement p

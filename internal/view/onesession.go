@@ -27,6 +27,7 @@ type HeldLine struct {
 
 // SessionPage is one recorded session as staff see it.
 type SessionPage struct {
+	Unfit    bool // does not count, because it was otherwise than its step asks
 	T        *message.Printer
 	Form     FormState // of the correction
 	Title    string
@@ -70,7 +71,11 @@ func (p SessionPage) trialOptions() []Option {
 	for _, t := range p.Trials {
 		options = append(options, Option{Value: strconv.Itoa(t.N), Label: p.T.Text("onesession.trial", "n", t.N)})
 	}
-	return append(options, Option{Value: "session", Label: p.T.Text("onesession.choose_session")})
+	options = append(options, Option{Value: "session", Label: p.T.Text("onesession.choose_session")})
+	if p.Unfit {
+		options = append(options, Option{Value: "count_it", Label: p.T.Text("onesession.count_it")})
+	}
+	return options
 }
 
 func (p SessionPage) fields() (which, what, reason Field) {

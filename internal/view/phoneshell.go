@@ -26,6 +26,7 @@ var shellWords = []string{
 	"recorder.of", "recorder.ready", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
 	"recorder.count_bad", "recorder.rests", "recorder.mark.help", "recorder.alone",
+	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",

@@ -23,6 +23,8 @@ type Recorded struct {
 	Later bool // recorded afterwards
 	// Corrected is how often it was corrected after closing.
 	Corrected int
+	// Unfit: in what it was otherwise than its step asks (people, place, materials).
+	Unfit []string
 }
 
 // Stay is a stay on a step, as far as words and drawings are made of it.
@@ -32,6 +34,8 @@ type Stay struct {
 	Levels    []string // help levels, from least to most
 	Said      criterion.Reading
 	Sessions  []Recorded // oldest first
+	// Names of the targets by key, where each is mastered on its own.
+	Names map[string]string
 }
 
 // NewStay reads the canonical criterion. One that cannot be read (it was
@@ -144,6 +148,9 @@ func (s Stay) Met() []string {
 	if s.Said.MetBy == nil {
 		return nil
 	}
+	if len(s.Said.Targets) > 0 {
+		return s.metTargets()
+	}
 	var run []string
 	for _, r := range s.Said.Sessions {
 		if r.Qualifies {
@@ -159,6 +166,9 @@ func (s Stay) Met() []string {
 // MetSentence says how the criterion was met.
 func (s Stay) MetSentence() string {
 	ids := s.Met()
+	if n := len(s.Said.Targets); n > 0 {
+		return s.T.Text("reason.met_targets", "n", n)
+	}
 	key := "reason.met_row"
 	if !s.Criterion.Window.InARow() {
 		key = "reason.met_of"
@@ -239,7 +249,7 @@ func (s Stay) Standing() string {
 	for _, f := range s.Said.Flags {
 		r.Flags = append(r.Flags, string(f.Kind))
 	}
-	return s.T.Reading(r)
+	return s.withTargets(s.T.Reading(r))
 }
 
 // Graph gives the sessions as numbers for a drawing.

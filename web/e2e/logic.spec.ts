@@ -2,9 +2,10 @@ import { createHash } from "node:crypto";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "@playwright/test";
-import type { DayOffer, PhoneDay } from "../src/ts/contract";
+import type { DayOffer, Kit, PhoneDay } from "../src/ts/contract";
 import { news, today } from "../src/ts/day";
 import { answered, begin, closedWhere, newID, standing, undone, withField } from "../src/ts/document";
+import { earned, unfit, wordsOf } from "../src/ts/fits";
 import type { Kept } from "../src/ts/keep";
 import { measured } from "../src/ts/measured";
 import { pause } from "../src/ts/outbox";
@@ -39,6 +40,30 @@ test("the document keeps to the contract", () => {
   expect(done.closing?.last).toBe(2);
   expect(closedWhere(done, 9000)).toBe(done); // closes once
   expect(JSON.stringify(closedWhere(stopped, 5000))).toBe(JSON.stringify(done));
+});
+
+test("what counts for a step, and what does not", () => {
+  const kit = { people: [{ id: "o", name: "Orla" }, { id: "b", name: "Old Bea" }], fits: { people: "with old bea", place: "two rooms" } } as unknown as Kit;
+  expect(unfit(kit, "o", [], ["place"])).toEqual(["people"]);
+  expect(unfit(kit, "o", ["Old Bea"], ["place"])).toEqual([]);
+  expect(unfit(kit, "b", [], [])).toEqual(["place"]);
+  expect(unfit({ ...kit, fits: { people: "an adult he does not know" } }, "o", [], ["people"])).toEqual([]);
+  expect(unfit({ ...kit, fits: { people: "an adult he does not know" } }, "o", [], [])).toEqual(["people"]);
+  const { fits: _, ...old } = kit; // of an older kit nothing is asked
+  expect(unfit(old as Kit, "o", [], [])).toEqual([]);
+});
+
+test("tokens are earned one by one, and begin anew after an exchange", () => {
+  const have = (marks: string, n: number) => earned(Array.from(marks, (m) => (m === "y" ? "correct" : "incorrect")), n);
+  expect(["", "y", "yn", "yyy", "yyyn", "yyyy"].map((m) => have(m, 3))).toEqual([0, 1, 1, 3, 0, 1]);
+});
+
+test("exact words in the language that was chosen, or else in the family's", () => {
+  const kit = { say: "Basuh tangan", say_in: [{ lang: "en", name: "English", text: "Wash hands" }, { lang: "ms", name: "Melayu", text: "Basuh tangan" }] } as unknown as Kit;
+  expect(wordsOf(kit, undefined)).toEqual({ text: "Basuh tangan", lang: "ms" });
+  expect(wordsOf(kit, "en")).toEqual({ text: "Wash hands", lang: "en" });
+  expect(wordsOf(kit, "nb").lang).toBe("ms");
+  expect(wordsOf({ say: "Go" } as Kit, "en")).toEqual({ text: "Go", lang: "" });
 });
 
 test("what is entered at the end is read strictly", () => {

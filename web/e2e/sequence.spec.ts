@@ -42,11 +42,30 @@ test("each session has an order of its own, and nothing keeps it from one", () =
   const targets = ["a", "b", "c"];
   const kit = { seed: "18446744073709551615", order: { rule: "rotation", block: 0, max_same: 0 } };
   const session = "01890a5d-ac96-774b-bcce-b302099a8057";
+  const plain = targets.map((target) => ({ target, position: null }));
   const order = sessionOrder(kit, targets, 9, session);
   expect(order).toHaveLength(9);
   expect(sessionOrder(kit, targets, 9, session)).toEqual(order);
   expect(sessionOrder(kit, targets, 9, session.replace(/.$/, "8"))).not.toEqual(order);
-  expect(sessionOrder({ seed: kit.seed, order: { rule: "blocked", block: 2, max_same: 0 } }, targets, 4, session)).toEqual(["a", "a", "b", "b"]);
-  expect(sessionOrder({ seed: kit.seed }, targets, 9, session)).toEqual(targets);
-  expect(sessionOrder({ ...kit, seed: "none" }, targets, 9, session)).toEqual(targets);
+  expect(sessionOrder({ seed: kit.seed, order: { rule: "blocked", block: 2, max_same: 0 } }, targets, 4, session).map((t) => t.target)).toEqual(["a", "a", "b", "b"]);
+  expect(sessionOrder({ seed: kit.seed }, targets, 9, session)).toEqual(plain);
+  expect(sessionOrder({ ...kit, seed: "none" }, targets, 9, session)).toEqual(plain);
+});
+
+test("known targets are mixed in, and places drawn, where the step asks", () => {
+  const session = "01890a5d-ac96-774b-bcce-b302099a8057";
+  const kit = { seed: "7", order: { rule: "rotation", block: 0, max_same: 0, known_share: 40 }, choices: 2 };
+  const among = (targets: string[], trials: number, known: string[], k: Parameters<typeof sessionOrder>[0] = kit) => sessionOrder(k, targets, trials, session, known);
+  const often = (order: { target: string }[], known: string[]) => order.filter((t) => known.includes(t.target)).length;
+  expect(often(among(["a", "b"], 10, ["x", "y"]), ["x", "y"])).toBe(4);
+  // One alone, too: it comes as often in a row as the share has it.
+  expect(often(among(["a"], 10, ["x"]), ["x"])).toBe(4);
+  expect(often(among(["a"], 10, ["x"], { ...kit, order: { ...kit.order, known_share: 20 } }), ["x"])).toBe(2);
+  expect(often(among(["a", "b"], 10, ["x"], { ...kit, order: { ...kit.order, known_share: 0 } }), ["x"])).toBe(0);
+  for (const order of [among(["a", "b"], 10, []), among(["a"], 10, ["x"]), among([], 10, [])]) {
+    expect(order.filter((t) => t.position === 1)).toHaveLength(5); // each place as often as the other
+    expect(order.filter((t) => t.position === 2)).toHaveLength(5);
+  }
+  expect(among([], 4, []).every((t) => t.target === "")).toBe(true);
+  expect(among(["a"], 4, [], { seed: "7", choices: 2 })).toEqual([{ target: "a", position: null }]);
 });

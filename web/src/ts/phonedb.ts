@@ -17,6 +17,8 @@ export interface Phone {
   /** An account whose sealing was begun and is not yet finished. */
   sealing?: string;
   hand?: "start" | "end";
+  /** In which language exact words are shown, where there are several. */
+  say?: string;
 }
 
 /** A session that only the server can open. */

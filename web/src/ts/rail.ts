@@ -1,7 +1,9 @@
 // The recorder's page before anything is tapped: its parts, filled in from a kit.
 
 import type { Answer, Kit } from "./contract";
+import { namedPeople, ticked, wordsOf } from "./fits";
 import { bar } from "./teach";
+import { chip, sayIn, tongues } from "./tongues";
 import { mark, part, say } from "./words";
 
 const USUAL = 5; // tries, where the step does not say
@@ -18,16 +20,6 @@ export const planOf = (kit: Kit): number => (kit.trials > 0 ? kit.trials : USUAL
 
 /** Whether single answers are tapped. */
 export const byTrial = (kit: Kit): boolean => kit.measure === "trials" || (kit.measure as string) === "";
-
-function chip(name: string, value: string, label: string, checked: boolean, kind = "radio"): DocumentFragment {
-  const f = part("t-chip", { t: { label } });
-  const input = f.querySelector("input")!;
-  input.type = kind;
-  input.name = name;
-  input.value = value;
-  input.checked = checked;
-  return f;
-}
 
 function posts(kit: Kit): Node[] {
   const n = kit.help_levels.length;
@@ -80,26 +72,39 @@ function planText(kit: Kit): string {
   return parts.length > 0 ? say("phone.planned", { what: parts.join(", ") }) : "";
 }
 
+/** Where the right one lies, drawn: so many places from the adult's left. */
+export function placeOf(position: number | null | undefined, choices: number): Node[] {
+  if (!position) return [];
+  const row = document.createElement("span");
+  row.className = "places";
+  row.setAttribute("role", "img");
+  row.setAttribute("aria-label", say("recorder.place_of", { n: position, m: choices }));
+  for (let i = 1; i <= choices; i++) row.appendChild(document.createElement("i")).className = i === position ? "on" : "";
+  return [row];
+}
+
 /** Every part of the recorder for one kit. */
-export function recorderPage(kit: Kit, s: RecorderState): HTMLElement {
+export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLElement {
   const self = kit.self ?? (kit.people.length === 1 ? kit.people[0]!.id : "");
-  const f = part("t-recorder", {
-    t: { planned: planText(kit), notice: kit.notice ?? "" },
-    if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0 },
+  const f: DocumentFragment = part("t-recorder", {
+    t: { planned: planText(kit), notice: kit.notice ?? "", with: namedPeople(kit).length > 0 ? say("recorder.with", { people: kit.fits?.people ?? "" }) : "" },
+    if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0, of: kit.one_by_one === true && kit.targets.length > 1 },
     href: { teach: "/teach/" + s.placement },
     slot: {
       bar: [bar(kit.program)],
       people: kit.people.map((p) => chip("by", p.id, p.name, p.id === self)),
       present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
+      fits: ticked(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
+      say_in: tongues(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
+      of: kit.targets.map((t, i) => chip("of", t.key, t.name, i === 0)),
       rail: posts(kit),
       several: severalRows(kit),
     },
   });
-  const root = f.firstElementChild as HTMLElement;
+  const root = f.firstElementChild as HTMLElement; // (what chooses a language finds it when it is pressed)
   root.querySelector(".rail")?.classList.add("levels-" + String(Math.max(1, Math.min(kit.help_levels.length, 5))));
-  const cue = root.querySelector<HTMLElement>("[data-cue]");
-  if (cue) cue.textContent = kit.say === "" ? "" : "“" + kit.say + "”";
+  root.querySelectorAll<HTMLElement>("[data-cue]").forEach((e) => sayIn(e, wordsOf(kit, lang)));
   root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
     const shown = e.dataset.measure === kit.measure;
     e.hidden = !shown;

@@ -9,12 +9,14 @@ import { afterHold, whileHeld } from "./cover";
 import { answered, begin, closed, closedWhere, lastMoment, standing, undone, withField } from "./document";
 import { kept } from "./keep";
 import type { Keep, Kept, Stopped } from "./keep";
+import { earned, unfit } from "./fits";
 import { measured } from "./measured";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
 import type { Pictures } from "./pictures";
 import { sessionOrder } from "./sequence";
-import { answerMark, answersOf, byTrial, planOf, recorderPage } from "./rail";
+import type { Trial as Place } from "./sequence";
+import { answerMark, answersOf, byTrial, placeOf, planOf, recorderPage } from "./rail";
 import type { RecorderState } from "./rail";
 import { STOP_UNDO, isStored, send } from "./send";
 import { aloud, fill, moment, say } from "./words";
@@ -36,7 +38,7 @@ export interface Around {
 }
 
 export class Recorder {
-  private ordered?: { id: string; keys: string[] };
+  private ordered?: { id: string; trials: Place[] };
   readonly root: HTMLElement;
   private readonly kit: Kit;
   private doc: RecordingDocument | undefined;
@@ -51,7 +53,8 @@ export class Recorder {
   private readonly rail: { marks: HTMLElement[]; soFar: HTMLElement[] };
   private marks = new Map<Trial, Node>(); // those in the rail's corner
   private readonly cards = new Map<string, Node[]>(); // by target, made once: a tap only moves them
-  private card: string | undefined; // the target that lies there
+  private card: string | undefined; // the target that lies there, and where
+  private readonly tokens: HTMLElement[] = []; // made once; a tap only fills them
 
   constructor(
     private readonly around: Around,
@@ -60,11 +63,12 @@ export class Recorder {
   ) {
     this.kit = held.kit;
     this.plan = planOf(this.kit);
-    this.root = recorderPage(this.kit, state);
+    this.root = recorderPage(this.kit, state, around.phone.say);
     this.root.dataset.hand = around.phone.hand ?? "end";
     this.rail = { marks: this.list("[data-part=rail] [data-marks]"), soFar: this.list("[data-so-far]") };
-    for (const t of this.kit.targets) {
-      const words = this.kit.targets.length > 1 ? t.card || t.name : "";
+    const all = [...this.kit.targets, ...(this.kit.known ?? [])];
+    for (const t of all) {
+      const words = all.length > 1 ? t.card || t.name : "";
       this.cards.set(t.key, [...around.pictures.img(t.picture), ...(words === "" ? [] : [document.createTextNode(words)])]);
     }
   }
@@ -180,6 +184,8 @@ export class Recorder {
     );
     const present = said.getAll("present").map(String);
     if (present.length > 0) doc = withField(doc, "present", present);
+    const other = unfit(this.kit, value("by"), present, said.getAll("fits").map(String));
+    if (other.length > 0) doc = withField(doc, "unfit", other);
     await this.save(doc);
     if (doc.header.how.value === "afterwards" && byTrial(this.kit)) this.show("several");
     else this.goOn();
@@ -297,23 +303,41 @@ export class Recorder {
     });
   }
 
-  private target(doc: RecordingDocument): string | undefined {
+  /** What comes next: which target, and where its right answer lies. */
+  private next(doc: RecordingDocument): Place | undefined {
     const order = this.order(doc);
     return order.length === 0 ? undefined : order[standing(doc).length % order.length];
   }
 
-  /** The session's targets in the step's order, the same each time it is asked for; in turn where the step has no rule. */
-  private order(doc: RecordingDocument): string[] {
+  /** The session's trials in the step's order, the same each time it is asked for; in turn where the step has no rule. */
+  private order(doc: RecordingDocument): Place[] {
     const keys = this.kit.targets.map((t) => t.key);
-    if (this.ordered?.id !== doc.id) this.ordered = { id: doc.id, keys: sessionOrder(this.kit, keys, this.plan, doc.id) };
-    return this.ordered.keys;
+    const known = (this.kit.known ?? []).map((t) => t.key);
+    if (this.ordered?.id !== doc.id) this.ordered = { id: doc.id, trials: sessionOrder(this.kit, keys, this.plan, doc.id, known) };
+    return this.ordered.trials;
   }
 
   private withTarget(doc: RecordingDocument, answer: TrialAnswer): TrialAnswer {
     const out = { ...answer };
-    const target = this.target(doc);
-    if (target !== undefined) out.target = target;
-    if (this.kit.choices >= 2) out.choices = this.kit.choices;
+    const { choices } = this.kit;
+    const next = this.next(doc);
+    if (next?.target) out.target = next.target;
+    if (choices >= 2) {
+      out.choices = choices;
+      // Which place was chosen follows from where the right one lay, unless it was one of several wrong ones.
+      if (next?.position && answer.outcome === "correct") out.position = next.position;
+      if (next?.position && answer.outcome === "incorrect" && choices === 2) out.position = 3 - next.position;
+    }
+    return out;
+  }
+
+  /** An answer that is written down afterwards: nobody knows where things lay, and what was known is not asked for. */
+  private afterwards(doc: RecordingDocument, answer: TrialAnswer, chosen: string): TrialAnswer {
+    const out = { ...answer };
+    const { targets, choices } = this.kit;
+    const target = chosen || targets[standing(doc).length % (targets.length || 1)]?.key;
+    if (target) out.target = target;
+    if (choices >= 2) out.choices = choices;
     return out;
   }
 
@@ -349,9 +373,10 @@ export class Recorder {
     if (!doc) return;
     const answers = answersOf(this.kit);
     const rows = Array.from(this.root.querySelectorAll<HTMLOutputElement>(".severalrow [data-n]"));
+    const chosen = this.find<HTMLInputElement>('[data-of] input[name="of"]:checked')?.value ?? "";
     for (const row of rows) {
       const answer = answers[Number(row.dataset.n)]?.answer;
-      for (let i = 0; answer && i < Number(row.value); i++) doc = answered(doc, this.withTarget(doc, answer), this.clock.now()) ?? doc;
+      for (let i = 0; answer && i < Number(row.value); i++) doc = answered(doc, this.afterwards(doc, answer, chosen), this.clock.now()) ?? doc;
     }
     if (doc === this.doc) return this.goOn();
     if (doc.header.how.value !== "afterwards") doc = withField(doc, "how", "afterwards");
@@ -387,6 +412,23 @@ export class Recorder {
     }
     if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, draw(marks, "32")));
     this.drawCard(doc);
+    this.drawTokens(marks);
+  }
+
+  /** The tokens earned so far; only a step that asks for them has any. */
+  private drawTokens(marks: Trial[]): void {
+    const n = this.kit.tokens ?? 0;
+    const row = this.find("[data-tokens]");
+    if (!row || n < 1) return;
+    if (this.tokens.length === 0) {
+      for (let i = 0; i < n; i++) this.tokens.push(row.appendChild(document.createElement("i")));
+      row.appendChild(document.createElement("b")).textContent = say("recorder.exchange");
+      row.hidden = false;
+    }
+    const have = earned(marks.map((t) => t.answer?.outcome), n);
+    this.tokens.forEach((e, i) => e.classList.toggle("on", i < have));
+    row.classList.toggle("full", have === n);
+    row.setAttribute("aria-label", have === n ? say("recorder.exchange") : say("recorder.tokens", { n: have, m: n }));
   }
 
   /** Draws the last marks. Those that lie there already stay: a tap adds one and takes one away. */
@@ -400,10 +442,11 @@ export class Recorder {
   }
 
   private drawCard(doc: RecordingDocument): void {
-    const target = this.target(doc) ?? "";
-    if (target === this.card) return;
-    this.card = target;
-    const card = this.cards.get(target) ?? [];
+    const next = this.next(doc);
+    const lies = (next?.target ?? "") + " " + String(next?.position ?? "");
+    if (lies === this.card) return;
+    this.card = lies;
+    const card = [...(this.cards.get(next?.target ?? "") ?? []), ...placeOf(next?.position, this.kit.choices)];
     const held = this.kit.held === true && card.length > 0;
     this.each("[data-card]", (e) => (e.hidden = held));
     this.each("[data-hold]", (e) => (e.hidden = !held));
@@ -496,6 +539,11 @@ export class Recorder {
     this.each("[data-tries-text]", (e) => {
       e.textContent = say("recorder.done_tries", { n });
       e.hidden = n === 0;
+    });
+    const other = (this.doc?.header.unfit?.value ?? []).map((c) => this.kit.fits?.[c] ?? "").filter((t) => t !== "");
+    this.each("[data-unfit]", (e) => {
+      e.textContent = say("recorder.unfit", { what: other.join(", ") });
+      e.hidden = other.length === 0;
     });
     this.each("[data-kept]", (e) => (e.textContent = say("recorder.on_phone")));
     this.show("done");

@@ -18,22 +18,57 @@ export interface Trial {
   position: number | null; // from 1
 }
 
+/** What the order of a session rests on. */
+export interface Ordered {
+  seed: string;
+  order?: { rule: string; block: number; max_same: number; known_share?: number };
+  choices?: number;
+}
+
+const ANY = "-"; // of a step without targets
+
 /**
- * The targets of one session in the order of the step's rule; as they stand if it has none or cannot be satisfied. Each
- * session has its own: the kit's seed and the last 64 bits of the session's id, one xor the other.
+ * The trials of one session in the order of the step's rule, known targets mixed in where it has a share of them, and
+ * the place of the right one drawn where there is a choice; the targets as they stand if it has no rule or cannot be
+ * satisfied. Each session has its own: the kit's seed and the last 64 bits of the session's id, one xor the other.
  */
-export function sessionOrder(kit: { seed: string; order?: { rule: string; block: number; max_same: number } }, targets: string[], trials: number, session: string): string[] {
+export function sessionOrder(kit: Ordered, targets: string[], trials: number, session: string, known: string[] = []): Trial[] {
+  const plain = targets.map((target) => ({ target, position: null }));
   const rule = kit.order?.rule;
-  if (targets.length < 2 || (rule !== "blocked" && rule !== "rotation")) return targets;
+  if (rule !== "massed" && rule !== "blocked" && rule !== "rotation") return plain;
   try {
     const id = BigInt(`0x${session.split("-").join("").slice(-16)}`);
-    const q: Question = { targets, trials: Math.max(trials, targets.length), rule, seed: String(BigInt(kit.seed) ^ id) };
-    if (rule === "blocked") q.block = kit.order?.block || 1;
+    const names = targets.length > 0 ? targets : [ANY];
+    const q: Question = { targets: names, trials: Math.max(trials, names.length), rule: names.length === 1 ? "massed" : rule, seed: String(BigInt(kit.seed) ^ id) };
+    if (q.rule === "blocked") q.block = kit.order?.block || 1;
     if (kit.order?.max_same) q.max_same = kit.order.max_same;
-    return makeOrder(q).map((t) => t.target);
+    if ((kit.choices ?? 0) >= 2) q.positions = kit.choices!;
+    const share = rule === "rotation" && known.length > 0 ? (kit.order?.known_share ?? 0) : 0;
+    const order = (share > 0 && mixed(q, known, share)) || made(q) || plain;
+    return order.map((t) => ({ ...t, target: t.target === ANY ? "" : t.target }));
   } catch {
-    return targets; // an order must never keep somebody from recording
+    return plain; // an order must never keep somebody from recording
   }
+}
+
+function made(q: Question): Trial[] | undefined {
+  try {
+    return makeOrder(q);
+  } catch {
+    return undefined;
+  }
+}
+
+/** With known targets. One that is taught alone comes as often in a row as the share has it; places are then drawn by themselves. */
+function mixed(q: Question, known: string[], known_share: number): Trial[] | undefined {
+  const all: Question = { ...q, rule: "rotation", known, known_share };
+  const strict = made(all);
+  if (strict) return strict;
+  const { positions, ...loose } = all;
+  const order = made({ ...loose, max_same: q.trials });
+  const { block: _, ...alone } = q;
+  const places = positions && made({ ...alone, targets: [ANY], rule: "massed" });
+  return order?.map((t, i) => ({ ...t, position: places ? places[i]!.position : null }));
 }
 
 const DEFAULT_MAX_SAME = 2;

@@ -245,7 +245,7 @@ export class Shell {
     }
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
-    return teachPage(kit.kit, { placement, rests, ended, changed, whole: new URLSearchParams(location.search).has("more") }, pictures);
+    return teachPage(kit.kit, { placement, rests, ended, changed, say: this.phone.say, whole: new URLSearchParams(location.search).has("more") }, pictures);
   }
 
   // The lock.

@@ -2,6 +2,8 @@
 
 import type { Kit } from "./contract";
 import type { Pictures } from "./pictures";
+import { wordsOf } from "./fits";
+import { sayIn, tongues } from "./tongues";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
 
@@ -13,6 +15,8 @@ export interface TeachState {
   changed: boolean;
   /** The whole page. */
   whole: boolean;
+  /** The language chosen for exact words, if one was. */
+  say?: string | undefined;
 }
 
 /** The head of an inner page. */
@@ -54,7 +58,7 @@ function more(kit: Kit, pictures: Pictures): DocumentFragment {
 /** The page of one step. */
 export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): DocumentFragment {
   const here = "/teach/" + s.placement;
-  return part("t-teach", {
+  const f: DocumentFragment = part("t-teach", {
     t: {
       say: kit.say === "" ? "" : "“" + kit.say + "”", context: kit.context, help_rule: kit.help_rule,
       seconds: kit.wait_seconds > 0 ? say("teach.seconds", { n: kit.wait_seconds }) : "",
@@ -63,8 +67,11 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
     },
     if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended, if_says_no: true },
     href: { record: "/record/" + s.placement },
-    slot: { bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
+    slot: { say_in: tongues(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });
+  const said = Array.from(f.querySelectorAll<HTMLElement>('[data-t="say"]'));
+  said.forEach((e) => sayIn(e, wordsOf(kit, s.say)));
+  return f;
 }
 
 /** Shows one face at a time; on the whole page they stand under one another. */

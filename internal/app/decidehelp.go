@@ -1,0 +1,48 @@
+package app
+
+import (
+	"context"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// helpTo is the help that would be planned after the decision.
+func (c *chair) helpTo(kind newel.DecisionKind) (level string, is bool) {
+	return newel.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
+}
+
+// ruleForHelp reports whether the program's own rule asks for the decision.
+func (c *chair) ruleForHelp(kind newel.DecisionKind) bool {
+	_, raised := c.said.Flag(criterion.FlagKind(kind))
+	return raised
+}
+
+// checkHelp wants a level that there is, and that this child's care allows.
+func (c *chair) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
+	level, is := c.helpTo(kind)
+	switch {
+	case !is:
+		e.Add("kind", "decide.no_help")
+	case c.version.Document.Touches(level) && !c.learner.Care.TouchAllowed:
+		e.Add("kind", "decide.help_touch", "level", level)
+	}
+}
+
+// moveHelp plans another level from now on. The stay goes on, and its rules for
+// help are read anew.
+func (c *chair) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+	if err := tx.AddDecision(ctx, d); err != nil {
+		return err
+	}
+	if err := tx.SetPlannedHelp(ctx, c.placement.ID, d.Help); err != nil {
+		return err
+	}
+	if c.assignment.State == newel.AssignmentResting { // somebody has looked
+		if err := c.set(ctx, tx, newel.AssignmentActive); err != nil {
+			return err
+		}
+	}
+	return c.app.reread(ctx, tx, c.placement.ID)
+}

@@ -1,0 +1,98 @@
+package httpd
+
+import (
+	"newel/internal/app"
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func unfitOf(s app.Session) []string {
+	var out []string
+	for _, u := range s.Unfit {
+		out = append(out, string(u))
+	}
+	return out
+}
+
+// unfitText says that a session was not as its step asks; empty if it was, or
+// is left out for something else.
+func unfitText(t *message.Printer, r view.Recorded) string {
+	if r.Read.Why != app.WhyUnfit {
+		return ""
+	}
+	return r.LeftOut(t)
+}
+
+// withTargets says after a sentence how the targets stand that are mastered
+// one by one.
+func withTargets(stay view.Stay, sentence string) string {
+	line := stay.TargetsLine()
+	if line == "" || stay.Said.Status == criterion.StatusMet {
+		return sentence
+	}
+	return sentence + " " + line
+}
+
+// helpRule is the move that the program's own rule asks for.
+func helpRule(said criterion.Reading) (newel.DecisionKind, bool) {
+	for _, kind := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {
+		if _, raised := said.Flag(criterion.FlagKind(kind)); raised {
+			return kind, true
+		}
+	}
+	return "", false
+}
+
+// helpMove says which help would be planned instead of which; empty if no rule
+// of the program asks for it.
+func helpMove(t *message.Printer, said criterion.Reading, levels []string, planned string) string {
+	kind, asked := helpRule(said)
+	to, is := newel.HelpBeside(levels, planned, kind.HelpStep())
+	if !asked || !is {
+		return ""
+	}
+	key := "help.less"
+	if kind == newel.DecisionMoreHelp {
+		key = "help.more"
+	}
+	return t.Text(key, "from", helpName(t, planned), "to", helpName(t, to))
+}
+
+func helpName(t *message.Printer, level string) string {
+	if level == "" {
+		return t.Text("help.alone")
+	}
+	return level
+}
+
+// helpActs is the decision that the program's own rule asks for, if it does.
+func helpActs(t *message.Printer, said criterion.Reading, levels []string, planned string) []view.Act {
+	kind, asked := helpRule(said)
+	to, is := newel.HelpBeside(levels, planned, kind.HelpStep())
+	if !asked || !is {
+		return nil
+	}
+	return []view.Act{{
+		Glyph: view.GlyphRevise, Name: "kind", Value: string(kind), Solid: true,
+		Label: t.Text("decide."+string(kind)+"_to", "level", helpName(t, to)),
+	}}
+}
+
+// helpDecided adds to the name of a decision the help that it planned.
+func helpDecided(t *message.Printer, d newel.DecisionRow, name string) string {
+	if d.Kind.HelpStep() == 0 {
+		return name
+	}
+	return t.Text("decision.help_to", "kind", name, "level", helpName(t, d.Help))
+}
+
+// helpChoice names a decision in the form, with the help that it would plan.
+func helpChoice(t *message.Printer, p app.Progress, k newel.DecisionKind, name string) string {
+	to, is := newel.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
+	if k.HelpStep() == 0 || !is {
+		return name
+	}
+	return t.Text("decide."+string(k)+"_to", "level", helpName(t, to))
+}

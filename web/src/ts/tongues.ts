@@ -1,0 +1,37 @@
+// Chips, and the exact words in the language that somebody has chosen.
+
+import type { Kit } from "./contract";
+import { wordsOf } from "./fits";
+import { notePhone } from "./phonedb";
+import { part } from "./words";
+
+/** Something to choose, alone or among others. */
+export function chip(name: string, value: string, label: string, checked: boolean, kind = "radio"): DocumentFragment {
+  const f = part("t-chip", { t: { label } });
+  const input = f.querySelector("input")!;
+  input.type = kind;
+  input.name = name;
+  input.value = value;
+  input.checked = checked;
+  return f;
+}
+
+/** The languages in which there are exact words; whoever chooses one has it from then on. */
+export function tongues(kit: Kit, lang: string | undefined, shown: () => HTMLElement[]): Node[] {
+  const now = wordsOf(kit, lang).lang;
+  return (kit.say_in ?? []).map((s) => {
+    const f = chip("say_in", s.lang, s.name, s.lang === now);
+    f.querySelector("span")!.lang = s.lang;
+    f.querySelector("input")!.addEventListener("change", () => {
+      shown().forEach((e) => sayIn(e, s));
+      void notePhone({ say: s.lang });
+    });
+    return f;
+  });
+}
+
+/** Puts exact words into their place. */
+export function sayIn(e: HTMLElement, words: { text: string; lang: string }): void {
+  e.textContent = words.text === "" ? "" : "“" + words.text + "”";
+  if (words.lang !== "") e.lang = words.lang;
+}
