@@ -24,7 +24,7 @@ func (s *Server) teachingRoutes() []Route {
 }
 
 func (s *Server) assignPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showAssign(w, r, http.StatusOK, app.AssignInput{}, nil)
+	return s.showAssign(w, r, http.StatusOK, app.AssignInput{Program: r.URL.Query().Get("program")}, nil)
 }
 
 func (s *Server) assign(w http.ResponseWriter, r *http.Request) error {
@@ -33,7 +33,7 @@ func (s *Server) assign(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	values, form, err := readForm(r)
-	in := app.AssignInput{Program: values.Get("program"), WithoutTouch: values.Get("without_touch") == "yes"}
+	in := app.AssignInput{Program: values.Get("program"), WithoutTouch: values.Get("without_touch") == "yes", AllTheSame: values.Get("all_the_same") == "yes"}
 	var location string
 	if err == nil {
 		location, err = s.app.Assign(r.Context(), mustActor(r), form, id, in)
@@ -57,19 +57,22 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	t := s.printer(r)
-	m := view.AssignPage{Learner: v.Learner.Nickname, Back: "/learners/" + id.String(), Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
+	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, Back: "/learners/" + id.String(), Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
 	for _, key := range v.Missing {
 		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: m.Back + missingPage(key)})
 	}
 	m.Programs = view.Field{Name: "program", Label: "Program", Value: in.Program, Error: problems["program"], Required: true}
 	for _, p := range v.Programs {
 		if !v.Has[p.ID] {
-			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: p.SkillArea})
+			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: lackingHint(t, &m, v.Skills, p)})
 		}
 	}
 	m.Touch = view.Field{
 		Name: "without_touch", Label: "Teach it without the help that touches the child", Checked: in.WithoutTouch, Error: problems["without_touch"],
 		Hint: "Help by touch is not allowed for this child. It is then left out of what the phone offers.",
+	}
+	m.AllTheSame = view.Field{
+		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
 	}
 	return s.page(w, r, status, page{Title: "Assign a program", Section: "families", Notice: problems["form"]}, view.Assign(m))
 }

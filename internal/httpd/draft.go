@@ -30,6 +30,13 @@ func (s *Server) draft(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m view.DraftPage) error {
+	if m.Pane == view.ProgramPane {
+		pick, err := s.skillPick(r, m.Document)
+		if err != nil {
+			return err
+		}
+		m.Skills = pick
+	}
 	return s.page(w, r, status, page{Title: m.Title, Section: "library"}, view.Draft(m))
 }
 
@@ -128,7 +135,7 @@ func advice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 }
 
 // notFields are names that the editor's form has for itself.
-var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as"}
+var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as", "need_pick", "teach_pick", "teach_step"}
 
 // sheetOf reads the fields that a form brought. Which steps there are is the
 // draft's to say; buttons change it.

@@ -104,17 +104,27 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			return fieldQuery(newel.StrandField(joinRoles(d), "role")), ""
 		})
 	case "fix":
-		return edit(func(d *newel.Document) (string, string) {
-			for _, a := range writing.Review(d, writing.Around{}) {
+		return &app.DraftEdit{With: func(d *newel.Document, around writing.Around) (string, string) {
+			for _, a := range writing.Review(d, around) {
 				if a.Fix != nil && a.Fix.ID == key && a.Fix.Field == more {
 					*d = a.Fix.Apply(d)
 					break
 				}
 			}
 			if pane == view.PaneQuery(view.PublishPane, "") {
-				return pane + "#pane", ""
+				return pane + "#pane", "fix:"
 			}
-			return fieldQuery(more), ""
+			return fieldQuery(more), "fix:"
+		}}
+	case "add-need":
+		return edit(func(d *newel.Document) (string, string) {
+			putSkill(d, "needs", values.Get("need_pick"), "")
+			return fieldQuery("need_pick"), ""
+		})
+	case "add-teach":
+		return edit(func(d *newel.Document) (string, string) {
+			putSkill(d, "teaches", values.Get("teach_pick"), values.Get("teach_step"))
+			return fieldQuery("teach_pick"), ""
 		})
 	case "role-up", "role-down":
 		by := map[string]int{"role-up": -1, "role-down": 1}[verb]

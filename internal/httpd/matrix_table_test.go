@@ -49,6 +49,7 @@ var (
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
 	}
+	theSkill      = params{"skill": func(_ tenants.Clinic, f tenants.Family) string { return f.Skill.String() }}
 	thePicture    = params{"sha256": func(_ tenants.Clinic, f tenants.Family) string { return f.Picture() }}
 	aNewRecording = params{"recording": func(tenants.Clinic, tenants.Family) string { return newRecording.String() }}
 )
@@ -126,6 +127,18 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/consents":                    {{path: theLearner, want: http.StatusUnprocessableEntity, form: fields("kind", "teaching", "given_on", "2026-03-01", "given_by", "mother")}},
 	"POST /learners/{learner}/consents/{consent}/withdraw": {{path: theConsent, form: fields("withdrawn_on", "2026-03-09")}},
 
+	"GET /skills":                            {{of: ofSelf}},
+	"POST /skills":                           {{of: ofSelf, form: fields("name", "Hops", "area", "")}},
+	"GET /skills/map":                        {{of: ofSelf}},
+	"GET /skills/{skill}":                    {{of: ofClinic, path: theSkill}},
+	"POST /skills/{skill}":                   {{of: ofClinic, path: theSkill, form: fields("name", "Jumps", "area", "")}},
+	"POST /skills/{skill}/archive":           {{of: ofClinic, path: theSkill}},
+	"GET /learners/{learner}/skills":         {{path: theLearner}},
+	"GET /learners/{learner}/skills/map":     {{path: theLearner}},
+	"POST /learners/{learner}/skills": {{path: theLearner, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"skill": {f.LibraryMark + " skill"}, "status": {"emerging"}, "on": {"2026-03-01"}}
+	}}},
+
 	"GET /programs":                           {{of: ofSelf}},
 	"POST /programs":                          {{of: ofSelf, form: fields("title", "New", "skill_area", "")}},
 	"GET /programs/new":                       {{of: ofSelf}},
@@ -156,6 +169,8 @@ var probes = map[string][]probe{
 	"POST /programs/{program}/copy":          {{of: ofClinic, path: theProgram}},
 	"POST /programs/{program}/archive":       {{of: ofClinic, path: theSpare}},
 	"GET /programs/{program}/plain":             {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/replay": {{of: ofClinic, path: theProgram, query: func(_ tenants.Clinic, f tenants.Family) string { return "step=" + f.StepOne }}},
+	"GET /placements/{placement}/replay":        {{path: thePlacement}},
 	"GET /placements/{placement}/program":       {{path: thePlacement}},
 	"GET /placements/{placement}/program/plain": {{path: thePlacement}},
 	"GET /programs/{program}/versions":       {{of: ofClinic, path: theProgram}},

@@ -100,6 +100,9 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 	} else if mayDraft && v.Version != nil {
 		m.Revise = newToken()
 	}
+	if err := s.programSkills(r, &m); err != nil {
+		return err
+	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.Program(m))
 }
 

@@ -45,6 +45,7 @@ type DraftPage struct {
 	HandedIn   string // the sentence; empty: it does not wait for sign-off
 	Undo, Redo string // what they would do; empty: nothing
 	Criterion  *CriterionBox
+	Skills     *SkillPick // nil: nothing is offered
 }
 
 // Fix is a change that is offered for what a check found.
@@ -126,6 +127,7 @@ var programGroups = []draftGroup{
 		{"language", shortField, false},
 	}},
 	{key: "before", fields: []draftField{
+		{"needs", areaField, false}, {"teaches", areaField, false},
 		{"prerequisites", areaField, false}, {"materials", areaField, false}, {"cautions", areaField, false}, {"stop_rule", areaField, false},
 	}},
 	{key: "how", fields: []draftField{

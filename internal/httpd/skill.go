@@ -1,0 +1,265 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/skill"
+	"newel/internal/view"
+)
+
+const skillsPath = "/skills"
+
+func (s *Server) skillRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: skillsPath, Needs: newel.SeeLibrary, Handle: s.skills},
+		{Method: http.MethodPost, Pattern: skillsPath, Needs: newel.PublishProgram, Handle: s.addSkill},
+		{Method: http.MethodGet, Pattern: "/skills/map", Needs: newel.SeeLibrary, Handle: s.skillMap},
+		{Method: http.MethodGet, Pattern: "/skills/{skill}", Needs: newel.SeeLibrary, Handle: s.skill},
+		{Method: http.MethodPost, Pattern: "/skills/{skill}", Needs: newel.PublishProgram, Handle: s.changeSkill},
+		{Method: http.MethodPost, Pattern: "/skills/{skill}/archive", Needs: newel.PublishProgram, Handle: s.deed(s.archiveSkill)},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/skills", Needs: newel.SeeLearner, Handle: s.learnerSkills},
+		{Method: http.MethodPost, Pattern: "/learners/{learner}/skills", Needs: newel.Decide, Handle: s.noteSkill},
+		{Method: http.MethodGet, Pattern: "/learners/{learner}/skills/map", Needs: newel.SeeLearner, Handle: s.learnerSkillMap},
+	}
+}
+
+func skillHref(id newel.SkillID) string {
+	if id.IsZero() {
+		return ""
+	}
+	return skillsPath + "/" + id.String()
+}
+
+func skillLink(x skill.Skill) view.Link { return view.Link{Label: x.Name, Href: skillHref(x.ID)} }
+
+func programLink(p skill.Program) view.Link {
+	return view.Link{Label: p.Title, Href: "/programs/" + p.ID.String()}
+}
+
+// teachers are the programs that teach a skill, each with the step.
+func teachers(t *message.Printer, shelf *skill.Shelf, k skill.Key) []view.ProgramLink {
+	var out []view.ProgramLink
+	for _, p := range shelf.Teachers(k) {
+		l := view.ProgramLink{Link: programLink(p), At: t.Text("skills.at_end")}
+		for _, taught := range p.Teaches {
+			if taught.Key == k && taught.Step != "" {
+				l.At = t.Text("skills.at_step", "step", taught.Step)
+			}
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+func skillLine(t *message.Printer, shelf *skill.Shelf, x newel.Skill) view.SkillLine {
+	k := skill.Key(x.ID.String())
+	line := view.SkillLine{Link: view.Link{Label: x.Name, Href: skillHref(x.ID)}, TaughtBy: teachers(t, shelf, k)}
+	for _, p := range shelf.Users(k) {
+		line.NeededBy = append(line.NeededBy, view.ProgramLink{Link: programLink(p)})
+	}
+	return line
+}
+
+func (s *Server) skills(w http.ResponseWriter, r *http.Request) error {
+	return s.showSkills(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	actor, t := mustActor(r), s.printer(r)
+	v, err := s.app.Skills(r.Context(), actor)
+	if err != nil {
+		return err
+	}
+	m := view.SkillsPage{T: t}
+	for _, x := range v.Skills {
+		line := skillLine(t, v.Shelf, x)
+		if x.ArchivedAt != nil {
+			m.Gone = append(m.Gone, line)
+			continue
+		}
+		if n := len(m.Areas); n == 0 || m.Areas[n-1].Name != x.Area {
+			m.Areas = append(m.Areas, view.SkillArea{Name: x.Area})
+		}
+		last := &m.Areas[len(m.Areas)-1]
+		last.Skills = append(last.Skills, line)
+	}
+	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // those without an area come last
+		m.Areas = append(m.Areas[1:], m.Areas[0])
+	}
+	if actor.Can(newel.PublishProgram) {
+		add := s.formState(r, skillsPath, values, problems)
+		m.Add = &add
+	}
+	return s.page(w, r, status, page{Title: t.Text("skills.title"), Section: "library", Notice: problems["form"]}, view.Skills(m))
+}
+
+func skillInput(values url.Values) app.SkillInput {
+	return app.SkillInput{Name: values.Get("name"), Area: values.Get("area")}
+}
+
+func (s *Server) addSkill(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.AddSkill(r.Context(), mustActor(r), form, skillInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showSkills(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) skill(w http.ResponseWriter, r *http.Request) error {
+	return s.showSkill(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.SkillID](r, "skill")
+	if err != nil {
+		return err
+	}
+	actor, t := mustActor(r), s.printer(r)
+	v, err := s.app.Skill(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
+	m := view.SkillPage{
+		T: t, Skill: skillLine(t, v.Shelf, v.Skill), Path: skillHref(id), Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: newToken(),
+	}
+	for _, n := range v.Notes {
+		line := noteLine(t, n)
+		m.Learners = append(m.Learners, view.SkillLearner{
+			Link:   view.Link{Label: v.Learners[n.LearnerID], Href: "/learners/" + n.LearnerID.String() + "/skills"},
+			Status: line.Status, Noted: line.Noted, Evidence: line.Evidence,
+		})
+	}
+	if actor.Can(newel.PublishProgram) {
+		if values == nil {
+			values = url.Values{"name": {v.Skill.Name}, "area": {v.Skill.Area}}
+		}
+		change := s.formState(r, m.Path, values, problems)
+		m.Change = &change
+	}
+	return s.page(w, r, status, page{Title: v.Skill.Name, Section: "library", Notice: problems["form"]}, view.SkillOf(m))
+}
+
+func (s *Server) changeSkill(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.SkillID](r, "skill")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.ChangeSkill(r.Context(), mustActor(r), form, id, skillInput(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showSkill(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) archiveSkill(r *http.Request, values url.Values, form app.Form) (string, error) {
+	id, err := pathID[newel.SkillID](r, "skill")
+	if err != nil {
+		return "", err
+	}
+	return s.app.ArchiveSkill(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
+}
+
+func statusText(t *message.Printer, status newel.SkillStatus) string {
+	return t.Text("skills.status_" + string(status))
+}
+
+func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
+	line := view.SkillNoteLine{Status: statusText(t, n.Status), Noted: t.Text("skills.noted_by_nobody", "day", n.NotedOn), Evidence: n.Evidence}
+	if n.RecordedByName != "" {
+		line.Noted = t.Text("skills.noted", "day", n.NotedOn, "who", n.RecordedByName)
+	}
+	if n.PlacementID != nil {
+		line.Stay = &view.Link{Label: t.Text("skills.from_step"), Href: "/placements/" + n.PlacementID.String()}
+	}
+	return line
+}
+
+// skillOptions are the skills by which the library can be filtered.
+func skillOptions(shelf *skill.Shelf) []view.Option {
+	var out []view.Option
+	for _, k := range shelf.Used() {
+		out = append(out, view.Option{Value: string(k), Label: shelf.Skill(k).Name})
+	}
+	return out
+}
+
+// hasSkills reports whether a program needs and teaches what is looked for;
+// nothing is always there.
+func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bool {
+	is := func(k string, programs func(skill.Key) []skill.Program) bool {
+		return k == "" || slices.ContainsFunc(programs(skill.Key(k)), func(p skill.Program) bool { return p.ID == id })
+	}
+	return is(needs, shelf.Users) && is(teaches, shelf.Teachers)
+}
+
+// skillPick is what the editor offers of the clinic's list.
+func (s *Server) skillPick(r *http.Request, d *newel.Document) (*view.SkillPick, error) {
+	v, err := s.app.Skills(r.Context(), mustActor(r))
+	if err != nil {
+		return nil, err
+	}
+	pick := &view.SkillPick{}
+	for _, x := range v.Skills {
+		if x.ArchivedAt == nil {
+			pick.Names = append(pick.Names, x.Name)
+		}
+	}
+	for i := range d.Strands {
+		for _, step := range d.Strands[i].Steps {
+			if title := d.StepTitle(step.Key); title != "" {
+				pick.Steps = append(pick.Steps, view.Option{Value: title, Label: title})
+			}
+		}
+	}
+	return pick, nil
+}
+
+// putSkill puts what was picked from the list behind a field's lines.
+func putSkill(d *newel.Document, field, name, step string) {
+	if name = newel.AsKept(name); name == "" {
+		return
+	}
+	if step != "" {
+		name += " (" + step + ")"
+	}
+	sheet := d.Sheet()
+	sheet.Fields[field] = strings.TrimSpace(sheet.Fields[field] + "\n" + name)
+	after := sheet.Document()
+	after.CarryFrom(d)
+	*d = after
+}
+
+// programSkills are the skills of a document, as links.
+func (s *Server) programSkills(r *http.Request, m *view.ProgramPage) error {
+	d := m.Document
+	if d == nil || len(d.Needs)+len(d.Teaches) == 0 {
+		return nil
+	}
+	v, err := s.app.Skills(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	for _, name := range d.Needs {
+		m.Needs = append(m.Needs, view.ProgramLink{Link: skillLink(v.Shelf.Skill(v.Shelf.Key(name)))})
+	}
+	for _, taught := range d.Teaches {
+		l := view.ProgramLink{Link: skillLink(v.Shelf.Skill(v.Shelf.Key(taught.Skill))), At: m.T.Text("skills.at_end")}
+		if step := d.StepTitle(taught.Step); step != "" {
+			l.At = m.T.Text("skills.at_step", "step", step)
+		}
+		m.Teaches = append(m.Teaches, l)
+	}
+	return nil
+}
