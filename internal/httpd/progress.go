@@ -15,7 +15,7 @@ func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
 	return s.showPlacement(w, r, http.StatusOK, in, nil)
 }
 
-func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage)) error {
+func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage, app.Progress)) error {
 	id, err := pathID[newel.PlacementID](r, "placement")
 	if err != nil {
 		return err
@@ -37,7 +37,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 		}
 	}
 	if change != nil {
-		change(&m)
+		change(&m, p)
 	}
 	title := t.Text("progress.title", "learner", p.Learner.Nickname, "program", p.Version.Document.Title)
 	return s.page(w, r, status, page{Title: title, Section: "caseload"}, view.Progress(m))

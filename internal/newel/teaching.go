@@ -161,6 +161,7 @@ type Question struct {
 	Answer         string
 	AnsweredByName string
 	AnsweredAt     *time.Time // nil: it waits
+	TimeZone       string     // of the family
 }
 
 // Kit is everything a phone needs to teach and record one placement without
