@@ -60,8 +60,9 @@ type FamilyPage struct {
 	newel.Family
 	Learners     []newel.Learner
 	People       []FamilyPerson
-	LookingAfter []newel.Account // on whose caseload the family is
-	MayLookAfter []newel.Account // who could take it on
+	LookingAfter []newel.Account   // on whose caseload the family is
+	MayLookAfter []newel.Account   // who could take it on
+	Training     []ProgramTraining // only for whoever may see learners
 }
 
 // FamilyPerson is somebody of a family with the ways in that they have.
@@ -91,6 +92,11 @@ func familyPage(ctx context.Context, tx *postgres.Tx, actor newel.Actor, id newe
 	page.Learners = inFamily(actor, learners, id)
 	if page.People, err = familyPeople(ctx, tx, id); err != nil {
 		return page, err
+	}
+	if actor.Can(newel.SeeLearner) {
+		if page.Training, err = trainingIn(ctx, tx, page.Family, page.Learners); err != nil {
+			return page, err
+		}
 	}
 	if page.LookingAfter, err = tx.LookingAfter(ctx, id); err != nil {
 		return page, err

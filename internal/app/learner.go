@@ -16,6 +16,7 @@ type LearnerPage struct {
 	Family   newel.Family
 	Consents []newel.Consent
 	Missing  []string // keys of the catalogue, see newel.ReadyToAssign
+	Training []ProgramTraining
 }
 
 // Learner gives the page of a learner.
@@ -38,7 +39,8 @@ func learnerPage(ctx context.Context, tx *postgres.Tx, id newel.LearnerID) (page
 		return page, err
 	}
 	page.Missing = newel.ReadyToAssign(page.Care, page.Consents)
-	return page, nil
+	page.Training, err = trainingIn(ctx, tx, page.Family, []newel.Learner{page.Learner})
+	return page, err
 }
 
 // LearnerBasics gives a learner as far as whoever keeps families may see it.

@@ -61,24 +61,21 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 		return fmt.Errorf("time zone: %w", err)
 	}
 	day.Today = newel.DayOf(tx.Now(), location)
-	kits := dayKits{tx: tx, self: actor.Account, people: map[newel.FamilyID][]newel.Person{}}
+	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
 	for _, l := range todayOf(rows) {
 		out := newel.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
 			Others: []newel.DayOffer{}, Resting: []newel.DayOffer{},
 		}
 		if l.Next != nil {
-			offer := offerOf(*l.Next)
+			offer := kits.offer(ctx, *l.Next)
 			out.Next = &offer
-			kits.add(ctx, *l.Next)
 		}
 		for _, t := range l.Others {
-			out.Others = append(out.Others, offerOf(t))
-			kits.add(ctx, t)
+			out.Others = append(out.Others, kits.offer(ctx, t))
 		}
 		for _, t := range l.Resting {
-			out.Resting = append(out.Resting, offerOf(t))
-			kits.add(ctx, t)
+			out.Resting = append(out.Resting, kits.offer(ctx, t))
 		}
 		day.Learners = append(day.Learners, out)
 	}
@@ -91,27 +88,37 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 	return err
 }
 
-// dayKits gathers kits; a family's people are read once.
+// dayKits gathers offers with their kits; what belongs to a family is read
+// once.
 type dayKits struct {
-	tx     *postgres.Tx
-	self   newel.AccountID
-	people map[newel.FamilyID][]newel.Person
-	list   []newel.DayKit
-	err    error
+	tx    *postgres.Tx
+	self  newel.AccountID
+	homes map[newel.FamilyID]dayHome
+	list  []newel.DayKit
+	err   error
 }
 
-func (k *dayKits) add(ctx context.Context, t postgres.Taught) {
-	people, ok := k.people[t.FamilyID]
+// dayHome is who teaches in a family, and how far they are.
+type dayHome struct {
+	people  []newel.Person
+	entries []newel.Training
+}
+
+func (k *dayKits) offer(ctx context.Context, t postgres.Taught) newel.DayOffer {
+	offer := offerOf(t)
+	home, ok := k.homes[t.FamilyID]
 	if !ok && k.err == nil {
-		people, k.err = k.tx.People(ctx, t.FamilyID)
-		k.people[t.FamilyID] = people
+		home, k.err = homeOf(ctx, k.tx, t.FamilyID)
+		k.homes[t.FamilyID] = home
 	}
 	if k.err != nil {
-		return
+		return offer
 	}
-	kit := kitOf(t, people, k.self)
+	offer.Start = startOf(t, home, k.self)
+	kit := kitOf(t, home.people, k.self)
 	_, hash, err := kit.Body()
 	k.list, k.err = append(k.list, newel.DayKit{Hash: hash, Kit: kit}), err
+	return offer
 }
 
 func offerOf(t postgres.Taught) newel.DayOffer {
@@ -308,7 +315,7 @@ func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out 
 }
 
 func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInput) (newel.Talked, error) {
-	at := talkedAt(in, tx.Now())
+	at := deedAt(in.At, in.Sent, tx.Now())
 	rests := false
 	if it.State == newel.AssignmentResting {
 		no, err := tx.LastNo(ctx, it.ID)
@@ -329,12 +336,11 @@ func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInpu
 	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: rests}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
 }
 
-// talkedAt puts the phone's clock right: how long ago by its own clock at
+// deedAt puts the phone's clock right: how long ago by its own clock at
 // sending, counted back from now. It is never later than now.
-func talkedAt(in TalkInput, now time.Time) time.Time {
-	at := in.At
-	if !in.Sent.IsZero() {
-		at = now.Add(-max(0, in.Sent.Sub(in.At)))
+func deedAt(at, sent, now time.Time) time.Time {
+	if !sent.IsZero() {
+		at = now.Add(-max(0, sent.Sub(at)))
 	}
 	if at.After(now) {
 		return now

@@ -34,7 +34,7 @@ type Progress struct {
 	Stays      []Stay            // the same, with what came of them
 	Decisions  []newel.DecisionRow
 	Verdicts   []newel.Verdict // on them, newest first; nothing for a family
-	Reading    *newel.Reading // nil: never read
+	Reading    *newel.Reading  // nil: never read
 	Said       criterion.Reading
 	Sessions   []Session // oldest first
 	Climbed    map[string]bool
@@ -42,6 +42,12 @@ type Progress struct {
 	Row        newel.CaseloadRow // as the caseload has it; only if the stay is open
 	Questions  []newel.Question  // to the family, oldest first
 	Today      newel.Day
+
+	// StartsFrom is how far somebody must have come to start the step, and
+	// Untrained what was recorded all the same since the latest decision; for
+	// staff.
+	StartsFrom newel.TrainingState
+	Untrained  []Session
 }
 
 // Latest is the id of the latest decision on the placement, or empty.
@@ -93,8 +99,10 @@ const pageSessions = 400
 // Progress gives one placement, open or closed.
 func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
-		p, err = progressOf(ctx, tx, id)
-		return err
+		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
+			return err
+		}
+		return p.untrained(ctx, tx)
 	})
 	return p, err
 }

@@ -34,6 +34,7 @@ type home struct {
 	programs map[string]newel.ProgramID
 
 	lead, supervisor newel.Actor
+	family           newel.FamilyID
 	learner          newel.LearnerID
 	phones           map[string]newel.Actor // by name
 	people           map[string]newel.PersonID
@@ -70,6 +71,7 @@ func (h *home) movesIn(ctx context.Context, looksAfter app.SignIn) error {
 	if err != nil {
 		return err
 	}
+	h.family = family
 	if err := h.lookedAfter(ctx, family, looksAfter); err != nil {
 		return err
 	}

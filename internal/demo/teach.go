@@ -63,6 +63,9 @@ type row struct {
 }
 
 func (h *home) learns(ctx context.Context, c course) error {
+	if err := h.trains(ctx, c); err != nil {
+		return err
+	}
 	h.at(c.ago(c.began), 11)
 	in := app.AssignInput{Program: h.programs[c.program].String(), WithoutTouch: c.withoutTouch}
 	if _, err := h.app.Assign(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {

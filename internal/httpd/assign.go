@@ -97,7 +97,13 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 		m.Assign = "/learners/" + l.ID.String() + "/assign"
 	}
 	for _, p := range programs {
-		m.Programs = append(m.Programs, learnerProgramLine(t, p))
+		line := learnerProgramLine(t, p)
+		for i, taught := range l.Training {
+			if taught.Program == p.ProgramID && p.State != newel.AssignmentFinished {
+				line.Who, line.By = t.Text("training.part"), &trainingLines(t, l.Training)[i]
+			}
+		}
+		m.Programs = append(m.Programs, line)
 	}
 	week, err := s.learnerWeek(r, l.ID, programs)
 	if err != nil {

@@ -26,6 +26,8 @@ func (s *Server) familyRoutes() []Route {
 		{Method: http.MethodPost, Pattern: "/families/{family}/people", Needs: manage, Handle: s.postNewPerson},
 		{Method: http.MethodPost, Pattern: "/families/{family}/caseload", Needs: manage, Handle: s.deed(s.lookAfter)},
 		{Method: http.MethodPost, Pattern: "/families/{family}/caseload/leave", Needs: manage, Handle: s.deed(s.letGo)},
+		{Method: http.MethodGet, Pattern: "/families/{family}/training/{program}", Needs: newel.SeeLearner, Handle: s.trainingPage},
+		{Method: http.MethodPost, Pattern: "/families/{family}/training/{program}", Needs: newel.TrainCaregiver, Handle: s.postTraining},
 		{Method: http.MethodGet, Pattern: "/persons/{person}", Needs: manage, Handle: s.personPage},
 		{Method: http.MethodPost, Pattern: "/persons/{person}", Needs: manage, Handle: s.postPerson},
 		{Method: http.MethodPost, Pattern: "/persons/{person}/invite", Needs: invite, Handle: s.postInvite},
@@ -119,6 +121,9 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
 		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
 		Learners: learnerLines(t, actor, f.Learners),
+	}
+	if actor.Can(newel.SeeLearner) {
+		p.Training = &view.TrainingPart{T: t, Lines: trainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {
 		p.People = append(p.People, personLine(t, person, zoneOf(f.TimeZone)))

@@ -28,6 +28,7 @@ var (
 	theLearner    = params{"learner": func(_ tenants.Clinic, f tenants.Family) string { return f.Learner.String() }}
 	thePerson     = params{"person": func(_ tenants.Clinic, f tenants.Family) string { return f.Free.String() }}
 	thePlacement  = params{"placement": func(_ tenants.Clinic, f tenants.Family) string { return f.Placement.String() }}
+	theTraining   = params{"family": theFamily["family"], "program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
 	theAssignment = params{"assignment": func(_ tenants.Clinic, f tenants.Family) string { return f.Assignment.String() }}
 	theRecording  = params{"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Recording.String() }}
 	theProgram    = params{"program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
@@ -64,6 +65,8 @@ func delivery(_ tenants.Clinic, f tenants.Family, author newel.AccountID) (strin
 
 var (
 	newTalk  = tenants.ID[newel.TalkID]("made over HTTP")
+	newRead  = tenants.ID[newel.TrainingID]("read over HTTP")
+	aNewRead = params{"read": func(tenants.Clinic, tenants.Family) string { return newRead.String() }}
 	aNewTalk = params{"talk": func(tenants.Clinic, tenants.Family) string { return newTalk.String() }}
 )
 
@@ -110,6 +113,10 @@ var probes = map[string][]probe{
 	}}},
 	"POST /families/{family}/caseload/leave": {{path: theFamily, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
 		return url.Values{"account": {f.Trainee.String()}}
+	}}},
+	"GET /families/{family}/training/{program}": {{path: theTraining}},
+	"POST /families/{family}/training/{program}": {{path: theTraining, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"person": {f.Person.String()}, "state": {"alone"}}
 	}}},
 	"GET /persons/{person}":                                {{path: thePerson}},
 	"POST /persons/{person}":                               {{path: thePerson, form: fields("name", "Other")}},
@@ -209,6 +216,7 @@ var probes = map[string][]probe{
 	"GET /phone/receipts":          {{of: ofSelf}},
 	"GET /phone/pictures/{sha256}": {{of: ofClinic, path: thePicture}},
 	"PUT /phone/talks/{talk}":      {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
+	"PUT /phone/reads/{read}":      {{path: aNewRead, body: aTalk, want: http.StatusOK, before: `delete from training`}},
 	"POST /phone/rescue":           {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
 	"POST /phone/pin":              {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
 

@@ -28,6 +28,7 @@ func (s *Server) phoneRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/phone/receipts", Needs: newel.RecordSession, Handle: s.phoneReceipts},
 		{Method: http.MethodGet, Pattern: "/phone/pictures/{sha256}", Needs: newel.SeeProgress, Handle: s.phonePicture},
 		{Method: http.MethodPut, Pattern: "/phone/talks/{talk}", Needs: newel.TeachToday, Handle: s.putTalk},
+		{Method: http.MethodPut, Pattern: "/phone/reads/{read}", Needs: newel.TeachToday, Handle: s.putRead},
 		{Method: http.MethodPost, Pattern: "/phone/rescue", Needs: newel.RecordSession, Handle: s.postRescue},
 		{Method: http.MethodGet, Pattern: "/phone/accounts", Public: true, Handle: s.phoneAccounts},
 		{Method: http.MethodPost, Pattern: "/phone/pin", Needs: newel.TeachToday, Guess: true, Handle: s.postPIN},
@@ -99,25 +100,51 @@ func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
 
 // putTalk notes "we talked about it", also when it comes late.
 func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.TalkID](r, "talk")
-	if err != nil {
+	id, in, ok, err := readDeed[newel.TalkID](w, r, "talk")
+	if !ok {
 		return err
-	}
-	in := struct {
-		Assignment newel.AssignmentID `json:"assignment"`
-		At         time.Time          `json:"at"`
-	}{}
-	if ok, err := readJSON(w, r, &in); !ok {
-		return err
-	}
-	if id.Version() != 7 || id.Variant() != uuid.RFC4122 || in.At.IsZero() || in.Assignment.IsZero() {
-		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Problem: "wants a version 7 UUID in the address, an assignment and at"})
 	}
 	out, err := s.app.Talked(r.Context(), mustActor(r), app.TalkInput{ID: id, Assignment: in.Assignment, At: in.At, Sent: sentAt(r)})
 	if err != nil {
 		return err
 	}
 	return writeJSON(w, http.StatusOK, "application/json", out)
+}
+
+// putRead notes "I have read this", also when it comes late.
+func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
+	id, in, ok, err := readDeed[newel.TrainingID](w, r, "read")
+	if !ok {
+		return err
+	}
+	out, err := s.app.HaveRead(r.Context(), mustActor(r), app.ReadInput{ID: id, Assignment: in.Assignment, At: in.At, Sent: sentAt(r)})
+	if err != nil {
+		return err
+	}
+	return writeJSON(w, http.StatusOK, "application/json", out)
+}
+
+// phoneDeed is what somebody did about an assignment, as a phone sends it: when
+// it did, by its own clock.
+type phoneDeed struct {
+	Assignment newel.AssignmentID `json:"assignment"`
+	At         time.Time          `json:"at"`
+}
+
+// readDeed reads a deed and the id that the phone gave it. If it cannot, it
+// has answered, unless there is an error.
+func readDeed[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string) (id I, in phoneDeed, ok bool, err error) {
+	if id, err = pathID[I, K](r, name); err != nil {
+		return id, in, false, err
+	}
+	if ok, err := readJSON(w, r, &in); !ok {
+		return id, in, false, err
+	}
+	u := newel.ID[K](id).UUID
+	if u.Version() != 7 || u.Variant() != uuid.RFC4122 || in.At.IsZero() || in.Assignment.IsZero() {
+		return id, in, false, problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Problem: "wants a version 7 UUID in the address, an assignment and at"})
+	}
+	return id, in, true, nil
 }
 
 // sentAt is what the phone's wall clock showed at sending; zero if it did not

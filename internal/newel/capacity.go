@@ -37,6 +37,7 @@ const (
 	DraftProgram     Permission = "draft program"     // write and change drafts
 	PublishProgram   Permission = "publish program"   // sign a version off
 	AssignProgram    Permission = "assign program"    // put a program on a learner
+	TrainCaregiver   Permission = "train caregiver"   // say how far somebody has come with a program
 	Decide           Permission = "decide"            // advance, step back, hold and the others
 	RecordSession    Permission = "record session"    // make and send recordings
 	AmendSession     Permission = "amend session"     // correct a closed recording, with reason
@@ -62,6 +63,7 @@ var matrix = map[Permission][]Capacity{
 	DraftProgram:     {Lead, Supervisor, Trainee},
 	PublishProgram:   {Lead, Supervisor},
 	AssignProgram:    {Lead, Supervisor},
+	TrainCaregiver:   {Lead, Supervisor},
 	Decide:           {Lead, Supervisor},
 	RecordSession:    {Lead, Supervisor, Caregiver},
 	AmendSession:     {Lead, Supervisor},

@@ -138,13 +138,16 @@ type SessionRow struct {
 	ID          RecordingID
 	PlacementID PlacementID
 	Session     json.RawMessage // criterion.Session
+	StartedAt   time.Time
 	LocalDate   Day
 	EndedAt     time.Time
 	Void        bool
 	Afterwards  bool
 	NeedsPerson bool
+	By          *PersonID
 	ByName      string
-	Amendments  int // corrections after closing, as far as they were asked for
+	AuthorID    AccountID // whose phone it was
+	Amendments  int       // corrections after closing, as far as they were asked for
 }
 
 // DecisionRow is a decision with the names that a page shows.

@@ -64,6 +64,16 @@ type DayOffer struct {
 	Here       int          `json:"here"`  // index of the current step in Steps
 	Note       string       `json:"note"`  // why the last decision was taken
 	NoteBy     string       `json:"note_by"`
+	Start      DayStart     `json:"start"`
+}
+
+// DayStart says who of those who use the phone may start a step. It stands
+// beside the kit and not in it: what a recording was made by does not change
+// with who has learnt to teach it.
+type DayStart struct {
+	From    TrainingState `json:"from"`
+	State   TrainingState `json:"state"`   // of whom the phone belongs to
+	Wanting []PersonID    `json:"wanting"` // others who are not as far
 }
 
 // DayStep is one step of a stairway.
@@ -119,6 +129,12 @@ type Talk struct {
 	MadeBy     AccountID
 	TalkedAt   time.Time
 	Rests      bool // a no came after it: the program rests all the same
+}
+
+// HaveRead is the answer to "I have read this".
+type HaveRead struct {
+	ID         TrainingID   `json:"id"`
+	Assignment AssignmentID `json:"assignment"`
 }
 
 // Talked is the answer to a talk.

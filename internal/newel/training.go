@@ -61,9 +61,6 @@ type Training struct {
 	SetAt     time.Time
 }
 
-// Own reports whether the caregiver said it herself: that she has read.
-func (t Training) Own() bool { return t.State == Read }
-
 // TrainingOf gives the state that stands among the entries, in whatever order.
 // Somebody without a phone of their own cannot say that they have read: they
 // read on another's, so that this much is taken for granted.

@@ -64,7 +64,7 @@ func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.Assignmen
 	defer wrap(&err, "sessions of assignment %s", assignment)
 	return many[newel.SessionRow](ctx, tx, `
 		select * from (
-			select r.id, r.placement_id, r.session, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name,
+			select r.id, r.placement_id, r.session, r.by_id as by, r.author_id, r.started_at, r.local_date, r.ended_at, r.void, r.afterwards, r.needs_person, coalesce(n.name, '') as by_name,
 				(select count(*) from amendment m where $in(m) and m.recording_id = r.id) as amendments
 			from placement p
 			join recording r on r.clinic_id = p.clinic_id and r.family_id = p.family_id and r.placement_id = p.id

@@ -12,6 +12,7 @@ type Taught struct {
 	PlacementID  newel.PlacementID
 	FamilyID     newel.FamilyID
 	AssignmentID newel.AssignmentID
+	ProgramID    newel.ProgramID
 	VersionID    newel.VersionID
 	State        newel.AssignmentState
 	StepKey      string
@@ -44,7 +45,7 @@ func (t Taught) Learner() newel.Learner {
 // Open reports whether the placement still goes on.
 func (t Taught) Open() bool { return t.EndedAt == nil }
 
-const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id, p.version_id, s.state, p.step_key, p.strand_key, p.planned_help,
+const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id, s.program_id, p.version_id, s.state, p.step_key, p.strand_key, p.planned_help,
 		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, family.language, v.document, s.overrides,
 		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(d.reason, '') as note, coalesce(a.name, '') as note_by,
 		array(select m ->> 'target' from jsonb_array_elements(g.body -> 'targets') m where m ->> 'state' = 'met') as met

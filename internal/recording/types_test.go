@@ -40,12 +40,13 @@ func TestClientTypesDrift(t *testing.T) {
 
 // tsEnums are the texts that may stand for a type.
 var tsEnums = map[reflect.Type][]string{
-	reflect.TypeFor[Kind]():            texts(Teaching, Probe, Baseline, Maintenance),
-	reflect.TypeFor[How]():             texts(Live, Afterwards),
-	reflect.TypeFor[Ending]():          texts(EndedInTime, EndedDistress, EndedOther),
-	reflect.TypeFor[Condition]():       texts(Conditions...),
-	reflect.TypeFor[measure.Outcome](): texts(measure.Outcomes...),
-	reflect.TypeFor[newel.Measure]():   texts(newel.Measures...),
+	reflect.TypeFor[Kind]():                texts(Teaching, Probe, Baseline, Maintenance),
+	reflect.TypeFor[How]():                 texts(Live, Afterwards),
+	reflect.TypeFor[Ending]():              texts(EndedInTime, EndedDistress, EndedOther),
+	reflect.TypeFor[Condition]():           texts(Conditions...),
+	reflect.TypeFor[measure.Outcome]():     texts(measure.Outcomes...),
+	reflect.TypeFor[newel.Measure]():       texts(newel.Measures...),
+	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.NotTrained}, newel.TrainingStates...)...),
 }
 
 func texts[T ~string](values ...T) []string {
@@ -84,6 +85,7 @@ var tsNames = []struct {
 	{"RescuedItem", reflect.TypeFor[RescuedItem]()},
 	{"Rescued", reflect.TypeFor[Rescued]()},
 	{"DayStep", reflect.TypeFor[newel.DayStep]()},
+	{"DayStart", reflect.TypeFor[newel.DayStart]()},
 	{"DayOffer", reflect.TypeFor[newel.DayOffer]()},
 	{"DayLearner", reflect.TypeFor[newel.DayLearner]()},
 	{"DayKit", reflect.TypeFor[newel.DayKit]()},
@@ -91,6 +93,7 @@ var tsNames = []struct {
 	{"PhoneDay", reflect.TypeFor[newel.PhoneDay]()},
 	{"PhoneAccount", reflect.TypeFor[newel.PhoneAccount]()},
 	{"PhoneAccounts", reflect.TypeFor[newel.PhoneAccounts]()},
+	{"HaveRead", reflect.TypeFor[newel.HaveRead]()},
 	{"Talked", reflect.TypeFor[newel.Talked]()},
 }
 

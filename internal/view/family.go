@@ -65,6 +65,8 @@ type FamilyPage struct {
 	LookingAfter []CarerLine
 	Candidates   []Option // who could take the family on
 
+	Training *TrainingPart // nil: not for this reader
+
 	MayManage, MayInvite bool
 }
 

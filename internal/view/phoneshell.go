@@ -31,6 +31,7 @@ var shellWords = []string{
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.ended", "phone.not_here",
+	"start.read", "start.shown", "start.practised", "start.alone", "start.asks_read", "start.other",
 }
 
 // shellWord is one text in all its plural forms.

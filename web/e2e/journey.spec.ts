@@ -3,6 +3,7 @@ import { expectAccessible } from "./axe";
 import { expectNoSidewaysScroll } from "./layout";
 import { startNewel, type NewelServer } from "./server";
 import { shot } from "./shot";
+import { haveRead } from "./training";
 
 // The main job, typed by two people: a supervisor on a laptop and a caregiver on a phone, from an empty server to a
 // decision and back. It is run once; the sizes are its own.
@@ -49,6 +50,8 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
 
   await test.step("today, and how to teach", async () => {
     await expect(hand.getByText("Covers the ears: stop.")).toBeVisible();
+    await expect(hand.getByText("Read how to teach it first.")).toBeVisible();
+    await expect(hand.getByRole("link", { name: "Start" })).toHaveCount(0);
     await expectNoSidewaysScroll(hand);
     await hand.getByRole("link", { name: "How to teach" }).click();
     await expect(hand.getByText("“Cup away.”")).toBeVisible();
@@ -57,6 +60,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await faces.getByRole("link", { name: "Then" }).click();
     await expect(hand.getByText("A smile, and on with the day.")).toBeVisible();
     await expectAccessible(hand);
+    await haveRead(hand);
     await hand.getByRole("link", { name: "Start" }).click();
   });
 

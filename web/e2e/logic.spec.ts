@@ -2,8 +2,8 @@ import { createHash } from "node:crypto";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "@playwright/test";
-import type { DayOffer, Kit, PhoneDay } from "../src/ts/contract";
-import { news, today } from "../src/ts/day";
+import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/contract";
+import { missing, news, today } from "../src/ts/day";
 import { answered, begin, closedWhere, newID, standing, undone, withField } from "../src/ts/document";
 import { earned, unfit, wordsOf } from "../src/ts/fits";
 import type { Kept } from "../src/ts/keep";
@@ -89,7 +89,8 @@ test("F30, F32: attempts come in growing, random intervals, and never before the
   expect(retryAfter(answer("Wed, 21 Oct 2015 07:28:00 GMT"))).toEqual({});
 });
 
-const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
+const start: DayStart = { from: "read", state: "read", wanting: [] };
+const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
 const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
   contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0,
   seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
@@ -97,7 +98,7 @@ const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
 });
 
 test("rest, talk and news are worked out from what the phone knows", () => {
-  const notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
   const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
@@ -115,6 +116,20 @@ test("rest, talk and news are worked out from what the phone knows", () => {
   const roles = dayOf(offer("A", "P"), [offer("A", "Q")]);
   expect(news(roles, roles)).toEqual([]); // one program, two roles
   expect(news(dayOf(offer("A", "P")), roles)).toEqual(["Q"]);
+});
+
+test("what is missing before a step may be started; a day from before that was asked asks for nothing", () => {
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+  const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missing({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
+  expect(first("read", "")).toBe("read");
+  expect(first("read", "read")).toBe("");
+  expect(first("practised", "shown")).toBe("practised");
+  expect(first("practised", "alone")).toBe("");
+  const read = { reads: [{ id: "t", assignment: "A", made: 1, at: "" }] };
+  expect(first("read", "", read)).toBe(""); // said here, not sent yet
+  expect(first("practised", "", read)).toBe("practised");
+  const { start: _, ...older } = offer("A", "P");
+  expect(missing(older as DayOffer, notes)).toBe("");
 });
 
 test("the small stairway has the server's measures", () => {

@@ -229,6 +229,12 @@ export interface DayStep {
   help: boolean;
 }
 
+export interface DayStart {
+  from: "" | "read" | "shown" | "practised" | "alone";
+  state: "" | "read" | "shown" | "practised" | "alone";
+  wanting: string[];
+}
+
 export interface DayOffer {
   assignment: string;
   placement: string;
@@ -240,6 +246,7 @@ export interface DayOffer {
   here: number;
   note: string;
   note_by: string;
+  start: DayStart;
 }
 
 export interface DayLearner {
@@ -290,6 +297,11 @@ export interface PhoneAccount {
 
 export interface PhoneAccounts {
   accounts: PhoneAccount[];
+}
+
+export interface HaveRead {
+  id: string;
+  assignment: string;
 }
 
 export interface Talked {

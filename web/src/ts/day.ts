@@ -1,8 +1,8 @@
 // The day of one account: fetched ahead with its kits, kept here, shown from here.
 
 import { DAY_MEDIA_TYPE, TOLD_HEADER, UNSENT_HEADER } from "./contract";
-import type { DayKit, DayLearner, DayOffer, Kit, PhoneDay } from "./contract";
-import type { Keep, Kept, Notes } from "./keep";
+import type { DayKit, DayLearner, DayOffer, DayStart, Kit, PhoneDay } from "./contract";
+import type { Keep, Kept, Notes, Talk } from "./keep";
 import { sha256 } from "./sha256";
 import { unsentIDs } from "./send";
 
@@ -60,9 +60,27 @@ export async function keepDay(keep: Keep, day: PhoneDay): Promise<void> {
   await keep.putDay(day, (n) => ({
     ...n,
     changed: [...n.changed.filter((p) => named.has(p) && !changed.includes(p)), ...changed],
-    talks: n.talks.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of)),
+    talks: stillNew(n.talks, day),
+    reads: stillNew(n.reads, day),
     told: n.told.filter((id) => day.lost.includes(id)),
   }));
+}
+
+/** What was said here and the day does not know yet. */
+const stillNew = (said: Talk[], day: PhoneDay): Talk[] => said.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of));
+
+const STATES: DayStart["state"][] = ["", "read", "shown", "practised", "alone"];
+
+/** How far whoever has this phone is with a program, as far as the phone knows. */
+export function trained(o: DayOffer, notes: Notes): DayStart["state"] {
+  if (o.start.state === "" && notes.reads.some((t) => t.assignment === o.assignment)) return "read";
+  return o.start.state;
+}
+
+/** How far one must come before starting this; empty if one is there. */
+export function missing(o: DayOffer | undefined, notes: Notes): DayStart["from"] {
+  if (!o?.start) return ""; // (A day kept by an older build says nothing of it.)
+  return STATES.indexOf(trained(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
 }
 
 /** The no that this phone knows of and the day does not: its program rests here at once. */

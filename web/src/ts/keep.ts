@@ -40,7 +40,7 @@ export interface Tap {
   changed: number;
 }
 
-/** "We talked about it", made here. */
+/** What somebody said about a program, made here: "we talked about it", "I have read this". */
 export interface Talk {
   id: string;
   assignment: string;
@@ -54,6 +54,8 @@ export interface Talk {
 /** What this account's pages remember. */
 export interface Notes {
   talks: Talk[];
+  /** Of programs whose teaching was read. */
+  reads: Talk[];
   /** Placements or kits that are new since somebody last looked. */
   changed: string[];
   /** Put off for a day: no reason is asked, nothing is counted. */
@@ -64,7 +66,7 @@ export interface Notes {
   untaken: number[];
 }
 
-const NO_NOTES: Notes = { talks: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
 
 interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };

@@ -146,6 +146,7 @@ export class Outbox {
   }
 
   private async talksLeft(): Promise<boolean> {
-    return (await this.keep.notes()).talks.some((t) => t.noted === undefined);
+    const { talks, reads } = await this.keep.notes();
+    return [...talks, ...reads].some((t) => t.noted === undefined);
   }
 }

@@ -13,6 +13,8 @@ export interface RecorderState {
   placement: string;
   changed: boolean;
   ended: boolean;
+  /** Who of the family may not teach it alone yet. */
+  wanting: string[];
 }
 
 /** How many tries are planned. */
@@ -86,13 +88,14 @@ export function placeOf(position: number | null | undefined, choices: number): N
 /** Every part of the recorder for one kit. */
 export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLElement {
   const self = kit.self ?? (kit.people.length === 1 ? kit.people[0]!.id : "");
+  const wanting = kit.people.filter((p) => s.wanting.includes(p.id)).map((p) => p.name);
   const f: DocumentFragment = part("t-recorder", {
-    t: { planned: planText(kit), notice: kit.notice ?? "", with: namedPeople(kit).length > 0 ? say("recorder.with", { people: kit.fits?.people ?? "" }) : "" },
+    t: { planned: planText(kit), notice: kit.notice ?? "", with: namedPeople(kit).length > 0 ? say("recorder.with", { people: kit.fits?.people ?? "" }) : "", wanting: wanting.length > 0 ? say("start.other", { names: wanting.join(", ") }) : "" },
     if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0, of: kit.one_by_one === true && kit.targets.length > 1 },
     href: { teach: "/teach/" + s.placement },
     slot: {
       bar: [bar(kit.program)],
-      people: kit.people.map((p) => chip("by", p.id, p.name, p.id === self)),
+      people: kit.people.filter((p) => !s.wanting.includes(p.id)).map((p) => chip("by", p.id, p.name, p.id === self)),
       present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
       fits: ticked(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),

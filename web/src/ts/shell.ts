@@ -1,7 +1,7 @@
 // The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone keeps at once,
 // and then asks the server whether there is news.
 
-import { askDay, keepDay, kitOf, standing } from "./day";
+import { askDay, keepDay, kitOf, missing as wanted, standing, trained } from "./day";
 import type { Asked } from "./day";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
@@ -13,6 +13,7 @@ import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { Recorder } from "./recorder";
 import { leavePage, phonePage } from "./settings";
+import { tell } from "./talks";
 import { bar, startFaces, teachPage } from "./teach";
 import { todayPage } from "./today";
 import { part, say } from "./words";
@@ -238,14 +239,25 @@ export class Shell {
     await pictures.open(keep, kit.kit);
     const { offer, rests } = await standing(keep, placement);
     const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
-    const changed = (await keep.notes()).changed.includes(placement);
-    if (name === "record" && !rests) {
+    const notes = await keep.notes();
+    const changed = notes.changed.includes(placement);
+    const first = wanted(offer, notes);
+    // What was begun is gone on with, whatever has been noted since.
+    const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
+    if (name === "record" && !rests && (first === "" || begun)) {
       const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
-      return new Recorder(around, kit, { placement, changed, ended });
+      return new Recorder(around, kit, { placement, changed, ended, wanting: offer?.start?.wanting ?? [] });
     }
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
-    return teachPage(kit.kit, { placement, rests, ended, changed, say: this.phone.say, whole: new URLSearchParams(location.search).has("more") }, pictures);
+    const read = async (): Promise<void> => {
+      await tell(keep, "reads", offer!.assignment);
+      this.outbox?.now();
+      await this.draw();
+    };
+    const unread = offer?.start !== undefined && trained(offer, notes) === "";
+    const state = { placement, rests, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: unread ? () => void read() : undefined };
+    return teachPage(kit.kit, state, pictures);
   }
 
   // The lock.

@@ -1,37 +1,44 @@
-// "We talked about it": made here, also without signal, and sent after the sessions that it is about.
+// "We talked about it" and "I have read this": made here, also without signal, and sent after the sessions.
 
 import { SENT_HEADER } from "./contract";
-import type { Talked } from "./contract";
+import type { HaveRead, Talked } from "./contract";
 import { deviceTime, newID } from "./document";
 import type { Keep, Talk } from "./keep";
 
-/** Notes a talk on this phone. */
-export async function talk(keep: Keep, assignment: string): Promise<void> {
+type Said = "talks" | "reads";
+
+/** Notes on this phone that a program's no was talked about, or that its teaching was read. */
+export async function tell(keep: Keep, what: Said, assignment: string): Promise<void> {
   const now = new Date();
   const made: Talk = { id: newID(now.getTime()), assignment, made: now.getTime(), at: deviceTime(now) };
-  await keep.note((n) => ({ ...n, talks: [...n.talks.filter((t) => t.assignment !== assignment), made] }));
+  await keep.note((n) => ({ ...n, [what]: [...n[what].filter((t) => t.assignment !== assignment), made] }));
 }
 
-/** Sends the talks that have not been noted yet. True when one was. */
+/** Sends what was said and has not been noted yet. True when something was. */
 export async function sendTalks(keep: Keep): Promise<boolean> {
+  const reads = await sendAll(keep, "reads");
+  return (await sendAll(keep, "talks")) || reads;
+}
+
+async function sendAll(keep: Keep, what: Said): Promise<boolean> {
   let some = false;
-  for (const t of (await keep.notes()).talks.filter((x) => x.noted === undefined)) {
-    const heard = await sendOne(t);
+  for (const t of (await keep.notes())[what].filter((x) => x.noted === undefined)) {
+    const heard = await sendOne(what, t);
     if (heard === "later") return some;
     const day = await keep.day();
     some = true;
     await keep.note((n) => ({
       ...n,
-      untaken: heard === "refused" ? [...n.untaken, t.made] : n.untaken,
-      talks: heard === "noted" ? n.talks.map((x) => (x.id === t.id ? { ...x, noted: day?.as_of ?? "" } : x)) : n.talks.filter((x) => x.id !== t.id),
+      untaken: heard === "refused" && what === "talks" ? [...n.untaken, t.made] : n.untaken,
+      [what]: heard === "noted" ? n[what].map((x) => (x.id === t.id ? { ...x, noted: day?.as_of ?? "" } : x)) : n[what].filter((x) => x.id !== t.id),
     }));
   }
   return some;
 }
 
-async function sendOne(t: Talk): Promise<"noted" | "drop" | "refused" | "later"> {
+async function sendOne(what: Said, t: Talk): Promise<"noted" | "drop" | "refused" | "later"> {
   try {
-    const response = await fetch("/phone/talks/" + t.id, {
+    const response = await fetch("/phone/" + what + "/" + t.id, {
       method: "PUT",
       headers: { "Content-Type": "application/json", [SENT_HEADER]: deviceTime(new Date()) },
       body: JSON.stringify({ assignment: t.assignment, at: t.at }),
@@ -40,7 +47,7 @@ async function sendOne(t: Talk): Promise<"noted" | "drop" | "refused" | "later">
       redirect: "error",
     });
     if (response.status === 200) {
-      const said = (await response.json()) as Talked;
+      const said = (await response.json()) as HaveRead & Partial<Talked>;
       if (said.id !== t.id) return "later";
       return said.rests ? "drop" : "noted";
     }

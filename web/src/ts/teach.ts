@@ -13,6 +13,10 @@ export interface TeachState {
   rests: boolean;
   ended: boolean;
   changed: boolean;
+  /** How far one must come first; empty: one may start. */
+  first: string;
+  /** Says that it was read; nothing if that is known. */
+  read: (() => void) | undefined;
   /** The whole page. */
   whole: boolean;
   /** The language chosen for exact words, if one was. */
@@ -64,8 +68,10 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
       seconds: kit.wait_seconds > 0 ? say("teach.seconds", { n: kit.wait_seconds }) : "",
       help: kit.planned_help === "" ? say("teach.help_alone") : say("teach.help_today", { level: kit.planned_help }),
       if_right: kit.if_right, if_not_yet: kit.if_not_yet, if_says_no: kit.if_says_no,
+      first: s.first === "" ? "" : s.first === "read" ? say("start.asks_read") : say("start." + s.first),
     },
-    if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended, if_says_no: true },
+    if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
+    do: { read: () => s.read?.() },
     href: { record: "/record/" + s.placement },
     slot: { say_in: tongues(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });

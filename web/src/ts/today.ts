@@ -1,10 +1,10 @@
 // Today: what is next stands on the tread, the others are folded.
 
 import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
-import { today } from "./day";
+import { missing, today } from "./day";
 import type { Keep, Notes } from "./keep";
 import { stair } from "./stair";
-import { talk } from "./talks";
+import { tell } from "./talks";
 import { dates, moment, part, say } from "./words";
 
 /** What Today asks of the shell. */
@@ -48,9 +48,10 @@ class TodayPage {
   ) {}
 
   next(o: DayOffer): DocumentFragment {
+    const first = missing(o, this.notes);
     return part("t-next", {
-      t: { title: o.title, detail: detail(o) },
-      if: { changed: this.notes.changed.includes(o.placement) },
+      t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first) },
+      if: { changed: this.notes.changed.includes(o.placement), may: first === "", read: first === "read", how: first !== "read" },
       href: { record: "/record/" + o.placement, teach: "/teach/" + o.placement, progress: "/progress/" + o.placement },
       slot: { stair: o.steps.length > 0 ? [stair(o.steps, o.here, say("today.steps", { here: o.here + 1, n: o.steps.length }))] : [] },
       do: { "not-today": () => void this.notToday(o) },
@@ -68,7 +69,7 @@ class TodayPage {
 
   resting(o: DayOffer): DocumentFragment {
     const talked = async (): Promise<void> => {
-      await talk(this.keep, o.assignment);
+      await tell(this.keep, "talks", o.assignment);
       this.deeds.redraw();
       this.deeds.send();
     };

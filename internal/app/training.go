@@ -1,0 +1,359 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/revision"
+)
+
+// ProgramTraining is how far the people of one family have come with one
+// program.
+type ProgramTraining struct {
+	Family  newel.Family
+	Program newel.ProgramID
+	Title   string
+	Starts  []StepStart // where learners of the family stand; none: it is not assigned
+	People  []PersonTraining
+}
+
+// StepStart is a step that is being taught and the state from which it may be
+// started.
+type StepStart struct {
+	Learner   newel.Learner
+	Placement newel.PlacementID
+	Step      string // role and label
+	Name      string
+	From      newel.TrainingState
+}
+
+// PersonTraining is one of them, with everything that was noted, newest first.
+type PersonTraining struct {
+	newel.Person
+	State   newel.TrainingState
+	Entries []newel.Training
+	// Changed: the way of teaching was changed by a later version than the one
+	// that the newest entry is about.
+	Changed bool
+}
+
+// Wanting lists who may not start the step yet.
+func (p ProgramTraining) Wanting(s StepStart) []PersonTraining {
+	return slices.DeleteFunc(slices.Clone(p.People), func(x PersonTraining) bool { return x.State.Reaches(s.From) })
+}
+
+// trainingIn tells the training of a family in every program that is assigned,
+// in the order of learners and assignments.
+func trainingIn(ctx context.Context, tx *postgres.Tx, family newel.Family, learners []newel.Learner) ([]ProgramTraining, error) {
+	home, err := homeOf(ctx, tx, family.ID)
+	if err != nil {
+		return nil, err
+	}
+	var list []ProgramTraining
+	for _, l := range learners {
+		assigned, err := tx.Assignments(ctx, l.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, a := range assigned {
+			if a.State == newel.AssignmentFinished {
+				continue
+			}
+			starts, version, err := startsOf(ctx, tx, l, a.Assignment)
+			if err != nil {
+				return nil, err
+			}
+			if len(starts) == 0 {
+				continue
+			}
+			i := slices.IndexFunc(list, func(p ProgramTraining) bool { return p.Program == a.ProgramID })
+			if i < 0 {
+				people, err := home.training(ctx, tx, a.ProgramID, version)
+				if err != nil {
+					return nil, err
+				}
+				i, list = len(list), append(list, ProgramTraining{Family: family, Program: a.ProgramID, Title: a.Program, People: people})
+			}
+			list[i].Starts = append(list[i].Starts, starts...)
+		}
+	}
+	return list, nil
+}
+
+// startsOf lists the steps that a learner stands on in an assignment, and the
+// newest of the versions they are taught by.
+func startsOf(ctx context.Context, tx *postgres.Tx, l newel.Learner, a newel.Assignment) (starts []StepStart, newest newel.Version, err error) {
+	placements, err := tx.Placements(ctx, a.ID)
+	if err != nil {
+		return nil, newest, err
+	}
+	for _, at := range placements {
+		if at.EndedAt != nil {
+			continue
+		}
+		if newest.ID != at.VersionID {
+			if newest, err = tx.VersionOf(ctx, at.ID); err != nil {
+				return nil, newest, err
+			}
+		}
+		if _, step := newest.Document.Step(at.StepKey); step != nil {
+			starts = append(starts, StepStart{
+				Learner: l, Placement: at.ID, Step: newest.Document.StepTitle(at.StepKey), Name: step.Name,
+				From: newest.Document.StartsFrom(step, l.Care.TouchAllowed),
+			})
+		}
+	}
+	return starts, newest, nil
+}
+
+// homeOf reads who teaches in a family, and how far they are.
+func homeOf(ctx context.Context, tx *postgres.Tx, family newel.FamilyID) (h dayHome, err error) {
+	if h.people, err = tx.People(ctx, family); err != nil {
+		return h, err
+	}
+	h.entries, err = tx.Training(ctx, family)
+	return h, err
+}
+
+// training tells how far everybody is with a program that is now taught by the
+// version.
+func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.ProgramID, now newel.Version) ([]PersonTraining, error) {
+	list := make([]PersonTraining, len(h.people))
+	changed := map[newel.VersionID]bool{now.ID: false}
+	for i, p := range h.people {
+		list[i] = PersonTraining{Person: p, State: newel.TrainingOf(h.entries, p, program)}
+		for _, t := range h.entries {
+			if t.PersonID == p.ID && t.ProgramID == program {
+				list[i].Entries = append(list[i].Entries, t)
+			}
+		}
+		last, found := newel.LatestTraining(h.entries, p.ID, program)
+		if !found || last.State == newel.NotTrained || last.VersionID == nil {
+			continue
+		}
+		is, known := changed[*last.VersionID]
+		if !known {
+			then, err := tx.Version(ctx, *last.VersionID)
+			if ignore(err, newel.ErrNotFound) != nil { // (not found: cut for another learner)
+				return nil, err
+			}
+			c, err := revision.Compare(then.Document, now.Document)
+			if err != nil {
+				return nil, err
+			}
+			is = then.ID == *last.VersionID && c.Procedure
+			changed[*last.VersionID] = is
+		}
+		list[i].Changed = is
+	}
+	return list, nil
+}
+
+// startOf says who may start a step, for the phone of one account.
+func startOf(t postgres.Taught, h dayHome, self newel.AccountID) newel.DayStart {
+	start := newel.DayStart{Wanting: []newel.PersonID{}}
+	if _, step := t.Document.Step(t.StepKey); step != nil {
+		start.From = t.Document.StartsFrom(step, t.Care.TouchAllowed)
+	}
+	for _, p := range h.people {
+		state := newel.TrainingOf(h.entries, p, t.ProgramID)
+		switch {
+		case p.Account != nil && *p.Account == self:
+			start.State = state
+		case !state.Reaches(start.From):
+			start.Wanting = append(start.Wanting, p.ID)
+		}
+	}
+	return start
+}
+
+// Training gives how far a family has come with a program, whether or not it
+// is assigned.
+func (a *App) Training(ctx context.Context, actor newel.Actor, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		p, _, err = programTraining(ctx, tx, family, program)
+		return err
+	})
+	return p, err
+}
+
+// programTraining gives the training in one program, and the version that it
+// would be noted for now.
+func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, now newel.Version, err error) {
+	if p.Family, err = tx.Family(ctx, family); err != nil {
+		return p, now, err
+	}
+	if now, err = tx.LatestVersion(ctx, program); err != nil {
+		return p, now, err
+	}
+	p.Program, p.Title = program, now.Document.Title
+	learners, err := tx.LearnersOf(ctx, family)
+	if err != nil {
+		return p, now, err
+	}
+	for _, l := range learners {
+		assigned, err := tx.Assignments(ctx, l.ID)
+		if err != nil {
+			return p, now, err
+		}
+		for _, a := range assigned {
+			if a.ProgramID != program || a.State == newel.AssignmentFinished {
+				continue
+			}
+			starts, version, err := startsOf(ctx, tx, l, a.Assignment)
+			if err != nil {
+				return p, now, err
+			}
+			if p.Starts = append(p.Starts, starts...); len(starts) > 0 {
+				now = version
+			}
+		}
+	}
+	home, err := homeOf(ctx, tx, family)
+	if err != nil {
+		return p, now, err
+	}
+	p.People, err = home.training(ctx, tx, program, now)
+	return p, now, err
+}
+
+// TrainingInput is the form about one person. None takes back what was noted.
+type TrainingInput struct{ Person, State, Note string }
+
+// NoTraining is what a form says for newel.NotTrained.
+const NoTraining = "none"
+
+// SetTraining notes how far somebody has come with a program. It leads back to
+// the page of the family's training in it.
+func (a *App) SetTraining(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, program newel.ProgramID, in TrainingInput) (string, error) {
+	var e newel.Invalid
+	state := newel.TrainingState(in.State)
+	if in.State == NoTraining {
+		state = newel.NotTrained
+	} else if !state.Known() || state == newel.NotTrained {
+		e.Add("state", "training.choose")
+	}
+	note := e.Text("note", in.Note, newel.MaxNote, false)
+	if err := e.OrNil(); err != nil {
+		return "", err
+	}
+	return a.once(ctx, actor, newel.TrainCaregiver, form, func(tx *postgres.Tx) (string, error) {
+		id, err := newel.ParseID[newel.PersonID](in.Person)
+		if err != nil {
+			return "", err
+		}
+		person, err := tx.Person(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if person.FamilyID != family {
+			return "", fmt.Errorf("person %s of family %s: %w", id, family, newel.ErrNotFound)
+		}
+		_, now, err := programTraining(ctx, tx, family, program)
+		if err != nil {
+			return "", err
+		}
+		t := newel.Training{
+			ID: newel.NewID[newel.TrainingID](), FamilyID: family, PersonID: id, ProgramID: program, State: state, VersionID: &now.ID, Note: note, SetAt: tx.Now(),
+		}
+		if err := tx.AddTraining(ctx, t); err != nil {
+			return "", err
+		}
+		return TrainingPath(family, program), tx.Note(ctx, "training.set", family, id.UUID)
+	})
+}
+
+// TrainingPath is the page of a family's training in a program.
+func TrainingPath(family newel.FamilyID, program newel.ProgramID) string {
+	return "/families/" + family.String() + "/training/" + program.String()
+}
+
+// ReadInput is an "I have read this" as a phone sends it; see TalkInput.
+type ReadInput struct {
+	ID         newel.TrainingID
+	Assignment newel.AssignmentID
+	At, Sent   time.Time
+}
+
+// HaveRead notes that a caregiver has read how a program is taught, also when
+// that was offline and comes late. It never takes anything back: whoever was
+// shown it stays where they are. The same id again: the same answer.
+func (a *App) HaveRead(ctx context.Context, actor newel.Actor, in ReadInput) (out newel.HaveRead, err error) {
+	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		it, err := tx.LockAssignment(ctx, in.Assignment)
+		if err != nil {
+			return err
+		}
+		home, err := homeOf(ctx, tx, it.FamilyID)
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(home.people, func(p newel.Person) bool { return p.Account != nil && *p.Account == actor.Account })
+		if i < 0 {
+			return fmt.Errorf("account %s in family %s: %w", actor.Account, it.FamilyID, newel.ErrNotFound)
+		}
+		out = newel.HaveRead{ID: in.ID, Assignment: it.ID}
+		before, err := tx.TrainingEntry(ctx, in.ID)
+		switch {
+		case err == nil && (before.PersonID != home.people[i].ID || before.ProgramID != it.ProgramID):
+			return fmt.Errorf("training %s: %w", in.ID, newel.ErrConflict)
+		case err == nil:
+			return nil
+		case !errors.Is(err, newel.ErrNotFound):
+			return err
+		}
+		if state := newel.TrainingOf(home.entries, home.people[i], it.ProgramID); state.Reaches(newel.Shown) {
+			return nil
+		}
+		return noteRead(ctx, tx, it, home.people[i], in)
+	})
+	return out, err
+}
+
+func noteRead(ctx context.Context, tx *postgres.Tx, it newel.Assignment, p newel.Person, in ReadInput) error {
+	t := newel.Training{
+		ID: in.ID, FamilyID: it.FamilyID, PersonID: p.ID, ProgramID: it.ProgramID, State: newel.Read, SetAt: deedAt(in.At, in.Sent, tx.Now()),
+	}
+	placements, err := tx.Placements(ctx, it.ID)
+	if err != nil {
+		return err
+	}
+	for _, at := range placements {
+		if at.EndedAt == nil {
+			t.VersionID = &at.VersionID
+		}
+	}
+	if err := tx.AddTraining(ctx, t); err != nil {
+		return err
+	}
+	return tx.Note(ctx, "training.read", it.FamilyID, p.ID.UUID)
+}
+
+// untrained lists the sessions of the stay, since somebody last decided on it,
+// that one of the family recorded before they, or whom they named, were as far
+// as the step starts from.
+func (p *Progress) untrained(ctx context.Context, tx *postgres.Tx) error {
+	home, err := homeOf(ctx, tx, p.Family.ID)
+	if err != nil {
+		return err
+	}
+	from := p.Version.Document.StartsFrom(&p.Step, p.Learner.Care.TouchAllowed)
+	for _, s := range p.Sessions {
+		by := slices.IndexFunc(home.people, func(x newel.Person) bool { return s.By != nil && x.ID == *s.By })
+		// On a supervisor's own phone it was watched.
+		theirs := slices.ContainsFunc(home.people, func(x newel.Person) bool { return x.Account != nil && *x.Account == s.AuthorID })
+		if s.Void || by < 0 || !theirs || p.Row.DecidedAt != nil && s.EndedAt.Before(*p.Row.DecidedAt) {
+			continue
+		}
+		if newel.Untrained(home.entries, home.people[by], p.Assignment.ProgramID, from, s.StartedAt) {
+			p.Untrained = append(p.Untrained, s)
+		}
+	}
+	p.StartsFrom = from
+	return nil
+}
