@@ -156,19 +156,24 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 }
 
 // revise takes over the version published last, if there is a newer one that
-// has the step: a new stay on the same step. If there is none yet, it begins
-// a draft and leads to the step in it; the stay goes on meanwhile.
+// has the step. If there is none yet, it begins a draft and leads to the step
+// in it; the stay goes on meanwhile.
 func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
-	_, step := c.latest.Document.Step(c.placement.StepKey)
 	if c.takesOver() {
-		c.version = c.latest
-		return c.move(ctx, tx, d, step, false)
+		m, err := moveOf(ctx, tx, c.assignment)
+		if err != nil {
+			return err
+		}
+		if err := c.app.takeOver(ctx, tx, m, d); err != nil || c.assignment.State != newel.AssignmentResting {
+			return err
+		}
+		return c.set(ctx, tx, newel.AssignmentActive)
 	}
 	if err := beginDraft(ctx, tx, c.latest); err != nil {
 		return err
 	}
 	c.goOn = draftPath(c.version.ProgramID)
-	if step != nil {
+	if _, step := c.latest.Document.Step(c.placement.StepKey); step != nil {
 		c.goOn += "#step-" + step.Key
 	}
 	return tx.AddDecision(ctx, d)

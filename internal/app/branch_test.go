@@ -170,9 +170,13 @@ func TestRevise(t *testing.T) {
 	if err := s.decide(t, s.Supervisor, first, in2); err != nil {
 		t.Fatal(err)
 	}
+	// Another caution changes nothing in how the step is taught and judged: the stay goes on.
 	after, err := s.app.Progress(t.Context(), s.Supervisor, s.open(t)["b1"])
-	if err != nil || after.Version.ID != next || after.Placement.ID == first || after.Version.Document.Cautions != d.Cautions {
+	if err != nil || after.Version.ID != next || after.Placement.ID != first || after.Version.Document.Cautions != d.Cautions || len(after.Decisions) != 2 {
 		t.Errorf("taught by %v, %v", after.Version.Number, err)
+	}
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || c.Asking() != 0 {
+		t.Errorf("%+v, %v", c.Groups, err)
 	}
 }
 

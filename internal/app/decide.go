@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 
@@ -42,7 +41,7 @@ func (e *DecidedMeanwhile) Unwrap() error { return newel.ErrConflict }
 // who decide at once, one wins and the other gets a *DecidedMeanwhile.
 func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in DecisionInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
-		if err := tx.LockPlacement(ctx, id); err != nil {
+		if err := lockDecided(ctx, tx, id, in.Kind); err != nil {
 			return "", err
 		}
 		c, err := a.chairOf(ctx, tx, id)
@@ -80,6 +79,21 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		}
 		return "/placements/" + id.String(), nil
 	})
+}
+
+// lockDecided locks the placement, and of a decision that reaches the others
+// of its assignment these as well.
+func lockDecided(ctx context.Context, tx *postgres.Tx, id newel.PlacementID, kind newel.DecisionKind) error {
+	if kind == newel.DecisionRevise || kind == newel.DecisionFinish {
+		p, err := tx.Placement(ctx, id)
+		if err != nil {
+			return err
+		}
+		if err := lockStays(ctx, tx, p.AssignmentID); err != nil {
+			return err
+		}
+	}
+	return tx.LockPlacement(ctx, id)
 }
 
 // chair is where one decides from: all that bears on a placement, locked.
@@ -326,11 +340,8 @@ func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 		}
 		each := d
 		if p.ID != c.placement.ID {
-			each.ID, each.PlacementID, each.Reading, each.Answered = newel.NewID[newel.DecisionID](), p.ID, nil, nil
-			other, err := tx.Reading(ctx, p.ID)
-			if err == nil {
-				each.Reading, each.Answered = other.Body, other.Gist
-			} else if !errors.Is(err, newel.ErrNotFound) {
+			var err error
+			if each, err = alike(ctx, tx, d, p.ID); err != nil {
 				return err
 			}
 		}

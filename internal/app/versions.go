@@ -2,10 +2,10 @@ package app
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
@@ -217,9 +217,7 @@ func (m *move) stay(ctx context.Context, tx *postgres.Tx, p newel.Placement) (Mo
 }
 
 // Move puts every open stay of an assignment on the latest version of its
-// program. A stay whose step is taught or judged otherwise there ends, with a
-// decision that says why, and a new one begins; any other goes on.
-// The learner's own texts stay. after names the stays that the page showed.
+// program; see takeOver. after names the stays that the page showed.
 func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.AssignmentID, after, reason string) (string, error) {
 	return a.once(ctx, actor, newel.AssignProgram, form, func(tx *postgres.Tx) (string, error) {
 		var e newel.Invalid
@@ -227,7 +225,10 @@ func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.A
 		if err := e.OrNil(); err != nil {
 			return "", err
 		}
-		s, err := tx.Assignment(ctx, id)
+		if err := lockStays(ctx, tx, id); err != nil {
+			return "", err
+		}
+		s, err := tx.LockAssignment(ctx, id)
 		if err != nil {
 			return "", err
 		}
@@ -238,45 +239,80 @@ func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.A
 		if m.view.After != after {
 			return "", newel.ErrConflict
 		}
-		for _, stay := range m.view.Stays {
-			if err := a.moveStay(ctx, tx, m, stay, reason); err != nil {
-				return "", err
-			}
+		if err := a.takeOver(ctx, tx, m, newel.Decision{FamilyID: s.FamilyID, Kind: newel.DecisionRevise, Reason: reason}); err != nil {
+			return "", err
 		}
 		return "/learners/" + s.LearnerID.String(), tx.Note(ctx, "teaching.moved", s.FamilyID, s.ID.UUID)
 	})
 }
 
-func (a *App) moveStay(ctx context.Context, tx *postgres.Tx, m move, stay MoveStay, reason string) error {
-	p := stay.Placement
-	if p.VersionID == m.latest.ID || stay.NewTitle == "" {
-		return nil
-	}
-	if err := tx.LockPlacement(ctx, p.ID); err != nil {
-		return err
-	}
-	s, err := tx.LockAssignment(ctx, p.AssignmentID)
+// lockStays locks every open stay of an assignment, in one order.
+func lockStays(ctx context.Context, tx *postgres.Tx, id newel.AssignmentID) error {
+	placements, err := tx.Placements(ctx, id)
 	if err != nil {
 		return err
 	}
-	if !stay.PhaseLine {
-		return tx.SetPlacementVersion(ctx, p.ID, m.latest.ID)
+	slices.SortFunc(placements, func(a, b newel.Placement) int { return strings.Compare(a.ID.String(), b.ID.String()) })
+	for _, p := range placements {
+		if p.EndedAt == nil {
+			if err := tx.LockPlacement(ctx, p.ID); err != nil {
+				return err
+			}
+		}
 	}
-	d := newel.Decision{ID: newel.NewID[newel.DecisionID](), FamilyID: p.FamilyID, PlacementID: p.ID, Kind: newel.DecisionRevise, Reason: reason}
-	reading, err := tx.Reading(ctx, p.ID)
-	if err == nil {
-		d.Reading, d.Answered = reading.Body, reading.Gist
-	} else if !errors.Is(err, newel.ErrNotFound) {
-		return err
+	return nil
+}
+
+// takeOver puts every open stay of an assignment on the latest version of its
+// program, which is the only way in which a learner comes to be taught by it.
+// A stay whose step is taught or judged otherwise there ends, with the
+// decision that says why, and a new one begins; any other goes on. One whose
+// step is not there stays. The learner's own texts go along. The decision is
+// kept in any case with the placement that it names, if it names one.
+func (a *App) takeOver(ctx context.Context, tx *postgres.Tx, m move, d newel.Decision) error {
+	for _, stay := range m.view.Stays {
+		if p := stay.Placement; p.VersionID == m.latest.ID || stay.NewTitle == "" {
+			continue
+		}
+		if err := a.takeOverStay(ctx, tx, m, stay, d); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *App) takeOverStay(ctx context.Context, tx *postgres.Tx, m move, stay MoveStay, d newel.Decision) (err error) {
+	p, decided := stay.Placement, stay.Placement.ID == d.PlacementID
+	if !decided {
+		if d, err = alike(ctx, tx, d, p.ID); err != nil {
+			return err
+		}
+	}
+	if !stay.PhaseLine {
+		if err := tx.SetPlacementVersion(ctx, p.ID, m.latest.ID); err != nil || !decided {
+			return err
+		}
+		return tx.AddDecision(ctx, d)
 	}
 	if err := tx.EndPlacement(ctx, p.ID); err != nil {
 		return err
 	}
 	strand, step := m.latest.Document.Step(p.StepKey)
-	next, err := a.openPlacement(ctx, tx, s, m.latest, strand, step)
+	next, err := a.openPlacement(ctx, tx, m.view.Assignment, m.latest, strand, step)
 	if err != nil {
 		return err
 	}
 	d.NextPlacement = &next.ID
 	return tx.AddDecision(ctx, d)
+}
+
+// alike gives the same decision about another placement, with that one's
+// reading.
+func alike(ctx context.Context, tx *postgres.Tx, d newel.Decision, placement newel.PlacementID) (newel.Decision, error) {
+	d.ID, d.PlacementID, d.Reading, d.Answered = newel.NewID[newel.DecisionID](), placement, nil, nil
+	reading, err := tx.Reading(ctx, placement)
+	if err == nil {
+		d.Reading, d.Answered = reading.Body, reading.Gist
+	}
+	return d, ignore(err, newel.ErrNotFound)
 }

@@ -64,6 +64,58 @@ func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
 	}
 }
 
+// Whether somebody moves a learner from the program's versions or decides to
+// revise from the caseload, the same comes of it, for every role.
+func TestTakingOverAVersionIsOneThing(t *testing.T) {
+	t.Parallel()
+	for name, do := range map[string]func(s *schoolhouse, at newel.PlacementID, id newel.AssignmentID) error{
+		"moved": func(s *schoolhouse, _ newel.PlacementID, id newel.AssignmentID) error {
+			m, err := s.app.MoveForm(t.Context(), s.Supervisor, id)
+			if err == nil {
+				_, err = s.app.Move(t.Context(), s.Supervisor, app.NewForm(), id, m.After, "smaller cups")
+			}
+			return err
+		},
+		"decided": func(s *schoolhouse, at newel.PlacementID, _ newel.AssignmentID) error {
+			_, err := s.app.Decide(t.Context(), s.Supervisor, app.NewForm(), at, app.DecisionInput{Kind: newel.DecisionRevise, Reason: "smaller cups"})
+			return err
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := newSchoolhouse(t)
+			first := s.assigned(t, fixture.WhichCup())["f1"]
+			if err := s.decide(t, s.Supervisor, first, app.DecisionInput{Kind: newel.DecisionAdvance, Reason: "goes well"}); err != nil {
+				t.Fatal(err)
+			}
+			before := s.open(t)
+			p, err := s.app.Progress(t.Context(), s.Supervisor, before["f2"])
+			if err != nil || len(before) != 2 {
+				t.Fatalf("%v, %v", before, err)
+			}
+			if _, err := s.app.BeginDraft(t.Context(), s.Lead, app.NewForm(), p.Version.ProgramID); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), p.Version.ProgramID, app.DraftInput{
+				Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{newel.StepField("f2", "criterion"): "100% in 4 sessions in a row"}},
+			}); err != nil {
+				t.Fatal(err)
+			}
+			if err := do(s, before["f2"], p.Assignment.ID); err != nil {
+				t.Fatal(err)
+			}
+			after := s.open(t)
+			if after["f2"] == before["f2"] || after["h1"] != before["h1"] || len(after) != 2 {
+				t.Errorf("before %v, after %v", before, after)
+			}
+			p, err = s.app.Progress(t.Context(), s.Supervisor, after["h1"])
+			if err != nil || p.Version.Number != 2 || len(p.Decisions) != 2 || p.Decisions[0].Reason != "smaller cups" || *p.Decisions[0].NextPlacement != after["f2"] {
+				t.Errorf("%+v, %v", p.Decisions, err)
+			}
+		})
+	}
+}
+
 // What is written for one learner alone goes along to another version, and is
 // what the new stay is judged by.
 func TestALearnersOwnTextsSurviveAMove(t *testing.T) {
