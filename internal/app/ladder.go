@@ -86,7 +86,7 @@ func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id
 		if err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
 			return "", err
 		}
-		return draftPath(id) + "?step=" + steps[0].Key + "#pane", nil
+		return draftPath(id) + "?step=" + steps[0].Key + "#f-" + newel.StepField(steps[0].Key, "name"), nil
 	})
 }
 

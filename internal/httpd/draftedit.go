@@ -32,10 +32,19 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	case "undo", "redo":
 		return &app.DraftEdit{Undo: verb == "undo", Redo: verb == "redo", GoOn: pane + "#pane"}
 	case "go":
+		if more == view.ToWrite {
+			return &app.DraftEdit{Do: func(d *newel.Document) (string, string) { return written(d, key), "" }}
+		}
 		return stay(step(key))
 	case "go-role":
+		if more == view.ToWrite {
+			return stay(fieldQuery(newel.StrandField(key, "role")))
+		}
 		return stay(role(key))
 	case "go-program":
+		if key == view.ToWrite {
+			return stay(fieldQuery("title"))
+		}
 		return stay("#pane")
 	case "go-publish":
 		return stay(view.PaneQuery(view.PublishPane, "") + "#pane")
@@ -70,10 +79,15 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			}
 			return step(next), label
 		})
-	case "up":
-		return edit(func(d *newel.Document) (string, string) { d.MoveStep(key, -1); return step(key), labelOf(d, key) })
-	case "down":
-		return edit(func(d *newel.Document) (string, string) { d.MoveStep(key, 1); return step(key), labelOf(d, key) })
+	case "up", "down":
+		by := map[string]int{"up": -1, "down": 1}[verb]
+		return edit(func(d *newel.Document) (string, string) {
+			d.MoveStep(key, by)
+			if more == view.ToList {
+				return view.PaneQuery(view.StepPane, key), labelOf(d, key)
+			}
+			return step(key), labelOf(d, key)
+		})
 	case "place":
 		strand, after, _ := strings.Cut(more, ":")
 		return edit(func(d *newel.Document) (string, string) {

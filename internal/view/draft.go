@@ -51,6 +51,14 @@ type DraftPage struct {
 // Fix is a change that is offered for what a check found.
 type Fix struct{ Label, Value string }
 
+// What a button that leads to a step may add: the focus goes into its first
+// field, or to its row in the list. Otherwise it goes to the beginning of the
+// pane.
+const (
+	ToWrite = "write"
+	ToList  = "list"
+)
+
 // PaneQuery is the query under which a pane is found.
 func PaneQuery(pane, key string) string {
 	switch pane {

@@ -3,7 +3,7 @@
 
 import { press } from "./draftlist";
 
-const FOCUS = "newel-draft-focus"; // where to go on when the page is there: a row, or the first field
+const ROW = "newel-draft-row"; // the row to go on from when the page is there
 const AHEAD = "newel-draft-ahead"; // what was typed while the page was on its way
 
 const LEAVING = 10_000; // ms after which a page that did not come is not waited for
@@ -56,20 +56,21 @@ class Keys {
       if (e.target instanceof HTMLElement && pane()?.contains(e.target)) this.last = e.target;
       else roving();
     });
-    // A row that was opened from the keyboard leads into its first field, one that was clicked to its beginning.
+    // What was opened from the keyboard is shown at its first field, what was clicked at its beginning.
     list()?.addEventListener("click", (e) => {
-      const row = e.target instanceof Element ? e.target.closest<HTMLButtonElement>("button.steprow") : null;
-      if (row && e.detail === 0) remember(FOCUS, "field");
+      const to = (e.target instanceof Element && e.target.closest("button")?.value) || "";
+      if (!to.startsWith("go") || e.detail !== 0) return;
+      e.preventDefault();
+      press(this.form, to + ":write");
     });
   }
 
   /** Puts the focus where one goes on, and there what was typed meanwhile. */
   private arrive(): void {
-    const where = recall(FOCUS);
     const ahead = recall(AHEAD);
-    const row = where.startsWith("row:") ? document.querySelector<HTMLElement>(`li[data-step="${where.slice(4)}"] button`) : null;
+    const row = document.querySelector<HTMLElement>(`li[data-step="${CSS.escape(recall(ROW))}"] button`);
     const named = window.location.hash.startsWith("#f-") ? document.getElementById(window.location.hash.slice(1)) : null;
-    const to = row ?? named ?? (where === "field" && window.location.hash === "#pane" ? (fields()[0] ?? null) : null);
+    const to = row ?? named;
     if (pane()?.querySelector(".problems")) return;
     to?.focus();
     if (to && to === named && to instanceof HTMLInputElement && isText(to)) to.select(); // as the Tab key does
@@ -134,17 +135,26 @@ class Keys {
     return key !== "" && strand ? { key, strand, row: row !== null } : null;
   }
 
+  /** A new step below; from the fields of the program or a role, its first one. */
   private add(at: HTMLElement): boolean {
     const step = this.step(at);
-    if (step) press(this.form, `add:${step.strand}:${step.key}`);
-    return step !== null;
+    if (step) {
+      press(this.form, `add:${step.strand}:${step.key}`);
+      return true;
+    }
+    const role = new URLSearchParams(this.form.dataset["pane"] ?? "").get("role");
+    const ol = document.querySelector<HTMLElement>(role ? `ol[data-strand="${CSS.escape(role)}"]` : "ol[data-strand]");
+    const first = ol?.querySelector<HTMLElement>("li[data-step]")?.dataset["step"];
+    if (!first) return false;
+    press(this.form, `go:${first}:write`);
+    return true;
   }
 
   private move(to: string, at: HTMLElement): boolean {
     const step = this.step(at);
     if (!step || (at.matches("input, textarea, select") && !step.row)) return false;
-    if (step.row) remember(FOCUS, "row:" + step.key);
-    press(this.form, `${to}:${step.key}`);
+    if (step.row) remember(ROW, step.key);
+    press(this.form, `${to}:${step.key}${step.row ? ":list" : ""}`);
     return true;
   }
 
