@@ -32,6 +32,10 @@ var (
 	theAssignment = params{"assignment": func(_ tenants.Clinic, f tenants.Family) string { return f.Assignment.String() }}
 	theRecording  = params{"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Recording.String() }}
 	theProgram    = params{"program": func(_ tenants.Clinic, f tenants.Family) string { return f.Program.String() }}
+	theStep       = params{
+		"program": theProgram["program"],
+		"step":    func(_ tenants.Clinic, f tenants.Family) string { return f.StepOne },
+	}
 	theSpare      = params{"program": func(c tenants.Clinic, _ tenants.Family) string { return c.Spare.String() }}
 	theColleague  = params{"account": func(_ tenants.Clinic, f tenants.Family) string { return f.Trainee.String() }}
 	theNewcomer   = params{"account": func(c tenants.Clinic, _ tenants.Family) string { return c.Fresh.String() }}
@@ -134,14 +138,14 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/consents":                    {{path: theLearner, want: http.StatusUnprocessableEntity, form: fields("kind", "teaching", "given_on", "2026-03-01", "given_by", "mother")}},
 	"POST /learners/{learner}/consents/{consent}/withdraw": {{path: theConsent, form: fields("withdrawn_on", "2026-03-09")}},
 
-	"GET /skills":                            {{of: ofSelf}},
-	"POST /skills":                           {{of: ofSelf, form: fields("name", "Hops", "area", "")}},
-	"GET /skills/map":                        {{of: ofSelf}},
-	"GET /skills/{skill}":                    {{of: ofClinic, path: theSkill}},
-	"POST /skills/{skill}":                   {{of: ofClinic, path: theSkill, form: fields("name", "Jumps", "area", "")}},
-	"POST /skills/{skill}/archive":           {{of: ofClinic, path: theSkill}},
-	"GET /learners/{learner}/skills":         {{path: theLearner}},
-	"GET /learners/{learner}/skills/map":     {{path: theLearner}},
+	"GET /skills":                        {{of: ofSelf}},
+	"POST /skills":                       {{of: ofSelf, form: fields("name", "Hops", "area", "")}},
+	"GET /skills/map":                    {{of: ofSelf}},
+	"GET /skills/{skill}":                {{of: ofClinic, path: theSkill}},
+	"POST /skills/{skill}":               {{of: ofClinic, path: theSkill, form: fields("name", "Jumps", "area", "")}},
+	"POST /skills/{skill}/archive":       {{of: ofClinic, path: theSkill}},
+	"GET /learners/{learner}/skills":     {{path: theLearner}},
+	"GET /learners/{learner}/skills/map": {{path: theLearner}},
 	"POST /learners/{learner}/skills": {{path: theLearner, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
 		return url.Values{"skill": {f.LibraryMark + " skill"}, "status": {"emerging"}, "on": {"2026-03-01"}}
 	}}},
@@ -169,21 +173,21 @@ var probes = map[string][]probe{
 		},
 	},
 
-	"GET /programs/import":                   {{of: ofSelf}},
-	"POST /programs/import":                  {{of: ofSelf, want: http.StatusUnprocessableEntity, form: fields("text", "no program")}},
-	"POST /programs/starters":                {{of: ofSelf, form: fields("name", "stop-and-go")}},
-	"GET /programs/{program}/export":         {{of: ofClinic, path: theProgram}},
-	"POST /programs/{program}/copy":          {{of: ofClinic, path: theProgram}},
-	"POST /programs/{program}/archive":       {{of: ofClinic, path: theSpare}},
-	"GET /programs/{program}/plain":             {{of: ofClinic, path: theProgram}},
-	"GET /programs/{program}/replay": {{of: ofClinic, path: theProgram, query: func(_ tenants.Clinic, f tenants.Family) string { return "step=" + f.StepOne }}},
-	"GET /placements/{placement}/replay":        {{path: thePlacement}},
-	"GET /placements/{placement}/program":       {{path: thePlacement}},
-	"GET /placements/{placement}/program/plain": {{path: thePlacement}},
-	"GET /programs/{program}/versions":       {{of: ofClinic, path: theProgram}},
-	"GET /programs/{program}/compare":        {{of: ofClinic, path: theProgram}},
-	"GET /assignments/{assignment}/version":  {{path: theAssignment}},
-	"POST /assignments/{assignment}/version": {{path: theAssignment, want: http.StatusUnprocessableEntity, form: fields("reason", "")}},
+	"GET /programs/import":                        {{of: ofSelf}},
+	"POST /programs/import":                       {{of: ofSelf, want: http.StatusUnprocessableEntity, form: fields("text", "no program")}},
+	"POST /programs/starters":                     {{of: ofSelf, form: fields("name", "stop-and-go")}},
+	"GET /programs/{program}/export":              {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/copy":               {{of: ofClinic, path: theProgram}},
+	"POST /programs/{program}/archive":            {{of: ofClinic, path: theSpare}},
+	"GET /programs/{program}/plain":               {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/steps/{step}/replay": {{of: ofClinic, path: theStep}},
+	"GET /placements/{placement}/replay":          {{path: thePlacement}},
+	"GET /placements/{placement}/program":         {{path: thePlacement}},
+	"GET /placements/{placement}/program/plain":   {{path: thePlacement}},
+	"GET /programs/{program}/versions":            {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/compare":             {{of: ofClinic, path: theProgram}},
+	"GET /assignments/{assignment}/version":       {{path: theAssignment}},
+	"POST /assignments/{assignment}/version":      {{path: theAssignment, want: http.StatusUnprocessableEntity, form: fields("reason", "")}},
 
 	"GET /caseload": {{of: ofSelf}},
 	"POST /caseload/seen": {{of: ofSelf, form: func(_ tenants.Clinic, f tenants.Family) url.Values {

@@ -11,13 +11,15 @@ import (
 	"newel/internal/view"
 )
 
-// readingRoutes are pages on which a program is only read: by families and as
-// one learner's copy.
+// readingRoutes are pages on which nothing is changed: a program as families
+// read it, one learner's copy of it, and rules tried on past sessions.
 func (s *Server) readingRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: "/programs/{program}/plain", Needs: newel.SeeLibrary, Handle: s.plainly},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/program", Needs: newel.SeeLearner, Handle: s.learnerCopy},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/program/plain", Needs: newel.SeeLearner, Handle: s.learnerPlainly},
+		{Method: http.MethodGet, Pattern: "/programs/{program}/steps/{step}/replay", Needs: newel.DraftProgram, Handle: s.replay},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/replay", Needs: newel.SeeLearner, Handle: s.learnerReplay},
 	}
 }
 

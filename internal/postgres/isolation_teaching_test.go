@@ -38,6 +38,9 @@ var teachingDeeds = map[string][]deed{
 	"LearnerSessions": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.LearnerSessions(ctx, v.Learner, newel.NewDay(2000, 1, 1), 10)
 	}}},
+	"PastStays": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.PastStays(ctx, v.Program, v.StepOne, nil, 10)
+	}}},
 	"AssignmentReadings": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.AssignmentReadings(ctx, v.Assignment)
 	}}},

@@ -1,0 +1,221 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/postgres"
+	"newel/internal/writing"
+)
+
+// ReplayInput is a criterion and a rule for going back, as typed, to be tried
+// on past sessions. Given is false where nothing was typed yet: then it is
+// what the step has now.
+type ReplayInput struct {
+	Criterion, StepBack string
+	Given               bool
+}
+
+// ReplayStay is one stay under the rules that it had and those that are tried.
+type ReplayStay struct {
+	Placement newel.PlacementID
+	BeganOn   newel.Day
+	EndedOn   newel.Day // zero: it goes on
+	Criterion string    // that it had
+	Sessions  int
+	writing.Replayed
+}
+
+// ReplayView is what rules would have told of past stays on a step.
+type ReplayView struct {
+	Program  newel.Program
+	Step     string // title
+	StepName string
+	In       ReplayInput
+	Problems map[string]newel.Problem // by "criterion" and "step_back": why they cannot be read
+
+	// Of one learner, whom the actor reaches: stay by stay.
+	Learner   *newel.Learner
+	Placement newel.PlacementID
+	Stays     []ReplayStay // newest first
+
+	// Of all learners whom the actor reaches: counts, and only if there are
+	// enough of them that nobody is known by them.
+	WholeClinic bool
+	Learners    int
+	TooFew      bool
+
+	Sum      writing.Difference
+	Unjudged int  // stays that the rules do not fit: other help levels or targets
+	LeftOut  bool // there are more stays than are looked at
+}
+
+const (
+	// ReplayLearners is the least number of learners of whom counts are shown.
+	// With fewer, whoever knows one would learn of the others.
+	ReplayLearners = 5
+	// replayStays and replayReadings bound what one page computes: the stays, and
+	// the sessions read for each session of each.
+	replayStays    = 60
+	replayReadings = 200_000
+)
+
+// Replay tries rules on the past stays on a step of all learners whom the
+// actor reaches: of the whole clinic for a lead, of the own caseload for
+// others. It is read in the actor's own scope, never in a wider one.
+func (a *App) Replay(ctx context.Context, actor newel.Actor, id newel.ProgramID, step string, in ReplayInput) (v ReplayView, err error) {
+	var stays []postgres.PastStay
+	var now time.Time
+	var draft writing.Rules
+	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
+		d, err := currentState(ctx, tx, id, &v)
+		if err != nil {
+			return err
+		}
+		_, s := d.Step(step)
+		if s == nil {
+			return fmt.Errorf("step %s: %w", step, newel.ErrNotFound)
+		}
+		draft = v.rules(d, *s, in)
+		v.WholeClinic, now = tx.Scope().WholeClinic, tx.Now()
+		stays, err = tx.PastStays(ctx, id, step, nil, replayStays)
+		return err
+	})
+	if err != nil || len(v.Problems) > 0 {
+		return v, err
+	}
+	if err := v.replay(ctx, draft, stays, now); err != nil {
+		return v, err
+	}
+	v.Stays = nil // counts only
+	if v.TooFew = v.Learners < ReplayLearners; v.TooFew {
+		v.Sum, v.Unjudged = writing.Difference{}, 0
+	}
+	return v, nil
+}
+
+// currentState is the draft of a program, or its latest version.
+func currentState(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, v *ReplayView) (d newel.Document, err error) {
+	if v.Program, err = tx.Program(ctx, id); err != nil {
+		return d, err
+	}
+	draft, err := tx.Draft(ctx, id)
+	if err == nil || !errors.Is(err, newel.ErrNotFound) {
+		return draft.Document, err
+	}
+	version, err := tx.LatestVersion(ctx, id)
+	return version.Document, err
+}
+
+// ReplayLearner tries rules on one learner's past stays on the step of a
+// placement.
+func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement newel.PlacementID, in ReplayInput) (v ReplayView, err error) {
+	var stays []postgres.PastStay
+	var now time.Time
+	var draft writing.Rules
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		taught, err := tx.TaughtAt(ctx, placement)
+		if err != nil {
+			return err
+		}
+		assignment, err := tx.Assignment(ctx, taught.AssignmentID)
+		if err != nil {
+			return err
+		}
+		if v.Program, err = tx.Program(ctx, assignment.ProgramID); err != nil {
+			return err
+		}
+		_, s := taught.Document.Step(taught.StepKey)
+		if s == nil {
+			return fmt.Errorf("step of %s: %w", placement, newel.ErrNotFound)
+		}
+		learner := taught.Learner()
+		v.Learner, v.Placement, now = &learner, placement, tx.Now()
+		draft = v.rules(taught.Document, s.With(taught.Overrides[s.Key]), in)
+		stays, err = tx.PastStays(ctx, assignment.ProgramID, taught.StepKey, &assignment.ID, replayStays)
+		return err
+	})
+	if err != nil || len(v.Problems) > 0 {
+		return v, err
+	}
+	return v, v.replay(ctx, draft, stays, now)
+}
+
+// rules reads what was typed, or takes what the step has.
+func (v *ReplayView) rules(d newel.Document, s newel.Step, in ReplayInput) writing.Rules {
+	if !in.Given {
+		in.Criterion, in.StepBack = s.Criterion, s.StepBack
+	}
+	v.Step, v.StepName, v.In, v.Problems = d.StepTitle(s.Key), s.Name, in, map[string]newel.Problem{}
+	unreadable := func(field string, err error) {
+		var e newel.Invalid
+		e.AddUnreadable(field, err)
+		v.Problems[field] = e.Problems[0]
+	}
+	out := writing.Rules{Flags: rulesOf(s.Rules)}
+	c, err := criterion.Parse(in.Criterion, d.Vocabulary(&s))
+	if err != nil {
+		unreadable("criterion", err)
+	} else {
+		out.Criterion = c.String()
+		v.In.Criterion = out.Criterion
+	}
+	if newel.AsKept(in.StepBack) == "" {
+		return out
+	}
+	if back, err := criterion.ParseStepBack(in.StepBack, d.Vocabulary(&s)); err != nil {
+		unreadable("step_back", err)
+	} else {
+		out.StepBack = back.String()
+		v.In.StepBack = out.StepBack
+	}
+	return out
+}
+
+// replay judges the stays once more, one by one: rules that do not fit one of
+// them do not keep the others from being judged.
+func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []postgres.PastStay, now time.Time) error {
+	v.LeftOut = len(stays) == replayStays
+	learners, readings := map[newel.LearnerID]bool{}, 0
+	var replayed []writing.Replayed
+	for _, stay := range stays {
+		n := len(stay.Sessions)
+		if n == 0 {
+			continue
+		}
+		if readings += n * n; readings > replayReadings && len(replayed) > 0 {
+			v.LeftOut = true
+			break
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		zone := location(stay.TimeZone)
+		one := ReplayStay{Placement: stay.PlacementID, BeganOn: stay.BeganOn, Criterion: stay.Criterion, Sessions: n}
+		asOf := now
+		if stay.EndedAt != nil {
+			asOf, one.EndedOn = *stay.EndedAt, newel.DayOf(*stay.EndedAt, zone)
+		}
+		c, err := caseOf(stay.Ground, asOf)
+		if err != nil {
+			return err
+		}
+		result, err := writing.Replay(draft, []criterion.Case{c})
+		var unfit *criterion.InputError
+		if errors.As(err, &unfit) {
+			v.Unjudged++
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		one.Replayed = result[0]
+		replayed, v.Stays, learners[stay.LearnerID] = append(replayed, result[0]), append(v.Stays, one), true
+	}
+	v.Learners, v.Sum = len(learners), writing.Sum(replayed)
+	return nil
+}

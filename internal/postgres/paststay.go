@@ -1,0 +1,38 @@
+package postgres
+
+import (
+	"context"
+	"time"
+
+	"newel/internal/newel"
+)
+
+// PastStay is one stay on a step, over or not, with what was recorded in it.
+type PastStay struct {
+	Ground
+	LearnerID newel.LearnerID
+	EndedAt   *time.Time
+}
+
+// PastStays gives the stays on a step of a program within the scope, under
+// whatever version, those of one assignment if it is named: the newest, up to
+// the limit.
+func (tx *Tx) PastStays(ctx context.Context, program newel.ProgramID, step string, of *newel.AssignmentID, limit int) (_ []PastStay, err error) {
+	defer wrap(&err, "past stays on %s of %s", step, program)
+	rows, err := many[struct {
+		groundRow
+		LearnerID newel.LearnerID
+		EndedAt   *time.Time
+	}](ctx, tx, `select `+groundColumns("true")+`, a.learner_id, p.ended_at from placement p
+		join assignment a on $in(a) and a.id = p.assignment_id
+		join family on $in(family) and family.id = p.family_id
+		join version v on $clinic(v) and v.id = p.version_id
+		where $in(p) and a.program_id = @program and p.step_key = @step and (@assignment::uuid is null or a.id = @assignment)
+		order by p.began_at desc, p.id limit @limit`,
+		args{"program": program, "step": step, "assignment": of, "limit": limit})
+	stays := make([]PastStay, len(rows))
+	for i, row := range rows {
+		stays[i] = PastStay{Ground: *row.ground(), LearnerID: row.LearnerID, EndedAt: row.EndedAt}
+	}
+	return stays, err
+}
