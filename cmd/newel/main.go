@@ -34,6 +34,7 @@ func commands() []command {
 		{"restore", "FILE", "read a dump into an empty database", runRestore},
 		{"verify", "", "compute every reading again and report differences", runVerify},
 		{"renew-phone-keys", "", "make a new key, to which phones seal from now on what waits on them; older ones still open", runRenewPhoneKeys},
+		{"program", "export/import", "take a program out as a file, or bring one in as a draft; newel program help", runProgram},
 		{"compute", "KIND", "compute one thing from JSON on standard input; newel compute --list", runCompute},
 		{"config", "", "print the settings as understood", runConfig},
 		{"postgres-bindir", "", "print where the built-in database's programs are", runBinDir},

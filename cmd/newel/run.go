@@ -154,6 +154,7 @@ func tasks(cfg config.Config, log *slog.Logger, db *database, application *app.A
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
 		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
+		{Name: "clear pictures", First: time.Hour, Every: 24 * time.Hour, Do: application.ClearPictures},
 	}
 	if db.backup != "" && cfg.DumpEvery > 0 {
 		list = append(list, db.dumper(cfg, log).Task(cfg.DumpEvery))

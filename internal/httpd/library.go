@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/programfile"
 	"newel/internal/view"
@@ -102,17 +103,25 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, 
 	var unread *app.FileProblems
 	if errors.As(cause, &unread) {
 		for _, p := range unread.Problems {
-			line := t.Problem(p.Problem)
-			if p.Line > 0 {
-				line = t.Text("library.at_line", "line", p.Line, "column", p.Column) + " " + line
-			}
-			m.Problems = append(m.Problems, line)
+			m.Problems = append(m.Problems, fileProblem(t, p))
 		}
 	}
 	for _, starter := range starters {
 		m.Starters = append(m.Starters, view.StarterLine{Token: newToken(), Name: starter.Name, Title: starter.Document.Title, Area: starter.Document.SkillArea, Purpose: starter.Document.Purpose})
 	}
 	return s.page(w, r, status, page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
+}
+
+// fileProblem says where something in a file is, and what is wrong with it.
+func fileProblem(t *message.Printer, p programfile.Problem) string {
+	text := t.Problem(p.Problem)
+	if p.Field != "" {
+		text = p.Field + ": " + text
+	}
+	if p.Line > 0 {
+		text = t.Text("library.at_line", "line", p.Line, "column", p.Column) + " " + text
+	}
+	return text
 }
 
 // maxImportMemory is how much of an upload is held in memory.

@@ -47,6 +47,8 @@ func TestProgramLeavesAsAFileAndComesInAgain(t *testing.T) {
 		lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 3), htmlcheck.In("h1", htmlcheck.HasText("Washing hands")))
 	}
 	lead.upload("/programs/import", "file", []byte("title: no version")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems li", htmlcheck.HasText("newel")))
+	lead.upload("/programs/import", "file", []byte("newel_program: 1\nweeks: many")).want(http.StatusUnprocessableEntity).check(
+		htmlcheck.In(".problems li", htmlcheck.HasText("Line 2, column 8. weeks: “many” is not a whole number")))
 }
 
 func TestLibraryIsSearchedCopiedAndArchived(t *testing.T) {

@@ -100,31 +100,32 @@ func TestZipsThatAreRefused(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name, key string
+		field     string // about which it is told
 		zip       []byte
 	}{
-		{"no zip", "file.not_zip", []byte(program)},
-		{"no program", "file.zip_no_program", zipped(t, own, string(p.Body))},
-		{"a program that cannot be read", "file.unknown", zipped(t, zipProgram, program+"titel: x\n")},
-		{"a picture is missing", "file.zip_missing", zipped(t, zipProgram, program)},
-		{"a picture that nobody shows", "file.zip_stranger", zipped(t, zipProgram, none, own, string(p.Body))},
-		{"a picture by another name", "file.zip_stranger", zipped(t, zipProgram, program, "pictures/shoe.png", string(p.Body))},
-		{"another picture by its name", "file.zip_stranger", zipped(t, zipProgram, program, own, string(drawn(t, 2).Body))},
-		{"more than the picture", "file.zip_beside", zipped(t, zipProgram, string(Export(illustrated(said))), "pictures/"+said.SHA256+".png", string(said.Body))},
-		{"no picture", "file.zip_picture", zipped(t, zipProgram, program, own, "<svg/>")},
-		{"out of the folder", "file.zip_entry", zipped(t, zipProgram, program, "../"+own, string(p.Body))},
-		{"further in", "file.zip_entry", zipped(t, zipProgram, program, "pictures/x/"+p.SHA256+".png", string(p.Body))},
-		{"something else", "file.zip_entry", zipped(t, zipProgram, program, "notes.txt", "x")},
-		{"twice", "file.zip_entry", zipped(t, zipProgram, program, zipProgram, program)},
-		{"packed very small", "file.zip_entry", zipped(t, zipProgram, program, own, strings.Repeat("\x00", newel.MaxPicture+1))},
-		{"a program without end", "file.zip_entry", zipped(t, zipProgram, "newel_program: 1\n"+strings.Repeat("#\n", MaxFile))},
-		{"too many", "file.too_many", zipped(t, many...)},
-		{"too large", "file.too_large", make([]byte, MaxZip+1)},
+		{"no zip", "file.not_zip", "", []byte(program)},
+		{"no program", "file.zip_no_program", "", zipped(t, own, string(p.Body))},
+		{"a program that cannot be read", "file.unknown", "titel", zipped(t, zipProgram, program+"titel: x\n")},
+		{"a picture is missing", "file.zip_missing", "", zipped(t, zipProgram, program)},
+		{"a picture that nobody shows", "file.zip_stranger", own, zipped(t, zipProgram, none, own, string(p.Body))},
+		{"a picture by another name", "file.zip_stranger", "pictures/shoe.png", zipped(t, zipProgram, program, "pictures/shoe.png", string(p.Body))},
+		{"another picture by its name", "file.zip_stranger", own, zipped(t, zipProgram, program, own, string(drawn(t, 2).Body))},
+		{"more than the picture", "file.zip_beside", "pictures/" + said.SHA256 + ".png", zipped(t, zipProgram, string(Export(illustrated(said))), "pictures/"+said.SHA256+".png", string(said.Body))},
+		{"no picture", "file.zip_picture", own, zipped(t, zipProgram, program, own, "<svg/>")},
+		{"out of the folder", "file.zip_entry", "../" + own, zipped(t, zipProgram, program, "../"+own, string(p.Body))},
+		{"further in", "file.zip_entry", "pictures/x/" + p.SHA256 + ".png", zipped(t, zipProgram, program, "pictures/x/"+p.SHA256+".png", string(p.Body))},
+		{"something else", "file.zip_entry", "notes.txt", zipped(t, zipProgram, program, "notes.txt", "x")},
+		{"twice", "file.zip_entry", zipProgram, zipped(t, zipProgram, program, zipProgram, program)},
+		{"packed very small", "file.zip_entry", own, zipped(t, zipProgram, program, own, strings.Repeat("\x00", newel.MaxPicture+1))},
+		{"a program without end", "file.zip_entry", zipProgram, zipped(t, zipProgram, "newel_program: 1\n"+strings.Repeat("#\n", MaxFile))},
+		{"too many", "file.too_many", "", zipped(t, many...)},
+		{"too large", "file.too_large", "", make([]byte, MaxZip+1)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			_, _, problems := ParseZip(c.zip)
-			if len(problems) == 0 || problems[0].Key != c.key {
-				t.Errorf("%v, want %s", problems, c.key)
+			if len(problems) == 0 || problems[0].Key != c.key || problems[0].Field != c.field {
+				t.Errorf("%v, want %s about %s", problems, c.key, c.field)
 			}
 		})
 	}
