@@ -174,7 +174,7 @@ func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 	}
 	c.goOn = draftPath(c.version.ProgramID)
 	if _, step := c.latest.Document.Step(c.placement.StepKey); step != nil {
-		c.goOn += "#step-" + step.Key
+		c.goOn += "?step=" + step.Key + "#pane"
 	}
 	return tx.AddDecision(ctx, d)
 }

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"newel/internal/app"
 	"newel/internal/newel"
 	"newel/internal/recording"
 )
@@ -75,6 +76,40 @@ func (b benchSite) alsoOf(first, second newel.Actor) *browser {
 	device, others := cookieName(b.server.base, deviceCookieName), cookieName(b.server.base, othersCookieName)
 	two.cookies[others] = one.cookies[device]
 	return two
+}
+
+// TestWhatHasComeIsNotStillOnAPhone: the caseload says how many sessions
+// phones still hold, and does not go on saying so when they have come.
+func TestWhatHasComeIsNotStillOnAPhone(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	holds := func() (n int) {
+		t.Helper()
+		load, err := b.server.app.Caseload(t.Context(), b.Supervisor, app.CaseloadFilter{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, item := range load.Quiet {
+			n = max(n, item.Unsent)
+		}
+		return n
+	}
+	var told shadow
+	phone := b.as(b.Bench.Home.Caregiver)
+	sent := b.session("aa").Document()
+	phone.day(sent.ID.String(), "")
+	if n := holds(); n != 1 {
+		t.Errorf("before it came the phone holds %d sessions", n)
+	}
+	told.must(t, phone, sent)
+	if n := holds(); n != 0 {
+		t.Errorf("when it had come the phone held %d sessions", n)
+	}
+	phone.day(sent.ID.String(), "") // asked before the phone knew
+	if n := holds(); n != 0 {
+		t.Errorf("asked at the same time, the phone holds %d sessions", n)
+	}
+	told.check(t, b)
 }
 
 // TestF11StorageCleared: the browser has dropped what it held. The server

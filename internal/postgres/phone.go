@@ -84,9 +84,10 @@ func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies
 		order by a.place`, args{"ids": texts(ids), "bodies": bodies})
 }
 
-// ReportUnsent notes which recordings the scope's own browser still holds,
-// and gives those that it named before, does not name any more, and that are
-// not here either. These stay noted until told, or until they arrive.
+// ReportUnsent notes which recordings the scope's own browser still holds (but
+// not what came whole while it was saying so), and gives those that it named
+// before, does not name any more, and that are not here either. These stay
+// noted until told, or until they arrive.
 func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, told []newel.RecordingID) (_ []newel.RecordingID, err error) {
 	defer wrap(&err, "report unsent of %s", device)
 	row, err := one[struct{ Lost []newel.RecordingID }](ctx, tx, `with was as (
@@ -97,8 +98,12 @@ func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, t
 					and not exists (select from delivery v where $clinic(v) and v.recording_id = u.id and v.author_id = @scope_account)
 					and not exists (select from quarantine q where $clinic(q) and q.account_id = @scope_account and q.id = u.id)
 					and not exists (select from tombstone t where $clinic(t) and t.id = u.id)) as lost
-			from was)
-		update device d set unsent = @unsent::uuid[] || missing.lost from missing where $clinic(d) and d.id = missing.id
+			from was),
+		held as (
+			select array(select u.id from unnest(@unsent::uuid[]) u(id)
+				where not exists (select from delivery v where $clinic(v) and v.recording_id = u.id and v.author_id = @scope_account
+					and (v.receipt ->> 'closed')::boolean)) as ids)
+		update device d set unsent = held.ids || missing.lost from missing, held where $clinic(d) and d.id = missing.id
 		returning missing.lost`, args{"device": device, "unsent": texts(unsent), "told": texts(told)})
 	return row.Lost, err
 }

@@ -181,7 +181,10 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 			returning r.id),
 		rested as (
 			update assignment a set state = 'resting'
-			where $in(a) and a.id = @rest::uuid and a.state = 'active' and exists (select from kept))
+			where $in(a) and a.id = @rest::uuid and a.state = 'active' and exists (select from kept)),
+		sent as (
+			update device d set unsent = array_remove(d.unsent, @id::uuid)
+			where $clinic(d) and d.account_id = @scope_account and @closed::boolean and @id::uuid = any (d.unsent) and exists (select from kept))
 		insert into delivery (clinic_id, family_id, recording_id, author_id, body_hash, receipt, received_at)
 		select @scope_clinic, @family, kept.id, @author, decode(@sha256, 'hex'), @receipt, @now from kept
 		on conflict (clinic_id, recording_id, body_hash) do nothing`), tx.with(in))
