@@ -27,6 +27,10 @@ func arunadi(today time.Time) household {
 			HelpNotes:    "Opah does not read: the photo strips are for her too.",
 		},
 		consentBy: "Sari, mother", people: []string{"Sari", "Opah"}, phones: []string{"Sari"},
+		skills: []shown{
+			{"copies one action", newel.SkillAcquired, "Claps, stamps and taps the table after Sari: 5 of 5 at the second visit."},
+			{"says or shows one choice", newel.SkillAcquired, "Points to one of two things, at home and on the call."},
+		},
 		courses: []course{kaviWashes, kaviHides},
 	}
 }
@@ -38,7 +42,7 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
 		Reason: "The towel goes up every time, with Opah too.", Expected: "Both hands dried in 2 of 3.",
 	}},
-	climbed("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back."),
+	showing("dries hands", climbed("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back.")),
 	climbed("", "B3", quick("Opah", 3, 9, 10, 11), "The tap is off without a word."),
 	climbed("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left."),
 	{step: "B5", sessions: sat(
@@ -77,6 +81,13 @@ func brennick(today time.Time) household {
 			HelpNotes: "No help that touches: she asks for it when she wants it.",
 		},
 		consentBy: "Orla and Cian, parents", people: []string{"Orla", "Cian"}, phones: []string{"Orla", "Cian"},
+		skills: []shown{
+			{"matches a thing to its photo", newel.SkillMaintained, "Eight of eight with new photos; the same at nursery since autumn."},
+			{"matches pictures", newel.SkillAcquired, "Ten of ten with the nursery's cards."},
+			{"takes one turn with a toy", newel.SkillAcquired, "Marble run with Cian: waits, drops, passes. Four of four."},
+			{"has a coping step", newel.SkillAcquired, "Squeezes her hands and says “next time”, by herself, three times on the first call."},
+			{"plays pairs to the end", newel.SkillEmerging, "With three pairs and help."},
+		},
 		courses: []course{wrenPacks, wrenPlays, wrenLoses},
 	}
 }
@@ -102,7 +113,7 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, last: 9, daysAgo: 1, stages: []stage{
 	climbed("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
 	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns them back without a word."),
-	climbed("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end."),
+	showing("plays pairs to the end", climbed("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end.")),
 	climbed("", "G4", quick("Orla", 6, -6, -5), "Waits for two others."),
 	{
 		step: "G5", sessions: but(sat(
@@ -118,7 +129,7 @@ var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, 
 }}
 
 // wrenLoses: percentages hardly move while it takes her longer and longer.
-var wrenLoses = course{program: "fine-either-way", began: -12, last: 11, daysAgo: 1, stages: []stage{
+var wrenLoses = course{program: "fine-either-way", allTheSame: true, began: -12, last: 11, daysAgo: 1, stages: []stage{
 	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "A card lost, and she played on."),
 	{step: "L2", sessions: quick("Orla", 4, -6, -5, -3), decision: newel.DecisionAdvance, decided: app.DecisionInput{
 		Reason: "Warned, she is fine. Now without warning.", Expected: "Back in the game within a minute.",

@@ -16,6 +16,15 @@ func castellane(today time.Time) household {
 			StopSigns: "Sits down on the floor.",
 		},
 		consentBy: "Andreu, father", people: []string{"Andreu", "Lola"}, phones: []string{"Andreu", "Lola"},
+		skills: []shown{
+			{"asks for a break", newel.SkillAcquired, "Holds up a flat hand; Andreu and Lola both counted five in a week."},
+			{"understands first–then", newel.SkillAcquired, "Two-picture strip at meals, without a reminder."},
+			{"matches pictures", newel.SkillMaintained, "Since last year; eight of eight with new cards."},
+			{"takes one turn with a toy", newel.SkillAcquired, "Ball game with Lola, six turns."},
+			{"says or shows one choice", newel.SkillAcquired, "Picks one of three snack cards."},
+			{"stays near an adult in the street", newel.SkillAcquired, "Andreu: walks beside the trolley, four Saturdays."},
+			{"has a coping step", newel.SkillEmerging, "Takes a slow breath when Lola shows it."},
+		},
 		courses: []course{teoWaits, teoPlays, teoOrders},
 	}
 }
@@ -25,7 +34,7 @@ var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stag
 	climbed("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
 	climbed("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
 	climbed("", "W3", quick("Andreu", 5, -7, -6, -5), "Twenty, and he looks at the timer."),
-	climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Forty seconds are steady."),
+	showing("waits forty seconds", climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Forty seconds are steady.")),
 	{step: "W5", sessions: sat(
 		row{1, "Andreu", "home", 3, 5}, row{2, "Andreu", "home", 4, 5}, row{3, "Lola", "home", 4, 5},
 		row{14, "Andreu", "home", 1, 5}, row{15, "Andreu", "home", 1, 5}, row{16, "Lola", "home", 2, 5},
@@ -58,7 +67,7 @@ var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, s
 }}
 
 // teoOrders: fine at home, not out there.
-var teoOrders = course{program: "bakery", began: 0, last: 34, daysAgo: 1, stages: []stage{
+var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, daysAgo: 1, stages: []stage{
 	{step: "A", sessions: sat(
 		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
 		row{5, "Lola", "home", 8, 8}, row{6, "Andreu", "home", 8, 8},
@@ -89,6 +98,7 @@ func haddarin(today time.Time) household {
 			HelpNotes: "No hand over hand.",
 		},
 		consentBy: "Lubna and Sami, parents", people: []string{"Lubna", "Sami"}, phones: []string{"Lubna", "Sami"},
+		skills:  []shown{{"hands over a thing", newel.SkillAcquired, "Gives the remote, a shoe and a cup to a hand held out."}},
 		courses: []course{ramiAsks},
 	}
 }
@@ -120,6 +130,10 @@ func okonwale(today time.Time) household {
 			StopSigns: "Covers the eyes.",
 		},
 		consentBy: "Temi, mother", people: []string{"Temi"}, phones: []string{"Temi"},
+		skills: []shown{
+			{"fetches a thing that is named", newel.SkillAcquired, "Twelve things of the kitchen and the bath, one at a time, with Temi."},
+			{"says or shows one choice", newel.SkillAcquired, "Says which cup, on the first call."},
+		},
 		courses: []course{dayoFollows, dayoGuesses},
 	}
 }
@@ -164,6 +178,7 @@ func lindqvale(today time.Time) household {
 			HelpNotes: "Two homes. Both parents decide.",
 		},
 		consentBy: "Elin and Nils, parents, each for themselves", people: []string{"Elin", "Nils"}, phones: []string{"Elin", "Nils"},
+		skills:  []shown{{"stands at the basin for a minute", newel.SkillAcquired, "With a song, at both homes."}},
 		courses: []course{signeBrushes},
 	}
 }

@@ -21,6 +21,7 @@ type household struct {
 	consentBy            string
 	people               []string // who teach
 	phones               []string // those who have one; the others record on the first of them
+	skills               []shown  // at the first visits
 	courses              []course
 }
 
@@ -110,8 +111,10 @@ func (h *home) ready(ctx context.Context) error {
 			return err
 		}
 	}
-	_, err := h.app.SaveCare(ctx, h.supervisor, app.NewForm(), h.learner, app.CareInput{Care: h.care})
-	return err
+	if _, err := h.app.SaveCare(ctx, h.supervisor, app.NewForm(), h.learner, app.CareInput{Care: h.care}); err != nil {
+		return err
+	}
+	return h.firstVisits(ctx)
 }
 
 // persons adds those who teach and binds the phones of those who have one.

@@ -18,8 +18,9 @@ import (
 type course struct {
 	program      string // name of the starter
 	withoutTouch bool
-	began        int // day
-	last         int // day
+	allTheSame   bool // begun before a skill that it needs was there
+	began        int  // day
+	last         int  // day
 	daysAgo      int
 	stages       []stage
 }
@@ -34,6 +35,7 @@ type stage struct {
 	decision newel.DecisionKind    // empty: the stay goes on
 	decided  app.DecisionInput     // the rest of the decision
 	newer    func(*newel.Document) // published before the decision
+	shows    string                // a skill that was noted then as acquired
 }
 
 // deed is something that somebody does on a day in the course of a stay.
@@ -67,7 +69,7 @@ func (h *home) learns(ctx context.Context, c course) error {
 		return err
 	}
 	h.at(c.ago(c.began), 11)
-	in := app.AssignInput{Program: h.programs[c.program].String(), WithoutTouch: c.withoutTouch}
+	in := app.AssignInput{Program: h.programs[c.program].String(), WithoutTouch: c.withoutTouch, AllTheSame: c.allTheSame}
 	if _, err := h.app.Assign(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
 		return err
 	}
@@ -114,6 +116,11 @@ func (h *home) stay(ctx context.Context, c course, st stage) error {
 	h.at(c.ago(last), 20.5)
 	if st.newer != nil {
 		if err := h.revise(ctx, c.program, st.newer); err != nil {
+			return err
+		}
+	}
+	if st.shows != "" {
+		if err := h.showed(ctx, st.shows, placement); err != nil {
 			return err
 		}
 	}

@@ -1,0 +1,46 @@
+package demo
+
+import (
+	"context"
+	"fmt"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+)
+
+// shown is what was known of a learner's skill.
+type shown struct {
+	skill    string
+	status   newel.SkillStatus
+	evidence string
+}
+
+// showing is a stage at whose end a skill was noted as acquired.
+func showing(skill string, st stage) stage {
+	st.shows = skill
+	return st
+}
+
+// firstVisits notes what was seen before anything was taught.
+func (h *home) firstVisits(ctx context.Context) error {
+	for _, s := range h.skills {
+		in := app.NoteSkillInput{Skill: s.skill, Status: string(s.status), Evidence: s.evidence}
+		if err := h.notes(ctx, in); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// showed notes a skill on the evidence of a stay on a step.
+func (h *home) showed(ctx context.Context, skill string, at newel.PlacementID) error {
+	return h.notes(ctx, app.NoteSkillInput{Skill: skill, Status: string(newel.SkillAcquired), Placement: at.String()})
+}
+
+func (h *home) notes(ctx context.Context, in app.NoteSkillInput) error {
+	in.On = newel.DayOf(h.clock.at, h.zone).String()
+	if _, err := h.app.NoteSkill(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
+		return fmt.Errorf("skill %s: %w", in.Skill, err)
+	}
+	return nil
+}
