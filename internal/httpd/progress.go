@@ -52,11 +52,11 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 	}
 	m := view.ProgressPage{
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
-		Program: view.Link{Label: d.Title, Href: "/programs/" + p.Version.ProgramID.String()},
+		Program: view.Link{Label: d.Title, Href: "/placements/" + p.Placement.ID.String() + "/program"},
 		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
 		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
-			t.Text("progress.criterion", "criterion", p.Placement.Criterion),
+			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
 		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, "/placements/"), Decisions: decisionLines(t, p),
 		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
@@ -71,6 +71,7 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 		path := "/placements/" + p.Placement.ID.String()
 		m.Table, m.TableOpen = sessionTable(t, coursesOf(t, p), path, l), l.sort != ""
 		m.Looks = looksOf(t, path, l)
+		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: path + "/replay"}
 	}
 	if !p.Open() {
 		m.Ended, m.EndedTo = endedText(t, p)

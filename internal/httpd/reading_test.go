@@ -92,3 +92,26 @@ func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
 	lead.get(path+"?version=1&steps=all").check(htmlcheck.Count("details.stepline[open]", 3), htmlcheck.In(".looks a[href='"+path+"?version=1#steps']"))
 	lead.get(path).check(htmlcheck.NotIn(".now .flag"))
 }
+
+func TestRulesAreTriedFromTheEditorAndTheProgressPage(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	v := s.Publish(t, fixture.WashingHands())
+	path := "/programs/" + v.ProgramID.String()
+	supervisor := s.as(s.Supervisor)
+	supervisor.post(path+"/revise", nil)
+	supervisor.get(path + "/draft?step=b1").check(htmlcheck.In("#criterion a[href='" + path + "/steps/b1/replay']"))
+	supervisor.get(path+"/steps/b1/replay").want(http.StatusOK).check(
+		htmlcheck.In("#f-criterion", htmlcheck.HasText("80% independent in 3 sessions in a row")), htmlcheck.In("#f-step_back", htmlcheck.HasText("below 50%")),
+		htmlcheck.In(".replaysaid", htmlcheck.HasText("within your reach")), htmlcheck.NotIn("table.replays"),
+	)
+	supervisor.get(path + "/steps/none/replay").want(http.StatusNotFound)
+	stay := taught(s, v)
+	page := supervisor.get(stay+"/replay?criterion=80%25+now+and+then&step_back=").want(http.StatusUnprocessableEntity)
+	page.check(htmlcheck.In("#f-criterion", htmlcheck.HasExactText("80% now and then")), htmlcheck.NotIn("#replay-outcome"))
+	if !strings.Contains(page.error("criterion"), "now and then") {
+		t.Errorf("it does not say what was not understood: %q", page.error("criterion"))
+	}
+	supervisor.get(stay+"/replay").check(htmlcheck.In(".replaysaid", htmlcheck.HasText("No session has been recorded")),
+		htmlcheck.In("#f-criterion", htmlcheck.HasText("90% independent in 2 sessions in a row")))
+}
