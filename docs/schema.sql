@@ -240,7 +240,7 @@ CREATE TABLE consent (
     created_at timestamp with time zone not null default now(),
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
-    CHECK ((kind = ANY (ARRAY['teaching'::text, 'recording'::text]))),
+    CHECK ((kind = ANY (ARRAY['teaching'::text, 'recording'::text, 'video'::text]))),
     FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
     FOREIGN KEY (clinic_id, recorded_by) REFERENCES account(clinic_id, id)
 );

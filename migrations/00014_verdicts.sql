@@ -29,6 +29,10 @@ create policy scope on verdict using (
 
 grant select, insert on verdict to newel_app;
 
+-- Being filmed is a consent of its own, on which nothing depends.
+alter table consent drop constraint consent_kind_check;
+alter table consent add constraint consent_kind_check check (kind in ('teaching', 'recording', 'video'));
+
 -- Pages that are open hear of it.
 -- +goose StatementBegin
 create function tell_verdict() returns trigger language plpgsql as $$

@@ -235,7 +235,8 @@ func compareCaseload(ctx context.Context, t *testing.T, a *app.App, access Acces
 		app.GroupMet:    "Kavi B5a, Kavi U4, Rami K3, Signe T5, Teo W5, Wren S1",
 		app.GroupLook:   "Dayo D5, Wren L3",
 		app.GroupRecord: "Teo G4",
-		app.Quiet:       "Dayo U1, Kavi U2, Teo D",
+		app.GroupAgain:  "Teo D",
+		app.Quiet:       "Dayo U1, Kavi U2",
 	}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("rows (-want +got):\n%s", d)

@@ -26,7 +26,7 @@ func arunadi(today time.Time) household {
 			TouchAllowed: true,
 			HelpNotes:    "Opah does not read: the photo strips are for her too.",
 		},
-		consentBy: "Sari, mother", people: []string{"Sari", "Opah"}, phones: []string{"Sari"},
+		consentBy: "Sari, mother", consents: []newel.ConsentKind{newel.ConsentVideo}, people: []string{"Sari", "Opah"}, phones: []string{"Sari"},
 		skills: []shown{
 			{"copies one action", newel.SkillAcquired, "Claps, stamps and taps the table after Sari: 5 of 5 at the second visit."},
 			{"says or shows one choice", newel.SkillAcquired, "Points to one of two things, at home and on the call."},
@@ -59,7 +59,10 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	}},
 	{step: "B5a", sessions: sat(
 		row{31, "Sari", "home", 2, 3}, row{32, "Sari", "home", 3, 3}, row{33, "Opah", "home", 3, 3}, row{34, "Sari", "home", 3, 3},
-	)},
+	), deeds: []deed{
+		withdraws(30, newel.ConsentVideo),
+		judges(34, newel.CameTrue, "Three days in a row, and Opah saw it too."),
+	}},
 }}
 
 // kaviHides: the Finder is far ahead of the Hider.

@@ -84,6 +84,7 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 			}
 			return h.decide(ctx, at, newel.DecisionHold, app.DecisionInput{
 				Reason: "Fine at the table, and the shop is still quite another thing. A step in between is written: paper bags, noise, an apron. The Saturday visit goes on as a check.",
+				Expected: "Five of eight at the counter on the next visit.", ExpectedBy: newel.DayOf(h.clock.at, h.zone).AddDays(7).String(),
 			})
 		}},
 	}},
@@ -115,11 +116,14 @@ var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: 
 	{step: "K3", sessions: sat(
 		row{1, "Lubna", "home", 4, 6}, row{2, "Lubna", "home", 4, 5}, row{3, "Sami", "home", 2, 6}, row{4, "Lubna", "home", 5, 6},
 		row{5, "Sami", "home", 1, 5}, row{7, "Sami", "home", 2, 6}, row{8, "Lubna", "home", 5, 6}, row{9, "Sami", "home", 1, 5},
-	), newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
+	), deeds: []deed{judges(9, newel.CameNot, "With Lubna it is there. With Sami not yet, and that is about the plan.")}, newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
 		Reason:   "It goes well when the break comes at once. The program now says so more plainly, and we practised it together on the video call.",
 		Expected: "The same with both within three sessions.",
 	}},
-	{step: "K3", sessions: sat(row{14, "Sami", "home", 4, 5}, row{15, "Lubna", "home", 5, 5}, row{16, "Sami", "home", 5, 6})},
+	{
+		step: "K3", sessions: sat(row{14, "Sami", "home", 4, 5}, row{15, "Lubna", "home", 5, 5}, row{16, "Sami", "home", 5, 6}),
+		deeds: []deed{judges(16, newel.CameTrue, "")},
+	},
 }}
 
 func okonwale(today time.Time) household {

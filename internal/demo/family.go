@@ -19,6 +19,7 @@ type household struct {
 	child, born          string
 	care                 newel.Care
 	consentBy            string
+	consents             []newel.ConsentKind // beside those that are needed
 	people               []string // who teach
 	phones               []string // those who have one; the others record on the first of them
 	skills               []shown  // at the first visits
@@ -105,7 +106,7 @@ func (h *home) lookedAfter(ctx context.Context, family newel.FamilyID, who app.S
 
 // ready gives the consents and says what everybody must know.
 func (h *home) ready(ctx context.Context) error {
-	for _, kind := range newel.ConsentKinds {
+	for _, kind := range append(h.consents, newel.ConsentNeeded...) {
 		in := app.ConsentInput{Kind: string(kind), GivenOn: newel.DayOf(h.clock.at, h.zone).AddDays(-1).String(), GivenBy: h.consentBy}
 		if _, err := h.app.GiveConsent(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
 			return err

@@ -74,6 +74,40 @@ func asks(day int, text, who, answer string) deed {
 	}}
 }
 
+// judges says what came of what was expected last.
+func judges(day int, came newel.Came, line string) deed {
+	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+		page, err := h.app.Progress(ctx, h.supervisor, at)
+		if err != nil {
+			return err
+		}
+		for _, d := range page.Decisions {
+			if d.Expected != "" {
+				_, err := h.app.SayWhatCame(ctx, h.supervisor, app.NewForm(), at, d.ID, app.VerdictInput{Came: came, Line: line})
+				return err
+			}
+		}
+		return newel.ErrNotFound
+	}}
+}
+
+// withdraws is a consent that the family takes back.
+func withdraws(day int, kind newel.ConsentKind) deed {
+	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+		page, err := h.app.Consents(ctx, h.supervisor, h.learner)
+		if err != nil {
+			return err
+		}
+		for _, c := range page.Consents {
+			if c.Kind == kind && c.WithdrawnOn.IsZero() {
+				_, err := h.app.WithdrawConsent(ctx, h.supervisor, app.NewForm(), c.ID, newel.DayOf(h.clock.at, h.zone).String())
+				return err
+			}
+		}
+		return newel.ErrNotFound
+	}}
+}
+
 // amends is a correction of a session that was recorded under a name.
 func amends(day int, name string, change recording.Change, reason string) deed {
 	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {

@@ -107,10 +107,14 @@ type ConsentKind string
 const (
 	ConsentTeaching  ConsentKind = "teaching"  // being taught after the clinic's programs
 	ConsentRecording ConsentKind = "recording" // keeping session records
+	ConsentVideo     ConsentKind = "video"     // being filmed for the clinic's own people
 )
 
-// ConsentKinds lists the consents without which nothing can be assigned.
-var ConsentKinds = []ConsentKind{ConsentTeaching, ConsentRecording}
+// ConsentKinds lists what can be agreed to.
+var ConsentKinds = []ConsentKind{ConsentTeaching, ConsentRecording, ConsentVideo}
+
+// ConsentNeeded lists the consents without which nothing can be assigned.
+var ConsentNeeded = []ConsentKind{ConsentTeaching, ConsentRecording}
 
 // Consent is one agreement. It is never changed but by withdrawing it.
 type Consent struct {
@@ -128,7 +132,7 @@ type Consent struct {
 // the learner, as keys of the message catalogue; nothing means ready.
 func ReadyToAssign(care Care, consents []Consent) []string {
 	var missing []string
-	for _, kind := range ConsentKinds {
+	for _, kind := range ConsentNeeded {
 		if !hasConsent(consents, kind) {
 			missing = append(missing, "assign.missing.consent_"+string(kind))
 		}
