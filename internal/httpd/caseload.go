@@ -298,8 +298,11 @@ func notesOf(t *message.Printer, g app.Group, i app.CaseloadItem) []string {
 
 // lateText says what late data would change.
 func lateText(t *message.Printer, r newel.CaseloadRow) string {
-	return t.Text("late.changes", "n", len(r.Late.Sessions), "kind", t.Text("decision."+string(r.Late.Kind)),
-		"was", t.Status(string(r.Late.Was)), "now", t.Status(string(r.Late.Now)))
+	n, kind := len(r.Late.Sessions), t.Text("decision."+string(r.Late.Kind))
+	if r.Late.Was == r.Late.Now { // for other reasons
+		return t.Text("late.rules", "n", n, "kind", kind)
+	}
+	return t.Text("late.changes", "n", n, "kind", kind, "was", t.Status(string(r.Late.Was)), "now", t.Status(string(r.Late.Now)))
 }
 
 func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
@@ -324,16 +327,10 @@ func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
 
 // caseloadReason is the one sentence for which a row asks.
 func caseloadReason(t *message.Printer, g app.Group, i app.CaseloadItem, stay view.Stay) string {
-	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State}
+	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
 	switch {
 	case g == app.GroupIdle:
 		return familyIdle(t, i)
-	case g == app.GroupRecord && app.LateOpen(i.CaseloadRow):
-		return lateText(t, i.CaseloadRow)
-	case g == app.GroupRecord && i.Waiting == 0 && len(app.Twice(i.CaseloadRow)) > 0:
-		return t.Text("reason.twice")
-	case g == app.GroupRecord && i.Waiting == 0:
-		return t.Text("reason.held")
 	case g == app.GroupAgain && app.Due(i.CaseloadRow):
 		return t.Text("reason.expected", "day", i.Due.By, "text", clipped(i.Due.Text))
 	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
@@ -369,6 +366,20 @@ func familyIdle(t *message.Printer, i app.CaseloadItem) string {
 type standing struct {
 	began, today, again newel.Day
 	state               newel.AssignmentState
+	row                 newel.CaseloadRow
+}
+
+// recordReason says what somebody has to settle before a row is read on.
+func recordReason(t *message.Printer, r newel.CaseloadRow) string {
+	switch {
+	case app.LateOpen(r):
+		return lateText(t, r)
+	case r.Waiting > 0:
+		return t.Text("reason.record")
+	case len(app.Twice(r)) > 0:
+		return t.Text("reason.twice")
+	}
+	return t.Text("reason.held")
 }
 
 // reasonOf is the one sentence for which a row asks.
@@ -379,7 +390,7 @@ func reasonOf(t *message.Printer, g app.Group, stay view.Stay, at standing) stri
 	case app.GroupIdle:
 		return idleReason(t, stay, at)
 	case app.GroupRecord:
-		return t.Text("reason.record")
+		return recordReason(t, at.row)
 	case app.GroupAgain:
 		return t.Text("reason.again", "day", at.again) + " " + readingReason(t, stay)
 	case app.GroupSaidNo:

@@ -54,7 +54,7 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
 		Program: view.Link{Label: d.Title, Href: "/placements/" + p.Placement.ID.String() + "/program"},
 		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
-		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State})),
+		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
 		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, "/placements/"), Decisions: decisionLines(t, p),
@@ -87,9 +87,9 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 	text := t.Text("progress.ended", "day", ended)
 	for _, d := range p.Decisions {
 		if d.PlacementID == p.Placement.ID && d.NextPlacement != nil {
-			for _, next := range p.Placements {
+			for _, next := range p.Stays { // it may be taught by another version
 				if next.ID == *d.NextPlacement {
-					return text, &view.Link{Label: p.Version.Document.StepTitle(next.StepKey), Href: "/placements/" + next.ID.String()}
+					return text, &view.Link{Label: next.Version.Document.StepTitle(next.StepKey), Href: "/placements/" + next.ID.String()}
 				}
 			}
 		}
