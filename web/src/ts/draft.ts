@@ -25,7 +25,7 @@ interface Answer {
 const PAUSE = 900; // ms after the last key
 const AGAIN = 5000; // ms until a failed sending is tried again
 const LEAVING = 10_000; // ms after a button until everything is sent from here again, if no other page came
-const OWN = new Set(["form_token", "rev", "do", "pane", "strand", "confirmed"]);
+const OWN = new Set(["form_token", "rev", "do", "pane", "strand", "confirmed", "copy_as"]);
 
 class Editor {
   private readonly keep: DraftKeep;
@@ -55,7 +55,7 @@ class Editor {
 
   start(): void {
     document.documentElement.classList.add("scripted");
-    this.offer();
+    void this.offer();
     this.form.addEventListener("input", (e) => {
       if (e.target instanceof Element && named(e.target)) this.typed();
     });
@@ -161,8 +161,8 @@ class Editor {
     else this.show("offline");
   }
 
-  private async post(fields: ReadonlyMap<string, string>, rev: string, leaving: boolean): Promise<Answer | null> {
-    const body = new URLSearchParams({ form_token: newID(Date.now()), rev, do: "save", pane: this.form.dataset["pane"] ?? "" });
+  private async post(fields: ReadonlyMap<string, string>, rev: string, leaving: boolean, pane = this.form.dataset["pane"] ?? ""): Promise<Answer | null> {
+    const body = new URLSearchParams({ form_token: newID(Date.now()), rev, do: "save", pane });
     fields.forEach((value, name) => body.set(name, value));
     try {
       const response = await fetch(this.form.action, {
@@ -278,10 +278,18 @@ class Editor {
     at.append(box);
   }
 
-  /** Offers what was typed here once and never answered for. */
-  private offer(): void {
-    const kept = Object.entries(this.keep.read()).filter(([name, k]) => tidy(this.values().get(name) ?? "\u0000") !== tidy(k.value));
-    if (kept.length === 0 || this.form.querySelector(".pane > .problems")) return;
+  /** Offers what was typed here once and never stored. What stands in another pane than this one is asked for. */
+  private async offer(): Promise<void> {
+    const all = Object.entries(this.keep.read());
+    if (all.length === 0 || this.form.querySelector(".pane > .problems")) return;
+    const now = this.values();
+    for (const pane of new Set(all.filter(([name]) => !now.has(name)).map(([name]) => paneOf(name)))) {
+      const answer = await this.post(new Map(), this.hidden("rev").value, false, pane);
+      for (const [name, value] of Object.entries(answer?.fields ?? {})) if (!now.has(name)) now.set(name, value);
+    }
+    const kept = all.filter(([name, k]) => loose(now.get(name) ?? "\u0000") !== loose(k.value));
+    this.keep.drop(new Map(all.filter((one) => !kept.includes(one)).map(([name, k]) => [name, k.value])));
+    if (kept.length === 0) return;
     const box = document.createElement("div");
     box.className = "kept";
     box.setAttribute("role", "alert");
@@ -318,6 +326,15 @@ class Editor {
     }
     box.remove();
   }
+}
+
+/** A text by what it says, however a list in it is written. */
+const loose = (text: string): string => tidy(text).replace(/\s+/g, "").toLowerCase();
+
+/** The pane in which a field stands. */
+function paneOf(name: string): string {
+  const [kind, key] = name.split(".");
+  return kind === "steps" ? `?step=${key ?? ""}` : kind === "strands" ? `?role=${key ?? ""}` : "";
 }
 
 const named = (e: Element): boolean => {
