@@ -146,11 +146,15 @@ func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id
 func skillPath(id newel.SkillID) string { return "/skills/" + id.String() }
 
 // listSkills puts the skills of a document that is published on the clinic's
-// list, as far as they are not there.
+// list, as far as they are not there. One that was only needed before gets the
+// area of the program that teaches it.
 func listSkills(ctx context.Context, tx *postgres.Tx, shelf *skill.Shelf, d *newel.Document) error {
 	added := map[string]bool{}
 	add := func(name, area string) error {
 		folded := newel.FoldSkill(name)
+		if x := shelf.Skill(shelf.Key(name)); !x.ID.IsZero() && x.Area == "" && area != "" {
+			return tx.ChangeSkill(ctx, x.ID, x.Name, area)
+		}
 		if added[folded] || shelf.Listed(name) {
 			return nil
 		}

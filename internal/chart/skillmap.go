@@ -43,8 +43,8 @@ const (
 	mapLetter   = 6.7
 	mapBold     = 7.4
 	mapMaxLines = 3
-	mapBoxW     = 164.0
-	mapColumn   = 212.0 // from column to column
+	mapBoxW     = 140.0
+	mapColumn   = 173.0 // from column to column
 	mapGap      = 10.0  // between boxes of a column
 	mapChain    = 22.0  // between things that have nothing to do with one another
 	mapLane     = 8.0   // between lines that run side by side

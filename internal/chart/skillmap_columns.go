@@ -2,6 +2,7 @@ package chart
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -99,23 +100,28 @@ func (c *columns) arrange() {
 // place finds where each spot stands in its column, near what it is joined to, and gives how far down that reaches.
 func (c *columns) place(top float64) float64 {
 	for _, column := range c.column {
-		stack(column, top+1, func(*spot) float64 { return top + 1 })
+		stack(column, func(*spot) float64 { return 0 })
 	}
 	for range sweeps {
 		for _, column := range c.column {
-			stack(column, top+1, beside)
+			stack(column, beside)
 		}
 		for _, column := range slices.Backward(c.column) {
-			stack(column, top+1, beside)
+			stack(column, beside)
 		}
 	}
-	bottom := top
+	highest, lowest := math.Inf(1), math.Inf(-1)
 	for _, column := range c.column {
 		for _, s := range column {
-			bottom = max(bottom, s.y+s.h)
+			highest, lowest = min(highest, s.y), max(lowest, s.y+s.h)
 		}
 	}
-	return bottom
+	for _, column := range c.column {
+		for _, s := range column {
+			s.y += top + 1 - highest
+		}
+	}
+	return lowest + top + 1 - highest
 }
 
 // beside is where a spot would stand straight beside what it is joined to.
@@ -131,11 +137,33 @@ func beside(s *spot) float64 {
 	return sum/float64(len(joined)) - s.h/2
 }
 
-// stack puts the spots of a column one under another, each as near as can be to where it wants to stand.
-func stack(column []*spot, top float64, wants func(*spot) float64) {
-	for _, s := range column {
-		s.y = max(wants(s), top)
-		top = s.y + s.h + mapGap
+// stack puts the spots of a column one under another, so that the squares of how far they are from where they want to
+// stand are as small as can be (isotonic regression by pooling neighbours; from memory).
+func stack(column []*spot, wants func(*spot) float64) {
+	type pool struct {
+		sum   float64
+		count int
+	}
+	mean := func(p pool) float64 { return p.sum / float64(p.count) }
+	var pools []pool
+	above := make([]float64, len(column)) // what stands above each, at the least
+	for i, s := range column {
+		if i > 0 {
+			above[i] = above[i-1] + column[i-1].h + mapGap
+		}
+		p := pool{wants(s) - above[i], 1}
+		for n := len(pools); n > 0 && mean(pools[n-1]) > mean(p); n = len(pools) {
+			p = pool{pools[n-1].sum + p.sum, pools[n-1].count + p.count}
+			pools = pools[:n-1]
+		}
+		pools = append(pools, p)
+	}
+	i := 0
+	for _, p := range pools {
+		for range p.count {
+			column[i].y = mean(p) + above[i]
+			i++
+		}
 	}
 }
 

@@ -83,7 +83,7 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 				return err
 			}
 			return h.decide(ctx, at, newel.DecisionHold, app.DecisionInput{
-				Reason: "Fine at the table, and the shop is still quite another thing. A step in between is written: paper bags, noise, an apron. The Saturday visit goes on as a check.",
+				Reason:   "Fine at the table, and the shop is still quite another thing. A step in between is written: paper bags, noise, an apron. The Saturday visit goes on as a check.",
 				Expected: "Five of eight at the counter on the next visit.", ExpectedBy: newel.DayOf(h.clock.at, h.zone).AddDays(7).String(),
 			})
 		}},

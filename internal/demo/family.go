@@ -20,9 +20,9 @@ type household struct {
 	care                 newel.Care
 	consentBy            string
 	consents             []newel.ConsentKind // beside those that are needed
-	people               []string // who teach
-	phones               []string // those who have one; the others record on the first of them
-	skills               []shown  // at the first visits
+	people               []string            // who teach
+	phones               []string            // those who have one; the others record on the first of them
+	skills               []shown             // at the first visits
 	courses              []course
 }
 

@@ -41,7 +41,7 @@ func (s *seeder) library(ctx context.Context) error {
 			return fmt.Errorf("%s: %w", name, err)
 		}
 	}
-	return nil
+	return s.skillAreas(ctx)
 }
 
 func (s *seeder) signedOff(ctx context.Context, location string) (newel.ProgramID, error) {

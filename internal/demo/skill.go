@@ -44,3 +44,27 @@ func (h *home) notes(ctx context.Context, in app.NoteSkillInput) error {
 	}
 	return nil
 }
+
+// brought are the areas of skills that no program of the clinic teaches.
+var brought = map[string]string{
+	"copies one action": "imitation", "fetches a thing that is named": "language", "hands over a thing": "language",
+	"has a coping step": "flexibility", "matches a thing to its photo": "matching", "matches pictures": "matching",
+	"says or shows one choice": "language", "stands at the basin for a minute": "self-care",
+	"stays near an adult in the street": "community", "takes one turn with a toy": "play", "understands first–then": "coping",
+}
+
+// skillAreas puts the clinic's list in order.
+func (s *seeder) skillAreas(ctx context.Context) error {
+	v, err := s.app.Skills(ctx, s.lead)
+	if err != nil {
+		return err
+	}
+	for _, x := range v.Skills {
+		if area := brought[x.Name]; area != "" {
+			if _, err := s.app.ChangeSkill(ctx, s.lead, app.NewForm(), x.ID, app.SkillInput{Name: x.Name, Area: area}); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

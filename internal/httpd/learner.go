@@ -50,9 +50,14 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	skills, err := s.app.LearnerSkills(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
 	t := s.printer(r)
 	p := view.LearnerPage{
-		T: t, Name: l.Nickname, Born: bornWords(t, l.Learner), Path: "/learners/" + id.String(),
+		ToNote: len(skills.Proposed),
+		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), Path: "/learners/" + id.String(),
 		Family: view.Link{Label: l.Family.Name, Href: "/families/" + l.FamilyID.String()},
 		Care:   view.CareWords(t, l.Care), Consents: consentLines(t, l.Consents),
 		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent), Programs: programs,

@@ -95,6 +95,9 @@ func known(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
 		last := &m.Areas[len(m.Areas)-1]
 		last.Skills = append(last.Skills, line)
 	}
+	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // those without an area come last
+		m.Areas = append(m.Areas[1:], m.Areas[0])
+	}
 }
 
 func order(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills, mayAssign bool) {

@@ -122,6 +122,13 @@ type OrderLine struct {
 	Assign  string // leads to assigning it; empty: not by this person, or it is taught
 }
 
+func (p LearnerSkillsPage) area(a LearnerSkillArea) string {
+	if a.Name == "" {
+		return p.T.Text("skills.no_area")
+	}
+	return a.Name
+}
+
 func (p LearnerSkillsPage) noteFields() []Field {
 	f := *p.Note
 	return []Field{with(f.Needed("skill", "skills.skill"), "list", "skill-names", "autocomplete", "off"), p.Statuses, f.Needed("on", "skills.on"), f.Field("evidence", "skills.evidence")}
