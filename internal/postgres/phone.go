@@ -90,8 +90,13 @@ func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies
 // noted until told, or until they arrive.
 func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, told []newel.RecordingID) (_ []newel.RecordingID, err error) {
 	defer wrap(&err, "report unsent of %s", device)
-	row, err := one[struct{ Lost []newel.RecordingID }](ctx, tx, `with was as (
-			select d.id, d.unsent from device d where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null for update),
+	in := args{"device": device, "unsent": texts(unsent), "told": texts(told)}
+	// What is on its way at this moment is waited for, and then seen.
+	const own = `from device d where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`
+	if _, err := tx.tx.Exec(ctx, tx.sql(`select `+own+` for no key update`), tx.with(in)); err != nil {
+		return nil, translate(err)
+	}
+	row, err := one[struct{ Lost []newel.RecordingID }](ctx, tx, `with was as (select d.id, d.unsent `+own+`),
 		missing as (
 			select was.id, array(select u.id from unnest(was.unsent) u(id)
 				where u.id <> all (@unsent::uuid[]) and u.id <> all (@told::uuid[])
@@ -104,7 +109,7 @@ func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, t
 				where not exists (select from delivery v where $clinic(v) and v.recording_id = u.id and v.author_id = @scope_account
 					and (v.receipt ->> 'closed')::boolean)) as ids)
 		update device d set unsent = held.ids || missing.lost from missing, held where $clinic(d) and d.id = missing.id
-		returning missing.lost`, args{"device": device, "unsent": texts(unsent), "told": texts(told)})
+		returning missing.lost`, in)
 	return row.Lost, err
 }
 

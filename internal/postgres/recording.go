@@ -93,15 +93,17 @@ type arrivedRow struct {
 	AmendedRows []amendmentRow
 }
 
-// Arrive locks the recording's id and, for a closing document, its placement,
-// and then says what is known. One pipeline, two statements.
+// Arrive locks the recording's id and, for a closing document, its placement
+// and the author's browsers, and then says what is known. One pipeline, two
+// statements.
 func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 	defer wrap(&err, "arrive %s", a.ID)
 	in := tx.with(args{"id": a.ID, "placement": a.Placement, "sha256": a.SHA256, "closing": a.Closing})
 	batch := &pgx.Batch{}
 	// The snapshot of the second statement is taken when the locks of the first are held.
 	batch.Queue(tx.sql(`select pg_advisory_xact_lock(hashtextextended(@id::text, 1)), (select true from (
-		select from placement p where @closing::boolean and $in(p) and p.id = @placement for no key update) locked)`), in)
+		select from placement p where @closing::boolean and $in(p) and p.id = @placement for no key update) locked), (select count(*) from (
+		select from device d where @closing::boolean and $clinic(d) and d.account_id = @scope_account for no key update) own)`), in)
 	batch.Queue(tx.sql(`select
 			exists (select from tombstone t where $clinic(t) and t.id = @id) as erased,
 			coalesce((select d.receipt from delivery d where ($in(d) or $clinic(d) and d.author_id = @scope_account)
