@@ -34,8 +34,10 @@ var entries = []entry{
 	{"ts/staff.ts", api.FormatESModule},
 	{"ts/caregiver.ts", api.FormatESModule},
 	{"ts/phone.ts", api.FormatESModule},
+	{"ts/preview.ts", api.FormatESModule},
 	{"css/staff.css", api.FormatDefault},
 	{"css/caregiver.css", api.FormatDefault},
+	{"css/preview.css", api.FormatDefault},
 }
 
 // pictures are served as they are, under a name with their hash.

@@ -82,3 +82,27 @@ func (a *App) LearnerCopy(ctx context.Context, actor newel.Actor, placement newe
 	})
 	return v, err
 }
+
+// PreviewView is what a family's phone would show of a step.
+type PreviewView struct {
+	ProgramState
+	Kit   newel.Kit
+	Offer newel.DayOffer
+}
+
+// Preview puts together what a phone would get of a step, for nobody: the
+// child has the name given, and may be touched, so that all help is shown.
+func (a *App) Preview(ctx context.Context, actor newel.Actor, id newel.ProgramID, step, state, child string) (v PreviewView, err error) {
+	if v.ProgramState, err = a.ProgramState(ctx, actor, id, state); err != nil {
+		return v, err
+	}
+	_, s := v.Document.Step(step)
+	if s == nil {
+		return v, fmt.Errorf("step %s: %w", step, newel.ErrNotFound)
+	}
+	p := newel.Placement{StepKey: step, PlannedHelp: s.PlannedHelp}
+	anybody := newel.Learner{Nickname: child, Care: newel.Care{TouchAllowed: true}}
+	v.Kit = newel.MakeKit(p, nil, anybody, &v.Document, newel.KitFor{Language: v.Document.Language})
+	v.Offer = offerOf(postgres.Taught{StepKey: step, Document: v.Document})
+	return v, nil
+}

@@ -180,6 +180,7 @@ var probes = map[string][]probe{
 	"POST /programs/{program}/copy":               {{of: ofClinic, path: theProgram}},
 	"POST /programs/{program}/archive":            {{of: ofClinic, path: theSpare}},
 	"GET /programs/{program}/plain":               {{of: ofClinic, path: theProgram}},
+	"GET /programs/{program}/steps/{step}/phone":  {{of: ofClinic, path: theStep}},
 	"GET /programs/{program}/steps/{step}/replay": {{of: ofClinic, path: theStep}},
 	"GET /placements/{placement}/replay":          {{path: thePlacement}},
 	"GET /placements/{placement}/program":         {{path: thePlacement}},

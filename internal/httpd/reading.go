@@ -1,6 +1,8 @@
 package httpd
 
 import (
+	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -18,6 +20,7 @@ func (s *Server) readingRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/programs/{program}/plain", Needs: newel.SeeLibrary, Handle: s.plainly},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/program", Needs: newel.SeeLearner, Handle: s.learnerCopy},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/program/plain", Needs: newel.SeeLearner, Handle: s.learnerPlainly},
+		{Method: http.MethodGet, Pattern: "/programs/{program}/steps/{step}/phone", Needs: newel.SeeLibrary, Handle: s.phonePreview},
 		{Method: http.MethodGet, Pattern: "/programs/{program}/steps/{step}/replay", Needs: newel.DraftProgram, Handle: s.replay},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/replay", Needs: newel.SeeLearner, Handle: s.learnerReplay},
 	}
@@ -40,10 +43,49 @@ func (s *Server) plainly(w http.ResponseWriter, r *http.Request) error {
 		T: t, Title: v.Program.Title, Document: &v.Document, Of: stateText(t, v.Number),
 		Back: view.Link{Label: v.Program.Title, Href: withState(path, state)},
 	}
+	m.Phone = func(step string) string { return withState(path+"/steps/"+step+"/phone", state) }
 	if v.Number == 0 {
 		m.Back.Href, m.Title = path+"/draft", v.Document.Title
 	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.PlainProgram(m))
+}
+
+// phonePreview shows a step as a family's phone will, drawn by what the phone
+// itself runs.
+func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.ProgramID](r, "program")
+	if err != nil {
+		return err
+	}
+	t, state := s.printer(r), r.URL.Query().Get("version")
+	v, err := s.app.Preview(r.Context(), mustActor(r), id, r.PathValue("step"), state, t.Text("preview.child"))
+	if err != nil {
+		return err
+	}
+	kit, err := json.Marshal(v.Kit)
+	if err != nil {
+		return fmt.Errorf("kit of a preview: %w", err)
+	}
+	offer, err := json.Marshal(v.Offer)
+	if err != nil {
+		return fmt.Errorf("offer of a preview: %w", err)
+	}
+	path := "/programs/" + id.String()
+	m := view.PhonePreview{
+		Shell: view.PhoneShell{Page: view.Page{Title: t.Text("preview.title", "program", v.Document.Title), Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: words(t)}, T: t},
+		Back:  view.Link{Label: v.Document.Title, Href: withState(path+"/plain", state)},
+		Step:  v.Kit.StepLabel + " " + v.Kit.StepName, Of: stateText(t, v.Number), Kit: string(kit), Offer: string(offer),
+	}
+	for _, strand := range v.Document.Strands {
+		for _, step := range strand.Steps {
+			link := view.Link{Label: v.Document.StepTitle(step.Key), Href: withState(path+"/steps/"+step.Key+"/phone", state)}
+			if step.Key == r.PathValue("step") {
+				link.Href = ""
+			}
+			m.Steps = append(m.Steps, link)
+		}
+	}
+	return s.render(w, r, http.StatusOK, view.Preview(m))
 }
 
 // withState is the path of a program as one of its versions has it.

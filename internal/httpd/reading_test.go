@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"encoding/json"
 	"net/http"
 	"net/url"
 	"strings"
@@ -41,7 +42,7 @@ func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
 	if text := page.text("#step-b1"); !strings.Contains(text, "Rami, towel") || !strings.Contains(text, "80% independent in 3 sessions in a row") {
 		t.Errorf("what is their own, and what it stands in place of: %s", text)
 	}
-	supervisor.get(stay+"/program/plain").want(http.StatusOK).check(htmlcheck.Count("#step-b1 .ownwords", 2))
+	supervisor.get(stay + "/program/plain").want(http.StatusOK).check(htmlcheck.Count("#step-b1 .ownwords", 2))
 	supervisor.get(stay + "/sheet").check(htmlcheck.In(".fridge .ownline", htmlcheck.HasText("what is said")))
 	// Whoever does not reach the family does not learn that there is a copy.
 	s.as(s.Office).get(stay + "/program").want(http.StatusForbidden)
@@ -56,7 +57,7 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 	path := "/programs/" + v.ProgramID.String()
 	lead := s.as(s.Lead)
 	lead.get(path).check(htmlcheck.In(".acts a[href='" + path + "/plain']"))
-	page := lead.get(path+"/plain").want(http.StatusOK).check(htmlcheck.Count(".plainstep", 3))
+	page := lead.get(path + "/plain").want(http.StatusOK).check(htmlcheck.Count(".plainstep", 3))
 	for _, want := range []string{"When to move on", "at least 4 of 5 tries alone, in 3 sessions one after the other"} {
 		if text := page.text("#step-b1"); !strings.Contains(strings.ToLower(text), strings.ToLower(want)) {
 			t.Errorf("%q is missing: %s", want, text)
@@ -73,8 +74,16 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 		t.Errorf("nothing of what comes afterwards: %s", text)
 	}
 	lead.post(path+"/revise", nil)
-	lead.get(path+"/plain?version=draft").want(http.StatusOK).check(htmlcheck.In(".lede", htmlcheck.HasText("nobody is taught by it yet")))
+	lead.get(path + "/plain?version=draft").want(http.StatusOK).check(htmlcheck.In(".lede", htmlcheck.HasText("nobody is taught by it yet")))
 	lead.get(path + "/plain?version=7").want(http.StatusNotFound)
+	// A step as the phone gets it, from the draft as well.
+	lead.get(path + "/plain?version=draft").check(htmlcheck.In("#step-b1 a[href='" + path + "/steps/b1/phone?version=draft']"))
+	shown := lead.get(path+"/steps/b1/phone?version=draft").want(http.StatusOK)
+	var kit newel.Kit
+	if err := json.Unmarshal([]byte(shown.attr("main", "data-kit")), &kit); err != nil || shown.attr("[data-frame=recorder]", "data-frame") == "" || kit.StepLabel != "B1" || kit.Say != "Wash hands" || kit.Learner == "" {
+		t.Errorf("%+v, %v", kit, err)
+	}
+	lead.get(path + "/steps/none/phone").want(http.StatusNotFound)
 }
 
 func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
@@ -83,7 +92,7 @@ func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
 	v := s.Publish(t, fixture.WashingHands())
 	path := "/programs/" + v.ProgramID.String()
 	lead := s.as(s.Lead)
-	lead.get(path+"?version=1").check(htmlcheck.NotIn(".now a[href='" + path + "']"))
+	lead.get(path + "?version=1").check(htmlcheck.NotIn(".now a[href='" + path + "']"))
 	lead.post(path+"/revise", nil)
 	publishes(lead, path+"/draft").leads(path)
 	lead.get(path+"?version=1").want(http.StatusOK).check(htmlcheck.In(".now a[href='"+path+"']", htmlcheck.HasText("version 2")),
@@ -107,7 +116,7 @@ func TestRulesAreTriedFromTheEditorAndTheProgressPage(t *testing.T) {
 	)
 	supervisor.get(path + "/steps/none/replay").want(http.StatusNotFound)
 	stay := taught(s, v)
-	page := supervisor.get(stay+"/replay?criterion=80%25+now+and+then&step_back=").want(http.StatusUnprocessableEntity)
+	page := supervisor.get(stay + "/replay?criterion=80%25+now+and+then&step_back=").want(http.StatusUnprocessableEntity)
 	page.check(htmlcheck.In("#f-criterion", htmlcheck.HasExactText("80% now and then")), htmlcheck.NotIn("#replay-outcome"))
 	if !strings.Contains(page.error("criterion"), "now and then") {
 		t.Errorf("it does not say what was not understood: %q", page.error("criterion"))

@@ -16,7 +16,7 @@ type PlainPage struct {
 	For      string // the learner's name; empty: nobody's copy
 	Own      map[string]newel.StepOverride
 	Back     Link
-	Phone    string // the address under which a step is shown as on the phone, without its key; empty: nowhere
+	Phone    func(step string) string // where a step is shown as on the phone; nil: nowhere
 }
 
 // dictionary are the words of the trade, and as one says them to families

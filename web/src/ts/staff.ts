@@ -7,6 +7,7 @@ import { workLadder } from "./draftkeys";
 import { guardForms } from "./once";
 import { followPage } from "./live";
 import { focusProblems } from "./problems";
+import { unfoldSteps } from "./steps";
 import { toolbars } from "./toolbar";
 
 guardForms();
@@ -15,3 +16,4 @@ toolbars();
 followPage();
 editDraft();
 workLadder();
+unfoldSteps();

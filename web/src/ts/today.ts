@@ -39,6 +39,17 @@ function dateText(day: string): string {
   return new Date(day + "T12:00:00").toLocaleDateString(dates(), { weekday: "short", day: "numeric", month: "long" });
 }
 
+/** The card of what is next. first: how far one must come before one starts it; empty: one may. */
+export function nextCard(o: DayOffer, first: string, changed: boolean, notToday: () => void): DocumentFragment {
+  return part("t-next", {
+    t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first) },
+    if: { changed, may: first === "", read: first === "read", how: first !== "read" },
+    href: { record: "/record/" + o.placement, teach: "/teach/" + o.placement, progress: "/progress/" + o.placement },
+    slot: { stair: o.steps.length > 0 ? [stair(o.steps, o.here, say("today.steps", { here: o.here + 1, n: o.steps.length }))] : [] },
+    do: { "not-today": notToday },
+  });
+}
+
 class TodayPage {
   constructor(
     private readonly keep: Keep,
@@ -48,14 +59,7 @@ class TodayPage {
   ) {}
 
   next(o: DayOffer): DocumentFragment {
-    const first = missing(o, this.notes);
-    return part("t-next", {
-      t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first) },
-      if: { changed: this.notes.changed.includes(o.placement), may: first === "", read: first === "read", how: first !== "read" },
-      href: { record: "/record/" + o.placement, teach: "/teach/" + o.placement, progress: "/progress/" + o.placement },
-      slot: { stair: o.steps.length > 0 ? [stair(o.steps, o.here, say("today.steps", { here: o.here + 1, n: o.steps.length }))] : [] },
-      do: { "not-today": () => void this.notToday(o) },
-    });
+    return nextCard(o, missing(o, this.notes), this.notes.changed.includes(o.placement), () => void this.notToday(o));
   }
 
   private async notToday(o: DayOffer): Promise<void> {

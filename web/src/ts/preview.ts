@@ -1,0 +1,52 @@
+// What a family's phone shows of a step, for whoever writes it: the phone's own pages, put into three frames and still.
+
+import type { DayOffer, Kit, PictureRef } from "./contract";
+import { Pictures } from "./pictures";
+import { byTrial, recorderPage } from "./rail";
+import { teachPage } from "./teach";
+import { nextCard } from "./today";
+import { fill } from "./words";
+
+/** Pictures as the server has them: nothing is kept here. */
+class Served extends Pictures {
+  override img(ref: PictureRef | undefined): HTMLImageElement[] {
+    if (!ref) return [];
+    const img = document.createElement("img");
+    img.className = "picture";
+    img.alt = ref.alt;
+    img.src = "/phone/pictures/" + ref.sha256;
+    return [img];
+  }
+}
+
+function recorder(kit: Kit, pictures: Pictures): HTMLElement {
+  const root = recorderPage(kit, { placement: kit.placement, changed: false, ended: false, wanting: [] });
+  const shown = byTrial(kit) ? "rail" : "count";
+  root.querySelectorAll<HTMLElement>("[data-part]").forEach((e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(shown)));
+  const first = kit.targets[0];
+  const card = first ? [...pictures.img(first.picture), document.createTextNode(kit.targets.length > 1 ? first.card || first.name : "")] : [];
+  root.querySelectorAll<HTMLElement>("[data-card]").forEach((e) => {
+    e.hidden = kit.held === true;
+    fill(e, card);
+  });
+  root.querySelectorAll<HTMLElement>("[data-hold]").forEach((e) => (e.hidden = kit.held !== true));
+  return root;
+}
+
+function show(main: HTMLElement): void {
+  const kit = JSON.parse(main.dataset.kit ?? "") as Kit;
+  const offer = JSON.parse(main.dataset.offer ?? "") as DayOffer;
+  const pictures = new Served();
+  const pages: Record<string, Node> = {
+    today: nextCard(offer, "", false, () => undefined),
+    teach: teachPage(kit, { placement: kit.placement, rests: false, ended: false, changed: false, first: "", read: undefined, whole: true }, pictures),
+    recorder: recorder(kit, pictures),
+  };
+  main.querySelectorAll<HTMLElement>("[data-frame]").forEach((frame) => {
+    const page = pages[frame.dataset.frame ?? ""];
+    if (page) fill(frame, [page]);
+  });
+}
+
+const main = document.querySelector<HTMLElement>("[data-kit]");
+if (main) show(main);
