@@ -70,7 +70,7 @@ func saidNo(s app.Session) bool { return s.Of.EndedEarly == criterion.EarlyDistr
 
 // weekTable has the same sessions with their times, newest first.
 func weekTable(t *message.Printer, w app.Week, titles map[newel.AssignmentID]string) *view.Table {
-	table := &view.Table{Label: t.Text("week.head")}
+	table := &view.Table{Label: t.Text("week.head"), Stacked: true}
 	for _, key := range []string{"week.col_when", "caseload.col_program", "progress.col_step", "progress.col_who", "progress.col_result", "progress.col_trials", "progress.col_note"} {
 		table.Columns = append(table.Columns, view.Column{Label: t.Text(key)})
 	}

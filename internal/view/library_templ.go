@@ -384,12 +384,12 @@ func libraryBegin(m LibraryPage) *Link {
 }
 
 func libraryTable(m LibraryPage) Table {
-	t := Table{Label: m.T.Text("library.programs"), Columns: []Column{
+	t := Table{Label: m.T.Text("library.programs"), Stacked: true, Columns: []Column{
 		{Label: m.T.Text("library.col_program")}, {Label: m.T.Text("library.area")}, {Label: m.T.Text("library.col_published")},
 		{Label: m.T.Text("library.col_draft")}, {Label: m.T.Text("library.col_learners"), Number: true},
 	}}
 	for _, r := range m.Rows {
-		draft := Soft(m.T.Text("library.no_draft"))
+		draft := Nothing(m.T.Text("library.no_draft"))
 		if r.Draft != nil {
 			draft = Linked(*r.Draft)
 		}
