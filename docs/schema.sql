@@ -1,4 +1,4 @@
--- The schema after migration 00016, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00017, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -941,3 +941,23 @@ ALTER TABLE verdict ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON verdict FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON verdict TO newel_app;
+
+-- The clinic's scales of help: ordered lists of levels, from least to most, to begin a program with. A program that was begun with one keeps its levels, so a scale can be changed. It is archived, never deleted.
+CREATE TABLE help_scale (
+    clinic_id uuid not null,
+    id uuid not null,
+    name text not null,
+    levels jsonb not null,
+    created_by uuid not null,
+    created_at timestamp with time zone not null,
+    archived_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    CHECK ((jsonb_array_length(levels) > 0)),
+    CHECK ((name <> ''::text)),
+    FOREIGN KEY (clinic_id, created_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id) REFERENCES clinic(id) ON DELETE CASCADE
+);
+ALTER TABLE help_scale ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON help_scale FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
+GRANT INSERT, SELECT, UPDATE ON help_scale TO newel_app;

@@ -155,6 +155,7 @@ func TestWhatACaregiverSees(t *testing.T) {
 		"verdict":      {0, 0}, // of a family, and for staff
 		"skill":        {0, 0},
 		"skill_name":   {0, 0},
+		"help_scale":   {0, 0},
 		"skill_note":   {0, 0}, // of a family, and for staff
 		"version":      {1, 0},
 		"step":         {2, 0},
@@ -178,7 +179,7 @@ func TestWhatACaregiverSees(t *testing.T) {
 		}
 	}
 	known := append(familyTables(t, pg.Bypass), "family", "audit", "sessions", "goose_db_version",
-		"clinic", "account", "credential", "setup_link", "device", "program", "draft", "draft_state", "version", "step", "quarantine", "tombstone", "form_sent", "phone_key", "picture", "step_picture", "skill", "skill_name")
+		"clinic", "account", "credential", "setup_link", "device", "program", "draft", "draft_state", "version", "step", "quarantine", "tombstone", "form_sent", "phone_key", "picture", "step_picture", "skill", "skill_name", "help_scale")
 	for _, table := range tables(t, pg.Bypass) {
 		if !slices.Contains(known, table) {
 			t.Errorf("say what a caregiver sees of %s", table)

@@ -36,6 +36,9 @@ func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m
 			return err
 		}
 		m.Skills = pick
+		if m.HelpScales, err = s.helpPick(r); err != nil {
+			return err
+		}
 	}
 	return s.page(w, r, status, page{Title: m.Title, Section: "library"}, view.Draft(m))
 }
@@ -135,7 +138,7 @@ func advice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 }
 
 // notFields are names that the editor's form has for itself.
-var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as", "need_pick", "teach_pick", "teach_step"}
+var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as", "need_pick", "teach_pick", "teach_step", "scale_pick"}
 
 // sheetOf reads the fields that a form brought. Which steps there are is the
 // draft's to say; buttons change it.
@@ -167,6 +170,9 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 	s.crit(&in, do, values)
 	if name, is := strings.CutPrefix(do, "theirs:"); is {
 		delete(in.Sheet.Fields, name)
+	}
+	if do == "take-scale" && err == nil {
+		in.Edit, err = s.takeScale(r, values)
 	}
 	if key, is := strings.CutPrefix(do, "hush:"); is {
 		hush(w, r, key)

@@ -143,13 +143,13 @@ func TestEveryRouteNeedsSomething(t *testing.T) {
 		if route.Public == (route.Needs != "") {
 			t.Errorf("%s %s: public %v, needs %q", route.Method, route.Pattern, route.Public, route.Needs)
 		}
-		if route.Needs != "" && !known(route.Needs) {
+		if route.Needs != "" && !isPermission(route.Needs) {
 			t.Errorf("%s %s needs %q, which nobody has", route.Method, route.Pattern, route.Needs)
 		}
 	}
 }
 
-func known(p newel.Permission) bool {
+func isPermission(p newel.Permission) bool {
 	for _, c := range newel.Capacities {
 		if c.Allows(p) {
 			return true

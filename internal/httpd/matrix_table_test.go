@@ -55,6 +55,7 @@ var (
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
 	}
 	theSkill      = params{"skill": func(_ tenants.Clinic, f tenants.Family) string { return f.Skill.String() }}
+	theScale      = params{"scale": func(_ tenants.Clinic, f tenants.Family) string { return f.HelpScale.String() }}
 	thePicture    = params{"sha256": func(_ tenants.Clinic, f tenants.Family) string { return f.Picture() }}
 	aNewRecording = params{"recording": func(tenants.Clinic, tenants.Family) string { return newRecording.String() }}
 )
@@ -144,6 +145,11 @@ var probes = map[string][]probe{
 	"GET /skills/{skill}":                {{of: ofClinic, path: theSkill}},
 	"POST /skills/{skill}":               {{of: ofClinic, path: theSkill, form: fields("name", "Jumps", "area", "")}},
 	"POST /skills/{skill}/archive":       {{of: ofClinic, path: theSkill}},
+	"GET /help-scales":                   {{of: ofSelf}},
+	"POST /help-scales":                  {{of: ofSelf, form: fields("name", "Steps", "levels", "point")}},
+	"GET /help-scales/{scale}":           {{of: ofClinic, path: theScale}},
+	"POST /help-scales/{scale}":          {{of: ofClinic, path: theScale, form: fields("name", "Steps", "levels", "point")}},
+	"POST /help-scales/{scale}/archive":  {{of: ofClinic, path: theScale}},
 	"GET /learners/{learner}/skills":     {{path: theLearner}},
 	"GET /learners/{learner}/skills/map": {{path: theLearner}},
 	"POST /learners/{learner}/skills": {{path: theLearner, form: func(_ tenants.Clinic, f tenants.Family) url.Values {

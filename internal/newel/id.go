@@ -36,6 +36,7 @@ type (
 	verdictKind    struct{}
 	skillKind      struct{}
 	skillNoteKind  struct{}
+	helpScaleKind  struct{}
 	trainingKind   struct{}
 
 	ClinicID     = ID[clinicKind]
@@ -60,6 +61,7 @@ type (
 	VerdictID    = ID[verdictKind]
 	SkillID      = ID[skillKind]
 	SkillNoteID  = ID[skillNoteKind]
+	HelpScaleID  = ID[helpScaleKind]
 	TrainingID   = ID[trainingKind]
 )
 

@@ -46,6 +46,7 @@ type DraftPage struct {
 	Undo, Redo string // what they would do; empty: nothing
 	Criterion  *CriterionBox
 	Skills     *SkillPick // nil: nothing is offered
+	HelpScales []Option   // of the clinic, to take help levels from
 }
 
 // Fix is a change that is offered for what a check found.
@@ -135,8 +136,12 @@ var programGroups = []draftGroup{
 		{"language", shortField, false},
 	}},
 	{key: "before", fields: []draftField{
-		{"needs", areaField, false}, {"teaches", areaField, false},
-		{"prerequisites", areaField, false}, {"materials", areaField, false}, {"cautions", areaField, false}, {"stop_rule", areaField, false},
+		{"needs", areaField, false},
+		{"teaches", areaField, false},
+		{"prerequisites", areaField, false},
+		{"materials", areaField, false},
+		{"cautions", areaField, false},
+		{"stop_rule", areaField, false},
 	}},
 	{key: "how", fields: []draftField{
 		{"say", areaField, false},

@@ -186,6 +186,10 @@ func (f *filler) skill(c Clinic, y Family, own func(row) row) {
 	name := y.LibraryMark + " skill"
 	f.put("skill", row{"clinic_id": c.ID, "id": y.Skill, "name": name, "area": y.LibraryMark + " area", "created_by": y.Supervisor, "created_at": ago(40)})
 	f.put("skill_name", row{"clinic_id": c.ID, "folded": newel.FoldSkill(name), "skill_id": y.Skill})
+	f.put("help_scale", row{
+		"clinic_id": c.ID, "id": y.HelpScale, "name": y.LibraryMark + " scale", "levels": asJSON{[]newel.HelpLevel{{Name: y.HelpLevel}}},
+		"created_by": y.Supervisor, "created_at": ago(40),
+	})
 	f.put("skill_note", own(row{
 		"id": y.SkillNote, "learner_id": y.Learner, "skill_id": y.Skill, "status": newel.SkillEmerging, "noted_on": dayAgo(25),
 		"evidence": y.Mark + " evidence", "placement_id": y.Past, "recorded_by": y.Supervisor, "recorded_at": ago(25),

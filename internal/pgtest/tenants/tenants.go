@@ -89,6 +89,7 @@ type Family struct {
 	Talk                                        newel.TalkID
 	Skill                                       newel.SkillID // that its program teaches
 	SkillNote                                   newel.SkillNoteID
+	HelpScale                                   newel.HelpScaleID // that its supervisor made
 	Training                                    newel.TrainingID // of Person, with Program
 	Branch                                      newel.VersionID // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
@@ -212,7 +213,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
-		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name),
+		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
 		Training: ID[newel.TrainingID](name),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,

@@ -28,7 +28,7 @@ func (f Family) Traces() []string {
 // StaffTraces are texts and ids that the clinic's own people may be sent, and
 // other families may not.
 func (f Family) StaffTraces() []string {
-	return append(texts(f.Caregiver, f.Supervisor, f.Trainee, f.Program, f.Version, f.Skill), f.AccountMark, f.LibraryMark)
+	return append(texts(f.Caregiver, f.Supervisor, f.Trainee, f.Program, f.Version, f.Skill, f.HelpScale), f.AccountMark, f.LibraryMark)
 }
 
 // Traces are texts and ids that show anything of the clinic to another one.

@@ -1,0 +1,83 @@
+package app
+
+import (
+	"context"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// HelpScales gives the clinic's scales of help by name, archived ones too.
+func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []newel.HelpScale, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		list, err = tx.HelpScales(ctx)
+		return err
+	})
+	return list, err
+}
+
+// HelpScale gives one of them.
+func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpScaleID) (s newel.HelpScale, err error) {
+	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
+		s, err = tx.HelpScale(ctx, id)
+		return err
+	})
+	return s, err
+}
+
+// HelpScaleInput is the form about a scale of help. Levels: one a line, from
+// least to most help.
+type HelpScaleInput struct{ Name, Levels string }
+
+// scale checks the form against the other scales that are in use.
+func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.HelpScaleID) (newel.HelpScale, error) {
+	var e newel.Invalid
+	s := newel.HelpScale{ID: id, Name: e.Line("name", in.Name, newel.MaxName, true), Levels: newel.ReadHelpLevels("levels", in.Levels, &e)}
+	others, err := tx.HelpScales(ctx)
+	if err != nil {
+		return s, err
+	}
+	for _, o := range others {
+		if o.ID != id && o.ArchivedAt == nil && strings.EqualFold(o.Name, s.Name) {
+			e.Add("name", "helpscale.name_taken", "name", o.Name)
+		}
+	}
+	return s, e.OrNil()
+}
+
+// AddHelpScale adds a scale to the clinic's, and leads to the list.
+func (a *App) AddHelpScale(ctx context.Context, actor newel.Actor, form Form, in HelpScaleInput) (string, error) {
+	return a.keepHelpScale(ctx, actor, form, newel.NewID[newel.HelpScaleID](), in, (*postgres.Tx).AddHelpScale, "authoring.help_scale_added")
+}
+
+// ChangeHelpScale gives a scale another name or other levels. Programs that
+// were begun with it keep theirs.
+func (a *App) ChangeHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput) (string, error) {
+	return a.keepHelpScale(ctx, actor, form, id, in, (*postgres.Tx).ChangeHelpScale, "authoring.help_scale_changed")
+}
+
+func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput,
+	keep func(*postgres.Tx, context.Context, newel.HelpScale) error, deed string,
+) (string, error) {
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		s, err := in.scale(ctx, tx, id)
+		if err != nil {
+			return "", err
+		}
+		if err := keep(tx, ctx, s); err != nil {
+			return "", err
+		}
+		return "/help-scales", tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+	})
+}
+
+// ArchiveHelpScale takes a scale out of use, or back into it.
+func (a *App) ArchiveHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, archived bool) (string, error) {
+	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
+		if err := tx.ArchiveHelpScale(ctx, id, archived); err != nil {
+			return "", err
+		}
+		return "/help-scales", tx.Note(ctx, "authoring.help_scale_archived", newel.FamilyID{}, id.UUID)
+	})
+}

@@ -1,0 +1,46 @@
+package postgres
+
+import (
+	"context"
+
+	"newel/internal/newel"
+)
+
+const helpScaleColumns = `select h.id, h.name, h.levels, h.created_at, h.archived_at from help_scale h where $staff(h)`
+
+// HelpScales lists the clinic's scales of help by name, archived ones too.
+func (tx *Tx) HelpScales(ctx context.Context) (_ []newel.HelpScale, err error) {
+	defer wrap(&err, "help scales")
+	return many[newel.HelpScale](ctx, tx, helpScaleColumns+` order by lower(h.name), h.id`, nil)
+}
+
+// HelpScale gives one.
+func (tx *Tx) HelpScale(ctx context.Context, id newel.HelpScaleID) (_ newel.HelpScale, err error) {
+	defer wrap(&err, "help scale %s", id)
+	return one[newel.HelpScale](ctx, tx, helpScaleColumns+` and h.id = @id`, args{"id": id})
+}
+
+// AddHelpScale adds one to the clinic's.
+func (tx *Tx) AddHelpScale(ctx context.Context, s newel.HelpScale) (err error) {
+	defer wrap(&err, "add help scale %s", s.ID)
+	if err := tx.staff(); err != nil {
+		return err
+	}
+	return tx.exec(ctx, `insert into help_scale (clinic_id, id, name, levels, created_by, created_at)
+		values (@scope_clinic, @id, @name, @levels, @scope_account, @now)`, args{"id": s.ID, "name": s.Name, "levels": s.Levels})
+}
+
+// ChangeHelpScale gives one another name and other levels. Programs that were
+// begun with it keep theirs.
+func (tx *Tx) ChangeHelpScale(ctx context.Context, s newel.HelpScale) (err error) {
+	defer wrap(&err, "change help scale %s", s.ID)
+	return tx.exec(ctx, `update help_scale h set name = @name, levels = @levels where $staff(h) and id = @id`,
+		args{"id": s.ID, "name": s.Name, "levels": s.Levels})
+}
+
+// ArchiveHelpScale takes one out of use, or back into it.
+func (tx *Tx) ArchiveHelpScale(ctx context.Context, id newel.HelpScaleID, archived bool) (err error) {
+	defer wrap(&err, "archive help scale %s", id)
+	return tx.exec(ctx, `update help_scale h set archived_at = case when @archived then @now::timestamptz end where $staff(h) and id = @id`,
+		args{"id": id, "archived": archived})
+}
