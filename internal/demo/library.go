@@ -29,9 +29,20 @@ var taught = []string{
 //go:embed answering-the-door.yaml
 var inTraining []byte
 
+// scales are the clinic's usual levels of help.
+var scales = []app.HelpScaleInput{
+	{Name: "From the lightest", Levels: "point\nsay\nshow\nlight touch (touch)\nhand under hand (touch)"},
+	{Name: "Without touch", Levels: "point\nsay\nshow"},
+}
+
 // library publishes the programs: begun from starters, read through, and signed
 // off once the line that asks for it has been taken out.
 func (s *seeder) library(ctx context.Context) error {
+	for _, scale := range scales {
+		if _, err := s.app.AddHelpScale(ctx, s.lead, app.NewForm(), scale); err != nil {
+			return fmt.Errorf("%s: %w", scale.Name, err)
+		}
+	}
 	for _, name := range taught {
 		location, err := s.app.BeginFromStarter(ctx, s.lead, app.NewForm(), name)
 		if err == nil {
