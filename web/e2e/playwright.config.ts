@@ -13,7 +13,7 @@ const args = [
 ];
 
 // What goes wrong on a phone is tried once, at a phone's size.
-const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
+const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "sequence.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
 
 export default defineConfig({
   testDir: ".",

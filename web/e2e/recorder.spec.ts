@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { expect, type Page } from "@playwright/test";
+import type { PhoneDay, RecordingDocument } from "../src/ts/contract";
 import { expectAccessible } from "./axe";
 import { test } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
@@ -8,12 +9,13 @@ import { shot } from "./shot";
 const RECEIPT = "application/vnd.newel.receipt+json";
 
 /** Opens the recorder of a program, by default one of five tries a session, and starts. */
-async function start(page: Page, program = "Which cup?"): Promise<void> {
+async function start(page: Page, program = "Which cup?", before?: () => Promise<void>): Promise<void> {
   await page.goto("/today");
   // What was taught last moves down the list: it may be on the card or folded.
   const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator(".fold a", { hasText: program }));
   const teach = (await link.first().getAttribute("href")) ?? "";
   await page.goto(teach.replace("/teach/", "/record/"));
+  await before?.();
   await page.locator("[data-before] button[type=submit]").click();
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
@@ -69,16 +71,53 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
   expect(doc.trials.map((t) => [t.n, t.rev, t.void ?? false])).toEqual([[1, 1, false], [2, 1, false], [3, 2, true], [4, 1, false], [5, 1, false], [6, 1, false]]);
 });
 
-test("without signal nothing is lost, and it is sent when a page opens with it", async ({ be }) => {
+/** Every step asks for a place, tokens and a choice of two, and has its words in two languages. */
+async function askMore(page: Page): Promise<void> {
+  await page.route("**/phone/day", async (route) => {
+    const response = await route.fetch();
+    const day = (await response.json()) as PhoneDay;
+    for (const { kit } of day.kits) {
+      const say_in = [{ lang: "en", name: "English", text: kit.say }, { lang: "ms", name: "Melayu", text: "Ayuh" }];
+      Object.assign(kit, { fits: { place: "two rooms" }, tokens: 2, choices: 2, order: { rule: "massed", block: 0, known: [], known_share: 0, max_same: 0 }, targets: kit.targets.slice(0, 1), say_in });
+    }
+    await route.fulfill({ response, body: JSON.stringify(day) }); // (json would be another media type)
+  });
+}
+
+test("without signal nothing is lost, and it is sent when a page opens with it; nor what the step asks", async ({ be }, info) => {
   const page = await be("caregiver");
-  await start(page);
+  await askMore(page);
+  await start(page, "Which cup?", async () => {
+    await page.locator(".chip", { hasText: "two rooms" }).click(); // it was ticked
+    await page.locator(".unusual summary").click();
+    await page.locator(".chip", { hasText: "Melayu" }).click();
+    await expectAccessible(page);
+    await expectNoSidewaysScroll(page);
+    await shot(page, info, "recorder-counts");
+  });
+  await expect(page.locator(".rec [data-cue]")).toHaveText("“Ayuh”");
   await page.route("**/recordings/*", (route) => route.abort());
-  for (const answer of ["alone", "alone", "not_yet", "alone", "alone"]) await tap(page, answer);
+  const places: (string | null)[] = [];
+  for (const answer of ["alone", "alone", "not_yet", "alone", "alone"]) {
+    places.push(await page.locator("[data-card] .places").getAttribute("aria-label"));
+    await tap(page, answer);
+    if (places.length === 2) {
+      await expect(page.locator("[data-tokens]")).toHaveText("Exchange now");
+      await expectNoSidewaysScroll(page);
+      await shot(page, info, "recorder-tokens");
+    }
+  }
   await page.locator("[data-finish]").click();
   await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("On this phone.");
+  await expect(page.locator("[data-unfit]")).toContainText("not as the step asks (two rooms)");
+  const made = JSON.parse((await keptHere(page)).pop()?.body ?? "{}") as RecordingDocument;
+  expect(made.header.unfit?.value).toEqual(["place"]);
+  // The right one lay where it was to lie, and the other one was chosen where the answer was wrong.
+  const lay = places.map((p) => Number(/place (\d)/.exec(p ?? "")?.[1]));
+  expect(made.trials.map((t) => t.answer?.position)).toEqual(lay.map((n, i) => (i === 2 ? 3 - n : n)));
   await page.goto("/today");
   await expect(page.locator("#outbox")).toHaveText("1 session waits on this phone to be sent.");
-  await page.unroute("**/recordings/*");
+  await page.unrouteAll({ behavior: "ignoreErrors" });
   await page.goto("/today");
   await expect.poll(async () => (await keptHere(page)).every((k) => k.receipt !== undefined)).toBe(true);
 });
