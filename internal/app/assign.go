@@ -18,6 +18,7 @@ type AssignView struct {
 	Missing  []string // message keys; nothing means ready
 	Programs []newel.ProgramSummary
 	Has      map[newel.ProgramID]bool // already being taught
+	Starts   map[newel.ProgramID]FirstStart
 }
 
 // AssignForm says what may be assigned to the learner, or what is missing.
@@ -50,6 +51,10 @@ func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.L
 				v.Programs = append(v.Programs, p)
 			}
 		}
+		if err != nil {
+			return err
+		}
+		v.Starts, err = firstStarts(ctx, tx, v.Learner)
 		return err
 	})
 	return v, err

@@ -172,6 +172,44 @@ func startOf(t postgres.Taught, h dayHome, self newel.AccountID) newel.DayStart 
 	return start
 }
 
+// FirstStart is how far somebody must have come to start what a program begins
+// with, and who of the family is.
+type FirstStart struct {
+	From  newel.TrainingState // the furthest of its first steps
+	There []string            // names
+}
+
+// firstStarts tells it of every published program, for a learner's family.
+func firstStarts(ctx context.Context, tx *postgres.Tx, l newel.Learner) (map[newel.ProgramID]FirstStart, error) {
+	home, err := homeOf(ctx, tx, l.FamilyID)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := tx.FirstSteps(ctx)
+	if err != nil {
+		return nil, err
+	}
+	starts := map[newel.ProgramID]FirstStart{}
+	for _, row := range rows {
+		var s FirstStart
+		for _, strand := range row.Document.Strands {
+			if len(strand.Opens) > 0 || len(strand.Steps) == 0 {
+				continue
+			}
+			if from := row.Document.StartsFrom(&strand.Steps[0], l.Care.TouchAllowed); from.Reaches(s.From) {
+				s.From = from
+			}
+		}
+		for _, p := range home.people {
+			if newel.TrainingOf(home.entries, p, row.ProgramID).Reaches(s.From) {
+				s.There = append(s.There, p.Name)
+			}
+		}
+		starts[row.ProgramID] = s
+	}
+	return starts, nil
+}
+
 // Training gives how far a family has come with a program, whether or not it
 // is assigned.
 func (a *App) Training(ctx context.Context, actor newel.Actor, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, err error) {

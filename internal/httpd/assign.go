@@ -64,7 +64,7 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 	m.Programs = view.Field{Name: "program", Label: "Program", Value: in.Program, Error: problems["program"], Required: true}
 	for _, p := range v.Programs {
 		if !v.Has[p.ID] {
-			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: lackingHint(t, &m, v.Skills, p)})
+			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: startHint(t, lackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
 		}
 	}
 	m.Touch = view.Field{

@@ -31,7 +31,7 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, statu
 	for _, p := range v.Proposed {
 		m.Proposed = append(m.Proposed, proposedSkill(t, p))
 	}
-	known(t, &m, v)
+	fillNotes(t, &m, v)
 	order(t, &m, v, actor.Can(newel.AssignProgram))
 	if actor.Can(newel.Decide) {
 		if values == nil {
@@ -69,8 +69,8 @@ func proposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
 	}
 }
 
-// known fills in what was noted, by area, and what programs name beside that.
-func known(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
+// fillNotes fills in what was noted, by area, and what programs name beside that.
+func fillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
 	notes := map[newel.SkillID][]view.SkillNoteLine{}
 	for _, n := range v.Notes {
 		notes[n.SkillID] = append(notes[n.SkillID], noteLine(t, n))

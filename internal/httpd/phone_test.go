@@ -144,15 +144,20 @@ func TestTalkRefusals(t *testing.T) {
 	}
 }
 
-func (b *browser) talk(id newel.TalkID, assignment newel.AssignmentID, at, sent time.Time) newel.Talked {
+// tell sends what somebody did about an assignment, as a phone does.
+func (b *browser) tell(path string, assignment newel.AssignmentID, at, sent time.Time) *reply {
 	b.t.Helper()
-	body := `{"assignment": "` + assignment.String() + `", "at": "` + string(shown(at)) + `"}`
-	r := httptest.NewRequest(http.MethodPut, "/phone/talks/"+id.String(), strings.NewReader(body))
+	r := httptest.NewRequest(http.MethodPut, path, strings.NewReader(`{"assignment": "`+assignment.String()+`", "at": "`+string(shown(at))+`"}`))
 	r.Header.Set("Content-Type", "application/json")
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
 	r.Header.Set(recording.SentHeader, string(shown(sent)))
+	return b.send(r)
+}
+
+func (b *browser) talk(id newel.TalkID, assignment newel.AssignmentID, at, sent time.Time) newel.Talked {
+	b.t.Helper()
 	var out newel.Talked
-	if p := b.send(r).want(http.StatusOK); decodeStrictly([]byte(p.body), &out) != nil {
+	if p := b.tell("/phone/talks/"+id.String(), assignment, at, sent).want(http.StatusOK); decodeStrictly([]byte(p.body), &out) != nil {
 		b.t.Fatal(p.body)
 	}
 	return out

@@ -73,6 +73,7 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 		m.Looks = looksOf(t, path, l)
 		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: path + "/replay"}
 	}
+	m.Untrained, m.Training = untrainedText(t, p)
 	if !p.Open() {
 		m.Ended, m.EndedTo = endedText(t, p)
 	}

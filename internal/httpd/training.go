@@ -3,6 +3,7 @@ package httpd
 import (
 	"net/http"
 	"net/url"
+	"strings"
 
 	"newel/internal/app"
 	"newel/internal/message"
@@ -125,11 +126,19 @@ func trainedPerson(t *message.Printer, who app.PersonTraining, zone string) view
 		}
 		return line
 	}
-	line.By, line.Note = entryBy(t, who.Entries[0], zone), who.Entries[0].Note
+	line.State, line.By, line.Note = entryState(t, who.Entries[0]), entryBy(t, who.Entries[0], zone), who.Entries[0].Note
 	for _, e := range who.Entries[1:] {
-		line.Before = append(line.Before, view.TrainedBefore{State: stateOf(t, e.State), By: entryBy(t, e, zone), Note: e.Note})
+		line.Before = append(line.Before, view.TrainedBefore{State: entryState(t, e), By: entryBy(t, e, zone), Note: e.Note})
 	}
 	return line
+}
+
+// entryState is stateOf, and says of an entry without a state what it did.
+func entryState(t *message.Printer, e newel.Training) string {
+	if e.State == newel.NotTrained {
+		return t.Text("training.state_taken")
+	}
+	return stateOf(t, e.State)
 }
 
 func entryBy(t *message.Printer, e newel.Training, zone string) string {
@@ -138,4 +147,34 @@ func entryBy(t *message.Printer, e newel.Training, zone string) string {
 		return t.Text("training.by_before", "day", day)
 	}
 	return t.Text("training.by", "who", e.SetByName, "day", day)
+}
+
+// untrainedText names what was recorded by somebody who was not as far as the
+// step asks for, and where that is put right.
+func untrainedText(t *message.Printer, p app.Progress) (string, view.Link) {
+	to := view.Link{Label: t.Text("training.part"), Href: app.TrainingPath(p.Family.ID, p.Assignment.ProgramID)}
+	var list []string
+	for _, s := range p.Untrained {
+		list = append(list, t.Text("training.untrained_one", "who", s.ByName, "day", t.DayShort(s.LocalDate)))
+	}
+	if len(list) == 0 {
+		return "", to
+	}
+	return t.Text("training.untrained", "n", len(list), "people", t.List(list), "from", t.Text("training.from_"+string(p.StartsFrom))), to
+}
+
+// startHint adds to what the assigning page says of a program who may start
+// its first steps.
+func startHint(t *message.Printer, hint string, s app.FirstStart) string {
+	if s.From == newel.NotTrained { // nothing is open from the start
+		return hint
+	}
+	if hint != "" {
+		hint = strings.TrimSuffix(hint, ".") + ". "
+	}
+	hint += t.Text("training.starts", "who", t.Text("training.from_"+string(s.From)))
+	if len(s.There) > 0 {
+		return hint + " " + t.Text("training.there", "people", t.List(s.There))
+	}
+	return hint + " " + t.Text("training.nobody_there")
 }

@@ -65,6 +65,9 @@ var libraryDeeds = map[string][]deed{
 	"LatestVersion": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.LatestVersion(ctx, v.Program)
 	}}},
+	"FirstSteps": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.FirstSteps(ctx)
+	}}},
 	"Versions": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Versions(ctx, v.Program)
 	}}},

@@ -35,3 +35,14 @@ func (tx *Tx) TrainingEntry(ctx context.Context, id newel.TrainingID) (_ newel.T
 	return one[newel.Training](ctx, tx, `select id, family_id, person_id, program_id, state, version_id, note, set_by, set_at
 		from training t where $in(t) and t.id = @id`, args{"id": id})
 }
+
+// FirstSteps gives of every program's latest version its help levels and the
+// first step of each strand, and nothing else.
+func (tx *Tx) FirstSteps(ctx context.Context) (_ []newel.Version, err error) {
+	defer wrap(&err, "first steps")
+	return many[newel.Version](ctx, tx, `
+		select distinct on (v.program_id) v.id, v.program_id, v.number, jsonb_build_object('help_levels', v.document -> 'help_levels', 'strands', (
+			select jsonb_agg(jsonb_build_object('opens', s -> 'opens', 'steps', case when jsonb_array_length(s -> 'steps') > 0 then jsonb_build_array(s -> 'steps' -> 0) end) order by n)
+			from jsonb_array_elements(v.document -> 'strands') with ordinality x (s, n))) as document
+		from version v where $staff(v) and not v.own order by v.program_id, v.number desc`, nil)
+}

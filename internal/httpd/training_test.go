@@ -1,0 +1,136 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/jackc/pgx/v5"
+
+	"newel/internal/htmlcheck"
+	"newel/internal/newel"
+)
+
+func (b *browser) read(id newel.TrainingID, assignment newel.AssignmentID, at, sent time.Time) *reply {
+	b.t.Helper()
+	return b.tell("/phone/reads/"+id.String(), assignment, at, sent)
+}
+
+// start is what the day says of who may start what is next.
+func (b *browser) start() newel.DayStart {
+	b.t.Helper()
+	day := b.day("", "")
+	if len(day.Learners) != 1 || day.Learners[0].Next == nil {
+		b.t.Fatalf("day: %+v", day)
+	}
+	return day.Learners[0].Next.Start
+}
+
+// asksFor makes the step that is taught ask for a state.
+func (b benchSite) asksFor(state newel.TrainingState) {
+	b.World.Exec(b.t, `update version set document = jsonb_set(document, '{strands,0,steps,0,start_from}', to_jsonb(@state::text))`, pgx.NamedArgs{"state": string(state)})
+}
+
+// TestWhoMayStart: the day says how far everybody is; a caregiver says that she
+// has read and no more, a supervisor the rest.
+func TestWhoMayStart(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home
+	phone, desk, now := b.as(home.Caregiver), b.as(b.Bench.Supervisor), b.clock.Now()
+	want := func(w newel.DayStart) {
+		t.Helper()
+		if d := cmp.Diff(w, phone.start()); d != "" {
+			t.Error(d)
+		}
+	}
+	nobody := []newel.PersonID{}
+	want(newel.DayStart{From: newel.Read, Wanting: nobody}) // the other has no phone, and counts as having read
+	id := newel.NewID[newel.TrainingID]()
+	first := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK)
+	if again := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK); again.body != first.body {
+		t.Errorf("sent again: %s", again.body)
+	}
+	want(newel.DayStart{From: newel.Read, State: newel.Read, Wanting: nobody})
+	phone.read(newel.NewID[newel.TrainingID](), b.Bench.NextDoor.Assignment, now, now).want(http.StatusNotFound)
+
+	family := "/families/" + home.Family.String()
+	page := desk.get(family).want(http.StatusOK).attr("section[aria-labelledby=training-head] a", "href")
+	set := func(who newel.PersonID, state string) *reply {
+		return desk.post(page, url.Values{"person": {who.String()}, "state": {state}, "note": {"with the cups from home"}})
+	}
+	set(home.Self, "").want(http.StatusUnprocessableEntity).check(
+		htmlcheck.In("#person-"+home.Self.String()+" .error", htmlcheck.HasText("Choose how far")),
+		htmlcheck.Count(`input[name="note"][value="with the cups from home"]`, 1))
+	set(b.Bench.NextDoor.Self, "shown").want(http.StatusNotFound)
+	set(home.Self, "shown").leads(page)
+	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, now, now).want(http.StatusOK) // takes nothing back
+	b.asksFor(newel.Practised)
+	want(newel.DayStart{From: newel.Practised, State: newel.Shown, Wanting: []newel.PersonID{home.Other}})
+	desk.get(family).check(htmlcheck.Count(".trained .clay", 2))
+	set(home.Other, "alone").leads(page)
+	want(newel.DayStart{From: newel.Practised, State: newel.Shown, Wanting: nobody})
+	set(home.Self, "none").leads(page)
+	want(newel.DayStart{From: newel.Practised, Wanting: nobody})
+	desk.get(page).want(http.StatusOK).check(
+		htmlcheck.In("#person-"+home.Self.String()+" details", htmlcheck.HasText("was shown it"), htmlcheck.HasText("has read it")),
+		htmlcheck.In("#person-"+home.Other.String(), htmlcheck.HasText("does it alone"), htmlcheck.HasText("Tomas"), htmlcheck.HasText("with the cups from home")))
+	desk.get("/learners/" + home.Learner.String()).want(http.StatusOK).check(htmlcheck.In(".learnerprograms .trained", htmlcheck.HasText("Opah: does it alone")))
+	desk.get("/learners/" + home.Learner.String() + "/assign").want(http.StatusOK)
+	if n := b.count(`select count(*) from training`); n != 4 {
+		t.Errorf("%d entries, want 4", n)
+	}
+}
+
+// TestTaughtBeforeShown: what was recorded all the same is kept and counts;
+// staff are told, until it turns out that she had read it before.
+func TestTaughtBeforeShown(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home
+	phone, desk := b.as(home.Caregiver), b.as(b.Bench.Supervisor)
+	s := b.session("aaaaa")
+	phone.putDocument(s.Document()).want(http.StatusCreated)
+	if day := phone.day("", ""); len(day.Kits) != 1 {
+		t.Errorf("%d kits", len(day.Kits))
+	}
+	page := "/placements/" + home.Placement.String()
+	desk.get(page).want(http.StatusOK).check(htmlcheck.In(".now .flag", htmlcheck.HasText("Sari on"), htmlcheck.HasText("It was kept and counts"), htmlcheck.HasText("whoever has read")))
+	if plain := phone.get("/progress/" + home.Placement.String()).want(http.StatusOK); strings.Contains(plain.body, "kept and counts") {
+		t.Error("the family is told as well")
+	}
+	// The phone had no signal: the reading comes after the session that it came before.
+	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, s.Start.Add(-time.Minute), b.clock.Now()).want(http.StatusOK)
+	desk.get(page).want(http.StatusOK).check(htmlcheck.NotIn(".now .flag"))
+}
+
+// TestTaughtOtherwise: a later version that is taught otherwise takes nothing
+// back, and the pages say so.
+func TestTaughtOtherwise(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	home := b.Bench.Home
+	desk := b.as(b.Bench.Supervisor)
+	family := "/families/" + home.Family.String()
+	page := desk.get(family).attr("section[aria-labelledby=training-head] a", "href")
+	desk.post(page, url.Values{"person": {home.Self.String()}, "state": {"alone"}}).leads(page)
+	newer := func(number int, path, to string) {
+		b.World.Exec(t, `insert into version (clinic_id, id, program_id, number, document, hash, published_by)
+			select clinic_id, gen_random_uuid(), program_id, @number::int, jsonb_set(document, @path::text[], to_jsonb(@to::text)), @hash, published_by from version order by number desc limit 1`,
+			pgx.NamedArgs{"number": number, "path": "{" + path + "}", "to": to, "hash": to})
+		b.World.Exec(t, `insert into step (clinic_id, version_id, key, strand, place) select s.clinic_id, v.id, s.key, s.strand, s.place
+			from version v join step s on s.version_id = (select id from version where number = 1) where v.number = @number`, pgx.NamedArgs{"number": number})
+		b.World.Exec(t, `update placement set version_id = (select id from version where number = @number)`, pgx.NamedArgs{"number": number})
+	}
+	newer(2, "purpose", "Another reason for it.")
+	desk.get(page).check(htmlcheck.NotIn("article .clay"))
+	newer(3, "procedure,help_rule", "At once, point.")
+	desk.get(page).want(http.StatusOK).check(htmlcheck.In("#person-"+home.Self.String()+" .clay", htmlcheck.HasText("has changed since")))
+	desk.get(family).check(htmlcheck.In(".trained .clay", htmlcheck.HasText("has changed since")))
+	if start := b.as(home.Caregiver).start(); start.State != newel.Alone {
+		t.Errorf("it was taken back: %+v", start)
+	}
+}
