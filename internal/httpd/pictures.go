@@ -74,6 +74,9 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 		T: t, Title: v.Program.Title, Draft: path, Back: path + view.PaneQuery(view.StepPane, step.Key) + "#pane",
 		Step: step.Key, Name: labelOf(d, step.Key),
 	}
+	if step.Label != "" && step.Name != "" {
+		m.Name = step.Label + ", " + step.Name
+	}
 	row := func(target, name string, p *newel.PictureRef) view.PictureRow {
 		typed, wrong := url.Values{}, map[string]string{}
 		if p != nil {

@@ -123,14 +123,14 @@ func Pictures(m PicturesPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</a></p></div><p class=\"warn\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</a></p></div><p class=\"warn picturecaution\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var6 string
 		templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(m.T.Text("pictures.caution"))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/pictures.templ`, Line: 49, Col: 47}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/pictures.templ`, Line: 49, Col: 62}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 		if templ_7745c5c3_Err != nil {
@@ -415,7 +415,7 @@ func pictureRow(m PicturesPage, r PictureRow) templ.Component {
 
 func (r PictureRow) everywhere(t *message.Printer) Field {
 	f := r.field("everywhere")
-	f.Label = t.Text("pictures.everywhere", "n", r.Others, "name", r.Name)
+	f.Label = t.Text("pictures.everywhere", "n", r.Others)
 	return f
 }
 
