@@ -24,7 +24,15 @@ type CheckFirst struct {
 	Places        []Share
 	Hours         []Share // Name is morning, afternoon or evening
 	Prerequisites []newel.Prerequisite
+	Needs         []NeededSkill
 	Reinforcing   string
+}
+
+// NeededSkill is a skill that the program needs, and what was noted last about
+// the learner's: nothing if empty.
+type NeededSkill struct {
+	Name   string
+	Status newel.SkillStatus
 }
 
 // Share is so many of so many.
@@ -36,6 +44,9 @@ type Share struct {
 // CheckFirst gathers what the row's latest sessions know.
 func (i CaseloadItem) CheckFirst() CheckFirst {
 	c := CheckFirst{Prerequisites: i.Detail.Prerequisites, Reinforcing: i.Detail.Reinforcing}
+	for _, name := range i.Detail.Needs {
+		c.Needs = append(c.Needs, NeededSkill{name, i.Detail.Skills[newel.FoldSkill(name)]})
+	}
 	zone := location(i.TimeZone)
 	for _, s := range i.Sessions {
 		if s.Void {

@@ -14,7 +14,7 @@ func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) 
 		{Name: t.Text("check.planned")},
 		{Name: t.Text("check.willing"), Known: willing(t, c)},
 		{Name: t.Text("check.reward"), Known: rewards(t, c)},
-		{Name: t.Text("check.before"), Known: before(c)},
+		{Name: t.Text("check.before"), Known: before(t, c)},
 		{Name: t.Text("check.where"), Known: where(t, c)},
 		{Name: t.Text("check.help"), Known: help(t, c)},
 	}
@@ -47,8 +47,15 @@ func rewards(t *message.Printer, c app.CheckFirst) []string {
 	return []string{t.Text("check.plan_says", "text", c.Reinforcing)}
 }
 
-func before(c app.CheckFirst) []string {
+func before(t *message.Printer, c app.CheckFirst) []string {
 	var lines []string
+	for _, n := range c.Needs {
+		status := t.Text("skills.status_none")
+		if n.Status != "" {
+			status = statusText(t, n.Status)
+		}
+		lines = append(lines, t.Text("check.need", "skill", n.Name, "status", status))
+	}
 	for _, p := range c.Prerequisites {
 		lines = append(lines, p.Text)
 	}

@@ -73,9 +73,11 @@ type CaseloadDetail struct {
 	Latest        []json.RawMessage // criterion.Session, the newest, oldest first
 	People        map[string]string // names of the family's people by id
 	Prerequisites []Prerequisite
-	Reinforcing   string   // what the program says makes it worth it
-	Planned       string   // planned help
-	Targets       []Target // of the step, where each is mastered on its own
+	Needs         []string               // skills, by name
+	Skills        map[string]SkillStatus // what was noted last about the learner's, by every folded name
+	Reinforcing   string                 // what the program says makes it worth it
+	Planned       string                 // planned help
+	Targets       []Target               // of the step, where each is mastered on its own
 }
 
 // CaseloadAround is what a caseload rests on beside its rows.

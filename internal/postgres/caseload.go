@@ -70,10 +70,16 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 	return many[newel.CaseloadDetail](ctx, tx, `
 		select p.id as placement_id, p.criterion, v.help_levels, r.body, r.latest, p.planned_help as planned,
 			(select jsonb_object_agg(n.id, n.name) from person n where $in(n) and n.family_id = p.family_id) as people,
-			v.document -> 'prerequisites' as prerequisites, coalesce(v.document ->> 'reinforcing', '') as reinforcing,
+			v.document -> 'prerequisites' as prerequisites, v.document -> 'needs' as needs,
+			(select jsonb_object_agg(m.folded, k.status) from (
+				select distinct on (n.skill_id) n.clinic_id, n.skill_id, n.status from skill_note n
+				where $in(n) and $staff(n) and n.family_id = a.family_id and n.learner_id = a.learner_id
+				order by n.skill_id, n.noted_on desc, n.recorded_at desc, n.id desc) k
+				join skill_name m on m.clinic_id = k.clinic_id and m.skill_id = k.skill_id) as skills, coalesce(v.document ->> 'reinforcing', '') as reinforcing,
 			case when r.body -> 'targets' is not null then jsonb_path_query_array(v.document, '$.strands[*].steps[*] ? (@.key == $key).targets[*]',
 				jsonb_build_object('key', p.step_key)) end as targets
 		from placement p
+		join assignment a on a.clinic_id = p.clinic_id and a.family_id = p.family_id and a.id = p.assignment_id
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		where $in(p) and $clinic(v) and p.id = any (@placements::uuid[])`, args{"placements": texts(placements)})
