@@ -2,7 +2,7 @@ import { test as base, type BrowserContextOptions, type Page } from "@playwright
 import { startNewel, type NewelServer } from "./server";
 
 /** Who can be anybody in the invented clinic, by the last part of the link that signs in. */
-export type Who = "supervisor" | "caregiver" | "orla" | "lubna" | "office" | "trainee" | "nobody";
+export type Who = "supervisor" | "tomas" | "caregiver" | "orla" | "cian" | "lubna" | "sami" | "temi" | "andreu" | "office" | "trainee" | "nobody";
 
 type Kept = Exclude<BrowserContextOptions["storageState"], string | undefined>;
 

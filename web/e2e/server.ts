@@ -9,38 +9,69 @@ import { root } from "./paths";
 
 export interface NewelServer {
   url: string;
+  /** Where its database listens: a folder that nobody else can enter. */
+  socket: string;
   /** What the program has written so far, for a test that failed. */
   log(): string;
+  /** Ends the program and starts it again at the same address. */
+  restart(): Promise<void>;
   stop(): Promise<void>;
 }
 
+/** What a start may be. */
+interface Start {
+  demo: boolean;
+  /** Another process whose database it shares. */
+  beside?: NewelServer;
+  /** More settings. */
+  env?: Record<string, string>;
+}
+
 /** Starts bin/newel in a fresh folder, on an invented clinic or with nothing in it, and waits until it is ready. */
-export async function startNewel(start: { demo: boolean }): Promise<NewelServer> {
+export async function startNewel(start: Start): Promise<NewelServer> {
   const binary = process.env["PLAYWRIGHT_NEWEL"] ?? join(root, "bin", "newel"); // another build of it, such as a release
   if (!existsSync(binary)) throw new Error("bin/newel is missing: run make build");
   const data = await mkdtemp(join(tmpdir(), "newel-e2e-"));
   await chmod(data, 0o755); // started by root, the database runs as somebody else, who has to get through
   const port = await freePort();
   const url = `http://localhost:${port}`;
-  const child = spawn(binary, start.demo ? ["run", "--demo"] : ["run"], {
-    cwd: root,
-    env: { ...process.env, NEWEL_DATA_DIR: data, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url },
-    stdio: ["ignore", "pipe", "pipe"],
-  });
+  const database = (role: string): string => `postgres://${role}@/newel?host=${encodeURIComponent(start.beside?.socket ?? "")}&port=5432&sslmode=disable`;
+  const shared = start.beside ? { DATABASE_URL: database("newel_app"), NEWEL_OWNER_URL: database("newel_owner") } : {};
   let log = "";
-  child.stdout.on("data", (chunk: Buffer) => (log += chunk.toString()));
-  child.stderr.on("data", (chunk: Buffer) => (log += chunk.toString()));
-  const stop = async (): Promise<void> => {
-    await end(child);
-    await rm(data, { recursive: true, force: true });
+  const launch = async (): Promise<ChildProcess> => {
+    const child = spawn(binary, start.demo ? ["run", "--demo"] : ["run"], {
+      cwd: root,
+      env: { ...process.env, NEWEL_DATA_DIR: data, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url, ...shared, ...start.env },
+      stdio: ["ignore", "pipe", "pipe"],
+    });
+    child.stdout.on("data", (chunk: Buffer) => (log += chunk.toString()));
+    child.stderr.on("data", (chunk: Buffer) => (log += chunk.toString()));
+    try {
+      await ready(`http://127.0.0.1:${port}/readyz`, child, () => log);
+    } catch (error) {
+      await end(child);
+      throw error;
+    }
+    return child;
   };
-  try {
-    await ready(`http://127.0.0.1:${port}/readyz`, child, () => log);
-  } catch (error) {
-    await stop();
+  const away = (): Promise<void> => rm(data, { recursive: true, force: true });
+  let child = await launch().catch(async (error: unknown) => {
+    await away();
     throw error;
-  }
-  return { url, log: () => log, stop };
+  });
+  return {
+    url,
+    socket: join(data, "run"),
+    log: () => log,
+    restart: async () => {
+      await end(child);
+      child = await launch();
+    },
+    stop: async () => {
+      await end(child);
+      await away();
+    },
+  };
 }
 
 async function freePort(): Promise<number> {

@@ -1,0 +1,73 @@
+import { expect, type BrowserContext, type Locator, type Page } from "@playwright/test";
+import type { Who } from "./demo";
+import { test as phoneTest } from "./phone";
+
+// What the stories share: desks of supervisors, and whole sessions entered on a phone after they were held.
+
+export const test = phoneTest.extend<{ desk: Page; atDesk: (who: Who, url?: string) => Promise<Page> }>({
+  /** Somebody of the clinic on a laptop; url: of another process than the first. */
+  atDesk: async ({ browser, contextOptions, demo }, use) => {
+    const open: BrowserContext[] = [];
+    await use(async (who, url = demo.server.url) => {
+      const context = await browser.newContext({ ...contextOptions, viewport: { width: 1280, height: 800 }, baseURL: url, storageState: await demo.state(who) });
+      open.push(context);
+      return context.newPage();
+    });
+    for (const context of open) await context.close();
+  },
+  desk: async ({ atDesk }, use) => use(await atDesk("supervisor")),
+});
+
+/** A row of the caseload that asks for a decision. */
+export const row = (desk: Page, learner: string, program: string): Locator =>
+  desk.locator("article.row").filter({ has: desk.getByRole("heading", { name: learner, exact: true }) }).filter({ hasText: program });
+
+/** The group of the caseload in which such a row stands. */
+export const asksIn = (desk: Page, name: string): Locator => desk.getByRole("region", { name });
+
+/** Goes to where a learner stands in a program, whether the row asks for something or is quiet. */
+export async function placement(desk: Page, learner: string, program: string): Promise<void> {
+  await desk.goto("/caseload");
+  const any = row(desk, learner, program).or(desk.locator("#quiet tr").filter({ hasText: program }));
+  await any.getByRole("link", { name: learner, exact: true }).click();
+  await desk.waitForURL("**/placements/*");
+}
+
+/** Records a decision with its reason, on the page of a placement. */
+export async function decide(desk: Page, kind: string, reason: string): Promise<void> {
+  await desk.getByRole("radio", { name: kind, exact: true }).check();
+  await desk.getByLabel(/^Reason/).fill(reason);
+  await desk.getByRole("button", { name: "Record the decision" }).click();
+  await expect(desk.locator("#decisions, [aria-labelledby=decisions]").first()).toContainText(reason);
+}
+
+/** The address under which a program is recorded on this phone, whether it is next or folded. */
+export async function recorder(page: Page, program: string): Promise<string> {
+  const at = new URL(page.url());
+  if (at.pathname + at.hash !== "/today") await page.goto("/today");
+  const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator(".fold a", { hasText: program }));
+  return ((await link.first().getAttribute("href")) ?? "").replace("/teach/", "/record/");
+}
+
+/** Tries of a session, by the words of their rows. */
+export type Tries = Partial<Record<"Alone" | "Not yet" | "Said no", number>>;
+
+/** Enters a session that was held before, and waits until the page says that it is kept, with the clinic if there is signal. */
+export async function entered(page: Page, program: string, tries: Tries, kept: string | RegExp = "Stored with your clinic."): Promise<void> {
+  await page.goto(await recorder(page, program));
+  await page.locator(".unusual summary").click();
+  await page.locator(".chip", { has: page.locator('input[value="afterwards"]') }).click();
+  await page.locator("[data-before] button[type=submit]").click();
+  await expect(page.locator("[data-several-add]")).toBeVisible();
+  for (const [words, times] of Object.entries(tries)) {
+    const more = page.locator(".severalrow", { hasText: words }).locator("[data-plus]");
+    for (let n = 0; n < times; n++) await more.click();
+  }
+  await page.locator("[data-several-add]").click();
+  const finish = page.locator('[data-part="enough"] [data-finish]');
+  await expect(finish).toBeVisible();
+  await finish.click();
+  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText(kept);
+  await page.locator('[data-part="done"] [data-leave]').click();
+  await expect(page.locator(".day").first()).toBeVisible();
+}
