@@ -106,7 +106,7 @@ func startLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) v
 	line := view.StartLine{
 		Learner: view.Link{Label: start.Learner.Nickname, Href: "/learners/" + start.Learner.ID.String()},
 		Step:    view.Link{Label: start.Step + ", " + start.Name, Href: "/placements/" + start.Placement.String()},
-		Who:     t.Text("training.starts", "who", t.Text("training.from_"+string(start.From))),
+		Who:     t.Text("training.starts", "who", t.Text("training.from."+string(start.From))),
 	}
 	var names []string
 	for _, who := range p.Wanting(start) {
@@ -160,7 +160,7 @@ func untrainedText(t *message.Printer, p app.Progress) (string, view.Link) {
 	if len(list) == 0 {
 		return "", to
 	}
-	return t.Text("training.untrained", "n", len(list), "people", t.List(list), "from", t.Text("training.from_"+string(p.StartsFrom))), to
+	return t.Text("training.untrained", "n", len(list), "people", t.List(list), "from", t.Text("training.from."+string(p.StartsFrom))), to
 }
 
 // startHint adds to what the assigning page says of a program who may start
@@ -172,7 +172,7 @@ func startHint(t *message.Printer, hint string, s app.FirstStart) string {
 	if hint != "" {
 		hint = strings.TrimSuffix(hint, ".") + ". "
 	}
-	hint += t.Text("training.starts", "who", t.Text("training.from_"+string(s.From)))
+	hint += t.Text("training.starts", "who", t.Text("training.from."+string(s.From)))
 	if len(s.There) > 0 {
 		return hint + " " + t.Text("training.there", "people", t.List(s.There))
 	}

@@ -284,7 +284,7 @@ func (m DraftPage) options(name, full string) []Option {
 	case "start_from":
 		add("", m.T.Text("draft.start_default"))
 		for _, s := range newel.TrainingStates {
-			add(string(s), m.T.Text("training.from_"+string(s)))
+			add(string(s), m.T.Text("training.from."+string(s)))
 		}
 	case "card":
 		add("", m.T.Text("draft.card_shown"))

@@ -245,7 +245,7 @@ func (r programReader) session(s newel.Step, own newel.StepOverride) []ReadItem 
 	c.text(r.stepLabel("measure"), r.named("measure.", string(s.Measure)))
 	c.add(ReadItem{Label: r.stepLabel("trials"), Lines: []ReadLine{{Text: counted(s.Trials)}}, Own: r.mine(own.Trials != nil)})
 	c.text(r.stepLabel("minutes"), counted(s.Minutes))
-	c.text(r.stepLabel("start_from"), r.named("training.from_", string(s.StartFrom)))
+	c.text(r.stepLabel("start_from"), r.named("training.from.", string(s.StartFrom)))
 	return c.items
 }
 
