@@ -13,6 +13,8 @@ export const SEAL_INFO = "newel-sealed-1";
 export const MAX_CHECKED = 50;
 export const MAX_TRIALS = 500;
 export const MAX_REV = 9999;
+export const MAX_COUNT = 100000;
+export const MAX_MEASURED = 2000;
 
 /** A value that can be corrected: the highest revision stands. */
 export interface Revised<T> {

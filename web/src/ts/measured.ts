@@ -1,5 +1,6 @@
 // What is entered at the end where a session is not recorded try by try.
 
+import { MAX_COUNT, MAX_MEASURED } from "./contract";
 import type { Kit } from "./contract";
 
 export interface Measured {
@@ -9,9 +10,7 @@ export interface Measured {
   intervals?: boolean[];
 }
 
-const MOST_COUNT = 100_000;
 const MOST_MINUTES = 24 * 60;
-const MOST_ITEMS = 2_000;
 
 function whole(text: string, most: number): number | undefined {
   const n = /^\d+$/.test(text.trim()) ? Number(text.trim()) : NaN;
@@ -31,7 +30,7 @@ export function measured(measure: Kit["measure"], field: (name: string) => strin
 }
 
 function counted(count: string, minutes: string): Measured | undefined {
-  const n = whole(count, MOST_COUNT);
+  const n = whole(count, MAX_COUNT);
   const m = whole(minutes, MOST_MINUTES);
   return n === undefined || !m ? undefined : { count: n, observed_ms: m * 60_000 };
 }
@@ -39,12 +38,12 @@ function counted(count: string, minutes: string): Measured | undefined {
 function lasted(text: string): Measured | undefined {
   const words = text.split(/[\s,;]+/).filter((w) => w !== "");
   const seconds = words.map((w) => whole(w, 86_400));
-  if (seconds.length > MOST_ITEMS || seconds.some((s) => s === undefined)) return undefined;
+  if (seconds.length > MAX_MEASURED || seconds.some((s) => s === undefined)) return undefined;
   return { durations_ms: seconds.map((s) => (s ?? 0) * 1000) };
 }
 
 function happened(text: string): Measured | undefined {
   const letters = text.toLowerCase().replace(/[\s,;]/g, "");
-  if (letters === "" || letters.length > MOST_ITEMS || /[^yn]/.test(letters)) return undefined;
+  if (letters === "" || letters.length > MAX_MEASURED || /[^yn]/.test(letters)) return undefined;
   return { intervals: Array.from(letters, (c) => c === "y") };
 }
