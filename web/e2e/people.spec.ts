@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
-import { expect, type Page } from "@playwright/test";
+import { chromium, expect, type Page } from "@playwright/test";
 import { account, everythingKept, sessions, stored } from "./kept";
+import { chromiumQuick } from "./paths";
 import { begin, enter, finish, session, tap, test, toTheEnd, workerReady } from "./phone";
 
 // Several people on one phone, and sessions that leave it by another way.
@@ -150,4 +151,40 @@ test("a rescue file is taken in from another phone, once, and the first phone's 
   await toTheEnd(page, shadow);
   await finish(page);
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+});
+
+test("signed out for good: no PIN brings anybody back", async ({ hand: page }) => {
+  await setPIN(page, "4711");
+  await page.goto("/leave");
+  const told = page.waitForResponse("**/phone/lock");
+  await page.getByRole("button", { name: /^Sign out for good/ }).click();
+  expect((await told).status()).toBe(200);
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  const asked = page.waitForResponse("**/phone/accounts");
+  await page.reload();
+  await asked;
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await expect(page.locator("[data-unlock]")).toBeHidden();
+  expect(await page.evaluate(() => fetch("/phone/day").then((r) => r.status))).toBe(401);
+});
+
+test("without https: the page says so and records, and nobody signs out over what is not sent", async ({ demo, line, shadow }) => {
+  const browser = await chromium.launch({ executablePath: chromiumQuick, args: ["--no-sandbox", "--disable-gpu", "--host-resolver-rules=MAP clinic.example 127.0.0.1"] });
+  try {
+    const url = line.url.replace("localhost", "clinic.example");
+    const page = await browser.newPage({ baseURL: url, viewport: { width: 320, height: 568 }, locale: "en-GB" });
+    await enter(page, demo, { url }, "caregiver");
+    expect(await page.evaluate(() => isSecureContext)).toBe(false);
+    await expect(page.getByText("This address is not secure (no https).")).toBeVisible();
+    line.refuse = /^PUT \/recordings/;
+    await session(page, shadow);
+    await page.goto("/leave");
+    await expect(page.getByText("What is not sent yet cannot be sealed on this phone, so that nobody can sign out now")).toBeVisible();
+    await expect(page.getByRole("button", { name: /^Sign out/ })).toHaveCount(0);
+    line.refuse = undefined;
+    await page.goto("/today");
+    await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
+  } finally {
+    await browser.close();
+  }
 });
