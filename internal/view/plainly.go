@@ -80,7 +80,7 @@ func (m PlainPage) step(was newel.Step) []ReadItem {
 	}
 	c.list(t.Text(counts), s.Examples)
 	c.list(t.Text(not), s.NonExamples)
-	c.text(t.Text(within), r.seconds(s.LimitSeconds))
+	c.text(t.Text(within), r.seconds(r.limit(s)))
 	c.list(t.Text("plainly.with"), []string{s.Context, s.Fits.People, s.Fits.Place, s.Fits.Materials})
 	c.text(t.Text("plainly.session"), sessionPlan(t, newel.Step{Trials: s.Trials, Minutes: s.Minutes}))
 	c.text(t.Text("plainly.planned_help"), s.PlannedHelp)
@@ -110,9 +110,9 @@ func PlainCriterion(t *message.Printer, d *newel.Document, s newel.Step) string 
 		return s.Criterion
 	}
 	p, n := c.Parts(), max(s.Trials, c.Trials)
-	goal := plainGoal(t, c.Goal, p.Goal, n)
+	goal := plainGoal(t, s, c.Goal, p.Goal, n)
 	if c.Second != nil {
-		goal = t.Text("plainly.and", "one", goal, "two", plainGoal(t, *c.Second, p.Second, n))
+		goal = t.Text("plainly.and", "one", goal, "two", plainGoal(t, s, *c.Second, p.Second, n))
 	}
 	text := t.Text("plainly.in_row", "goal", goal, "n", c.Window.Need)
 	if c.Window.Of > 0 {
@@ -140,7 +140,7 @@ func PlainCriterion(t *message.Printer, d *newel.Document, s newel.Step) string 
 }
 
 // plainGoal says a goal for sessions of n tries, as many as are planned.
-func plainGoal(t *message.Printer, g criterion.Goal, p criterion.GoalParts, n int) string {
+func plainGoal(t *message.Printer, s newel.Step, g criterion.Goal, p criterion.GoalParts, n int) string {
 	compare := t.Text("compare." + plainCompare[p.Compare])
 	if k, ok := g.LeastCorrect(n); ok && n > 0 && (p.Form == criterion.FormAlone || p.Form == criterion.FormHelp) {
 		if p.Form == criterion.FormHelp {
@@ -150,6 +150,10 @@ func plainGoal(t *message.Printer, g criterion.Goal, p criterion.GoalParts, n in
 	}
 	key := "plainly.goal_" + string(p.Form)
 	switch p.Form {
+	case criterion.FormLatency:
+		if s.Coping {
+			key = "plainly.goal_recovers"
+		}
 	case criterion.FormAlone:
 		key = "plainly.percent_alone"
 	case criterion.FormHelp:

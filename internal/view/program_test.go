@@ -186,3 +186,25 @@ func TestALearnersOwnTextsAreMarked(t *testing.T) {
 		t.Errorf("what it stands in place of is not said: %s", text)
 	}
 }
+
+// The criterion of each form, as one says it to a family.
+func TestACriterionIsSaidPlainly(t *testing.T) {
+	t.Parallel()
+	d := newel.Document{HelpLevels: []newel.HelpLevel{{Name: "point"}}}
+	for _, c := range []struct{ text, want string }{
+		{"80% independent in 3 sessions in a row", "at least 4 of 5 tries alone, in 3 sessions one after the other"},
+		{"80% with help up to point in 1 session", "at least 4 of 5 tries right, with help up to “point”, in one session"},
+		{"first trial correct in 4 of the last 5 sessions", "the first try of the day is right, in 4 of the last 5 sessions"},
+		{"80% independent in 2 sessions in a row, across 2 people, and a response within 60 seconds", "and also steady again within 60 seconds, in 2 sessions one after the other, with 2 people"},
+		{"at least 2 minutes in total in 3 sessions in a row", "at least 2 minutes altogether"},
+		{"80% now and then", "80% now and then"},
+	} {
+		said := PlainCriterion(inEnglish(t), &d, newel.Step{Criterion: c.text, Trials: 5, Coping: true, Targets: []newel.Target{{Key: "a"}}})
+		if !strings.Contains(said, c.want) || strings.Contains(said, "{") || strings.Contains(said, "plainly.") {
+			t.Errorf("%s: %s", c.text, said)
+		}
+	}
+	if text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.learned(newel.Step{Coping: true, Criterion: "80% in 2 sessions in a row, and a response within 60 seconds"})); !strings.Contains(text, "60 seconds") {
+		t.Errorf("seconds to recover: %s", text)
+	}
+}

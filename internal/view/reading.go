@@ -189,12 +189,31 @@ func (r programReader) learned(s newel.Step) []ReadItem {
 	}
 	c.list(counts, s.Examples)
 	c.list(not, s.NonExamples)
-	c.text(within, r.seconds(s.LimitSeconds))
+	c.text(within, r.seconds(r.limit(s)))
 	c.text(r.stepLabel("notice"), s.Notice)
 	if s.Picture != nil {
 		c.add(ReadItem{Label: r.t.Text("read.picture"), Lines: []ReadLine{{Text: s.Picture.Alt, Picture: s.Picture}}})
 	}
 	return c.items
+}
+
+// limit is within how many seconds a try begins, or within how many the child is
+// steady again on a step that practises something hard: what the step says, or
+// else its criterion.
+func (r programReader) limit(s newel.Step) float64 {
+	if s.LimitSeconds > 0 || !s.Coping {
+		return s.LimitSeconds
+	}
+	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(&s))
+	if err != nil {
+		return 0
+	}
+	for _, g := range []*criterion.Goal{&c.Goal, c.Second} {
+		if g != nil && g.Measure == criterion.Latency {
+			return g.Number.Float64()
+		}
+	}
+	return 0
 }
 
 func (r programReader) mine(is bool) string {
