@@ -86,7 +86,10 @@ func with(values url.Values, pairs ...string) url.Values {
 }
 
 // stepPath is the path of the editor with a step open, from where a deed led.
-func stepPath(location string) string { return strings.TrimSuffix(location, "#pane") }
+func stepPath(location string) string {
+	path, _, _ := strings.Cut(location, "#")
+	return path
+}
 
 // stepKeyOf is the step that a path of the editor shows.
 func stepKeyOf(location string) string {
