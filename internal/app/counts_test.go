@@ -48,7 +48,9 @@ func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	placement := s.assigned(t, fixture.WashingHands())["b1"]
-	elsewhere := func(d *recording.Document) { d.Header.Unfit = recording.Rev(1, []recording.Condition{recording.FitsPlace}) }
+	elsewhere := func(d *recording.Document) {
+		d.Header.Unfit = recording.Rev(1, []recording.Condition{recording.FitsPlace})
+	}
 	as := func(*recording.Document) {}
 	s.record(t, placement, 5, "aaaaa", as)
 	other := s.record(t, placement, 4, "nnnnn", elsewhere)
