@@ -49,6 +49,7 @@ func TestSeed(t *testing.T) {
 	compareReadings(t, db)
 	compareTimes(t, db)
 	compareCaseload(ctx, t, a, access)
+	compareSkills(ctx, t, a)
 	verified, err := a.Verify(ctx)
 	if err != nil || len(verified.Differences) > 0 || verified.Readings == 0 {
 		t.Errorf("verify: %+v, %v", verified, err)

@@ -1,0 +1,35 @@
+package revision
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/newel"
+)
+
+// TestSkillsAreMergedLineByLine: two who each add a skill keep both, and no
+// graph needs a line for it.
+func TestSkillsAreMergedLineByLine(t *testing.T) {
+	t.Parallel()
+	from := base()
+	from.Needs, from.Teaches = []string{"waits"}, []newel.TaughtSkill{{Skill: "washes", Step: "a1"}}
+	mine, theirs := from.Clone(), from.Clone()
+	mine.Needs, theirs.Needs = append(mine.Needs, "sits"), append(theirs.Needs, "stands")
+	mine.Teaches, theirs.Teaches = append(mine.Teaches, newel.TaughtSkill{Skill: "dries"}), append(theirs.Teaches, newel.TaughtSkill{Skill: "rinses", Step: "a2"})
+	got, conflicts := merged(t, from, mine, theirs)
+	if len(conflicts) > 0 {
+		t.Error(conflicts)
+	}
+	if len(got.Needs) != 3 || len(got.Teaches) != 3 || got.Needs[0] != "waits" {
+		t.Errorf("%v, %v", got.Needs, got.Teaches)
+	}
+	c := compared(t, from, got)
+	var fields []string
+	for _, f := range c.Fields {
+		fields = append(fields, f.Name)
+	}
+	if diff := cmp.Diff([]string{"needs", "teaches"}, fields); diff != "" || c.PhaseLine("a1") {
+		t.Error("what changed, and no phase line for it:", diff)
+	}
+}
