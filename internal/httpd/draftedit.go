@@ -186,7 +186,7 @@ func nextStep(d *newel.Document, key, field string) (goOn, deed string) {
 		return "#pane", ""
 	}
 	if below := d.Following(key); below != nil {
-		if !newel.KnownKey(field) {
+		if field == "" || strings.Trim(field, "abcdefghijklmnopqrstuvwxyz_") != "" {
 			return fieldQuery(firstField(d, below.Key)), ""
 		}
 		return fieldQuery(newel.StepField(below.Key, field)), ""
