@@ -98,6 +98,9 @@ func lineEditsOf(base, list []string) lineEdits {
 // whose order says something, put something into the same place. The order does
 // not depend on who merges.
 func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both bool) {
+	if slices.Equal(mine, theirs) {
+		return mine, false
+	}
 	m, t := lineEditsOf(base, mine), lineEditsOf(base, theirs)
 	for i := range base {
 		if m.instead[i] != "" && t.instead[i] != "" && m.instead[i] != t.instead[i] {
