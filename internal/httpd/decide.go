@@ -16,6 +16,8 @@ import (
 func (s *Server) decisionRoutes() []Route {
 	return []Route{
 		{Method: http.MethodPost, Pattern: "/caseload/seen", Needs: newel.Decide, Handle: s.seenTogether},
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/own", Needs: newel.Decide, Handle: s.own},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/own", Needs: newel.Decide, Handle: s.setOwn},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/branch", Needs: newel.Decide, Handle: s.branch},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.ask},
 		{Method: http.MethodPost, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.postAsk},
@@ -131,6 +133,7 @@ func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 	if p.Assignment.State == newel.AssignmentPaused {
 		kinds[3] = newel.DecisionResume
 	}
+	f.Own = view.Link{Label: t.Text("decide.own"), Href: "/placements/" + p.Placement.ID.String() + "/own"}
 	f.Branch = view.Link{Label: t.Text("decide.branch"), Href: "/placements/" + p.Placement.ID.String() + "/branch"}
 	f.Ask = view.Link{Label: t.Text("decide.ask"), Href: "/placements/" + p.Placement.ID.String() + "/ask"}
 	f.Notes = decideNotes(t, p)

@@ -211,6 +211,8 @@ var probes = map[string][]probe{
 	"GET /caseload/live":                                        {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
 	"GET /placements/{placement}/live":                          {{path: thePlacement, want: http.StatusServiceUnavailable}},
 	"GET /placements/{placement}/branch":                        {{path: thePlacement}},
+	"GET /placements/{placement}/own":                           {{path: thePlacement}},
+	"POST /placements/{placement}/own":                          {{path: thePlacement, form: fields("say", "Wash your hands, please", "reason", "fits better")}},
 	"GET /placements/{placement}/ask":                           {{path: thePlacement}},
 	"POST /placements/{placement}/ask":                          {{path: thePlacement, form: fields("question", "What does he like best?")}},
 	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},

@@ -60,6 +60,12 @@ func (tx *Tx) Assignments(ctx context.Context, learner newel.LearnerID) (_ []new
 		where $in(a) and a.learner_id = @learner order by a.created_at desc, a.id desc`, args{"learner": learner})
 }
 
+// SetOverrides keeps what is a learner's own in a program, by step.
+func (tx *Tx) SetOverrides(ctx context.Context, id newel.AssignmentID, own map[string]newel.StepOverride) (err error) {
+	defer wrap(&err, "set overrides of assignment %s", id)
+	return tx.exec(ctx, `update assignment a set overrides = @own where $in(a) and id = @id`, args{"id": id, "own": own})
+}
+
 // SetAssignmentState changes whether an assignment is being taught.
 func (tx *Tx) SetAssignmentState(ctx context.Context, id newel.AssignmentID, state newel.AssignmentState) (err error) {
 	defer wrap(&err, "set state of assignment %s", id)

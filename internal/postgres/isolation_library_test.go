@@ -98,6 +98,9 @@ var libraryDeeds = map[string][]deed{
 	"Assignments": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Assignments(ctx, v.Learner)
 	}}},
+	"SetOverrides": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SetOverrides(ctx, v.Assignment, map[string]newel.StepOverride{})
+	}}},
 	"SetAssignmentState": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.SetAssignmentState(ctx, v.Assignment, newel.AssignmentPaused)
 	}}},

@@ -1,0 +1,82 @@
+package httpd
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"newel/internal/app"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) own(w http.ResponseWriter, r *http.Request) error {
+	return s.showOwn(w, r, http.StatusOK, nil, nil, "")
+}
+
+// showOwn shows what is one learner's own on a step; values are what was
+// typed, nil at first. Under each field stands what the program says.
+func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string, meanwhile string) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p, err := s.app.Progress(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	_, programs := p.Version.Document.Step(p.Placement.StepKey)
+	if !p.Open() && values == nil || programs == nil {
+		return see(w, r, "/placements/"+id.String())
+	}
+	now := programs.With(p.Assignment.Overrides[programs.Key])
+	if values == nil {
+		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {numberText(now.Trials)}, "after": {p.Latest()}}
+	}
+	path := "/placements/" + id.String()
+	m := view.OwnPage{
+		T: t, Up: placementCrumbs(t, p), Form: s.formState(r, path+"/own", values, problems), After: values.Get("after"), Meanwhile: meanwhile,
+		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
+		Programs: map[string]string{"say": programs.Say, "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": numberText(programs.Trials)},
+	}
+	if meanwhile != "" {
+		m.After = p.Latest()
+	}
+	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.Own(m))
+}
+
+// numberText writes a number as it stands in a field: nothing for none.
+func numberText(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.SetOwn(r.Context(), mustActor(r), form, id, app.OwnInput{
+			Say: values.Get("say"), Criterion: values.Get("criterion"), StepBack: values.Get("step_back"), Trials: values.Get("trials"),
+			Reason: values.Get("reason"), After: values.Get("after"),
+		})
+	}
+	var meanwhile *app.DecidedMeanwhile
+	if errors.As(err, &meanwhile) {
+		p, err := s.app.Progress(r.Context(), mustActor(r), id)
+		if err != nil {
+			return err
+		}
+		return s.showOwn(w, r, http.StatusConflict, values, nil, meanwhileText(s.printer(r), meanwhile, zoneOf(p.Family.TimeZone)))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showOwn(w, r, http.StatusUnprocessableEntity, values, problems, "")
+	})
+}
