@@ -20,7 +20,7 @@ func TestAskingComesBackAsTyped(t *testing.T) {
 	path := "/placements/" + id.String() + "/ask"
 	supervisor, family := s.as(s.Supervisor), s.as(s.Home.Caregiver)
 
-	form := supervisor.get(path+"?about=idle").want(http.StatusOK).check(htmlcheck.In("#f-question", htmlcheck.HasText("How are you all?"))).form("#ask-form")
+	form := supervisor.get(path + "?about=idle").want(http.StatusOK).check(htmlcheck.In("#f-question", htmlcheck.HasText("How are you all?"))).form("#ask-form")
 	supervisor.post(path, with(form, "question", " \n ")).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In(".problems a[href='#f-question']"), htmlcheck.In("#f-question[aria-invalid=true]"), htmlcheck.In("#f-question-error", htmlcheck.HasText("This is missing")),
 	)
@@ -35,7 +35,7 @@ func TestAskingComesBackAsTyped(t *testing.T) {
 	family.post(action, with(answer, "answer", long)).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".wrong .error"), htmlcheck.In("textarea", htmlcheck.HasText("<b>الماء</b> xxx")))
 	family.post(action, with(answer, "answer", "The blue car.")).leads("/questions")
 	family.get("/questions").check(htmlcheck.NotIn(".familyprogress form"), htmlcheck.In(".say", htmlcheck.HasText("Nobody is waiting")))
-	supervisor.get("/placements/"+id.String()).check(htmlcheck.In("#f-reason", htmlcheck.HasText("The blue car.")))
+	supervisor.get("/placements/" + id.String()).check(htmlcheck.In("#f-reason", htmlcheck.HasText("The blue car.")))
 }
 
 func TestThinnerStepsComeBackAsTypedAndAreClimbed(t *testing.T) {

@@ -78,7 +78,7 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 	lead.get(path + "/plain?version=7").want(http.StatusNotFound)
 	// A step as the phone gets it, from the draft as well.
 	lead.get(path + "/plain?version=draft").check(htmlcheck.In("#step-b1 a[href='" + path + "/steps/b1/phone?version=draft']"))
-	shown := lead.get(path+"/steps/b1/phone?version=draft").want(http.StatusOK)
+	shown := lead.get(path + "/steps/b1/phone?version=draft").want(http.StatusOK)
 	var kit newel.Kit
 	if err := json.Unmarshal([]byte(shown.attr("main", "data-kit")), &kit); err != nil || shown.attr("[data-frame=recorder]", "data-frame") == "" || kit.StepLabel != "B1" || kit.Say != "Wash hands" || kit.Learner == "" {
 		t.Errorf("%+v, %v", kit, err)

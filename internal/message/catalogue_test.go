@@ -198,7 +198,10 @@ func TestEveryKindHasItsWords(t *testing.T) {
 		keys = append(keys, "capacity."+string(c))
 	}
 	for _, c := range newel.ConsentKinds {
-		keys = append(keys, "consent."+string(c), "assign.missing.consent_"+string(c))
+		keys = append(keys, "consent."+string(c))
+	}
+	for _, c := range newel.ConsentNeeded {
+		keys = append(keys, "assign.missing.consent_"+string(c))
 	}
 	// The kinds of the evaluator, which this package does not import.
 	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back less_help more_help idle differs_by_person differs_by_place slower one_side distress check_again slipping") {

@@ -20,6 +20,8 @@ var notKeys = map[string]bool{
 	"family.id":            true, // a column
 	"demo.json":            true, // a file
 	"phone.js":             true, // a file
+	"preview.css":          true,
+	"preview.js":           true,
 	"clinic.add":           true, // an audited deed
 	"program.yaml":         true, // a file
 }

@@ -21,7 +21,7 @@ type LearnerPage struct {
 	Consents []ConsentLine
 
 	MayCare, MayConsent bool
-	ToNote int // skills that a met step could be noted for
+	ToNote              int // skills that a met step could be noted for
 	// Programs is the part about what is taught; nil leaves it out.
 	Programs templ.Component
 }

@@ -90,8 +90,8 @@ type Family struct {
 	Skill                                       newel.SkillID // that its program teaches
 	SkillNote                                   newel.SkillNoteID
 	HelpScale                                   newel.HelpScaleID // that its supervisor made
-	Training                                    newel.TrainingID // of Person, with Program
-	Branch                                      newel.VersionID // cut for the learner alone
+	Training                                    newel.TrainingID  // of Person, with Program
+	Branch                                      newel.VersionID   // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
 	StepOne, StepTwo, Strand, Target, HelpLevel string
@@ -215,7 +215,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
 		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
 		Training: ID[newel.TrainingID](name),
-		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
+		Branch:   ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
 	}
