@@ -62,6 +62,7 @@ async function onPhone(page: Page, begins: string): Promise<string> {
 }
 
 const family = (page: Page) => linked(page, "/families", "/families/0");
+const placement = async (page: Page): Promise<string> => /^[^?#]*\/placements\/[^/?#]+/.exec(await linked(page, "/caseload", "/placements/"))![0];
 const learner = (page: Page) => linked(page, "/families", "/learners/");
 /** A program that is published: the first in the list is a draft. */
 const program = async (page: Page): Promise<string> => {
@@ -100,9 +101,25 @@ const pages: Known[] = [
   { name: "program-new", who: "supervisor", at: "/programs/new" },
   { name: "program", who: "supervisor", at: program },
   { name: "caseload", who: "supervisor", at: "/caseload" },
-  { name: "progress", who: "supervisor", at: (page) => linked(page, "/caseload", "/placements/") },
-  { name: "recording", who: "supervisor", at: async (page) => linked(page, await linked(page, "/caseload", "/placements/"), "/recordings/") },
+  { name: "progress", who: "supervisor", at: placement },
+  { name: "recording", who: "supervisor", at: async (page) => linked(page, await placement(page), "/recordings/") },
   { name: "quarantine", who: "supervisor", at: "/quarantine" },
+  { name: "skills", who: "supervisor", at: "/skills" },
+  { name: "skill", who: "supervisor", at: (page) => linked(page, "/skills", "/skills/0") },
+  { name: "skill-map", who: "supervisor", at: "/skills/map" },
+  { name: "learner-skills", who: "supervisor", at: async (page) => `${await learner(page)}/skills` },
+  { name: "learner-map", who: "supervisor", at: async (page) => `${await learner(page)}/skills/map` },
+  { name: "help-scales", who: "supervisor", at: "/help-scales" },
+  { name: "program-import", who: "supervisor", at: "/programs/import" },
+  { name: "program-plain", who: "supervisor", at: async (page) => `${await program(page)}/plain` },
+  { name: "step-preview", who: "supervisor", at: async (page) => linked(page, await program(page), "/programs/[^\"]*/steps/[^\"]*/phone"), until: "[data-frame] > *" },
+  { name: "training", who: "supervisor", at: async (page) => linked(page, await family(page), "/families/[^\"]*/training/") },
+  { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
+  { name: "branch", who: "supervisor", at: async (page) => `${await placement(page)}/branch` },
+  { name: "ask", who: "supervisor", at: async (page) => `${await placement(page)}/ask` },
+  { name: "replay", who: "supervisor", at: async (page) => `${await placement(page)}/replay` },
+  { name: "learner-copy", who: "supervisor", at: async (page) => `${await placement(page)}/program` },
+  { name: "sheet", who: "supervisor", at: async (page) => `${await placement(page)}/sheet` },
   { name: "today", who: "caregiver", at: "/today", until: ".next" },
   { name: "teach", who: "caregiver", at: (page) => onPhone(page, "/teach/"), until: ".faces" },
   { name: "teach-more", who: "caregiver", at: async (page) => `${await onPhone(page, "/teach/")}?more=yes`, until: "#more" },
