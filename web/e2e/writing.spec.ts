@@ -54,7 +54,7 @@ test("a program of two roles by keyboard, its mistakes, and its versions", async
   }
 });
 
-test("a tab closed in mid-typing, a line cut, an answer lost: nothing typed is", async ({ browser, demo, contextOptions }) => {
+test("a tab closed in mid-typing, a line cut, an answer lost, a server begun again: nothing typed is", async ({ browser, demo, contextOptions }) => {
   const line = await Line.to(demo.server.url);
   const context = await browser.newContext({ ...contextOptions, baseURL: line.url, storageState: await demo.state("supervisor") });
   try {
@@ -90,6 +90,13 @@ test("a tab closed in mid-typing, a line cut, an answer lost: nothing typed is",
     await expect(purpose).toHaveValue("A half sentence, and the rest.");
     await expect(page.locator("li[data-step]")).toContainText("One cup");
     await expect(page.locator(".theirs, .kept")).toHaveCount(0);
+    // The server ends and begins again while somebody types.
+    const began = demo.server.restart();
+    await purpose.fill("A half sentence, the rest, and more.");
+    await began;
+    await expect(said).toContainText("Saved");
+    await page.goto(draft);
+    await expect(purpose).toHaveValue("A half sentence, the rest, and more.");
   } finally {
     await context.close();
     await line.close();
