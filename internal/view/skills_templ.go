@@ -2351,9 +2351,9 @@ func skillBoxInside(n SkillNode, b chart.MapBox) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var116 string
-			templ_7745c5c3_Var116, templ_7745c5c3_Err = templ.JoinStringErrs(l.S)
+			templ_7745c5c3_Var116, templ_7745c5c3_Err = templ.JoinStringErrs(l.S + " ")
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 365, Col: 86}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 365, Col: 92}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var116))
 			if templ_7745c5c3_Err != nil {

@@ -112,7 +112,7 @@ const pages: Known[] = [
   { name: "help-scales", who: "supervisor", at: "/help-scales" },
   { name: "program-import", who: "supervisor", at: "/programs/import" },
   { name: "program-plain", who: "supervisor", at: async (page) => `${await program(page)}/plain` },
-  { name: "step-preview", who: "supervisor", at: async (page) => linked(page, await program(page), "/programs/[^\"]*/steps/[^\"]*/phone"), until: "[data-frame] > *" },
+  { name: "step-preview", who: "supervisor", at: async (page) => linked(page, `${await program(page)}/plain`, "/programs/[^\"]*/steps/[^\"]*/phone"), until: "[data-frame] > *" },
   { name: "training", who: "supervisor", at: async (page) => linked(page, await family(page), "/families/[^\"]*/training/") },
   { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
   { name: "branch", who: "supervisor", at: async (page) => `${await placement(page)}/branch` },
