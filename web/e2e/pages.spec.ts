@@ -172,7 +172,7 @@ for (const known of pages) {
     const address = typeof known.at === "string" ? known.at : await known.at(page);
     const answer = await page.goto(address);
     expect(answer?.status() ?? 200).toBe(known.status ?? 200); // no answer: it was the same document
-    if (known.until) await page.locator(known.until).waitFor();
+    if (known.until) await page.locator(known.until).first().waitFor();
     await look(page);
     await shot(page, info, `page-${known.name}`);
     expect(complaints).toEqual([]);
