@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -39,7 +40,7 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, val
 	m := view.OwnPage{
 		T: t, Up: placementCrumbs(t, p), Form: s.formState(r, path+"/own", values, problems), After: values.Get("after"), Meanwhile: meanwhile,
 		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
-		Programs: map[string]string{"say": programs.Say, "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": numberText(programs.Trials)},
+		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": numberText(programs.Trials)},
 	}
 	if meanwhile != "" {
 		m.After = p.Latest()
