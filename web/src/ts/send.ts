@@ -146,7 +146,8 @@ const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: fals
 /** What waits, without sending anything. */
 export async function waiting(keep: Keep): Promise<Waiting> {
   const out = { ...NOTHING };
-  for (const k of await keep.all()) await count(out, k.trouble, unsent(k) ? k.changed : undefined);
+  // One that cannot be read has no document; sending meets the same.
+  for (const k of await keep.all()) await count(out, k.doc === undefined ? "unreadable" : k.trouble, unsent(k) ? k.changed : undefined);
   for (const s of await own(keep)) await count(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
   out.held = await heldCount(keep);
   return out;
