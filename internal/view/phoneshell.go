@@ -23,7 +23,7 @@ var shellWords = []string{
 	"today.tries", "today.minutes", "today.steps", "today.rests", "today.nothing", "today.others", "today.stop",
 	"today.allergy", "today.choking", "today.seizure", "today.mouthing",
 	"teach.seconds", "teach.help_today", "teach.help_alone", "teach.stop_signs",
-	"recorder.of", "recorder.ready", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
+	"recorder.of", "recorder.ready", "recorder.unkept", "recorder.unkept_stop", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
 	"recorder.count_bad", "recorder.rests", "recorder.mark.help", "recorder.alone",
 	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",

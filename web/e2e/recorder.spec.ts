@@ -101,6 +101,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   for (const answer of ["alone", "alone", "not_yet", "alone", "alone"]) {
     places.push(await page.locator("[data-card] .places").getAttribute("aria-label"));
     await tap(page, answer);
+    await expect(page.locator("#said")).toContainText(`Kept. ${places.length} of`); // only then the next one lies there
     if (places.length === 2) {
       await expect(page.locator("[data-tokens]")).toHaveText("Exchange now");
       await expectNoSidewaysScroll(page);

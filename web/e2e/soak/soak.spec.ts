@@ -30,6 +30,8 @@ class Soak {
   page!: Page;
   who: "caregiver" | "orla" = "caregiver";
   readonly author = new Map<string, string>(); // account by who it is
+  /** What was done, and when: looked at around what is lost. */
+  readonly did: string[] = [];
   kills = 0;
   cuts = 0;
   taps = 0;
@@ -41,6 +43,10 @@ class Soak {
     readonly random: () => number,
     private readonly come: (page: Page, who: "caregiver" | "orla") => Promise<void>,
   ) {}
+
+  private say(what: string): void {
+    this.did.push(`${new Date().toISOString().slice(11, 23)} ${what}`);
+  }
 
   get done(): number {
     return this.kills + this.cuts;
@@ -56,6 +62,7 @@ class Soak {
 
   /** Comes in by the door. */
   async enter(who = this.who): Promise<void> {
+    this.say(`enter ${who}`);
     this.who = who;
     await this.come(this.page, who);
     await expect.poll(() => account(this.page)).not.toBe("");
@@ -63,6 +70,7 @@ class Soak {
   }
 
   async kill(): Promise<void> {
+    this.say("kill");
     await this.handset.kill();
     this.kills++;
     await this.handset.on();
@@ -72,6 +80,7 @@ class Soak {
   /** Cuts the line, now or in the middle of what comes; it is up again after a while. */
   cut(): void {
     this.cuts++;
+    this.say("cut");
     if (this.random() < 0.4) {
       this.line.swallow = true; // requests arrive, answers do not
     } else this.line.down();
@@ -96,6 +105,8 @@ class Soak {
     const resume = this.page.locator("[data-resume]");
     await ((await resume.isVisible()) ? resume : this.page.locator("[data-before] button[type=submit]")).click();
     await this.page.locator('[data-part="rail"]').waitFor();
+    const unkept = await this.page.evaluate(() => document.querySelector<HTMLElement>("[data-cannot-keep]")?.hidden === false);
+    this.say(`${this.who} on ${(await openSession(this.page))?.id ?? "nothing"}${unkept ? ", not kept" : ""}`);
     return true;
   }
 
@@ -179,6 +190,7 @@ test(`${faults} kills and cuts, seed ${seed}`, async ({ demo, line, shadow, eyes
       `seed ${seed}: ${soak.kills} kills and ${soak.cuts} cuts in ${Math.round((Date.now() - began) / 1000)} s; ` +
         `${found.confirmed} acknowledged taps in ${shadow.confirmed.size} sessions: ${found.lost.length} lost, ${found.doubled.length} doubled, ${found.seenByAnother.length} seen by another account, ${found.falselyStored.length} falsely called stored`,
     );
+    if (found.lost.length > 0) console.log(soak.did.join("\n"));
     expect(found).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
   } finally {
     await handset.end();

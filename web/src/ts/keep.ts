@@ -79,6 +79,7 @@ interface Schema extends DBSchema {
 }
 
 const VERSION = 3;
+const PATIENCE = [100, 400, 1500]; // ms between two attempts to open it
 const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures"] as const;
 /** What somebody could read. */
 const READABLE = ["day", "kits", "notes", "pictures"] as const;
@@ -136,13 +137,19 @@ export class Keep {
     this.db = undefined;
   }
 
-  /** Tries whether anything can be kept; goes on in memory if not. */
+  /** Tries whether anything can be kept; goes on in memory if not. A browser that was killed may need a moment before it
+   * opens again what it had open: only one that refuses is taken at its word. */
   async ready(): Promise<void> {
-    try {
-      await this.open();
-    } catch {
-      this.memory = new Map();
+    for (const pause of PATIENCE) {
+      try {
+        await this.open();
+        return;
+      } catch (error) {
+        if (error instanceof DOMException && error.name === "SecurityError") break;
+      }
+      await new Promise((done) => setTimeout(done, pause));
     }
+    this.memory = new Map();
   }
 
   /** The name of this phone, made once. */
@@ -301,24 +308,33 @@ export class Keep {
     else await this.twice((db) => db.put("pictures", picture, sha256));
   }
 
-  /** Takes everything readable away but the sessions named. */
-  async empty(but: Set<string>): Promise<void> {
+  /** Takes everything readable away, and of the sessions those that still are as they were when a copy was made: the body
+   * by id. Whether nothing is left; what was written meanwhile is. */
+  async empty(copied: Map<string, string>): Promise<boolean> {
+    let all = true;
     if (this.memory) {
       this.memory.clear();
       this.shown.clear();
       this.unkept = { kits: new Map(), notes: NO_NOTES };
-      return;
+      return true;
     }
     await this.twice(async (db) => {
       const tx = db.transaction([...SESSIONS, ...READABLE], "readwrite", { durability: "strict" });
-      for (const id of await tx.objectStore("recordings").getAllKeys()) {
-        if (but.has(id)) continue;
-        await tx.objectStore("recordings").delete(id);
+      const recordings = tx.objectStore("recordings");
+      all = true;
+      for (const id of await recordings.getAllKeys()) {
+        const stored = copied.has(id) ? await recordings.get(id) : undefined;
+        if (!stored || folded(stored, await tx.objectStore("taps").getAll(tapsOf(id))).body !== copied.get(id)) {
+          all = false;
+          continue;
+        }
+        await recordings.delete(id);
         await tx.objectStore("taps").delete(tapsOf(id));
       }
       for (const name of READABLE) await tx.objectStore(name).clear();
       await tx.done;
     });
+    return all;
   }
 
   /** Does it once more on a fresh connection, should the first one have gone stale. */

@@ -24,9 +24,10 @@ export async function inTheWay(keep: Keep): Promise<number> {
   return n > 0 && !(await maySeal(keep)) ? n : 0;
 }
 
-async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<void> {
+/** Seals one; the body that was sealed. undefined: there was nothing in it, and it is gone. */
+async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | undefined> {
   const done = await settled(keep, k, true);
-  if (!done) return;
+  if (!done) return undefined;
   const sealed: Sealed = { id: done.id, account: keep.account, body: await seal(done.body, done.id, key), at: done.changed };
   if (isStored(done)) {
     sealed.stored = sha256(done.body);
@@ -34,6 +35,7 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<void> {
   }
   if (done.trouble !== undefined) sealed.trouble = done.trouble;
   await putSealed(sealed);
+  return done.body;
 }
 
 /** Seals an account's sessions and takes everything readable away. Sessions that the server has confirmed go where
@@ -43,20 +45,21 @@ export async function shut(account: string): Promise<void> {
   await notePhone({ sealing: account });
   const keep = new Keep(account);
   await keep.ready();
-  const stay = new Set<string>();
+  if (!keep.durable) return; // what is kept cannot be reached now: at the next start
+  const copied = new Map<string, string>();
   const key = await keep.sealKey();
   for (const k of await keep.all()) {
     try {
-      if (key && canSeal()) await sealOne(keep, k, key);
-      else if (k.doc && !isStored(k)) stay.add(k.id);
+      const body = key && canSeal() ? await sealOne(keep, k, key) : isStored(k) ? k.body : undefined;
+      if (body !== undefined) copied.set(k.id, body);
     } catch {
-      stay.add(k.id);
+      // One that cannot be read or sealed stays.
     }
   }
-  await keep.empty(stay);
+  const all = await keep.empty(copied);
   keep.close();
-  if (stay.size > 0) return;
-  if (keep.durable) await dropped(databaseOf(account));
+  if (!all) return;
+  await dropped(databaseOf(account));
   await notePhone({ sealing: "" });
 }
 

@@ -364,7 +364,7 @@ export class Recorder {
     this.draw();
     const n = standing(doc).length;
     this.show(n >= this.plan ? "enough" : "rail");
-    aloud(say("recorder.ready", { n, m: this.plan }));
+    aloud(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
   }
 
   /** Several at once: so many of each, in the order of the rows, and marked as written down afterwards. */
@@ -465,7 +465,7 @@ export class Recorder {
     this.show("stopped");
     this.tick(stopped); // closing tries once more to keep it, should this fail
     await this.save(withField(this.doc, "ended_early", "distress"));
-    this.each("[data-kept]", (e) => (e.textContent = say("recorder.saved")));
+    this.each("[data-kept]", (e) => (e.textContent = say(this.keep.durable ? "recorder.saved" : "recorder.unkept_stop")));
   }
 
   private tick(stopped: Stopped): void {
@@ -545,7 +545,7 @@ export class Recorder {
       e.textContent = say("recorder.unfit", { what: other.join(", ") });
       e.hidden = other.length === 0;
     });
-    this.each("[data-kept]", (e) => (e.textContent = say("recorder.on_phone")));
+    this.each("[data-kept]", (e) => (e.textContent = say(this.keep.durable ? "recorder.on_phone" : "recorder.unkept_stop")));
     this.show("done");
     this.find<HTMLElement>("[data-done-title]")?.focus();
   }

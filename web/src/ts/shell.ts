@@ -130,6 +130,8 @@ export class Shell {
       await shut(before);
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
+    // Who is back needs what is here: what was left of sealing it is over.
+    if (this.phone.sealing === day.account) this.phone = await notePhone({ sealing: "" });
     if (era !== this.era) return;
     const fresh = this.keep?.account !== day.account;
     await this.be(day.account);
@@ -202,8 +204,8 @@ export class Shell {
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
     if (news) await this.pressed;
-    // Another page was asked for meanwhile; or somebody began to type while the news came.
-    if (turn !== this.drawn || !content || (news && this.touched)) return pictures.close();
+    // Another page was asked for meanwhile; or somebody began to type or to record while the news came.
+    if (turn !== this.drawn || !content || (news && (this.touched || this.recorder?.open))) return pictures.close();
     if (content instanceof Recorder) {
       this.put(content.root);
       this.recorder = content;
