@@ -129,6 +129,7 @@ test("F9, F13: a browser that keeps nothing says so, and works with signal", asy
   await page.locator('.next a[href^="/record/"]').first().click();
   await expect(page.locator("[data-cannot-keep]")).toBeVisible();
   await page.locator("[data-before] button[type=submit]").click();
+  await page.locator('[data-part="rail"]').waitFor();
   while (await page.locator('[data-part="rail"]').isVisible()) {
     const before = await page.locator("#said").textContent();
     await page.locator('[data-part="rail"] [data-answer="alone"]').click();
