@@ -1,4 +1,4 @@
--- The schema after migration 00017, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00018, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -291,6 +291,7 @@ CREATE TABLE device (
     pin_tries integer not null default 0,
     pin_after timestamp with time zone,
     unsent uuid[] not null default '{}'::uuid[],
+    waits boolean not null default false,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (token_hash),
     FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE

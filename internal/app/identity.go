@@ -45,8 +45,8 @@ func (a *App) ActorOfSignIn(ctx context.Context, s SignIn) (actor newel.Actor, e
 }
 
 // ActorOfDevice gives whose browser holds the token. firstToday reports that
-// it was not used before on this day. A browser that was cut off, or whose
-// person was, is ErrUnauthenticated.
+// it was not used before on this day. A browser that was cut off or waits for
+// its PIN, or whose person was cut off, is ErrUnauthenticated.
 func (a *App) ActorOfDevice(ctx context.Context, token string) (actor newel.Actor, firstToday bool, err error) {
 	hash := account.TokenHash(token)
 	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
@@ -61,7 +61,7 @@ func (a *App) ActorOfDevice(ctx context.Context, token string) (actor newel.Acto
 		if err != nil {
 			return unknown(err)
 		}
-		if !standing.Active {
+		if device.Waits || !standing.Active {
 			return newel.ErrUnauthenticated
 		}
 		actor = actorOf(device.Clinic, device.Account, standing)

@@ -71,6 +71,7 @@ type KnownPhone struct {
 	Account  newel.AccountID
 	Initials string
 	PINSet   bool
+	Waits    bool          // it opens nothing before its PIN was given
 	Wait     time.Duration // until its PIN may be tried again
 	clinic   newel.ClinicID
 	tries    int
@@ -119,7 +120,7 @@ func (a *App) knownPhone(ctx context.Context, token string) (k KnownPhone, err e
 			return unknown(err)
 		}
 		k = KnownPhone{
-			Token: token, Device: device.ID, Account: device.Account, Initials: initials(standing.Name), PINSet: pin.Set(),
+			Token: token, Device: device.ID, Account: device.Account, Initials: initials(standing.Name), PINSet: pin.Set(), Waits: device.Waits,
 			clinic: device.Clinic, tries: pin.Tries,
 		}
 		if pin.After != nil {
@@ -177,6 +178,14 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 		return a.renew(ctx, k)
 	}
 	return &PINError{Problem: PINWrong, Left: mostPINTries - kept.Tries, Wait: wait}
+}
+
+// LetWait makes one of the phone's browsers wait: its token opens nothing
+// before its PIN was given.
+func (a *App) LetWait(ctx context.Context, k KnownPhone) error {
+	return a.db.InScope(ctx, newel.Scope{Clinic: k.clinic, Account: k.Account}, func(tx *postgres.Tx) error {
+		return tx.LetWait(ctx, k.Device)
+	})
 }
 
 // LeavePhone cuts off one of the phone's browsers, in the word of whoever uses

@@ -47,6 +47,7 @@ func TestDatabaseKilled(t *testing.T) {
 	}
 	_ = server.Stop() // says that it was killed
 	startDatabase(t, dir)
+	super.Reset() // the test's own connection went with the database
 	b.mustPut(t, b.Home.Caregiver, waiting)
 	if n := b.count(t, "recording"); n != 2 {
 		t.Errorf("%d recordings", n)

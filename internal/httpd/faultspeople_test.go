@@ -390,3 +390,57 @@ func TestJoiningLetsTheOtherWait(t *testing.T) {
 		t.Errorf("after a second invitation of the same: %s", p.body)
 	}
 }
+
+// TestWhoWaitsIsNotLetIn: an answer that comes late may bring back the cookie
+// of somebody who has locked the phone or handed it on. It opens nothing; the
+// PIN does.
+func TestWhoWaitsIsNotLetIn(t *testing.T) {
+	t.Parallel()
+	for name, leave := range map[string]func(b benchSite, phone *browser){
+		"locked": func(_ benchSite, phone *browser) {
+			phone.ask("/phone/lock", `{}`).want(http.StatusOK)
+		},
+		"switched": func(b benchSite, phone *browser) {
+			next := b.as(b.Bench.NextDoor.Caregiver)
+			next.ask("/phone/pin", `{"pin": "0815"}`).want(http.StatusOK)
+			phone.cookies[cookieName(b.server.base, othersCookieName)] = next.cookies[cookieName(b.server.base, deviceCookieName)]
+			b.exec(`update device set waits = true where account_id = $1`, b.Bench.NextDoor.Caregiver.Account)
+			phone.ask("/phone/switch", `{"account": "`+b.Bench.NextDoor.Caregiver.Account.String()+`", "pin": "0815"}`).want(http.StatusOK)
+			if day := phone.day("", ""); day.Account != b.Bench.NextDoor.Caregiver.Account {
+				t.Errorf("after switching it is %s", day.Account)
+			}
+		},
+		"invited": func(b benchSite, phone *browser) {
+			phone.post(b.inviteBy(b.Bench.Lead, b.Bench.NextDoor.Self), nil).leads("/today")
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			b := newBenchSite(t)
+			home := b.Bench.Home.Caregiver
+			phone := b.as(home)
+			phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+			device := cookieName(b.server.base, deviceCookieName)
+			late := phone.cookies[device]
+			leave(b, phone)
+
+			phone.cookies[device] = late
+			phone.get("/phone/day").want(http.StatusUnauthorized)
+			phone.putDocument(b.session("aan").Document()).want(http.StatusUnauthorized)
+			var known newel.PhoneAccounts
+			list := phone.get("/phone/accounts").want(http.StatusOK)
+			if err := decodeStrictly([]byte(list.body), &known); err != nil || len(known.Accounts) == 0 {
+				t.Fatalf("%s, %v", list.body, err)
+			}
+			for _, a := range known.Accounts {
+				if a.Current {
+					t.Errorf("somebody is current: %+v", a)
+				}
+			}
+			phone.ask("/phone/switch", `{"account": "`+home.Account.String()+`", "pin": "4711"}`).want(http.StatusOK)
+			if day := phone.day("", ""); day.Account != home.Account {
+				t.Errorf("the PIN brought %s back", day.Account)
+			}
+		})
+	}
+}

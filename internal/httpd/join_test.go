@@ -16,7 +16,12 @@ import (
 // invite makes an invitation as the supervisor and gives its path.
 func (s *site) invite(person newel.PersonID) string {
 	s.t.Helper()
-	reply := s.as(s.Supervisor).post("/persons/"+person.String()+"/invite", nil).want(http.StatusOK).check(htmlcheck.In(".qr svg title", htmlcheck.HasText("invitation")))
+	return s.inviteBy(s.Supervisor, person)
+}
+
+func (s *site) inviteBy(supervisor newel.Actor, person newel.PersonID) string {
+	s.t.Helper()
+	reply := s.as(supervisor).post("/persons/"+person.String()+"/invite", nil).want(http.StatusOK).check(htmlcheck.In(".qr svg title", htmlcheck.HasText("invitation")))
 	link := reply.text(".address code")
 	path, found := strings.CutPrefix(link, s.server.base.String())
 	if !found || !strings.HasPrefix(path, "/join/") {

@@ -59,13 +59,26 @@ func (s *Server) peopleWith(r *http.Request, current string, others []string) (p
 	}
 	var p phonePeople
 	for _, k := range known {
-		if k.Token == current {
+		if k.Token == current && !k.Waits {
 			p.current = &k
 		} else {
 			p.waiting = append(p.waiting, k)
 		}
 	}
 	return p, nil
+}
+
+// letWait puts whoever uses the phone among those that wait.
+func (s *Server) letWait(r *http.Request, p *phonePeople) error {
+	if p.current == nil {
+		return nil
+	}
+	if err := s.app.LetWait(r.Context(), *p.current); err != nil {
+		return err
+	}
+	p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+	p.current = nil
+	return nil
 }
 
 // keepPeople writes the cookies anew. One that the browser does not have needs
@@ -96,16 +109,23 @@ func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeopl
 // joinPhone makes a newly bound browser the current one; whoever was it
 // before waits.
 func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string) error {
-	before, others := s.phoneTokens(r)
-	if before == token {
-		before = ""
-	}
-	if before != "" {
-		others = append([]string{before}, others...)
-	}
-	others = slices.DeleteFunc(others, func(other string) bool { return other == token })
-	p, err := s.peopleWith(r, token, others)
+	p, err := s.peopleOfPhone(r)
 	if err != nil {
+		return err
+	}
+	if p.current != nil && p.current.Token == token {
+		p.current = nil // the form was sent twice
+	}
+	if err := s.letWait(r, &p); err != nil {
+		return err
+	}
+	var others []string
+	for _, k := range p.waiting {
+		if k.Token != token {
+			others = append(others, k.Token)
+		}
+	}
+	if p, err = s.peopleWith(r, token, others); err != nil {
 		return err
 	}
 	if p.current == nil {
@@ -219,8 +239,8 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.waiting = slices.Delete(p.waiting, i, i+1)
-	if p.current != nil {
-		p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+	if err := s.letWait(r, &p); err != nil {
+		return err
 	}
 	p.current = &next
 	if err := s.signOut(r); err != nil {
@@ -246,7 +266,9 @@ func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case p.current == nil:
 	case p.current.PINSet && !in.ForGood:
-		p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+		if err := s.letWait(r, &p); err != nil {
+			return err
+		}
 	case !in.Force && !in.ForGood:
 		return notOpened(w, &app.PINError{Problem: app.PINNone})
 	default:

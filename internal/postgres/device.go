@@ -11,6 +11,7 @@ import (
 type KeyedDevice struct {
 	newel.Device
 	Clinic newel.ClinicID
+	Waits  bool // for the PIN of whoever has locked it or handed it on
 }
 
 // FamilyDevice is a bound browser of somebody of a family.
@@ -25,7 +26,7 @@ const deviceColumns = `d.id, d.account_id as account, d.label, d.created_at, d.s
 // It sees one only in a transaction begun with that hash as its key.
 func (tx *Tx) UnscopedDevice(ctx context.Context, hash string) (_ KeyedDevice, err error) {
 	defer wrap(&err, "device")
-	return one[KeyedDevice](ctx, tx, `select `+deviceColumns+`, d.clinic_id as clinic
+	return one[KeyedDevice](ctx, tx, `select `+deviceColumns+`, d.clinic_id as clinic, d.waits
 		from device d where d.token_hash = @hash and d.revoked_at is null`, args{"hash": hash})
 }
 

@@ -97,6 +97,9 @@ var phoneDeeds = map[string][]deed{
 	"TryPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.TryPIN(ctx, v.Device, 5, time.Second)
 	}}},
+	"LetWait": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.LetWait(ctx, v.Device)
+	}}},
 	"PassPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.PassPIN(ctx, v.Device)
 	}}},

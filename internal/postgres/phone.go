@@ -144,10 +144,18 @@ func (tx *Tx) TryPIN(ctx context.Context, device newel.DeviceID, most int, wait 
 		returning `+pinColumns, args{"device": device, "most": most, "wait_s": wait.Seconds()})
 }
 
-// PassPIN forgets the tries at the PIN of the scope's own browser.
+// LetWait makes the scope's own browser wait for its PIN.
+func (tx *Tx) LetWait(ctx context.Context, device newel.DeviceID) (err error) {
+	defer wrap(&err, "let %s wait", device)
+	return tx.exec(ctx, `update device d set waits = true
+		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
+}
+
+// PassPIN forgets the tries at the PIN of the scope's own browser, which then
+// waits no longer.
 func (tx *Tx) PassPIN(ctx context.Context, device newel.DeviceID) (err error) {
 	defer wrap(&err, "pass PIN of %s", device)
-	return tx.exec(ctx, `update device d set pin_tries = 0, pin_after = null
+	return tx.exec(ctx, `update device d set pin_tries = 0, pin_after = null, waits = false
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
 }
 

@@ -5,7 +5,7 @@ import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { DayKit, PhoneDay, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
 import { newID } from "./document";
-import { laterBuild } from "./phonedb";
+import { laterBuild, patiently } from "./phonedb";
 
 /** When somebody stopped: by this phone's clock, and in ms from the start. */
 export interface Stopped {
@@ -79,7 +79,6 @@ interface Schema extends DBSchema {
 }
 
 const VERSION = 3;
-const PATIENCE = [100, 400, 1500]; // ms between two attempts to open it
 const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures"] as const;
 /** What somebody could read. */
 const READABLE = ["day", "kits", "notes", "pictures"] as const;
@@ -137,19 +136,13 @@ export class Keep {
     this.db = undefined;
   }
 
-  /** Tries whether anything can be kept; goes on in memory if not. A browser that was killed may need a moment before it
-   * opens again what it had open: only one that refuses is taken at its word. */
+  /** Tries whether anything can be kept; goes on in memory if not. */
   async ready(): Promise<void> {
-    for (const pause of PATIENCE) {
-      try {
-        await this.open();
-        return;
-      } catch (error) {
-        if (error instanceof DOMException && error.name === "SecurityError") break;
-      }
-      await new Promise((done) => setTimeout(done, pause));
+    try {
+      await patiently(() => this.open());
+    } catch {
+      this.memory = new Map();
     }
-    this.memory = new Map();
   }
 
   /** The name of this phone, made once. */
@@ -184,22 +177,25 @@ export class Keep {
     if (!known) await this.put(kept(doc));
   }
 
-  /** Changes a session if it is still as it was when the change was thought of. */
-  async change(kept: Kept, to: Partial<Kept>): Promise<void> {
+  /** Changes a session if it still is as it was when the change was thought of; whether it was. */
+  async change(kept: Kept, to: (now: Kept) => Kept): Promise<boolean> {
     if (this.memory) {
       const now = this.memory.get(kept.id);
-      if (now && now.body === kept.body) this.memory.set(kept.id, { ...now, ...to });
-      return;
+      if (now?.body !== kept.body) return false;
+      this.memory.set(kept.id, to(now));
+      return true;
     }
-    await this.twice(async (db) => {
+    return this.twice(async (db) => {
       const tx = db.transaction(SESSIONS, "readwrite", { durability: "strict" });
       const stored = await tx.objectStore("recordings").get(kept.id);
       const now = stored && folded(stored, await tx.objectStore("taps").getAll(tapsOf(kept.id)));
-      if (now && now.body === kept.body) {
-        await tx.objectStore("recordings").put({ ...now, ...to });
+      const same = now?.body === kept.body;
+      if (now && same) {
+        await tx.objectStore("recordings").put(to(now));
         await tx.objectStore("taps").delete(tapsOf(kept.id));
       }
       await tx.done;
+      return same;
     });
   }
 

@@ -1,6 +1,7 @@
 // Leaving the phone to somebody else. What this account has not got confirmed is sealed, everything readable goes, and
 // only a count stays to be seen. Begun once it is finished, whatever happens in between.
 
+import { alone, RECORDING } from "./alone";
 import type { SealKey } from "./contract";
 import { Keep, databaseOf } from "./keep";
 import type { Kept } from "./keep";
@@ -58,15 +59,15 @@ export async function shut(account: string): Promise<void> {
   }
   const all = await keep.empty(copied);
   keep.close();
-  if (!all) return;
-  await dropped(databaseOf(account));
+  // Not under another tab that still records: what it writes would go with the database.
+  if (!all || !(await alone(RECORDING, () => dropped(databaseOf(account))))) return;
   await notePhone({ sealing: "" });
 }
 
-function dropped(name: string): Promise<void> {
+function dropped(name: string): Promise<true> {
   return new Promise((done) => {
     const asking = indexedDB.deleteDatabase(name);
-    asking.onsuccess = asking.onerror = asking.onblocked = () => done(); // it is empty in any case
+    asking.onsuccess = asking.onerror = asking.onblocked = () => done(true); // it is empty in any case
   });
 }
 

@@ -49,25 +49,53 @@ interface SealedSchema extends DBSchema {
  * so that it can be opened as it is. */
 export const laterBuild = (error: unknown): boolean => (error as { name?: string } | null)?.name === "VersionError";
 
+const PATIENCE = [100, 400, 1500]; // ms between two attempts to open one
+let pauses = PATIENCE; // none once all have failed: nobody waits at every page for a browser that keeps nothing
+
+/** Opens a database. A browser that was killed may need a moment before it opens again what it had open: only one that
+ * refuses is taken at its word. */
+export async function patiently<T>(open: () => Promise<T>): Promise<T> {
+  for (let n = 0; ; n++) {
+    try {
+      const opened = await open();
+      pauses = PATIENCE;
+      return opened;
+    } catch (error) {
+      const pause = refused(error) ? undefined : pauses[n];
+      if (pause === undefined) {
+        pauses = [];
+        throw error;
+      }
+      await new Promise((again) => setTimeout(again, pause));
+    }
+  }
+}
+
+const refused = (error: unknown): boolean => (error as { name?: string } | null)?.name === "SecurityError";
+
 let phone: Promise<IDBPDatabase<PhoneSchema>> | undefined;
 let sealed: Promise<IDBPDatabase<SealedSchema>> | undefined;
 
 function openPhone(): Promise<IDBPDatabase<PhoneSchema>> {
-  phone ??= openDB<PhoneSchema>("newel-phone", 1, {
-    upgrade: (db) => void db.createObjectStore("notes"),
-    blocking: (_c, _b, event) => close(event),
-    terminated: () => (phone = undefined),
-  }).catch((error: unknown) => asItIs<PhoneSchema>("newel-phone", error));
+  phone ??= patiently(() =>
+    openDB<PhoneSchema>("newel-phone", 1, {
+      upgrade: (db) => void db.createObjectStore("notes"),
+      blocking: (_c, _b, event) => close(event),
+      terminated: () => (phone = undefined),
+    }).catch((error: unknown) => asItIs<PhoneSchema>("newel-phone", error)),
+  );
   phone.catch(() => (phone = undefined));
   return phone;
 }
 
 function openSealed(): Promise<IDBPDatabase<SealedSchema>> {
-  sealed ??= openDB<SealedSchema>("newel-sealed", 1, {
-    upgrade: (db) => void db.createObjectStore("sealed", { keyPath: "id" }).createIndex("account", "account"),
-    blocking: (_c, _b, event) => close(event),
-    terminated: () => (sealed = undefined),
-  }).catch((error: unknown) => asItIs<SealedSchema>("newel-sealed", error));
+  sealed ??= patiently(() =>
+    openDB<SealedSchema>("newel-sealed", 1, {
+      upgrade: (db) => void db.createObjectStore("sealed", { keyPath: "id" }).createIndex("account", "account"),
+      blocking: (_c, _b, event) => close(event),
+      terminated: () => (sealed = undefined),
+    }).catch((error: unknown) => asItIs<SealedSchema>("newel-sealed", error)),
+  );
   sealed.catch(() => (sealed = undefined));
   return sealed;
 }
@@ -83,6 +111,15 @@ function close(event: IDBVersionChangeEvent): void {
 }
 
 let memory: Phone = {};
+
+// Other tabs of this phone hear when it is locked or becomes somebody else's; where there are no channels (Safari before
+// 15.4) they notice when they are looked at.
+const tabs = typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("newel-phone");
+
+/** Calls fn when another tab has locked the phone, or given it to somebody else. */
+export function onHandedOver(fn: () => void): void {
+  tabs?.addEventListener("message", fn);
+}
 
 /** What the phone knows of itself; empty where nothing can be kept. */
 export async function readPhone(): Promise<Phone> {
@@ -101,6 +138,7 @@ export async function notePhone(change: Partial<Phone>): Promise<Phone> {
     const now = { ...((await tx.store.get("phone")) as Phone | undefined), ...change };
     await Promise.all([tx.store.put(now, "phone"), tx.done]);
     memory = now;
+    if (change.locked !== undefined || change.current !== undefined) tabs?.postMessage("");
     return now;
   } catch {
     return memory;

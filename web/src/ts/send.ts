@@ -111,9 +111,10 @@ export function retryAfter(response: Response): { after?: number } {
 /** Sends one session and keeps what came of it. */
 export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Heard> {
   const h = await put({ id: k.id, body: k.body, type: MEDIA_TYPE, sinceStart, leaving });
-  if (h.answer === "stored" && h.receipt) await keep.change(k, { receipt: h.receipt, storedAt: Date.now() });
+  const { receipt } = h;
+  if (h.answer === "stored" && receipt) await keep.change(k, (now) => ({ ...now, receipt, storedAt: Date.now() }));
   if (h.answer === "erased") await keep.remove(k.id);
-  if (h.answer === "attention") await keep.change(k, { trouble: h.trouble ?? "" });
+  if (h.answer === "attention") await keep.change(k, (now) => ({ ...now, trouble: h.trouble ?? "" }));
   return h;
 }
 
@@ -212,7 +213,8 @@ async function attempt(out: Waiting, trouble: string | undefined, since: number,
   else if (h.answer !== "stored" && h.answer !== "erased") await count(out, undefined, since);
 }
 
-/** Closes what was stopped or left open, and lets go of what never began. */
+/** Closes what was stopped or left open, and lets go of what never began. What somebody goes on with meanwhile is left to
+ * them. */
 export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | undefined> {
   if (k.doc.closing) return k;
   const age = Date.now() - k.changed;
@@ -223,6 +225,5 @@ export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | 
   }
   if (!overdue) return k;
   const done = keptOf(closedWhere(k.doc, k.stopped?.ms ?? lastMoment(k.doc)));
-  await keep.put(done);
-  return done;
+  return (await keep.change(k, () => done)) ? done : undefined;
 }

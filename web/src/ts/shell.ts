@@ -8,7 +8,7 @@ import { Keep } from "./keep";
 import { finishLock, inTheWay, lockPhone, shut, tellLock } from "./lock";
 import { lockPage } from "./lockpage";
 import { Outbox } from "./outbox";
-import { notePhone, readPhone } from "./phonedb";
+import { notePhone, onHandedOver, readPhone } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { Recorder } from "./recorder";
@@ -42,8 +42,9 @@ export class Shell {
     window.addEventListener("popstate", () => void this.draw());
     window.addEventListener("online", () => void this.refresh());
     document.addEventListener("visibilitychange", () => {
-      if (document.visibilityState === "visible" && Date.now() - this.asked > FRESH) void this.refresh();
+      if (document.visibilityState === "visible") void this.seen();
     });
+    onHandedOver(() => void this.handedOver());
     await finishLock();
     this.phone = await readPhone();
     if (this.phone.locked && !(arriving() && (await this.cameBack()))) await this.showLock();
@@ -55,6 +56,12 @@ export class Shell {
     } else await this.refresh();
     void install(() => this.recorder?.open ?? false);
     void persist();
+  }
+
+  /** Somebody looks at this page again. */
+  private async seen(): Promise<void> {
+    await this.handedOver();
+    if (Date.now() - this.asked > FRESH) await this.refresh();
   }
 
   /** The pages of this account from now on. */
@@ -201,6 +208,7 @@ export class Shell {
     if (!keep) return;
     const { name, placement } = this.page();
     this.phone = await readPhone();
+    if (this.phone.locked) return this.handedOver();
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
     if (news) await this.pressed;
@@ -272,14 +280,29 @@ export class Shell {
       if (this.page().name !== "leave") this.go("/leave");
       return;
     }
+    this.letGo(); // at once, before anything is written
+    await lockPhone(account, forGood);
+    await this.showLock();
+  }
+
+  /** Lets go of the account that is shown. */
+  private letGo(): void {
     this.era++;
-    this.drawn++; // no page that is being drawn comes to lie over the lock
+    this.drawn++; // no page that is being drawn comes to lie over what is next
     this.outbox?.stop();
     this.keep?.end();
     this.keep = undefined;
-    this.clear(); // at once, before anything is written
-    await lockPhone(account, forGood);
-    await this.showLock();
+    this.clear();
+  }
+
+  /** Looks whether another tab has locked the phone meanwhile, or given it to somebody else. */
+  private async handedOver(): Promise<void> {
+    const era = this.era;
+    const phone = await readPhone();
+    if (!this.keep || era !== this.era || (!phone.locked && (phone.current ?? this.keep.account) === this.keep.account)) return;
+    this.letGo();
+    if (phone.locked) await this.showLock();
+    else await this.unlocked();
   }
 
   private async showLock(held = 0): Promise<void> {
