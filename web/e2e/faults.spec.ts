@@ -118,6 +118,26 @@ test("F8: the system takes the database's connection away", async ({ hand: page,
   expect((await openSession(page))?.doc.trials.length).toBe(1);
 });
 
+test("F8: a database that does not open at once after a kill is asked again", async ({ hand: page, shadow }) => {
+  await page.addInitScript(() => {
+    const open = IDBFactory.prototype.open;
+    const asked = new Map<string, number>();
+    IDBFactory.prototype.open = function (...args: Parameters<typeof open>) {
+      const n = (asked.get(args[0]) ?? 0) + 1;
+      asked.set(args[0], n);
+      if (n <= 2) throw new DOMException("Internal error opening backing store", "UnknownError");
+      return open.apply(this, args);
+    };
+  });
+  await page.goto("/today");
+  await expect(page.locator(".day").first()).toBeVisible();
+  await page.locator('.next a[href^="/record/"]').first().click();
+  await page.locator("[data-before] button[type=submit]").click();
+  await expect(page.locator('[data-part="rail"]')).toBeVisible();
+  await expect(page.locator("[data-cannot-keep]")).toBeHidden();
+  expect(await tap(page, shadow)).toBe(1);
+});
+
 test("F9, F13: a browser that keeps nothing says so, and works with signal", async ({ hand: page }) => {
   await page.addInitScript(() => {
     IDBFactory.prototype.open = () => {

@@ -114,6 +114,54 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   expect(await account(page)).toBe(first);
 });
 
+test("F14, F21: locked in one tab, a session open in another. Both lie blank, and what was confirmed goes when its author is back", async ({ hand: page, line, shadow }) => {
+  await workerReady(page);
+  const child = (await page.locator(".day h1").first().textContent()) ?? "";
+  const id = await account(page);
+  await setPIN(page, "4711");
+  line.refuse = /^PUT \/recordings/;
+  const other = await page.context().newPage();
+  await begin(other);
+  await tap(other, shadow);
+  await tap(other, shadow, "not_yet");
+  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  for (const tab of [page, other]) await expect(tab.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await expect(other.locator('[data-part="rail"]')).toHaveCount(0);
+  await expect.poll(() => sealedStored(page)).toEqual([false]);
+  await page.reload(); // what the other tab was still at is finished now
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  await expect.poll(() => everythingKept(page)).not.toContain("newel-" + id + "\n");
+  expect(await everythingKept(page)).not.toContain(child);
+  line.refuse = undefined;
+  await unlock(page, "4711");
+  await expect(page.locator(".day").first()).toBeVisible();
+  await expect.poll(() => sealedStored(page)).toEqual([true]);
+});
+
+test("F8, F23: a store that cannot be opened when somebody else comes keeps what is in it", async ({ hand: page, demo, line, shadow }) => {
+  const first = await account(page);
+  await workerReady(page);
+  line.refuse = /^PUT \/recordings/;
+  await session(page, shadow);
+  await page.addInitScript((name) => {
+    const open = IDBFactory.prototype.open;
+    IDBFactory.prototype.open = function (...args: Parameters<typeof open>) {
+      if (args[0] === name && sessionStorage.getItem("stuck")) throw new DOMException("Internal error opening backing store", "UnknownError");
+      return open.apply(this, args);
+    };
+  }, "newel-" + first);
+  await page.evaluate(() => sessionStorage.setItem("stuck", "1"));
+  await enter(page, demo, line, "lubna");
+  await expect.poll(() => account(page)).not.toBe(first);
+  await page.evaluate(() => sessionStorage.removeItem("stuck"));
+  // Now it opens again: what was left is sealed at the next start, and goes when she is back.
+  await page.reload();
+  await expect.poll(() => sealedStored(page)).toEqual([false]);
+  line.refuse = undefined;
+  await enter(page, demo, line, "caregiver");
+  await expect.poll(() => sealedStored(page)).toEqual([true]);
+});
+
 test("a rescue file is taken in from another phone, once, and the first phone's own sending changes nothing", async ({ hand: page, demo, line, shadow, another }, info) => {
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
