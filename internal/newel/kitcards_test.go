@@ -56,6 +56,9 @@ func TestKitCards(t *testing.T) {
 	if got := targetNames(kit.Targets) + "/" + targetNames(kit.Known); got != "spoon/ball car cawan" || !kit.OneByOne {
 		t.Errorf("taught/known %s, one by one %v", got, kit.OneByOne)
 	}
+	if got := d.PicturesOf(step); len(got) != 1 || got[0].SHA256 != "x" {
+		t.Errorf("a session may show %+v", got)
+	}
 	if kit.Known[0].Picture == nil || kit.Known[1].Key != "car" {
 		t.Errorf("known cards %+v", kit.Known)
 	}

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"image/jpeg"
 	"image/png"
+	"slices"
 )
 
 // Bounds of a picture. A phone on a poor line fetches every one of a day
@@ -138,7 +139,13 @@ func (d *Document) TargetsNamed(name string) (list []*Target) {
 }
 
 // Pictures lists the pictures of the step and its targets, each once.
-func (s *Step) Pictures() []PictureRef {
+func (s *Step) Pictures() []PictureRef { return s.picturesWith(nil) }
+
+// PicturesOf lists what a session of the step may show, each once: its own
+// pictures and those of the known targets mixed in.
+func (d *Document) PicturesOf(s *Step) []PictureRef { return s.picturesWith(d.Known(s)) }
+
+func (s *Step) picturesWith(known []Target) []PictureRef {
 	var out []PictureRef
 	seen := map[string]bool{}
 	add := func(p *PictureRef) {
@@ -148,7 +155,7 @@ func (s *Step) Pictures() []PictureRef {
 		}
 	}
 	add(s.Picture)
-	for _, t := range s.Targets {
+	for _, t := range slices.Concat(s.Targets, known) {
 		add(t.Picture)
 	}
 	return out

@@ -91,7 +91,7 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
 	for _, strand := range v.Document.Strands {
 		for _, step := range strand.Steps {
-			for _, p := range step.Pictures() {
+			for _, p := range v.Document.PicturesOf(&step) {
 				err := tx.exec(ctx, `insert into step_picture (clinic_id, version_id, step_key, sha256)
 					values (@scope_clinic, @version, @key, decode(@sha256, 'hex'))`,
 					args{"version": v.ID, "key": step.Key, "sha256": p.SHA256})

@@ -1,6 +1,8 @@
 import { expect, type Page } from "@playwright/test";
-import { begin, enter, tap, test } from "./phone";
+import { account, stored } from "./kept";
+import { begin, enter, tap, test, workerReady } from "./phone";
 import { openSession } from "./shadow";
+import { shot } from "./shot";
 
 // Hands: the left one, small ones, and the card that only one player may see.
 
@@ -82,4 +84,28 @@ test("the held card is seen only while it is held", async ({ another, demo, line
   await expect(card).toBeHidden();
   await tap(page, shadow);
   await expect(card).toBeHidden();
+});
+
+test("the picture of what is next lies on the card, also without signal, and goes when its account leaves", async ({ another, demo, line, shadow }, info) => {
+  const { page } = await another();
+  await enter(page, demo, line, "orla");
+  await workerReady(page);
+  await expect.poll(async () => (await stored(page, "newel-" + (await account(page)), "pictures")).length).toBe(8);
+  line.down();
+  await page.goto("/today");
+  const bag = page.locator(".day").filter({ hasText: "swimming bag" }).first();
+  await bag.locator('a[href^="/record/"]').first().click();
+  await page.locator("[data-before] button[type=submit]").click();
+  const card = page.locator("[data-card] img:visible");
+  await expect(card).toHaveAttribute("alt", "a swimming bag");
+  expect(await card.evaluate((img: HTMLImageElement) => img.complete && img.naturalWidth)).toBe(480);
+  const width = await page.evaluate(() => document.documentElement.scrollWidth);
+  expect(width).toBe(320);
+  await shot(page, info, "picture-on-card");
+  await tap(page, shadow);
+  await expect(card).toHaveAttribute("alt", "swimming shorts");
+  await page.goto("/leave");
+  await page.getByRole("button", { name: "Sign out", exact: true }).click();
+  await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
+  expect((await page.evaluate(() => indexedDB.databases())).map((d) => d.name).sort()).toEqual(["newel-phone", "newel-sealed"]);
 });

@@ -3,7 +3,7 @@
 
 import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
-import type { DayKit, PhoneDay, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
+import type { DayKit, Kit, PhoneDay, PictureRef, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
 import { newID } from "./document";
 import { laterBuild, patiently } from "./phonedb";
 
@@ -284,10 +284,10 @@ export class Keep {
 
   /** The pictures that kits here name and that are not here yet; those that none names any more go. */
   async missingPictures(): Promise<string[]> {
-    if (this.memory) return picturesOf([...this.unkept.kits.values()]).filter((p) => !this.shown.has(p));
+    if (this.memory) return namesOf([...this.unkept.kits.values()]).filter((p) => !this.shown.has(p));
     return this.twice(async (db) => {
       const tx = db.transaction(["kits", "pictures"], "readwrite");
-      const named = picturesOf(await tx.objectStore("kits").getAll());
+      const named = namesOf(await tx.objectStore("kits").getAll());
       const here = await tx.objectStore("pictures").getAllKeys();
       for (const old of here) if (!named.includes(old)) await tx.objectStore("pictures").delete(old);
       await tx.done;
@@ -374,10 +374,13 @@ export function folded(k: Kept, taps: Tap[]): Kept {
   return { ...k, doc, body: JSON.stringify(doc), changed: Math.max(k.changed, ...taps.map((t) => t.changed)) };
 }
 
-function picturesOf(kits: DayKit[]): string[] {
-  const all = new Set<string>();
-  for (const { kit } of kits) for (const thing of [kit, ...kit.targets]) if (thing.picture) all.add(thing.picture.sha256);
-  return [...all];
+/** The pictures that a kit may show. */
+export function picturesOf(kit: Kit): PictureRef[] {
+  return [kit, ...kit.targets, ...(kit.known ?? [])].reduce<PictureRef[]>((all, thing) => (thing.picture ? [...all, thing.picture] : all), []);
+}
+
+function namesOf(kits: DayKit[]): string[] {
+  return [...new Set(kits.reduce<string[]>((all, { kit }) => [...all, ...picturesOf(kit).map((p) => p.sha256)], []))];
 }
 
 async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {

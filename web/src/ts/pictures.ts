@@ -2,6 +2,7 @@
 // the account leaves.
 
 import type { Kit, PictureRef } from "./contract";
+import { picturesOf } from "./keep";
 import type { Keep } from "./keep";
 import { sha256 } from "./sha256";
 
@@ -25,9 +26,9 @@ export class Pictures {
   private readonly urls = new Map<string, string>();
 
   async open(keep: Keep, kit: Kit): Promise<void> {
-    for (const { picture } of [kit, ...kit.targets]) {
-      const blob = picture && (await keep.picture(picture.sha256));
-      if (picture && blob) this.urls.set(picture.sha256, URL.createObjectURL(blob));
+    for (const { sha256: name } of picturesOf(kit)) {
+      const blob = await keep.picture(name);
+      if (blob) this.urls.set(name, URL.createObjectURL(blob));
     }
   }
 
