@@ -1,6 +1,6 @@
 // How to teach: three faces, one at a time, and the full page behind "more".
 
-import type { Kit } from "./contract";
+import type { Kit, Target } from "./contract";
 import type { Pictures } from "./pictures";
 import { wordsOf } from "./fits";
 import { sayIn, tongues } from "./tongues";
@@ -44,6 +44,13 @@ function materials(kit: Kit): HTMLElement[] {
   });
 }
 
+function target(t: Target, pictures: Pictures): HTMLElement {
+  const picture = pictures.img(t.picture);
+  const li = item(...picture, t.name);
+  li.classList.toggle("shown", picture.length > 0);
+  return li;
+}
+
 function more(kit: Kit, pictures: Pictures): DocumentFragment {
   return part("t-more", {
     t: {
@@ -53,7 +60,7 @@ function more(kit: Kit, pictures: Pictures): DocumentFragment {
     if: { materials: kit.materials.length > 0, targets: kit.targets.length > 0, help_levels: kit.help_levels.length > 0 },
     slot: {
       materials: materials(kit),
-      targets: kit.targets.map((t) => item(...pictures.img(t.picture), t.name)),
+      targets: kit.targets.map((t) => target(t, pictures)),
       help_levels: kit.help_levels.map((l, i) => item(mark("help-" + String(Math.min(i + 1, 4)), "20", ""), " " + l)),
     },
   });
