@@ -153,6 +153,7 @@ test("F8, F23: a store that cannot be opened when somebody else comes keeps what
   await page.evaluate(() => sessionStorage.setItem("stuck", "1"));
   await enter(page, demo, line, "lubna");
   await expect.poll(() => account(page)).not.toBe(first);
+  await enter(page, demo, line, "sami"); // whoever leaves next is not forgotten over the first, nor the first over them
   await page.evaluate(() => sessionStorage.removeItem("stuck"));
   // Now it opens again: what was left is sealed at the next start, and goes when she is back.
   await page.reload();

@@ -5,8 +5,8 @@ import { alone, RECORDING } from "./alone";
 import type { SealKey } from "./contract";
 import { Keep, databaseOf } from "./keep";
 import type { Kept } from "./keep";
-import { allSealed, notePhone, putSealed, readPhone } from "./phonedb";
-import type { Sealed } from "./phonedb";
+import { allSealed, notePhone, putSealed, readPhone, sealingOf } from "./phonedb";
+import type { Phone, Sealed } from "./phonedb";
 import { canSeal, seal } from "./seal";
 import { isStored, settled, unsentIDs } from "./send";
 import { sha256 } from "./sha256";
@@ -43,7 +43,7 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | unde
  * nothing can be sealed. One that cannot be sealed although it should stays, rather than be lost, and is tried again at
  * every start; who leaves is asked before (inTheWay). */
 export async function shut(account: string): Promise<void> {
-  await notePhone({ sealing: account });
+  await notePhone(begun(account));
   const keep = new Keep(account);
   await keep.ready();
   if (!keep.durable) return; // what is kept cannot be reached now: at the next start
@@ -61,8 +61,13 @@ export async function shut(account: string): Promise<void> {
   keep.close();
   // Not under another tab that still records: what it writes would go with the database.
   if (!all || !(await alone(RECORDING, () => dropped(databaseOf(account))))) return;
-  await notePhone({ sealing: "" });
+  await sealingOver(account);
 }
+
+const begun = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
+
+/** Notes that nothing of an account is to be sealed any more: all of it is, or its person is back. */
+export const sealingOver = (account: string): Promise<Phone> => notePhone((now) => ({ sealing: sealingOf(now).filter((a) => a !== account) }));
 
 function dropped(name: string): Promise<true> {
   return new Promise((done) => {
@@ -73,14 +78,13 @@ function dropped(name: string): Promise<true> {
 
 /** Locks the phone at once. The server is told when it can be reached (tellLock). */
 export async function lockPhone(account: string, forGood: boolean): Promise<void> {
-  await notePhone({ locked: true, tellLock: true, forGood, sealing: account });
+  await notePhone((now) => ({ locked: true, tellLock: true, forGood, ...begun(account)(now) }));
   await shut(account);
 }
 
 /** Finishes what a killed page began. */
 export async function finishLock(): Promise<void> {
-  const phone = await readPhone();
-  if (phone.sealing) await shut(phone.sealing);
+  for (const account of sealingOf(await readPhone())) await shut(account);
 }
 
 let telling: Promise<boolean> | undefined;

@@ -14,8 +14,8 @@ export interface Phone {
   tellLock?: boolean;
   /** That it shall forget the person as well. */
   forGood?: boolean;
-  /** An account whose sealing was begun and is not yet finished. */
-  sealing?: string;
+  /** The accounts whose sealing was begun and is not yet finished (one text, by builds before November 2026). */
+  sealing?: string[] | string;
   hand?: "start" | "end";
   /** In which language exact words are shown, where there are several. */
   say?: string;
@@ -131,19 +131,24 @@ export async function readPhone(): Promise<Phone> {
 }
 
 /** Changes some of it; done when it is on the medium. */
-export async function notePhone(change: Partial<Phone>): Promise<Phone> {
-  memory = { ...memory, ...change };
+export async function notePhone(change: Partial<Phone> | ((now: Phone) => Partial<Phone>)): Promise<Phone> {
+  const changed = (from: Phone): Phone => ({ ...from, ...(typeof change === "function" ? change(from) : change) });
+  memory = changed(memory);
   try {
     const tx = (await openPhone()).transaction("notes", "readwrite", { durability: "strict" });
-    const now = { ...((await tx.store.get("phone")) as Phone | undefined), ...change };
+    const before = ((await tx.store.get("phone")) as Phone | undefined) ?? {};
+    const now = changed(before);
     await Promise.all([tx.store.put(now, "phone"), tx.done]);
     memory = now;
-    if (change.locked !== undefined || change.current !== undefined) tabs?.postMessage("");
+    if (before.locked !== now.locked || before.current !== now.current) tabs?.postMessage("");
     return now;
   } catch {
     return memory;
   }
 }
+
+/** The accounts whose sealing is not yet finished. */
+export const sealingOf = (phone: Phone): string[] => (typeof phone.sealing === "string" ? [phone.sealing] : (phone.sealing ?? [])).filter((a) => a !== "");
 
 /** Takes a lease if nobody else has it: the fallback where the browser knows no locks. */
 export async function lease(name: string, owner: string, ms: number): Promise<boolean> {

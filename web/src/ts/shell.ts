@@ -5,10 +5,10 @@ import { askDay, keepDay, kitOf, missing as wanted, standing, trained } from "./
 import type { Asked } from "./day";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
-import { finishLock, inTheWay, lockPhone, shut, tellLock } from "./lock";
+import { finishLock, inTheWay, lockPhone, sealingOver, shut, tellLock } from "./lock";
 import { lockPage } from "./lockpage";
 import { Outbox } from "./outbox";
-import { notePhone, onHandedOver, readPhone } from "./phonedb";
+import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { Recorder } from "./recorder";
@@ -138,7 +138,7 @@ export class Shell {
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
     // Who is back needs what is here: what was left of sealing it is over.
-    if (this.phone.sealing === day.account) this.phone = await notePhone({ sealing: "" });
+    if (sealingOf(this.phone).includes(day.account)) this.phone = await sealingOver(day.account);
     if (era !== this.era) return;
     const fresh = this.keep?.account !== day.account;
     await this.be(day.account);
