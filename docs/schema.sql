@@ -1,4 +1,4 @@
--- The schema after migration 00018, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00019, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -55,6 +55,18 @@ begin
         select p.assignment_id into assignment from placement p
         where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     end if;
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
+    return null;
+end $function$;
+CREATE OR REPLACE FUNCTION public.tell_fidelity()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+declare
+    assignment uuid;
+begin
+    select p.assignment_id into assignment from placement p
+    where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
     return null;
 end $function$;
@@ -962,3 +974,38 @@ ALTER TABLE help_scale ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
 CREATE POLICY scope ON help_scale FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT, UPDATE ON help_scale TO newel_app;
+
+-- Procedural fidelity: which points of the program's list somebody of the clinic saw done as planned while a step was taught. What was noted stays; a slip is taken back, and then counts nowhere. For the clinic's own people: it is about the plan, and no mark for whoever taught.
+CREATE TABLE fidelity (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    placement_id uuid not null,
+    person_id uuid not null,
+    taught_on date not null,
+    watched text not null,
+    points jsonb not null,
+    note text not null default ''::text,
+    noted_by uuid not null,
+    noted_at timestamp with time zone not null,
+    withdrawn_by uuid,
+    withdrawn_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK (((withdrawn_by IS NULL) = (withdrawn_at IS NULL))),
+    CHECK ((jsonb_array_length(points) > 0)),
+    CHECK ((watched = ANY (ARRAY['call'::text, 'visit'::text, 'film'::text]))),
+    FOREIGN KEY (clinic_id, family_id, person_id) REFERENCES person(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, noted_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, withdrawn_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX fidelity_noted_by ON public.fidelity USING btree (clinic_id, noted_by);
+CREATE INDEX fidelity_person ON public.fidelity USING btree (clinic_id, family_id, person_id);
+CREATE INDEX fidelity_placement ON public.fidelity USING btree (clinic_id, family_id, placement_id, taught_on);
+CREATE INDEX fidelity_withdrawn_by ON public.fidelity USING btree (clinic_id, withdrawn_by);
+ALTER TABLE fidelity ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON fidelity FOR ALL
+    USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON fidelity TO newel_app;
+GRANT UPDATE (withdrawn_by, withdrawn_at) ON fidelity TO newel_app;

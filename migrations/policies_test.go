@@ -153,6 +153,7 @@ func TestWhatACaregiverSees(t *testing.T) {
 		"draft":        {0, 0},
 		"draft_state":  {0, 0},
 		"verdict":      {0, 0}, // of a family, and for staff
+		"fidelity":     {0, 0}, // likewise
 		"skill":        {0, 0},
 		"skill_name":   {0, 0},
 		"help_scale":   {0, 0},

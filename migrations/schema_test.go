@@ -134,6 +134,8 @@ func tableSQL(t *testing.T, db *pgxpool.Pool, table string) string {
 		from pg_policies where schemaname = 'public' and tablename = $1 order by policyname`, table)...)
 	rest = append(rest, column[string](t, db, `select format('GRANT %s ON %I TO newel_app', string_agg(privilege_type, ', ' order by privilege_type), table_name)
 		from information_schema.role_table_grants where grantee = 'newel_app' and table_schema = 'public' and table_name = $1 group by table_name`, table)...)
+	rest = append(rest, column[string](t, db, `select format('GRANT %s (%s) ON %I TO newel_app', x.privilege_type, string_agg(a.attname, ', ' order by a.attnum), $1::text)
+		from pg_attribute a, aclexplode(a.attacl) x where a.attrelid = $1::text::regclass and x.grantee = 'newel_app'::regrole group by x.privilege_type`, table)...)
 	for _, line := range rest {
 		fmt.Fprintf(&out, "%s;\n", subSelect.ReplaceAllString(line, "(SELECT $1())"))
 	}

@@ -26,6 +26,7 @@ type CheckFirst struct {
 	Prerequisites []newel.Prerequisite
 	Needs         []NeededSkill
 	Reinforcing   string
+	Fidelity      *newel.LatestFidelity // nil: nobody has looked on
 }
 
 // NeededSkill is a skill that the program needs, and what was noted last about
@@ -43,7 +44,7 @@ type Share struct {
 
 // CheckFirst gathers what the row's latest sessions know.
 func (i CaseloadItem) CheckFirst() CheckFirst {
-	c := CheckFirst{Prerequisites: i.Detail.Prerequisites, Reinforcing: i.Detail.Reinforcing}
+	c := CheckFirst{Prerequisites: i.Detail.Prerequisites, Reinforcing: i.Detail.Reinforcing, Fidelity: i.Detail.Fidelity}
 	for _, name := range i.Detail.Needs {
 		c.Needs = append(c.Needs, NeededSkill{name, i.Detail.Skills[newel.FoldSkill(name)]})
 	}

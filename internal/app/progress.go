@@ -33,8 +33,9 @@ type Progress struct {
 	Placements []newel.Placement // of the assignment, oldest first
 	Stays      []Stay            // the same, with what came of them
 	Decisions  []newel.DecisionRow
-	Verdicts   []newel.Verdict // on them, newest first; nothing for a family
-	Reading    *newel.Reading  // nil: never read
+	Verdicts   []newel.Verdict  // on them, newest first; nothing for a family
+	Fidelity   []newel.Fidelity // of the assignment, newest first; nothing for a family
+	Reading    *newel.Reading   // nil: never read
 	Said       criterion.Reading
 	Sessions   []Session // oldest first
 	Climbed    map[string]bool
@@ -127,6 +128,9 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 		return p, err
 	}
 	if p.Verdicts, err = tx.Verdicts(ctx, p.Assignment.ID); err != nil {
+		return p, err
+	}
+	if p.Fidelity, err = tx.Fidelity(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}
 	if err := p.read(ctx, tx); err != nil {

@@ -37,7 +37,7 @@ func TestDatabaseKilled(t *testing.T) {
 	b := benchOn(t, &pgtest.DB{App: appPool, Bypass: super}, appPool)
 
 	stored := b.mustPut(t, b.Home.Caregiver, b.session("aaaaa", -2).Document())
-	kill(t, dir)
+	kill(t, dir, super)
 	<-server.Done()
 	waiting := b.session("aaaa1", -1).Document()
 	for range 3 {
@@ -97,9 +97,14 @@ func poolAt(t *testing.T, s *embeddedpg.Server, role string) *pgxpool.Pool {
 	return pool
 }
 
-// kill ends the database's main process as a power cut would.
-func kill(t *testing.T, dir string) {
+// kill ends the database as a power cut would: its main process, and those that
+// serve a connection, which would answer for a moment yet.
+func kill(t *testing.T, dir string, super *pgxpool.Pool) {
 	t.Helper()
+	var serving []int
+	if err := super.QueryRow(t.Context(), `select array_agg(pid) from pg_stat_activity where backend_type = 'client backend'`).Scan(&serving); err != nil {
+		t.Fatal(err)
+	}
 	raw, err := os.ReadFile(filepath.Join(dir, "postgres", "postmaster.pid"))
 	if err != nil {
 		t.Fatal(err)
@@ -109,7 +114,9 @@ func kill(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := syscall.Kill(pid, syscall.SIGKILL); err != nil {
-		t.Fatal(err)
+	for _, pid := range append([]int{pid}, serving...) {
+		if err := syscall.Kill(pid, syscall.SIGKILL); err != nil && !errors.Is(err, syscall.ESRCH) {
+			t.Fatal(err)
+		}
 	}
 }

@@ -53,6 +53,22 @@ func decides(day int, kind newel.DecisionKind, reason string) deed {
 	}}
 }
 
+// looksOn is what the supervisor saw while somebody taught: a letter for each
+// point of the program's list, d for done as planned, o for otherwise, and u for
+// not seen.
+func looksOn(day int, who string, watched newel.Watched, seen, note string) deed {
+	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+		in := app.FidelityInput{
+			Person: h.people[who].String(), TaughtOn: newel.DayOf(h.clock.at, h.zone).String(), Watched: string(watched), Note: note,
+			Seen: func(n int) string {
+				return string(map[byte]newel.Seen{'d': newel.SeenDone, 'o': newel.SeenNotDone, 'u': newel.NotSeen}[seen[n]])
+			},
+		}
+		_, err := h.app.NoteFidelity(ctx, h.supervisor, app.NewForm(), at, in)
+		return err
+	}}
+}
+
 // asks is a question to the family, and their answer if there is one.
 func asks(day int, text, who, answer string) deed {
 	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {

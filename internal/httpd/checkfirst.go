@@ -3,6 +3,7 @@ package httpd
 import (
 	"newel/internal/app"
 	"newel/internal/message"
+	"newel/internal/newel"
 	"newel/internal/view"
 )
 
@@ -11,7 +12,7 @@ import (
 func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) []view.Cause {
 	c := i.CheckFirst()
 	causes := []view.Cause{
-		{Name: t.Text("check.planned")},
+		{Name: t.Text("check.planned"), Known: planned(t, c)},
 		{Name: t.Text("check.willing"), Known: willing(t, c)},
 		{Name: t.Text("check.reward"), Known: rewards(t, c)},
 		{Name: t.Text("check.before"), Known: before(t, c)},
@@ -20,6 +21,8 @@ func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) 
 	}
 	for n, about := range []string{"planned", "willing", "reward", "before", "where", "help"} {
 		switch {
+		case about == "planned" && mayAsk:
+			causes[n].Do = &view.Link{Label: t.Text("check.look_on"), Href: href + "/fidelity"}
 		case about == "where" || about == "help":
 			causes[n].Do = &view.Link{Label: t.Text("check.open"), Href: href + "#graph"}
 		case mayAsk:
@@ -27,6 +30,18 @@ func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) 
 		}
 	}
 	return causes
+}
+
+func planned(t *message.Printer, c app.CheckFirst) []string {
+	if c.Fidelity == nil {
+		return nil
+	}
+	done, of := c.Fidelity.Points.Share()
+	lines := []string{t.Text("check.fidelity", "result", t.OutOf(done, of), "person", c.Fidelity.Person, "day", t.DayShort(c.Fidelity.TaughtOn))}
+	if points := c.Fidelity.Points.With(newel.SeenNotDone); len(points) > 0 {
+		lines = append(lines, t.Text("fidelity.otherwise", "points", t.List(points)))
+	}
+	return lines
 }
 
 func willing(t *message.Printer, c app.CheckFirst) []string {

@@ -50,6 +50,10 @@ var (
 		"placement": thePlacement["placement"],
 		"decision":  func(_ tenants.Clinic, f tenants.Family) string { return f.Decision.String() },
 	}
+	theFidelity = params{
+		"placement": thePlacement["placement"],
+		"fidelity":  func(_ tenants.Clinic, f tenants.Family) string { return f.Fidelity.String() },
+	}
 	theHeld = params{
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
 		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
@@ -204,20 +208,25 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
 		return url.Values{"program": {c.Spare.String()}}
 	}}},
-	"GET /placements/{placement}/sheet":                         {{path: thePlacement}},
-	"GET /placements/{placement}":                               {{path: thePlacement}},
-	"POST /placements/{placement}/decide":                       {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
-	"GET /progress/{placement}":                                 {{path: thePlacement}},
-	"GET /caseload/live":                                        {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
-	"GET /placements/{placement}/live":                          {{path: thePlacement, want: http.StatusServiceUnavailable}},
-	"GET /placements/{placement}/branch":                        {{path: thePlacement}},
-	"GET /placements/{placement}/own":                           {{path: thePlacement}},
-	"POST /placements/{placement}/own":                          {{path: thePlacement, form: fields("say", "Wash your hands, please", "reason", "fits better")}},
-	"GET /placements/{placement}/ask":                           {{path: thePlacement}},
-	"POST /placements/{placement}/ask":                          {{path: thePlacement, form: fields("question", "What does he like best?")}},
+	"GET /placements/{placement}/sheet":    {{path: thePlacement}},
+	"GET /placements/{placement}":          {{path: thePlacement}},
+	"POST /placements/{placement}/decide":  {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
+	"GET /progress/{placement}":            {{path: thePlacement}},
+	"GET /caseload/live":                   {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
+	"GET /placements/{placement}/live":     {{path: thePlacement, want: http.StatusServiceUnavailable}},
+	"GET /placements/{placement}/branch":   {{path: thePlacement}},
+	"GET /placements/{placement}/own":      {{path: thePlacement}},
+	"POST /placements/{placement}/own":     {{path: thePlacement, form: fields("say", "Wash your hands, please", "reason", "fits better")}},
+	"GET /placements/{placement}/ask":      {{path: thePlacement}},
+	"POST /placements/{placement}/ask":     {{path: thePlacement, form: fields("question", "What does he like best?")}},
+	"GET /placements/{placement}/fidelity": {{path: thePlacement}},
+	"POST /placements/{placement}/fidelity": {{path: thePlacement, form: func(_ tenants.Clinic, f tenants.Family) url.Values {
+		return url.Values{"person": {f.Person.String()}, "taught_on": {"2026-03-01"}, "watched": {"call"}, "seen0": {"done"}}
+	}}},
+	"POST /placements/{placement}/fidelity/{fidelity}/withdraw": {{path: theFidelity}},
 	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},
-	"GET /questions":                                            {{of: ofSelf}},
-	"POST /questions/{question}":                                {{path: theQuestion, form: fields("answer", "The blue car.")}},
+	"GET /questions":             {{of: ofSelf}},
+	"POST /questions/{question}": {{path: theQuestion, form: fields("answer", "The blue car.")}},
 
 	"GET /kits/{placement}": {{path: thePlacement}},
 

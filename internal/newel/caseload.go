@@ -78,6 +78,7 @@ type CaseloadDetail struct {
 	Reinforcing   string                 // what the program says makes it worth it
 	Planned       string                 // planned help
 	Targets       []Target               // of the step, where each is mastered on its own
+	Fidelity      *LatestFidelity        // of the assignment; nil: nobody has looked on
 }
 
 // CaseloadAround is what a caseload rests on beside its rows.

@@ -38,6 +38,7 @@ type (
 	skillNoteKind  struct{}
 	helpScaleKind  struct{}
 	trainingKind   struct{}
+	fidelityKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -63,6 +64,7 @@ type (
 	SkillNoteID  = ID[skillNoteKind]
 	HelpScaleID  = ID[helpScaleKind]
 	TrainingID   = ID[trainingKind]
+	FidelityID   = ID[fidelityKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

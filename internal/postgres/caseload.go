@@ -77,7 +77,13 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 				order by n.skill_id, n.noted_on desc, n.recorded_at desc, n.id desc) k
 				join skill_name m on m.clinic_id = k.clinic_id and m.skill_id = k.skill_id) as skills, coalesce(v.document ->> 'reinforcing', '') as reinforcing,
 			case when r.body -> 'targets' is not null then jsonb_path_query_array(v.document, '$.strands[*].steps[*] ? (@.key == $key).targets[*]',
-				jsonb_build_object('key', p.step_key)) end as targets
+				jsonb_build_object('key', p.step_key)) end as targets,
+			(select jsonb_build_object('person', n.name, 'taught_on', y.taught_on, 'points', y.points)
+				from placement yp
+				join fidelity y on y.clinic_id = yp.clinic_id and y.family_id = yp.family_id and y.placement_id = yp.id
+				join person n on n.clinic_id = y.clinic_id and n.family_id = y.family_id and n.id = y.person_id
+				where $in(yp) and $in(y) and $staff(y) and yp.assignment_id = p.assignment_id and y.withdrawn_at is null
+				order by y.taught_on desc, y.noted_at desc, y.id desc limit 1) as fidelity
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.family_id = p.family_id and a.id = p.assignment_id
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id

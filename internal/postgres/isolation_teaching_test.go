@@ -3,6 +3,7 @@ package postgres_test
 import (
 	"context"
 	"encoding/json"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -90,6 +91,33 @@ var teachingDeeds = map[string][]deed{
 		}},
 		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return tx.Verdicts(ctx, v.Assignment)
+		}},
+	},
+	"AddFidelity": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addFidelity(ctx, tx, v.ID, v)
+		}},
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, addFidelity(ctx, tx, v.ID, v)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, addFidelity(ctx, tx, own.ID, v)
+		}, mixes: true},
+	},
+	"Fidelity": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.Fidelity(ctx, v.Assignment)
+		}},
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.Fidelity(ctx, v.Assignment)
+		}},
+	},
+	"WithdrawFidelity": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.WithdrawFidelity(ctx, v.Placement, v.Fidelity)
+		}},
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.WithdrawFidelity(ctx, v.Placement, v.Fidelity)
 		}},
 	},
 	"AddBranch": {
@@ -184,6 +212,13 @@ func ask(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error
 
 func addVerdict(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
 	return tx.AddVerdict(ctx, newel.Verdict{ID: fresh[newel.VerdictID](), FamilyID: f, DecisionID: v.Decision, Came: newel.CameTrue, Line: "taken"})
+}
+
+func addFidelity(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
+	return tx.AddFidelity(ctx, newel.Fidelity{
+		ID: fresh[newel.FidelityID](), FamilyID: f, PlacementID: v.Placement, PersonID: v.Person, TaughtOn: newel.DayOf(tenants.Now, time.UTC),
+		Watched: newel.WatchedCall, Points: newel.FidelityPoints{{Text: "taken", Seen: newel.SeenDone}},
+	})
 }
 
 func addDecision(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, p newel.PlacementID, next *newel.PlacementID) error {

@@ -115,6 +115,7 @@ const pages: Known[] = [
   { name: "step-preview", who: "supervisor", at: async (page) => linked(page, `${await program(page)}/plain`, "/programs/[^\"]*/steps/[^\"]*/phone"), until: "[data-frame] > *" },
   { name: "training", who: "supervisor", at: async (page) => linked(page, await family(page), "/families/[^\"]*/training/") },
   { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
+  { name: "look-on", who: "supervisor", at: async (page) => `${await placement(page)}/fidelity` },
   { name: "branch", who: "supervisor", at: async (page) => `${await placement(page)}/branch` },
   { name: "ask", who: "supervisor", at: async (page) => `${await placement(page)}/ask` },
   { name: "replay", who: "supervisor", at: async (page) => `${await placement(page)}/replay` },

@@ -248,6 +248,10 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Training, "person_id": y.Person, "program_id": y.Program, "state": "practised", "version_id": y.Version,
 		"note": y.Mark + " note", "set_by": y.Supervisor, "set_at": ago(29),
 	}))
+	f.put("fidelity", own(row{
+		"id": y.Fidelity, "placement_id": y.Placement, "person_id": y.Person, "taught_on": dayAgo(2), "watched": "call",
+		"points": `[{"text":"` + y.Mark + ` cue once","seen":"not_done"}]`, "note": y.Mark + " note", "noted_by": y.Supervisor, "noted_at": ago(2),
+	}))
 	f.branch(c, y, own)
 	f.put("question", own(row{
 		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),

@@ -91,6 +91,7 @@ type Family struct {
 	SkillNote                                   newel.SkillNoteID
 	HelpScale                                   newel.HelpScaleID // that its supervisor made
 	Training                                    newel.TrainingID  // of Person, with Program
+	Fidelity                                    newel.FidelityID  // of Person, at Placement
 	Branch                                      newel.VersionID   // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
@@ -214,8 +215,8 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
 		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
-		Training: ID[newel.TrainingID](name),
-		Branch:   ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
+		Training: ID[newel.TrainingID](name), Fidelity: ID[newel.FidelityID](name),
+		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
 	}

@@ -1,0 +1,108 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strconv"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// FidelityInput is what somebody saw while a step was taught.
+type FidelityInput struct {
+	Person   string
+	TaughtOn string
+	Watched  string
+	Note     string
+	Seen     func(n int) string // what was chosen for the nth point of the version's list, from 0; empty: nothing
+}
+
+// LookingOn gives a stay on a step and the people of its family, any of whom
+// may have taught it.
+func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, people []newel.Person, err error) {
+	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
+		if p, err = progressOf(ctx, tx, id); err != nil {
+			return err
+		}
+		people, err = tx.People(ctx, p.Family.ID)
+		return err
+	})
+	return p, people, err
+}
+
+// NoteFidelity keeps what the actor saw of how a step was taught, and leads
+// back to the stay's page. Problems of the points are under "seen" and the
+// point's number, from 0. ErrNotFound if the version has no list.
+func (a *App) NoteFidelity(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in FidelityInput) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		p, err := tx.Placement(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		version, err := tx.VersionOf(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if len(version.Document.Checklist) == 0 {
+			return "", newel.ErrNotFound
+		}
+		family, err := tx.Family(ctx, p.FamilyID)
+		if err != nil {
+			return "", err
+		}
+		people, err := tx.People(ctx, p.FamilyID)
+		if err != nil {
+			return "", err
+		}
+		f, err := in.clean(people, version.Document.Checklist, today(tx.Now(), family))
+		if err != nil {
+			return "", err
+		}
+		f.ID, f.FamilyID, f.PlacementID = newel.NewID[newel.FidelityID](), p.FamilyID, id
+		if err := tx.AddFidelity(ctx, f); err != nil {
+			return "", err
+		}
+		return fidelityPath(id), tx.Note(ctx, "fidelity.noted", f.FamilyID, f.ID.UUID)
+	})
+}
+
+func fidelityPath(id newel.PlacementID) string { return "/placements/" + id.String() + "#fidelity" }
+
+func (in FidelityInput) clean(people []newel.Person, list []string, today newel.Day) (newel.Fidelity, error) {
+	var e newel.Invalid
+	f := newel.Fidelity{Watched: newel.Watched(in.Watched), Note: e.Text("note", in.Note, newel.MaxNote, false)}
+	at := slices.IndexFunc(people, func(p newel.Person) bool { return p.ID.String() == in.Person })
+	if at < 0 {
+		e.Add("person", "fidelity.choose_person")
+	} else {
+		f.PersonID = people[at].ID
+	}
+	f.TaughtOn = pastDay(&e, "taught_on", in.TaughtOn, today)
+	if !slices.Contains(newel.WatchedKinds, f.Watched) {
+		e.Add("watched", "fidelity.choose_watched")
+	}
+	for n, text := range list {
+		point := newel.FidelityPoint{Text: text, Seen: newel.Seen(in.Seen(n))}
+		if !slices.Contains(newel.SeenKinds, point.Seen) {
+			e.Add("seen"+strconv.Itoa(n), "fidelity.choose_seen")
+		}
+		f.Points = append(f.Points, point)
+	}
+	if _, of := f.Points.Share(); of == 0 && len(e.Problems) == 0 {
+		e.Add("seen0", "fidelity.nothing_seen")
+	}
+	return f, e.OrNil()
+}
+
+// WithdrawFidelity takes back what was noted by a slip. ErrNotFound if it was
+// taken back already.
+func (a *App) WithdrawFidelity(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, id newel.FidelityID) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		family, err := tx.WithdrawFidelity(ctx, placement, id)
+		if err != nil {
+			return "", err
+		}
+		return fidelityPath(placement), tx.Note(ctx, "fidelity.withdrawn", family, id.UUID)
+	})
+}

@@ -1,0 +1,135 @@
+package httpd
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) fidelityRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/placements/{placement}/fidelity", Needs: newel.Decide, Handle: s.lookOn},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/fidelity", Needs: newel.Decide, Handle: s.noteFidelity},
+		{Method: http.MethodPost, Pattern: "/placements/{placement}/fidelity/{fidelity}/withdraw", Needs: newel.Decide, Handle: s.deed(s.withdrawFidelity)},
+	}
+}
+
+func (s *Server) lookOn(w http.ResponseWriter, r *http.Request) error {
+	return s.showLookOn(w, r, http.StatusOK, nil, nil)
+}
+
+// showLookOn shows the form of what was seen; values are what was typed, nil
+// at first.
+func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	t := s.printer(r)
+	p, people, err := s.app.LookingOn(r.Context(), mustActor(r), id)
+	if err != nil {
+		return err
+	}
+	if values == nil {
+		values = url.Values{"taught_on": {p.Today.String()}}
+		if len(people) == 1 {
+			values.Set("person", people[0].ID.String())
+		}
+	}
+	path := "/placements/" + id.String()
+	form := s.formState(r, path+"/fidelity", values, problems)
+	m := view.LookOnPage{
+		T: t, Up: placementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
+		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
+		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: path + "/ask?about=planned"},
+	}
+	for _, who := range people {
+		m.People = append(m.People, view.Option{Value: who.ID.String(), Label: who.Name})
+	}
+	for _, how := range newel.WatchedKinds {
+		m.Watched = append(m.Watched, view.Option{Value: string(how), Label: t.Text("fidelity.watched_" + string(how))})
+	}
+	for n, text := range p.Version.Document.Checklist {
+		name := seenName(n)
+		point := view.Field{Name: name, Label: text, Value: values.Get(name), Error: problems[name], Required: true}
+		for _, seen := range newel.SeenKinds {
+			point.Options = append(point.Options, view.Option{Value: string(seen), Label: t.Text("fidelity.seen_" + string(seen))})
+		}
+		m.Points = append(m.Points, point)
+	}
+	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.LookOn(m))
+}
+
+func seenName(n int) string { return "seen" + strconv.Itoa(n) }
+
+func (s *Server) noteFidelity(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.NoteFidelity(r.Context(), mustActor(r), form, id, app.FidelityInput{
+			Person: values.Get("person"), TaughtOn: values.Get("taught_on"), Watched: values.Get("watched"), Note: values.Get("note"),
+			Seen: func(n int) string { return values.Get(seenName(n)) },
+		})
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showLookOn(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) withdrawFidelity(r *http.Request, _ url.Values, form app.Form) (string, error) {
+	placement, err := pathID[newel.PlacementID](r, "placement")
+	if err != nil {
+		return "", err
+	}
+	id, err := pathID[newel.FidelityID](r, "fidelity")
+	if err != nil {
+		return "", err
+	}
+	return s.app.WithdrawFidelity(r.Context(), mustActor(r), form, placement, id)
+}
+
+// fidelityOf tells what was seen of how an assignment is taught. may: the actor
+// may note more, and take back.
+func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress, may bool) view.FidelityPart {
+	zone, path := zoneOf(p.Family.TimeZone), "/placements/"
+	m := view.FidelityPart{T: t}
+	for _, f := range p.Fidelity {
+		done, of := f.Points.Share()
+		line := view.FidelityLine{
+			Share: t.Text("fidelity.share", "result", t.OutOf(done, of)),
+			Line: t.Text("fidelity.line", "person", f.PersonName, "day", f.TaughtOn, "how", t.Text("fidelity.watched_"+string(f.Watched)),
+				"who", f.NotedByName),
+			Note: f.Note,
+		}
+		if points := f.Points.With(newel.SeenNotDone); len(points) > 0 {
+			line.Otherwise = t.Text("fidelity.otherwise", "points", t.List(points))
+		}
+		if points := f.Points.With(newel.NotSeen); len(points) > 0 {
+			line.NotSeen = t.Text("fidelity.unseen", "points", t.List(points))
+		}
+		switch {
+		case f.WithdrawnAt != nil:
+			line.Withdrawn = t.Text("fidelity.withdrawn", "who", f.WithdrawnByName, "day", newel.DayOf(*f.WithdrawnAt, zone))
+		case may:
+			form := s.formState(r, path+f.PlacementID.String()+"/fidelity/"+f.ID.String()+"/withdraw", nil, nil)
+			line.Withdraw = &form
+		}
+		m.Lines = append(m.Lines, line)
+	}
+	switch {
+	case len(p.Version.Document.Checklist) == 0:
+		m.NoList = t.Text("fidelity.no_list")
+	case may:
+		m.LookOn = &view.Link{Label: t.Text("fidelity.look_on"), Href: path + p.Placement.ID.String() + "/fidelity"}
+	}
+	return m
+}
