@@ -113,6 +113,7 @@ type RecordingPage struct {
 	MayAmend   bool
 	// Overlapping are other sessions with the learner at the same time.
 	Overlapping []newel.RecordingID
+	Twins       []Twin // of this session, recorded by somebody else as well
 }
 
 // RecordingPage gives one recording with everything that was done to it.
@@ -143,6 +144,13 @@ func recordingPage(ctx context.Context, tx *postgres.Tx, id newel.RecordingID) (
 	}
 	now, err := tx.TaughtAt(ctx, r.PlacementID)
 	if err != nil {
+		return p, err
+	}
+	at, err := tx.Placement(ctx, r.PlacementID)
+	if err != nil {
+		return p, err
+	}
+	if p.Twins, err = twinsOf(ctx, tx, at.AssignmentID, id); err != nil {
 		return p, err
 	}
 	p.Learner, p.Program, p.HelpLevels, p.TimeZone = now.Learner(), now.Document.Title, now.Document.HelpLevels, now.TimeZone

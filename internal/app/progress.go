@@ -49,6 +49,8 @@ type Progress struct {
 	// staff.
 	StartsFrom newel.TrainingState
 	Untrained  []Session
+
+	Twins []Twin // of the assignment, newest first; for staff
 }
 
 // Latest is the id of the latest decision on the placement, or empty.
@@ -101,6 +103,9 @@ const pageSessions = 400
 func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
+			return err
+		}
+		if p.Twins, err = twinsOf(ctx, tx, p.Assignment.ID, newel.RecordingID{}); err != nil {
 			return err
 		}
 		return p.untrained(ctx, tx)

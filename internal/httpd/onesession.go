@@ -52,6 +52,9 @@ func sessionModel(t *message.Printer, data app.RecordingPage) view.SessionPage {
 	for _, trial := range v.Trials {
 		m.Trials = append(m.Trials, trialLine(t, data, trial))
 	}
+	for _, twin := range data.Twins {
+		m.Twins = append(m.Twins, twinTable(t, data, twin))
+	}
 	for _, x := range v.Surplus {
 		m.Beside = append(m.Beside, besideLine(t, data, x))
 	}

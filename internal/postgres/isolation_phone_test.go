@@ -78,6 +78,11 @@ var phoneDeeds = map[string][]deed{
 		return map[string]any{"of": v.Recording, "list": list}, err
 	}}},
 
+	"Twins": {{adds: "of a session out of reach it lists none (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		list, err := tx.Twins(ctx, v.Assignment)
+		return map[string]any{"of": v.Assignment, "list": list}, err
+	}}},
+
 	"CheckReceipts": {{
 		of: oneAccount, adds: "of what is somebody else's it says that it is not known",
 		call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -123,8 +128,8 @@ func TestOverlapping(t *testing.T) {
 	t.Parallel()
 	db, w := tenants.New(t)
 	one, two := w.Here.Families[0], w.Here.Families[1]
-	if _, err := db.Bypass.Exec(t.Context(), `update recording r set closed = true, started_at = o.started_at, ended_at = o.ended_at
-		from recording o where r.id = $1 and o.id = $2`, one.Running, one.Recording); err != nil {
+	if _, err := db.Bypass.Exec(t.Context(), `update recording r set closed = true, started_at = o.started_at, ended_at = o.ended_at, author_id = $3
+		from recording o where r.id = $1 and o.id = $2`, one.Running, one.Recording, one.Supervisor); err != nil {
 		t.Fatal(err)
 	}
 	for _, mode := range modes(db) {
@@ -138,6 +143,13 @@ func TestOverlapping(t *testing.T) {
 				list, err := tx.Overlapping(t.Context(), one.Recording)
 				if len(list) != c.want {
 					t.Errorf("%s, %s: %v", mode.name, name, list)
+				}
+				if err != nil {
+					return err
+				}
+				twins, err := tx.Twins(t.Context(), one.Assignment)
+				if len(twins) != c.want {
+					t.Errorf("%s, %s: twins %v", mode.name, name, twins)
 				}
 				return err
 			})

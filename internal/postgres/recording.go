@@ -313,6 +313,22 @@ func (tx *Tx) Overlapping(ctx context.Context, id newel.RecordingID) (_ []newel.
 	return ids, err
 }
 
+// Twins are two recordings of one session.
+type Twins struct{ First, Second newel.RecordingID }
+
+// Twins lists the sessions of an assignment that two accounts recorded on one
+// placement at the same time, if only in part; newest first, the latest 20. Also
+// those of which one was left out since.
+func (tx *Tx) Twins(ctx context.Context, assignment newel.AssignmentID) (_ []Twins, err error) {
+	defer wrap(&err, "twins of %s", assignment)
+	return many[Twins](ctx, tx, `select r.id as first, o.id as second from placement p
+		join recording r on r.clinic_id = p.clinic_id and r.family_id = p.family_id and r.placement_id = p.id
+		join recording o on o.clinic_id = r.clinic_id and o.family_id = r.family_id and o.placement_id = r.placement_id and o.author_id <> r.author_id
+		where $in(p) and $in(r) and $in(o) and p.assignment_id = @assignment and r.closed and o.closed
+			and o.started_at < r.ended_at and r.started_at < o.ended_at and (r.started_at, r.id) < (o.started_at, o.id)
+		order by r.started_at desc, r.id desc limit 20`, args{"assignment": assignment})
+}
+
 // AccountNames gives the names of those of the accounts that the scope may
 // see.
 func (tx *Tx) AccountNames(ctx context.Context, ids []newel.AccountID) (_ map[newel.AccountID]string, err error) {

@@ -36,6 +36,7 @@ type SessionPage struct {
 	Facts    []string // about the session as a whole
 	Caution  []string // of these, what needs a look
 	Trials   []TrialLine
+	Twins    []TwinTable // what somebody else wrote down of it
 	Counts   string
 	Beside   []BesideLine
 	History  []AmendedLine

@@ -1,0 +1,53 @@
+package httpd
+
+import (
+	"newel/internal/app"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/recording"
+	"newel/internal/view"
+)
+
+// twinTable lays side by side what two people wrote down of one session.
+func twinTable(t *message.Printer, data app.RecordingPage, twin app.Twin) view.TwinTable {
+	other := twin.Second.ID
+	if other == data.Recording.ID {
+		other = twin.First.ID
+	}
+	m := view.TwinTable{
+		First: twin.FirstBy, Second: twin.SecondBy, Line: twinLine(t, twin),
+		Other: view.Link{Label: t.Text("twin.open"), Href: "/recordings/" + other.String()},
+	}
+	for n, try := range twin.Tries {
+		m.Tries = append(m.Tries, view.TwinTry{N: n + 1, First: twinAnswer(t, data, try.First), Second: twinAnswer(t, data, try.Second), Differs: !try.Same()})
+	}
+	return m
+}
+
+func twinAnswer(t *message.Printer, data app.RecordingPage, a *recording.Answer) *view.TrialLine {
+	if a == nil {
+		return nil
+	}
+	return &view.TrialLine{Mark: view.MarkOf(string(a.Outcome), helpRank(data, a.Help)), Answer: answerText(t, *a)}
+}
+
+// twinLine says how far two people agree.
+func twinLine(t *message.Printer, twin app.Twin) string {
+	same, percent := twin.Agreement()
+	if percent == nil {
+		return t.Text("twin.empty", "first", twin.FirstBy, "second", twin.SecondBy)
+	}
+	return t.Text("twin.line", "first", twin.FirstBy, "second", twin.SecondBy, "result", t.OutOf(same, len(twin.Tries)), "percent", t.Percent(*percent))
+}
+
+// twinsOf lists the sessions of an assignment that two people recorded.
+func twinsOf(t *message.Printer, p app.Progress) []view.TwinLine {
+	var lines []view.TwinLine
+	for _, twin := range p.Twins {
+		lines = append(lines, view.TwinLine{
+			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, zoneOf(p.Family.TimeZone))), Href: "/recordings/" + twin.First.ID.String() + "#twin"},
+			Line: twinLine(t, twin),
+		})
+	}
+	return lines
+}
