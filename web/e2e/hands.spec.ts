@@ -19,6 +19,7 @@ test("the recorder is mirrored for a left hand, and stays so", async ({ hand: pa
   await page.goto("/today#phone");
   await page.getByRole("radio", { name: "left" }).check();
   await expect(page.getByRole("radio", { name: "left" })).toBeChecked();
+  await expect.poll(async () => (await stored<{ hand?: string }>(page, "newel-phone", "notes")).map((n) => n.hand)).toEqual(["start"]);
   await page.goto("/today");
   await begin(page);
   const left: number[] = [];
