@@ -37,6 +37,10 @@ test-browser: build postgres chromium ## type check and browser tests
 soak: build postgres chromium ## kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
 
+.PHONY: test-firefox
+test-firefox: build postgres ## the phone's browser tests in Firefox, where that is installed (FIREFOX, else /usr/bin/firefox-esr)
+	cd web/e2e && npx --no-install playwright test --config firefox.config.ts
+
 .PHONY: bench-phone
 bench-phone: build postgres chromium ## tap to visible and start without signal, medians of five; nothing else may run
 	cd web/e2e && npx --no-install playwright test --config soak/bench.config.ts

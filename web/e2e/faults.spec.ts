@@ -1,6 +1,6 @@
 import { expect } from "@playwright/test";
 import { account, sessions, stored } from "./kept";
-import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady } from "./phone";
+import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
 import { openSession } from "./shadow";
 
 // What can go wrong on a phone while it keeps and sends, one by one. The numbers are those of the table in
@@ -30,7 +30,7 @@ test("F1: a page that goes away at any moment leaves a tap wholly there or wholl
   });
   await frames.route("**/frames", (route) => route.fulfill({ contentType: "text/html", body: "<!doctype html><title>Frames</title><body>" }));
   await frames.goto("/frames");
-  await page.goto("/manifest.webmanifest"); // lets the recorder go
+  await page.goto(NO_SCRIPT); // lets the recorder go
   line.refuse = / \/(recordings|phone|kits)/;
   const found = await frames.evaluate(
     async ([src, times]) => {
@@ -182,7 +182,7 @@ test("F11: storage cleared with a session unsent. Today says how many are gone, 
   await page.goto("/today");
   await told;
   const cdp = await page.context().newCDPSession(page);
-  await page.goto("/manifest.webmanifest");
+  await page.goto(NO_SCRIPT);
   await cdp.send("Storage.clearDataForOrigin", { origin: line.url, storageTypes: "indexeddb,service_workers,cache_storage,local_storage" });
   await page.goto("/today");
   await expect(page.getByText("1 session was kept on this phone and is gone")).toBeVisible();

@@ -6,6 +6,9 @@ import { compared, openSession, Shadow } from "./shadow";
 // Phones for what can go wrong: each has storage, a service worker, a sign-in and a line of its own, and what its screen
 // confirmed is written down and compared with the phone and the server after every test.
 
+/** A page of the origin on which no script of it runs. */
+export const NO_SCRIPT = "/healthz";
+
 /** One phone: a browser that knows nothing yet, on the line. */
 export interface Phone {
   page: Page;
@@ -62,7 +65,7 @@ export async function invariants(phones: BrowserContext[], line: Line, shadow: S
     phones.map(async (context) => {
       await context.unrouteAll({ behavior: "ignoreErrors" });
       const page = await context.newPage();
-      await page.goto(line.url + "/manifest.webmanifest"); // of this origin, and without script
+      await page.goto(line.url + NO_SCRIPT);
       return page;
     }),
   );

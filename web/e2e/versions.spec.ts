@@ -5,7 +5,7 @@ import { Deploy } from "./deploy";
 import { account, sessions } from "./kept";
 import { Line } from "./line";
 import { root } from "./paths";
-import { begin, finish, session, tap, test as phoneTest, toTheEnd, where, workerReady } from "./phone";
+import { begin, finish, session, tap, test as phoneTest, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
 
 // New builds, workers that are gone or broken, and other shapes of the database. A phone may be made of an older build
 // than the server for weeks; nothing on it may depend on the two being the same.
@@ -28,7 +28,7 @@ const build = (page: Page): Promise<string | undefined> => page.evaluate(() => d
 
 /** Looks for another worker, as browsers do at least once a day. */
 const look = (page: Page): Promise<string> =>
-  page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none");
+  page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none").catch(() => "loaded anew");
 
 test("F35: an old page goes on beside a new server, sends, and only then makes room for the new one", async ({ hand: page, deploy, line, shadow }) => {
   await workerReady(page);
@@ -135,7 +135,7 @@ test("F37, F38: a later build changes the database beside an open session; older
   await tap(page, shadow);
   const name = "newel-" + (await account(page));
   const other = await page.context().newPage();
-  await other.goto("/manifest.webmanifest");
+  await other.goto(NO_SCRIPT);
   expect(await later(other, name, true)).toBe("failed"); // broken off in the middle: as it was before
   await tap(page, shadow);
   expect(await later(other, name, false)).toBe("changed"); // the older tab does not stand in the way

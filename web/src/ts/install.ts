@@ -56,11 +56,21 @@ export async function takeOver(registration?: ServiceWorkerRegistration): Promis
   await alone(RECORDING, async () => r.waiting?.postMessage("take-over"));
 }
 
-/** Asks the browser not to clear what is kept. What it says is shown, never assumed. */
-export async function persist(): Promise<boolean> {
-  const storage = (navigator as unknown as { storage?: Persisting }).storage;
+const storage = (): Persisting | undefined => (navigator as unknown as { storage?: Persisting }).storage;
+
+/** Asks the browser not to clear what is kept. Some ask the person, who may let it wait for ever: nothing waits for this. */
+export async function persist(): Promise<void> {
   try {
-    return (await storage?.persisted?.()) === true || (await storage?.persist?.()) === true;
+    if (!(await persisted())) await storage()?.persist?.();
+  } catch {
+    // What it does not promise is shown (persisted).
+  }
+}
+
+/** Whether the browser has promised not to clear what is kept. */
+export async function persisted(): Promise<boolean> {
+  try {
+    return (await storage()?.persisted?.()) === true;
   } catch {
     return false;
   }

@@ -2,7 +2,7 @@
 
 import type { Kept, Keep } from "./keep";
 import { inTheWay, maySeal, post } from "./lock";
-import { persist } from "./install";
+import { persisted } from "./install";
 import { notePhone } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { download, rescueFile, sendFile } from "./rescue";
@@ -106,7 +106,7 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
   const troubles = (await keep.all()).filter((k) => k.trouble !== undefined);
   const f = part("t-phone", {
     t: { waits: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
-    if: { unsent: n > 0, cannot_seal: (await inTheWay(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persist()) },
+    if: { unsent: n > 0, cannot_seal: (await inTheWay(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persisted()) },
     slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
