@@ -68,6 +68,12 @@ export interface Notes {
 
 const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
 
+/** A picture as it is kept: a private window of Safari keeps no Blob. */
+export interface PictureBytes {
+  type: string;
+  bytes: ArrayBuffer;
+}
+
 interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };
   device: { key: string; value: string };
@@ -75,7 +81,7 @@ interface Schema extends DBSchema {
   kits: { key: string; value: DayKit };
   notes: { key: string; value: Notes };
   taps: { key: [string, number, number]; value: Tap };
-  pictures: { key: string; value: Blob };
+  pictures: { key: string; value: PictureBytes | Blob }; // (Blobs, by builds before November 2026)
 }
 
 const VERSION = 3;
@@ -93,7 +99,7 @@ export class Keep {
   private memory: Map<string, Kept> | undefined;
   private over = false;
   private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
-  private readonly shown = new Map<string, Blob>(); // pictures, where nothing can be kept
+  private readonly shown = new Map<string, PictureBytes>(); // pictures, where nothing can be kept
 
   constructor(readonly account: string) {}
 
@@ -296,10 +302,11 @@ export class Keep {
   }
 
   async picture(sha256: string): Promise<Blob | undefined> {
-    return this.memory ? this.shown.get(sha256) : this.twice((db) => db.get("pictures", sha256));
+    const kept = this.memory ? this.shown.get(sha256) : await this.twice((db) => db.get("pictures", sha256));
+    return !kept || kept instanceof Blob ? kept : new Blob([kept.bytes], { type: kept.type });
   }
 
-  async putPicture(sha256: string, picture: Blob): Promise<void> {
+  async putPicture(sha256: string, picture: PictureBytes): Promise<void> {
     if (this.memory) this.shown.set(sha256, picture);
     else await this.twice((db) => db.put("pictures", picture, sha256));
   }

@@ -12,9 +12,9 @@ export async function fetchPictures(keep: Keep): Promise<void> {
     try {
       const response = await fetch("/phone/pictures/" + name, { credentials: "same-origin", cache: "no-store", redirect: "error" });
       if (!response.ok) continue;
-      const picture = await response.blob();
+      const bytes = await response.arrayBuffer();
       // A network's sign-in page also answers 200.
-      if (sha256(new Uint8Array(await picture.arrayBuffer())) === name) await keep.putPicture(name, picture);
+      if (sha256(new Uint8Array(bytes)) === name) await keep.putPicture(name, { type: response.headers.get("Content-Type") ?? "", bytes });
     } catch {
       return; // no signal
     }
