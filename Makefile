@@ -38,7 +38,7 @@ soak: build postgres chromium ## kill the phone's browser and cut its line at ra
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
 
 .PHONY: test-firefox
-test-firefox: build postgres ## the phone's browser tests in Firefox, where that is installed (FIREFOX, else /usr/bin/firefox-esr)
+test-firefox: build postgres ## the tests of phone and editor in Firefox, where that is installed (FIREFOX, else /usr/bin/firefox-esr)
 	cd web/e2e && npx --no-install playwright test --config firefox.config.ts
 
 .PHONY: bench-phone

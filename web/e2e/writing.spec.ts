@@ -152,7 +152,16 @@ test("undo, redo, and a step moved by hand, by keyboard and by button", async ({
   };
   await order("ABC");
   const row = (name: string) => page.locator("li[data-step]").filter({ hasText: new RegExp(`^\\s*${name}`) }).getByRole("button");
-  await row("C").dragTo(row("A"));
+  const middle = async (name: string): Promise<[number, number]> => {
+    const box = (await row(name).boundingBox())!;
+    return [box.x + box.width / 2, box.y + box.height / 2];
+  };
+  await row("C").scrollIntoViewIfNeeded();
+  const [from, onto] = [await middle("C"), await middle("A")];
+  await page.mouse.move(...from);
+  await page.mouse.down();
+  await page.mouse.move(...onto, { steps: 5 });
+  await page.mouse.up();
   await order("CAB");
   await page.getByRole("button", { name: "Move down" }).click();
   await order("ACB");

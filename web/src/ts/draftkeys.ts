@@ -70,7 +70,8 @@ class Keys {
     const ahead = recall(AHEAD);
     const row = document.querySelector<HTMLElement>(`li[data-step="${CSS.escape(recall(ROW))}"] button`);
     const named = window.location.hash.startsWith("#f-") ? document.getElementById(window.location.hash.slice(1)) : null;
-    const to = row ?? named;
+    // (Firefox goes to what an address names, and does not focus it.)
+    const to = row ?? named ?? (window.location.hash === "#pane" ? pane() : null);
     if (pane()?.querySelector(".problems")) return;
     to?.focus();
     if (to && to === named && to instanceof HTMLInputElement && isText(to)) to.select(); // as the Tab key does

@@ -12,38 +12,65 @@ export function press(form: HTMLFormElement, what: string): void {
   button.remove();
 }
 
+const FAR = 6; // px that a row is pulled before it is held: less is a click
+const EDGE = 28; // px from an end of the list within which it is scrolled
+
+/** Drags with a mouse or a pen. By pointer and not by the browser's own dragging, which Firefox does not begin on a button;
+ * a finger scrolls the list, and has the buttons beside it. */
 function dragging(form: HTMLFormElement, list: HTMLElement): void {
+  let down: { row: HTMLElement; y: number } | null = null;
   let held: HTMLElement | null = null;
-  const rowOf = (e: Event): HTMLElement | null => (e.target instanceof Element ? e.target.closest<HTMLElement>("li[data-step]") : null);
-  const clear = (): void => list.querySelectorAll(".over, .held").forEach((e) => e.classList.remove("over", "held"));
-  list.addEventListener("pointerdown", (e) => rowOf(e)?.setAttribute("draggable", "true"));
-  list.addEventListener("dragstart", (e) => {
-    held = rowOf(e);
-    held?.classList.add("held");
-    e.dataTransfer?.setData("text/plain", held?.dataset["step"] ?? "");
+  let over: HTMLElement | null = null;
+  const rowAt = (at: EventTarget | null): HTMLElement | null => (at instanceof Element && list.contains(at) ? at.closest<HTMLElement>("li[data-step]") : null);
+  const mark = (row: HTMLElement | null): void => {
+    over?.classList.remove("over");
+    over = row;
+    if (over !== held) over?.classList.add("over");
+  };
+  const letGo = (): void => {
+    mark(null);
+    held?.classList.remove("held");
+    list.classList.remove("dragging");
+    down = held = null;
+  };
+  list.addEventListener("dragstart", (e) => e.preventDefault());
+  list.addEventListener("pointerdown", (e) => {
+    const row = rowAt(e.target);
+    if (row && e.button === 0 && e.pointerType !== "touch") down = { row, y: e.clientY };
   });
-  list.addEventListener("dragover", (e) => {
-    const over = rowOf(e);
-    if (!held || !over) return;
-    e.preventDefault();
-    list.querySelectorAll(".over").forEach((x) => x.classList.remove("over"));
-    if (over !== held) over.classList.add("over");
+  window.addEventListener("pointermove", (e) => {
+    if (!down) return;
+    const at = rowAt(document.elementFromPoint(e.clientX, e.clientY)); // another one, too, when the page was scrolled under it
+    if (!held && at === down.row && Math.abs(e.clientY - down.y) < FAR) return;
+    held = down.row;
+    held.classList.add("held");
+    list.classList.add("dragging");
+    const box = list.getBoundingClientRect();
+    if (e.clientY < box.top + EDGE) list.scrollTop -= EDGE / 2;
+    if (e.clientY > box.bottom - EDGE) list.scrollTop += EDGE / 2;
+    mark(at);
   });
-  list.addEventListener("dragend", () => {
-    held = null;
-    clear();
+  window.addEventListener("pointercancel", letGo);
+  window.addEventListener("keydown", (e) => e.key === "Escape" && letGo());
+  window.addEventListener("pointerup", () => {
+    const [row, on] = [held, over];
+    letGo();
+    if (!row) return;
+    // What is let go of on its own row was no click.
+    const still = (e: Event): void => (e.preventDefault(), e.stopPropagation());
+    list.addEventListener("click", still, { capture: true, once: true });
+    setTimeout(() => list.removeEventListener("click", still, { capture: true }));
+    if (on && on !== row) drop(form, row, on);
   });
-  list.addEventListener("drop", (e) => {
-    const over = rowOf(e);
-    if (!held || !over || over === held) return;
-    e.preventDefault();
-    // It goes before the row that it is dropped on; what stands before that row is told to the server.
-    let before = over.previousElementSibling;
-    if (before === held) before = before.previousElementSibling;
-    const after = before instanceof HTMLElement ? (before.dataset["step"] ?? "") : "";
-    const strand = over.closest<HTMLElement>("ol[data-strand]")?.dataset["strand"] ?? "";
-    press(form, `place:${held.dataset["step"] ?? ""}:${strand}:${after}`);
-  });
+}
+
+/** Puts a row before the one it is let go of on: what stands before that is told to the server. */
+function drop(form: HTMLFormElement, held: HTMLElement, over: HTMLElement): void {
+  let before = over.previousElementSibling;
+  if (before === held) before = before.previousElementSibling;
+  const after = before instanceof HTMLElement ? (before.dataset["step"] ?? "") : "";
+  const strand = over.closest<HTMLElement>("ol[data-strand]")?.dataset["strand"] ?? "";
+  press(form, `place:${held.dataset["step"] ?? ""}:${strand}:${after}`);
 }
 
 /** Makes the list of steps answer to dragging. */
