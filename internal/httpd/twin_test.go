@@ -41,6 +41,6 @@ func TestTwoObservers(t *testing.T) {
 	compared()
 	amend("n", "session")
 	compared()
-	supervisor.get("/recordings/"+first.ID.String()).check(htmlcheck.NotIn("section[aria-labelledby=recorded] .flag"))
-	b.as(b.Bench.Home.Caregiver).get("/progress/"+b.Bench.Home.Placement.String()).want(http.StatusOK).check(htmlcheck.NotIn("section[aria-labelledby=agreement]"))
+	supervisor.get("/recordings/" + first.ID.String()).check(htmlcheck.NotIn("section[aria-labelledby=recorded] .flag"))
+	b.as(b.Bench.Home.Caregiver).get("/progress/" + b.Bench.Home.Placement.String()).want(http.StatusOK).check(htmlcheck.NotIn("section[aria-labelledby=agreement]"))
 }
