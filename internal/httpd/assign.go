@@ -61,20 +61,20 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 	for _, key := range v.Missing {
 		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: m.Back + missingPage(key)})
 	}
-	m.Programs = view.Field{Name: "program", Label: "Program", Value: in.Program, Error: problems["program"], Required: true}
+	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
 	for _, p := range v.Programs {
 		if !v.Has[p.ID] {
 			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: startHint(t, lackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
 		}
 	}
 	m.Touch = view.Field{
-		Name: "without_touch", Label: "Teach it without the help that touches the child", Checked: in.WithoutTouch, Error: problems["without_touch"],
-		Hint: "Help by touch is not allowed for this child. It is then left out of what the phone offers.",
+		Name: "without_touch", Label: t.Text("assign.without_touch"), Checked: in.WithoutTouch, Error: problems["without_touch"],
+		Hint: t.Text("assign.without_touch.hint"), Words: view.WordsIn(t),
 	}
 	m.AllTheSame = view.Field{
 		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
 	}
-	return s.page(w, r, status, page{Title: "Assign a program", Section: "families", Notice: problems["form"]}, view.Assign(m))
+	return s.page(w, r, status, page{Title: t.Text("assign.page"), Section: "families", Notice: problems["form"]}, view.Assign(m))
 }
 
 // missingPage is where what is missing can be put right.
@@ -92,7 +92,7 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 	if err != nil {
 		return nil, err
 	}
-	m := view.LearnerProgramsPart{}
+	m := view.LearnerProgramsPart{T: t}
 	if actor.Can(newel.AssignProgram) {
 		m.Assign = "/learners/" + l.ID.String() + "/assign"
 	}

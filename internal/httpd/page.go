@@ -120,7 +120,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key st
 	}
 	f := view.Failure{Title: t.Text(key + ".title"), Text: t.Text(key), Links: []view.Link{{Label: t.Text("error.start"), Href: "/"}}}
 	if status == http.StatusInternalServerError {
-		f.Number = requestID(r)
+		f.Number, f.Tell = requestID(r), t.Text("error.number")
 	}
 	body := s.framed(r, page{Title: f.Title, Kind: plainLayout}, view.FailureText(f))
 	if err := s.render(w, r, status, body); err != nil {

@@ -34,16 +34,20 @@ func newToken() string { return app.NewForm().Token.String() }
 // a day is all that is told of it.
 func dayOf(t time.Time) newel.Day { return newel.DayOf(t, time.UTC) }
 
-func newProgramPage(title, area string, problems map[string]string) view.NewProgramPage {
-	return view.NewProgramPage{
-		Token: newToken(),
-		Title: view.Field{Name: "title", Label: "Title", Value: title, Error: problems["title"], Required: true},
-		Area:  view.Field{Name: "skill_area", Label: "Skill area", Hint: "Such as self-care, language, play.", Value: area, Error: problems["skill_area"]},
-	}
+func (s *Server) newProgram(w http.ResponseWriter, r *http.Request) error {
+	return s.showNewProgram(w, r, http.StatusOK, app.ProgramInput{}, nil)
 }
 
-func (s *Server) newProgram(w http.ResponseWriter, r *http.Request) error {
-	return s.page(w, r, http.StatusOK, page{Title: "Write a program", Section: "library"}, view.NewProgram(newProgramPage("", "", nil)))
+func (s *Server) showNewProgram(w http.ResponseWriter, r *http.Request, status int, in app.ProgramInput, problems map[string]string) error {
+	t := s.printer(r)
+	m := view.NewProgramPage{
+		T: t, Token: newToken(),
+		Title: view.Field{Name: "title", Label: t.Text("library.name"), Value: in.Title, Error: problems["title"], Required: true, Words: view.WordsIn(t)},
+		Area: view.Field{
+			Name: "skill_area", Label: t.Text("library.area"), Hint: t.Text("library.area.hint"), Value: in.SkillArea, Error: problems["skill_area"], Words: view.WordsIn(t),
+		},
+	}
+	return s.page(w, r, status, page{Title: t.Text("library.write"), Section: "library", Notice: problems["form"]}, view.NewProgram(m))
 }
 
 func (s *Server) beginProgram(w http.ResponseWriter, r *http.Request) error {
@@ -54,8 +58,7 @@ func (s *Server) beginProgram(w http.ResponseWriter, r *http.Request) error {
 		location, err = s.app.NewProgram(r.Context(), mustActor(r), form, in)
 	}
 	if problems, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.page(w, r, http.StatusUnprocessableEntity, page{Title: "Write a program", Section: "library", Notice: problems["form"]},
-			view.NewProgram(newProgramPage(in.Title, in.SkillArea, problems)))
+		return s.showNewProgram(w, r, http.StatusUnprocessableEntity, in, problems)
 	}
 	if err != nil {
 		return err

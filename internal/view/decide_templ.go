@@ -95,7 +95,7 @@ func decideForm(t *message.Printer, f DecideForm) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(f.problems(), Words{}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(f.problems(), WordsIn(t)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -322,7 +322,7 @@ func Branch(m BranchPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(m.problems(), Words{}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(m.problems(), WordsIn(m.T)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -460,7 +460,7 @@ func Ask(m AskPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(Problems(m.Question), Words{}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(Problems(m.Question), WordsIn(m.T)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -37,10 +37,11 @@ func (f FormState) Needed(name, key string) Field {
 	return field
 }
 
-func (f FormState) words() Words {
-	return Words{
-		Optional: f.T.Text("layout.optional"), Problems: f.T.Text("form.problems"), ProblemsLead: f.T.Text("layout.problems_lead"),
-	}
+func (f FormState) words() Words { return WordsIn(f.T) }
+
+// WordsIn gives the words around fields in the reader's language.
+func WordsIn(t *message.Printer) Words {
+	return Words{Optional: t.Text("layout.optional"), Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
 // problems lists what is wrong: with the fields in their order, then with
