@@ -98,7 +98,7 @@ const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
 });
 
 test("rest, talk and news are worked out from what the phone knows", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
   const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
@@ -108,8 +108,9 @@ test("rest, talk and news are worked out from what the phone knows", () => {
   expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["Q"]);
   expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a no after the talk
   expect(rests([], { talks: [talk("B", 1)] })).toEqual([]);
-  const seen = { ...no, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
-  expect(rests([seen])).toEqual(["Q"]); // the day knows better
+  const seen = { ...no, storedAt: 3000, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
+  expect(rests([seen], { asked: 4000 })).toEqual(["Q"]); // the day knows better
+  expect(rests([seen], { asked: 2000 })).toEqual(["P", "Q"]); // asked for before the receipt came, it may not have seen it
   expect(news(undefined, day)).toEqual([]);
   expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
   expect(news(day, day)).toEqual([]);
@@ -119,7 +120,7 @@ test("rest, talk and news are worked out from what the phone knows", () => {
 });
 
 test("what is missing before a step may be started; a day from before that was asked asks for nothing", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
   const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missing({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
   expect(first("read", "")).toBe("read");
   expect(first("read", "read")).toBe("");

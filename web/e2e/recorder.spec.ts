@@ -176,6 +176,39 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await page.waitForURL("**/today");
 });
 
+test("a day that was on its way while a no was stored starts nothing again", async ({ be }) => {
+  const page = await be("sami");
+  const before = await page.request.get("/phone/day", { headers: { Accept: "application/vnd.newel.day+json" } });
+  const day = (await before.json()) as PhoneDay;
+  await start(page, "");
+  const path = new URL(page.url()).pathname;
+  await tap(page, "alone");
+  let asked = (): void => undefined;
+  const wasAsked = new Promise<void>((done) => (asked = done));
+  let first = true;
+  await page.route("**/phone/day", async (route) => {
+    if (!first) return route.abort(); // nothing newer comes
+    first = false;
+    asked();
+    await page.waitForResponse((r) => r.request().method() === "PUT" && r.ok());
+    // It does not know of the no, and bears a later moment than the receipt.
+    await route.fulfill({ response: before, body: JSON.stringify({ ...day, as_of: new Date(Date.now() + 60_000).toISOString() }) });
+  });
+  await page.route("**/recordings/*", async (route) => {
+    await wasAsked;
+    await route.continue();
+  });
+  await page.locator('[data-part="rail"] [data-stop]').click();
+  await page.locator('[data-part="stopped"] [data-leave]').click();
+  await page.waitForURL("**/today");
+  await expect(page.locator("#outbox")).toHaveText("Everything you recorded is stored.");
+  await expect(page.locator(".resting")).toBeVisible();
+  await expect(page.locator(`a[href="${path}"]`)).toHaveCount(0);
+  await page.unrouteAll({ behavior: "ignoreErrors" });
+  await page.getByRole("button", { name: "We talked about it" }).first().click();
+  await expect(page.locator(".resting")).toHaveCount(0);
+});
+
 test("without script the page says what is needed", async ({ browser, demo }) => {
   const context = await browser.newContext({ javaScriptEnabled: false, baseURL: demo.server.url, storageState: await demo.state("caregiver") });
   const page = await context.newPage();

@@ -11,7 +11,7 @@ const PATIENCE = 20_000; // ms
 const KIT_HASH = "Newel-Kit-Hash";
 
 /** What came of asking for a day. */
-export type Asked = { kind: "day"; day: PhoneDay } | { kind: "offline" | "portal" | "sign_in" | "refused" };
+export type Asked = { kind: "day"; day: PhoneDay; asked: number } | { kind: "offline" | "portal" | "sign_in" | "refused" };
 
 /** Asks the server for the day of whoever it takes this phone for. keep: whose sessions are said to wait here. */
 export async function askDay(keep: Keep | undefined): Promise<Asked> {
@@ -24,13 +24,14 @@ export async function askDay(keep: Keep | undefined): Promise<Asked> {
   }
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), PATIENCE);
+  const asked = Date.now();
   try {
     const response = await fetch("/phone/day", { headers, credentials: "same-origin", cache: "no-store", redirect: "error", signal: abort.signal });
     if (response.status === 401) return { kind: "sign_in" };
     if (response.status === 403) return { kind: "refused" };
     if (!response.ok) return { kind: "offline" };
     if (!(response.headers.get("Content-Type") ?? "").startsWith(DAY_MEDIA_TYPE)) return { kind: "portal" };
-    return { kind: "day", day: (await response.json()) as PhoneDay };
+    return { kind: "day", day: (await response.json()) as PhoneDay, asked };
   } catch {
     return { kind: "offline" };
   } finally {
@@ -53,8 +54,8 @@ export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
     .map((o) => o.placement);
 }
 
-/** Keeps a day, and notes what it changed. */
-export async function keepDay(keep: Keep, day: PhoneDay): Promise<void> {
+/** Keeps a day, and notes what it changed. asked: when it was asked for, by this phone's clock. */
+export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise<void> {
   const changed = news(await keep.day(), day);
   const named = new Set(offers(day).map((o) => o.placement));
   await keep.putDay(day, (n) => ({
@@ -63,6 +64,7 @@ export async function keepDay(keep: Keep, day: PhoneDay): Promise<void> {
     talks: stillNew(n.talks, day),
     reads: stillNew(n.reads, day),
     told: n.told.filter((id) => day.lost.includes(id)),
+    asked,
   }));
 }
 
@@ -83,12 +85,14 @@ export function missing(o: DayOffer | undefined, notes: Notes): DayStart["from"]
   return STATES.indexOf(trained(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
 }
 
-/** The no that this phone knows of and the day does not: its program rests here at once. */
-function saidNo(day: PhoneDay, all: Kept[]): Map<string, number> {
+/** The no that this phone knows of and the day does not: its program rests here at once. A day knows of it only if it was
+ * asked for when the receipt was here: one on its way meanwhile may bear a later moment and not have seen it. */
+function saidNo(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
   const at = new Map<string, number>();
   for (const k of all) {
     if (k.doc?.header.ended_early?.value !== "distress") continue;
-    if (k.receipt && k.receipt.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
+    const told = k.storedAt !== undefined && k.storedAt < notes.asked;
+    if (told && k.receipt?.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
     at.set(k.placement, Math.max(at.get(k.placement) ?? 0, k.stopped?.at ?? k.changed));
   }
   return at;
@@ -96,7 +100,7 @@ function saidNo(day: PhoneDay, all: Kept[]): Map<string, number> {
 
 /** A day as it stands on this phone: with what was stopped, talked about and put off here. */
 export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
-  const no = saidNo(day, all);
+  const no = saidNo(day, all, notes);
   const talked = new Map(notes.talks.map((t) => [t.assignment, t.made]));
   const rests = (o: DayOffer, before: boolean): boolean => {
     const said = no.get(o.placement);

@@ -64,9 +64,11 @@ export interface Notes {
   told: string[];
   /** When talks were made here that the server would not take; until the person has read it. */
   untaken: number[];
+  /** When the day that is kept was asked for, by this phone's clock; 0: not known. */
+  asked: number;
 }
 
-const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [] };
+const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
 
 /** A picture as it is kept: a private window of Safari keeps no Blob. */
 export interface PictureBytes {

@@ -559,6 +559,7 @@ export class Recorder {
       if (now && isStored(now)) {
         this.each("[data-kept]", (e) => (e.textContent = say(now.receipt?.quarantined ? "recorder.held" : "recorder.sent")));
         await this.around.outbox.show();
+        this.around.outbox.onStored?.();
       } else {
         this.around.outbox.now();
       }

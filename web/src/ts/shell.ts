@@ -145,7 +145,7 @@ export class Shell {
     if (era !== this.era) return;
     const keep = this.keep!;
     const old = JSON.stringify({ ...(await keep.day()), as_of: "" });
-    await keepDay(keep, day);
+    await keepDay(keep, day, asked.asked);
     if (era !== this.era) return;
     this.outbox!.refused = false;
     // A page in use is not pulled away from under a finger.
