@@ -10,6 +10,9 @@ export class Handset {
   private child: ChildProcess | undefined;
   private browser: Browser | undefined;
 
+  /** What the browser has complained of that has to do with what it keeps. */
+  readonly complaints: string[] = [];
+
   private constructor(readonly folder: string) {}
 
   static async made(): Promise<Handset> {
@@ -30,6 +33,9 @@ export class Handset {
       let said = "";
       child.stderr?.on("data", (chunk: Buffer) => {
         said += chunk.toString();
+        for (const line of chunk.toString().split("\n")) {
+          if (/indexed|leveldb|corrupt|quota|storage|sqlite/i.test(line)) this.complaints.push(`${new Date().toISOString().slice(11, 23)} ${line}`);
+        }
         const found = /ws:\/\/\S+/.exec(said);
         if (found) done(found[0]);
       });

@@ -1,3 +1,5 @@
+import { readdir } from "node:fs/promises";
+import { join } from "node:path";
 import { expect, type BrowserContext, type Page } from "@playwright/test";
 import { Handset } from "../handset";
 import { account, sessions, stored } from "../kept";
@@ -90,11 +92,20 @@ class Soak {
     }, this.random() * 1500);
   }
 
+  /** What there is when nothing shows: whether the browser has thrown away what it kept is seen here. */
+  private async lookAround(): Promise<void> {
+    const folder = join(this.handset.folder, "Default", "IndexedDB");
+    const files = await readdir(folder, { recursive: true }).catch((e: unknown) => [String(e)]);
+    this.say(`nothing shows at ${this.page.url()}; files: ${files.join(" ")}`);
+    const inside = this.page.evaluate(async () => JSON.stringify([(await indexedDB.databases()).map((d) => d.name), document.body.innerText.slice(0, 80)]));
+    this.say(`databases: ${await Promise.race([inside.catch(String), later(3000).then(() => "no answer")])}`);
+  }
+
   /** Opens a session on this phone, an unfinished one if there is one. False: nothing can be started. */
   async open(): Promise<boolean> {
     await this.page.goto(this.line.url + "/today").catch(() => this.page.goto(this.line.url + "/today"));
     const ready = this.page.locator(".day").first().or(this.page.getByRole("heading", { name: "Locked" }));
-    await ready.waitFor({ timeout: 5000 }).catch(() => undefined);
+    await ready.waitFor({ timeout: 5000 }).catch(() => this.lookAround());
     const start = this.page.locator('.next a[href^="/record/"]').first();
     if (!(await start.isVisible())) return false;
     await start.click();
@@ -190,7 +201,7 @@ test(`${faults} kills and cuts, seed ${seed}`, async ({ demo, line, shadow, eyes
       `seed ${seed}: ${soak.kills} kills and ${soak.cuts} cuts in ${Math.round((Date.now() - began) / 1000)} s; ` +
         `${found.confirmed} acknowledged taps in ${shadow.confirmed.size} sessions: ${found.lost.length} lost, ${found.doubled.length} doubled, ${found.seenByAnother.length} seen by another account, ${found.falselyStored.length} falsely called stored`,
     );
-    if (found.lost.length > 0) console.log(soak.did.join("\n"));
+    if (found.lost.length > 0) console.log([...soak.did, "what the browser complained of:", ...handset.complaints].join("\n"));
     expect(found).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
   } finally {
     await handset.end();
