@@ -19,7 +19,7 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
     // What is still being recorded is saved as it is; it stays open here.
     // What can no longer be read goes as it is, and keeps none of the others out of the file.
     const whole = !k.doc || k.doc.closing ? k : ((await settled(keep, k)) ?? (await keep.get(k.id)));
-    if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing) continue; // never began
+    if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing && whole.stopped === undefined) continue; // never began
     if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }
   for (const s of await allSealed()) {
