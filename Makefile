@@ -37,6 +37,10 @@ test-browser: build postgres chromium ## type check and browser tests
 soak: build postgres chromium ## kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
 
+.PHONY: soak-store
+soak-store: chromium ## kill a browser while a bare page writes, and count what its databases and its cache still have (SOAK_KILLS=1000)
+	cd web/e2e && npx --no-install playwright test --config soak/store.config.ts
+
 .PHONY: test-firefox
 test-firefox: build postgres ## the tests of phone and editor in Firefox, where that is installed (FIREFOX, else /usr/bin/firefox-esr)
 	cd web/e2e && npx --no-install playwright test --config firefox.config.ts

@@ -81,8 +81,8 @@ func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 }
 
 // noServiceWorker serves a worker whose only deed is to go, with everything
-// that it or one before it keeps in caches. What waits to be sent is in no
-// cache, and stays.
+// that it or one before it keeps in caches. What waits to be sent stays, with
+// its spare copies.
 func (s *Server) noServiceWorker(w http.ResponseWriter) error {
 	body, ok := s.root("sw-off.js")
 	if !ok {

@@ -396,7 +396,7 @@ func shellToday(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 30, "</button></div><div class=\"attention rest\" data-if=\"untaken\"><p data-t=\"untaken\"></p><button type=\"button\" class=\"big thin\" data-do=\"read\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 30, "</button></div><div class=\"attention rest\" data-if=\"news\"><p data-t=\"news\"></p><button type=\"button\" class=\"big thin\" data-do=\"read\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

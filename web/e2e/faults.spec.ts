@@ -1,4 +1,4 @@
-import { expect } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { account, sessions, stored } from "./kept";
 import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
 import { openSession } from "./shadow";
@@ -191,6 +191,54 @@ test("F11: storage cleared with a session unsent. Today says how many are gone, 
   await page.reload();
   await expect(page.locator(".day").first()).toBeVisible();
   await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
+});
+
+/** Takes all databases away, as a browser does that finds their files damaged. */
+async function databasesGone(page: Page): Promise<void> {
+  await page.goto(NO_SCRIPT);
+  await page.evaluate(async () => {
+    for (const { name } of await indexedDB.databases()) {
+      await new Promise((done, failed) => {
+        const asking = indexedDB.deleteDatabase(name ?? "");
+        asking.onsuccess = done;
+        asking.onerror = asking.onblocked = () => failed(new Error(`${name} stays`));
+      });
+    }
+  });
+}
+
+test("F8: all databases gone at once. What was confirmed comes back from its spare copies, and Today says so", async ({ hand: page, line, shadow, demo }) => {
+  await workerReady(page);
+  line.refuse = /^PUT \/recordings/;
+  await enter(page, demo, line, "lubna");
+  await session(page, shadow);
+  await enter(page, demo, line, "caregiver"); // what the other one has here is sealed now
+  await session(page, shadow);
+  await begin(page);
+  await tap(page, shadow);
+  await tap(page, shadow, "not_yet");
+  // One more copy that was cut off in the middle: the one before it is taken.
+  await page.evaluate(async () => {
+    const cache = await caches.open("newel-spare");
+    const newest = [...(await cache.keys())].pop()!;
+    await cache.put(newest.url.replace(/\d+$/, "9999"), new Response('{"id":"'));
+  });
+  await databasesGone(page);
+  await page.goto("/today");
+  await expect(page.getByText("2 sessions come back from spare copies and are sent as they stood")).toBeVisible();
+  await expect(page.locator("#outbox")).toContainText("2 sessions wait on this phone");
+  await expect(page.locator("#outbox")).toContainText("1 session of another person waits on this phone");
+  await page.getByRole("button", { name: "I have read this" }).click();
+  await expect(page.getByText("come back from spare copies")).toBeHidden();
+  line.refuse = undefined;
+  for (const who of ["caregiver", "lubna"] as const) {
+    await enter(page, demo, line, who);
+    const own = await account(page);
+    const waits = async (): Promise<number> => (await stored<{ account: string; storedAt?: number }>(page, "newel-sealed", "sealed")).filter((s) => s.account === own && s.storedAt === undefined).length;
+    await expect.poll(waits).toBe(0);
+  }
+  // Compared with the server at the end; the copies go with the receipts.
+  await expect.poll(() => page.evaluate(async () => (await (await caches.open("newel-spare")).keys()).length)).toBe(0);
 });
 
 test("F14, F15: a second tab does not record beside the first", async ({ hand: page, shadow }) => {

@@ -25,7 +25,7 @@ export class Handset {
   async on(): Promise<void> {
     const child = spawn(
       chromiumWhole,
-      ["--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync", "--lang=en-GB", "--remote-debugging-port=0", `--user-data-dir=${this.folder}`, "about:blank"],
+      ["--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync", "--lang=en-GB", "--enable-logging=stderr", "--remote-debugging-port=0", `--user-data-dir=${this.folder}`, "about:blank"],
       { stdio: ["ignore", "ignore", "pipe"], detached: true },
     );
     this.child = child;

@@ -98,7 +98,7 @@ const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
 });
 
 test("rest, talk and news are worked out from what the phone knows", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
   const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
@@ -120,7 +120,7 @@ test("rest, talk and news are worked out from what the phone knows", () => {
 });
 
 test("what is missing before a step may be started; a day from before that was asked asks for nothing", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
   const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missing({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
   expect(first("read", "")).toBe("read");
   expect(first("read", "read")).toBe("");

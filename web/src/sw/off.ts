@@ -1,5 +1,7 @@
 // The worker that is served in place of the other when an operator has switched that off: it takes the pages that were
-// kept, and itself, off the phone. What waits to be sent is in no cache and stays.
+// kept, and itself, off the phone. What waits to be sent stays, and so do its spare copies.
+
+import { SPARES } from "../ts/sparename";
 
 interface Life extends Event {
   waitUntil(p: Promise<unknown>): void;
@@ -12,12 +14,10 @@ interface Worker {
 const worker = self as unknown as Worker;
 
 async function gone(): Promise<void> {
-  for (const name of await caches.keys()) await caches.delete(name);
+  for (const name of await caches.keys()) if (name !== SPARES) await caches.delete(name);
   await worker.registration.unregister();
 }
 
 // It does not wait for anybody: a page that is being used goes on in memory, and is not loaded anew while a session is open.
 worker.addEventListener("install", (e) => e.waitUntil(worker.skipWaiting()));
 worker.addEventListener("activate", (e) => e.waitUntil(gone()));
-
-export {};

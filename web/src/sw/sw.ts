@@ -1,6 +1,8 @@
 // The service worker: the phone's pages without signal. It keeps one document without anybody in it and the files that
 // this needs, a set for each build, and the set before. Everything else goes to the network and is never kept:
-// nothing about a person is ever in a cache that others share.
+// nothing about a person is ever in a cache that others share, unless it is sealed (spare.ts).
+
+import { SPARES } from "../ts/sparename";
 
 declare const NEWEL_ASSETS: string[];
 declare const NEWEL_BUILD: string;
@@ -51,7 +53,7 @@ async function tidy(): Promise<void> {
   const sets = [setName(), ...before.filter((s) => s !== setName())].slice(0, 2);
   await notes.put("/sets", new Response(JSON.stringify(sets)));
   const names = await caches.keys();
-  await Promise.all(names.filter((n) => n !== NOTES && !sets.includes(n)).map((n) => caches.delete(n)));
+  await Promise.all(names.filter((n) => n !== NOTES && n !== SPARES && !sets.includes(n)).map((n) => caches.delete(n)));
   await worker.clients.claim();
 }
 
@@ -79,5 +81,3 @@ worker.addEventListener("fetch", (e) => {
 worker.addEventListener("message", (e) => {
   if (e.data === "take-over") void worker.skipWaiting();
 });
-
-export {};

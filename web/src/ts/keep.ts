@@ -6,6 +6,7 @@ import type { DBSchema, IDBPDatabase } from "idb";
 import type { DayKit, Kit, PhoneDay, PictureRef, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
 import { newID } from "./document";
 import { laterBuild, patiently } from "./phonedb";
+import { dropSpares, Spares, takeSpares } from "./spare";
 
 /** When somebody stopped: by this phone's clock, and in ms from the start. */
 export interface Stopped {
@@ -64,11 +65,13 @@ export interface Notes {
   told: string[];
   /** When talks were made here that the server would not take; until the person has read it. */
   untaken: number[];
+  /** How many sessions came back from their spare copies, until the person has read it. */
+  spared: number;
   /** When the day that is kept was asked for, by this phone's clock; 0: not known. */
   asked: number;
 }
 
-const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], asked: 0 };
+const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
 
 /** A picture as it is kept: a private window of Safari keeps no Blob. */
 export interface PictureBytes {
@@ -102,8 +105,11 @@ export class Keep {
   private over = false;
   private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
   private readonly shown = new Map<string, PictureBytes>(); // pictures, where nothing can be kept
+  private readonly spares: Spares;
 
-  constructor(readonly account: string) {}
+  constructor(readonly account: string) {
+    this.spares = new Spares(account, () => this.sealKey());
+  }
 
   /** Whether what is kept survives this page. */
   get durable(): boolean {
@@ -153,6 +159,17 @@ export class Keep {
     }
   }
 
+  /** Takes in the spare copies of what the browser has thrown away. What is here is what counts. */
+  async takeBack(): Promise<void> {
+    if (this.memory) return;
+    try {
+      const n = await takeSpares(this.account, new Set((await this.all()).map((k) => k.id)));
+      if (n > 0) await this.note((notes) => ({ ...notes, spared: notes.spared + n }));
+    } catch {
+      // They stay where they are, until the next start.
+    }
+  }
+
   /** The name of this phone, made once. */
   async device(): Promise<string> {
     if (this.memory) return "unkept-" + newID(Date.now());
@@ -172,16 +189,18 @@ export class Keep {
       this.memory.set(kept.id, kept);
       return;
     }
-    await this.twice(async (db) => {
+    const put = this.twice(async (db) => {
       const tx = db.transaction(SESSIONS, "readwrite", { durability: "strict" });
       await Promise.all([tx.objectStore("recordings").put(kept), tx.objectStore("taps").delete(tapsOf(kept.id)), tx.done]);
     });
+    await Promise.all([put, this.spares.put(kept)]);
   }
 
   /** Writes one tap of a session; done only when it is on the medium. The session with it, should that be gone. */
   async tap(doc: RecordingDocument, trial: Trial): Promise<void> {
     const row: Tap = { id: doc.id, n: trial.n, rev: trial.rev, trial, changed: Date.now() };
-    const known = this.memory ? false : await this.twice((db) => putTap(unwrap(db) as IDBDatabase, row));
+    if (this.memory) return this.put(kept(doc));
+    const [known] = await Promise.all([this.twice((db) => putTap(unwrap(db) as IDBDatabase, row)), this.spares.put({ id: doc.id, doc, changed: row.changed })]);
     if (!known) await this.put(kept(doc));
   }
 
@@ -231,6 +250,7 @@ export class Keep {
       const tx = db.transaction(SESSIONS, "readwrite");
       await Promise.all([tx.objectStore("recordings").delete(id), tx.objectStore("taps").delete(tapsOf(id)), tx.done]);
     });
+    await dropSpares(id);
   }
 
   async day(): Promise<PhoneDay | undefined> {

@@ -10,6 +10,7 @@ import type { Phone, Sealed } from "./phonedb";
 import { canSeal, seal } from "./seal";
 import { isStored, settled, unsentIDs } from "./send";
 import { sha256 } from "./sha256";
+import { spares } from "./spare";
 
 const PATIENCE = 20_000; // ms
 
@@ -131,7 +132,10 @@ function posting(body: unknown): RequestInit {
   };
 }
 
-/** How many sessions of anybody wait here, sealed. */
-export async function sealedWaiting(): Promise<number> {
-  return (await allSealed()).filter((s) => s.storedAt === undefined).length;
+/** How many sessions wait here that only the server can read, of anybody but this account. What has a spare copy and is
+ * sealed nowhere else waits, too: until its author is back. */
+export async function sealedWaiting(but = ""): Promise<number> {
+  const sealed = await allSealed();
+  const spare = (await spares()).filter((c) => c.account !== but && !sealed.some((s) => s.id === c.id));
+  return sealed.filter((s) => s.account !== but && s.storedAt === undefined).length + spare.length;
 }

@@ -4,7 +4,7 @@
 
 import { alone } from "./alone";
 import type { Keep } from "./keep";
-import { allSealed } from "./phonedb";
+import { sealedWaiting } from "./lock";
 import { recheck } from "./recheck";
 import { flush, waiting } from "./send";
 import type { Waiting } from "./send";
@@ -34,11 +34,6 @@ export function outboxText(w: Waiting, others: number, refused = false): string 
   if (w.held > 0) parts.push(say("outbox.held", { n: w.held }));
   if (others > 0) parts.push(say("phone.others_wait", { n: others }));
   return parts.join(" ");
-}
-
-/** How many sealed sessions of other accounts wait here. */
-export async function othersWait(account: string): Promise<number> {
-  return (await allSealed()).filter((s) => s.account !== account && s.storedAt === undefined).length;
 }
 
 export class Outbox {
@@ -95,7 +90,7 @@ export class Outbox {
     if (known) this.heard = { signIn: known.signIn, portal: known.portal };
     const turn = ++this.shown;
     const w = { ...(known ?? (await waiting(this.keep))), ...this.heard };
-    const text = outboxText(w, await othersWait(this.keep.account), this.refused);
+    const text = outboxText(w, await sealedWaiting(this.keep.account), this.refused);
     if (this.stopped || turn !== this.shown) return; // somebody knows better by now
     if (text !== "") {
       line.textContent = text;

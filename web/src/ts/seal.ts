@@ -1,4 +1,4 @@
-// Sealing: after it only the server can read a session (docs/phone.md). A fresh key for every document.
+// Sealing: after it only the server can read a session (docs/phone.md). A fresh key for every session.
 
 import type { SealKey } from "./contract";
 
@@ -14,7 +14,10 @@ function base64url(bytes: Uint8Array): string {
 }
 
 /** Seals a document; what comes back is exactly what is sent. */
-export async function seal(body: string, id: string, to: SealKey): Promise<string> {
+export const seal = async (body: string, id: string, to: SealKey): Promise<string> => (await sealer(id, to))(body);
+
+/** What seals a session, as often as it changes: under one key, each time with an iv of its own. */
+export async function sealer(id: string, to: SealKey): Promise<(body: string) => Promise<string>> {
   const curve = { name: "ECDH", namedCurve: "P-256" };
   const text = new TextEncoder();
   const theirs = await crypto.subtle.importKey("jwk", { kty: to.kty, crv: to.crv, x: to.x, y: to.y }, curve, false, []);
@@ -24,7 +27,9 @@ export async function seal(body: string, id: string, to: SealKey): Promise<strin
   const stretch = await crypto.subtle.importKey("raw", shared, "HKDF", false, ["deriveKey"]);
   const how = { name: "HKDF", hash: "SHA-256", salt: epk, info: text.encode("newel-sealed-1") };
   const key = await crypto.subtle.deriveKey(how, stretch, { name: "AES-GCM", length: 256 }, false, ["encrypt"]);
-  const iv = crypto.getRandomValues(new Uint8Array(12));
-  const data = await crypto.subtle.encrypt({ name: "AES-GCM", iv, additionalData: text.encode(id) }, key, text.encode(body));
-  return JSON.stringify({ contract: 1, id, key: to.kid, epk: base64url(epk), iv: base64url(iv), data: base64url(new Uint8Array(data)) });
+  return async (body) => {
+    const iv = crypto.getRandomValues(new Uint8Array(12));
+    const data = await crypto.subtle.encrypt({ name: "AES-GCM", iv, additionalData: text.encode(id) }, key, text.encode(body));
+    return JSON.stringify({ contract: 1, id, key: to.kid, epk: base64url(epk), iv: base64url(iv), data: base64url(new Uint8Array(data)) });
+  };
 }

@@ -9,6 +9,7 @@ import type { Keep, Kept } from "./keep";
 import { allSealed, putSealed, removeSealed } from "./phonedb";
 import type { Sealed } from "./phonedb";
 import { sha256 } from "./sha256";
+import { dropSpares } from "./spare";
 
 export type Answer = "stored" | "later" | "portal" | "offline" | "sign_in" | "attention" | "erased";
 
@@ -112,7 +113,10 @@ export function retryAfter(response: Response): { after?: number } {
 export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Heard> {
   const h = await put({ id: k.id, body: k.body, type: MEDIA_TYPE, sinceStart, leaving });
   const { receipt } = h;
-  if (h.answer === "stored" && receipt) await keep.change(k, (now) => ({ ...now, receipt, storedAt: Date.now() }));
+  if (h.answer === "stored" && receipt) {
+    await keep.change(k, (now) => ({ ...now, receipt, storedAt: Date.now() }));
+    if (k.doc.closing) await dropSpares(k.id);
+  }
   if (h.answer === "erased") await keep.remove(k.id);
   if (h.answer === "attention") await keep.change(k, (now) => ({ ...now, trouble: h.trouble ?? "" }));
   return h;
@@ -123,6 +127,7 @@ async function sendSealed(s: Sealed): Promise<Heard> {
   // The receipt is for the sealed bytes; asked again, the server is asked whether it has something closed of it.
   if (h.answer === "stored") await putSealed({ ...s, stored: s.stored ?? "", storedAt: Date.now(), held: h.receipt?.quarantined ?? false });
   if (h.answer === "erased") await removeSealed(s.id);
+  if (h.answer === "stored" || h.answer === "erased") await dropSpares(s.id);
   if (h.answer === "attention") await putSealed({ ...s, trouble: h.trouble ?? "" });
   return h;
 }

@@ -70,6 +70,7 @@ export class Shell {
     this.outbox?.stop();
     this.keep = new Keep(account);
     await this.keep.ready();
+    await this.keep.takeBack();
     this.outbox = new Outbox(this.keep);
     this.outbox.onStored = () => void this.refresh();
     this.outbox.start();

@@ -118,10 +118,11 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
   const learners = today(day, await keep.all(), notes, localDay());
   const page = new TodayPage(keep, day, notes, deeds);
   const read = async (): Promise<void> => {
-    await keep.note((n) => ({ ...n, untaken: [] }));
+    await keep.note((n) => ({ ...n, untaken: [], spared: 0 }));
     deeds.redraw();
   };
-  const untaken = notes.untaken.map((at) => say("phone.talk_untaken", { when: moment(new Date(at)) })).join(" ");
+  const untaken = notes.untaken.map((at) => say("phone.talk_untaken", { when: moment(new Date(at)) }));
+  const spared = notes.spared > 0 ? [say("phone.spared", { n: notes.spared })] : [];
   const lost = day.lost.filter((id) => !notes.told.includes(id));
   const told = async (): Promise<void> => {
     await keep.note((n) => ({ ...n, told: [...n.told, ...lost] }));
@@ -129,7 +130,7 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
     deeds.refresh();
   };
   return part("t-today", {
-    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), untaken },
+    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" ") },
     // (A day kept by an older build has no count.)
     if: { notice: false, asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },

@@ -1,0 +1,131 @@
+// A spare copy of every session that is not stored yet, in other files than the databases: a browser that finds those
+// damaged takes all of an address's databases away at once. It is sealed, so that only the server can read it, and
+// closed where the session stands: who has lost the rest can only send it. The databases are what is promised; where no
+// copy can be made, or not soon, everything goes on without.
+
+import type { RecordingDocument, SealKey } from "./contract";
+import { closedWhere, lastMoment } from "./document";
+import { allSealed, putSealed } from "./phonedb";
+import type { Sealed } from "./phonedb";
+import { canSeal, sealer } from "./seal";
+import { SPARES } from "./sparename";
+
+const PATIENCE = 300; // ms that a finger waits for it at most
+const PATH = /^\/spare\/([^/]+)\/([^/]+)\/(\d+)$/;
+
+/** What of a kept session goes into its copy. */
+interface Copied {
+  id: string;
+  doc?: RecordingDocument;
+  stopped?: { ms: number };
+  changed: number;
+}
+
+interface Address {
+  path: string;
+  account: string;
+  id: string;
+  version: number;
+}
+
+const possible = (): boolean => canSeal() && typeof caches !== "undefined";
+
+/** A number that rises with every change of a document: a newer copy never takes the place of the one before it, for it
+ * may be cut off in the middle. */
+function versionOf(d: RecordingDocument): number {
+  const revised = [...d.trials, ...Object.keys(d.header).map((name) => d.header[name as "by"])];
+  return revised.reduce((sum, r) => sum + (r?.rev ?? 0), d.closing ? 1 : 0);
+}
+
+async function addresses(): Promise<Address[]> {
+  if (!possible() || !(await caches.has(SPARES))) return [];
+  const all = (await (await caches.open(SPARES)).keys()).map(({ url }) => PATH.exec(new URL(url).pathname));
+  return all.reduce<Address[]>((out, m) => (m ? [...out, { path: m[0]!, account: m[1]!, id: m[2]!, version: Number(m[3]) }] : out), []);
+}
+
+/** Makes the copies of one account. */
+export class Spares {
+  private cache: Promise<Cache> | undefined;
+  private readonly sealers = new Map<string, Promise<((body: string) => Promise<string>) | undefined>>();
+  private readonly last = new Map<string, string>(); // the path of the newest copy, by session
+
+  constructor(
+    private readonly account: string,
+    private readonly key: () => Promise<SealKey | undefined>,
+  ) {}
+
+  /** Copies a session as it stands; done when it is kept, or when that takes too long. */
+  async put(k: Copied): Promise<void> {
+    const { doc } = k;
+    if (!doc || !possible()) return;
+    const copied = this.write(k, doc).catch(() => undefined);
+    await Promise.race([copied, new Promise((over) => setTimeout(over, PATIENCE))]);
+  }
+
+  private async write(k: Copied, doc: RecordingDocument): Promise<void> {
+    const [cache, seal] = await Promise.all([(this.cache ??= caches.open(SPARES)), this.sealerOf(k.id)]);
+    if (!seal || (doc.trials.length === 0 && !doc.closing && !k.stopped)) return;
+    const body = await seal(JSON.stringify(closedWhere(doc, k.stopped?.ms ?? lastMoment(doc))));
+    const copy: Sealed = { id: k.id, account: this.account, body, at: k.changed };
+    const path = ["/spare", this.account, k.id, versionOf(doc)].join("/");
+    await cache.put(path, new Response(JSON.stringify(copy)));
+    const before = this.last.get(k.id);
+    this.last.set(k.id, path);
+    if (before !== undefined && before !== path) setTimeout(() => void cache.delete(before), PATIENCE); // no finger waits for this
+  }
+
+  private sealerOf(id: string): Promise<((body: string) => Promise<string>) | undefined> {
+    const known = this.sealers.get(id) ?? this.key().then((key) => key && sealer(id, key));
+    this.sealers.set(id, known);
+    known.then((seal) => seal ?? this.sealers.delete(id), () => this.sealers.delete(id));
+    return known;
+  }
+}
+
+/** Lets go of the copies of a session: it is stored, or wanted no more. */
+export async function dropSpares(id: string): Promise<void> {
+  try {
+    const all = (await addresses()).filter((a) => a.id === id);
+    if (all.length === 0) return;
+    const cache = await caches.open(SPARES);
+    await Promise.all(all.map((a) => cache.delete(a.path)));
+  } catch {
+    // What stays is sent once more at worst, which changes nothing.
+  }
+}
+
+/** The sessions of which there is a copy. */
+export async function spares(): Promise<{ account: string; id: string }[]> {
+  try {
+    return (await addresses()).filter((a, i, all) => all.findIndex((b) => b.id === a.id) === i);
+  } catch {
+    return [];
+  }
+}
+
+/** Takes an account's copies in, of sessions that are here no more: they lie sealed from then on and are sent like what was
+ * sealed. here: the ids of those that are still here. How many came back. */
+export async function takeSpares(account: string, here: Set<string>): Promise<number> {
+  const mine = (await addresses()).filter((a) => a.account === account && !here.has(a.id));
+  const sealed = new Set(mine.length === 0 ? [] : (await allSealed()).map((s) => s.id));
+  let taken = 0;
+  // The newest that can be read: the very last one may have been cut off.
+  for (const a of mine.sort((x, y) => y.version - x.version)) {
+    if (sealed.has(a.id)) continue;
+    const copy = await read(a);
+    if (!copy) continue;
+    await putSealed(copy);
+    sealed.add(a.id);
+    taken++;
+  }
+  return taken;
+}
+
+async function read(a: Address): Promise<Sealed | undefined> {
+  try {
+    const copy = (await (await (await caches.open(SPARES)).match(a.path))?.json()) as Sealed | undefined;
+    return copy?.id === a.id && copy.account === a.account ? copy : undefined;
+  } catch {
+    return undefined;
+  }
+}
