@@ -13,6 +13,11 @@ export class Handset {
   /** What the browser has complained of that has to do with what it keeps. */
   readonly complaints: string[] = [];
 
+  /** How often it has found its databases damaged and thrown them away, as it says itself. */
+  get thrownAway(): number {
+    return this.complaints.filter((line) => line.includes("recovering from a corrupted")).length;
+  }
+
   private constructor(readonly folder: string) {}
 
   static async made(): Promise<Handset> {

@@ -199,7 +199,8 @@ test(`${faults} kills and cuts, seed ${seed}`, async ({ demo, line, shadow, eyes
     const found = await compared(shadow, [soak.page], demo, eyes);
     console.log(
       `seed ${seed}: ${soak.kills} kills and ${soak.cuts} cuts in ${Math.round((Date.now() - began) / 1000)} s; ` +
-        `${found.confirmed} acknowledged taps in ${shadow.confirmed.size} sessions: ${found.lost.length} lost, ${found.doubled.length} doubled, ${found.seenByAnother.length} seen by another account, ${found.falselyStored.length} falsely called stored`,
+        `${found.confirmed} acknowledged taps in ${shadow.confirmed.size} sessions: ${found.lost.length} lost, ${found.doubled.length} doubled, ${found.seenByAnother.length} seen by another account, ${found.falselyStored.length} falsely called stored; ` +
+        `the browser threw its databases away ${handset.thrownAway} times`,
     );
     if (found.lost.length > 0) console.log([...soak.did, "what the browser complained of:", ...handset.complaints].join("\n"));
     expect(found).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
