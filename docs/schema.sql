@@ -1,4 +1,4 @@
--- The schema after migration 00019, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00020, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -68,6 +68,14 @@ begin
     select p.assignment_id into assignment from placement p
     where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
+    return null;
+end $function$;
+CREATE OR REPLACE FUNCTION public.tell_review()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+begin
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || '00000000-0000-0000-0000-000000000000');
     return null;
 end $function$;
 CREATE OR REPLACE FUNCTION public.tell_verdict()
@@ -1009,3 +1017,93 @@ CREATE POLICY scope ON fidelity FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON fidelity TO newel_app;
 GRANT UPDATE (withdrawn_by, withdrawn_at) ON fidelity TO newel_app;
+
+-- A review: a call about one learner in which everybody who has come sees the page that whoever leads has turned to. One at a time for a learner.
+CREATE TABLE review (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    led_by uuid not null,
+    placement_id uuid,
+    began_at timestamp with time zone not null,
+    ended_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, led_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX review_learner ON public.review USING btree (clinic_id, family_id, learner_id, began_at);
+CREATE INDEX review_led_by ON public.review USING btree (clinic_id, led_by);
+CREATE UNIQUE INDEX review_open ON public.review USING btree (clinic_id, family_id, learner_id) WHERE (ended_at IS NULL);
+CREATE INDEX review_placement ON public.review USING btree (clinic_id, family_id, placement_id);
+ALTER TABLE review ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY scope ON review FOR ALL
+    USING ((SELECT newel_staff()) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON review FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON review TO newel_app;
+GRANT UPDATE (led_by, placement_id, ended_at) ON review TO newel_app;
+
+-- Who has come to a review, and when a page of theirs was last seen to be open.
+CREATE TABLE review_guest (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    review_id uuid not null,
+    account_id uuid not null,
+    seen_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, review_id, account_id),
+    FOREIGN KEY (clinic_id, account_id) REFERENCES account(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id, review_id) REFERENCES review(clinic_id, family_id, id) ON DELETE CASCADE
+);
+CREATE INDEX review_guest_account ON public.review_guest USING btree (clinic_id, account_id);
+CREATE INDEX review_guest_family ON public.review_guest USING btree (clinic_id, family_id, review_id);
+ALTER TABLE review_guest ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON review_guest FOR ALL
+    USING ((account_id = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON review_guest FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON review_guest TO newel_app;
+GRANT UPDATE (seen_at) ON review_guest TO newel_app;
+
+-- What was agreed, by whom it is to be done, and what became of it.
+CREATE TABLE agreed_action (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    review_id uuid not null,
+    text text not null,
+    whose text not null,
+    due_on date,
+    agreed_by uuid not null,
+    agreed_at timestamp with time zone not null,
+    outcome text,
+    settled_by uuid,
+    settled_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((((outcome IS NULL) = (settled_at IS NULL)) AND ((outcome IS NULL) = (settled_by IS NULL)))),
+    CHECK ((outcome = ANY (ARRAY['done'::text, 'dropped'::text]))),
+    CHECK ((text <> ''::text)),
+    CHECK ((whose = ANY (ARRAY['family'::text, 'clinic'::text]))),
+    FOREIGN KEY (clinic_id, agreed_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, family_id, review_id) REFERENCES review(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, settled_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX agreed_action_agreed_by ON public.agreed_action USING btree (clinic_id, agreed_by);
+CREATE INDEX agreed_action_learner ON public.agreed_action USING btree (clinic_id, family_id, learner_id, agreed_at);
+CREATE INDEX agreed_action_open ON public.agreed_action USING btree (clinic_id, family_id) WHERE (outcome IS NULL);
+CREATE INDEX agreed_action_review ON public.agreed_action USING btree (clinic_id, family_id, review_id);
+CREATE INDEX agreed_action_settled_by ON public.agreed_action USING btree (clinic_id, settled_by);
+ALTER TABLE agreed_action ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON agreed_action FOR UPDATE
+    USING ((whose = 'family'::text) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY scope ON agreed_action FOR ALL
+    USING ((SELECT newel_staff()) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON agreed_action FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON agreed_action TO newel_app;
+GRANT UPDATE (outcome, settled_by, settled_at) ON agreed_action TO newel_app;

@@ -39,6 +39,8 @@ type (
 	helpScaleKind  struct{}
 	trainingKind   struct{}
 	fidelityKind   struct{}
+	reviewKind     struct{}
+	actionKind     struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -65,6 +67,8 @@ type (
 	HelpScaleID  = ID[helpScaleKind]
 	TrainingID   = ID[trainingKind]
 	FidelityID   = ID[fidelityKind]
+	ReviewID     = ID[reviewKind]
+	ActionID     = ID[actionKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

@@ -252,6 +252,16 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Fidelity, "placement_id": y.Placement, "person_id": y.Person, "taught_on": dayAgo(2), "watched": "call",
 		"points": `[{"text":"` + y.Mark + ` cue once","seen":"not_done"}]`, "note": y.Mark + " note", "noted_by": y.Supervisor, "noted_at": ago(2),
 	}))
+	f.put("review", own(row{"id": y.Review, "learner_id": y.Learner, "led_by": y.Supervisor, "placement_id": y.Placement, "began_at": ago(0)}))
+	f.put("review_guest", own(row{"review_id": y.Review, "account_id": y.Caregiver, "seen_at": ago(0)}))
+	f.put("agreed_action", own(row{
+		"id": y.Action, "learner_id": y.Learner, "review_id": y.Review, "text": y.Mark + " action", "whose": "family", "due_on": dayAgo(-3),
+		"agreed_by": y.Supervisor, "agreed_at": ago(0),
+	}))
+	f.put("agreed_action", own(row{
+		"id": y.ClinicAction, "learner_id": y.Learner, "review_id": y.Review, "text": y.Mark + " clinic's action", "whose": "clinic",
+		"agreed_by": y.Supervisor, "agreed_at": ago(0),
+	}))
 	f.branch(c, y, own)
 	f.put("question", own(row{
 		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),

@@ -92,6 +92,8 @@ type Family struct {
 	HelpScale                                   newel.HelpScaleID // that its supervisor made
 	Training                                    newel.TrainingID  // of Person, with Program
 	Fidelity                                    newel.FidelityID  // of Person, at Placement
+	Review                                      newel.ReviewID    // goes on, open at Placement
+	Action, ClinicAction                        newel.ActionID    // agreed in it, the family's to do and the clinic's
 	Branch                                      newel.VersionID   // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
@@ -216,6 +218,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
 		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
 		Training: ID[newel.TrainingID](name), Fidelity: ID[newel.FidelityID](name),
+		Review: ID[newel.ReviewID](name), Action: ID[newel.ActionID](name), ClinicAction: ID[newel.ActionID](name + " clinic"),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",
