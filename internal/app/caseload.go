@@ -33,6 +33,11 @@ type CaseloadFilter struct {
 	Page                        int  // of the quiet ones, from 1
 }
 
+// narrows reports whether some rows are left out.
+func (f CaseloadFilter) narrows() bool {
+	return f.Supervisor+f.Family+f.Program+string(f.Group) != ""
+}
+
 // CaseloadSort is an order of the quiet rows.
 type CaseloadSort string
 
@@ -51,6 +56,7 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
+	Agreed      []newel.Action // what the clinic has still to do; only where nothing is filtered
 }
 
 // Choice is something to filter by.
@@ -124,6 +130,11 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f CaseloadFilter)
 		c = Caseload{At: tx.Now(), Zone: location(around.TimeZone), Filter: f}
 		c.choices(rows, around)
 		c.arrange(f.of(rows, around), around)
+		if !f.narrows() {
+			if c.Agreed, err = tx.OpenActions(ctx, newel.OfClinic); err != nil {
+				return err
+			}
+		}
 		return c.detail(ctx, tx)
 	})
 	return c, err

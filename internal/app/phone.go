@@ -84,7 +84,19 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 		return kits.err
 	}
 	asked, err := tx.OpenQuestions(ctx)
+	if err != nil {
+		return err
+	}
 	day.Questions = len(asked)
+	agreed, err := tx.OpenActions(ctx, newel.OfFamily)
+	if err != nil {
+		return err
+	}
+	day.Agreed = len(agreed)
+	reviews, err := tx.OpenReviews(ctx)
+	if len(reviews) > 0 && reviews[0].GoesOn(tx.Now()) {
+		day.Review = reviews[0].ID.String()
+	}
 	return err
 }
 

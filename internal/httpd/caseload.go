@@ -26,6 +26,10 @@ func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int
 		return err
 	}
 	m := caseloadPage(t, c, actor.Can(newel.Decide))
+	m.Agreed = unowned(s.actionLines(r, t, c.Agreed, newel.DayOf(c.At, c.Zone), func(newel.Action) bool { return true }))
+	for i := range m.Agreed {
+		m.Agreed[i].Back = "caseload"
+	}
 	notice := wrong
 	if seen, err := strconv.Atoi(r.URL.Query().Get("seen")); err == nil && notice == "" {
 		left, _ := strconv.Atoi(r.URL.Query().Get("left"))
@@ -104,7 +108,7 @@ func caseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.Casel
 	filtered := c.Filter.Supervisor+c.Filter.Family+c.Filter.Program+string(c.Filter.Group) != ""
 	nothing := c.Asking()+c.QuietTotal == 0
 	m := view.CaseloadPage{
-		Title: t.Text("caseload.all_quiet"), Empty: nothing && !filtered, Filter: filterForm(t, c, filtered),
+		T: t, Title: t.Text("caseload.all_quiet"), Empty: nothing && !filtered, Filter: filterForm(t, c, filtered),
 		Keys: t.Text("caseload.keys"),
 	}
 	if nothing && filtered {

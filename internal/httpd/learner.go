@@ -65,6 +65,9 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 	for _, key := range l.Missing {
 		p.Missing = append(p.Missing, missingLine(t, p, key))
 	}
+	if p.Reviews, err = s.reviewsOf(r, l); err != nil {
+		return err
+	}
 	return s.page(w, r, http.StatusOK, page{Title: l.Nickname, Section: "families"}, view.Learner(p))
 }
 

@@ -31,6 +31,7 @@ func (s *Server) liveRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: "/caseload/live", Needs: newel.SeeCaseload, Handle: s.watchCaseload},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/live", Needs: newel.SeeLearner, Handle: s.watchPlacement},
+		{Method: http.MethodGet, Pattern: "/reviews/{review}/live", Needs: newel.SeeProgress, Handle: s.watchReview},
 	}
 }
 
@@ -81,8 +82,9 @@ func (s *Server) signInNow(ctx context.Context, r *http.Request) (context.Contex
 }
 
 func (s *Server) watchCaseload(w http.ResponseWriter, r *http.Request) error {
-	return s.watch(w, r, func(actor newel.Actor) (live.Interest, error) {
-		return interestOf(actor, newel.SeeCaseload)
+	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
+		i, err := interestOf(actor, newel.SeeCaseload)
+		return i, "", err
 	})
 }
 
@@ -91,13 +93,13 @@ func (s *Server) watchPlacement(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.watch(w, r, func(actor newel.Actor) (live.Interest, error) {
+	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
 		i, err := interestOf(actor, newel.SeeLearner)
 		if err != nil {
-			return i, err
+			return i, "", err
 		}
 		i.Assignment, err = s.app.AssignmentOf(r.Context(), actor, id)
-		return i, err
+		return i, "", err
 	})
 }
 
@@ -114,10 +116,15 @@ func interestOf(actor newel.Actor, p newel.Permission) (live.Interest, error) {
 	return i, nil
 }
 
+// mayWatch says what somebody may hear of, at first and with every beat. The
+// text is of what no word comes, such as somebody's going away: when it is
+// another one than before, that is a change as well.
+type mayWatch func(newel.Actor) (live.Interest, string, error)
+
 // watch sends an event for each change, until the browser goes, the server
 // stops, or the person may no longer watch.
-func (s *Server) watch(w http.ResponseWriter, r *http.Request, may func(newel.Actor) (live.Interest, error)) error {
-	interest, err := may(mustActor(r))
+func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) error {
+	interest, before, err := may(mustActor(r))
 	if err != nil {
 		return err
 	}
@@ -139,7 +146,11 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may func(newel.Ac
 	if err := out.control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return err
 	}
-	if !out.send(fmt.Sprintf("retry: %d\n\n", comeBackMS)) {
+	first := fmt.Sprintf("retry: %d\n\n", comeBackMS)
+	if seen := r.URL.Query().Get("seen"); seen != "" && seen != before {
+		first += "event: changed\ndata:\n\n" // since the page was made
+	}
+	if !out.send(first) {
 		return nil
 	}
 	beat := time.NewTicker(s.beat)
@@ -153,36 +164,47 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may func(newel.Ac
 				return nil
 			}
 		case <-beat.C:
-			if !s.mayStillWatch(r, may) {
+			now, still := s.mayStillWatch(r, may, before)
+			if !still {
 				out.send("event: gone\ndata:\n\n")
 				return nil
 			}
-			if !out.send(": still here\n\n") {
+			word := ": still here\n\n"
+			if now != before {
+				word = "event: changed\ndata:\n\n"
+			}
+			if before = now; !out.send(word) {
 				return nil
 			}
 		}
 	}
 }
 
-// mayStillWatch asks again who watches. A database that does not answer cuts
-// nobody off.
-func (s *Server) mayStillWatch(r *http.Request, may func(newel.Actor) (live.Interest, error)) bool {
+// mayStillWatch asks again who watches, and what is there now. A database that
+// does not answer cuts nobody off; then all is as before.
+func (s *Server) mayStillWatch(r *http.Request, may mayWatch, before string) (now string, still bool) {
 	fresh, cancel := context.WithTimeout(context.Background(), beatWrite) // the request's own has the sign-in as it was
 	defer cancel()
 	ctx, err := s.signInNow(fresh, r)
 	if err != nil {
-		return true
+		return before, true
 	}
 	actor, err := s.bySignIn(r.WithContext(ctx))
+	if cookie, none := r.Cookie(cookieName(s.base, "device")); errors.Is(err, newel.ErrUnauthenticated) && none == nil {
+		actor, _, err = s.app.ActorOfDevice(ctx, cookie.Value)
+	}
 	if err == nil {
-		_, err = may(actor)
+		_, now, err = may(actor)
 	}
 	for _, no := range []error{newel.ErrUnauthenticated, newel.ErrForbidden, newel.ErrNotFound} {
 		if errors.Is(err, no) {
-			return false
+			return "", false
 		}
 	}
-	return true
+	if err != nil {
+		now = before
+	}
+	return now, true
 }
 
 // stream writes events.

@@ -45,6 +45,8 @@ var (
 		"learner": theLearner["learner"],
 		"consent": func(_ tenants.Clinic, f tenants.Family) string { return f.Teaching.String() },
 	}
+	theReview   = params{"review": func(_ tenants.Clinic, f tenants.Family) string { return f.Review.String() }}
+	theAction   = params{"action": func(_ tenants.Clinic, f tenants.Family) string { return f.Action.String() }}
 	theQuestion = params{"question": func(_ tenants.Clinic, f tenants.Family) string { return f.Unanswered.String() }}
 	theDecision = params{
 		"placement": thePlacement["placement"],
@@ -225,8 +227,17 @@ var probes = map[string][]probe{
 	}}},
 	"POST /placements/{placement}/fidelity/{fidelity}/withdraw": {{path: theFidelity}},
 	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},
-	"GET /questions":             {{of: ofSelf}},
-	"POST /questions/{question}": {{path: theQuestion, form: fields("answer", "The blue car.")}},
+	"GET /questions":                   {{of: ofSelf}},
+	"POST /questions/{question}":       {{path: theQuestion, form: fields("answer", "The blue car.")}},
+	"POST /learners/{learner}/reviews": {{path: theLearner}},
+	"GET /reviews/{review}":            {{path: theReview}},
+	"GET /reviews/{review}/live":       {{path: theReview, want: http.StatusServiceUnavailable}},
+	"POST /reviews/{review}/page":      {{path: theReview, form: fields("page", "agreed")}},
+	"POST /reviews/{review}/end":       {{path: theReview}},
+	"POST /reviews/{review}/actions":   {{path: theReview, form: fields("text", "Film one try", "whose", "family")}},
+	"POST /actions/{action}":           {{path: theAction, form: fields("outcome", "done")}},
+	"GET /agreed":                      {{of: ofSelf}},
+	"POST /agreed/{action}":            {{path: theAction, form: fields("outcome", "done")}},
 
 	"GET /kits/{placement}": {{path: thePlacement}},
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/a-h/templ"
@@ -28,6 +29,7 @@ type page struct {
 	Section string // which of the sections one is in: "caseload", "families", "library", "clinic"
 	Kind    layoutKind
 	Notice  string // a sentence about what was just done
+	Seen    string // the state that is shown, for a stream to compare; empty: it does not
 }
 
 // printer speaks the language of whoever asks.
@@ -58,6 +60,9 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: words(t)}
 	if f.Live = s.liveOf(r); f.Live != "" {
 		f.LiveWords = t.Text("live.new")
+		if p.Seen != "" {
+			f.Live += "?seen=" + url.QueryEscape(p.Seen)
+		}
 	}
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}

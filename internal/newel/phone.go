@@ -36,6 +36,11 @@ type PhoneDay struct {
 	PINSet   bool         `json:"pin_set"`
 	// Questions: how many of the clinic's questions wait for an answer.
 	Questions int `json:"questions"`
+	// Agreed: how much of what was agreed in reviews is the family's and still
+	// to do.
+	Agreed int `json:"agreed"`
+	// Review is the review that goes on; empty: none does.
+	Review string `json:"review"`
 	// Lost: recordings that the phone once held and that are neither there
 	// nor here any more.
 	Lost []RecordingID `json:"lost"`

@@ -24,6 +24,7 @@ type LearnerPage struct {
 	ToNote              int // skills that a met step could be noted for
 	// Programs is the part about what is taught; nil leaves it out.
 	Programs templ.Component
+	Reviews  ReviewsPart
 }
 
 // MissingLine is one thing that is missing before anything can be assigned,

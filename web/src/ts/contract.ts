@@ -286,6 +286,8 @@ export interface PhoneDay {
   seal_key: SealKey;
   pin_set: boolean;
   questions: number;
+  agreed: number;
+  review: string;
   lost: string[];
 }
 

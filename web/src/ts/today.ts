@@ -130,9 +130,10 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
     deeds.refresh();
   };
   return part("t-today", {
-    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" ") },
-    // (A day kept by an older build has no count.)
-    if: { notice: false, asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
+    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
+    // (A day kept by an older build has no counts.)
+    if: { notice: false, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
+    href: { review: "/reviews/" + (day.review ?? "") },
     slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },
     do: { told: () => void told(), read: () => void read(), refresh: () => deeds.refresh() },
   });

@@ -1,0 +1,297 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// ReviewSheet is a review as its page shows it to somebody.
+type ReviewSheet struct {
+	newel.Review
+	Family  newel.Family
+	Now     time.Time
+	Pages   []postgres.ReviewPage
+	Shown   *Progress      // the page that lies open; nil: what was agreed
+	Actions []newel.Action // about the learner, what is due first at the top
+	Here    []newel.Guest  // who has a page of it open now, the reader too
+	State   string         // another text when the page that lies open, who is there or what was agreed has changed
+}
+
+// Today is the day where the family lives.
+func (r ReviewSheet) Today() newel.Day { return today(r.Now, r.Family) }
+
+// BeginReview opens a review of a learner's programs, or leads to the one that
+// goes on.
+func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		l, err := tx.Learner(ctx, learner)
+		if err != nil {
+			return "", err
+		}
+		before, err := tx.Reviews(ctx, learner)
+		if err != nil {
+			return "", err
+		}
+		if len(before) > 0 && before[0].GoesOn(tx.Now()) {
+			return reviewPath(before[0].ID), nil
+		}
+		r := newel.Review{ID: newel.NewID[newel.ReviewID](), FamilyID: l.FamilyID, LearnerID: learner}
+		if err := tx.BeginReview(ctx, r); err != nil {
+			return "", err
+		}
+		return reviewPath(r.ID), tx.Note(ctx, "review.began", r.FamilyID, r.ID.UUID)
+	})
+}
+
+func reviewPath(id newel.ReviewID) string { return "/reviews/" + id.String() }
+
+// Review gives a review. alone is the page that the reader looks at without
+// the others; nil: the one that lies open for everybody.
+func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewSheet, err error) {
+	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
+		r.Now = tx.Now()
+		if r.Review, err = tx.Review(ctx, id); err != nil {
+			return err
+		}
+		if r.Family, err = tx.Family(ctx, r.FamilyID); err != nil {
+			return err
+		}
+		if r.Actions, err = tx.Actions(ctx, r.LearnerID); err != nil {
+			return err
+		}
+		r.Here = here(r.Review, r.Now, actor)
+		r.State = reviewState(r.Review, r.Here)
+		if !r.GoesOn(r.Now) {
+			return nil
+		}
+		if r.Pages, err = tx.ReviewPages(ctx, r.LearnerID); err != nil {
+			return err
+		}
+		page := r.PlacementID
+		if alone != nil {
+			page = alone
+		}
+		if page == nil || !r.has(*page) {
+			return nil
+		}
+		p, err := progressOf(ctx, tx, *page)
+		r.Shown = &p
+		return err
+	})
+	return r, err
+}
+
+// has reports whether a review can be turned to a page: the step may have
+// ended meanwhile.
+func (r ReviewSheet) has(page newel.PlacementID) bool {
+	return slices.ContainsFunc(r.Pages, func(p postgres.ReviewPage) bool { return p.PlacementID == page })
+}
+
+// here lists who has a page open: whoever reads it has.
+func here(r newel.Review, now time.Time, actor newel.Actor) []newel.Guest {
+	var here []newel.Guest
+	for _, g := range r.Guests {
+		if g.Account == actor.Account || now.Sub(g.SeenAt) < newel.GuestStays {
+			here = append(here, g)
+		}
+	}
+	if !slices.ContainsFunc(here, func(g newel.Guest) bool { return g.Account == actor.Account }) {
+		here = append(here, newel.Guest{Account: actor.Account, Name: actor.Name, SeenAt: now})
+	}
+	return here
+}
+
+func reviewState(r newel.Review, here []newel.Guest) string {
+	state := []string{strconv.Itoa(r.Agreed)}
+	if r.PlacementID != nil {
+		state = append(state, r.PlacementID.String())
+	}
+	for _, g := range here {
+		state = append(state, g.Account.String())
+	}
+	slices.Sort(state)
+	return strings.Join(state, " ")
+}
+
+// Attend notes that the actor has a page of a review open, unless it is over.
+// It gives the family that it is about, and its state (see ReviewSheet).
+func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) (family newel.FamilyID, state string, err error) {
+	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
+		r, err := tx.Review(ctx, id)
+		if err != nil {
+			return err
+		}
+		family, state = r.FamilyID, reviewState(r, here(r, tx.Now(), actor))
+		if !r.GoesOn(tx.Now()) {
+			return nil
+		}
+		return tx.Attend(ctx, family, id)
+	})
+	return family, state, err
+}
+
+// TurnPage opens a page of a review for everybody; the zero id is what was
+// agreed. Whoever turns leads. ErrNotFound if the learner is not taught it
+// now, or the review is over.
+func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID, page newel.PlacementID) error {
+	return a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
+		r, err := goingOn(ctx, tx, id)
+		if err != nil {
+			return err
+		}
+		if page.IsZero() {
+			return tx.TurnPage(ctx, id, nil)
+		}
+		pages, err := tx.ReviewPages(ctx, r.LearnerID)
+		if err != nil {
+			return err
+		}
+		if !(ReviewSheet{Pages: pages}).has(page) {
+			return newel.ErrNotFound
+		}
+		return tx.TurnPage(ctx, id, &page)
+	})
+}
+
+func goingOn(ctx context.Context, tx *postgres.Tx, id newel.ReviewID) (newel.Review, error) {
+	r, err := tx.Review(ctx, id)
+	if err == nil && !r.GoesOn(tx.Now()) {
+		err = newel.ErrConflict
+	}
+	return r, err
+}
+
+// EndReview ends a review, and leads to what it leaves. Ended before is the
+// same.
+func (a *App) EndReview(ctx context.Context, actor newel.Actor, form Form, id newel.ReviewID) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		r, err := tx.Review(ctx, id)
+		if err != nil || r.EndedAt != nil {
+			return reviewPath(id), err
+		}
+		if err := tx.EndReview(ctx, id); err != nil {
+			return "", err
+		}
+		return reviewPath(id), tx.Note(ctx, "review.ended", r.FamilyID, id.UUID)
+	})
+}
+
+// ActionInput is something agreed in a review.
+type ActionInput struct {
+	Text  string
+	Whose string
+	DueOn string // a date, or empty
+}
+
+// Agree writes down what was agreed in a review that goes on, and leads back
+// to it. ErrConflict if the review is over.
+func (a *App) Agree(ctx context.Context, actor newel.Actor, form Form, id newel.ReviewID, in ActionInput) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		r, err := goingOn(ctx, tx, id)
+		if err != nil {
+			return "", err
+		}
+		f, err := tx.Family(ctx, r.FamilyID)
+		if err != nil {
+			return "", err
+		}
+		x, err := in.clean(today(tx.Now(), f))
+		if err != nil {
+			return "", err
+		}
+		x.ID, x.FamilyID, x.LearnerID, x.ReviewID = newel.NewID[newel.ActionID](), r.FamilyID, r.LearnerID, id
+		if err := tx.AddAction(ctx, x); err != nil {
+			return "", err
+		}
+		return reviewPath(id) + "#agreed", tx.Note(ctx, "action.agreed", x.FamilyID, x.ID.UUID)
+	})
+}
+
+func (in ActionInput) clean(today newel.Day) (newel.Action, error) {
+	var e newel.Invalid
+	x := newel.Action{Text: e.Text("text", in.Text, newel.MaxNote, true), Whose: newel.Whose(in.Whose)}
+	if !slices.Contains(newel.WhoseKinds, x.Whose) {
+		e.Add("whose", "review.choose_whose")
+	}
+	if typed := strings.TrimSpace(in.DueOn); typed != "" {
+		day, err := newel.ParseDay(typed)
+		switch {
+		case err != nil:
+			e.Add("due_on", "field.date", "example", today.String())
+		case day.Before(today):
+			e.Add("due_on", "review.due_past", "today", today.String())
+		}
+		x.DueOn = day
+	}
+	return x, e.OrNil()
+}
+
+// SettleAction says what became of an action: done, dropped, or after all
+// still to do. It leads back; empty: to the learner's page.
+func (a *App) SettleAction(ctx context.Context, actor newel.Actor, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
+	return a.settle(ctx, actor, newel.Decide, form, id, outcome, back)
+}
+
+// SettleOwnAction is the same for a caregiver, of what is the family's to do.
+// ErrNotFound of what is the clinic's.
+func (a *App) SettleOwnAction(ctx context.Context, actor newel.Actor, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
+	return a.settle(ctx, actor, newel.TeachToday, form, id, outcome, back)
+}
+
+func (a *App) settle(ctx context.Context, actor newel.Actor, needs newel.Permission, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
+	if !slices.Contains([]newel.Outcome{newel.StillToDo, newel.ActionDone, newel.ActionDropped}, outcome) {
+		return "", newel.ErrNotFound
+	}
+	return a.once(ctx, actor, needs, form, func(tx *postgres.Tx) (string, error) {
+		x, err := tx.Action(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if err := tx.SettleAction(ctx, id, outcome); err != nil {
+			return "", err
+		}
+		if back == "" {
+			back = "/learners/" + x.LearnerID.String() + "#reviews"
+		}
+		return back, tx.Note(ctx, "action.settled", x.FamilyID, x.ID.UUID)
+	})
+}
+
+// Agreed lists what the caregiver's family has still to do of what was
+// agreed, and what the clinic has; today is where the family lives.
+func (a *App) Agreed(ctx context.Context, actor newel.Actor) (own, clinics []newel.Action, today newel.Day, err error) {
+	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		today = newel.DayOf(tx.Now(), time.UTC)
+		if own, err = tx.OpenActions(ctx, newel.OfFamily); err != nil {
+			return err
+		}
+		clinics, err = tx.OpenActions(ctx, newel.OfClinic)
+		for _, x := range append(own, clinics...) {
+			if zone, err := time.LoadLocation(x.TimeZone); err == nil {
+				today = newel.DayOf(tx.Now(), zone)
+			}
+		}
+		return err
+	})
+	return own, clinics, today, err
+}
+
+// LearnerReviews lists a learner's reviews, newest first, and what was agreed
+// in them, what is due first at the top.
+func (a *App) LearnerReviews(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (reviews []newel.Review, actions []newel.Action, now time.Time, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		now = tx.Now()
+		if reviews, err = tx.Reviews(ctx, learner); err != nil {
+			return err
+		}
+		actions, err = tx.Actions(ctx, learner)
+		return err
+	})
+	return reviews, actions, now, err
+}
