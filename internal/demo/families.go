@@ -61,6 +61,11 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 		row{31, "Sari", "home", 2, 3}, row{32, "Sari", "home", 3, 3}, row{33, "Opah", "home", 3, 3}, row{34, "Sari", "home", 3, 3},
 	), deeds: []deed{
 		withdraws(30, newel.ConsentVideo),
+		reviews(
+			32, "Sari", agreed{"Hang the towel where Kavi reaches it without stretching.", newel.OfFamily, 0, true},
+			agreed{"Let Opah teach once before the next call.", newel.OfFamily, 7, false},
+			agreed{"Send a photo strip for the backs of the hands.", newel.OfClinic, 5, false},
+		),
 		judges(34, newel.CameTrue, "Three days in a row, and Opah saw it too."),
 	}},
 }}

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"strings"
 
 	"newel/internal/app"
 	"newel/internal/measure"
@@ -67,6 +68,65 @@ func looksOn(day int, who string, watched newel.Watched, seen, note string) deed
 		_, err := h.app.NoteFidelity(ctx, h.supervisor, app.NewForm(), at, in)
 		return err
 	}}
+}
+
+// agreed is something agreed in a review.
+type agreed struct {
+	text  string
+	whose newel.Whose
+	in    int  // days until it is due; 0: no day was named
+	done  bool // by the family, or by the supervisor
+}
+
+// reviews is a call with somebody of the family, and what was agreed in it.
+func reviews(day int, who string, actions ...agreed) deed {
+	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+		path, err := h.app.BeginReview(ctx, h.supervisor, app.NewForm(), h.learner)
+		if err != nil {
+			return err
+		}
+		id, err := newel.ParseID[newel.ReviewID](path[strings.LastIndex(path, "/")+1:])
+		if err != nil {
+			return err
+		}
+		for _, guest := range []newel.Actor{h.supervisor, h.phones[who]} {
+			if _, _, err := h.app.Attend(ctx, guest, id); err != nil {
+				return err
+			}
+		}
+		if err := h.app.TurnPage(ctx, h.supervisor, id, at); err != nil {
+			return err
+		}
+		for _, a := range actions {
+			if err := h.agrees(ctx, id, a); err != nil {
+				return err
+			}
+		}
+		_, err = h.app.EndReview(ctx, h.supervisor, app.NewForm(), id)
+		return err
+	}}
+}
+
+func (h *home) agrees(ctx context.Context, id newel.ReviewID, a agreed) error {
+	in := app.ActionInput{Text: a.text, Whose: string(a.whose)}
+	if a.in > 0 {
+		in.DueOn = newel.DayOf(h.clock.at.AddDate(0, 0, a.in), h.zone).String()
+	}
+	if _, err := h.app.Agree(ctx, h.supervisor, app.NewForm(), id, in); err != nil || !a.done {
+		return err
+	}
+	sheet, err := h.app.Review(ctx, h.supervisor, id, nil)
+	if err != nil {
+		return err
+	}
+	for _, x := range sheet.Actions {
+		if x.Text == a.text {
+			if _, err := h.app.SettleAction(ctx, h.supervisor, app.NewForm(), x.ID, newel.ActionDone, ""); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // asks is a question to the family, and their answer if there is one.

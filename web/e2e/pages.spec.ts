@@ -70,6 +70,13 @@ const program = async (page: Page): Promise<string> => {
   return (await page.getByRole("link", { name: "Washing hands" }).first().getAttribute("href")) ?? "";
 };
 
+/** Goes to the page of a learner with whom reviews were held. */
+async function kavi(page: Page): Promise<void> {
+  await page.goto("/families");
+  await page.getByRole("link", { name: "Kavi", exact: true }).click();
+  await page.waitForURL("**/learners/*");
+}
+
 /** The address that is shown once. */
 async function shownLink(page: Page): Promise<string> {
   return (await page.locator(".address code").textContent()) ?? "";
@@ -114,6 +121,19 @@ const pages: Known[] = [
   { name: "program-plain", who: "supervisor", at: async (page) => `${await program(page)}/plain` },
   { name: "step-preview", who: "supervisor", at: async (page) => linked(page, `${await program(page)}/plain`, "/programs/[^\"]*/steps/[^\"]*/phone"), until: "[data-frame] > *" },
   { name: "training", who: "supervisor", at: async (page) => linked(page, await family(page), "/families/[^\"]*/training/") },
+  { name: "review-held", who: "supervisor", at: async (page) => (await kavi(page), page.locator('a[href^="/reviews/"]').last().getAttribute("href").then((href) => href ?? "")) },
+  {
+    name: "review",
+    who: "supervisor",
+    at: async (page) => {
+      await kavi(page);
+      await page.getByRole("button", { name: "Begin a review" }).or(page.getByRole("link", { name: "A review goes on" })).click();
+      await page.locator(".leaf").nth(1).click();
+      await page.locator(".familyprogress").waitFor();
+      return page.url();
+    },
+  },
+  { name: "agreed", who: "caregiver", at: "/agreed" },
   { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
   { name: "look-on", who: "supervisor", at: async (page) => `${await placement(page)}/fidelity` },
   { name: "branch", who: "supervisor", at: async (page) => `${await placement(page)}/branch` },

@@ -1,5 +1,7 @@
 import { expect } from "@playwright/test";
+import { expectAccessible } from "./axe";
 import { sessions } from "./kept";
+import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { enter, tap, workerReady } from "./phone";
 import { startNewel } from "./server";
 import { shot } from "./shot";
@@ -291,3 +293,62 @@ strands:
         criterion: 80% independent in 2 sessions in a row, 5 or more trials
         step_back: below 50% in 2 sessions in a row
 `;
+
+test("a review: the phone follows the desk page by page, looks by itself, follows again; what was agreed comes back to be done", async ({ another, demo, line, desk }, info) => {
+  const { page } = await another();
+  await enter(page, demo, line, "orla");
+  await desk.goto("/families");
+  await desk.getByRole("link", { name: "Wren", exact: true }).click();
+  await desk.getByRole("button", { name: "Begin a review" }).click();
+  await expect(desk.getByRole("heading", { name: "Review: Wren" })).toBeVisible();
+
+  await test.step("the family finds it on Today, and each sees that the other is there", async () => {
+    await page.goto("/today");
+    await page.getByRole("link", { name: "A review is going on" }).click();
+    await expect(page.locator(".lede")).toContainText("Here now: ");
+    await expect(page.locator(".lede")).toContainText("Orla");
+    await expect(desk.locator(".lede")).toContainText("Orla");
+    await expect(page.locator(".showing")).toContainText("shows: What was agreed");
+  });
+
+  const leaf = (name: string) => desk.locator(".leaf").filter({ hasText: name });
+  await test.step("what is turned to at the desk lies open on the phone, without a touch there", async () => {
+    await leaf("Memory pairs").click();
+    await expect(page.locator(".showing")).toContainText("shows: Memory pairs");
+    await expect(page.locator("#open-page")).toHaveText("Memory pairs");
+    await expect(page.locator(".familyprogress svg").first()).toBeVisible();
+    await expectNoSidewaysScroll(page);
+    await expectTargets(page, 48);
+    await expectAccessible(page);
+    await shot(page, info, "story-review-phone");
+    await shot(desk, info, "story-review-desk");
+  });
+
+  await test.step("who looks alone stays there, and comes back", async () => {
+    await page.getByRole("link", { name: "Look by yourself" }).click();
+    await page.locator(".leaf").filter({ hasText: "Fine either way" }).click();
+    await expect(page.locator(".showing")).toContainText("You look by yourself at: Fine either way");
+    await leaf("Packing the swimming bag").click();
+    await expect(desk.locator(".showing")).toContainText("You show everybody: Packing the swimming bag");
+    await expectAccessible(page);
+    await expect(page.locator("#open-page")).toHaveText("Fine either way");
+    await page.getByRole("link", { name: "Follow again" }).click();
+    await expect(page.locator("#open-page")).toHaveText("Packing the swimming bag");
+  });
+
+  await test.step("what is agreed stands on the phone at once, and after the review on Today", async () => {
+    await desk.getByLabel(/^What is agreed/).fill("Lay the bag out the evening before.");
+    await desk.getByLabel("The family's").check();
+    await desk.getByRole("button", { name: "Write it down" }).click();
+    await expect(page.locator(".actions")).toContainText("Lay the bag out the evening before.");
+    await desk.getByRole("button", { name: "End the review" }).click();
+    await expect(desk.locator(".say").first()).toContainText("This review was held on");
+    await expect(page.locator(".say").first()).toContainText("This review was held on");
+    await page.goto("/today");
+    await page.getByRole("link", { name: "1 thing that was agreed is yours to do" }).click();
+    await page.getByRole("button", { name: "Done" }).click();
+    await expect(page.getByText("There is nothing to do of what was agreed.")).toBeVisible();
+    await desk.reload();
+    await expect(desk.locator(".actions li.soft")).toContainText("Done: Orla");
+  });
+});
