@@ -174,7 +174,7 @@ func (s *Server) reviewPage(r *http.Request, t *message.Printer, sheet app.Revie
 	names := guestNames(t, sheet.Here)
 	m.Under, m.Caution = t.Text("review.here", "names", names), t.Text("review.caution")
 	m.Pages = reviewTabs(t, sheet)
-	m.Open = openTab(m.Pages)
+	m.Open, m.Leaf = openTab(m.Pages)
 	m.Showing = showingText(t, sheet, actor, alone, m.Open)
 	if sheet.Shown != nil {
 		shown := plainProgress(t, *sheet.Shown)
@@ -224,13 +224,13 @@ func reviewTabs(t *message.Printer, sheet app.ReviewSheet) []view.ReviewTab {
 	return tabs
 }
 
-func openTab(tabs []view.ReviewTab) string {
+func openTab(tabs []view.ReviewTab) (label, name string) {
 	for _, tab := range tabs {
 		if tab.Open {
-			return tab.Label
+			return tab.Label, tab.Value
 		}
 	}
-	return ""
+	return "", ""
 }
 
 func aloneHref(sheet app.ReviewSheet) string {

@@ -313,10 +313,12 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
 
   const leaf = (name: string) => desk.locator(".leaf").filter({ hasText: name });
   await test.step("what is turned to at the desk lies open on the phone, without a touch there", async () => {
+    await page.evaluate(() => window.scrollTo(0, document.body.scrollHeight));
     await leaf("Memory pairs").click();
     await expect(page.locator(".showing")).toContainText("shows: Memory pairs");
     await expect(page.locator("#open-page")).toHaveText("Memory pairs");
     await expect(page.locator(".familyprogress svg").first()).toBeVisible();
+    expect(await page.evaluate(() => window.scrollY)).toBe(0);
     await expectNoSidewaysScroll(page);
     await expectTargets(page, 48);
     await expectAccessible(page);

@@ -56,6 +56,9 @@ function replace(main: HTMLElement, fresh: HTMLElement): void {
   focus(main)?.focus({ preventScroll: true });
 }
 
+/** Which page somebody else has turned to, where one follows. */
+const leaf = (main: Element): string => main.querySelector<HTMLElement>("[data-leaf]")?.dataset["leaf"] ?? "";
+
 class Follower {
   private source: EventSource | null = null;
   private heard = false; // a line was open before: what happened since was not heard
@@ -138,7 +141,11 @@ class Follower {
       return;
     }
     document.title = page.title;
+    const before = leaf(this.main);
     replace(this.main, fresh);
+    if (before === leaf(this.main)) return;
+    this.main.focus({ preventScroll: true }); // read from its beginning
+    window.scrollTo(0, 0);
   }
 
   /** Something is typed: the page stays as it is and says that there is something new. */
