@@ -1,4 +1,4 @@
--- The schema after migration 00020, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00021, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -1107,3 +1107,36 @@ CREATE POLICY seen ON agreed_action FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON agreed_action TO newel_app;
 GRANT UPDATE (outcome, settled_by, settled_at) ON agreed_action TO newel_app;
+
+-- What a family and the clinic write to each other, and whether somebody of the other side has read it.
+CREATE TABLE message (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    from_clinic boolean not null,
+    text text not null,
+    written_by uuid not null,
+    written_at timestamp with time zone not null,
+    read_by uuid,
+    read_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK (((read_by IS NULL) = (read_at IS NULL))),
+    CHECK ((text <> ''::text)),
+    FOREIGN KEY (clinic_id, family_id) REFERENCES family(clinic_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, read_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, written_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX message_family ON public.message USING btree (clinic_id, family_id, written_at);
+CREATE INDEX message_read_by ON public.message USING btree (clinic_id, read_by);
+CREATE INDEX message_unread ON public.message USING btree (clinic_id, family_id) WHERE (read_at IS NULL);
+CREATE INDEX message_written_by ON public.message USING btree (clinic_id, written_by);
+ALTER TABLE message ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY other ON message FOR UPDATE
+    USING ((from_clinic <> (SELECT newel_staff())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY own ON message FOR INSERT
+    WITH CHECK ((from_clinic = (SELECT newel_staff())) AND (written_by = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON message FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON message TO newel_app;
+GRANT UPDATE (read_by, read_at) ON message TO newel_app;

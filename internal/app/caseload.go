@@ -56,7 +56,8 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
-	Agreed      []newel.Action // what the clinic has still to do; only where nothing is filtered
+	Waiting     []newel.Waiting // messages that nobody of the clinic has read; only where nothing is filtered
+	Agreed      []newel.Action  // what the clinic has still to do; only where nothing is filtered
 }
 
 // Choice is something to filter by.
@@ -131,6 +132,7 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f CaseloadFilter)
 		c.choices(rows, around)
 		c.arrange(f.of(rows, around), around)
 		if !f.narrows() {
+			c.Waiting = around.Waiting
 			if c.Agreed, err = tx.OpenActions(ctx, newel.OfClinic); err != nil {
 				return err
 			}

@@ -93,6 +93,11 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 		return err
 	}
 	day.Agreed = len(agreed)
+	unread, err := tx.UnreadMessages(ctx)
+	if err != nil {
+		return err
+	}
+	day.Messages = len(unread)
 	reviews, err := tx.OpenReviews(ctx)
 	if len(reviews) > 0 && reviews[0].GoesOn(tx.Now()) {
 		day.Review = reviews[0].ID.String()

@@ -66,6 +66,8 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 			agreed{"Let Opah teach once before the next call.", newel.OfFamily, 7, false},
 			agreed{"Send a photo strip for the backs of the hands.", newel.OfClinic, 5, false},
 		),
+		writes(33, "Sari", "The towel hangs lower now. He took it by himself before I said anything.", "How good. Say to him what he did, and leave the towel there."),
+		writes(34, "Sari", "His cousin visits next week. May she wash her hands beside him?", ""),
 		judges(34, newel.CameTrue, "Three days in a row, and Opah saw it too."),
 	}},
 }}

@@ -70,6 +70,21 @@ func looksOn(day int, who string, watched newel.Watched, seen, note string) deed
 	}}
 }
 
+// writes is a message to the clinic, and the clinic's answer if there is one.
+func writes(day int, who, text, answer string) deed {
+	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+		if _, err := h.app.WriteToClinic(ctx, h.phones[who], app.NewForm(), text, newel.MessageID{}); err != nil || answer == "" {
+			return err
+		}
+		_, list, err := h.app.FamilyMessages(ctx, h.supervisor, h.family)
+		if err != nil || len(list) == 0 {
+			return err
+		}
+		_, err = h.app.WriteToFamily(ctx, h.supervisor, app.NewForm(), h.family, answer, list[0].ID)
+		return err
+	}}
+}
+
 // agreed is something agreed in a review.
 type agreed struct {
 	text  string

@@ -123,6 +123,7 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 		Learners: learnerLines(t, actor, f.Learners),
 	}
 	if actor.Can(newel.SeeLearner) {
+		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: path + "/messages"}
 		p.Training = &view.TrainingPart{T: t, Lines: trainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {

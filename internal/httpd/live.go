@@ -32,6 +32,8 @@ func (s *Server) liveRoutes() []Route {
 		{Method: http.MethodGet, Pattern: "/caseload/live", Needs: newel.SeeCaseload, Handle: s.watchCaseload},
 		{Method: http.MethodGet, Pattern: "/placements/{placement}/live", Needs: newel.SeeLearner, Handle: s.watchPlacement},
 		{Method: http.MethodGet, Pattern: "/reviews/{review}/live", Needs: newel.SeeProgress, Handle: s.watchReview},
+		{Method: http.MethodGet, Pattern: "/families/{family}/messages/live", Needs: newel.SeeLearner, Handle: s.watchFamilyMessages},
+		{Method: http.MethodGet, Pattern: "/messages/live", Needs: newel.TeachToday, Handle: s.watchOwnMessages},
 	}
 }
 

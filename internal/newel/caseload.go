@@ -86,6 +86,7 @@ type CaseloadAround struct {
 	TimeZone string // of the clinic
 	Looking  []Looking
 	Unsent   map[string]int // sessions that the phones of a family still hold, by family
+	Waiting  []Waiting      // messages of families that nobody of the clinic has read, the oldest first
 }
 
 // Looking says who has a family on their caseload.

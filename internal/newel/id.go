@@ -41,6 +41,7 @@ type (
 	fidelityKind   struct{}
 	reviewKind     struct{}
 	actionKind     struct{}
+	messageKind    struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -69,6 +70,7 @@ type (
 	FidelityID   = ID[fidelityKind]
 	ReviewID     = ID[reviewKind]
 	ActionID     = ID[actionKind]
+	MessageID    = ID[messageKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

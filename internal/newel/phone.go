@@ -39,6 +39,8 @@ type PhoneDay struct {
 	// Agreed: how much of what was agreed in reviews is the family's and still
 	// to do.
 	Agreed int `json:"agreed"`
+	// Messages: how many of the clinic's messages nobody of the family has read.
+	Messages int `json:"messages"`
 	// Review is the review that goes on; empty: none does.
 	Review string `json:"review"`
 	// Lost: recordings that the phone once held and that are neither there

@@ -66,6 +66,7 @@ type FamilyPage struct {
 	Candidates   []Option // who could take the family on
 
 	Training *TrainingPart // nil: not for this reader
+	Messages *Link         // nil: likewise
 
 	MayManage, MayInvite bool
 }

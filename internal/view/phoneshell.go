@@ -30,7 +30,7 @@ var shellWords = []string{
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
-	"phone.gone", "phone.agreed", "phone.spared", "phone.ended", "phone.not_here",
+	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",
 	"start.read", "start.shown", "start.practised", "start.alone", "start.asks_read", "start.other",
 }
 

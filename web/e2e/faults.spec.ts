@@ -241,6 +241,20 @@ test("F8: all databases gone at once. What was confirmed comes back from its spa
   await expect.poll(() => page.evaluate(async () => (await (await caches.open("newel-spare")).keys()).length)).toBe(0);
 });
 
+test("F8: spare copies that cannot be made, or take for ever, keep no tap from being kept", async ({ another, demo, line, shadow }) => {
+  for (const broken of ["never", "fails"]) {
+    const { page } = await another();
+    await page.addInitScript((how) => {
+      Cache.prototype.put = () => (how === "never" ? new Promise(() => undefined) : Promise.reject(new DOMException("no room", "QuotaExceededError")));
+    }, broken);
+    await enter(page, demo, line, "caregiver");
+    await begin(page);
+    await toTheEnd(page, shadow);
+    await finish(page);
+    await expect(where(page)).toContainText("Stored with your clinic");
+  }
+});
+
 test("F14, F15: a second tab does not record beside the first", async ({ hand: page, shadow }) => {
   await begin(page);
   await tap(page, shadow);

@@ -92,7 +92,7 @@ test("F30, F32: attempts come in growing, random intervals, and never before the
 const start: DayStart = { from: "read", state: "read", wanting: [] };
 const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
 const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
-  contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0, agreed: 0, review: "",
+  contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0, agreed: 0, messages: 0, review: "",
   seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
   learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting }],
 });

@@ -134,6 +134,8 @@ const pages: Known[] = [
     },
   },
   { name: "agreed", who: "caregiver", at: "/agreed" },
+  { name: "messages", who: "caregiver", at: "/messages" },
+  { name: "family-messages", who: "supervisor", at: (page) => linked(page, "/caseload", "/families/[^\"]*/messages") },
   { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
   { name: "look-on", who: "supervisor", at: async (page) => `${await placement(page)}/fidelity` },
   { name: "branch", who: "supervisor", at: async (page) => `${await placement(page)}/branch` },

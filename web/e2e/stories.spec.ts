@@ -347,10 +347,35 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
     await expect(desk.locator(".say").first()).toContainText("This review was held on");
     await expect(page.locator(".say").first()).toContainText("This review was held on");
     await page.goto("/today");
-    await page.getByRole("link", { name: "1 thing that was agreed is yours to do" }).click();
+    await page.getByRole("link", { name: "Agreed, and yours to do: 1 thing" }).click();
     await page.getByRole("button", { name: "Done" }).click();
     await expect(page.getByText("There is nothing to do of what was agreed.")).toBeVisible();
     await desk.reload();
     await expect(desk.locator(".actions li.soft")).toContainText("Done: Orla");
   });
+});
+
+test("a message from a phone waits on the caseload that is open, and its answer on Today", async ({ another, demo, line, desk }, info) => {
+  const { page } = await another();
+  await enter(page, demo, line, "orla");
+  await desk.goto("/caseload");
+  const waits = desk.getByRole("region", { name: "Messages" }).locator("li").filter({ hasText: "Orla" });
+  await expect(waits).toHaveCount(0);
+  await page.getByRole("link", { name: "Write to the clinic" }).click();
+  await page.getByLabel("Write a message").fill("She asked for the bag herself today.");
+  await page.getByRole("button", { name: "Send" }).click();
+  await expect(page.locator(".letters li").first()).toContainText("Not read yet.");
+  await expect(waits).toContainText("She asked for the bag herself today."); // without a touch at the desk
+  await waits.getByRole("link").click();
+  await desk.getByLabel("Write a message").fill("Then let her carry it.");
+  await desk.getByRole("button", { name: "Send" }).click();
+  await expect(page.locator(".letters li").first()).toContainText("Then let her carry it.");
+  await expectAccessible(page);
+  await shot(page, info, "story-messages-phone");
+  await shot(desk, info, "story-messages-desk");
+  await page.goto("/today");
+  await page.getByRole("link", { name: "1 new message from the clinic" }).click();
+  await page.getByRole("button", { name: "I have read this" }).click();
+  await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
+  await expect(desk.locator(".letters li").first()).toContainText("Read by Orla");
 });

@@ -262,6 +262,8 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.ClinicAction, "learner_id": y.Learner, "review_id": y.Review, "text": y.Mark + " clinic's action", "whose": "clinic",
 		"agreed_by": y.Supervisor, "agreed_at": ago(0),
 	}))
+	f.put("message", own(row{"id": y.ToClinic, "from_clinic": false, "text": y.Mark + " message", "written_by": y.Caregiver, "written_at": ago(1)}))
+	f.put("message", own(row{"id": y.ToFamily, "from_clinic": true, "text": y.Mark + " clinic's message", "written_by": y.Supervisor, "written_at": ago(0)}))
 	f.branch(c, y, own)
 	f.put("question", own(row{
 		"id": y.Question, "placement_id": y.Placement, "text": y.Mark + " question", "asked_by": y.Supervisor, "asked_at": ago(3),

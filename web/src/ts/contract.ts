@@ -287,6 +287,7 @@ export interface PhoneDay {
   pin_set: boolean;
   questions: number;
   agreed: number;
+  messages: number;
   review: string;
   lost: string[];
 }

@@ -10,7 +10,7 @@ import type { Sealed } from "./phonedb";
 import { canSeal, sealer } from "./seal";
 import { SPARES } from "./sparename";
 
-const PATIENCE = 300; // ms that a finger waits for it at most
+const PATIENCE = 300; // ms that a finger waits for it, and only once where it takes longer
 const PATH = /^\/spare\/([^/]+)\/([^/]+)\/(\d+)$/;
 
 /** What of a kept session goes into its copy. */
@@ -47,6 +47,7 @@ async function addresses(): Promise<Address[]> {
 export class Spares {
   private cache: Promise<Cache> | undefined;
   private readonly sealers = new Map<string, Promise<((body: string) => Promise<string>) | undefined>>();
+  private slow = false; // the one before took too long: nobody waits for the next
   private readonly last = new Map<string, string>(); // the path of the newest copy, by session
 
   constructor(
@@ -58,8 +59,14 @@ export class Spares {
   async put(k: Copied): Promise<void> {
     const { doc } = k;
     if (!doc || !possible()) return;
-    const copied = this.write(k, doc).catch(() => undefined);
-    await Promise.race([copied, new Promise((over) => setTimeout(over, PATIENCE))]);
+    let late = false;
+    const copied = this.write(k, doc)
+      .catch(() => undefined)
+      .then(() => void (this.slow &&= late));
+    const over = new Promise<void>((done) => setTimeout(done, PATIENCE)).then(() => void (late = true));
+    if (this.slow) return;
+    await Promise.race([copied, over]);
+    this.slow = late;
   }
 
   private async write(k: Copied, doc: RecordingDocument): Promise<void> {

@@ -130,7 +130,7 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
     deeds.refresh();
   };
   return part("t-today", {
-    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
+    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), messages: day.messages ? say("phone.messages", { n: day.messages }) : "", agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
     // (A day kept by an older build has no counts.)
     if: { notice: false, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     href: { review: "/reviews/" + (day.review ?? "") },

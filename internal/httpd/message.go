@@ -1,0 +1,175 @@
+package httpd
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+
+	"newel/internal/app"
+	"newel/internal/live"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+func (s *Server) messageRoutes() []Route {
+	return []Route{
+		{Method: http.MethodGet, Pattern: "/families/{family}/messages", Needs: newel.SeeLearner, Handle: s.familyMessages},
+		{Method: http.MethodPost, Pattern: "/families/{family}/messages", Needs: newel.Decide, Handle: s.writeToFamily},
+		{Method: http.MethodPost, Pattern: "/families/{family}/messages/read", Needs: newel.Decide, Handle: s.deed(s.readFamilyMessages)},
+		{Method: http.MethodGet, Pattern: "/messages", Needs: newel.TeachToday, Handle: s.ownMessages},
+		{Method: http.MethodPost, Pattern: "/messages", Needs: newel.TeachToday, Handle: s.writeToClinic},
+		{Method: http.MethodPost, Pattern: "/messages/read", Needs: newel.TeachToday, Handle: s.deed(s.readOwnMessages)},
+	}
+}
+
+// untilOf is the newest message that a page showed; none: zero.
+func untilOf(values url.Values) newel.MessageID {
+	id, _ := newel.ParseID[newel.MessageID](values.Get("until")) // what names none marks none as read
+	return id
+}
+
+func (s *Server) familyMessages(w http.ResponseWriter, r *http.Request) error {
+	return s.showFamilyMessages(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showFamilyMessages(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	actor, t, path := mustActor(r), s.printer(r), "/families/"+id.String()
+	f, list, err := s.app.FamilyMessages(r.Context(), actor, id)
+	if err != nil {
+		return err
+	}
+	m := s.messagesPage(r, t, list, true, path+"/messages", values, problems)
+	m.Up = []view.Link{{Label: t.Text("families.title"), Href: "/families"}, {Label: f.Name, Href: path}}
+	m.Title = t.Text("messages.with", "family", f.Name)
+	if !actor.Can(newel.Decide) {
+		m.Form, m.Read = nil, nil
+	}
+	return s.page(w, r, status, page{Title: m.Title, Section: "families", Notice: problems["form"]}, view.Messages(m))
+}
+
+func (s *Server) ownMessages(w http.ResponseWriter, r *http.Request) error {
+	return s.showOwnMessages(w, r, http.StatusOK, nil, nil)
+}
+
+func (s *Server) showOwnMessages(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+	t := s.printer(r)
+	list, err := s.app.OwnMessages(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	m := s.messagesPage(r, t, list, false, "/messages", values, problems)
+	m.Title = t.Text("messages.clinic")
+	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout, Notice: problems["form"]}, view.Messages(m))
+}
+
+// messagesPage shows what was written, to the clinic or to a family.
+func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.Message, clinic bool, action string, values url.Values, problems map[string]string) view.MessagesPage {
+	form := s.formState(r, action, values, problems)
+	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
+	if len(list) > 0 {
+		m.Until = list[0].ID.String()
+	}
+	for _, msg := range list {
+		zone := zoneOf(msg.TimeZone)
+		line := view.MessageLine{
+			Text: msg.Text, Own: msg.FromClinic == clinic,
+			Who: t.Text("messages.who", "who", cmp.Or(msg.WrittenByName, t.Text("review.somebody")), "day", newel.DayOf(msg.WrittenAt, zone), "time", msg.WrittenAt.In(zone).Format("15:04")),
+		}
+		switch {
+		case msg.ReadAt != nil:
+			line.Read = t.Text("messages.read_by", "who", cmp.Or(msg.ReadByName, t.Text("review.somebody")), "day", newel.DayOf(*msg.ReadAt, zone))
+		case line.Own:
+			line.Read = t.Text("messages.unread")
+		default:
+			line.New = t.Text("messages.new")
+			if m.Read == nil {
+				read := s.formState(r, action+"/read", nil, nil)
+				m.Read = &read
+			}
+		}
+		m.Lines = append(m.Lines, line)
+	}
+	return m
+}
+
+func (s *Server) writeToFamily(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.WriteToFamily(r.Context(), mustActor(r), form, id, values.Get("message"), untilOf(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showFamilyMessages(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) writeToClinic(w http.ResponseWriter, r *http.Request) error {
+	values, form, err := readForm(r)
+	to := ""
+	if err == nil {
+		to, err = s.app.WriteToClinic(r.Context(), mustActor(r), form, values.Get("message"), untilOf(values))
+	}
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showOwnMessages(w, r, http.StatusUnprocessableEntity, values, problems)
+	})
+}
+
+func (s *Server) readFamilyMessages(r *http.Request, values url.Values, form app.Form) (string, error) {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return "", err
+	}
+	return s.app.ReadFamilyMessages(r.Context(), mustActor(r), form, id, untilOf(values))
+}
+
+func (s *Server) readOwnMessages(r *http.Request, values url.Values, form app.Form) (string, error) {
+	return s.app.ReadOwnMessages(r.Context(), mustActor(r), form, untilOf(values))
+}
+
+// waitingLines are the families whose messages nobody of the clinic has read.
+func waitingLines(t *message.Printer, c app.Caseload) []view.WaitingLine {
+	var lines []view.WaitingLine
+	for _, w := range c.Waiting {
+		who := w.FamilyName
+		if w.Who != "" {
+			who = t.Text("messages.of", "who", w.Who, "family", w.FamilyName)
+		}
+		lines = append(lines, view.WaitingLine{
+			Who: who, Href: "/families/" + w.Family.String() + "/messages", Text: w.Text,
+			Under: t.Text("messages.waits", "n", w.N, "day", newel.DayOf(w.At, c.Zone)),
+		})
+	}
+	return lines
+}
+
+func (s *Server) watchFamilyMessages(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID[newel.FamilyID](r, "family")
+	if err != nil {
+		return err
+	}
+	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
+		i, err := interestOf(actor, newel.SeeLearner)
+		if err != nil {
+			return i, "", err
+		}
+		i.Families = []newel.FamilyID{id}
+		_, err = s.app.Family(r.Context(), actor, id) // in reach
+		return i, "", err
+	})
+}
+
+func (s *Server) watchOwnMessages(w http.ResponseWriter, r *http.Request) error {
+	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
+		i, err := interestOf(actor, newel.TeachToday)
+		return i, "", err
+	})
+}

@@ -1,0 +1,31 @@
+package postgres_test
+
+import (
+	"context"
+
+	"newel/internal/newel"
+	"newel/internal/pgtest/tenants"
+	"newel/internal/postgres"
+)
+
+// messageDeeds are the store's methods about what families and the clinic
+// write to each other.
+var messageDeeds = map[string][]deed{
+	"Write": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.Write(ctx, newel.Message{ID: fresh[newel.MessageID](), FamilyID: v.ID, Text: "taken"})
+	}}},
+	"Messages": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Messages(ctx, v.ID, 10)
+	}}},
+	"ReadMessages": {
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return tx.ReadMessages(ctx, v.ID, v.ToFamily)
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return tx.ReadMessages(ctx, own.ID, v.ToFamily)
+		}},
+	},
+	"UnreadMessages": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.UnreadMessages(ctx)
+	}}},
+}
