@@ -83,24 +83,18 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 	if kits.err != nil {
 		return kits.err
 	}
-	asked, err := tx.OpenQuestions(ctx)
-	if err != nil {
-		return err
-	}
-	day.Questions = len(asked)
-	agreed, err := tx.OpenActions(ctx, newel.OfFamily)
-	if err != nil {
-		return err
-	}
-	day.Agreed = len(agreed)
-	unread, err := tx.UnreadMessages(ctx)
-	if err != nil {
-		return err
-	}
-	day.Messages = len(unread)
-	reviews, err := tx.OpenReviews(ctx)
-	if len(reviews) > 0 && reviews[0].GoesOn(tx.Now()) {
-		day.Review = reviews[0].ID.String()
+	waits, err := tx.FamilyWaits(ctx)
+	for _, w := range waits {
+		switch w.Kind {
+		case newel.WaitQuestion:
+			day.Questions++
+		case newel.WaitAction:
+			day.Agreed++
+		case newel.WaitMessage:
+			day.Messages++
+		case newel.WaitReview:
+			day.Review = w.ID.String()
+		}
 	}
 	return err
 }

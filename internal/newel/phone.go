@@ -5,6 +5,8 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"time"
+
+	"github.com/google/uuid"
 )
 
 // DayContract is the version of the form of PhoneDay.
@@ -46,6 +48,23 @@ type PhoneDay struct {
 	// Lost: recordings that the phone once held and that are neither there
 	// nor here any more.
 	Lost []RecordingID `json:"lost"`
+}
+
+// WaitKind is what it is that waits for a family.
+type WaitKind string
+
+// What can wait for a family on its Today.
+const (
+	WaitQuestion WaitKind = "question" // of the clinic, not answered
+	WaitAction   WaitKind = "action"   // agreed, the family's and still to do
+	WaitMessage  WaitKind = "message"  // of the clinic, not read
+	WaitReview   WaitKind = "review"   // goes on
+)
+
+// FamilyWait is one thing that waits for a family.
+type FamilyWait struct {
+	Kind WaitKind
+	ID   uuid.UUID
 }
 
 // DayLearner is one learner's day.

@@ -25,7 +25,4 @@ var messageDeeds = map[string][]deed{
 			return tx.ReadMessages(ctx, own.ID, v.ToFamily)
 		}},
 	},
-	"UnreadMessages": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.UnreadMessages(ctx)
-	}}},
 }

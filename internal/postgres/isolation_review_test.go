@@ -27,8 +27,8 @@ var reviewDeeds = map[string][]deed{
 	"Reviews": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Reviews(ctx, v.Learner)
 	}}},
-	"OpenReviews": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.OpenReviews(ctx)
+	"FamilyWaits": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.FamilyWaits(ctx)
 	}}},
 	"ReviewPages": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.ReviewPages(ctx, v.Learner)

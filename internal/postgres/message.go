@@ -49,10 +49,3 @@ func (tx *Tx) ReadMessages(ctx context.Context, family newel.FamilyID, until new
 	}
 	return ids, err
 }
-
-// UnreadMessages lists what the other side wrote to the scope's families and
-// nobody has read, the newest first.
-func (tx *Tx) UnreadMessages(ctx context.Context) (_ []newel.Message, err error) {
-	defer wrap(&err, "unread messages")
-	return many[newel.Message](ctx, tx, messageColumns+` and m.from_clinic <> @scope_staff and m.read_at is null order by m.written_at desc, m.id desc`, nil)
-}

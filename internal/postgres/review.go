@@ -47,13 +47,6 @@ func (tx *Tx) Reviews(ctx context.Context, learner newel.LearnerID) (_ []newel.R
 	return many[newel.Review](ctx, tx, reviewColumns+` and r.learner_id = @learner order by r.began_at desc, r.id desc`, args{"learner": learner})
 }
 
-// OpenReviews lists the reviews in the scope that nobody has ended, newest
-// first.
-func (tx *Tx) OpenReviews(ctx context.Context) (_ []newel.Review, err error) {
-	defer wrap(&err, "open reviews")
-	return many[newel.Review](ctx, tx, reviewColumns+` and r.ended_at is null order by r.began_at desc, r.id desc`, nil)
-}
-
 // TurnPage opens a page of a review that nobody has ended for everybody, by
 // the scope's own account, which leads from then on. nil: what was agreed.
 // ErrNotFound if it was ended.
