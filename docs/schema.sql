@@ -1,4 +1,4 @@
--- The schema after migration 00021, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00022, written by go test ./migrations -run Drift -update.
 -- It is for reading; databases are made by the files in migrations/.
 
 -- What the current transaction may see.
@@ -1140,3 +1140,67 @@ CREATE POLICY seen ON message FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON message TO newel_app;
 GRANT UPDATE (read_by, read_at) ON message TO newel_app;
+
+-- Something that happened and was not part of a session: what somebody saw before, meanwhile and after it. What was written stays; what comes to mind later, and what the clinic makes of it, are notes under it. It waits for the clinic until somebody has said what follows.
+CREATE TABLE incident (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    learner_id uuid not null,
+    happened_on date not null,
+    about_when text not null default ''::text,
+    before text not null default ''::text,
+    saw text not null,
+    after text not null default ''::text,
+    helped text not null default ''::text,
+    minutes integer,
+    hurt boolean not null,
+    written_by uuid not null,
+    written_at timestamp with time zone not null,
+    settled_by uuid,
+    settled_at timestamp with time zone,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK (((settled_by IS NULL) = (settled_at IS NULL))),
+    CHECK (((minutes >= 0) AND (minutes <= 1440))),
+    CHECK ((saw <> ''::text)),
+    FOREIGN KEY (clinic_id, family_id, learner_id) REFERENCES learner(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, settled_by) REFERENCES account(clinic_id, id),
+    FOREIGN KEY (clinic_id, written_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX incident_learner ON public.incident USING btree (clinic_id, family_id, learner_id, happened_on);
+CREATE INDEX incident_open ON public.incident USING btree (clinic_id, family_id) WHERE (settled_at IS NULL);
+CREATE INDEX incident_settled_by ON public.incident USING btree (clinic_id, settled_by);
+CREATE INDEX incident_written_by ON public.incident USING btree (clinic_id, written_by);
+ALTER TABLE incident ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON incident FOR INSERT
+    WITH CHECK ((written_by = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON incident FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY settled ON incident FOR UPDATE
+    USING ((SELECT newel_staff()) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON incident TO newel_app;
+GRANT UPDATE (settled_by, settled_at) ON incident TO newel_app;
+
+CREATE TABLE incident_note (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    incident_id uuid not null,
+    text text not null,
+    written_by uuid not null,
+    written_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((text <> ''::text)),
+    FOREIGN KEY (clinic_id, family_id, incident_id) REFERENCES incident(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, written_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX incident_note_incident ON public.incident_note USING btree (clinic_id, family_id, incident_id, written_at);
+CREATE INDEX incident_note_written_by ON public.incident_note USING btree (clinic_id, written_by);
+ALTER TABLE incident_note ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON incident_note FOR INSERT
+    WITH CHECK ((written_by = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON incident_note FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON incident_note TO newel_app;

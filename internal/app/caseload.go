@@ -56,8 +56,9 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
-	Waiting     []newel.Waiting // messages that nobody of the clinic has read; only where nothing is filtered
-	Agreed      []newel.Action  // what the clinic has still to do; only where nothing is filtered
+	Incidents   []newel.Incident // of which the clinic has not said what follows; only where nothing is filtered
+	Waiting     []newel.Waiting  // messages that nobody of the clinic has read; only where nothing is filtered
+	Agreed      []newel.Action   // what the clinic has still to do; only where nothing is filtered
 }
 
 // Choice is something to filter by.
@@ -131,15 +132,30 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f CaseloadFilter)
 		c = Caseload{At: tx.Now(), Zone: location(around.TimeZone), Filter: f}
 		c.choices(rows, around)
 		c.arrange(f.of(rows, around), around)
-		if !f.narrows() {
-			c.Waiting = around.Waiting
-			if c.Agreed, err = tx.OpenActions(ctx, newel.OfClinic); err != nil {
-				return err
-			}
+		if err := c.besides(ctx, tx, around); err != nil {
+			return err
 		}
 		return c.detail(ctx, tx)
 	})
 	return c, err
+}
+
+// besides reads what stands beside the rows; nothing that is not there is asked
+// for.
+func (c *Caseload) besides(ctx context.Context, tx *postgres.Tx, around newel.CaseloadAround) (err error) {
+	if c.Filter.narrows() {
+		return nil
+	}
+	c.Waiting = around.Waiting
+	if around.Happened > 0 {
+		if c.Incidents, err = tx.OpenIncidents(ctx); err != nil {
+			return err
+		}
+	}
+	if around.Agreed > 0 {
+		c.Agreed, err = tx.OpenActions(ctx, newel.OfClinic)
+	}
+	return err
 }
 
 // choices lists what the rows can be filtered by.

@@ -156,7 +156,11 @@ var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, da
 		row{10, "Temi", "home", 5, 10}, row{11, "Temi", "home", 6, 10}, row{12, "Temi", "home", 5, 10},
 		row{14, "Temi", "home", 4, 10}, row{15, "Temi", "home", 6, 10}, row{16, "Temi", "home", 5, 10},
 		row{17, "Temi", "home", 5, 10}, row{18, "Temi", "home", 6, 10}, row{19, "Temi", "home", 5, 10},
-	)), deeds: []deed{looksOn(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. What is missing is not the teaching."), asks(20, "When it does not work: is it the first part that is missing, or the second?", "", "")}},
+	)), deeds: []deed{looksOn(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. What is missing is not the teaching."), tells(19, "Temi", app.IncidentInput{
+		AboutWhen: "In the shopping hall, before lunch.", Before: "We were washing hands. Somebody switched the hand dryer on.",
+		Saw: "Covered his ears and lay on the floor.", After: "I sat down beside him. Nobody spoke.", Helped: "Outside, where it was quiet, he got up by himself.",
+		Minutes: "6", Hurt: "no",
+	}, "Thank you for writing it down at once. You did what helps. Hand dryers go on his list of what is too loud; paper towels from now on."), asks(20, "When it does not work: is it the first part that is missing, or the second?", "", "")}},
 }}
 
 // sentTogether lets the sessions from a day on reach the server on one day.

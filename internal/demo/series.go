@@ -85,6 +85,23 @@ func writes(day int, who, text, answer string) deed {
 	}}
 }
 
+// tells is something that happened outside of a session, and what the clinic
+// said follows.
+func tells(day int, who string, in app.IncidentInput, follows string) deed {
+	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+		in.HappenedOn = newel.DayOf(h.clock.at, h.zone).String()
+		if _, err := h.app.NoteOwnIncident(ctx, h.phones[who], app.NewForm(), in); err != nil {
+			return err
+		}
+		_, list, _, err := h.app.Incidents(ctx, h.supervisor, h.learner)
+		if err != nil || len(list) == 0 {
+			return err
+		}
+		_, err = h.app.AnswerIncident(ctx, h.supervisor, app.NewForm(), list[0].ID, follows, true)
+		return err
+	}}
+}
+
 // agreed is something agreed in a review.
 type agreed struct {
 	text  string

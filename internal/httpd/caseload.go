@@ -26,7 +26,7 @@ func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int
 		return err
 	}
 	m := caseloadPage(t, c, actor.Can(newel.Decide))
-	m.Waiting = waitingLines(t, c)
+	m.Incidents, m.Waiting = incidentCalls(t, c.Incidents), waitingLines(t, c)
 	m.Agreed = unowned(s.actionLines(r, t, c.Agreed, newel.DayOf(c.At, c.Zone), func(newel.Action) bool { return true }))
 	for i := range m.Agreed {
 		m.Agreed[i].Back = "caseload"

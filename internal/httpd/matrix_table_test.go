@@ -45,10 +45,12 @@ var (
 		"learner": theLearner["learner"],
 		"consent": func(_ tenants.Clinic, f tenants.Family) string { return f.Teaching.String() },
 	}
-	theReview   = params{"review": func(_ tenants.Clinic, f tenants.Family) string { return f.Review.String() }}
-	theAction   = params{"action": func(_ tenants.Clinic, f tenants.Family) string { return f.Action.String() }}
-	theQuestion = params{"question": func(_ tenants.Clinic, f tenants.Family) string { return f.Unanswered.String() }}
-	theDecision = params{
+	theIncident        = params{"incident": func(_ tenants.Clinic, f tenants.Family) string { return f.Incident.String() }}
+	theLearnerIncident = params{"learner": theLearner["learner"], "incident": theIncident["incident"]}
+	theReview          = params{"review": func(_ tenants.Clinic, f tenants.Family) string { return f.Review.String() }}
+	theAction          = params{"action": func(_ tenants.Clinic, f tenants.Family) string { return f.Action.String() }}
+	theQuestion        = params{"question": func(_ tenants.Clinic, f tenants.Family) string { return f.Unanswered.String() }}
+	theDecision        = params{
 		"placement": thePlacement["placement"],
 		"decision":  func(_ tenants.Clinic, f tenants.Family) string { return f.Decision.String() },
 	}
@@ -227,25 +229,31 @@ var probes = map[string][]probe{
 	}}},
 	"POST /placements/{placement}/fidelity/{fidelity}/withdraw": {{path: theFidelity}},
 	"POST /placements/{placement}/decisions/{decision}/verdict": {{path: theDecision, form: fields("came", "true", "line", "")}},
-	"GET /questions":                        {{of: ofSelf}},
-	"POST /questions/{question}":            {{path: theQuestion, form: fields("answer", "The blue car.")}},
-	"GET /families/{family}/messages":       {{path: theFamily}},
-	"POST /families/{family}/messages":      {{path: theFamily, form: fields("message", "How did it go?")}},
-	"POST /families/{family}/messages/read": {{path: theFamily}},
-	"GET /families/{family}/messages/live":  {{path: theFamily, want: http.StatusServiceUnavailable}},
-	"GET /messages":                         {{of: ofSelf}},
-	"POST /messages":                        {{of: ofSelf, form: fields("message", "It went well.")}},
-	"POST /messages/read":                   {{of: ofSelf}},
-	"GET /messages/live":                    {{of: ofSelf, want: http.StatusServiceUnavailable}},
-	"POST /learners/{learner}/reviews":      {{path: theLearner}},
-	"GET /reviews/{review}":                 {{path: theReview}},
-	"GET /reviews/{review}/live":            {{path: theReview, want: http.StatusServiceUnavailable}},
-	"POST /reviews/{review}/page":           {{path: theReview, form: fields("page", "agreed")}},
-	"POST /reviews/{review}/end":            {{path: theReview}},
-	"POST /reviews/{review}/actions":        {{path: theReview, form: fields("text", "Film one try", "whose", "family")}},
-	"POST /actions/{action}":                {{path: theAction, form: fields("outcome", "done")}},
-	"GET /agreed":                           {{of: ofSelf}},
-	"POST /agreed/{action}":                 {{path: theAction, form: fields("outcome", "done")}},
+	"GET /questions":                                {{of: ofSelf}},
+	"POST /questions/{question}":                    {{path: theQuestion, form: fields("answer", "The blue car.")}},
+	"GET /incidents":                                {{of: ofSelf}},
+	"POST /incidents":                               {{of: ofSelf, form: fields("happened_on", "2026-03-01", "saw", "Fell on the stairs", "hurt", "no")}},
+	"POST /incidents/{incident}":                    {{path: theIncident, form: fields("note", "It was the third stair.")}},
+	"GET /learners/{learner}/incidents":             {{path: theLearner}},
+	"POST /learners/{learner}/incidents":            {{path: theLearner, form: fields("happened_on", "2026-03-01", "saw", "Fell on the stairs", "hurt", "no")}},
+	"POST /learners/{learner}/incidents/{incident}": {{path: theLearnerIncident, form: fields("note", "We call today.", "follows", "yes")}},
+	"GET /families/{family}/messages":               {{path: theFamily}},
+	"POST /families/{family}/messages":              {{path: theFamily, form: fields("message", "How did it go?")}},
+	"POST /families/{family}/messages/read":         {{path: theFamily}},
+	"GET /families/{family}/messages/live":          {{path: theFamily, want: http.StatusServiceUnavailable}},
+	"GET /messages":                                 {{of: ofSelf}},
+	"POST /messages":                                {{of: ofSelf, form: fields("message", "It went well.")}},
+	"POST /messages/read":                           {{of: ofSelf}},
+	"GET /messages/live":                            {{of: ofSelf, want: http.StatusServiceUnavailable}},
+	"POST /learners/{learner}/reviews":              {{path: theLearner}},
+	"GET /reviews/{review}":                         {{path: theReview}},
+	"GET /reviews/{review}/live":                    {{path: theReview, want: http.StatusServiceUnavailable}},
+	"POST /reviews/{review}/page":                   {{path: theReview, form: fields("page", "agreed")}},
+	"POST /reviews/{review}/end":                    {{path: theReview}},
+	"POST /reviews/{review}/actions":                {{path: theReview, form: fields("text", "Film one try", "whose", "family")}},
+	"POST /actions/{action}":                        {{path: theAction, form: fields("outcome", "done")}},
+	"GET /agreed":                                   {{of: ofSelf}},
+	"POST /agreed/{action}":                         {{path: theAction, form: fields("outcome", "done")}},
 
 	"GET /kits/{placement}": {{path: thePlacement}},
 

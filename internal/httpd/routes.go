@@ -26,7 +26,7 @@ type Route struct {
 
 // Routes lists every page and deed of the site.
 func (s *Server) Routes() []Route {
-	return slices.Concat(s.signInRoutes(), s.peopleRoutes(), s.libraryRoutes(), s.skillRoutes(), s.helpScaleRoutes(), s.programRoutes(), s.pictureRoutes(), s.versionRoutes(), s.readingRoutes(), s.teachingRoutes(), s.liveRoutes(), s.decisionRoutes(), s.fidelityRoutes(), s.reviewRoutes(), s.messageRoutes(), s.caregiverRoutes(), s.recordingRoutes(), s.phoneRoutes(), s.demoRoutes())
+	return slices.Concat(s.signInRoutes(), s.peopleRoutes(), s.libraryRoutes(), s.skillRoutes(), s.helpScaleRoutes(), s.programRoutes(), s.pictureRoutes(), s.versionRoutes(), s.readingRoutes(), s.teachingRoutes(), s.liveRoutes(), s.decisionRoutes(), s.fidelityRoutes(), s.reviewRoutes(), s.messageRoutes(), s.incidentRoutes(), s.caregiverRoutes(), s.recordingRoutes(), s.phoneRoutes(), s.demoRoutes())
 }
 
 // serve checks that somebody with the permission is signed in, before the

@@ -86,6 +86,8 @@ type CaseloadAround struct {
 	TimeZone string // of the clinic
 	Looking  []Looking
 	Unsent   map[string]int // sessions that the phones of a family still hold, by family
+	Happened int            // incidents of which the clinic has not said what follows
+	Agreed   int            // what the clinic has still to do
 	Waiting  []Waiting      // messages of families that nobody of the clinic has read, the oldest first
 }
 

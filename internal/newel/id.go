@@ -42,6 +42,7 @@ type (
 	reviewKind     struct{}
 	actionKind     struct{}
 	messageKind    struct{}
+	incidentKind   struct{}
 
 	ClinicID     = ID[clinicKind]
 	AccountID    = ID[accountKind]
@@ -71,6 +72,7 @@ type (
 	ReviewID     = ID[reviewKind]
 	ActionID     = ID[actionKind]
 	MessageID    = ID[messageKind]
+	IncidentID   = ID[incidentKind]
 )
 
 // NewID makes a fresh id: time-ordered, so that rows made together lie

@@ -102,6 +102,8 @@ func (tx *Tx) CaseloadAround(ctx context.Context) (_ newel.CaseloadAround, err e
 				select n.family_id, sum(cardinality(d.unsent)) as n from device d
 				join person n on n.clinic_id = d.clinic_id and n.account_id = d.account_id
 				where $clinic(d) and $in(n) and @scope_staff::boolean and cardinality(d.unsent) > 0 group by 1) u) as unsent,
+			(select count(*) from incident i where $in(i) and @scope_staff::boolean and i.settled_at is null) as happened,
+			(select count(*) from agreed_action x where $in(x) and @scope_staff::boolean and x.outcome is null and x.whose = 'clinic') as agreed,
 			(select jsonb_agg(jsonb_build_object('family', m.family_id, 'name', f.name, 'n', m.n, 'text', m.text, 'who', coalesce(p.name, ''), 'at', m.written_at) order by m.written_at, m.family_id)
 				from (select distinct on (w.family_id) w.*, count(*) over (partition by w.family_id) as n from message w
 					where $in(w) and @scope_staff::boolean and not w.from_clinic and w.read_at is null order by w.family_id, w.written_at, w.id) m

@@ -62,7 +62,7 @@ type deed struct {
 }
 
 // deeds is the table: every exported method of Tx has a line.
-var deeds = merge(peopleDeeds, accountDeeds, libraryDeeds, teachingDeeds, recordingDeeds, phoneDeeds, skillDeeds, helpScaleDeeds, reviewDeeds, messageDeeds)
+var deeds = merge(peopleDeeds, accountDeeds, libraryDeeds, teachingDeeds, recordingDeeds, phoneDeeds, skillDeeds, helpScaleDeeds, reviewDeeds, messageDeeds, incidentDeeds)
 
 // exempt lists the methods that are not tried, with the reason.
 var exempt = map[string]string{

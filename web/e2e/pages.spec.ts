@@ -135,6 +135,8 @@ const pages: Known[] = [
   },
   { name: "agreed", who: "caregiver", at: "/agreed" },
   { name: "messages", who: "caregiver", at: "/messages" },
+  { name: "happened", who: "caregiver", at: "/incidents" },
+  { name: "learner-happened", who: "supervisor", at: async (page) => linked(page, await learner(page), "/learners/[^\"]*/incidents") },
   { name: "family-messages", who: "supervisor", at: (page) => linked(page, "/caseload", "/families/[^\"]*/messages") },
   { name: "own", who: "supervisor", at: async (page) => `${await placement(page)}/own` },
   { name: "look-on", who: "supervisor", at: async (page) => `${await placement(page)}/fidelity` },

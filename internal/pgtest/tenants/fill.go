@@ -262,6 +262,11 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.ClinicAction, "learner_id": y.Learner, "review_id": y.Review, "text": y.Mark + " clinic's action", "whose": "clinic",
 		"agreed_by": y.Supervisor, "agreed_at": ago(0),
 	}))
+	f.put("incident", own(row{
+		"id": y.Incident, "learner_id": y.Learner, "happened_on": dayAgo(1), "about_when": y.Mark + " noon", "before": y.Mark + " before", "saw": y.Mark + " saw",
+		"after": y.Mark + " after", "helped": y.Mark + " helped", "minutes": 3, "hurt": true, "written_by": y.Caregiver, "written_at": ago(1),
+	}))
+	f.put("incident_note", own(row{"id": ID[newel.IncidentID](y.Mark + " note"), "incident_id": y.Incident, "text": y.Mark + " note", "written_by": y.Caregiver, "written_at": ago(1)}))
 	f.put("message", own(row{"id": y.ToClinic, "from_clinic": false, "text": y.Mark + " message", "written_by": y.Caregiver, "written_at": ago(1)}))
 	f.put("message", own(row{"id": y.ToFamily, "from_clinic": true, "text": y.Mark + " clinic's message", "written_by": y.Supervisor, "written_at": ago(0)}))
 	f.branch(c, y, own)

@@ -95,6 +95,7 @@ type Family struct {
 	Review                                      newel.ReviewID    // goes on, open at Placement
 	Action, ClinicAction                        newel.ActionID    // agreed in it, the family's to do and the clinic's
 	ToClinic, ToFamily                          newel.MessageID   // that nobody has read
+	Incident                                    newel.IncidentID  // of which the clinic has not said what follows
 	Branch                                      newel.VersionID   // cut for the learner alone
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
@@ -220,7 +221,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
 		Training: ID[newel.TrainingID](name), Fidelity: ID[newel.FidelityID](name),
 		Review: ID[newel.ReviewID](name), Action: ID[newel.ActionID](name), ClinicAction: ID[newel.ActionID](name + " clinic"),
-		ToClinic: ID[newel.MessageID](name + " to the clinic"), ToFamily: ID[newel.MessageID](name + " to the family"),
+		ToClinic: ID[newel.MessageID](name + " to the clinic"), ToFamily: ID[newel.MessageID](name + " to the family"), Incident: ID[newel.IncidentID](name),
 		Branch: ID[newel.VersionID](name + " branch"), Question: ID[newel.QuestionID](name), Unanswered: ID[newel.QuestionID](name + " open"),
 		Sent:    ID[newel.ProgramID](name + " form").UUID,
 		StepOne: "one" + name, StepTwo: "two" + name, Strand: "strand" + name, Target: "ball", HelpLevel: "gesture",

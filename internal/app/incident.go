@@ -1,0 +1,172 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+
+	"newel/internal/newel"
+	"newel/internal/postgres"
+)
+
+// IncidentInput is what somebody saw happen.
+type IncidentInput struct {
+	Learner    string // an id; where one is given by the page, empty
+	HappenedOn string
+	AboutWhen  string
+	Before     string
+	Saw        string
+	After      string
+	Helped     string
+	Minutes    string
+	Hurt       string // yes or no
+}
+
+func (in IncidentInput) clean(today newel.Day) (newel.Incident, error) {
+	var e newel.Invalid
+	i := newel.Incident{
+		HappenedOn: pastDay(&e, "happened_on", in.HappenedOn, today), AboutWhen: e.Text("about_when", in.AboutWhen, newel.MaxName, false),
+		Before: e.Text("before", in.Before, newel.MaxNote, false), Saw: e.Text("saw", in.Saw, newel.MaxNote, true),
+		After: e.Text("after", in.After, newel.MaxNote, false), Helped: e.Text("helped", in.Helped, newel.MaxNote, false), Hurt: in.Hurt == "yes",
+	}
+	if in.Hurt != "yes" && in.Hurt != "no" {
+		e.Add("hurt", "incident.choose_hurt")
+	}
+	if typed := strings.TrimSpace(in.Minutes); typed != "" {
+		n, err := strconv.Atoi(typed)
+		if err != nil || n < 0 || n > newel.MostMinutes {
+			e.Add("minutes", "incident.minutes_bad", "most", newel.MostMinutes)
+		}
+		i.Minutes = &n
+	}
+	return i, e.OrNil()
+}
+
+// OwnIncidents gives what happened in the caregiver's family, the newest first,
+// with the learners with whom it can, and the day there.
+func (a *App) OwnIncidents(ctx context.Context, actor newel.Actor) (learners []newel.Learner, list []newel.Incident, day newel.Day, err error) {
+	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		if learners, err = tx.Learners(ctx); err != nil {
+			return err
+		}
+		if list, err = tx.Incidents(ctx, newel.LearnerID{}); err != nil || len(learners) == 0 {
+			return err
+		}
+		f, err := tx.Family(ctx, learners[0].FamilyID)
+		day = today(tx.Now(), f)
+		return err
+	})
+	return learners, list, day, err
+}
+
+// Incidents gives what happened with a learner, the newest first.
+func (a *App) Incidents(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (l newel.Learner, list []newel.Incident, day newel.Day, err error) {
+	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
+		if l, err = tx.Learner(ctx, learner); err != nil {
+			return err
+		}
+		f, err := tx.Family(ctx, l.FamilyID)
+		if err != nil {
+			return err
+		}
+		day = today(tx.Now(), f)
+		list, err = tx.Incidents(ctx, learner)
+		return err
+	})
+	return l, list, day, err
+}
+
+// NoteOwnIncident keeps what a caregiver saw.
+func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form, in IncidentInput) (string, error) {
+	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
+		learners, err := tx.Learners(ctx)
+		if err != nil {
+			return "", err
+		}
+		at := slices.IndexFunc(learners, func(l newel.Learner) bool { return l.ID.String() == in.Learner })
+		if len(learners) == 1 {
+			at = 0
+		}
+		if at < 0 {
+			return "", &newel.Invalid{Problems: []newel.Problem{{Field: "learner", Key: "incident.choose_learner"}}}
+		}
+		return ownIncidentsPath, noteIncident(ctx, tx, learners[at], in)
+	})
+}
+
+const ownIncidentsPath = "/incidents"
+
+// NoteIncident keeps what somebody of the clinic saw, or was told.
+func (a *App) NoteIncident(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in IncidentInput) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		l, err := tx.Learner(ctx, learner)
+		if err != nil {
+			return "", err
+		}
+		return incidentsPath(learner), noteIncident(ctx, tx, l, in)
+	})
+}
+
+func incidentsPath(learner newel.LearnerID) string {
+	return "/learners/" + learner.String() + "/incidents"
+}
+
+func noteIncident(ctx context.Context, tx *postgres.Tx, l newel.Learner, in IncidentInput) error {
+	f, err := tx.Family(ctx, l.FamilyID)
+	if err != nil {
+		return err
+	}
+	i, err := in.clean(today(tx.Now(), f))
+	if err != nil {
+		return err
+	}
+	i.ID, i.FamilyID, i.LearnerID = newel.NewID[newel.IncidentID](), l.FamilyID, l.ID
+	if err := tx.AddIncident(ctx, i); err != nil {
+		return err
+	}
+	return tx.Note(ctx, "incident.noted", i.FamilyID, i.ID.UUID)
+}
+
+// AddToIncident writes a caregiver's line under an incident.
+func (a *App) AddToIncident(ctx context.Context, actor newel.Actor, form Form, id newel.IncidentID, text string) (string, error) {
+	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
+		return ownIncidentsPath, addToIncident(ctx, tx, id, text)
+	})
+}
+
+// AnswerIncident writes a line of the clinic under an incident; follows: it
+// says what follows, and the incident waits no more.
+func (a *App) AnswerIncident(ctx context.Context, actor newel.Actor, form Form, id newel.IncidentID, text string, follows bool) (string, error) {
+	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
+		i, err := tx.Incident(ctx, id)
+		if err != nil {
+			return "", err
+		}
+		if err := addToIncident(ctx, tx, id, text); err != nil {
+			return "", err
+		}
+		if follows {
+			if err := tx.SettleIncident(ctx, id); err != nil {
+				return "", err
+			}
+		}
+		return incidentsPath(i.LearnerID), nil
+	})
+}
+
+func addToIncident(ctx context.Context, tx *postgres.Tx, id newel.IncidentID, text string) error {
+	i, err := tx.Incident(ctx, id)
+	if err != nil {
+		return err
+	}
+	var e newel.Invalid
+	text = e.Text("note", text, newel.MaxNote, true)
+	if err := e.OrNil(); err != nil {
+		return err
+	}
+	if err := tx.AddIncidentNote(ctx, i.FamilyID, id, text); err != nil {
+		return err
+	}
+	return tx.Note(ctx, "incident.added", i.FamilyID, id.UUID)
+}
