@@ -66,7 +66,11 @@ func (s *Server) postDoor(w http.ResponseWriter, r *http.Request) error {
 		if err := s.signOut(r); err != nil {
 			return err
 		}
-		s.bindDevice(w, device)
+		// As by an invitation: whoever used the phone before waits on it, also if
+		// they have only just locked it.
+		if err := s.joinPhone(w, r, device); err != nil {
+			return err
+		}
 		return see(w, r, "/")
 	}
 	if err := s.signIn(r, who); err != nil {

@@ -1,7 +1,9 @@
 package httpd
 
 import (
+	"maps"
 	"net/http"
+	"strings"
 	"testing"
 
 	"newel/internal/htmlcheck"
@@ -30,6 +32,27 @@ func TestDemoDoors(t *testing.T) {
 	}
 	s.server.demo.Key = ""
 	b.get("/demo//supervisor").want(http.StatusNotFound)
+}
+
+// Whoever comes in by a door while the answer to a lock is lost leaves the one
+// who locked among those that wait.
+func TestADoorLosesNobodyWhoHasLocked(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.server.demo = &Demo{Key: "open-sesame-key", Clinic: s.Clinic, Accounts: map[string]newel.AccountID{
+		"caregiver": s.Home.Caregiver.Account, "neighbour": s.NextDoor.Caregiver.Account,
+	}}
+	s.handler = s.server.Handler()
+	phone := s.anybody()
+	phone.post("/demo/open-sesame-key/caregiver", nil).leads("/")
+	phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+	before := maps.Clone(phone.cookies)
+	phone.ask("/phone/lock", `{"force": true}`).want(http.StatusOK)
+	phone.cookies = before // the answer never came
+	phone.post("/demo/open-sesame-key/neighbour", nil).leads("/")
+	if body := phone.get("/phone/accounts").want(http.StatusOK).body; !strings.Contains(body, s.Home.Caregiver.Account.String()) {
+		t.Errorf("who has locked the phone is not known there any more: %s", body)
+	}
 }
 
 func TestNoDemoNoDoors(t *testing.T) {

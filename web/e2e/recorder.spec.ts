@@ -20,6 +20,14 @@ async function start(page: Page, program = "Which cup?", before?: () => Promise<
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
 
+/** Ends the rest after a no, so that the next test finds the family as it was. */
+async function talked(page: Page): Promise<void> {
+  const taken = page.waitForResponse((r) => r.url().includes("/phone/talks/") && r.ok());
+  await page.getByRole("button", { name: "We talked about it" }).first().click();
+  await taken;
+  await expect(page.locator(".resting")).toHaveCount(0);
+}
+
 const soFar = (page: Page) => page.locator("[data-so-far]");
 const tap = (page: Page, answer: string) => page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
 
@@ -172,8 +180,7 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await page.locator('[data-part="stopped"] [data-leave]').click();
   await page.waitForURL("**/today");
   await expect(page.locator(".resting")).toBeVisible();
-  await page.getByRole("button", { name: "We talked about it" }).first().click();
-  await page.waitForURL("**/today");
+  await talked(page);
 });
 
 test("a day that was on its way while a no was stored starts nothing again", async ({ be }) => {
@@ -205,8 +212,7 @@ test("a day that was on its way while a no was stored starts nothing again", asy
   await expect(page.locator(".resting")).toBeVisible();
   await expect(page.locator(`a[href="${path}"]`)).toHaveCount(0);
   await page.unrouteAll({ behavior: "ignoreErrors" });
-  await page.getByRole("button", { name: "We talked about it" }).first().click();
-  await expect(page.locator(".resting")).toHaveCount(0);
+  await talked(page);
 });
 
 test("without script the page says what is needed", async ({ browser, demo }) => {
