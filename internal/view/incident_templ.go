@@ -447,7 +447,7 @@ func incident(m IncidentsPage, l IncidentLine) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "</b></p><dl class=\"pairs\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "</b></p><dl class=\"happened\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
