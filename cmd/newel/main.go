@@ -33,6 +33,7 @@ func commands() []command {
 		{"dump", "FILE", "write a logical dump of the database", runDump},
 		{"restore", "FILE", "read a dump into an empty database", runRestore},
 		{"verify", "", "compute every reading again and report differences", runVerify},
+		{"family", "list/export/erase", "take a family's whole record out, or erase it; newel family help", runFamily},
 		{"renew-phone-keys", "", "make a new key, to which phones seal from now on what waits on them; older ones still open", runRenewPhoneKeys},
 		{"program", "export/import", "take a program out as a file, or bring one in as a draft; newel program help", runProgram},
 		{"compute", "KIND", "compute one thing from JSON on standard input; newel compute --list", runCompute},
