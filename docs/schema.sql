@@ -58,6 +58,14 @@ begin
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
     return null;
 end $function$;
+CREATE OR REPLACE FUNCTION public.tell_family()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+begin
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || '00000000-0000-0000-0000-000000000000');
+    return null;
+end $function$;
 CREATE OR REPLACE FUNCTION public.tell_fidelity()
  RETURNS trigger
  LANGUAGE plpgsql
@@ -68,14 +76,6 @@ begin
     select p.assignment_id into assignment from placement p
     where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
-    return null;
-end $function$;
-CREATE OR REPLACE FUNCTION public.tell_review()
- RETURNS trigger
- LANGUAGE plpgsql
-AS $function$
-begin
-    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || '00000000-0000-0000-0000-000000000000');
     return null;
 end $function$;
 CREATE OR REPLACE FUNCTION public.tell_verdict()

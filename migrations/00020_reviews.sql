@@ -105,14 +105,14 @@ grant update (outcome, settled_by, settled_at) on agreed_action to newel_app;
 -- (nobody's id). Whoever only stays is not told of again and
 -- again; whoever comes, or comes back after having been away, is.
 -- +goose StatementBegin
-create function tell_review() returns trigger language plpgsql as $$
+create function tell_family() returns trigger language plpgsql as $$
 begin
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || '00000000-0000-0000-0000-000000000000');
     return null;
 end $$;
 -- +goose StatementEnd
-create trigger tell after insert or update on review for each row execute function tell_review();
-create trigger tell after insert or update on agreed_action for each row execute function tell_review();
-create trigger tell_came after insert on review_guest for each row execute function tell_review();
+create trigger tell after insert or update on review for each row execute function tell_family();
+create trigger tell after insert or update on agreed_action for each row execute function tell_family();
+create trigger tell_came after insert on review_guest for each row execute function tell_family();
 create trigger tell_back after update on review_guest for each row when (new.seen_at - old.seen_at > interval '40 seconds')
-    execute function tell_review();
+    execute function tell_family();

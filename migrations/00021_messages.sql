@@ -39,4 +39,4 @@ create policy other on message for update using (
 grant select, insert on message to newel_app;
 grant update (read_by, read_at) on message to newel_app;
 
-create trigger tell after insert or update on message for each row execute function tell_review();
+create trigger tell after insert or update on message for each row execute function tell_family();

@@ -73,5 +73,5 @@ grant select, insert on incident to newel_app;
 grant update (settled_by, settled_at) on incident to newel_app;
 grant select, insert on incident_note to newel_app;
 
-create trigger tell after insert or update on incident for each row execute function tell_review();
-create trigger tell after insert on incident_note for each row execute function tell_review();
+create trigger tell after insert or update on incident for each row execute function tell_family();
+create trigger tell after insert on incident_note for each row execute function tell_family();

@@ -33,8 +33,8 @@ type CaseloadFilter struct {
 	Page                        int  // of the quiet ones, from 1
 }
 
-// narrows reports whether some rows are left out.
-func (f CaseloadFilter) narrows() bool {
+// Narrows reports whether some rows are left out.
+func (f CaseloadFilter) Narrows() bool {
 	return f.Supervisor+f.Family+f.Program+string(f.Group) != ""
 }
 
@@ -143,7 +143,7 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f CaseloadFilter)
 // besides reads what stands beside the rows; nothing that is not there is asked
 // for.
 func (c *Caseload) besides(ctx context.Context, tx *postgres.Tx, around newel.CaseloadAround) (err error) {
-	if c.Filter.narrows() {
+	if c.Filter.Narrows() {
 		return nil
 	}
 	c.Waiting = around.Waiting

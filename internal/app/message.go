@@ -26,12 +26,12 @@ func (a *App) FamilyMessages(ctx context.Context, actor newel.Actor, family newe
 // OwnMessages is the same for a caregiver, of the own family.
 func (a *App) OwnMessages(ctx context.Context, actor newel.Actor) (list []newel.Message, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
-		for _, family := range tx.Scope().Families {
-			if list, err = tx.Messages(ctx, family, MostMessages); err != nil {
-				return err
-			}
+		family, err := ownFamily(tx)
+		if err != nil {
+			return err
 		}
-		return nil
+		list, err = tx.Messages(ctx, family, MostMessages)
+		return err
 	})
 	return list, err
 }
@@ -51,11 +51,21 @@ func familyMessagesPath(family newel.FamilyID) string {
 // WriteToClinic keeps a message of a caregiver; until as in WriteToFamily.
 func (a *App) WriteToClinic(ctx context.Context, actor newel.Actor, form Form, text string, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
-		for _, family := range tx.Scope().Families {
-			return ownMessagesPath, write(ctx, tx, family, text, until)
+		family, err := ownFamily(tx)
+		if err != nil {
+			return "", err
 		}
-		return "", newel.ErrNotFound
+		return ownMessagesPath, write(ctx, tx, family, text, until)
 	})
+}
+
+// ownFamily is the one family that a caregiver reaches.
+func ownFamily(tx *postgres.Tx) (newel.FamilyID, error) {
+	families := tx.Scope().Families
+	if len(families) != 1 {
+		return newel.FamilyID{}, newel.ErrNotFound
+	}
+	return families[0], nil
 }
 
 const ownMessagesPath = "/messages"
@@ -92,12 +102,11 @@ func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Fo
 // ReadOwnMessages notes the same for a family, of what the clinic wrote.
 func (a *App) ReadOwnMessages(ctx context.Context, actor newel.Actor, form Form, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
-		for _, family := range tx.Scope().Families {
-			if err := markRead(ctx, tx, family, until); err != nil {
-				return "", err
-			}
+		family, err := ownFamily(tx)
+		if err != nil {
+			return "", err
 		}
-		return ownMessagesPath, nil
+		return ownMessagesPath, markRead(ctx, tx, family, until)
 	})
 }
 

@@ -138,12 +138,15 @@ func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) 
 
 // TurnPage opens a page of a review for everybody; the zero id is what was
 // agreed. Whoever turns leads. ErrNotFound if the learner is not taught it
-// now, or the review is over.
+// now; ErrConflict if the review is over.
 func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID, page newel.PlacementID) error {
 	return a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
-		r, err := goingOn(ctx, tx, id)
+		r, err := tx.Review(ctx, id)
 		if err != nil {
 			return err
+		}
+		if !r.GoesOn(tx.Now()) {
+			return newel.ErrConflict
 		}
 		if page.IsZero() {
 			return tx.TurnPage(ctx, id, nil)
@@ -157,14 +160,6 @@ func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID
 		}
 		return tx.TurnPage(ctx, id, &page)
 	})
-}
-
-func goingOn(ctx context.Context, tx *postgres.Tx, id newel.ReviewID) (newel.Review, error) {
-	r, err := tx.Review(ctx, id)
-	if err == nil && !r.GoesOn(tx.Now()) {
-		err = newel.ErrConflict
-	}
-	return r, err
 }
 
 // EndReview ends a review, and leads to what it leaves. Ended before is the
@@ -189,11 +184,11 @@ type ActionInput struct {
 	DueOn string // a date, or empty
 }
 
-// Agree writes down what was agreed in a review that goes on, and leads back
-// to it. ErrConflict if the review is over.
+// Agree writes down what was agreed in a review, and leads back to it. It may
+// be over by now: what was typed meanwhile is not lost.
 func (a *App) Agree(ctx context.Context, actor newel.Actor, form Form, id newel.ReviewID, in ActionInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
-		r, err := goingOn(ctx, tx, id)
+		r, err := tx.Review(ctx, id)
 		if err != nil {
 			return "", err
 		}

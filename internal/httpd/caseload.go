@@ -106,7 +106,7 @@ func (s *Server) seenTogether(w http.ResponseWriter, r *http.Request) error {
 }
 
 func caseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.CaseloadPage {
-	filtered := c.Filter.Supervisor+c.Filter.Family+c.Filter.Program+string(c.Filter.Group) != ""
+	filtered := c.Filter.Narrows()
 	nothing := c.Asking()+c.QuietTotal == 0
 	m := view.CaseloadPage{
 		T: t, Title: t.Text("caseload.all_quiet"), Empty: nothing && !filtered, Filter: filterForm(t, c, filtered),

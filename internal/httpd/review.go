@@ -44,11 +44,7 @@ func (s *Server) turnPage(r *http.Request, values url.Values, _ app.Form) (strin
 	if err != nil {
 		return "", err
 	}
-	to := newel.PlacementID{}
-	if page != nil {
-		to = *page
-	}
-	return reviewPath(id), s.app.TurnPage(r.Context(), mustActor(r), id, to)
+	return reviewPath(id), s.app.TurnPage(r.Context(), mustActor(r), id, page)
 }
 
 func reviewPath(id newel.ReviewID) string { return "/reviews/" + id.String() }
@@ -57,13 +53,12 @@ func reviewPath(id newel.ReviewID) string { return "/reviews/" + id.String() }
 // placement.
 const agreedPage = "agreed"
 
-// pageOf reads the name of a page; nil: what was agreed.
-func pageOf(name string) (*newel.PlacementID, error) {
+// pageOf reads the name of a page; zero: what was agreed.
+func pageOf(name string) (newel.PlacementID, error) {
 	if name == agreedPage {
-		return nil, nil
+		return newel.PlacementID{}, nil
 	}
-	id, err := newel.ParseID[newel.PlacementID](name)
-	return &id, err
+	return newel.ParseID[newel.PlacementID](name)
 }
 
 func (s *Server) endReview(r *http.Request, _ url.Values, form app.Form) (string, error) {
@@ -134,12 +129,11 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, 
 	name := r.URL.Query().Get("alone")
 	var alone *newel.PlacementID
 	if name != "" {
-		if alone, err = pageOf(name); err != nil {
+		page, err := pageOf(name)
+		if err != nil {
 			return err
 		}
-	}
-	if name == agreedPage {
-		alone = &newel.PlacementID{} // no placement: what was agreed
+		alone = &page
 	}
 	sheet, err := s.app.Review(r.Context(), actor, id, alone)
 	if err != nil {

@@ -28,21 +28,23 @@ type FamilyOnFile struct {
 // of some tables. It keeps everybody else from them until it ends.
 func unlocked(ctx context.Context, conn *pgx.Conn, tables []string, fn func(pgx.Tx) error) error {
 	return pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
-		for _, how := range []string{"no force", "force"} {
-			for _, table := range tables {
-				if _, err := tx.Exec(ctx, fmt.Sprintf("alter table %s %s row level security", pgx.Identifier{table}.Sanitize(), how)); err != nil {
-					return err
-				}
-			}
-			if how == "force" {
-				return nil
-			}
-			if err := fn(tx); err != nil {
-				return err
-			}
+		if err := policies(ctx, tx, tables, "no force"); err != nil {
+			return err
 		}
-		return nil
+		if err := fn(tx); err != nil {
+			return err
+		}
+		return policies(ctx, tx, tables, "force")
 	})
+}
+
+func policies(ctx context.Context, tx pgx.Tx, tables []string, how string) error {
+	for _, table := range tables {
+		if _, err := tx.Exec(ctx, fmt.Sprintf("alter table %s %s row level security", pgx.Identifier{table}.Sanitize(), how)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // UnscopedFamilies lists every family.

@@ -242,9 +242,13 @@ test("F8: all databases gone at once. What was confirmed comes back from its spa
 });
 
 test("F8: spare copies that cannot be made, or take for ever, keep no tap from being kept", async ({ another, demo, line, shadow }) => {
-  for (const broken of ["never", "fails"]) {
+  for (const broken of ["never", "fails", "deaf"]) {
     const { page } = await another();
     await page.addInitScript((how) => {
+      if (how === "deaf") {
+        CacheStorage.prototype.has = () => new Promise(() => undefined);
+        CacheStorage.prototype.open = () => new Promise(() => undefined);
+      }
       Cache.prototype.put = () => (how === "never" ? new Promise(() => undefined) : Promise.reject(new DOMException("no room", "QuotaExceededError")));
     }, broken);
     await enter(page, demo, line, "caregiver");

@@ -11,6 +11,7 @@ import { canSeal, sealer } from "./seal";
 import { SPARES } from "./sparename";
 
 const PATIENCE = 300; // ms that a finger waits for it, and only once where it takes longer
+const READING = 2000; // ms after which a cache that does not answer is taken for one that has nothing
 const PATH = /^\/spare\/([^/]+)\/([^/]+)\/(\d+)$/;
 
 /** What of a kept session goes into its copy. */
@@ -37,7 +38,14 @@ function versionOf(d: RecordingDocument): number {
   return revised.reduce((sum, r) => sum + (r?.rev ?? 0), d.closing ? 1 : 0);
 }
 
-async function addresses(): Promise<Address[]> {
+/** Gives up on what takes too long: neither a start, nor the lock, nor sending may hang on a copy. */
+function soon<T>(work: Promise<T>): Promise<T> {
+  return Promise.race([work, new Promise<never>((_, failed) => setTimeout(() => failed(new Error("the cache does not answer")), READING))]);
+}
+
+const addresses = (): Promise<Address[]> => soon(list());
+
+async function list(): Promise<Address[]> {
   if (!possible() || !(await caches.has(SPARES))) return [];
   const all = (await (await caches.open(SPARES)).keys()).map(({ url }) => PATH.exec(new URL(url).pathname));
   return all.reduce<Address[]>((out, m) => (m ? [...out, { path: m[0]!, account: m[1]!, id: m[2]!, version: Number(m[3]) }] : out), []);
@@ -48,7 +56,7 @@ export class Spares {
   private cache: Promise<Cache> | undefined;
   private readonly sealers = new Map<string, Promise<((body: string) => Promise<string>) | undefined>>();
   private slow = false; // the one before took too long: nobody waits for the next
-  private readonly last = new Map<string, string>(); // the path of the newest copy, by session
+  private readonly newest = new Map<string, Address>(); // by session
 
   constructor(
     private readonly account: string,
@@ -70,15 +78,20 @@ export class Spares {
   }
 
   private async write(k: Copied, doc: RecordingDocument): Promise<void> {
-    const [cache, seal] = await Promise.all([(this.cache ??= caches.open(SPARES)), this.sealerOf(k.id)]);
+    this.cache ??= caches.open(SPARES);
+    this.cache.catch(() => (this.cache = undefined));
+    const [cache, seal] = await Promise.all([this.cache, this.sealerOf(k.id)]);
     if (!seal || (doc.trials.length === 0 && !doc.closing && !k.stopped)) return;
     const body = await seal(JSON.stringify(closedWhere(doc, k.stopped?.ms ?? lastMoment(doc))));
     const copy: Sealed = { id: k.id, account: this.account, body, at: k.changed };
-    const path = ["/spare", this.account, k.id, versionOf(doc)].join("/");
-    await cache.put(path, new Response(JSON.stringify(copy)));
-    const before = this.last.get(k.id);
-    this.last.set(k.id, path);
-    if (before !== undefined && before !== path) setTimeout(() => void cache.delete(before), PATIENCE); // no finger waits for this
+    const version = versionOf(doc);
+    const made: Address = { path: ["/spare", this.account, k.id, version].join("/"), account: this.account, id: k.id, version };
+    await cache.put(made.path, new Response(JSON.stringify(copy)));
+    // Where nobody waits, an older copy may be finished after a newer one.
+    const other = this.newest.get(k.id);
+    if (!other || other.version < version) this.newest.set(k.id, made);
+    const old = other && other.version < version ? other : made;
+    if (other && other.version !== version) setTimeout(() => void cache.delete(old.path).catch(() => false), PATIENCE); // no finger waits for this
   }
 
   private sealerOf(id: string): Promise<((body: string) => Promise<string>) | undefined> {
@@ -94,8 +107,7 @@ export async function dropSpares(id: string): Promise<void> {
   try {
     const all = (await addresses()).filter((a) => a.id === id);
     if (all.length === 0) return;
-    const cache = await caches.open(SPARES);
-    await Promise.all(all.map((a) => cache.delete(a.path)));
+    await soon(caches.open(SPARES).then((cache) => Promise.all(all.map((a) => cache.delete(a.path)))));
   } catch {
     // What stays is sent once more at worst, which changes nothing.
   }
@@ -130,7 +142,7 @@ export async function takeSpares(account: string, here: Set<string>): Promise<nu
 
 async function read(a: Address): Promise<Sealed | undefined> {
   try {
-    const copy = (await (await (await caches.open(SPARES)).match(a.path))?.json()) as Sealed | undefined;
+    const copy = (await soon(caches.open(SPARES).then(async (cache) => (await cache.match(a.path))?.json()))) as Sealed | undefined;
     return copy?.id === a.id && copy.account === a.account ? copy : undefined;
   } catch {
     return undefined;
