@@ -30,11 +30,11 @@ type entry struct {
 
 // entries are all that pages may load. A classic script is one that must run before the first paint.
 var entries = []entry{
-	{"ts/theme.ts", api.FormatIIFE},
-	{"ts/staff.ts", api.FormatESModule},
-	{"ts/caregiver.ts", api.FormatESModule},
-	{"ts/phone.ts", api.FormatESModule},
-	{"ts/preview.ts", api.FormatESModule},
+	{"ts/shared/theme.ts", api.FormatIIFE},
+	{"ts/staff/staff.ts", api.FormatESModule},
+	{"ts/phone/caregiver.ts", api.FormatESModule},
+	{"ts/phone/phone.ts", api.FormatESModule},
+	{"ts/phone/preview.ts", api.FormatESModule},
 	{"css/staff.css", api.FormatDefault},
 	{"css/caregiver.css", api.FormatDefault},
 	{"css/preview.css", api.FormatDefault},

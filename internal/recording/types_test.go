@@ -16,7 +16,7 @@ import (
 )
 
 // clientTypes is where the browser's side of the contract has its types.
-var clientTypes = filepath.Join("..", "..", "web", "src", "ts", "contract.ts")
+var clientTypes = filepath.Join("..", "..", "web", "src", "ts", "phone", "contract.ts")
 
 // TestClientTypesDrift: the types of kit, document and receipt that the phone
 // is written against are those of this side. -update writes them.

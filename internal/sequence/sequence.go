@@ -1,6 +1,6 @@
 // Package sequence makes the order of a session's trials: which target comes
 // when, and where its right answer lies. The same question gives the same order
-// on every machine and in the phone's code (web/src/ts/sequence.ts, held against
+// on every machine and in the phone's code (web/src/ts/phone/sequence.ts, held against
 // this by a file of examples), so that server and phone need not speak of it.
 //
 // An order that a child can foresee teaches the order. Hence the rules, which

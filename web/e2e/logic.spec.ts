@@ -2,16 +2,17 @@ import { createHash } from "node:crypto";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "@playwright/test";
-import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/contract";
-import { missing, news, today } from "../src/ts/day";
-import { answered, begin, closedWhere, newID, standing, undone, withField } from "../src/ts/document";
-import { earned, unfit, wordsOf } from "../src/ts/fits";
-import type { Kept } from "../src/ts/keep";
-import { measured } from "../src/ts/measured";
-import { pause } from "../src/ts/outbox";
-import { retryAfter } from "../src/ts/send";
-import { sha256 } from "../src/ts/sha256";
-import { stairPaths } from "../src/ts/stair";
+import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/phone/contract";
+import { missing, news, today } from "../src/ts/phone/day";
+import { answered, begin, closedWhere, standing, undone, withField } from "../src/ts/phone/document";
+import { earned, unfit, wordsOf } from "../src/ts/phone/fits";
+import type { Kept } from "../src/ts/phone/keep";
+import { measured } from "../src/ts/phone/measured";
+import { newID } from "../src/ts/shared/id";
+import { pause } from "../src/ts/phone/outbox";
+import { retryAfter } from "../src/ts/phone/send";
+import { sha256 } from "../src/ts/phone/sha256";
+import { stairPaths } from "../src/ts/phone/stair";
 import { root } from "./paths";
 
 // What the phone works out without a browser.

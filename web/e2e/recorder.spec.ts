@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { expect, type Page } from "@playwright/test";
-import type { PhoneDay, RecordingDocument } from "../src/ts/contract";
+import type { PhoneDay, RecordingDocument } from "../src/ts/phone/contract";
 import { expectAccessible } from "./axe";
 import { test } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";

@@ -3,8 +3,8 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "@playwright/test";
 import { root } from "./paths";
-import { makeOrder, OrderError, sessionOrder } from "../src/ts/sequence";
-import type { Question } from "../src/ts/sequence";
+import { makeOrder, OrderError, sessionOrder } from "../src/ts/phone/sequence";
+import type { Question } from "../src/ts/phone/sequence";
 
 interface Example {
   question: Question;

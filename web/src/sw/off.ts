@@ -1,7 +1,7 @@
 // The worker that is served in place of the other when an operator has switched that off: it takes the pages that were
 // kept, and itself, off the phone. What waits to be sent stays, and so do its spare copies.
 
-import { SPARES } from "../ts/sparename";
+import { SPARES } from "../ts/phone/sparename";
 
 interface Life extends Event {
   waitUntil(p: Promise<unknown>): void;

@@ -2,7 +2,7 @@
 // this needs, a set for each build, and the set before. Everything else goes to the network and is never kept:
 // nothing about a person is ever in a cache that others share, unless it is sealed (spare.ts).
 
-import { SPARES } from "../ts/sparename";
+import { SPARES } from "../ts/phone/sparename";
 
 declare const NEWEL_ASSETS: string[];
 declare const NEWEL_BUILD: string;

@@ -4,7 +4,7 @@
 import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { DayKit, Kit, PhoneDay, PictureRef, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
-import { newID } from "./document";
+import { newID } from "../shared/id";
 import { laterBuild, patiently } from "./phonedb";
 import { dropSpares, Spares, takeSpares } from "./spare";
 

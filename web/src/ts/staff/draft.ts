@@ -6,8 +6,8 @@ import { DraftKeep, type Kept } from "./draftkeep";
 import { roving, workKeys } from "./draftkeys";
 import { type Control, inLines, put, tidy } from "./draftlines";
 import { workList } from "./draftlist";
-import { newID } from "./document";
-import { release } from "./once";
+import { newID } from "../shared/id";
+import { release } from "../shared/once";
 
 interface Answer {
   rev: number;

@@ -1,18 +1,9 @@
 // The document of one session and what may be done to it. Nothing here knows of pages, storage or the network; every
 // function gives a new document and leaves the old one as it was.
 
+import { newID } from "../shared/id";
 import { CONTRACT, MAX_TRIALS } from "./contract";
 import type { Answer, Closing, Header, RecordingDocument, Revised, Trial } from "./contract";
-
-/** A UUID of version 7 (RFC 9562): time first, so that ids made together lie together. */
-export function newID(now: number): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  for (let i = 5, t = now; i >= 0; i--, t = Math.floor(t / 256)) bytes[i] = t % 256;
-  bytes[6] = (bytes[6]! & 0x0f) | 0x70;
-  bytes[8] = (bytes[8]! & 0x3f) | 0x80;
-  const hex = Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
-  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-}
 
 /** What this phone's clock shows, with its offset, to the millisecond. */
 export function deviceTime(date: Date): string {

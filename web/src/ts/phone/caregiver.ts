@@ -1,8 +1,8 @@
 // Pages that the server renders for a caregiver, or for somebody who is nobody yet: progress, a review, signing in.
 
-import { followPage } from "./live";
-import { guardForms } from "./once";
-import { focusProblems } from "./problems";
+import { followPage } from "../shared/live";
+import { guardForms } from "../shared/once";
+import { focusProblems } from "../shared/problems";
 import { sayWaits } from "./waits";
 
 guardForms();

@@ -2,7 +2,8 @@
 
 import { SENT_HEADER } from "./contract";
 import type { HaveRead, Talked } from "./contract";
-import { deviceTime, newID } from "./document";
+import { newID } from "../shared/id";
+import { deviceTime } from "./document";
 import type { Keep, Talk } from "./keep";
 
 type Said = "talks" | "reads";

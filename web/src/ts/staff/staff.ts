@@ -4,9 +4,9 @@
 import "htmx.org";
 import { editDraft } from "./draft";
 import { workLadder } from "./draftkeys";
-import { guardForms } from "./once";
-import { followPage } from "./live";
-import { focusProblems } from "./problems";
+import { guardForms } from "../shared/once";
+import { followPage } from "../shared/live";
+import { focusProblems } from "../shared/problems";
 import { unfoldSteps } from "./steps";
 import { toolbars } from "./toolbar";
 
