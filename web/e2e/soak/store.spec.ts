@@ -4,7 +4,7 @@ import { expect, test, type Page } from "@playwright/test";
 import { Handset } from "../handset";
 
 // What a browser keeps that is killed while a bare page writes: nothing of ours is in it. It says whether the spare copies
-// (docs/decisions/spare-copies.md) are still needed, and whether they lie where it is safe. SOAK_KILLS: how many kills.
+// (docs/decisions/0014-spare-copies.md) are still needed, and whether they lie where it is safe. SOAK_KILLS: how many kills.
 
 const kills = Number(process.env["SOAK_KILLS"] ?? 1000);
 
