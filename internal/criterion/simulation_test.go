@@ -15,10 +15,10 @@ import (
 	"newel/internal/measure"
 )
 
-var update = flag.Bool("update", false, "write docs/simulation.md anew")
+var update = flag.Bool("update", false, "rewrite docs/simulation.md")
 
-// The simulation: so many invented learners of each kind, each with a session a
-// day until the criterion is met, at most so many.
+// The simulation: simulationLearners invented learners of each kind, each with
+// one session a day until the criterion is met, at most simulationSessions.
 const (
 	simulationFile      = "../../docs/simulation.md"
 	simulationLearners  = 300
@@ -38,9 +38,9 @@ type curve struct {
 var curves = []curve{
 	{"rises soon", 0.20, 0.95, 6, 2},
 	{"rises late", 0.20, 0.95, 18, 2},
-	{"level at 30 %", 0.30, 0.30, 1, 1},
-	{"level at 55 %", 0.55, 0.55, 1, 1},
-	{"level at 75 %", 0.75, 0.75, 1, 1},
+	{"level at 30%", 0.30, 0.30, 1, 1},
+	{"level at 55%", 0.55, 0.55, 1, 1},
+	{"level at 75%", 0.75, 0.75, 1, 1},
 	{"falls", 0.70, 0.30, 10, 2},
 }
 
@@ -93,7 +93,7 @@ func (c curve) learner(t *testing.T, r *rand.Rand) (out learnerOutcome) {
 	return out
 }
 
-// simulated is what became of all learners of one kind.
+// simulated holds the outcomes of all learners of one kind.
 type simulated struct {
 	curve
 	outcomes []learnerOutcome
@@ -155,11 +155,11 @@ func TestSimulation(t *testing.T) {
 	})
 	soon, level := results[0], results[2]
 	if got := soon.everFlagged(); got > 25 {
-		t.Errorf("%.0f %% of the learners who rise soon are flagged stalled, more than 25 %%", got)
+		t.Errorf("%.0f%% of the learners who rise soon are flagged stalled, more than 25%%", got)
 	}
 	byTen := level.share(func(o learnerOutcome) bool { return o.flaggedAt > 0 && o.flaggedAt <= 10 })
 	if byTen < 80 {
-		t.Errorf("%.0f %% of the learners level at 30 %% are flagged by session 10, fewer than 80 %%", byTen)
+		t.Errorf("%.0f%% of the learners level at 30%% are flagged by session 10, fewer than 80%%", byTen)
 	}
 	checkDocument(t, simulationDocument(results))
 }
@@ -168,29 +168,29 @@ func simulationDocument(results []simulated) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `# The rules under simulation
 
-A flag is a prompt for a supervisor to look. One that comes for learners who are doing well costs as much as one that comes late, so the default rules are
-held against invented learners. This page is written by the project's own tests, and they fail when it no longer fits the rules:
+A flag asks a supervisor to look. A flag for learners who are doing well costs as much as one that comes late. The tests therefore
+run the default rules against invented learners. They write this page, and fail when it no longer matches the rules:
 
     go test ./internal/criterion -run TestSimulation -update
 
-%d learners of each kind, one session of %d trials a day, at most %d sessions, judged after each under the default rules with the criterion
-"%s". A learner's accuracy follows a logistic curve; each session adds noise with a standard deviation of %.1f on the logit scale. Nothing
-here is data from children: it shows how the rules behave, not how children learn.
+There are %d learners of each kind, with one session of %d trials a day and at most %d sessions. The default rules judge each learner after every session, with the criterion
+"%s". A learner's accuracy follows a logistic curve. Each session adds noise with a standard deviation of %.1f on the logit scale. No
+data here come from children: the page shows how the rules behave, not how children learn.
 
 | learners | accuracy | met within %d sessions | ever flagged stalled | first flag at session (median of those flagged) | session-days flagged |
 | --- | --- | --- | --- | --- | --- |
 `, simulationLearners, simulationTrials, simulationSessions, simulationCriterion, simulationNoise, simulationSessions)
 	for _, s := range results {
-		course := fmt.Sprintf("%.0f %%", 100*s.from)
+		course := fmt.Sprintf("%.0f%%", 100*s.from)
 		if s.from != s.to {
-			course = fmt.Sprintf("%.0f → %.0f %%, steepest at session %.0f", 100*s.from, 100*s.to, s.middle)
+			course = fmt.Sprintf("%.0f → %.0f%%, steepest at session %.0f", 100*s.from, 100*s.to, s.middle)
 		}
 		met := s.share(func(o learnerOutcome) bool { return o.met })
-		fmt.Fprintf(&b, "| %s | %s | %.0f %% | %.0f %% | %s | %.0f %% |\n",
+		fmt.Fprintf(&b, "| %s | %s | %.0f%% | %.0f%% | %s | %.0f%% |\n",
 			s.name, course, met, s.everFlagged(), s.medianFirst(), s.daysFlagged())
 	}
 	b.WriteString(`
-Guarded in the tests: of the learners who rise soon, at most 25 % are ever flagged stalled; of those level at 30 %, at least 80 % are flagged by session 10.
+The tests require that at most 25% of the learners who rise soon are ever flagged stalled, and that at least 80% of those level at 30% are flagged by session 10.
 `)
 	return b.String()
 }
@@ -208,6 +208,6 @@ func checkDocument(t *testing.T, want string) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(want, string(got)); diff != "" {
-		t.Errorf("docs/simulation.md does not fit the rules any more; write it anew with -update: %s", diff)
+		t.Errorf("docs/simulation.md no longer matches the rules; rewrite it with -update: %s", diff)
 	}
 }
