@@ -12,7 +12,7 @@ var agreementGroups = []group{
 		},
 	},
 	{
-		title:  `The same, what the copies leave out`,
+		title:  `The same example: measures that the copies leave out`,
 		kind:   `agreement`,
 		source: `computed from the same example`,
 		mark:   computed,
@@ -23,7 +23,7 @@ var agreementGroups = []group{
 	{
 		title:  `Agreement on durations`,
 		kind:   `agreement`,
-		source: `a public question page: three occurrences agreeing .75, 1.0, .80 give 85 %`,
+		source: `a public question page: three occurrences agreeing .75, 1.0, .80 give 85%`,
 		mark:   secondary,
 		rows: []row{
 			{what: `3, 5, 4 s and 4, 5, 5 s`, in: `{"kind": "durations", "first": [3,5,4], "second": [4,5,5]}`, says: `mean_per_occurrence=85`},
@@ -31,7 +31,7 @@ var agreementGroups = []group{
 	},
 	{
 		title:  `Agreement: further examples`,
-		about:  `Two who both saw nothing agree in full on counts; there are then no scored intervals to agree on.`,
+		about:  `Two observers who both saw nothing agree fully on counts. There are then no scored intervals to compare.`,
 		kind:   `agreement`,
 		source: `exact computation with Python’s fractions`,
 		mark:   computed,
@@ -66,7 +66,7 @@ var agreementGroups = []group{
 		},
 	},
 	{
-		title:  `Cohen’s κ: remembered examples`,
+		title:  `Cohen’s κ: examples from memory`,
 		kind:   `agreement`,
 		source: `widely reprinted textbook examples`,
 		mark:   memory,

@@ -2,10 +2,10 @@ package verification
 
 var binomialGroups = []group{
 	{
-		title:  `Wilson 95 % interval: the worked examples`,
-		about:  `Without continuity correction. It stands in a reading’s estimate.`,
+		title:  `Wilson 95% interval: the worked examples`,
+		about:  `Without continuity correction. A reading’s estimate uses it.`,
 		kind:   `inside`,
-		source: `Newcombe 1998, Statistics in Medicine 17:857–872, Table I, as asserted by a public repository’s test that names the table; the paper itself was not opened`,
+		source: `Newcombe 1998, Statistics in Medicine 17:857–872, Table I, as asserted by a public repository’s test that names the table; we did not open the paper`,
 		mark:   secondary,
 		rows: []row{
 			{what: `81/263`, in: `{"wilson": [81, 263]}`, says: `low=0.2553 high=0.3662`},
@@ -15,7 +15,7 @@ var binomialGroups = []group{
 		},
 	},
 	{
-		title:  `Wilson 95 % interval`,
+		title:  `Wilson 95% interval`,
 		kind:   `inside`,
 		source: `R 4.2.2, prop.test(correct = FALSE)`,
 		mark:   library,
@@ -46,8 +46,8 @@ var binomialGroups = []group{
 		},
 	},
 	{
-		title:  `Wilson 90 % interval`,
-		about:  `Newel shows 95 % only; the same formula.`,
+		title:  `Wilson 90% interval`,
+		about:  `Newel shows only 95%, by the same formula.`,
 		kind:   `inside`,
 		source: `R 4.2.2, prop.test(conf.level = 0.9, correct = FALSE)`,
 		mark:   library,
@@ -78,7 +78,7 @@ var binomialGroups = []group{
 		},
 	},
 	{
-		title:  `Wilson 95 % interval where all are correct: n ÷ (n + z²)`,
+		title:  `Wilson 95% interval when all are correct: n ÷ (n + z²)`,
 		kind:   `inside`,
 		source: `R 4.2.2`,
 		mark:   library,

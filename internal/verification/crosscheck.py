@@ -239,9 +239,9 @@ def main(binary, report):
     versions = f"SciPy {scipy.__version__}, NumPy {numpy.__version__}, scikit-learn {sklearn.__version__}, Python {platform.python_version()}"
     with open(report, "w", encoding="utf-8") as out:
         out.write(
-            "# Newel beside another program\n\n"
-            "Written by `make crosscheck`, which is not part of the tests: it needs SciPy and scikit-learn, and installs them from the system's packages where it may. "
-            "Random inputs from a fixed seed go through `newel compute KIND --lines` and through the other program; differences are relative where a value is more than 1.\n\n"
+            "# Newel compared with other programs\n\n"
+            "`make crosscheck` writes this page. It is not part of the tests, because it needs SciPy and scikit-learn. It installs them from the system's packages where it may. "
+            "Random inputs from a fixed seed go through `newel compute KIND --lines` and through the other program. Differences are relative where a value is more than 1.\n\n"
             f"Last run: {datetime.date.today().isoformat()}, {versions}, seed {SEED}.\n\n"
             "| what | kind | inputs | values | compared with | largest difference | allowed | same |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n"
             + "\n".join(rows) + "\n"

@@ -1,4 +1,4 @@
-// Package verification holds what Newel's numbers are checked against outside of
-// it: tables of inputs and of what a source says of them, each with where it was
-// seen. It has no code but its tests, which also write docs/verification.md.
+// Package verification checks Newel's numbers against outside sources: tables of
+// inputs and of what a source says about them, each with where we saw it. It has
+// no code except its tests, which also write docs/verification.md.
 package verification

@@ -10,17 +10,17 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "write docs/verification.md anew")
+var update = flag.Bool("update", false, "rewrite docs/verification.md")
 
 const head = `# What the numbers are checked against
 
-This page is written by the tests that make the checks, and they fail when it no longer fits:
+The tests that make the checks write this page, and fail when it no longer matches:
 
     go test ./internal/verification -run Drift -update
 
-Each table is one computation, one source, and a mark that says where the source was seen. In each cell stands first what the source says, then what Newel gives.
-A decimal of the source is met when Newel's value rounds to it; a fraction to 1e-12; where the source itself is less precise, the row says so. ` + "`newel compute KIND`" + ` gives the
-same numbers for anybody's own data. A comparison with another program, on thousands of random inputs, is in [crosscheck.md](crosscheck.md).
+Each table is one computation with one source, and a mark that says where we saw the source. Each cell has the source's value first, then Newel's.
+Newel's value agrees with a decimal if it rounds to it, and with a fraction to 1e-12. Where the source itself is less precise, the row says so. ` + "`newel compute KIND`" + ` computes the
+same numbers from your own data. [crosscheck.md](crosscheck.md) compares Newel with other programs on thousands of random inputs.
 
 | mark | means | values |
 | --- | --- | --- |
@@ -29,23 +29,23 @@ same numbers for anybody's own data. A comparison with another program, on thous
 const tail = `
 ## What is not here
 
-Newel computes none of these, and so does not check them: Clopper–Pearson intervals; standard deviations of waits; windows that must be full before they are judged; PEM with ties counted as worse;
+Newel does not compute any of these, so there is nothing to check: Clopper–Pearson intervals; standard deviations of waits; windows that must be full before they are evaluated; PEM with ties counted as worse;
 other denominators of Tau-U; Tau-b against a phase dummy; standard errors of NAP; log ratios with truncated means; standardized mean differences; intercepts by the medians of x and y; the quarter-intersect line
 before its shift; weighted κ and the standard errors of κ; mean ranks and points of preference assessments; Gellermann's and Fellows' series; decision rules of other systems; verbal benchmarks.
 
-The counts of orders from which rotations are drawn are checked in internal/sequence, the reading's rules in internal/criterion.
+The tests of internal/sequence check the counts of orders from which rotations are drawn. Those of internal/criterion check the rules of the reading.
 `
 
 var meanings = []struct {
 	mark  mark
 	means string
 }{
-	{published, "the value was read in the publication itself"},
-	{secondary, "the value was read where somebody else quotes it, or in another program's own tests and pages; the publication was not opened"},
-	{library, "a reference library gave it; name and version stand beside it"},
-	{computed, "an exact computation made apart from Newel, such as by enumeration or with Python's fractions"},
-	{practice, "a habit of the trade that nobody needs to prove"},
-	{memory, "recalled and not looked up: not to be called published until somebody opens the source"},
+	{published, "we read the value in the publication itself"},
+	{secondary, "we read the value where someone else quotes it, or in another program's own tests and pages; we did not open the publication"},
+	{library, "a reference library computed it; the source has its name and version"},
+	{computed, "an exact computation made independently of Newel, such as by enumeration or with Python's fractions"},
+	{practice, "a convention of the trade that needs no proof"},
+	{memory, "recalled and not looked up: do not call it published until someone opens the source"},
 }
 
 // document writes the page.
@@ -76,12 +76,12 @@ func (g *group) write(b *strings.Builder) (values int, err error) {
 	}
 	by := "`newel compute " + g.kind + "`"
 	if g.kind == "inside" {
-		by = "inside of other computations"
+		by = "inside other computations"
 	}
 	fmt.Fprintf(b, "Source: %s. Mark: **%s**. Newel: %s.\n\n", g.source, g.mark, by)
 	columns := g.sameColumns()
 	if columns == nil {
-		b.WriteString("| input | says · gives |\n| --- | --- |\n")
+		b.WriteString("| input | source · Newel |\n| --- | --- |\n")
 	} else {
 		b.WriteString("| input | " + strings.Join(columns, " | ") + " |\n|" + strings.Repeat(" --- |", 1+len(columns)) + "\n")
 	}
@@ -166,6 +166,6 @@ func TestDocumentDrift(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got != string(want) {
-		t.Error("docs/verification.md is not what the checks say: go test ./internal/verification -run Drift -update")
+		t.Error("docs/verification.md differs from the checks: go test ./internal/verification -run Drift -update")
 	}
 }

@@ -3,7 +3,7 @@ package verification
 var effectGroups = []group{
 	{
 		title:  `Overlap of two phases`,
-		about:  `PEM counts ties half; PAND takes away the fewest points; IRD is the robust one. All as shares, 0–1.`,
+		about:  `PEM counts ties as half. PAND removes the fewest points. IRD is the robust variant. All are proportions, 0–1.`,
 		kind:   `effect`,
 		source: `exact computation with Python’s fractions; data of papers as packaged with R packages for single-case data, and edge cases of our own`,
 		mark:   computed,
@@ -27,7 +27,7 @@ var effectGroups = []group{
 	},
 	{
 		title:  `Overlap with a trend in A`,
-		about:  `Tau-U is (S of A against B − S of A) ÷ mn. For a single A point the table takes a slope of 0; Newel has no slope from one point, and gives none.`,
+		about:  `Tau-U is (S of A against B − S of A) ÷ mn. For a single A point the table uses a slope of 0. Newel computes no slope from one point, and returns none.`,
 		kind:   `effect`,
 		source: `exact computation with Python’s fractions`,
 		mark:   computed,
@@ -63,8 +63,8 @@ var effectGroups = []group{
 		},
 	},
 	{
-		title:  `95 % interval of NAP, method 5 of Newcombe 2006`,
-		about:  `With complete separation the trivial root is divided out.`,
+		title:  `95% interval of NAP, method 5 of Newcombe 2006`,
+		about:  `With complete separation, the computation divides out the trivial root.`,
 		kind:   `effect`,
 		source: `roots by exact bisection to 1e-12`,
 		mark:   computed,
@@ -110,7 +110,7 @@ var effectGroups = []group{
 		},
 	},
 	{
-		title:  `Remembered from a paper`,
+		title:  `From memory of a paper`,
 		kind:   `effect`,
 		source: `Parker and Vannest 2009, Behavior Therapy 40:357–367: NAP about .96`,
 		mark:   memory,
@@ -120,7 +120,7 @@ var effectGroups = []group{
 	},
 	{
 		title:  `Log response ratio`,
-		about:  `The truncated forms for means of zero need to know how it was recorded, and are not Newel’s.`,
+		about:  `The truncated forms for means of zero depend on how the data were recorded. Newel does not compute them.`,
 		kind:   `effect`,
 		source: `R 4.2.2`,
 		mark:   library,

@@ -3,7 +3,7 @@ package verification
 var preferenceGroups = []group{
 	{
 		title:  `Paired choices, six items`,
-		about:  `Chosen ÷ presented; ties share the mean rank.`,
+		about:  `Chosen ÷ presented. Ties share the mean rank.`,
 		kind:   `preference`,
 		source: `worked example, exact computation`,
 		mark:   computed,
@@ -12,10 +12,10 @@ var preferenceGroups = []group{
 		},
 	},
 	{
-		title:  `Several at once, without putting back`,
-		about:  `A trial without a choice counts as a presentation of all that is left, and ends the session. Rank is by percent; mean ranks and points are not told.`,
+		title:  `Multiple stimulus without replacement`,
+		about:  `A trial without a choice counts as a presentation of all remaining items, and ends the session. The rank is by percent. Newel does not report mean ranks or points.`,
 		kind:   `preference`,
-		source: `exact computation; the scoring seen in substance (DeLeon and Iwata 1996)`,
+		source: `exact computation; we saw the substance of the scoring (DeLeon and Iwata 1996)`,
 		mark:   computed,
 		rows: []row{
 			{what: `BADCE, ABDEC, BACDE`, in: `{"kind": "multiple", "items": ["A", "B", "C", "D", "E"], "sessions": [["B", "A", "D", "C", "E"], ["A", "B", "D", "E", "C"], ["B", "A", "C", "D", "E"]]}`, says: `items.0.item=B items.0.chosen=3 items.0.presented=4 items.0.percent=75.0000 items.0.rank=1 items.1.item=A items.1.chosen=3 items.1.presented=5 items.1.percent=60.0000 items.1.rank=2 items.2.item=D items.2.chosen=3 items.2.presented=10 items.2.percent=30.0000 items.2.rank=3 items.3.item=C items.3.chosen=3 items.3.presented=12 items.3.percent=25.0000 items.3.rank=4 items.4.item=E items.4.chosen=3 items.4.presented=14 items.4.percent=21.4286 items.4.rank=5`},

@@ -3,7 +3,7 @@ package verification
 var runGroups = []group{
 	{
 		title:  `Sequences of n tosses with a run of at least r heads`,
-		about:  `The states of a window in a row.`,
+		about:  `The states of a consecutive window.`,
 		kind:   `inside`,
 		source: `OEIS A050227, which cites Feller: rows to 11 and the first two terms of 12`,
 		mark:   published,
@@ -100,7 +100,7 @@ var runGroups = []group{
 		title:   `A run of heads in n fair tosses`,
 		kind:    `odds`,
 		columns: `probability`,
-		source:  `exact dynamic programme in rational arithmetic`,
+		source:  `exact dynamic program in rational arithmetic`,
 		mark:    computed,
 		rows: []row{
 			{what: `run of 3 in 10`, in: `{"criterion": "100% in 3 sessions", "trials": 1, "accuracy": [0.5], "sessions": [10]}`, says: `rows.0.within.0=65/128`},
@@ -118,9 +118,9 @@ var runGroups = []group{
 	},
 	{
 		title:  `Mean wait for a run: (1 − pʳ) ÷ ((1 − p) pʳ)`,
-		about:  `Windows of more than 14 are not told, so that runs of 15 and 20 are left out.`,
+		about:  `Newel reports no windows of more than 14, so the table leaves out runs of 15 and 20.`,
 		kind:   `inside`,
-		source: `the formula is recalled from Feller vol. 1, XIII.7; values held against sums of survival probabilities`,
+		source: `the formula is recalled from Feller vol. 1, XIII.7; values checked against sums of survival probabilities`,
 		mark:   computed,
 		rows: []row{
 			{what: `½, run of 1`, in: `{"wait": 1, "success": 0.5}`, says: `expected=2`},
@@ -146,7 +146,7 @@ var runGroups = []group{
 		title:   `A run of 2 in n fair tosses: 1 − 0.75, 0.625, 0.5, 0.40625`,
 		kind:    `odds`,
 		columns: `probability`,
-		source:  `exact dynamic programme in rational arithmetic`,
+		source:  `exact dynamic program in rational arithmetic`,
 		mark:    computed,
 		rows: []row{
 			{what: `no run of 2 in 2`, in: `{"criterion": "100% in 2 sessions", "trials": 1, "accuracy": [0.5], "sessions": [2]}`, says: `rows.0.within.0=1/4`},

@@ -3,7 +3,7 @@ package verification
 var samplingGroups = []group{
 	{
 		title:  `Time sampling`,
-		about:  `Momentary looks at an interval’s last second.`,
+		about:  `Momentary sampling uses an interval’s last second.`,
 		kind:   `sampling`,
 		source: `exact computation, second by second`,
 		mark:   computed,

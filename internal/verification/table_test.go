@@ -25,7 +25,7 @@ const (
 	published mark = "published, seen in the source itself"
 	secondary mark = "seen in secondary material"
 	library   mark = "reference library"
-	computed  mark = "computed apart from Newel"
+	computed  mark = "computed independently of Newel"
 	practice  mark = "common practice"
 	memory    mark = "from memory"
 )

@@ -59,7 +59,7 @@ var trendGroups = []group{
 	},
 	{
 		title:  `A baseline trend, documented`,
-		about:  `That page’s z is without continuity correction, and is not compared.`,
+		about:  `That page’s z has no continuity correction, so we do not compare it.`,
 		kind:   `trend`,
 		source: `scan (GPL), documentation page of corrected_tau`,
 		mark:   secondary,
@@ -170,7 +170,7 @@ var trendGroups = []group{
 		},
 	},
 	{
-		title:  `Critical S for 95 and 99 %, one-sided`,
+		title:  `Critical S for 95 and 99%, one-sided`,
 		kind:   `inside`,
 		source: `a page on Mann–Kendall with its table of critical values`,
 		mark:   secondary,
@@ -186,7 +186,7 @@ var trendGroups = []group{
 	},
 	{
 		title:  `Worked series`,
-		about:  `p_exact is told for at most 9 values.`,
+		about:  `Newel reports p_exact for at most 9 values.`,
 		kind:   `trend`,
 		source: `SciPy 1.10.1 and R 4.2.2; fractions exact`,
 		mark:   library,
@@ -200,7 +200,7 @@ var trendGroups = []group{
 	},
 	{
 		title:  `Split-middle line`,
-		about:  `The shift is not unique; this is the median residual.`,
+		about:  `The shift is not unique. This one is the median residual.`,
 		kind:   `trend`,
 		source: `exact computation with Python’s fractions; the procedure is recalled from White and Haring 1980`,
 		mark:   computed,
@@ -212,8 +212,8 @@ var trendGroups = []group{
 		},
 	},
 	{
-		title:  `Stability: ±25 % of the median, 80 % of the values`,
-		about:  `Borders are inside.`,
+		title:  `Stability: ±25% of the median, 80% of the values`,
+		about:  `Values on the border are inside.`,
 		kind:   `trend`,
 		source: `exact computation; the rule is recalled from Lane and Gast 2014`,
 		mark:   computed,

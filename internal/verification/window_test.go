@@ -3,10 +3,10 @@ package verification
 var windowGroups = []group{
 	{
 		title:   `k sessions in a row at c of m correct`,
-		about:   `A true accuracy that does not change, independent trials: probability that one session qualifies, that the window is met within 5, 10, 20, 50 sessions, expected sessions.`,
+		about:   `The true accuracy is constant and trials are independent. Columns: the probability that one session qualifies, the probabilities that the window is met within 5, 10, 20 and 50 sessions, and the expected number of sessions.`,
 		kind:    `odds`,
 		columns: `one session qualifies|met in 5|met in 10|met in 20|met in 50|expected sessions`,
-		source:  `exact dynamic programme in rational arithmetic; also held against a simulation of single trials, 200,000 learners, largest |z| of 96 cells 2.41`,
+		source:  `exact dynamic program in rational arithmetic; also checked against a simulation of single trials, 200,000 learners, largest |z| of 96 cells 2.41`,
 		mark:    computed,
 		rows: []row{
 			{what: `3 × ≥10/10 at 0.50`, in: `{"criterion": "100% in 3 sessions in a row", "trials": 10, "accuracy": [0.5], "sessions": [5, 10, 20, 50]}`, says: `rows.0.session=0.0009765625 rows.0.within.0=2.792149e-09 rows.0.within.1=7.444214e-09 rows.0.within.2=1.674834e-08 rows.0.within.3=4.466074e-08 rows.0.expected_sessions=1074791424.000000`},
@@ -39,7 +39,7 @@ var windowGroups = []group{
 		title:   `More criteria in a row`,
 		kind:    `odds`,
 		columns: `one session qualifies|met in 5|met in 10|met in 20|met in 50|expected sessions`,
-		source:  `exact dynamic programme in rational arithmetic`,
+		source:  `exact dynamic program in rational arithmetic`,
 		mark:    computed,
 		rows: []row{
 			{what: `2 × ≥9/10 at 0.50`, in: `{"criterion": "90% in 2 sessions in a row", "trials": 10, "accuracy": [0.5], "sessions": [5, 10, 20, 50]}`, says: `rows.0.session=0.0107421875 rows.0.within.0=0.0004578464 rows.0.within.1=0.0010283601 rows.0.within.2=0.0021684108 rows.0.within.3=0.0055807624 rows.0.expected_sessions=8759.008264`},
@@ -108,7 +108,7 @@ var windowGroups = []group{
 		title:   `Correct trials in a row`,
 		kind:    `odds`,
 		columns: `one session qualifies|met in 5|met in 10|met in 20|met in 50|expected sessions`,
-		source:  `exact dynamic programme in rational arithmetic`,
+		source:  `exact dynamic program in rational arithmetic`,
 		mark:    computed,
 		rows: []row{
 			{what: `3 × ≥1/1 at 0.50`, in: `{"criterion": "100% in 3 sessions in a row", "trials": 1, "accuracy": [0.5], "sessions": [5, 10, 20, 50]}`, says: `rows.0.session=0.5000000000 rows.0.within.0=0.2500000000 rows.0.within.1=0.5078125000 rows.0.within.2=0.7870283127 rows.0.within.3=0.9827453837 rows.0.expected_sessions=14.000000`},
@@ -133,10 +133,10 @@ var windowGroups = []group{
 	},
 	{
 		title:   `k of the last n sessions`,
-		about:   `The window may be met before n sessions exist. The other reading, a full window only, is not Newel’s.`,
+		about:   `The window may be met before n sessions exist. Newel does not use the other convention, a full window only.`,
 		kind:    `odds`,
 		columns: `one session qualifies|met in 5|met in 10|met in 20|met in 50|expected sessions`,
-		source:  `exact dynamic programme over the last sessions, expectations by a linear solve; also held against a simulation of single trials, largest |z| of 48 cells 2.58`,
+		source:  `exact dynamic program over the last sessions, expectations by a linear solve; also checked against a simulation of single trials, largest |z| of 48 cells 2.58`,
 		mark:    computed,
 		rows: []row{
 			{what: `2 of 3, 9/10 at 0.50`, in: `{"criterion": "90% in 2 of the last 3 sessions", "trials": 10, "accuracy": [0.50], "sessions": [5, 10, 20, 50]}`, says: `rows.0.session=0.01074219 rows.0.within.0=0.00079421 rows.0.within.1=0.00191690 rows.0.within.2=0.00415854 rows.0.within.3=0.01085327 rows.0.expected_sessions=4449.447989`},
