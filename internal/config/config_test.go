@@ -182,9 +182,9 @@ func TestEverySettingIsDescribed(t *testing.T) {
 	}
 }
 
-// TestDocumentation keeps the table in docs/configuration.md equal to Table.
+// TestDocumentationDrift keeps the table in docs/configuration.md equal to Table.
 // Run with -update to rewrite it.
-func TestDocumentation(t *testing.T) {
+func TestDocumentationDrift(t *testing.T) {
 	t.Parallel()
 	const begin, end = "<!-- settings: written by the test of internal/config -->\n", "<!-- end of settings -->"
 	file := filepath.Join("..", "..", "docs", "configuration.md")

@@ -138,7 +138,7 @@ func (s simulated) daysFlagged() float64 {
 	return 100 * float64(flagged) / float64(days)
 }
 
-func TestSimulation(t *testing.T) {
+func TestSimulationDrift(t *testing.T) {
 	t.Parallel()
 	results := make([]simulated, len(curves))
 	t.Run("learners", func(t *testing.T) {
@@ -171,7 +171,7 @@ func simulationDocument(results []simulated) string {
 A flag asks a supervisor to look. A flag for learners who are doing well costs as much as one that comes late. The tests therefore
 run the default rules against invented learners. They write this page, and fail when it no longer matches the rules:
 
-    go test ./internal/criterion -run TestSimulation -update
+    go test ./internal/criterion -run Drift -update
 
 There are %d learners of each kind, with one session of %d trials a day and at most %d sessions. The default rules judge each learner after every session, with the criterion
 "%s". A learner's accuracy follows a logistic curve. Each session adds noise with a standard deviation of %.1f on the logit scale. No
