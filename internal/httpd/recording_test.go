@@ -167,7 +167,7 @@ func TestOneSessionPage(t *testing.T) {
 
 	at := "/recordings/" + d.ID.String()
 	page := desk.get(at).want(http.StatusOK).check(htmlcheck.In("table.quiet"), htmlcheck.In(`input[name="ref"]`))
-	if !strings.Contains(page.text("main"), "with help: point") || !strings.Contains(page.text("main"), "Came after the session was finished.") {
+	if !strings.Contains(page.text("main"), "with help: point") || !strings.Contains(page.text("main"), "Arrived after the session was finished.") {
 		t.Errorf("page: %s", page.text("main"))
 	}
 	to := at + "/amendments"
@@ -176,7 +176,7 @@ func TestOneSessionPage(t *testing.T) {
 	desk.post(to, url.Values{"what": {"correct"}, "n": {"4"}, "answer": {"alone"}, "reason": {"Seen on the video."}}).leads(at)
 	desk.post(to, url.Values{"what": {"join"}, "ref": {page.attr(`input[name="ref"]`, "value")}, "reason": {"Same evening."}}).leads(at)
 	after := desk.get(at).check(htmlcheck.In(`input[name="undo"]`))
-	for _, want := range []string{"Try 4 is now: alone", "Seen on the video.", "(Kuala Lumpur time)", "Something beside it was joined", "Tomas"} {
+	for _, want := range []string{"Trial 4 is now: without help", "Seen on the video.", "(Kuala Lumpur time)", "Extra entry added", "Tomas"} {
 		if !strings.Contains(after.text("main"), want) {
 			t.Errorf("history lacks %q", want)
 		}

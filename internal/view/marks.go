@@ -30,8 +30,8 @@ func HelpMark(level int) Mark {
 }
 
 var markNames = map[Mark]string{
-	MarkAlone: "alone", MarkHelp1: "help, level 1", MarkHelp2: "help, level 2", MarkHelp3: "help, level 3", MarkHelp4: "help, level 4",
-	MarkNotYet: "not yet", MarkNoResponse: "no response", MarkSaidNo: "said no", MarkNoChance: "no chance",
+	MarkAlone: "without help", MarkHelp1: "help, level 1", MarkHelp2: "help, level 2", MarkHelp3: "help, level 3", MarkHelp4: "help, level 4",
+	MarkNotYet: "not yet", MarkNoResponse: "no answer", MarkSaidNo: "said no", MarkNoChance: "no turn",
 }
 
 // Name is the mark's name in English. Pages in other languages give their own.

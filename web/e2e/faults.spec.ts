@@ -94,7 +94,7 @@ test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there 
   await tap(page, shadow);
   await page.evaluate(() => document.documentElement.setAttribute("data-full", ""));
   await page.locator('[data-part="rail"] [data-answer="alone"]').click();
-  await expect(page.locator("#said")).toContainText("That was not saved");
+  await expect(page.locator("#said")).toContainText("Not saved");
   expect((await openSession(page))?.doc.trials.length).toBe(1);
   await page.evaluate(() => document.documentElement.removeAttribute("data-full"));
   expect(await tap(page, shadow)).toBe(2);
@@ -156,7 +156,7 @@ test("F9, F13: a browser that keeps nothing says so, and works with signal", asy
     await expect(page.locator("#said")).not.toHaveText(before ?? "");
   }
   await finish(page);
-  await expect(where(page)).toHaveText("Stored with your clinic.");
+  await expect(where(page)).toHaveText("Saved at your clinic.");
 });
 
 test("F10: what the browser does not promise is said, and not otherwise", async ({ hand: page }) => {
@@ -185,7 +185,7 @@ test("F11: storage cleared with a session unsent. Today says how many are gone, 
   await page.goto(NO_SCRIPT);
   await cdp.send("Storage.clearDataForOrigin", { origin: line.url, storageTypes: "indexeddb,service_workers,cache_storage,local_storage" });
   await page.goto("/today");
-  await expect(page.getByText("1 session was kept on this phone and is gone")).toBeVisible();
+  await expect(page.getByText("1 session on this phone was lost")).toBeVisible();
   await page.getByRole("button", { name: "I have read this" }).click();
   await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
   await page.reload();
@@ -225,9 +225,9 @@ test("F8: all databases gone at once. What was confirmed comes back from its spa
   });
   await databasesGone(page);
   await page.goto("/today");
-  await expect(page.getByText("2 sessions come back from spare copies and are sent as they stood")).toBeVisible();
+  await expect(page.getByText("2 sessions came back from backup copies and will be sent")).toBeVisible();
   await expect(page.locator("#outbox")).toContainText("2 sessions wait on this phone");
-  await expect(page.locator("#outbox")).toContainText("1 session of another person waits on this phone");
+  await expect(page.locator("#outbox")).toContainText("1 session from another person is waiting on this phone");
   await page.getByRole("button", { name: "I have read this" }).click();
   await expect(page.getByText("come back from spare copies")).toBeHidden();
   line.refuse = undefined;
@@ -255,7 +255,7 @@ test("F8: spare copies that cannot be made, or take for ever, keep no tap from b
     await begin(page);
     await toTheEnd(page, shadow);
     await finish(page);
-    await expect(where(page)).toContainText("Stored with your clinic");
+    await expect(where(page)).toContainText("Saved at your clinic");
   }
 });
 
@@ -333,7 +333,7 @@ test("F26: a network's sign-in page is named as one", async ({ hand: page, shado
   await toTheEnd(page, shadow);
   await finish(page);
   await page.goto("/today");
-  await expect(page.locator("#outbox")).toContainText("This network wants you to sign in to it first");
+  await expect(page.locator("#outbox")).toContainText("This network asks you to sign in first");
   await expect(page.locator(".day").first()).toBeVisible();
   expect((await sessions(page)).filter((k) => k.receipt).length).toBe(0);
 });
@@ -346,7 +346,7 @@ test("F31: a line slower than any answer is waited for, and carries a session on
   line.speed = 600; // bytes a second, an old network far from its mast
   line.asked.length = 0;
   await page.evaluate(() => void window.dispatchEvent(new Event("online")));
-  await expect(where(page)).toContainText("On this phone.");
+  await expect(where(page)).toContainText("Saved on this phone.");
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
   expect(line.asked.filter((r) => r === `PUT /recordings/${id}`).length).toBe(1);
 });
@@ -359,12 +359,12 @@ test("F33: one that is refused for good keeps none of the others back", async ({
   await expect.poll(async () => (await sessions(page)).filter((k) => k.trouble === "422").length).toBe(1);
   await page.unroute("**/recordings/*");
   await page.getByRole("link", { name: "Done for now" }).click();
-  await expect(page.locator("#outbox")).toContainText("could not be taken and is kept here");
+  await expect(page.locator("#outbox")).toContainText("could not be sent. It is safe on this phone");
   await session(page, shadow);
-  await expect(where(page)).toHaveText("Stored with your clinic.");
+  await expect(where(page)).toHaveText("Saved at your clinic.");
   await page.goto("/today#phone");
-  for (const way of ["Try again", "Discard"]) await expect(page.getByRole("button", { name: way })).toBeVisible();
-  await page.getByRole("button", { name: "Discard" }).click();
+  for (const way of ["Try again", "Delete"]) await expect(page.getByRole("button", { name: way })).toBeVisible();
+  await page.getByRole("button", { name: "Delete" }).click();
   expect((await sessions(page)).filter((k) => k.trouble).length).toBe(1); // only the second step does it
   await page.getByRole("button", { name: "Try again" }).click();
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt && !k.trouble)).toBe(true);
@@ -388,8 +388,8 @@ test("F34: a record that cannot be read is set apart; the others go", async ({ h
     name,
   );
   await session(page, shadow);
-  await expect(where(page)).toHaveText("Stored with your clinic.");
+  await expect(where(page)).toHaveText("Saved at your clinic.");
   await page.goto("/today");
-  await expect(page.locator("#outbox")).toContainText("could not be taken and is kept here");
+  await expect(page.locator("#outbox")).toContainText("could not be sent. It is safe on this phone");
   expect((await stored<{ id: string }>(page, name, "recordings")).some((k) => k.id.startsWith("00000000"))).toBe(true);
 });

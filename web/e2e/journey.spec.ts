@@ -56,7 +56,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await hand.getByRole("link", { name: "How to teach" }).click();
     await expect(hand.getByText("“Cup away.”")).toBeVisible();
     await shot(hand, info, "journey-teach");
-    const faces = hand.getByRole("navigation", { name: "Three faces" });
+    const faces = hand.getByRole("navigation", { name: "Say, Wait and help, Then" });
     await faces.getByRole("link", { name: "Then" }).click();
     await expect(hand.getByText("A smile, and on with the day.")).toBeVisible();
     await expectAccessible(hand);
@@ -76,8 +76,8 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await shot(hand, info, "journey-recorder");
     await expectNoSidewaysScroll(hand);
     await expectAccessible(hand);
-    await press(hand, "Alone");
-    await press(hand, "Alone");
+    await press(hand, "Without help");
+    await press(hand, "Without help");
     await finish(hand, 3);
     await shot(hand, info, "journey-finish");
     await expectAccessible(hand);
@@ -90,7 +90,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
       await begin(hand);
       for (let n = 1; n <= 3; n++) {
         await expect(hand.getByText(`${n} of 3`)).toBeVisible();
-        await press(hand, "Alone");
+        await press(hand, "Without help");
       }
       await finish(hand, 3);
     });
@@ -129,7 +129,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await expect(hand.locator("[data-part=stopped] [data-kept]")).toHaveText("Saved on this phone.");
     await shot(hand, info, "journey-stopped");
     await expectAccessible(hand);
-    await hand.getByRole("link", { name: "Back to today" }).click();
+    await hand.getByRole("link", { name: "Back to Today" }).click();
     await expect(hand.getByText(`${program} rests, after a no`)).toBeVisible();
     await expect(hand.getByRole("link", { name: "Start" })).toHaveCount(0);
   });
@@ -277,7 +277,7 @@ const press = (hand: Page, name: string | RegExp): Promise<void> => hand.getByRo
 
 async function begin(hand: Page): Promise<void> {
   await hand.getByRole("button", { name: "Start" }).tap();
-  await expect(hand.getByRole("button", { name: "Alone" })).toBeVisible();
+  await expect(hand.getByRole("button", { name: "Without help" })).toBeVisible();
 }
 
 /** Ends a session and waits until the server has it. */
@@ -285,7 +285,7 @@ async function finish(hand: Page, tries: number): Promise<void> {
   await expect(hand.getByText(`${tries} tries.`)).toBeVisible();
   await press(hand, "Finish");
   await expect(hand.getByRole("heading", { name: "With Milo, done" })).toBeVisible();
-  await expect(hand.locator(".sent")).toHaveText("Stored with your clinic.");
+  await expect(hand.locator(".sent")).toHaveText("Saved at your clinic.");
 }
 
 /** Moves with the tab key, and with the arrows among the decisions of a row. */

@@ -24,7 +24,7 @@ test("three sessions without network, the browser killed in the second", async (
   line.down();
 
   await session(page, shadow);
-  await expect(where(page)).toContainText("On this phone.");
+  await expect(where(page)).toContainText("Saved on this phone.");
   await page.getByRole("link", { name: "Done for now" }).click();
   await expect(page.locator("#outbox")).toContainText("waits on this phone");
 
@@ -35,7 +35,7 @@ test("three sessions without network, the browser killed in the second", async (
   await handset.on();
   page = await handset.page();
   await page.goto(address);
-  await expect(page.locator("[data-resume-text]")).toContainText("1 try written down");
+  await expect(page.locator("[data-resume-text]")).toContainText("1 try recorded");
   await page.locator("[data-resume]").click();
   await expect(page.locator("[data-so-far]")).toContainText("2 of");
   await toTheEnd(page, shadow);
@@ -44,7 +44,7 @@ test("three sessions without network, the browser killed in the second", async (
 
   await session(page, shadow);
   await page.goto(line.url + "/today");
-  await expect(page.locator("#outbox")).toHaveText("3 sessions wait on this phone to be sent.");
+  await expect(page.locator("#outbox")).toHaveText("3 sessions on this phone are waiting to be sent.");
 
   // A browser writes its cookies down only now and then: the one that was killed may have forgotten who this is. Then
   // the sessions wait for the same person.
@@ -92,7 +92,7 @@ test("at rest at once, offline too, and again after talking about it", async ({ 
   await tap(page, shadow, "declined");
   await page.locator('[data-part="rail"] [data-stop]').click();
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
-  await page.getByRole("link", { name: "Back to today" }).click();
+  await page.getByRole("link", { name: "Back to Today" }).click();
   await expect(page.locator(".resting")).toBeVisible();
   await page.locator(".resting").getByRole("button", { name: "We talked about it" }).click();
   await expect(page.locator(".resting")).toHaveCount(0);
@@ -139,7 +139,7 @@ for (const [name, ms] of [["fast", YEAR], ["slow", -YEAR]] as const) {
     await page.goto("/today");
     await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
     const seen = await (await eyes.get(`/recordings/${id}`)).text();
-    expect(seen).toContain("The phone’s clock was wrong; the times were put right.");
+    expect(seen).toContain("The phone’s clock was wrong. The times were corrected.");
     expect(seen).toContain(String(new Date().getFullYear()));
     expect(seen).not.toContain(String(new Date(Date.now() + ms).getFullYear()));
   });

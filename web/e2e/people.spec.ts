@@ -17,12 +17,12 @@ async function setPIN(page: Page, pin: string): Promise<void> {
   await thisPhone(page);
   await page.locator('[data-pin] input[name="pin"]').fill(pin);
   await page.getByRole("button", { name: "Set the PIN" }).click();
-  await expect(page.locator("[data-pin-said]")).toHaveText("The PIN is set.");
+  await expect(page.locator("[data-pin-said]")).toHaveText("Your PIN is set.");
 }
 
 const unlock = async (page: Page, pin: string): Promise<void> => {
   await page.locator("[data-unlock] input[name=pin]").fill(pin);
-  await page.getByRole("button", { name: "Go on" }).click();
+  await page.getByRole("button", { name: "Unlock" }).click();
 };
 
 const sealedStored = async (page: Page): Promise<boolean[]> => (await stored<{ storedAt?: number }>(page, "newel-sealed", "sealed")).map((s) => s.storedAt !== undefined);
@@ -38,7 +38,7 @@ test("F21, F25: signing out without network seals what waits; nothing readable i
   await page.getByRole("link", { name: "Done for now" }).click();
   await page.getByRole("link", { name: "This phone" }).click();
   await page.getByRole("link", { name: "Sign out of this phone" }).click();
-  await expect(page.getByText("1 session is not stored with your clinic yet.")).toBeVisible();
+  await expect(page.getByText("1 session is not saved at your clinic yet.")).toBeVisible();
   await page.getByRole("button", { name: "Sign out" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect.poll(() => sealedStored(page)).toEqual([false]);
@@ -86,12 +86,12 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
   await thisPhone(page);
-  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect.poll(() => sealedStored(page)).toEqual([false]);
   line.refuse = undefined;
   await unlock(page, "0000");
-  await expect(page.locator("[data-lock-said]")).toContainText("That was not the PIN. 4 tries are left.");
+  await expect(page.locator("[data-lock-said]")).toContainText("That was not the PIN. You can try 4 more times.");
   await expect(page.locator(".day")).toHaveCount(0);
   // The server makes a wrong guess wait; so does whoever only mistyped.
   const wait = Number(/Wait (\d+)/.exec((await page.locator("[data-lock-said]").textContent()) ?? "")?.[1] ?? 0);
@@ -103,12 +103,12 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   await expect.poll(() => sealedStored(page)).toEqual([true]);
   // Somebody else in between, by her own door; then back by PIN again.
   await thisPhone(page);
-  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await enter(page, demo, line, "lubna");
   expect(await account(page)).not.toBe(first);
   await thisPhone(page);
-  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
   await unlock(page, "4711");
   await expect(page.locator(".day").first()).toBeVisible();
   expect(await account(page)).toBe(first);
@@ -124,7 +124,7 @@ test("F14, F21: locked in one tab, a session open in another. Both lie blank, an
   await begin(other);
   await tap(other, shadow);
   await tap(other, shadow, "not_yet");
-  await page.getByRole("button", { name: "Lock, or let somebody else in" }).click();
+  await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
   for (const tab of [page, other]) await expect(tab.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect(other.locator('[data-part="rail"]')).toHaveCount(0);
   await expect.poll(() => sealedStored(page)).toEqual([false]);
@@ -228,7 +228,7 @@ test("without https: the page says so and records, and nobody signs out over wha
     line.refuse = /^PUT \/recordings/;
     await session(page, shadow);
     await page.goto("/leave");
-    await expect(page.getByText("What is not sent yet cannot be sealed on this phone, so that nobody can sign out now")).toBeVisible();
+    await expect(page.getByText("No one can sign out yet.")).toBeVisible();
     await expect(page.getByRole("button", { name: /^Sign out/ })).toHaveCount(0);
     line.refuse = undefined;
     await page.goto("/today");

@@ -69,7 +69,7 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
   await expect(page.locator('[data-part="enough"]')).toBeVisible();
   await expectAccessible(page);
   await page.locator("[data-finish]").click();
-  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText("Stored with your clinic.");
+  await expect(page.locator('[data-part="done"] [data-kept]')).toHaveText("Saved at your clinic.");
   await expect(page.locator('[data-part="done"] .mk')).toHaveCount(5);
   await expectAccessible(page);
   await shot(page, info, "recorder-done");
@@ -109,15 +109,15 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   for (const answer of ["alone", "alone", "not_yet", "alone", "alone"]) {
     places.push(await page.locator("[data-card] .places").getAttribute("aria-label"));
     await tap(page, answer);
-    await expect(page.locator("#said")).toContainText(`Kept. ${places.length} of`); // only then the next one lies there
+    await expect(page.locator("#said")).toContainText(`Saved. ${places.length} of`); // only then the next one lies there
     if (places.length === 2) {
-      await expect(page.locator("[data-tokens]")).toHaveText("Exchange now");
+      await expect(page.locator("[data-tokens]")).toHaveText("Exchange the tokens now");
       await expectNoSidewaysScroll(page);
       await shot(page, info, "recorder-tokens");
     }
   }
   await page.locator("[data-finish]").click();
-  await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("On this phone.");
+  await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("Saved on this phone.");
   await expect(page.locator("[data-unfit]")).toContainText("not as the step asks (two rooms)");
   const made = JSON.parse((await keptHere(page)).pop()?.body ?? "{}") as RecordingDocument;
   expect(made.header.unfit?.value).toEqual(["place"]);
@@ -125,7 +125,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   const lay = places.map((p) => Number(/place (\d)/.exec(p ?? "")?.[1]));
   expect(made.trials.map((t) => t.answer?.position)).toEqual(lay.map((n, i) => (i === 2 ? 3 - n : n)));
   await page.goto("/today");
-  await expect(page.locator("#outbox")).toHaveText("1 session waits on this phone to be sent.");
+  await expect(page.locator("#outbox")).toHaveText("1 session on this phone is waiting to be sent.");
   await page.unrouteAll({ behavior: "ignoreErrors" });
   await page.goto("/today");
   await expect.poll(async () => (await keptHere(page)).every((k) => k.receipt !== undefined)).toBe(true);
@@ -138,7 +138,7 @@ test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
   for (let i = 0; i < 5; i++) await tap(page, "alone");
   await page.locator("[data-finish]").click();
   await page.waitForResponse("**/recordings/*");
-  await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("On this phone.");
+  await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("Saved on this phone.");
   // A receipt for something else is none either. (The later route goes first; taking the earlier one away would leave a
   // moment in which a retry reaches the server.)
   await page.route("**/recordings/*", (route) => {
@@ -170,7 +170,7 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await start(page, ""); // whatever is next
   await tap(page, "alone");
   await page.locator('[data-part="rail"] [data-stop]').click();
-  await expect(page.getByText("Good that you noticed. Comfort first.")).toBeVisible();
+  await expect(page.getByText("Thank you for noticing. Comfort first.")).toBeVisible();
   await expect(page.locator('[data-part="stopped"] [data-kept]')).toHaveText("Saved on this phone.");
   await expectAccessible(page);
   await shot(page, info, "recorder-stopped");
@@ -208,7 +208,7 @@ test("a day that was on its way while a no was stored starts nothing again", asy
   await page.locator('[data-part="rail"] [data-stop]').click();
   await page.locator('[data-part="stopped"] [data-leave]').click();
   await page.waitForURL("**/today");
-  await expect(page.locator("#outbox")).toHaveText("Everything you recorded is stored.");
+  await expect(page.locator("#outbox")).toHaveText("Everything you recorded is saved at your clinic.");
   await expect(page.locator(".resting")).toBeVisible();
   await expect(page.locator(`a[href="${path}"]`)).toHaveCount(0);
   await page.unrouteAll({ behavior: "ignoreErrors" });

@@ -35,9 +35,9 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     const alone = [9, 9, 9, 10, 9, 10];
     for (const [n, right] of alone.entries()) {
       await page.clock.setSystemTime(noon.getTime() - (alone.length - n) * DAY);
-      await entered(page, program, { Alone: right, "Not yet": 10 - right }, /^On this phone\./);
+      await entered(page, program, { "Without help": right, "Not yet": 10 - right }, /^Saved on this phone\./);
     }
-    await expect(page.locator("#outbox")).toContainText("6 sessions wait on this phone to be sent. It has waited for more than three days.");
+    await expect(page.locator("#outbox")).toContainText("6 sessions on this phone are waiting to be sent. The oldest has been waiting for more than three days.");
     before = await recorder(page, program);
     await shot(page, info, "story-offline");
   });
@@ -73,7 +73,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     await page.goto((await recorder(page, program)).replace("/record/", "/teach/") + "?more=yes");
     await expect(page.getByText("Both parts are done in the order of the two pictures.")).toBeVisible();
     await shot(page, info, "story-thin");
-    for (let n = 0; n < 3; n++) await entered(page, program, { Alone: 10 });
+    for (let n = 0; n < 3; n++) await entered(page, program, { "Without help": 10 });
     await desk.goto("/caseload");
     await expect(asksIn(desk, "Criterion met").locator(dayo)).toContainText("Reached in 3 sessions in a row: 10 of 10, 10 of 10, 10 of 10.");
   });
@@ -91,7 +91,7 @@ test("a step goes with one of two people; the program is revised, and it goes wi
   await enter(sami, demo, line, "sami");
   await test.step("eight sessions, four with each", async () => {
     const series = [[lubna, 4, 6], [lubna, 4, 5], [sami, 2, 6], [lubna, 5, 6], [sami, 1, 5], [sami, 2, 6], [lubna, 5, 6], [sami, 1, 5]] as const;
-    for (const [page, alone, of] of series) await entered(page, program, { Alone: alone, "Not yet": of - alone });
+    for (const [page, alone, of] of series) await entered(page, program, { "Without help": alone, "Not yet": of - alone });
     await desk.goto("/caseload");
     await expect(rami).toContainText("differs by person");
     await shot(desk, info, "story-differs");
@@ -122,8 +122,8 @@ test("a step goes with one of two people; the program is revised, and it goes wi
     await sami.getByRole("link", { name: "How to teach" }).click();
     await sami.getByRole("link", { name: "More" }).click();
     await expect(sami.getByText("The break comes at once, whoever is asked.")).toBeVisible();
-    await entered(sami, program, { Alone: 4, "Not yet": 1 });
-    await entered(lubna, program, { Alone: 5 });
+    await entered(sami, program, { "Without help": 4, "Not yet": 1 });
+    await entered(lubna, program, { "Without help": 5 });
     await desk.goto("/caseload");
     await expect(asksIn(desk, "Criterion met").locator(rami)).toContainText("4 of 5, 5 of 5. Taught by Sami, Lubna.");
     await expect(rami).not.toContainText("still hold");
@@ -167,8 +167,8 @@ test("after a pause it falls; the program's own rule says so, one step back, and
   });
 
   await test.step("two sessions below half raise the program's own rule; one step back", async () => {
-    await entered(page, program, { Alone: 1, "Not yet": 4 });
-    await entered(page, program, { Alone: 2, "Not yet": 3 });
+    await entered(page, program, { "Without help": 1, "Not yet": 4 });
+    await entered(page, program, { "Without help": 2, "Not yet": 3 });
     await desk.goto("/caseload");
     await expect(asksIn(desk, "Needs a look").locator(teo)).toContainText("The program’s own rule for going back was reached in 2 sessions.");
     await shot(desk, info, "story-step-back");
@@ -181,7 +181,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
   await test.step("the phone shows the earlier step and why, and it is met again", async () => {
     await page.goto("/today");
     await expect.poll(() => recorder(page, program)).not.toBe(before);
-    for (const alone of [4, 5]) await entered(page, program, { Alone: alone, "Not yet": 5 - alone });
+    for (const alone of [4, 5]) await entered(page, program, { "Without help": alone, "Not yet": 5 - alone });
     await page.goto((await recorder(page, program)).replace("/record/", "/teach/") + "?more=yes");
     await expect(page.getByText("Ten seconds beside the door.")).toBeVisible();
     await shot(page, info, "story-stepped-back");
@@ -200,7 +200,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   await tap(orla, shadow);
   await tap(orla, shadow, "declined");
   await orla.locator('[data-part="rail"] [data-stop]').click();
-  await orla.getByRole("link", { name: "Back to today" }).click();
+  await orla.getByRole("link", { name: "Back to Today" }).click();
   await expect(orla.locator(".resting", { hasText: program })).toBeVisible();
   await expect.poll(async () => (await sessions(orla)).every((k) => k.receipt)).toBe(true);
   await cian.goto("/today");
@@ -254,10 +254,10 @@ test("a caseload that is open at one process follows what comes in at another, a
     await desk.goto("/caseload");
     const { page } = await another();
     await enter(page, demo, line, "temi");
-    await entered(page, program, { Alone: 5 });
+    await entered(page, program, { "Without help": 5 });
     await expect(row(desk, "Dayo", program)).toContainText("4 of 5, 5 of 5");
     await beside.restart();
-    await entered(page, program, { Alone: 5 });
+    await entered(page, program, { "Without help": 5 });
     await expect(row(desk, "Dayo", program).getByRole("img", { name: "3 sessions, oldest first: 4 of 5, 5 of 5, 5 of 5." })).toBeVisible();
   } finally {
     await beside.stop();
@@ -347,7 +347,7 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
     await expect(desk.locator(".say").first()).toContainText("This review was held on");
     await expect(page.locator(".say").first()).toContainText("This review was held on");
     await page.goto("/today");
-    await page.getByRole("link", { name: "Agreed, and yours to do: 1 thing" }).click();
+    await page.getByRole("link", { name: "1 thing you agreed to do" }).click();
     await page.getByRole("button", { name: "Done" }).click();
     await expect(page.getByText("There is nothing to do of what was agreed.")).toBeVisible();
     await desk.reload();

@@ -50,10 +50,10 @@ export async function recorder(page: Page, program: string): Promise<string> {
 }
 
 /** Tries of a session, by the words of their rows. */
-export type Tries = Partial<Record<"Alone" | "Not yet" | "Said no", number>>;
+export type Tries = Partial<Record<"Without help" | "Not yet" | "Said no", number>>;
 
 /** Enters a session that was held before, and waits until the page says that it is kept, with the clinic if there is signal. */
-export async function entered(page: Page, program: string, tries: Tries, kept: string | RegExp = "Stored with your clinic."): Promise<void> {
+export async function entered(page: Page, program: string, tries: Tries, kept: string | RegExp = "Saved at your clinic."): Promise<void> {
   await page.goto(await recorder(page, program));
   await page.locator(".unusual summary").click();
   await page.locator(".chip", { has: page.locator('input[value="afterwards"]') }).click();

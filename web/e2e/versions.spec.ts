@@ -48,7 +48,7 @@ test("F35: an old page goes on beside a new server, sends, and only then makes r
   }).toPass();
   await toTheEnd(page, shadow);
   await finish(page);
-  await expect(where(page)).toHaveText("Stored with your clinic."); // by the old page, with the new server
+  await expect(where(page)).toHaveText("Saved at your clinic."); // by the old page, with the new server
   await page.getByRole("link", { name: "Done for now" }).click();
   // Now that nothing is open the new one is let in: at once, or at the latest when Today is opened again.
   await expect(async () => {
@@ -144,5 +144,5 @@ test("F37, F38: a later build changes the database beside an open session; older
   await page.locator("[data-resume]").click();
   await toTheEnd(page, shadow);
   await finish(page);
-  await expect(where(page)).toHaveText("Stored with your clinic.");
+  await expect(where(page)).toHaveText("Saved at your clinic.");
 });
