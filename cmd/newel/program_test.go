@@ -102,7 +102,7 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 		code int
 		says string
 	}{
-		"a mistyped field":  {head + "title: Shoes\nstrands:\n  - steps:\n      - criterium: x\n", nil, 2, "-:5:9: strands.1.steps.1.criterium: “criterium” is no field here. Did you mean “criterion”?\n"},
+		"a mistyped field":  {head + "title: Shoes\nstrands:\n  - steps:\n      - criterium: x\n", nil, 2, "-:5:9: strands.1.steps.1.criterium: “criterium” is not a known field. Did you mean “criterion”?\n"},
 		"two problems":      {head + "weeks: many\ntitel: a\n", nil, 2, "-:3:1: titel:"},
 		"no title":          {head + "weeks: 3\n", nil, 2, "-: title:"},
 		"no program":        {"- a\n", nil, 2, "-: This is not a program."},

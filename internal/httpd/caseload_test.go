@@ -47,10 +47,10 @@ func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
 	met := s.taught(fixture.WashingHands(), "aaaan", "aaaaa", "aaaa1")
 	s.taught(fixture.WhichCup(), "1nnd2")
 	page := supervisor.get("/caseload").want(http.StatusOK).check(
-		htmlcheck.In("h1", htmlcheck.HasExactText("1 row asks for a decision. 1 is quiet.")),
-		htmlcheck.Count(".grp", 1), htmlcheck.In("#group-met", htmlcheck.HasText("Criterion met"), htmlcheck.HasText("1 row")),
+		htmlcheck.In("h1", htmlcheck.HasExactText("1 item needs a decision. 1 needs nothing today.")),
+		htmlcheck.Count(".grp", 1), htmlcheck.In("#group-met", htmlcheck.HasText("Criterion met"), htmlcheck.HasText("1 item")),
 		htmlcheck.In(".row .why p", htmlcheck.HasText("4 of 5, 5 of 5, 4 of 5"), htmlcheck.HasText("Lubna")),
-		htmlcheck.In(".row .rests a", htmlcheck.HasText("rests on 3 sessions")), htmlcheck.In(".row .gr svg[width='188'][height='74']"),
+		htmlcheck.In(".row .rests a", htmlcheck.HasText("based on 3 sessions")), htmlcheck.In(".row .gr svg[width='188'][height='74']"),
 		htmlcheck.Count(".acts .solid", 1), htmlcheck.In(".acts .solid", htmlcheck.HasText("Advance to B2")),
 		htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("Which cup?"), htmlcheck.HasText("0 of 4"), htmlcheck.HasText("too early to read")),
 		htmlcheck.Count("table.quiet .mks svg", 5),
@@ -62,7 +62,7 @@ func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
 	form.Set("kind", "advance")
 	path := "/placements/" + met.String()
 	supervisor.post(path+"/decide", form).leads("/caseload")
-	supervisor.get("/caseload").check(htmlcheck.In("h1", htmlcheck.HasExactText("Nothing asks for a decision.")), htmlcheck.Count("table.quiet tbody tr", 2),
+	supervisor.get("/caseload").check(htmlcheck.In("h1", htmlcheck.HasExactText("No decisions needed.")), htmlcheck.Count("table.quiet tbody tr", 2),
 		htmlcheck.In("table.quiet", htmlcheck.HasText("B2, Dry both hands")))
 	// A trainee sees the same and decides nothing; the neighbours' supervisor sees neither.
 	s.as(s.Trainee).get("/caseload").want(http.StatusOK).check(htmlcheck.NotIn(".acts"), htmlcheck.Count("table.quiet tbody tr", 2))
@@ -105,7 +105,7 @@ func TestWhoDecidesSecondIsToldWhatWasDecided(t *testing.T) {
 	lead.post(path+"/decide", with(lead.get(path).form("#decide-form"), "kind", "advance")).leads(path)
 	supervisor.post(path+"/decide", with(late, "kind", "finish", "reason", "moves away in April")).want(http.StatusConflict).check(
 		htmlcheck.In("[role=alert]", htmlcheck.HasText(s.Lead.Name), htmlcheck.HasText("advance"), htmlcheck.HasText("B2")),
-		htmlcheck.In(".now", htmlcheck.HasText("moves away in April"), htmlcheck.HasText("This stay ended")), htmlcheck.NotIn("#decide-form"),
+		htmlcheck.In(".now", htmlcheck.HasText("moves away in April"), htmlcheck.HasText("This step ended")), htmlcheck.NotIn("#decide-form"),
 	)
 	if n := s.count(`select count(*) from decision`); n != 1 {
 		t.Errorf("%d decisions", n)
@@ -118,8 +118,8 @@ func TestFamilyProgressIsInPlainWords(t *testing.T) {
 	first := s.taught(fixture.WashingHands(), "aaaan", "aaaaa", "aaaa1")
 	path := "/progress/" + first.String()
 	page := s.as(s.Home.Caregiver).get(path).want(http.StatusOK).check(
-		htmlcheck.In("h1", htmlcheck.HasText("Rami")), htmlcheck.In(".say", htmlcheck.HasText("This step has been reached")),
-		htmlcheck.Count(".familyprogress > .list:first-of-type li", 3), htmlcheck.In(".familyprogress", htmlcheck.HasText("4 of 5"), htmlcheck.HasText("Some weeks are flat")),
+		htmlcheck.In("h1", htmlcheck.HasText("Rami")), htmlcheck.In(".say", htmlcheck.HasText("The goal for this step is met")),
+		htmlcheck.Count(".familyprogress > .list:first-of-type li", 3), htmlcheck.In(".familyprogress", htmlcheck.HasText("4 of 5"), htmlcheck.HasText("Some weeks show no change")),
 	)
 	for _, word := range []string{"criterion", "stalled", "flag", "%"} {
 		if text := page.text(".familyprogress .say"); strings.Contains(text, word) {

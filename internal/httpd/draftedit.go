@@ -236,4 +236,4 @@ func neighbourOf(d *newel.Document, key string) string {
 }
 
 // percentText writes percent for a table.
-func percentText(n int) string { return strconv.Itoa(n) + " %" }
+func percentText(n int) string { return strconv.Itoa(n) + "%" }

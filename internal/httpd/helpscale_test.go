@@ -17,10 +17,10 @@ func TestScaleOfHelp(t *testing.T) {
 
 	six := url.Values{"name": {"Our rail"}, "levels": {"a\nb\nc\nd\ne\nf"}}
 	lead.post(helpScalesPath, six).want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In(".problems li", htmlcheck.HasText("at most 5")), htmlcheck.In("textarea", htmlcheck.HasText("e f")))
+		htmlcheck.In(".problems li", htmlcheck.HasText("5 at most")), htmlcheck.In("textarea", htmlcheck.HasText("e f")))
 	lead.post(helpScalesPath, url.Values{"name": {"Our rail"}, "levels": {"point\nshow\nlight touch (touch)"}}).want(http.StatusSeeOther)
 	lead.post(helpScalesPath, url.Values{"name": {"our RAIL"}, "levels": {"point"}}).want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In(".problems li", htmlcheck.HasText("“Our rail” is there already")))
+		htmlcheck.In(".problems li", htmlcheck.HasText("already a hierarchy called “Our rail”")))
 	trainee.get(helpScalesPath).want(http.StatusOK).check(htmlcheck.Count(".skillrows ol li", 3), htmlcheck.Count("main form", 0))
 
 	draft := begin(trainee)

@@ -63,7 +63,7 @@ func TestLibraryIsSearchedCopiedAndArchived(t *testing.T) {
 	copied := lead.post(program+"/copy", nil).want(http.StatusSeeOther).location
 	lead.get(copied).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 3))
 	lead.post(program+"/archive", url.Values{"do": {"away"}}).leads(program)
-	lead.get(program).check(htmlcheck.In(".now .flag", htmlcheck.HasText("In the archive")))
+	lead.get(program).check(htmlcheck.In(".now .flag", htmlcheck.HasText("Archived")))
 	if text := lead.get("/programs").text("tbody"); strings.Count(text, "Washing hands") != 1 { // the copy alone
 		t.Errorf("in the library: %s", text)
 	}

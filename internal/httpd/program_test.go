@@ -255,7 +255,7 @@ func TestConflictShowsBoth(t *testing.T) {
 	mine, theirs := trainee.get(path).form("#draft"), lead.get(path).form("#draft")
 	lead.post(path, with(theirs, "purpose", "the lead's words", "setting", "kitchen", "do", "save")).leads(path + "#pane")
 	p := trainee.post(path, with(mine, "purpose", "the trainee's words", "do", "save")).want(http.StatusConflict).check(
-		htmlcheck.In(".problems", htmlcheck.HasText(s.Lead.Name+" changed one of the fields")),
+		htmlcheck.In(".problems", htmlcheck.HasText(s.Lead.Name+" changed a field")),
 		htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")), htmlcheck.In(".theirs blockquote", htmlcheck.HasText("the lead's words")),
 		htmlcheck.In("#f-setting", htmlcheck.HasText("kitchen")), htmlcheck.Count(".theirs", 1),
 	)
@@ -276,7 +276,7 @@ func TestTraineeHandsInAndHasNoPublishButton(t *testing.T) {
 	p := trainee.get(path+"?pane=publish").want(http.StatusOK).check(htmlcheck.NotIn("button[value=publish]"), htmlcheck.Count("button[value=hand-in]", 1))
 	trainee.post(path, with(p.form("#draft"), "do", "publish")).want(http.StatusForbidden)
 	trainee.post(path, with(p.form("#draft"), view.FormTokenName, newToken(), "do", "hand-in")).leads(strings.TrimSuffix(path, "/draft"))
-	s.as(s.Supervisor).get(path+"?pane=publish").check(htmlcheck.Count("button[value=publish]", 1), htmlcheck.In(".lede", htmlcheck.HasText(s.Trainee.Name+" has handed it in")))
+	s.as(s.Supervisor).get(path+"?pane=publish").check(htmlcheck.Count("button[value=publish]", 1), htmlcheck.In(".lede", htmlcheck.HasText("Submitted for sign-off by "+s.Trainee.Name)))
 }
 
 // postJSON sends fields as script does and reads the answer.

@@ -78,7 +78,7 @@ func TestProgressAcrossPlacements(t *testing.T) {
 		t.Errorf("the best session should come first: %s", text)
 	}
 	// The first stay's own page shows the same course.
-	supervisor.get("/placements/"+first.String()).check(htmlcheck.Count("svg.graph a", 7), htmlcheck.In(".now", htmlcheck.HasText("This stay ended")))
+	supervisor.get("/placements/"+first.String()).check(htmlcheck.Count("svg.graph a", 7), htmlcheck.In(".now", htmlcheck.HasText("This step ended")))
 }
 
 func TestProgressOfTwoRolesHasTwoGraphs(t *testing.T) {

@@ -31,7 +31,7 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 
 	s.clock.Set(day.AddDate(0, 0, 4))
 	supervisor.get("/caseload").want(http.StatusOK).check(
-		htmlcheck.In("#group-again", htmlcheck.HasText("1 row")), htmlcheck.In(".row .why", htmlcheck.HasText("4 of 5 with Lubna")),
+		htmlcheck.In("#group-again", htmlcheck.HasText("1 item")), htmlcheck.In(".row .why", htmlcheck.HasText("4 of 5 with Lubna")),
 		htmlcheck.In(".acts a[href*='#decision-']", htmlcheck.HasText("Say what came of it")),
 	)
 	supervisor.get(path).check(htmlcheck.In(".verdict[open]"))

@@ -365,7 +365,6 @@ func (m DraftPage) shortCriterion(key string) string {
 // ShortCriterion writes goal and window shorter than their canonical words.
 func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
 	goal := strings.TrimSuffix(c.Goal.String(), " independent")
-	goal = strings.Replace(goal, "%", " %", 1)
 	if !c.Window.InARow() {
 		return goal + ", " + t.Text("draft.of_last", "need", c.Window.Need, "of", c.Window.Of)
 	}

@@ -104,11 +104,11 @@ func galleryStairways() []namedStair {
 	putIn[5].State = chart.Climbed
 	joint := []chart.Step{{Label: "U6"}, {Label: "U7"}}
 	return []namedStair{
-		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(9, 5, 0)}, Name: "Step 5 of 9. Steps 1 to 4 climbed."}, "fifth of nine"},
-		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(7, 3, 3)}, Name: "Step 3 of 7. Steps 1 and 2 climbed; help is planned on steps 1 to 3."}, "third of seven, help planned on 1 to 3"},
-		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(4, 5, 0)}, Name: "All 4 steps climbed."}, "all climbed"},
+		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(9, 5, 0)}, Name: "Step 5 of 9. Steps 1 to 4 learned."}, "fifth of nine"},
+		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(7, 3, 3)}, Name: "Step 3 of 7. Steps 1 and 2 learned; help is planned on steps 1 to 3."}, "third of seven, help planned on 1 to 3"},
+		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(4, 5, 0)}, Name: "All 4 steps learned."}, "all learned"},
 		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(5, 1, 2)}, Name: "Step 1 of 5; help is planned on steps 1 and 2."}, "just begun, with help"},
-		{Stair{Breakdown: chart.Breakdown{First: putIn}, Name: "Step 5 of 8, put in later. Steps 1 to 4 and 6 climbed."}, "a step put in: what was met stays inked"},
+		{Stair{Breakdown: chart.Breakdown{First: putIn}, Name: "Step 5 of 8, put in later. Steps 1 to 4 and 6 learned."}, "a step put in: what was met stays inked"},
 		{Stair{Breakdown: chart.Breakdown{First: galleryStairs(5, 4, 0), Second: galleryStairs(5, 2, 0), Joint: joint}, Name: "Two roles: finder on step 4, hider on step 2 of 5."}, "two roles, one landing"},
 	}
 }
@@ -116,10 +116,10 @@ func galleryStairways() []namedStair {
 func galleryFull() (Stair, []StepText) {
 	return Stair{
 		Breakdown: chart.Breakdown{First: galleryStairs(7, 3, 3)},
-		Name:      "Stairway of seven steps. K1 and K2 are climbed, K3 is the current step, K4 to K7 are to come. Help is planned on K1 to K3.",
+		Name:      "Stairway of seven steps. K1 and K2 are learned, K3 is the current step, K4 to K7 are to come. Help is planned on K1 to K3.",
 	}, []StepText{
-		{Code: "K1", Text: "Help at once", State: "climbed 14 Feb"},
-		{Code: "K2", Text: "Help after 2 seconds", State: "climbed 20 Feb"},
+		{Code: "K1", Text: "Help at once", State: "learned 14 Feb"},
+		{Code: "K2", Text: "Help after 2 seconds", State: "learned 20 Feb"},
 		{Code: "K3", Text: "Help after 4 seconds, two people", State: "on this step since 24 Feb", Here: true},
 		{Code: "K4", Text: "Card at arm’s length, then across the table", State: "not yet"},
 		{Code: "K5", Text: "Three kinds of jobs", State: "not yet"},

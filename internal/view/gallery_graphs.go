@@ -32,7 +32,7 @@ func gallerySmallGraphs() []SmallGraphModel {
 	faint.Sessions[4].Kind = chart.LeftOut
 	return []SmallGraphModel{
 		{no, "Seconds to recover in the last 8 sessions: 40, 35, 60, 70, 95, 110, 120, 150; the criterion is at most 60. The last session was ended by the child.", "Seconds to recover. Bars: said no", "/progress/1", "Open the graph of Wren Brennick, Fine either way"},
-		{two, "Percent of chances asked alone, 11 sessions; the last three are 80, 100 and 83; the criterion is 80.", "Percent alone. Circle Lubna, square Sami", "/progress/2", "Open the graph of Rami Haddarin, Asking for a break"},
+		{two, "Percent of chances asked alone, 11 sessions; the last three are 80, 100 and 83; the criterion is 80.", "Percent without help. Circle Lubna, square Sami", "/progress/2", "Open the graph of Rami Haddarin, Asking for a break"},
 		{gap, "Percent steady: 60, 80, 80, then ten days of holiday, 20, 20, 40; the criterion is 80.", "Percent steady. Break: 10 days of holiday", "/progress/3", "Open the graph of Teo Castellane, Waiting"},
 		{faint, "Percent of 8 parts: 25, 38, 38, 62; a second recording of the last session, 75, is not counted.", "Percent of 8 parts. Faint: second recording", "/progress/4", "Open the graph of Wren Brennick, Packing the swimming bag"},
 	}
@@ -54,9 +54,9 @@ func galleryFullGraph() GraphModel {
 			{KeyFirst, "Lubna taught"},
 			{KeySecond, "Sami taught"},
 			{KeyHelp, "with help, as K1 counts it"},
-			{KeyLeftOut, "too few chances, not judged"},
+			{KeyLeftOut, "too few trials, not counted"},
 			{KeyProbe, "probe, in the waiting room"},
-			{KeyCheck, "check of a climbed step"},
+			{KeyCheck, "maintenance check"},
 			{KeySaidNo, "said no"},
 			{KeyCriterion, "criterion of the step"},
 			{KeyStep, "another step"},

@@ -643,10 +643,10 @@ func galleryTable() templ.Component {
 			return templ_7745c5c3_Err
 		}
 		templ_7745c5c3_Err = QuietTable(Table{
-			Caption: "Quiet", Note: "programs that need nothing today",
+			Caption: "No action needed", Note: "programs that need nothing today",
 			Columns: []Column{
 				{Label: "Learner", Href: "?by=learner", Sorted: "ascending"}, {Label: "Program", Href: "?by=program"}, {Label: "Step", Href: "?by=step"},
-				{Label: "Since", Href: "?by=since"}, {Label: "Sessions", Number: true, Href: "?by=sessions"}, {Label: "Latest, try by try"},
+				{Label: "Since", Href: "?by=since"}, {Label: "Sessions", Number: true, Href: "?by=sessions"}, {Label: "Latest, trial by trial"},
 				{Label: "Alone", Number: true}, {Label: "Reading"},
 			},
 			Rows: galleryQuietRows(),

@@ -155,7 +155,7 @@ func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 		Procedure:  newel.Procedure{Say: "Wash hands", SayIn: newel.Wordings{"ms": "Basuh tangan"}, WaitSeconds: 5},
 	}
 	text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Trials: 5, Criterion: "80% in 2 sessions in a row"}))
-	for _, want := range []string{"Wash hands", "as the program says", "Basuh tangan", "Malay", "5 seconds", "none: alone from the start", "80% independent in 2 sessions in a row", "Of 5 tries, 4"} {
+	for _, want := range []string{"Wash hands", "as the program says", "Basuh tangan", "Malay", "5 seconds", "none: alone from the start", "80% independent in 2 sessions in a row", "Of 5 trials, 4"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing in %s", want, text)
 		}
@@ -179,7 +179,7 @@ func TestALearnersOwnTextsAreMarked(t *testing.T) {
 			}
 		}
 	}
-	if marked["What is said"] != say || marked["Criterion"] != rule || marked["Planned tries"] != "8" || len(marked) != 3 {
+	if marked["Instruction"] != say || marked["Criterion"] != rule || marked["Planned trials"] != "8" || len(marked) != 3 {
 		t.Errorf("marked: %v", marked)
 	}
 	if text := fmt.Sprint(r.Step(d.Strands[0].Steps[0])); !strings.Contains(text, "80% independent in 3 sessions in a row") {

@@ -98,7 +98,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
 
   await test.step("the criterion is met, and the supervisor advances with a reason", async () => {
     await desk.goto("/caseload");
-    await expect(desk.getByRole("heading", { name: "1 row asks for a decision" })).toBeVisible();
+    await expect(desk.getByRole("heading", { name: "1 item needs a decision" })).toBeVisible();
     const met = desk.getByRole("region", { name: "Criterion met" });
     await expect(met).toContainText("3 of 3, 3 of 3");
     await shot(desk, info, "journey-caseload");
@@ -106,7 +106,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await expect(desk.getByRole("heading", { name: "Criterion met" })).toBeVisible();
     await desk.getByLabel("Advance to the next step").check();
     await desk.getByLabel(/^Reason/).fill("Six of six by himself, two sessions in a row.");
-    await desk.getByLabel(/^What is expected/).fill("Two cups within a week.");
+    await desk.getByLabel(/^What you expect/).fill("Two cups within a week.");
     await desk.getByRole("button", { name: "Record the decision" }).click();
     await expect(desk.getByText("Six of six by himself, two sessions in a row.")).toBeVisible();
   });
@@ -136,12 +136,12 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
 
   await test.step("it stands first on the caseload, and is answered by keyboard alone", async () => {
     await desk.goto("/caseload");
-    await expect(desk.locator("main section").first()).toContainText("The child’s no");
-    await expect(desk.getByText("nobody is asked to start it")).toBeVisible();
+    await expect(desk.locator("main section").first()).toContainText("Child said no");
+    await expect(desk.getByText("will not be asked to start it")).toBeVisible();
     await tabTo(desk, desk.getByRole("button", { name: "Seen, no change" }));
     await desk.keyboard.press("Enter");
     await expect(desk.getByText("Milo")).toBeVisible();
-    await expect(desk.getByText("The child’s no")).toHaveCount(0);
+    await expect(desk.getByText("Child said no")).toHaveCount(0);
   });
 
   expect(complaints).toEqual([]);
@@ -197,11 +197,11 @@ async function writeProgram(desk: Page): Promise<void> {
   await desk.getByRole("button", { name: "Begin the draft" }).click();
   await desk.getByLabel(/^Purpose/).fill("A small job with a clear end, and the table is free again.");
   await desk.getByLabel(/^When to stop/).fill("At any stop sign. The cup can stay where it is.");
-  await desk.getByLabel(/^Help levels/).fill("point\nshow");
-  await desk.getByLabel(/^What is said/).first().fill("Cup away.");
-  await desk.getByLabel(/^Seconds to wait/).fill("5");
-  await desk.getByLabel(/^If right/).fill("A smile, and on with the day.");
-  await desk.getByLabel(/^If not yet/).fill("Put it away together.");
+  await desk.getByLabel(/^Prompt levels/).fill("point\nshow");
+  await desk.getByLabel(/^Instruction/).first().fill("Cup away.");
+  await desk.getByLabel(/^Seconds before prompting/).fill("5");
+  await desk.getByLabel(/^After a correct response/).fill("A smile, and on with the day.");
+  await desk.getByLabel(/^Error correction/).fill("Put it away together.");
   await desk.getByLabel(/^If the child says no/).fill("The cup stays. Nothing more is asked.");
   const rows = desk.locator("li[data-step] button");
   await rows.first().click();
@@ -225,10 +225,10 @@ async function writeProgram(desk: Page): Promise<void> {
 async function step(desk: Page, said: { label: string; name: string; done: string; criterion: string }): Promise<void> {
   await desk.getByLabel(/^Label/).fill(said.label);
   await desk.getByLabel(/^Name/).fill(said.name);
-  await desk.getByLabel(/^Done when/).fill(said.done);
-  await desk.getByLabel(/^Planned tries/).fill("3");
+  await desk.getByLabel(/^Response definition/).fill(said.done);
+  await desk.getByLabel(/^Planned trials/).fill("3");
   await desk.getByLabel(/^Minutes/).fill("4");
-  await desk.getByLabel(/^Criterion, in words/).fill(said.criterion);
+  await desk.getByLabel(/^Mastery criterion/).fill(said.criterion);
 }
 
 async function care(desk: Page, learner: string): Promise<void> {

@@ -63,10 +63,10 @@ export async function beginDraft(page: Page, title: string): Promise<void> {
 
 /** Puts so many steps behind the one that is open. */
 export async function ladder(page: Page, steps: number): Promise<void> {
-  await page.getByRole("button", { name: "Make a ladder of steps" }).click();
+  await page.getByRole("button", { name: "Add a series of steps" }).click();
   await page.locator('input[value="people"]').check();
   await page.locator("#f-lines").fill(Array.from({ length: steps }, (_, n) => `with person ${n + 1} of them`).join("\n"));
-  await page.getByRole("button", { name: "Show" }).or(page.locator("form.ladder button[type=submit]:not([formmethod])")).first().click();
-  await page.getByRole("button", { name: "Put them in" }).click();
+  await page.getByRole("button", { name: "Preview the steps" }).click();
+  await page.getByRole("button", { name: "Add these steps" }).click();
   await expect(field(page, ".name")).toBeVisible();
 }

@@ -22,7 +22,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
 
   await test.step("eight sessions without a gain ask for a look", async () => {
     await desk.goto("/caseload");
-    await expect(asksIn(desk, "Needs a look").locator(dayo)).toContainText("No gain over the last 8 sessions.");
+    await expect(asksIn(desk, "Needs attention").locator(dayo)).toContainText("No gain over the last 8 sessions.");
     await expect(dayo).toContainText("not moving");
   });
 
@@ -103,7 +103,7 @@ test("a step goes with one of two people; the program is revised, and it goes wi
     await desk.getByRole("button", { name: "Record the decision" }).click();
     await desk.waitForURL("**/draft*");
     await expect(desk.getByRole("heading", { name: /^Step 4 of 7/ })).toBeVisible();
-    await desk.getByLabel(/^Done when/).fill("Hands the card over before any upset. The break comes at once, whoever is asked.");
+    await desk.getByLabel(/^Response definition/).fill("Hands the card over before any upset. The break comes at once, whoever is asked.");
     await desk.getByRole("button", { name: "Check and publish" }).click();
     await desk.getByLabel("Nothing in this program restrains").check();
     await desk.getByRole("button", { name: "Publish as version 3" }).click();
@@ -137,7 +137,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
   await test.step("a program from a file, published and assigned", async () => {
     await desk.goto("/programs/import");
     await desk.locator("#f-file").setInputFiles({ name: "waiting.yaml", mimeType: "application/yaml", buffer: Buffer.from(waiting) });
-    await desk.getByRole("button", { name: "Take it in" }).click();
+    await desk.getByRole("button", { name: "Import as a draft" }).click();
     await desk.waitForURL("**/draft*");
     await desk.getByRole("button", { name: "Check and publish" }).click();
     await desk.getByLabel("Nothing in this program restrains").check();
@@ -161,7 +161,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
     await decide(desk, "Pause", "Ten days at the sea.");
     await page.goto("/today");
     await expect(page.locator(".day")).not.toContainText(program);
-    await desk.getByRole("button", { name: "Take up again" }).click();
+    await desk.getByRole("button", { name: "Resume" }).click();
     await page.goto("/today");
     await expect(page.locator(".day")).toContainText(program);
   });
@@ -170,7 +170,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
     await entered(page, program, { "Without help": 1, "Not yet": 4 });
     await entered(page, program, { "Without help": 2, "Not yet": 3 });
     await desk.goto("/caseload");
-    await expect(asksIn(desk, "Needs a look").locator(teo)).toContainText("The program’s own rule for going back was reached in 2 sessions.");
+    await expect(asksIn(desk, "Needs attention").locator(teo)).toContainText("The program’s own rule for going back was reached in 2 sessions.");
     await shot(desk, info, "story-step-back");
     await teo.getByRole("link", { name: "Step back to D1" }).click();
     await expect(desk.getByRole("radio", { name: "Step back" })).toBeChecked();
@@ -213,7 +213,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   const rows = await desk.locator("article.row").allInnerTexts();
   const first = rows.findIndex((text) => text.includes("Wren") && text.includes(program));
   expect(rows.slice(0, first).filter((text) => !text.includes("said no"))).toEqual([]);
-  expect(rows[first]).toContain("It rests: nobody is asked to start it");
+  expect(rows[first]).toContain("Paused: the family will not be asked to start it");
   expect(first).toBeLessThan(rows.findIndex((text) => text.includes("Reached in")));
 
   const noted = cian.waitForResponse("**/phone/talks/*");
@@ -223,7 +223,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   await orla.reload();
   await expect(orla.locator(".resting", { hasText: program })).toHaveCount(0);
   await desk.reload();
-  await expect(row(desk, "Wren", program)).not.toContainText("It rests");
+  await expect(row(desk, "Wren", program)).not.toContainText("Paused: ");
 });
 
 test("two supervisors decide on one row: one wins, the other is told and keeps what was typed", async ({ desk, atDesk }, info) => {
@@ -234,14 +234,14 @@ test("two supervisors decide on one row: one wins, the other is told and keeps w
   await other.getByRole("radio", { name: "Advance to the next step" }).check();
   const mine = "Calm in both homes, three evenings in a row. On to one side.";
   await other.getByLabel(/^Reason/).fill(mine);
-  await other.getByLabel(/^What is expected/).fill("Ten seconds on one side within a week.");
+  await other.getByLabel(/^What you expect/).fill("Ten seconds on one side within a week.");
   await decide(desk, "Hold", "The loose tooth comes out first.");
   await other.getByRole("button", { name: "Record the decision" }).click();
   await expect(other.getByRole("alert")).toContainText("Mara Vellinger");
   await shot(other, info, "story-meanwhile");
   await expect(other.getByRole("radio", { name: "Advance to the next step" })).toBeChecked();
   await expect(other.getByLabel(/^Reason/)).toHaveValue(mine);
-  await expect(other.getByLabel(/^What is expected/)).toHaveValue("Ten seconds on one side within a week.");
+  await expect(other.getByLabel(/^What you expect/)).toHaveValue("Ten seconds on one side within a week.");
   await other.getByRole("button", { name: "Record the decision" }).click(); // knowing it
   await expect(other.getByText(mine)).toBeVisible();
 });

@@ -68,13 +68,13 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
     // The browser may have sent it while it closed the tab; if not, it is offered.
     const purpose = field(page, "purpose");
     await expect.poll(async () => (await purpose.inputValue()) + (await page.locator(".kept").allTextContents()).join()).toContain("A half sen");
-    if (await page.locator(".kept").isVisible()) await page.getByRole("button", { name: "Put it back" }).click();
+    if (await page.locator(".kept").isVisible()) await page.getByRole("button", { name: "Restore changes" }).click();
     await expect(purpose).toHaveValue("A half sen");
     // Without a line it is said, and no button leads away.
     const said = page.locator("[data-saved]");
     line.down();
     await purpose.fill("A half sentence, and the rest.");
-    await expect(said).toContainText("there is no connection");
+    await expect(said).toContainText("you are offline");
     await page.locator("li[data-step] button").click();
     await expect(purpose).toHaveValue("A half sentence, and the rest.");
     line.up();
@@ -83,7 +83,7 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
     // Stored, but the answer never came: sent again, it is no second text.
     line.swallow = true;
     await field(page, ".name").fill("One cup");
-    await expect(said).toContainText("there is no connection");
+    await expect(said).toContainText("you are offline");
     line.swallow = false;
     await expect(said).toContainText("Saved");
     await page.goto(draft);
@@ -129,9 +129,9 @@ test("two write at once: both lines are kept, and one sentence is asked about", 
   await expect(field(mine, "setting")).toHaveValue("kitchen");
   // A button leaves no question behind: it is asked again.
   await mine.locator("li[data-step] button").click();
-  await expect(mine.locator(".problems")).toContainText("Two people were writing");
+  await expect(mine.locator(".problems")).toContainText("Two people were editing");
   await expect(asked).toContainText("The trainee’s.");
-  await mine.getByRole("button", { name: "Take this instead" }).click();
+  await mine.getByRole("button", { name: "Use this version" }).click();
   await expect(field(mine, "purpose")).toHaveValue("The trainee’s.");
 });
 
@@ -242,20 +242,20 @@ async function writeLadder(page: Page, keys: Keys): Promise<void> {
     [".criterion", criterion],
   ]);
   await keys.press("Escape", "ArrowDown", "ArrowDown"); // past “Add a step”
-  await expect(page.getByRole("button", { name: "Make a ladder of steps" })).toBeFocused();
+  await expect(page.getByRole("button", { name: "Add a series of steps" })).toBeFocused();
   await keys.to(page.locator("form.ladder input[type=radio]").first(), "Enter");
   await keys.press("ArrowUp", "ArrowUp", "ArrowUp");
   await expect(page.locator('input[value="people"]')).toBeChecked();
   await keys.press("Tab");
   await keys.text("1 adult, 3 cups\n2 adults\n1 child, adult beside\n2 children");
-  await keys.to(page.getByRole("button", { name: "Put them in" }), "Control+Enter");
+  await keys.to(page.getByRole("button", { name: "Add these steps" }), "Control+Enter");
   await keys.to(field(page, ".name"), "Enter");
   await expect(page.locator("li[data-step]")).toHaveText([/^U1\s+1 adult, 2 cups/, /^U2\s+1 adult, 3 cups/, /^U3\s+2 adults/, /^U4\s+1 child/, /^U5\s+2 children/]);
 }
 
 async function writeRoles(page: Page, keys: Keys): Promise<void> {
   await keys.press("Escape", "End");
-  await keys.to(field(page, ".role"), "Enter"); // “This activity has two roles”
+  await keys.to(field(page, ".role"), "Enter"); // “Set up two roles”
   await keys.text("Finder");
   await keys.fill([
     [".actions", "turns away until “ready”; picks one cup; looks; shows or says “here” or “not here”; gives the cups back"],
@@ -264,7 +264,7 @@ async function writeRoles(page: Page, keys: Keys): Promise<void> {
   await keys.to(field(page, ".actions"), "Enter"); // the role with its five steps
   await keys.text("asks the others to turn away; hides it under one cup; says or signs “ready”; keeps hands and eyes still; shows where it was");
   await keys.fill([[".opens", "Finder U2"]]);
-  await keys.tabTo(page.getByRole("button", { name: "Add a step in which the roles come together" }));
+  await keys.tabTo(page.getByRole("button", { name: "Add a step that joins the roles" }));
   await keys.to(field(page, ".role"), "Enter");
   await keys.text("Both");
   await keys.tabTo(field(page, ".opens"));
@@ -321,7 +321,7 @@ async function takeIn(page: Page, log: string, file: string): Promise<void> {
   await page.getByRole("button", { name: "Set up and sign in" }).click();
   await page.goto("/programs/import");
   await page.locator("#f-file").setInputFiles({ name: "program.yaml", mimeType: "application/yaml", buffer: await readFile(file) });
-  await page.getByRole("button", { name: "Take it in" }).click();
+  await page.getByRole("button", { name: "Import as a draft" }).click();
   await page.waitForURL(/\/draft/);
   await expect(page.locator("li[data-step]")).toHaveCount(12);
   await expect(page.locator(".rolehead small")).toHaveText(["open from the start", "opens after Finder U2", "opens after Finder U4, Hider U4"]);
@@ -332,7 +332,7 @@ async function revise(page: Page): Promise<void> {
   await assign(page);
   await page.goto(program);
   await page.getByRole("button", { name: "Draft a revision" }).click();
-  await page.getByLabel(/^If right/).fill("A cheer, thanks, and the next round.");
+  await page.getByLabel(/^After a correct response/).fill("A cheer, thanks, and the next round.");
   await page.getByRole("button", { name: "Check and publish" }).click();
   await page.getByLabel("Nothing in this program restrains").check();
   await page.getByRole("button", { name: "Publish as version 2" }).click();
