@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/recording"
@@ -44,7 +45,7 @@ func (a *App) Amend(ctx context.Context, actor newel.Actor, form Form, in AmendI
 		if err := a.judgeAgain(ctx, tx, r, append(amendments, amendment)); err != nil {
 			return "", err
 		}
-		return "/recordings/" + r.ID.String(), tx.Note(ctx, "recording.amended", r.FamilyID, r.ID.UUID)
+		return href.Recording.To(r.ID), tx.Note(ctx, "recording.amended", r.FamilyID, r.ID.UUID)
 	})
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -96,7 +97,7 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 		if lacking {
 			deed = "teaching.assigned_all_the_same"
 		}
-		return "/learners/" + l.ID.String(), tx.Note(ctx, deed, l.FamilyID, s.ID.UUID)
+		return href.Learner.To(l.ID), tx.Note(ctx, deed, l.FamilyID, s.ID.UUID)
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -172,9 +173,9 @@ func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 	if err := beginDraft(ctx, tx, c.latest); err != nil {
 		return err
 	}
-	c.goOn = draftPath(c.version.ProgramID)
+	c.goOn = href.Draft.To(c.version.ProgramID)
 	if _, step := c.latest.Document.Step(c.placement.StepKey); step != nil {
-		c.goOn += "?step=" + step.Key + "#pane"
+		c.goOn = href.DraftStep(c.version.ProgramID, step.Key) + "#pane"
 	}
 	return tx.AddDecision(ctx, d)
 }

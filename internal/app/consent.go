@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -56,11 +57,9 @@ func (a *App) GiveConsent(ctx context.Context, actor newel.Actor, form Form, id 
 		if err := tx.AddConsent(ctx, c); err != nil {
 			return "", err
 		}
-		return consentsPath(id), tx.Note(ctx, "consent.given", l.FamilyID, c.ID.UUID)
+		return href.LearnerConsents.To(id), tx.Note(ctx, "consent.given", l.FamilyID, c.ID.UUID)
 	})
 }
-
-func consentsPath(id newel.LearnerID) string { return learnerPath(id) + "/consents" }
 
 func (in ConsentInput) clean(l newel.Learner, today newel.Day) (newel.Consent, error) {
 	invalid := &newel.Invalid{}
@@ -114,6 +113,6 @@ func (a *App) WithdrawConsent(ctx context.Context, actor newel.Actor, form Form,
 		if err := tx.WithdrawConsent(ctx, id, day); err != nil {
 			return "", err
 		}
-		return consentsPath(c.LearnerID), tx.Note(ctx, "consent.withdrawn", c.FamilyID, id.UUID)
+		return href.LearnerConsents.To(c.LearnerID), tx.Note(ctx, "consent.withdrawn", c.FamilyID, id.UUID)
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -77,7 +78,7 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		case in.Back != "":
 			return in.Back, nil
 		}
-		return "/placements/" + id.String(), nil
+		return href.Placement.To(id), nil
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/writing"
@@ -54,13 +55,13 @@ func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *ne
 func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
 		if _, err := tx.Draft(ctx, id); !errors.Is(err, newel.ErrNotFound) {
-			return draftPath(id), err
+			return href.Draft.To(id), err
 		}
 		latest, err := tx.LatestVersion(ctx, id)
 		if err != nil {
 			return "", err
 		}
-		return draftPath(id), beginDraft(ctx, tx, latest)
+		return href.Draft.To(id), beginDraft(ctx, tx, latest)
 	})
 }
 
@@ -166,7 +167,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err != nil {
 		return out, err
 	}
-	out.Location, out.Conflicts, out.Others = draftPath(id)+goOn, merged.conflicts, merged.others
+	out.Location, out.Conflicts, out.Others = href.Draft.To(id)+goOn, merged.conflicts, merged.others
 	if out.View, err = draftView(ctx, tx, id); err != nil {
 		return out, err
 	}
@@ -249,7 +250,7 @@ func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := tx.HandInDraft(ctx, id, true); err != nil {
 			return "", err
 		}
-		return programPath(id), tx.Note(ctx, "authoring.handed_in", newel.FamilyID{}, id.UUID)
+		return href.Program.To(id), tx.Note(ctx, "authoring.handed_in", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -326,5 +327,5 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 	if err := tx.DropDraft(ctx, id); err != nil {
 		return "", err
 	}
-	return programPath(id), tx.Note(ctx, "authoring.published", newel.FamilyID{}, v.ID.UUID)
+	return href.Program.To(id), tx.Note(ctx, "authoring.published", newel.FamilyID{}, v.ID.UUID)
 }

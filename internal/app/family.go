@@ -6,6 +6,7 @@ import (
 
 	"golang.org/x/text/language"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -185,7 +186,7 @@ func (a *App) AddFamily(ctx context.Context, actor newel.Actor, form Form, in Fa
 				return "", err
 			}
 		}
-		return familyPath(f.ID), tx.Note(ctx, "family.added", f.ID, f.ID.UUID)
+		return href.Family.To(f.ID), tx.Note(ctx, "family.added", f.ID, f.ID.UUID)
 	})
 }
 
@@ -199,11 +200,9 @@ func (a *App) ChangeFamily(ctx context.Context, actor newel.Actor, form Form, id
 		if err := tx.ChangeFamily(ctx, f); err != nil {
 			return "", err
 		}
-		return familyPath(id), tx.Note(ctx, "family.changed", id, id.UUID)
+		return href.Family.To(id), tx.Note(ctx, "family.changed", id, id.UUID)
 	})
 }
-
-func familyPath(id newel.FamilyID) string { return "/families/" + id.String() }
 
 // AddPerson adds somebody to a family.
 func (a *App) AddPerson(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, name string) (string, error) {
@@ -219,7 +218,7 @@ func (a *App) AddPerson(ctx context.Context, actor newel.Actor, form Form, famil
 		if err := tx.AddPerson(ctx, p); err != nil {
 			return "", err
 		}
-		return familyPath(family), tx.Note(ctx, "person.added", family, p.ID.UUID)
+		return href.Family.To(family), tx.Note(ctx, "person.added", family, p.ID.UUID)
 	})
 }
 
@@ -247,7 +246,7 @@ func (a *App) RenamePerson(ctx context.Context, actor newel.Actor, form Form, id
 		if err := tx.RenamePerson(ctx, id, name); err != nil {
 			return "", err
 		}
-		return familyPath(p.FamilyID), tx.Note(ctx, "person.changed", p.FamilyID, id.UUID)
+		return href.Family.To(p.FamilyID), tx.Note(ctx, "person.changed", p.FamilyID, id.UUID)
 	})
 }
 
@@ -269,7 +268,7 @@ func (a *App) LookAfter(ctx context.Context, actor newel.Actor, form Form, famil
 		if err := tx.LookAfter(ctx, family, account); err != nil {
 			return "", err
 		}
-		return familyPath(family), tx.Note(ctx, "caseload.joined", family, account.UUID)
+		return href.Family.To(family), tx.Note(ctx, "caseload.joined", family, account.UUID)
 	})
 }
 
@@ -280,9 +279,9 @@ func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family ne
 		if err := tx.LetGo(ctx, family, account); err != nil {
 			return "", err
 		}
-		to := familyPath(family)
+		to := href.Family.To(family)
 		if account == actor.Account && !actor.Scope(newel.ManageFamilies).WholeClinic {
-			to = "/families"
+			to = href.Families
 		}
 		return to, tx.Note(ctx, "caseload.left", family, account.UUID)
 	})

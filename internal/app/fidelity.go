@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -63,11 +64,9 @@ func (a *App) NoteFidelity(ctx context.Context, actor newel.Actor, form Form, id
 		if err := tx.AddFidelity(ctx, f); err != nil {
 			return "", err
 		}
-		return fidelityPath(id), tx.Note(ctx, "fidelity.noted", f.FamilyID, f.ID.UUID)
+		return href.FidelityList(id), tx.Note(ctx, "fidelity.noted", f.FamilyID, f.ID.UUID)
 	})
 }
-
-func fidelityPath(id newel.PlacementID) string { return "/placements/" + id.String() + "#fidelity" }
 
 func (in FidelityInput) clean(people []newel.Person, list []string, today newel.Day) (newel.Fidelity, error) {
 	var e newel.Invalid
@@ -103,6 +102,6 @@ func (a *App) WithdrawFidelity(ctx context.Context, actor newel.Actor, form Form
 		if err != nil {
 			return "", err
 		}
-		return fidelityPath(placement), tx.Note(ctx, "fidelity.withdrawn", family, id.UUID)
+		return href.FidelityList(placement), tx.Note(ctx, "fidelity.withdrawn", family, id.UUID)
 	})
 }

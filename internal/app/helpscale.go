@@ -4,6 +4,7 @@ import (
 	"context"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -68,7 +69,7 @@ func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, i
 		if err := keep(tx, ctx, s); err != nil {
 			return "", err
 		}
-		return "/help-scales", tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+		return href.HelpScales, tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -78,6 +79,6 @@ func (a *App) ArchiveHelpScale(ctx context.Context, actor newel.Actor, form Form
 		if err := tx.ArchiveHelpScale(ctx, id, archived); err != nil {
 			return "", err
 		}
-		return "/help-scales", tx.Note(ctx, "authoring.help_scale_archived", newel.FamilyID{}, id.UUID)
+		return href.HelpScales, tx.Note(ctx, "authoring.help_scale_archived", newel.FamilyID{}, id.UUID)
 	})
 }

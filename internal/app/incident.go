@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -91,11 +92,9 @@ func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form,
 		if at < 0 {
 			return "", &newel.Invalid{Problems: []newel.Problem{{Field: "learner", Key: "incident.choose_learner"}}}
 		}
-		return ownIncidentsPath, noteIncident(ctx, tx, learners[at], in)
+		return href.Incidents, noteIncident(ctx, tx, learners[at], in)
 	})
 }
-
-const ownIncidentsPath = "/incidents"
 
 // NoteIncident keeps what somebody of the clinic saw, or was told.
 func (a *App) NoteIncident(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in IncidentInput) (string, error) {
@@ -104,12 +103,8 @@ func (a *App) NoteIncident(ctx context.Context, actor newel.Actor, form Form, le
 		if err != nil {
 			return "", err
 		}
-		return incidentsPath(learner), noteIncident(ctx, tx, l, in)
+		return href.LearnerIncidents.To(learner), noteIncident(ctx, tx, l, in)
 	})
-}
-
-func incidentsPath(learner newel.LearnerID) string {
-	return "/learners/" + learner.String() + "/incidents"
 }
 
 func noteIncident(ctx context.Context, tx *postgres.Tx, l newel.Learner, in IncidentInput) error {
@@ -131,7 +126,7 @@ func noteIncident(ctx context.Context, tx *postgres.Tx, l newel.Learner, in Inci
 // AddToIncident writes a caregiver's line under an incident.
 func (a *App) AddToIncident(ctx context.Context, actor newel.Actor, form Form, id newel.IncidentID, text string) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
-		return ownIncidentsPath, addToIncident(ctx, tx, id, text)
+		return href.Incidents, addToIncident(ctx, tx, id, text)
 	})
 }
 
@@ -151,7 +146,7 @@ func (a *App) AnswerIncident(ctx context.Context, actor newel.Actor, form Form, 
 				return "", err
 			}
 		}
-		return incidentsPath(i.LearnerID), nil
+		return href.LearnerIncidents.To(i.LearnerID), nil
 	})
 }
 

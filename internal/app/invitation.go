@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"newel/internal/account"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -27,8 +28,8 @@ func (a *App) Invite(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := tx.AddInvitation(ctx, inv, account.TokenHash(token)); err != nil {
 			return "", err
 		}
-		link = "/join/" + token
-		return familyPath(person.FamilyID), tx.Note(ctx, "invitation.made", person.FamilyID, inv.ID.UUID)
+		link = href.Join.To(token)
+		return href.Family.To(person.FamilyID), tx.Note(ctx, "invitation.made", person.FamilyID, inv.ID.UUID)
 	})
 	return location, link, person, err
 }
@@ -41,7 +42,7 @@ func (a *App) RevokeInvitation(ctx context.Context, actor newel.Actor, form Form
 		if err != nil {
 			return "", err
 		}
-		return familyPath(family), tx.Note(ctx, "invitation.revoked", family, id.UUID)
+		return href.Family.To(family), tx.Note(ctx, "invitation.revoked", family, id.UUID)
 	})
 }
 
@@ -52,7 +53,7 @@ func (a *App) CutDevice(ctx context.Context, actor newel.Actor, form Form, id ne
 		if err != nil {
 			return "", err
 		}
-		return familyPath(family), tx.Note(ctx, "device.cut_off", family, id.UUID)
+		return href.Family.To(family), tx.Note(ctx, "device.cut_off", family, id.UUID)
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/writing"
@@ -86,7 +87,7 @@ func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id
 		if err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
 			return "", err
 		}
-		return draftPath(id) + "?step=" + steps[0].Key + "#f-" + newel.StepField(steps[0].Key, "name"), nil
+		return href.DraftStep(id, steps[0].Key) + "#f-" + newel.StepField(steps[0].Key, "name"), nil
 	})
 }
 

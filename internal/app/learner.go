@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -119,12 +120,10 @@ func (a *App) AddLearner(ctx context.Context, actor newel.Actor, form Form, fami
 // see learners.
 func afterLearner(actor newel.Actor, l newel.Learner) string {
 	if actor.Can(newel.SeeLearner) {
-		return learnerPath(l.ID)
+		return href.Learner.To(l.ID)
 	}
-	return familyPath(l.FamilyID)
+	return href.Family.To(l.FamilyID)
 }
-
-func learnerPath(id newel.LearnerID) string { return "/learners/" + id.String() }
 
 // ChangeLearner keeps a learner's nickname and birth month.
 func (a *App) ChangeLearner(ctx context.Context, actor newel.Actor, form Form, id newel.LearnerID, in LearnerInput) (string, error) {
@@ -170,7 +169,7 @@ func (a *App) SaveCare(ctx context.Context, actor newel.Actor, form Form, id new
 		if err := tx.SaveCare(ctx, id, care, in.Rev); err != nil {
 			return "", err
 		}
-		return learnerPath(id), tx.Note(ctx, "care.described", l.FamilyID, id.UUID)
+		return href.Learner.To(id), tx.Note(ctx, "care.described", l.FamilyID, id.UUID)
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/skill"
@@ -186,7 +187,7 @@ func (a *App) NoteSkill(ctx context.Context, actor newel.Actor, form Form, learn
 		if err := tx.AddSkillNote(ctx, n); err != nil {
 			return "", err
 		}
-		return "/learners/" + learner.String() + "/skills", tx.Note(ctx, "teaching.skill_noted", n.FamilyID, n.ID.UUID)
+		return href.LearnerSkills.To(learner), tx.Note(ctx, "teaching.skill_noted", n.FamilyID, n.ID.UUID)
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -35,13 +36,9 @@ func (a *App) NewProgram(ctx context.Context, actor newel.Actor, form Form, in P
 		if err := tx.AddProgram(ctx, p, d); err != nil {
 			return "", err
 		}
-		return draftPath(p.ID), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, p.ID.UUID)
+		return href.Draft.To(p.ID), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, p.ID.UUID)
 	})
 }
-
-func programPath(id newel.ProgramID) string { return "/programs/" + id.String() }
-
-func draftPath(id newel.ProgramID) string { return programPath(id) + "/draft" }
 
 // ProgramView is a program as the library shows it.
 type ProgramView struct {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/programfile"
@@ -113,7 +114,7 @@ func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f Program
 		if err != nil {
 			return "", err
 		}
-		return draftPath(id), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, id.UUID)
+		return href.Draft.To(id), tx.Note(ctx, "authoring.begun", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -184,6 +185,6 @@ func (a *App) Archive(ctx context.Context, actor newel.Actor, form Form, id newe
 		if err := tx.ArchiveProgram(ctx, id, archived); err != nil {
 			return "", err
 		}
-		return programPath(id), tx.Note(ctx, "authoring.archived", newel.FamilyID{}, id.UUID)
+		return href.Program.To(id), tx.Note(ctx, "authoring.archived", newel.FamilyID{}, id.UUID)
 	})
 }

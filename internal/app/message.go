@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -40,12 +41,8 @@ func (a *App) OwnMessages(ctx context.Context, actor newel.Actor) (list []newel.
 // was there: until names the newest message that was shown; zero: none was.
 func (a *App) WriteToFamily(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, text string, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
-		return familyMessagesPath(family), write(ctx, tx, family, text, until)
+		return href.FamilyMessages.To(family), write(ctx, tx, family, text, until)
 	})
-}
-
-func familyMessagesPath(family newel.FamilyID) string {
-	return "/families/" + family.String() + "/messages"
 }
 
 // WriteToClinic keeps a message of a caregiver; until as in WriteToFamily.
@@ -55,7 +52,7 @@ func (a *App) WriteToClinic(ctx context.Context, actor newel.Actor, form Form, t
 		if err != nil {
 			return "", err
 		}
-		return ownMessagesPath, write(ctx, tx, family, text, until)
+		return href.Messages, write(ctx, tx, family, text, until)
 	})
 }
 
@@ -67,8 +64,6 @@ func ownFamily(tx *postgres.Tx) (newel.FamilyID, error) {
 	}
 	return families[0], nil
 }
-
-const ownMessagesPath = "/messages"
 
 func write(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, text string, until newel.MessageID) error {
 	var e newel.Invalid
@@ -95,7 +90,7 @@ func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Fo
 		if _, err := tx.Family(ctx, family); err != nil {
 			return "", err
 		}
-		return familyMessagesPath(family), markRead(ctx, tx, family, until)
+		return href.FamilyMessages.To(family), markRead(ctx, tx, family, until)
 	})
 }
 
@@ -106,7 +101,7 @@ func (a *App) ReadOwnMessages(ctx context.Context, actor newel.Actor, form Form,
 		if err != nil {
 			return "", err
 		}
-		return ownMessagesPath, markRead(ctx, tx, family, until)
+		return href.Messages, markRead(ctx, tx, family, until)
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -64,7 +65,7 @@ func (o Operator) Import(ctx context.Context, f ProgramFile) (location string, e
 		if err != nil {
 			return fmt.Errorf("bring in a program: %w", err)
 		}
-		location = draftPath(id)
+		location = href.Draft.To(id)
 		return tx.Note(ctx, "command.program_begun", newel.FamilyID{}, id.UUID)
 	})
 	return location, err

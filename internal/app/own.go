@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -43,7 +44,7 @@ func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel
 			return "", err
 		}
 		if c.goOn == "" {
-			c.goOn = "/placements/" + id.String()
+			c.goOn = href.Placement.To(id)
 		}
 		return c.goOn, tx.Note(ctx, "teaching.own_words", d.FamilyID, d.ID.UUID)
 	})
@@ -85,7 +86,7 @@ func (c *chair) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, i
 	placements, err := tx.Placements(ctx, c.assignment.ID)
 	for _, p := range placements {
 		if p.StepKey == step.Key && p.EndedAt == nil {
-			c.goOn = "/placements/" + p.ID.String()
+			c.goOn = href.Placement.To(p.ID)
 		}
 	}
 	return err

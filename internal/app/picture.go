@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/picture"
 	"newel/internal/postgres"
@@ -124,7 +125,7 @@ func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in Pic
 	if err := tx.PutDraft(ctx, id, draft.Rev, next); err != nil {
 		return "", err
 	}
-	return draftPath(id) + "/pictures?step=" + in.Step, tx.Note(ctx, "authoring.picture", newel.FamilyID{}, id.UUID)
+	return href.Draft.To(id) + href.StepPictures(in.Step), tx.Note(ctx, "authoring.picture", newel.FamilyID{}, id.UUID)
 }
 
 // Picture gives a picture: to staff any of the clinic's, to a caregiver those

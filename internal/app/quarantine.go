@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/recording"
@@ -53,7 +54,7 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 		if err := tx.Settle(ctx, held.AccountID, held.ID, outcome); err != nil {
 			return "", err
 		}
-		return "/quarantine", tx.Note(ctx, deed, family, held.ID.UUID)
+		return href.Quarantine, tx.Note(ctx, deed, family, held.ID.UUID)
 	})
 }
 

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -25,7 +26,7 @@ func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement n
 		if err := tx.Ask(ctx, q); err != nil {
 			return "", err
 		}
-		return "/placements/" + p.ID.String(), tx.Note(ctx, "question.asked", q.FamilyID, q.ID.UUID)
+		return href.Placement.To(p.ID), tx.Note(ctx, "question.asked", q.FamilyID, q.ID.UUID)
 	})
 }
 
@@ -55,7 +56,7 @@ func (a *App) Answer(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := tx.AnswerQuestion(ctx, id, text); err != nil {
 			return "", err
 		}
-		return "/questions", tx.Note(ctx, "question.answered", q.FamilyID, q.ID.UUID)
+		return href.Questions, tx.Note(ctx, "question.answered", q.FamilyID, q.ID.UUID)
 	})
 }
 

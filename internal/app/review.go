@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -39,17 +40,15 @@ func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, lea
 			return "", err
 		}
 		if len(before) > 0 && before[0].GoesOn(tx.Now()) {
-			return reviewPath(before[0].ID), nil
+			return href.Review.To(before[0].ID), nil
 		}
 		r := newel.Review{ID: newel.NewID[newel.ReviewID](), FamilyID: l.FamilyID, LearnerID: learner}
 		if err := tx.BeginReview(ctx, r); err != nil {
 			return "", err
 		}
-		return reviewPath(r.ID), tx.Note(ctx, "review.began", r.FamilyID, r.ID.UUID)
+		return href.Review.To(r.ID), tx.Note(ctx, "review.began", r.FamilyID, r.ID.UUID)
 	})
 }
-
-func reviewPath(id newel.ReviewID) string { return "/reviews/" + id.String() }
 
 // Review gives a review. alone is the page that the reader looks at without
 // the others; nil: the one that lies open for everybody.
@@ -168,12 +167,12 @@ func (a *App) EndReview(ctx context.Context, actor newel.Actor, form Form, id ne
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		r, err := tx.Review(ctx, id)
 		if err != nil || r.EndedAt != nil {
-			return reviewPath(id), err
+			return href.Review.To(id), err
 		}
 		if err := tx.EndReview(ctx, id); err != nil {
 			return "", err
 		}
-		return reviewPath(id), tx.Note(ctx, "review.ended", r.FamilyID, id.UUID)
+		return href.Review.To(id), tx.Note(ctx, "review.ended", r.FamilyID, id.UUID)
 	})
 }
 
@@ -204,7 +203,7 @@ func (a *App) Agree(ctx context.Context, actor newel.Actor, form Form, id newel.
 		if err := tx.AddAction(ctx, x); err != nil {
 			return "", err
 		}
-		return reviewPath(id) + "#agreed", tx.Note(ctx, "action.agreed", x.FamilyID, x.ID.UUID)
+		return href.Review.To(id) + "#agreed", tx.Note(ctx, "action.agreed", x.FamilyID, x.ID.UUID)
 	})
 }
 
@@ -252,7 +251,7 @@ func (a *App) settle(ctx context.Context, actor newel.Actor, needs newel.Permiss
 			return "", err
 		}
 		if back == "" {
-			back = "/learners/" + x.LearnerID.String() + "#reviews"
+			back = href.LearnerReviewList(x.LearnerID)
 		}
 		return back, tx.Note(ctx, "action.settled", x.FamilyID, x.ID.UUID)
 	})

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"newel/internal/account"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -95,7 +96,7 @@ func addSetupLink(ctx context.Context, tx *postgres.Tx, id newel.AccountID) (str
 	if err := tx.AddSetupLink(ctx, l, account.TokenHash(token)); err != nil {
 		return "", err
 	}
-	return "/setup/" + token, tx.Note(ctx, "account.link_made", newel.FamilyID{}, id.UUID)
+	return href.Setup.To(token), tx.Note(ctx, "account.link_made", newel.FamilyID{}, id.UUID)
 }
 
 // SetupPage is what somebody sees who opens a set-up link.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/skill"
@@ -104,7 +105,7 @@ func (a *App) AddSkill(ctx context.Context, actor newel.Actor, form Form, in Ski
 		if err := tx.AddSkill(ctx, s); err != nil {
 			return "", err
 		}
-		return "/skills", tx.Note(ctx, "authoring.skill_added", newel.FamilyID{}, s.ID.UUID)
+		return href.Skills, tx.Note(ctx, "authoring.skill_added", newel.FamilyID{}, s.ID.UUID)
 	})
 }
 
@@ -128,7 +129,7 @@ func (a *App) ChangeSkill(ctx context.Context, actor newel.Actor, form Form, id 
 		if err := tx.ChangeSkill(ctx, id, name, area); err != nil {
 			return "", err
 		}
-		return skillPath(id), tx.Note(ctx, "authoring.skill_changed", newel.FamilyID{}, id.UUID)
+		return href.Skill.To(id), tx.Note(ctx, "authoring.skill_changed", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -139,11 +140,9 @@ func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id
 		if err := tx.ArchiveSkill(ctx, id, archived); err != nil {
 			return "", err
 		}
-		return skillPath(id), tx.Note(ctx, "authoring.skill_archived", newel.FamilyID{}, id.UUID)
+		return href.Skill.To(id), tx.Note(ctx, "authoring.skill_archived", newel.FamilyID{}, id.UUID)
 	})
 }
-
-func skillPath(id newel.SkillID) string { return "/skills/" + id.String() }
 
 // listSkills puts the skills of a document that is published on the clinic's
 // list, as far as they are not there. One that was only needed before gets the

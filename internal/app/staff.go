@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -55,7 +56,7 @@ func (a *App) AddStaff(ctx context.Context, actor newel.Actor, form Form, in Sta
 		if link, err = addSetupLink(ctx, tx, id); err != nil {
 			return "", err
 		}
-		return "/people/" + id.String(), tx.Note(ctx, "account.added", newel.FamilyID{}, id.UUID)
+		return href.StaffMember.To(id), tx.Note(ctx, "account.added", newel.FamilyID{}, id.UUID)
 	})
 	return location, link, err
 }
@@ -114,7 +115,7 @@ func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id 
 		if err := keepEmail(ctx, tx, who, in.Email); err != nil {
 			return "", err
 		}
-		return "/people/" + id.String(), tx.Note(ctx, "account.changed", newel.FamilyID{}, id.UUID)
+		return href.StaffMember.To(id), tx.Note(ctx, "account.changed", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -162,7 +163,7 @@ func (a *App) MakeSetupLink(ctx context.Context, actor newel.Actor, form Form, i
 			return "", invalid
 		}
 		link, err = addSetupLink(ctx, tx, id)
-		return "/people/" + id.String(), err
+		return href.StaffMember.To(id), err
 	})
 	return location, link, err
 }
@@ -173,7 +174,7 @@ func (a *App) RevokeSetupLink(ctx context.Context, actor newel.Actor, form Form,
 		if err := tx.RevokeSetupLinks(ctx, id); err != nil {
 			return "", err
 		}
-		return "/people/" + id.String(), tx.Note(ctx, "account.link_revoked", newel.FamilyID{}, id.UUID)
+		return href.StaffMember.To(id), tx.Note(ctx, "account.link_revoked", newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -201,7 +202,7 @@ func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, 
 			}
 		}
 		deed := map[bool]string{true: "account.switched_on", false: "account.switched_off"}[active]
-		return "/people/" + id.String(), tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+		return href.StaffMember.To(id), tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
 	})
 }
 
@@ -220,7 +221,7 @@ func (a *App) ChangeClinic(ctx context.Context, actor newel.Actor, form Form, in
 		if err := tx.ChangeClinic(ctx, in.Clinic, in.TimeZone); err != nil {
 			return "", err
 		}
-		return "/people", tx.Note(ctx, "clinic.changed", newel.FamilyID{}, actor.Clinic.UUID)
+		return href.People, tx.Note(ctx, "clinic.changed", newel.FamilyID{}, actor.Clinic.UUID)
 	})
 }
 

@@ -3,10 +3,10 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -47,7 +47,7 @@ func (a *App) SeenTogether(ctx context.Context, actor newel.Actor, form Form, ro
 				left++
 			}
 		}
-		return fmt.Sprintf("/caseload?seen=%d&left=%d", seen, left), nil
+		return href.CaseloadAfter(seen, left), nil
 	})
 }
 

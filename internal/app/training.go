@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/revision"
@@ -302,13 +303,8 @@ func (a *App) SetTraining(ctx context.Context, actor newel.Actor, form Form, fam
 		if err := tx.AddTraining(ctx, t); err != nil {
 			return "", err
 		}
-		return TrainingPath(family, program), tx.Note(ctx, "training.set", family, id.UUID)
+		return href.FamilyTraining.To(family, program), tx.Note(ctx, "training.set", family, id.UUID)
 	})
-}
-
-// TrainingPath is the page of a family's training in a program.
-func TrainingPath(family newel.FamilyID, program newel.ProgramID) string {
-	return "/families/" + family.String() + "/training/" + program.String()
 }
 
 // ReadInput is an "I have read this" as a phone sends it; see TalkInput.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 )
@@ -46,7 +47,7 @@ func (a *App) SayWhatCame(ctx context.Context, actor newel.Actor, form Form, pla
 		if err := tx.AddVerdict(ctx, v); err != nil {
 			return "", err
 		}
-		return "/placements/" + placement.String() + "#decision-" + decision.String(), tx.Note(ctx, "decision.verdict", v.FamilyID, v.ID.UUID)
+		return href.Decision(placement, decision), tx.Note(ctx, "decision.verdict", v.FamilyID, v.ID.UUID)
 	})
 }
 

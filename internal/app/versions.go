@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/revision"
@@ -242,7 +243,7 @@ func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.A
 		if err := a.takeOver(ctx, tx, m, newel.Decision{FamilyID: s.FamilyID, Kind: newel.DecisionRevise, Reason: reason}); err != nil {
 			return "", err
 		}
-		return "/learners/" + s.LearnerID.String(), tx.Note(ctx, "teaching.moved", s.FamilyID, s.ID.UUID)
+		return href.Learner.To(s.LearnerID), tx.Note(ctx, "teaching.moved", s.FamilyID, s.ID.UUID)
 	})
 }
 

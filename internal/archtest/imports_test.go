@@ -38,21 +38,22 @@ var allowed = map[string][]string{
 	"internal/programfile": {"internal/newel", "internal/picture"},
 
 	"internal/message": {"internal/newel"},
+	"internal/href":    {"internal/newel"},
 
 	// The store below, pages above.
 	"migrations":          {},
 	"internal/postgres":   {"internal/newel", "internal/recording"},
-	"internal/view":       {"internal/revision", "internal/newel", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
+	"internal/view":       {"internal/revision", "internal/newel", "internal/href", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
 	"internal/config":     {},
 	"internal/account":    {"internal/newel"},
 	"internal/embeddedpg": {"internal/config"},
 	"internal/app": {
 		"internal/newel", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
-		"internal/postgres", "internal/account", "internal/message",
+		"internal/postgres", "internal/account", "internal/message", "internal/href",
 		"internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill",
 	},
 	"internal/httpd": {
-		"internal/app", "internal/view", "internal/account", "internal/message", "internal/newel", "internal/recording",
+		"internal/app", "internal/view", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
 		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill", "web",
 	},
 	"internal/live":   {"internal/newel"},
@@ -83,7 +84,7 @@ var outside = map[string][]string{
 
 // pure packages also keep away from these.
 var (
-	pure          = []string{"internal/exact", "internal/stat", "internal/strict", "internal/measure", "internal/criterion", "internal/singlecase", "internal/preference", "internal/sequence", "internal/chart", "internal/recording"}
+	pure          = []string{"internal/exact", "internal/stat", "internal/strict", "internal/measure", "internal/criterion", "internal/singlecase", "internal/preference", "internal/sequence", "internal/chart", "internal/recording", "internal/href"}
 	impureImports = []string{"os", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "crypto/rand", "log", "log/slog", "os/exec"}
 )
 

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/recording"
@@ -29,7 +30,7 @@ func TestNobody(t *testing.T) {
 			continue
 		}
 		want := http.StatusUnauthorized
-		page := r.Method == http.MethodGet && !strings.HasPrefix(r.Pattern, phonePrefix)
+		page := r.Method == http.MethodGet && !strings.HasPrefix(r.Pattern, href.Phone)
 		if page {
 			want = http.StatusSeeOther
 		}

@@ -1,6 +1,10 @@
 package httpd
 
-import "net/http"
+import (
+	"net/http"
+
+	"newel/internal/href"
+)
 
 // Assets are the built client files: where each is, and what serves them.
 type Assets interface {
@@ -15,7 +19,7 @@ type Assets interface {
 // all the same, unadorned.
 func (s *Server) asset(name string) string {
 	if s.built == nil {
-		return "/assets/" + name
+		return href.Asset(name)
 	}
 	return s.built.Asset(name)
 }

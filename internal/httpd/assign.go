@@ -7,6 +7,7 @@ import (
 	"github.com/a-h/templ"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -14,12 +15,12 @@ import (
 
 func (s *Server) teachingRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/caseload", Needs: newel.SeeCaseload, Handle: s.caseload},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assignPage},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/assign", Needs: newel.AssignProgram, Handle: s.assign},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}", Needs: newel.SeeLearner, Handle: s.placement},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/decide", Needs: newel.Decide, Handle: s.decide},
-		{Method: http.MethodGet, Pattern: "/progress/{placement}", Needs: newel.SeeProgress, Handle: s.familyProgress},
+		{Method: http.MethodGet, Pattern: href.Caseload, Needs: newel.SeeCaseload, Handle: s.caseload},
+		{Method: http.MethodGet, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: s.assignPage},
+		{Method: http.MethodPost, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: s.assign},
+		{Method: http.MethodGet, Pattern: string(href.Placement), Needs: newel.SeeLearner, Handle: s.placement},
+		{Method: http.MethodPost, Pattern: string(href.PlacementDecide), Needs: newel.Decide, Handle: s.decide},
+		{Method: http.MethodGet, Pattern: string(href.Progress), Needs: newel.SeeProgress, Handle: s.familyProgress},
 	}
 }
 
@@ -57,9 +58,9 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	t := s.printer(r)
-	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, Back: "/learners/" + id.String(), Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
+	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: id, Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
 	for _, key := range v.Missing {
-		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: m.Back + missingPage(key)})
+		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: missingPage(id, key)})
 	}
 	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
 	for _, p := range v.Programs {
@@ -78,11 +79,11 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 }
 
 // missingPage is where what is missing can be put right.
-func missingPage(key string) string {
+func missingPage(id newel.LearnerID, key string) string {
 	if strings.Contains(key, ".consent_") {
-		return "/consents"
+		return href.LearnerConsents.To(id)
 	}
-	return "/care"
+	return href.LearnerCare.To(id)
 }
 
 // learnerPrograms is the part of a learner's page about programs.
@@ -94,7 +95,7 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 	}
 	m := view.LearnerProgramsPart{T: t}
 	if actor.Can(newel.AssignProgram) {
-		m.Assign = "/learners/" + l.ID.String() + "/assign"
+		m.Assign = href.LearnerAssign.To(l.ID)
 	}
 	for _, p := range programs {
 		line := learnerProgramLine(t, p)
@@ -114,17 +115,17 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 
 func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
 	line := view.LearnerProgramLine{
-		Title: p.Program, Href: "/programs/" + p.ProgramID.String(), State: t.Text("taught." + string(p.State)),
+		Title: p.Program, Href: href.Program.To(p.ProgramID), State: t.Text("taught." + string(p.State)),
 		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p),
 	}
 	if n := len(p.Placements); n > 0 {
-		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: "/placements/" + p.Placements[n-1].ID.String() + "/program"}
+		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: href.PlacementProgram.To(p.Placements[n-1].ID)}
 	}
 	for _, strand := range p.Strands {
 		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(newel.Strand{Steps: strand.Steps}), strand.At, strand.Climbed)}
 		run.At = run.Stair.Name
 		if strand.Placement != nil {
-			run.Href = "/placements/" + strand.Placement.ID.String()
+			run.Href = href.Placement.To(strand.Placement.ID)
 		}
 		line.Runs = append(line.Runs, run)
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 )
 
@@ -170,10 +171,10 @@ func wantsPage(r *http.Request) bool {
 
 // toSignIn leads to the sign-in page and from there back.
 func toSignIn(r *http.Request) string {
-	if back := r.URL.RequestURI(); back != "/" && safeReturn(back) == back {
-		return "/sign-in?next=" + url.QueryEscape(back)
+	if back := r.URL.RequestURI(); back != href.Home && safeReturn(back) == back {
+		return href.SignInThen(back)
 	}
-	return "/sign-in"
+	return href.SignIn
 }
 
 // safeReturn gives the path if it lies on this site, and the start page if
@@ -182,11 +183,11 @@ func safeReturn(path string) string {
 	u, err := url.Parse(path)
 	switch {
 	case err != nil, u.IsAbs(), u.Host != "", u.User != nil, u.Opaque != "":
-		return "/"
+		return href.Home
 	case !strings.HasPrefix(path, "/"), strings.HasPrefix(path, "//"), strings.ContainsAny(path, "\\\x00\r\n\t"):
-		return "/"
-	case strings.HasPrefix(u.Path, "//"), strings.HasPrefix(u.Path, "/sign-"):
-		return "/"
+		return href.Home
+	case strings.HasPrefix(u.Path, "//"), strings.HasPrefix(u.Path, href.SignIn), strings.HasPrefix(u.Path, href.SignOut):
+		return href.Home
 	}
 	return path
 }
@@ -195,13 +196,13 @@ func safeReturn(path string) string {
 func startPage(a newel.Actor) string {
 	switch {
 	case a.Can(newel.SeeCaseload):
-		return "/caseload"
+		return href.Caseload
 	case a.Can(newel.TeachToday):
-		return "/today"
+		return href.Today
 	case a.Can(newel.ManageAccounts):
-		return "/people"
+		return href.People
 	case a.Can(newel.SeeFamilies):
-		return "/families"
+		return href.Families
 	}
-	return "/sign-in"
+	return href.SignIn
 }

@@ -5,6 +5,7 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -39,20 +40,19 @@ func (s *Server) showBranch(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	if !p.Open() {
-		return see(w, r, "/placements/"+id.String())
+		return see(w, r, href.Placement.To(id))
 	}
 	m := branchPage(t, p, values, problems)
 	return s.page(w, r, status, page{Title: m.Title, Section: "caseload"}, view.Branch(m))
 }
 
 func branchPage(t *message.Printer, p app.Progress, values url.Values, problems map[string]string) view.BranchPage {
-	path := "/placements/" + p.Placement.ID.String()
 	after := p.Latest()
 	if values != nil {
 		after = values.Get("after")
 	}
 	m := view.BranchPage{
-		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: path + "/decide", Token: newToken(), After: after,
+		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementDecide.To(p.Placement.ID), Token: newToken(), After: after,
 		Title: t.Text("branch.title", "step", p.Step.Label), Lead: t.Text("branch.lead", "learner", p.Learner.Nickname, "name", p.Step.Name),
 		Stair: stairOf(t, stepRows(p.Strand), p.Step.Key, p.Climbed),
 		Thin:  view.Field{Name: "thin", Label: t.Text("branch.steps"), Error: problems["thin"]},
@@ -108,8 +108,8 @@ func thinForm(t *message.Printer, p app.Progress, n int, values url.Values, prob
 // placementCrumbs lead back from a page about a placement.
 func placementCrumbs(t *message.Printer, p app.Progress) []view.Link {
 	return []view.Link{
-		{Label: t.Text("nav.caseload"), Href: "/caseload"},
-		{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
-		{Label: p.Version.Document.Title, Href: "/placements/" + p.Placement.ID.String()},
+		{Label: t.Text("nav.caseload"), Href: href.Caseload},
+		{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},
+		{Label: p.Version.Document.Title, Href: href.Placement.To(p.Placement.ID)},
 	}
 }

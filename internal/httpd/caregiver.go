@@ -3,18 +3,19 @@ package httpd
 import (
 	"net/http"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 )
 
 func (s *Server) caregiverRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/today", Public: true, Handle: s.phoneShell},
-		{Method: http.MethodGet, Pattern: "/teach/{placement}", Public: true, Handle: s.phoneShell},
-		{Method: http.MethodGet, Pattern: "/record/{placement}", Public: true, Handle: s.phoneShell},
-		{Method: http.MethodGet, Pattern: "/leave", Public: true, Handle: s.phoneShell},
-		{Method: http.MethodGet, Pattern: "/sw.js", Public: true, Handle: s.serviceWorker},
-		{Method: http.MethodGet, Pattern: "/manifest.webmanifest", Public: true, Handle: s.webManifest},
-		{Method: http.MethodGet, Pattern: "/kits/{placement}", Needs: newel.RecordSession, Handle: s.kit},
+		{Method: http.MethodGet, Pattern: href.Today, Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: string(href.Teach), Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: string(href.Record), Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: href.Leave, Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: href.ServiceWorker, Public: true, Handle: s.serviceWorker},
+		{Method: http.MethodGet, Pattern: href.Manifest, Public: true, Handle: s.webManifest},
+		{Method: http.MethodGet, Pattern: string(href.Kit), Needs: newel.RecordSession, Handle: s.kit},
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -67,11 +68,11 @@ func caseloadHref(f app.CaseloadFilter, fragment string) string {
 	if f.Page > 1 {
 		q.Set("page", strconv.Itoa(f.Page))
 	}
-	href := "/caseload"
+	page := href.Caseload
 	if len(q) > 0 {
-		href += "?" + q.Encode()
+		page += "?" + q.Encode()
 	}
-	return href + fragment
+	return page + fragment
 }
 
 // seenTogether records that the ticked rows were seen, or all that a family's
@@ -182,7 +183,7 @@ func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.Caseload
 		f.Fields = append(f.Fields, field)
 	}
 	if filtered {
-		f.Clear = &view.Link{Label: t.Text("caseload.clear"), Href: "/caseload"}
+		f.Clear = &view.Link{Label: t.Text("caseload.clear"), Href: href.Caseload}
 	}
 	return f
 }
@@ -191,7 +192,7 @@ func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.Caseload
 func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []app.Session) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
-		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: "/recordings/" + s.ID.String()}
+		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}
 	}
 	return view.NewStay(t, text, levels, said, recorded)
 }
@@ -211,10 +212,10 @@ func seenValue(r newel.CaseloadRow) string { return r.PlacementID.String() + ":"
 
 func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool) view.AskRow {
 	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
-	href := "/placements/" + i.PlacementID.String()
+	page := href.Placement.To(i.PlacementID)
 	row := view.AskRow{
-		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: href, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
-		Sentence: withTargets(stay, caseloadReason(t, g, i, stay)), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: href},
+		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: page, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
+		Sentence: withTargets(stay, caseloadReason(t, g, i, stay)), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: page},
 		Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
 	}
 	stair := stairOf(t, i.Steps, i.StepKey, nil)
@@ -236,15 +237,15 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 		row.Tick, row.TickName = []string{strings.Join(values, ",")}, t.Text("caseload.tick")
 	}
 	if g == app.GroupLook || g == app.GroupDiffers {
-		row.Causes, row.CausesName = causesOf(t, i, href, mayDecide), t.Text("check.head")
+		row.Causes, row.CausesName = causesOf(t, i, mayDecide), t.Text("check.head")
 	}
 	if mayDecide {
 		row.Decide = view.DecideButtons{
-			Label: t.Text("decide.for", "learner", i.Learner, "program", i.Program), Action: row.Href + "/decide", Token: newToken(),
-			After: i.LatestDecision(), Back: "caseload", Acts: rowActs(t, g, i, row.Href),
+			Label: t.Text("decide.for", "learner", i.Learner, "program", i.Program), Action: href.PlacementDecide.To(i.PlacementID), Token: newToken(),
+			After: i.LatestDecision(), Back: "caseload", Acts: rowActs(t, g, i),
 		}
 		if g == app.GroupIdle {
-			row.Decide.Action, row.Decide.Rows, row.Decide.Back = "/caseload/seen", values, ""
+			row.Decide.Action, row.Decide.Rows, row.Decide.Back = href.CaseloadSeen, values, ""
 		}
 	}
 	return row
@@ -254,7 +255,7 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 // and gives what "seen" sends.
 func familyRow(t *message.Printer, i app.CaseloadItem, row *view.AskRow) []string {
 	values := []string{seenValue(i.CaseloadRow)}
-	row.Learner, row.Href = t.Text("caseload.family", "family", i.Family), "/families/"+i.FamilyID.String()
+	row.Learner, row.Href = t.Text("caseload.family", "family", i.Family), href.Family.To(i.FamilyID)
 	row.Program, row.Step, row.Stair = i.Learner, "", nil
 	all := append([]newel.CaseloadRow{i.CaseloadRow}, i.Also...)
 	for _, r := range all {
@@ -262,7 +263,7 @@ func familyRow(t *message.Printer, i app.CaseloadItem, row *view.AskRow) []strin
 		if r.LearnerID != i.LearnerID {
 			label = r.Learner + ": " + label
 		}
-		row.Also = append(row.Also, view.Link{Label: label, Href: "/placements/" + r.PlacementID.String()})
+		row.Also = append(row.Also, view.Link{Label: label, Href: href.Placement.To(r.PlacementID)})
 	}
 	for _, r := range i.Also {
 		values = append(values, seenValue(r))
@@ -315,17 +316,19 @@ func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
 	if g == app.GroupRecord {
 		for _, pair := range app.Twice(i.CaseloadRow) {
 			for n, id := range pair {
-				links = append(links, view.Link{Label: t.Text([]string{"record.first", "record.second"}[n]), Href: "/recordings/" + id})
+				if recording, err := newel.ParseID[newel.RecordingID](id); err == nil {
+					links = append(links, view.Link{Label: t.Text([]string{"record.first", "record.second"}[n]), Href: href.Recording.To(recording)})
+				}
 			}
 		}
 		if app.LateOpen(i.CaseloadRow) {
 			for n, id := range i.Late.Sessions {
-				links = append(links, view.Link{Label: t.Text("late.open", "n", n+1), Href: "/recordings/" + id.String()})
+				links = append(links, view.Link{Label: t.Text("late.open", "n", n+1), Href: href.Recording.To(id)})
 			}
 		}
 	}
 	if i.Held > 0 {
-		links = append(links, view.Link{Label: t.Text("late.to_quarantine"), Href: "/quarantine"})
+		links = append(links, view.Link{Label: t.Text("late.to_quarantine"), Href: href.Quarantine})
 	}
 	return links
 }
@@ -452,17 +455,17 @@ func restsOn(t *message.Printer, stay view.Stay) string {
 // rowActs are the decisions that fit what a row asks. Only an advance that
 // follows from the agreed criterion is solid; where judgement is asked none
 // is. Those that want a reason lead to the page with the form.
-func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) []view.Act {
+func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Act {
 	kind := func(k newel.DecisionKind, glyph view.Glyph, label string) view.Act {
 		return view.Act{Glyph: glyph, Label: label, Name: "kind", Value: string(k)}
 	}
 	write := func(k newel.DecisionKind, glyph view.Glyph, label string) view.Act {
-		return view.Act{Glyph: glyph, Label: label, Href: page + "?kind=" + string(k) + "#decide"}
+		return view.Act{Glyph: glyph, Label: label, Href: href.DecideAs(i.PlacementID, string(k))}
 	}
 	hold := write(newel.DecisionHold, view.GlyphHold, t.Text("decide.hold"))
 	seen := kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))
 	pause := write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause"))
-	branch := view.Act{Glyph: view.GlyphBranch, Label: t.Text("decide.branch_off", "step", i.StepLabel), Href: page + "/branch"}
+	branch := view.Act{Glyph: view.GlyphBranch, Label: t.Text("decide.branch_off", "step", i.StepLabel), Href: href.PlacementBranch.To(i.PlacementID)}
 	revise := write(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.revise_step", "step", i.StepLabel))
 	back := pause
 	if p := i.Previous(); p != nil {
@@ -474,7 +477,7 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 		advance.Solid = true
 		return []view.Act{advance, hold, seen}
 	case g == app.GroupIdle:
-		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: page + "/ask?about=idle"}
+		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: href.AskAbout(i.PlacementID, "idle")}
 		return []view.Act{ask, write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_until")), kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))}
 	case g == app.GroupSaidNo:
 		if back.Value == pause.Value && back.Href == pause.Href {
@@ -482,7 +485,7 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 		}
 		return []view.Act{back, pause, seen}
 	case g == app.GroupAgain && app.Due(i.CaseloadRow):
-		say := view.Act{Glyph: view.GlyphRevise, Label: t.Text("verdict.ask"), Href: page + "#decision-" + i.Due.Decision.String()}
+		say := view.Act{Glyph: view.GlyphRevise, Label: t.Text("verdict.ask"), Href: href.Decision(i.PlacementID, i.Due.Decision)}
 		return []view.Act{say, hold, seen}
 	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
 		take := kind(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.take_over", "n", i.Newest))
@@ -495,7 +498,7 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem, page string) [
 	case g == app.GroupDiffers:
 		return []view.Act{revise, hold, seen}
 	case g == app.GroupAnswer || g == app.GroupUnlooked || g == app.GroupRecord:
-		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: page + "#decide"}, seen}
+		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: href.Decide(i.PlacementID)}, seen}
 	}
 	return []view.Act{back, hold, seen}
 }
@@ -558,8 +561,8 @@ func quietPages(c app.Caseload) []view.Link {
 
 func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
 	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
-	href := "/placements/" + i.PlacementID.String()
-	result, marks := view.Link{Href: href}, []view.Mark(nil)
+	page := href.Placement.To(i.PlacementID)
+	result, marks := view.Link{Href: page}, []view.Mark(nil)
 	if n := len(stay.Sessions); n > 0 {
 		last := stay.Sessions[n-1]
 		result.Label, marks = stay.Result(last), stay.Marks(last)
@@ -573,7 +576,7 @@ func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
 		last = t.DayShort(i.Gist.Last)
 	}
 	return view.Row{Cells: []templ.Component{
-		view.Linked(view.Link{Label: i.Learner, Href: href}), view.Plainly(i.Program),
+		view.Linked(view.Link{Label: i.Learner, Href: page}), view.Plainly(i.Program),
 		view.StepCell(stairOf(t, i.Steps, i.StepKey, nil), stepText(i.Role, i.StepLabel, i.StepName)),
 		view.Plainly(t.DayShort(i.BeganOn)), view.Plainly(strconv.Itoa(len(i.Said.Sessions))), view.Plainly(last),
 		view.MarksCell(marks, view.MarkNames(t)), view.ResultCell(result), view.Plainly(reading),

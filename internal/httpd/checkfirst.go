@@ -2,6 +2,7 @@ package httpd
 
 import (
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -9,7 +10,7 @@ import (
 
 // causesOf says of each usual cause what the row's sessions know; what is not
 // known can be asked.
-func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) []view.Cause {
+func causesOf(t *message.Printer, i app.CaseloadItem, mayAsk bool) []view.Cause {
 	c := i.CheckFirst()
 	causes := []view.Cause{
 		{Name: t.Text("check.planned"), Known: planned(t, c)},
@@ -22,11 +23,11 @@ func causesOf(t *message.Printer, i app.CaseloadItem, href string, mayAsk bool) 
 	for n, about := range []string{"planned", "willing", "reward", "before", "where", "help"} {
 		switch {
 		case about == "planned" && mayAsk:
-			causes[n].Do = &view.Link{Label: t.Text("check.look_on"), Href: href + "/fidelity"}
+			causes[n].Do = &view.Link{Label: t.Text("check.look_on"), Href: href.PlacementFidelity.To(i.PlacementID)}
 		case about == "where" || about == "help":
-			causes[n].Do = &view.Link{Label: t.Text("check.open"), Href: href + "#graph"}
+			causes[n].Do = &view.Link{Label: t.Text("check.open"), Href: href.Placement.To(i.PlacementID) + "#graph"}
 		case mayAsk:
-			causes[n].Do = &view.Link{Label: t.Text("check.ask"), Href: href + "/ask?about=" + about}
+			causes[n].Do = &view.Link{Label: t.Text("check.ask"), Href: href.AskAbout(i.PlacementID, about)}
 		}
 	}
 	return causes

@@ -5,6 +5,7 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -32,13 +33,13 @@ func (s *Server) showConsents(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/learners/"+id.String()+"/consents"
+	t := s.printer(r)
 	if sent.values == nil {
 		sent.values = url.Values{"given_on": {c.Today.String()}}
 	}
 	p := view.ConsentPage{
-		Form: s.formState(r, path, sent.values, sent.problems), Name: c.Learner.Nickname, Consents: consentLines(t, c.Consents),
-		Back: view.Link{Label: c.Family.Name, Href: "/families/" + c.Family.ID.String()},
+		Form: s.formState(r, href.LearnerConsents.To(id), sent.values, sent.problems), Name: c.Learner.Nickname, Consents: consentLines(t, c.Consents),
+		Back: view.Link{Label: c.Family.Name, Href: href.Family.To(c.Family.ID)},
 	}
 	standing := 0
 	for i, consent := range c.Consents {
@@ -46,7 +47,7 @@ func (s *Server) showConsents(w http.ResponseWriter, r *http.Request, status int
 			continue
 		}
 		standing++
-		form := s.formState(r, path+"/"+consent.ID.String()+"/withdraw", url.Values{"withdrawn_on": {c.Today.String()}}, nil)
+		form := s.formState(r, href.LearnerConsentWithdraw.To(id, consent.ID), url.Values{"withdrawn_on": {c.Today.String()}}, nil)
 		if consent.ID == sent.withdrawing {
 			form.Values, form.Errors = sent.withdrawn, sent.withdrawProblems
 		}

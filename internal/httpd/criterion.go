@@ -9,6 +9,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -106,7 +107,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[newel.StepField(m.Key, "trials")],
 	})
 	box := boxOf(r, m.T, v)
-	box.Path = m.Path + "/criterion?step=" + m.Key
+	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
 		Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
 		Error: m.Problems[name], Required: true,
@@ -210,6 +211,6 @@ func hush(w http.ResponseWriter, r *http.Request, key string) {
 		value = c.Value + "-" + key
 	}
 	http.SetCookie(w, &http.Cookie{
-		Name: hushCookie, Value: value, Path: "/programs", MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil,
+		Name: hushCookie, Value: value, Path: href.Programs, MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil,
 	})
 }

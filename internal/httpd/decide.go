@@ -8,6 +8,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -15,15 +16,15 @@ import (
 
 func (s *Server) decisionRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPost, Pattern: "/caseload/seen", Needs: newel.Decide, Handle: s.seenTogether},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/own", Needs: newel.Decide, Handle: s.own},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/own", Needs: newel.Decide, Handle: s.setOwn},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/branch", Needs: newel.Decide, Handle: s.branch},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.ask},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/ask", Needs: newel.Decide, Handle: s.postAsk},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/decisions/{decision}/verdict", Needs: newel.Decide, Handle: s.sayWhatCame},
-		{Method: http.MethodGet, Pattern: "/questions", Needs: newel.TeachToday, Handle: s.questions},
-		{Method: http.MethodPost, Pattern: "/questions/{question}", Needs: newel.TeachToday, Handle: s.answerQuestion},
+		{Method: http.MethodPost, Pattern: href.CaseloadSeen, Needs: newel.Decide, Handle: s.seenTogether},
+		{Method: http.MethodGet, Pattern: string(href.PlacementOwn), Needs: newel.Decide, Handle: s.own},
+		{Method: http.MethodPost, Pattern: string(href.PlacementOwn), Needs: newel.Decide, Handle: s.setOwn},
+		{Method: http.MethodGet, Pattern: string(href.PlacementBranch), Needs: newel.Decide, Handle: s.branch},
+		{Method: http.MethodGet, Pattern: string(href.PlacementAsk), Needs: newel.Decide, Handle: s.ask},
+		{Method: http.MethodPost, Pattern: string(href.PlacementAsk), Needs: newel.Decide, Handle: s.postAsk},
+		{Method: http.MethodPost, Pattern: string(href.PlacementVerdict), Needs: newel.Decide, Handle: s.sayWhatCame},
+		{Method: http.MethodGet, Pattern: href.Questions, Needs: newel.TeachToday, Handle: s.questions},
+		{Method: http.MethodPost, Pattern: string(href.Question), Needs: newel.TeachToday, Handle: s.answerQuestion},
 	}
 }
 
@@ -44,7 +45,7 @@ func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
 		in.Steps = thinSteps(values)
 	}
 	if values.Get("back") == "caseload" {
-		in.Back = "/caseload"
+		in.Back = href.Caseload
 	}
 	var location string
 	if err == nil {
@@ -117,7 +118,7 @@ func pageActs(t *message.Printer, p app.Progress) []view.Act {
 
 func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.DecideForm {
 	f := &view.DecideForm{
-		Action: "/placements/" + p.Placement.ID.String() + "/decide", Token: newToken(), After: p.Latest(),
+		Action: href.PlacementDecide.To(p.Placement.ID), Token: newToken(), After: p.Latest(),
 		Kind:     view.Field{Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
 		To:       view.Field{Name: "to", Label: t.Text("decide.to"), Value: in.To, Hint: t.Text("decide.to_hint")},
 		Reason:   view.Field{Name: "reason", Label: t.Text("decide.reason"), Value: in.Reason, Hint: t.Text("decide.reason_hint")},
@@ -133,9 +134,9 @@ func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 	if p.Assignment.State == newel.AssignmentPaused {
 		kinds[3] = newel.DecisionResume
 	}
-	f.Own = view.Link{Label: t.Text("decide.own"), Href: "/placements/" + p.Placement.ID.String() + "/own"}
-	f.Branch = view.Link{Label: t.Text("decide.branch"), Href: "/placements/" + p.Placement.ID.String() + "/branch"}
-	f.Ask = view.Link{Label: t.Text("decide.ask"), Href: "/placements/" + p.Placement.ID.String() + "/ask"}
+	f.Own = view.Link{Label: t.Text("decide.own"), Href: href.PlacementOwn.To(p.Placement.ID)}
+	f.Branch = view.Link{Label: t.Text("decide.branch"), Href: href.PlacementBranch.To(p.Placement.ID)}
+	f.Ask = view.Link{Label: t.Text("decide.ask"), Href: href.PlacementAsk.To(p.Placement.ID)}
 	f.Notes = decideNotes(t, p)
 	if f.Reason.Value == "" {
 		f.Reason.Value = quoted(t, p)

@@ -4,6 +4,7 @@ import (
 	"crypto/subtle"
 	"net/http"
 
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -21,8 +22,8 @@ func (s *Server) demoRoutes() []Route {
 		return nil
 	}
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/demo/{key}/{who}", Public: true, Handle: s.doorPage},
-		{Method: http.MethodPost, Pattern: "/demo/{key}/{who}", Public: true, Handle: s.postDoor},
+		{Method: http.MethodGet, Pattern: string(href.Demo), Public: true, Handle: s.doorPage},
+		{Method: http.MethodPost, Pattern: string(href.Demo), Public: true, Handle: s.postDoor},
 	}
 }
 
@@ -71,10 +72,10 @@ func (s *Server) postDoor(w http.ResponseWriter, r *http.Request) error {
 		if err := s.joinPhone(w, r, device); err != nil {
 			return err
 		}
-		return see(w, r, "/")
+		return see(w, r, href.Home)
 	}
 	if err := s.signIn(r, who); err != nil {
 		return err
 	}
-	return see(w, r, "/")
+	return see(w, r, href.Home)
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -46,10 +47,10 @@ func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m
 // draftPage shows one pane of the editor: that of the query, if there is such
 // a step or role.
 func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, query url.Values) view.DraftPage {
-	t, path := s.printer(r), "/programs/"+v.Program.ID.String()
+	t := s.printer(r)
 	document := v.Draft.Document
 	m := view.DraftPage{
-		T: t, Token: newToken(), Path: path + "/draft", Program: path, Title: v.Program.Title, Rev: v.Draft.Rev,
+		T: t, Token: newToken(), Path: href.Draft.To(v.Program.ID), Program: v.Program.ID, Title: v.Program.Title, Rev: v.Draft.Rev,
 		Who: mustActor(r).Account.String(), MayPublish: mustActor(r).Can(newel.PublishProgram),
 		Sheet: sheet, Document: &document, Published: v.Published, Saved: s.savedText(r, v.Draft),
 	}
@@ -195,7 +196,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 		return s.draftRefused(w, r, id, in, do, pane, err)
 	case wantsJSON(r) && out.View.Draft.Rev > 0:
 		return s.draftJSON(w, r, http.StatusOK, out, pane)
-	case in.Edit == nil && out.Location == "/programs/"+id.String()+"/draft":
+	case in.Edit == nil && out.Location == href.Draft.To(id):
 		return see(w, r, out.Location+pane+"#pane")
 	}
 	return see(w, r, out.Location)

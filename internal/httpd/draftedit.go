@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 	"newel/internal/writing"
@@ -49,9 +50,9 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	case "go-publish":
 		return stay(view.PaneQuery(view.PublishPane, "") + "#pane")
 	case "pictures":
-		return stay("/pictures?step=" + key)
+		return stay(href.StepPictures(key))
 	case "ladder":
-		return stay("/ladder?strand=" + key + "&after=" + more)
+		return stay(href.LadderAfter(key, more))
 	case "add":
 		return edit(func(d *newel.Document) (string, string) { return written(d, d.AddStepAfter(key, more)), "" })
 	case "next":

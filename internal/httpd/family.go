@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -17,22 +18,22 @@ import (
 func (s *Server) familyRoutes() []Route {
 	manage, invite := newel.ManageFamilies, newel.InviteCaregiver
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/families", Needs: newel.SeeFamilies, Handle: s.familiesPage},
-		{Method: http.MethodGet, Pattern: "/families/new", Needs: manage, Handle: s.newFamilyPage},
-		{Method: http.MethodPost, Pattern: "/families/new", Needs: manage, Handle: s.postNewFamily},
-		{Method: http.MethodGet, Pattern: "/families/{family}", Needs: newel.SeeFamilies, Handle: s.familyPage},
-		{Method: http.MethodGet, Pattern: "/families/{family}/edit", Needs: manage, Handle: s.editFamilyPage},
-		{Method: http.MethodPost, Pattern: "/families/{family}/edit", Needs: manage, Handle: s.postEditFamily},
-		{Method: http.MethodPost, Pattern: "/families/{family}/people", Needs: manage, Handle: s.postNewPerson},
-		{Method: http.MethodPost, Pattern: "/families/{family}/caseload", Needs: manage, Handle: s.deed(s.lookAfter)},
-		{Method: http.MethodPost, Pattern: "/families/{family}/caseload/leave", Needs: manage, Handle: s.deed(s.letGo)},
-		{Method: http.MethodGet, Pattern: "/families/{family}/training/{program}", Needs: newel.SeeLearner, Handle: s.trainingPage},
-		{Method: http.MethodPost, Pattern: "/families/{family}/training/{program}", Needs: newel.TrainCaregiver, Handle: s.postTraining},
-		{Method: http.MethodGet, Pattern: "/persons/{person}", Needs: manage, Handle: s.personPage},
-		{Method: http.MethodPost, Pattern: "/persons/{person}", Needs: manage, Handle: s.postPerson},
-		{Method: http.MethodPost, Pattern: "/persons/{person}/invite", Needs: invite, Handle: s.postInvite},
-		{Method: http.MethodPost, Pattern: "/invitations/{invitation}/revoke", Needs: invite, Handle: s.deed(s.revokeInvitation)},
-		{Method: http.MethodPost, Pattern: "/devices/{device}/cut", Needs: invite, Handle: s.deed(s.cutDevice)},
+		{Method: http.MethodGet, Pattern: href.Families, Needs: newel.SeeFamilies, Handle: s.familiesPage},
+		{Method: http.MethodGet, Pattern: href.NewFamily, Needs: manage, Handle: s.newFamilyPage},
+		{Method: http.MethodPost, Pattern: href.NewFamily, Needs: manage, Handle: s.postNewFamily},
+		{Method: http.MethodGet, Pattern: string(href.Family), Needs: newel.SeeFamilies, Handle: s.familyPage},
+		{Method: http.MethodGet, Pattern: string(href.FamilyEdit), Needs: manage, Handle: s.editFamilyPage},
+		{Method: http.MethodPost, Pattern: string(href.FamilyEdit), Needs: manage, Handle: s.postEditFamily},
+		{Method: http.MethodPost, Pattern: string(href.FamilyPeople), Needs: manage, Handle: s.postNewPerson},
+		{Method: http.MethodPost, Pattern: string(href.FamilyCaseload), Needs: manage, Handle: s.deed(s.lookAfter)},
+		{Method: http.MethodPost, Pattern: string(href.FamilyCaseloadLeave), Needs: manage, Handle: s.deed(s.letGo)},
+		{Method: http.MethodGet, Pattern: string(href.FamilyTraining), Needs: newel.SeeLearner, Handle: s.trainingPage},
+		{Method: http.MethodPost, Pattern: string(href.FamilyTraining), Needs: newel.TrainCaregiver, Handle: s.postTraining},
+		{Method: http.MethodGet, Pattern: string(href.Person), Needs: manage, Handle: s.personPage},
+		{Method: http.MethodPost, Pattern: string(href.Person), Needs: manage, Handle: s.postPerson},
+		{Method: http.MethodPost, Pattern: string(href.PersonInvite), Needs: invite, Handle: s.postInvite},
+		{Method: http.MethodPost, Pattern: string(href.InvitationRevoke), Needs: invite, Handle: s.deed(s.revokeInvitation)},
+		{Method: http.MethodPost, Pattern: string(href.DeviceCut), Needs: invite, Handle: s.deed(s.cutDevice)},
 	}
 }
 
@@ -44,7 +45,7 @@ func (s *Server) familiesPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := view.FamiliesPage{T: s.printer(r), MayAdd: actor.Can(newel.ManageFamilies)}
 	for _, f := range lines {
-		line := view.FamilyLine{Name: f.Name, Href: "/families/" + f.ID.String(), TimeZone: f.TimeZone}
+		line := view.FamilyLine{Name: f.Name, Href: href.Family.To(f.ID), TimeZone: f.TimeZone}
 		for _, l := range f.Learners {
 			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: learnerHref(actor, l.ID)})
 		}
@@ -58,7 +59,7 @@ func learnerHref(actor newel.Actor, id newel.LearnerID) string {
 	if !actor.Can(newel.SeeLearner) {
 		return ""
 	}
-	return "/learners/" + id.String()
+	return href.Learner.To(id)
 }
 
 func familyInput(values url.Values) app.FamilyInput {
@@ -76,8 +77,8 @@ func (s *Server) newFamilyPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) showNewFamily(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
 	t := s.printer(r)
 	p := view.FamilyFormPage{
-		Form: s.formState(r, "/families/new", values, problems), Title: t.Text("families.add"), Lead: t.Text("families.add_lead"),
-		Back: view.Link{Label: t.Text("families.title"), Href: "/families"}, Button: t.Text("families.add_button"), Languages: s.languages(t),
+		Form: s.formState(r, href.NewFamily, values, problems), Title: t.Text("families.add"), Lead: t.Text("families.add_lead"),
+		Back: view.Link{Label: t.Text("families.title"), Href: href.Families}, Button: t.Text("families.add_button"), Languages: s.languages(t),
 	}
 	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.FamilyForm(p))
 }
@@ -116,14 +117,14 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/families/"+id.String()
+	t := s.printer(r)
 	p := view.FamilyPage{
-		Form: s.formState(r, path, values, problems), Name: f.Name, Path: path, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
+		Form: s.formState(r, href.Family.To(id), values, problems), ID: id, Name: f.Name, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
 		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
 		Learners: learnerLines(t, actor, f.Learners),
 	}
 	if actor.Can(newel.SeeLearner) {
-		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: path + "/messages"}
+		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: href.FamilyMessages.To(id)}
 		p.Training = &view.TrainingPart{T: t, Lines: trainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {
@@ -150,10 +151,10 @@ func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learne
 	for _, l := range learners {
 		line := view.LearnerLine{Name: l.Nickname, Href: learnerHref(actor, l.ID), Born: bornWords(t, l)}
 		if actor.Can(newel.ManageFamilies) {
-			line.Edit = "/learners/" + l.ID.String() + "/edit"
+			line.Edit = href.LearnerEdit.To(l.ID)
 		}
 		if actor.Can(newel.RecordConsent) {
-			line.Consents = "/learners/" + l.ID.String() + "/consents"
+			line.Consents = href.LearnerConsents.To(l.ID)
 		}
 		lines = append(lines, line)
 	}
@@ -169,11 +170,11 @@ func bornWords(t *message.Printer, l newel.Learner) string {
 }
 
 func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
-	line := view.PersonLine{Name: p.Name, Path: "/persons/" + p.ID.String()}
+	line := view.PersonLine{Name: p.Name, ID: p.ID}
 	switch {
 	case p.Invitation != nil:
 		line.Way = t.Text("families.way_invited", "until", t.Day(newel.DayOf(p.Invitation.ExpiresAt, zone)))
-		line.Revoke = "/invitations/" + p.Invitation.ID.String() + "/revoke"
+		line.Revoke = href.InvitationRevoke.To(p.Invitation.ID)
 	case len(p.Devices) > 0:
 		line.Way = t.Text("families.way_devices", "n", len(p.Devices))
 	case p.Account != nil:
@@ -183,7 +184,7 @@ func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) vie
 	}
 	for _, d := range p.Devices {
 		line.Devices = append(line.Devices, view.DeviceLine{
-			Label: d.Label, Cut: "/devices/" + d.ID.String() + "/cut",
+			Label: d.Label, Cut: href.DeviceCut.To(d.ID),
 			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, zone)), "seen", t.Day(d.SeenOn)),
 		})
 	}
@@ -206,13 +207,13 @@ func (s *Server) showEditFamily(w http.ResponseWriter, r *http.Request, status i
 	if values == nil {
 		values = url.Values{"name": {f.Name}, "time_zone": {f.TimeZone}, "language": {f.Language}}
 	}
-	t, path := s.printer(r), "/families/"+id.String()
+	t := s.printer(r)
 	languages := s.languages(t)
 	if !slices.ContainsFunc(languages, func(o view.Option) bool { return o.Value == f.Language }) {
 		languages = append(languages, view.Option{Value: f.Language, Label: t.LanguageName(f.Language)})
 	}
 	p := view.FamilyFormPage{
-		Form: s.formState(r, path+"/edit", values, problems), Title: t.Text("families.change"), Back: view.Link{Label: f.Name, Href: path},
+		Form: s.formState(r, href.FamilyEdit.To(id), values, problems), Title: t.Text("families.change"), Back: view.Link{Label: f.Name, Href: href.Family.To(id)},
 		Button: t.Text("form.save"), Languages: languages,
 	}
 	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.FamilyForm(p))

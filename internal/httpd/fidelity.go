@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -13,9 +14,9 @@ import (
 
 func (s *Server) fidelityRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/fidelity", Needs: newel.Decide, Handle: s.lookOn},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/fidelity", Needs: newel.Decide, Handle: s.noteFidelity},
-		{Method: http.MethodPost, Pattern: "/placements/{placement}/fidelity/{fidelity}/withdraw", Needs: newel.Decide, Handle: s.deed(s.withdrawFidelity)},
+		{Method: http.MethodGet, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: s.lookOn},
+		{Method: http.MethodPost, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: s.noteFidelity},
+		{Method: http.MethodPost, Pattern: string(href.FidelityWithdraw), Needs: newel.Decide, Handle: s.deed(s.withdrawFidelity)},
 	}
 }
 
@@ -41,12 +42,11 @@ func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, status int, 
 			values.Set("person", people[0].ID.String())
 		}
 	}
-	path := "/placements/" + id.String()
-	form := s.formState(r, path+"/fidelity", values, problems)
+	form := s.formState(r, href.PlacementFidelity.To(id), values, problems)
 	m := view.LookOnPage{
 		T: t, Up: placementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
 		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
-		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: path + "/ask?about=planned"},
+		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: href.AskAbout(id, "planned")},
 	}
 	for _, who := range people {
 		m.People = append(m.People, view.Option{Value: who.ID.String(), Label: who.Name})
@@ -100,7 +100,7 @@ func (s *Server) withdrawFidelity(r *http.Request, _ url.Values, form app.Form) 
 // fidelityOf tells what was seen of how an assignment is taught. may: the actor
 // may note more, and take back.
 func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress, may bool) view.FidelityPart {
-	zone, path := zoneOf(p.Family.TimeZone), "/placements/"
+	zone := zoneOf(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}
 	for _, f := range p.Fidelity {
 		done, of := f.Points.Share()
@@ -120,7 +120,7 @@ func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress,
 		case f.WithdrawnAt != nil:
 			line.Withdrawn = t.Text("fidelity.withdrawn", "who", f.WithdrawnByName, "day", newel.DayOf(*f.WithdrawnAt, zone))
 		case may:
-			form := s.formState(r, path+f.PlacementID.String()+"/fidelity/"+f.ID.String()+"/withdraw", nil, nil)
+			form := s.formState(r, href.FidelityWithdraw.To(f.PlacementID, f.ID), nil, nil)
 			line.Withdraw = &form
 		}
 		m.Lines = append(m.Lines, line)
@@ -129,7 +129,7 @@ func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress,
 	case len(p.Version.Document.Checklist) == 0:
 		m.NoList = t.Text("fidelity.no_list")
 	case may:
-		m.LookOn = &view.Link{Label: t.Text("fidelity.look_on"), Href: path + p.Placement.ID.String() + "/fidelity"}
+		m.LookOn = &view.Link{Label: t.Text("fidelity.look_on"), Href: href.PlacementFidelity.To(p.Placement.ID)}
 	}
 	return m
 }

@@ -5,25 +5,24 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
 
-const helpScalesPath = "/help-scales"
-
 func (s *Server) helpScaleRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: helpScalesPath, Needs: newel.SeeLibrary, Handle: s.helpScales},
-		{Method: http.MethodPost, Pattern: helpScalesPath, Needs: newel.PublishProgram, Handle: s.addHelpScale},
-		{Method: http.MethodGet, Pattern: "/help-scales/{scale}", Needs: newel.SeeLibrary, Handle: s.helpScale},
-		{Method: http.MethodPost, Pattern: "/help-scales/{scale}", Needs: newel.PublishProgram, Handle: s.changeHelpScale},
-		{Method: http.MethodPost, Pattern: "/help-scales/{scale}/archive", Needs: newel.PublishProgram, Handle: s.deed(s.archiveHelpScale)},
+		{Method: http.MethodGet, Pattern: href.HelpScales, Needs: newel.SeeLibrary, Handle: s.helpScales},
+		{Method: http.MethodPost, Pattern: href.HelpScales, Needs: newel.PublishProgram, Handle: s.addHelpScale},
+		{Method: http.MethodGet, Pattern: string(href.HelpScale), Needs: newel.SeeLibrary, Handle: s.helpScale},
+		{Method: http.MethodPost, Pattern: string(href.HelpScale), Needs: newel.PublishProgram, Handle: s.changeHelpScale},
+		{Method: http.MethodPost, Pattern: string(href.HelpScaleArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveHelpScale)},
 	}
 }
 
 func helpScaleLine(s newel.HelpScale) view.HelpScaleLine {
 	return view.HelpScaleLine{
-		Link: view.Link{Label: s.Name, Href: helpScalesPath + "/" + s.ID.String()}, ID: s.ID.String(), Levels: s.Levels,
+		Link: view.Link{Label: s.Name, Href: href.HelpScale.To(s.ID)}, ID: s.ID, Levels: s.Levels,
 	}
 }
 
@@ -46,7 +45,7 @@ func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, status i
 		m.Scales = append(m.Scales, helpScaleLine(x))
 	}
 	if actor.Can(newel.PublishProgram) {
-		add := s.formState(r, helpScalesPath, values, problems)
+		add := s.formState(r, href.HelpScales, values, problems)
 		m.Add = &add
 	}
 	return s.page(w, r, status, page{Title: t.Text("helpscale.title"), Section: "library", Notice: problems["form"]}, view.HelpScales(m))

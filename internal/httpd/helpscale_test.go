@@ -7,6 +7,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"newel/internal/href"
 	"newel/internal/htmlcheck"
 )
 
@@ -16,12 +17,12 @@ func TestScaleOfHelp(t *testing.T) {
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
 
 	six := url.Values{"name": {"Our rail"}, "levels": {"a\nb\nc\nd\ne\nf"}}
-	lead.post(helpScalesPath, six).want(http.StatusUnprocessableEntity).check(
+	lead.post(href.HelpScales, six).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In(".problems li", htmlcheck.HasText("5 at most")), htmlcheck.In("textarea", htmlcheck.HasText("e f")))
-	lead.post(helpScalesPath, url.Values{"name": {"Our rail"}, "levels": {"point\nshow\nlight touch (touch)"}}).want(http.StatusSeeOther)
-	lead.post(helpScalesPath, url.Values{"name": {"our RAIL"}, "levels": {"point"}}).want(http.StatusUnprocessableEntity).check(
+	lead.post(href.HelpScales, url.Values{"name": {"Our rail"}, "levels": {"point\nshow\nlight touch (touch)"}}).want(http.StatusSeeOther)
+	lead.post(href.HelpScales, url.Values{"name": {"our RAIL"}, "levels": {"point"}}).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In(".problems li", htmlcheck.HasText("already a hierarchy called “Our rail”")))
-	trainee.get(helpScalesPath).want(http.StatusOK).check(htmlcheck.Count(".skillrows ol li", 3), htmlcheck.Count("main form", 0))
+	trainee.get(href.HelpScales).want(http.StatusOK).check(htmlcheck.Count(".skillrows ol li", 3), htmlcheck.Count("main form", 0))
 
 	draft := begin(trainee)
 	typed := with(trainee.get(draft).want(http.StatusOK).form("#draft"), "purpose", "Clean hands.", "do", "take-scale")
@@ -32,7 +33,7 @@ func TestScaleOfHelp(t *testing.T) {
 	}
 
 	scale := ""
-	lead.get(helpScalesPath).check(htmlcheck.In(".skillrows a", htmlcheck.HasText("Our rail")), htmlcheck.Each(".skillrows a", func(n *html.Node) error {
+	lead.get(href.HelpScales).check(htmlcheck.In(".skillrows a", htmlcheck.HasText("Our rail")), htmlcheck.Each(".skillrows a", func(n *html.Node) error {
 		scale, _ = htmlcheck.Attr(n, "href")
 		return nil
 	}))

@@ -6,6 +6,7 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -13,12 +14,12 @@ import (
 
 func (s *Server) incidentRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/incidents", Needs: newel.TeachToday, Handle: s.ownIncidents},
-		{Method: http.MethodPost, Pattern: "/incidents", Needs: newel.TeachToday, Handle: s.noteOwnIncident},
-		{Method: http.MethodPost, Pattern: "/incidents/{incident}", Needs: newel.TeachToday, Handle: s.addToIncident},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/incidents", Needs: newel.SeeLearner, Handle: s.incidents},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/incidents", Needs: newel.Decide, Handle: s.noteIncident},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/incidents/{incident}", Needs: newel.Decide, Handle: s.answerIncident},
+		{Method: http.MethodGet, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.ownIncidents},
+		{Method: http.MethodPost, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.noteOwnIncident},
+		{Method: http.MethodPost, Pattern: string(href.Incident), Needs: newel.TeachToday, Handle: s.addToIncident},
+		{Method: http.MethodGet, Pattern: string(href.LearnerIncidents), Needs: newel.SeeLearner, Handle: s.incidents},
+		{Method: http.MethodPost, Pattern: string(href.LearnerIncidents), Needs: newel.Decide, Handle: s.noteIncident},
+		{Method: http.MethodPost, Pattern: string(href.LearnerIncident), Needs: newel.Decide, Handle: s.answerIncident},
 	}
 }
 
@@ -55,7 +56,7 @@ func (s *Server) showOwnIncidents(w http.ResponseWriter, r *http.Request, status
 	if err != nil {
 		return err
 	}
-	m := s.incidentsPage(r, t, list, today, "/incidents", d)
+	m := s.incidentsPage(r, t, list, today, incidentsAt{href.Incidents, href.Incident.To}, d)
 	m.Title = t.Text("incident.title")
 	for _, l := range learners {
 		m.Learners = append(m.Learners, view.Option{Value: l.ID.String(), Label: l.Nickname})
@@ -72,14 +73,14 @@ func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	actor, t, path := mustActor(r), s.printer(r), "/learners/"+id.String()
+	actor, t := mustActor(r), s.printer(r)
 	l, list, today, err := s.app.Incidents(r.Context(), actor, id)
 	if err != nil {
 		return err
 	}
-	m := s.incidentsPage(r, t, list, today, path+"/incidents", d)
+	m := s.incidentsPage(r, t, list, today, incidentsAt{href.LearnerIncidents.To(id), func(i newel.IncidentID) string { return href.LearnerIncident.To(id, i) }}, d)
 	m.Title = t.Text("incident.with", "learner", l.Nickname)
-	m.Up = []view.Link{{Label: t.Text("families.title"), Href: "/families"}, {Label: l.Nickname, Href: path}}
+	m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: l.Nickname, Href: href.Learner.To(id)}}
 	m.Duty = t.Text("incident.duty")
 	if !actor.Can(newel.Decide) {
 		m.Form = nil
@@ -90,16 +91,23 @@ func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status in
 	return s.page(w, r, status, page{Title: m.Title, Section: "families", Notice: d.problems["form"]}, view.Incidents(m))
 }
 
-func (s *Server) incidentsPage(r *http.Request, t *message.Printer, list []newel.Incident, today newel.Day, path string, d typed) view.IncidentsPage {
+// incidentsAt is where the forms of a page of incidents are sent: a new one,
+// and what is added to one.
+type incidentsAt struct {
+	note string
+	add  func(newel.IncidentID) string
+}
+
+func (s *Server) incidentsPage(r *http.Request, t *message.Printer, list []newel.Incident, today newel.Day, at incidentsAt, d typed) view.IncidentsPage {
 	values, problems := d.of("")
 	if values == nil {
 		values = url.Values{"happened_on": {today.String()}}
 	}
-	form := s.formState(r, path, values, problems)
+	form := s.formState(r, at.note, values, problems)
 	m := view.IncidentsPage{T: t, Form: &form}
 	for _, i := range list {
 		values, problems := d.of(i.ID.String())
-		add := s.formState(r, path+"/"+i.ID.String(), values, problems)
+		add := s.formState(r, at.add(i.ID), values, problems)
 		line := incidentLine(t, i)
 		line.Add = &add
 		m.Lines = append(m.Lines, line)
@@ -208,7 +216,7 @@ func incidentCalls(t *message.Printer, list []newel.Incident) []view.WaitingLine
 		if line.Hurt != "" {
 			under = line.Hurt + " " + under
 		}
-		lines = append(lines, view.WaitingLine{Who: line.Heading, Href: "/learners/" + i.LearnerID.String() + "/incidents", Text: i.Saw, Under: under})
+		lines = append(lines, view.WaitingLine{Who: line.Heading, Href: href.LearnerIncidents.To(i.LearnerID), Text: i.Saw, Under: under})
 	}
 	return lines
 }

@@ -7,6 +7,7 @@ import (
 
 	"newel/internal/account"
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -42,7 +43,7 @@ func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, status int, v
 }
 
 func (s *Server) setupUsed(w http.ResponseWriter, r *http.Request) error {
-	return s.usedLink(w, r, "setup.used", &view.Link{Label: s.printer(r).Text("signin.title"), Href: "/sign-in"})
+	return s.usedLink(w, r, "setup.used", &view.Link{Label: s.printer(r).Text("signin.title"), Href: href.SignIn})
 }
 
 // postSetup uses a set-up link up and signs its person in.
@@ -58,7 +59,7 @@ func (s *Server) postSetup(w http.ResponseWriter, r *http.Request) error {
 	if errors.Is(err, newel.ErrGone) {
 		return s.setupUsed(w, r)
 	}
-	return s.answer(w, r, "/", errors.Join(err, s.signInIf(r, err, who)), func(problems map[string]string) error {
+	return s.answer(w, r, href.Home, errors.Join(err, s.signInIf(r, err, who)), func(problems map[string]string) error {
 		return s.showSetup(w, r, http.StatusUnprocessableEntity, values, problems)
 	})
 }
@@ -87,7 +88,7 @@ func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
 	var link *view.Link
 	if _, ok := actorOf(r); ok {
-		link = &view.Link{Label: s.printer(r).Text("error.start"), Href: "/"}
+		link = &view.Link{Label: s.printer(r).Text("error.start"), Href: href.Home}
 	}
 	return s.usedLink(w, r, "join.used", link)
 }
@@ -113,5 +114,5 @@ func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
 	if err := s.joinPhone(w, r, device); err != nil {
 		return err
 	}
-	return see(w, r, "/today")
+	return see(w, r, href.Today)
 }

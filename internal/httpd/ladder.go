@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -60,7 +61,7 @@ func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, status int, 
 		values.Set("letter", letter)
 		values.Set("from", v.Next[len(letter):])
 	}
-	form := s.formState(r, "/programs/"+id.String()+"/draft/ladder", values, problems)
-	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: "/programs/" + id.String() + "/draft", After: v.Title, Steps: v.Steps, Kinds: app.LadderKinds}
+	form := s.formState(r, href.DraftLadder.To(id), values, problems)
+	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: href.Draft.To(id), After: v.Title, Steps: v.Steps, Kinds: app.LadderKinds}
 	return s.page(w, r, status, page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -23,16 +24,16 @@ func (s *Server) peopleRoutes() []Route {
 func (s *Server) learnerRoutes() []Route {
 	manage, consent := newel.ManageFamilies, newel.RecordConsent
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/families/{family}/learners/new", Needs: manage, Handle: s.newLearnerPage},
-		{Method: http.MethodPost, Pattern: "/families/{family}/learners/new", Needs: manage, Handle: s.postNewLearner},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}", Needs: newel.SeeLearner, Handle: s.learnerPage},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/edit", Needs: manage, Handle: s.editLearnerPage},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/edit", Needs: manage, Handle: s.postEditLearner},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/care", Needs: newel.DescribeCare, Handle: s.carePage},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/care", Needs: newel.DescribeCare, Handle: s.postCare},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/consents", Needs: consent, Handle: s.consentsPage},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/consents", Needs: consent, Handle: s.postConsent},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/consents/{consent}/withdraw", Needs: consent, Handle: s.postWithdraw},
+		{Method: http.MethodGet, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: s.newLearnerPage},
+		{Method: http.MethodPost, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: s.postNewLearner},
+		{Method: http.MethodGet, Pattern: string(href.Learner), Needs: newel.SeeLearner, Handle: s.learnerPage},
+		{Method: http.MethodGet, Pattern: string(href.LearnerEdit), Needs: manage, Handle: s.editLearnerPage},
+		{Method: http.MethodPost, Pattern: string(href.LearnerEdit), Needs: manage, Handle: s.postEditLearner},
+		{Method: http.MethodGet, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: s.carePage},
+		{Method: http.MethodPost, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: s.postCare},
+		{Method: http.MethodGet, Pattern: string(href.LearnerConsents), Needs: consent, Handle: s.consentsPage},
+		{Method: http.MethodPost, Pattern: string(href.LearnerConsents), Needs: consent, Handle: s.postConsent},
+		{Method: http.MethodPost, Pattern: string(href.LearnerConsentWithdraw), Needs: consent, Handle: s.postWithdraw},
 	}
 }
 
@@ -57,8 +58,8 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 	t := s.printer(r)
 	p := view.LearnerPage{
 		ToNote: len(skills.Proposed),
-		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), Path: "/learners/" + id.String(),
-		Family: view.Link{Label: l.Family.Name, Href: "/families/" + l.FamilyID.String()},
+		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), ID: id,
+		Family: view.Link{Label: l.Family.Name, Href: href.Family.To(l.FamilyID)},
 		Care:   view.CareWords(t, l.Care), Consents: consentLines(t, l.Consents),
 		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent), Programs: programs,
 	}
@@ -76,9 +77,9 @@ func missingLine(t *message.Printer, p view.LearnerPage, key string) view.Missin
 	line := view.MissingLine{Text: t.Text(key)}
 	switch isConsent := strings.Contains(key, ".consent_"); {
 	case isConsent && p.MayConsent:
-		line.Do, line.Href = t.Text("consent.open"), p.Path+"/consents"
+		line.Do, line.Href = t.Text("consent.open"), href.LearnerConsents.To(p.ID)
 	case !isConsent && p.MayCare:
-		line.Do, line.Href = t.Text("care.change"), p.Path+"/care"
+		line.Do, line.Href = t.Text("care.change"), href.LearnerCare.To(p.ID)
 	}
 	return line
 }
@@ -110,10 +111,10 @@ func (s *Server) showNewLearner(w http.ResponseWriter, r *http.Request, status i
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/families/"+id.String()
+	t := s.printer(r)
 	p := view.LearnerFormPage{
-		Form: s.formState(r, path+"/learners/new", values, problems), Title: t.Text("families.learner_add"),
-		Back: view.Link{Label: f.Name, Href: path},
+		Form: s.formState(r, href.FamilyNewLearner.To(id), values, problems), Title: t.Text("families.learner_add"),
+		Back: view.Link{Label: f.Name, Href: href.Family.To(id)},
 	}
 	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
 }
@@ -158,8 +159,8 @@ func (s *Server) showEditLearner(w http.ResponseWriter, r *http.Request, status 
 	}
 	t := s.printer(r)
 	p := view.LearnerFormPage{
-		Form: s.formState(r, "/learners/"+id.String()+"/edit", values, problems), Title: t.Text("learner.change"),
-		Back: view.Link{Label: t.Text("families.back"), Href: "/families/" + l.FamilyID.String()},
+		Form: s.formState(r, href.LearnerEdit.To(id), values, problems), Title: t.Text("learner.change"),
+		Back: view.Link{Label: t.Text("families.back"), Href: href.Family.To(l.FamilyID)},
 	}
 	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
 }
@@ -195,7 +196,7 @@ func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, va
 		return err
 	}
 	t := s.printer(r)
-	p := view.CarePage{Name: l.Nickname, Back: view.Link{Label: l.Nickname, Href: "/learners/" + id.String()}}
+	p := view.CarePage{Name: l.Nickname, Back: view.Link{Label: l.Nickname, Href: href.Learner.To(id)}}
 	if values == nil {
 		values = careValues(l.Learner)
 	}
@@ -204,7 +205,7 @@ func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, va
 		p.Theirs = &theirs
 		values.Set("rev", strconv.Itoa(l.CareRev))
 	}
-	p.Form = s.formState(r, "/learners/"+id.String()+"/care", values, problems)
+	p.Form = s.formState(r, href.LearnerCare.To(id), values, problems)
 	return s.page(w, r, status, page{Title: t.Text("care.alerts"), Section: "families"}, view.CareForm(p))
 }
 

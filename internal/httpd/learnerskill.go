@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/skill"
@@ -27,7 +28,7 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, statu
 	if err != nil {
 		return err
 	}
-	m := view.LearnerSkillsPage{T: t, Name: v.Learner.Nickname, Crumbs: learnerCrumbs(t, v), Path: "/learners/" + id.String() + "/skills"}
+	m := view.LearnerSkillsPage{T: t, Name: v.Learner.Nickname, Crumbs: learnerCrumbs(t, v), ID: id}
 	for _, p := range v.Proposed {
 		m.Proposed = append(m.Proposed, proposedSkill(t, p))
 	}
@@ -37,7 +38,7 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, statu
 		if values == nil {
 			values = url.Values{"on": {v.Today.String()}, "skill": {chosenSkill(r, v)}}
 		}
-		note := s.formState(r, m.Path, values, problems)
+		note := s.formState(r, href.LearnerSkills.To(id), values, problems)
 		m.Note, m.Statuses = &note, statusField(note)
 	}
 	return s.page(w, r, status, page{Title: t.Text("skills.of", "name", m.Name), Section: "families", Notice: problems["form"]}, view.LearnerSkills(m))
@@ -64,7 +65,7 @@ func statusField(f view.FormState) view.Field {
 func proposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
 	return view.ProposedSkill{
 		Skill: skillLink(p.Skill), Text: t.Text("skills.met_at", "step", p.On.Step, "program", p.On.Program, "day", p.On.MetOn),
-		Stay: "/placements/" + p.On.PlacementID.String(), Token: newToken(),
+		Stay: href.Placement.To(p.On.PlacementID), Token: newToken(),
 		Name: p.Skill.Name, On: p.On.MetOn.String(), Placement: p.On.PlacementID.String(),
 	}
 }
@@ -78,7 +79,7 @@ func fillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkill
 	latest, used := v.Latest(), v.Shelf.Used()
 	for _, x := range v.Skills {
 		line := view.LearnerSkill{
-			Skill: view.Link{Label: x.Name, Href: skillHref(x.ID)}, Again: m.Path + "?skill=" + x.ID.String() + "#note", Notes: notes[x.ID], Had: latest[x.ID].Status.Has(),
+			Skill: view.Link{Label: x.Name, Href: skillHref(x.ID)}, Again: href.LearnerSkill(m.ID, x.ID), Notes: notes[x.ID], Had: latest[x.ID].Status.Has(),
 		}
 		if x.ArchivedAt == nil {
 			m.Names = append(m.Names, x.Name)
@@ -115,7 +116,7 @@ func order(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills, m
 		case p.Taught:
 			line.State = taughtText(t, v.At[p.Program.ID])
 		case mayAssign && len(p.After) == 0:
-			line.Assign = "/learners/" + v.Learner.ID.String() + "/assign?program=" + p.Program.ID.String()
+			line.Assign = href.AssignProgram(v.Learner.ID, p.Program.ID)
 		}
 		m.Order = append(m.Order, line)
 	}
@@ -184,7 +185,7 @@ func lackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p 
 			i = len(m.Lacking)
 			l := view.LackingSkill{Skill: skillLink(x), TaughtBy: teachers(t, v.Shelf, k)}
 			if !x.ID.IsZero() {
-				l.Note = m.Back + "/skills?skill=" + x.ID.String() + "#note"
+				l.Note = href.LearnerSkill(v.Learner.ID, x.ID)
 			}
 			for j, teacher := range v.Shelf.Teachers(k) {
 				switch {

@@ -10,25 +10,27 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/programfile"
 	"newel/internal/view"
 )
 
-const importPath = "/programs/import"
-
 func (s *Server) libraryRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/programs", Needs: newel.SeeLibrary, Handle: s.library},
-		{Method: http.MethodGet, Pattern: importPath, Needs: newel.DraftProgram, Handle: s.importForm},
-		{Method: http.MethodPost, Pattern: importPath, Needs: newel.DraftProgram, Handle: s.importProgram},
-		{Method: http.MethodPost, Pattern: "/programs/starters", Needs: newel.DraftProgram, Handle: s.deed(s.beginFromStarter)},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/export", Needs: newel.SeeLibrary, Handle: s.exportProgram},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/copy", Needs: newel.DraftProgram, Handle: s.deed(s.copyProgram)},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/archive", Needs: newel.PublishProgram, Handle: s.deed(s.archiveProgram)},
+		{Method: http.MethodGet, Pattern: href.Programs, Needs: newel.SeeLibrary, Handle: s.library},
+		{Method: http.MethodGet, Pattern: href.ImportProgram, Needs: newel.DraftProgram, Handle: s.importForm},
+		{Method: http.MethodPost, Pattern: href.ImportProgram, Needs: newel.DraftProgram, MaxBody: maxImportForm, Handle: s.importProgram},
+		{Method: http.MethodPost, Pattern: href.Starters, Needs: newel.DraftProgram, Handle: s.deed(s.beginFromStarter)},
+		{Method: http.MethodGet, Pattern: string(href.ProgramExport), Needs: newel.SeeLibrary, Handle: s.exportProgram},
+		{Method: http.MethodPost, Pattern: string(href.ProgramCopy), Needs: newel.DraftProgram, Handle: s.deed(s.copyProgram)},
+		{Method: http.MethodPost, Pattern: string(href.ProgramArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveProgram)},
 	}
 }
+
+// maxImportForm bounds a program's file and what else is in its form.
+const maxImportForm = programfile.MaxZip + 1<<20
 
 // The states by which the library is filtered.
 var libraryStates = []string{"", "published", "draft", "handed_in", "archived"}
@@ -70,14 +72,14 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 			slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) }) {
 			continue
 		}
-		row := view.LibraryRow{Title: p.Title, Href: "/programs/" + p.ID.String(), Area: p.SkillArea, State: t.Text("library.not_yet"), Learners: p.Learners}
+		row := view.LibraryRow{Title: p.Title, Href: href.Program.To(p.ID), Area: p.SkillArea, State: t.Text("library.not_yet"), Learners: p.Learners}
 		if p.PublishedAt != nil {
 			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(dayOf(*p.PublishedAt))
 		} else if p.Origin == app.OriginStarter {
 			row.State = t.Text("library.starter_unread")
 		}
 		if p.DraftUpdatedAt != nil && m.MayDraft {
-			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(dayOf(*p.DraftUpdatedAt))), Href: row.Href + "/draft"}
+			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(dayOf(*p.DraftUpdatedAt))), Href: href.Draft.To(p.ID)}
 			if p.HandedInAt != nil {
 				row.Draft.Label = t.Text("library.draft_waits")
 			}
@@ -99,7 +101,7 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	problems, _ := problemTexts(t, cause)
-	m := view.ImportPage{Form: s.formState(r, importPath, values, problems)}
+	m := view.ImportPage{Form: s.formState(r, href.ImportProgram, values, problems)}
 	var unread *app.FileProblems
 	if errors.As(cause, &unread) {
 		for _, p := range unread.Problems {

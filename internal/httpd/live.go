@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"time"
 
+	"newel/internal/href"
 	"newel/internal/live"
 	"newel/internal/newel"
 )
@@ -29,11 +30,11 @@ const (
 
 func (s *Server) liveRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/caseload/live", Needs: newel.SeeCaseload, Handle: s.watchCaseload},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/live", Needs: newel.SeeLearner, Handle: s.watchPlacement},
-		{Method: http.MethodGet, Pattern: "/reviews/{review}/live", Needs: newel.SeeProgress, Handle: s.watchReview},
-		{Method: http.MethodGet, Pattern: "/families/{family}/messages/live", Needs: newel.SeeLearner, Handle: s.watchFamilyMessages},
-		{Method: http.MethodGet, Pattern: "/messages/live", Needs: newel.TeachToday, Handle: s.watchOwnMessages},
+		{Method: http.MethodGet, Pattern: href.CaseloadLive, Needs: newel.SeeCaseload, Handle: s.watchCaseload},
+		{Method: http.MethodGet, Pattern: string(href.PlacementLive), Needs: newel.SeeLearner, Handle: s.watchPlacement},
+		{Method: http.MethodGet, Pattern: string(href.ReviewLive), Needs: newel.SeeProgress, Handle: s.watchReview},
+		{Method: http.MethodGet, Pattern: string(href.FamilyMessagesLive), Needs: newel.SeeLearner, Handle: s.watchFamilyMessages},
+		{Method: http.MethodGet, Pattern: href.MessagesLive, Needs: newel.TeachToday, Handle: s.watchOwnMessages},
 	}
 }
 
@@ -44,8 +45,8 @@ func (s *Server) liveOf(r *http.Request) string {
 		return ""
 	}
 	for _, route := range s.liveRoutes() {
-		if route.Pattern == routePattern(r)+"/live" {
-			return r.URL.EscapedPath() + "/live"
+		if route.Pattern == href.Live(routePattern(r)) {
+			return href.Live(r.URL.EscapedPath())
 		}
 	}
 	return ""

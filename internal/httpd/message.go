@@ -6,6 +6,7 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/live"
 	"newel/internal/message"
 	"newel/internal/newel"
@@ -14,12 +15,12 @@ import (
 
 func (s *Server) messageRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/families/{family}/messages", Needs: newel.SeeLearner, Handle: s.familyMessages},
-		{Method: http.MethodPost, Pattern: "/families/{family}/messages", Needs: newel.Decide, Handle: s.writeToFamily},
-		{Method: http.MethodPost, Pattern: "/families/{family}/messages/read", Needs: newel.Decide, Handle: s.deed(s.readFamilyMessages)},
-		{Method: http.MethodGet, Pattern: "/messages", Needs: newel.TeachToday, Handle: s.ownMessages},
-		{Method: http.MethodPost, Pattern: "/messages", Needs: newel.TeachToday, Handle: s.writeToClinic},
-		{Method: http.MethodPost, Pattern: "/messages/read", Needs: newel.TeachToday, Handle: s.deed(s.readOwnMessages)},
+		{Method: http.MethodGet, Pattern: string(href.FamilyMessages), Needs: newel.SeeLearner, Handle: s.familyMessages},
+		{Method: http.MethodPost, Pattern: string(href.FamilyMessages), Needs: newel.Decide, Handle: s.writeToFamily},
+		{Method: http.MethodPost, Pattern: string(href.FamilyMessagesRead), Needs: newel.Decide, Handle: s.deed(s.readFamilyMessages)},
+		{Method: http.MethodGet, Pattern: href.Messages, Needs: newel.TeachToday, Handle: s.ownMessages},
+		{Method: http.MethodPost, Pattern: href.Messages, Needs: newel.TeachToday, Handle: s.writeToClinic},
+		{Method: http.MethodPost, Pattern: href.MessagesRead, Needs: newel.TeachToday, Handle: s.deed(s.readOwnMessages)},
 	}
 }
 
@@ -38,13 +39,13 @@ func (s *Server) showFamilyMessages(w http.ResponseWriter, r *http.Request, stat
 	if err != nil {
 		return err
 	}
-	actor, t, path := mustActor(r), s.printer(r), "/families/"+id.String()
+	actor, t := mustActor(r), s.printer(r)
 	f, list, err := s.app.FamilyMessages(r.Context(), actor, id)
 	if err != nil {
 		return err
 	}
-	m := s.messagesPage(r, t, list, true, path+"/messages", values, problems)
-	m.Up = []view.Link{{Label: t.Text("families.title"), Href: "/families"}, {Label: f.Name, Href: path}}
+	m := s.messagesPage(r, t, list, true, messagesAt{href.FamilyMessages.To(id), href.FamilyMessagesRead.To(id)}, values, problems)
+	m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: f.Name, Href: href.Family.To(id)}}
 	m.Title = t.Text("messages.with", "family", f.Name)
 	if !actor.Can(newel.Decide) {
 		m.Form, m.Read = nil, nil
@@ -62,14 +63,17 @@ func (s *Server) showOwnMessages(w http.ResponseWriter, r *http.Request, status 
 	if err != nil {
 		return err
 	}
-	m := s.messagesPage(r, t, list, false, "/messages", values, problems)
+	m := s.messagesPage(r, t, list, false, messagesAt{href.Messages, href.MessagesRead}, values, problems)
 	m.Title = t.Text("messages.clinic")
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout, Notice: problems["form"]}, view.Messages(m))
 }
 
+// messagesAt is where the forms of a page of messages are sent.
+type messagesAt struct{ write, read string }
+
 // messagesPage shows what was written, to the clinic or to a family.
-func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.Message, clinic bool, action string, values url.Values, problems map[string]string) view.MessagesPage {
-	form := s.formState(r, action, values, problems)
+func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.Message, clinic bool, at messagesAt, values url.Values, problems map[string]string) view.MessagesPage {
+	form := s.formState(r, at.write, values, problems)
 	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
 	if len(list) > 0 {
 		m.Until = list[0].ID.String()
@@ -88,7 +92,7 @@ func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.
 		default:
 			line.New = t.Text("messages.new")
 			if m.Read == nil {
-				read := s.formState(r, action+"/read", nil, nil)
+				read := s.formState(r, at.read, nil, nil)
 				m.Read = &read
 			}
 		}
@@ -144,7 +148,7 @@ func waitingLines(t *message.Printer, c app.Caseload) []view.WaitingLine {
 			who = t.Text("messages.of", "who", w.Who, "family", w.FamilyName)
 		}
 		lines = append(lines, view.WaitingLine{
-			Who: who, Href: "/families/" + w.Family.String() + "/messages", Text: w.Text,
+			Who: who, Href: href.FamilyMessages.To(w.Family), Text: w.Text,
 			Under: t.Text("messages.waits", "n", w.N, "day", newel.DayOf(w.At, c.Zone)),
 		})
 	}

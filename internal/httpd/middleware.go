@@ -1,15 +1,13 @@
 package httpd
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"time"
 
 	"github.com/go-chi/chi/v5/middleware"
 	"github.com/go-chi/httprate"
-
-	"newel/internal/programfile"
-	"newel/internal/recording"
 )
 
 // contentSecurityPolicy allows only what this server itself sends. There is
@@ -55,20 +53,10 @@ func (s *Server) crossOrigin() func(http.Handler) http.Handler {
 // maxForm bounds forms: the longest program fits many times over.
 const maxForm = 2 << 20
 
-func limitBody(next http.Handler) http.Handler {
+// limitBody bounds what a request may bring.
+func (route Route) limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		limit := int64(maxForm)
-		switch {
-		case r.Method == http.MethodPut:
-			limit = recording.MaxSealed // larger than recording.MaxBody, which is looked at when the kind is known
-		case r.URL.Path == importPath:
-			limit = programfile.MaxZip + 1<<20 // and what else is in the form
-		case isPictureForm(r):
-			limit = maxPictureForm
-		case r.URL.Path == phonePrefix+"rescue":
-			limit = recording.MaxRescue
-		}
-		r.Body = http.MaxBytesReader(w, r.Body, limit)
+		r.Body = http.MaxBytesReader(w, r.Body, cmp.Or(route.MaxBody, maxForm))
 		next.ServeHTTP(w, r)
 	})
 }
@@ -86,7 +74,7 @@ func (route Route) limits(s *Server) []func(http.Handler) http.Handler {
 		n = rateGuess
 	}
 	deny := httprate.WithLimitHandler(s.adapt(func(http.ResponseWriter, *http.Request) error { return errTooMany }).ServeHTTP)
-	return []func(http.Handler) http.Handler{httprate.LimitBy(n, time.Minute, clientKey, deny)}
+	return []func(http.Handler) http.Handler{route.limitBody, httprate.LimitBy(n, time.Minute, clientKey, deny)}
 }
 
 // clientBehind finds the client's address behind trusted proxies; without any

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/recording"
@@ -28,7 +29,7 @@ func (s *Server) showSession(w http.ResponseWriter, r *http.Request, status int,
 	if err != nil {
 		return err
 	}
-	action := "/recordings/" + id.String() + "/amendments"
+	action := href.RecordingAmend.To(id)
 	m := sessionModel(s.printer(r), data)
 	m.Form = s.formState(r, action, typed, problems)
 	return s.page(w, r, status, page{Title: m.Title, Section: "caseload"}, view.Session(m))
@@ -41,9 +42,9 @@ func sessionModel(t *message.Printer, data app.RecordingPage) view.SessionPage {
 		T: t, Title: t.Text("onesession.title", "day", t.Day(r.LocalDate)), MayAmend: data.MayAmend && r.Closed, Unfit: len(v.Header.Unfit.Or(nil)) > 0,
 		Under: data.Learner.Nickname + ", " + data.Program + ", " + strings.TrimSpace(data.Step.Label+" "+data.Step.Name),
 		Crumbs: []view.Link{
-			{Label: t.Text("nav.caseload"), Href: "/caseload"},
-			{Label: data.Learner.Nickname, Href: "/learners/" + data.Learner.ID.String()},
-			{Label: data.Program, Href: "/placements/" + r.PlacementID.String()},
+			{Label: t.Text("nav.caseload"), Href: href.Caseload},
+			{Label: data.Learner.Nickname, Href: href.Learner.To(data.Learner.ID)},
+			{Label: data.Program, Href: href.Placement.To(r.PlacementID)},
 		},
 		Facts: sessionFacts(t, data), Caution: sessionCautions(t, data),
 		Counts: t.Text("onesession.counts", "sent", data.Account.Trials.Sent+data.Account.Fields.Sent,
@@ -296,7 +297,7 @@ func heldLine(t *message.Printer, h app.Held) view.HeldLine {
 		Title: t.Text("held.unknown"), Why: t.Text("held.why_" + h.Why), Known: h.FamilyID != nil, Token: app.NewForm().Token.String(),
 		SentBy: t.Text("held.sent_by", "name", h.Account, "when", whenIn(t, h.ReceivedAt, h.TimeZone)),
 		Tries:  t.Text("held.tries", "n", len(h.Body.Trials())),
-		Action: "/quarantine/" + h.AccountID.String() + "/" + h.ID.String(),
+		Action: href.QuarantineSettle.To(h.AccountID, h.ID),
 	}
 	if line.Known {
 		line.Title = h.Learner + ", " + h.Program

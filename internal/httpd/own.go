@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -30,15 +31,14 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, val
 	}
 	_, programs := p.Version.Document.Step(p.Placement.StepKey)
 	if !p.Open() && values == nil || programs == nil {
-		return see(w, r, "/placements/"+id.String())
+		return see(w, r, href.Placement.To(id))
 	}
 	now := programs.With(p.Assignment.Overrides[programs.Key])
 	if values == nil {
 		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {numberText(now.Trials)}, "after": {p.Latest()}}
 	}
-	path := "/placements/" + id.String()
 	m := view.OwnPage{
-		T: t, Up: placementCrumbs(t, p), Form: s.formState(r, path+"/own", values, problems), After: values.Get("after"), Meanwhile: meanwhile,
+		T: t, Up: placementCrumbs(t, p), Form: s.formState(r, href.PlacementOwn.To(id), values, problems), After: values.Get("after"), Meanwhile: meanwhile,
 		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
 		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": numberText(programs.Trials)},
 	}

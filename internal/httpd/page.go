@@ -4,11 +4,11 @@ import (
 	"context"
 	"io"
 	"net/http"
-	"net/url"
 	"strings"
 
 	"github.com/a-h/templ"
 
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -61,7 +61,7 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	if f.Live = s.liveOf(r); f.Live != "" {
 		f.LiveWords = t.Text("live.new")
 		if p.Seen != "" {
-			f.Live += "?seen=" + url.QueryEscape(p.Seen)
+			f.Live = href.Query(f.Live, "seen", p.Seen)
 		}
 	}
 	if p.Notice != "" {
@@ -69,9 +69,9 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	}
 	f.T = t // what waits on a phone is said on its pages
 	if actor, ok := actorOf(r); ok {
-		f.Actor, f.Nav, f.SignOut = actor.Name, navigation(t, actor), "/sign-out"
+		f.Actor, f.Nav, f.SignOut = actor.Name, navigation(t, actor), href.SignOut
 		if actor.Can(newel.KeepSignIn) {
-			f.ActorHref = "/password"
+			f.ActorHref = href.Password
 		}
 	}
 	return f
@@ -91,10 +91,10 @@ var sections = []struct {
 	name, path string
 	needs      newel.Permission
 }{
-	{"caseload", "/caseload", newel.SeeCaseload},
-	{"families", "/families", newel.SeeFamilies},
-	{"library", "/programs", newel.SeeLibrary},
-	{"clinic", "/people", newel.ManageAccounts},
+	{"caseload", href.Caseload, newel.SeeCaseload},
+	{"families", href.Families, newel.SeeFamilies},
+	{"library", href.Programs, newel.SeeLibrary},
+	{"clinic", href.People, newel.ManageAccounts},
 }
 
 func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
@@ -110,7 +110,7 @@ func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
 // fail writes the page for an error: what happened, in a sentence, and what
 // to do. Programs get the bare sentence.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
-	if r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, phonePrefix) {
+	if r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, href.Phone) {
 		failPhone(w, status)
 		return
 	}
@@ -123,7 +123,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key st
 		http.Error(w, t.Text(key), status)
 		return
 	}
-	f := view.Failure{Title: t.Text(key + ".title"), Text: t.Text(key), Links: []view.Link{{Label: t.Text("error.start"), Href: "/"}}}
+	f := view.Failure{Title: t.Text(key + ".title"), Text: t.Text(key), Links: []view.Link{{Label: t.Text("error.start"), Href: href.Home}}}
 	if status == http.StatusInternalServerError {
 		f.Number, f.Tell = requestID(r), t.Text("error.number")
 	}

@@ -5,6 +5,7 @@ import (
 	"net/url"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -42,8 +43,8 @@ func (s *Server) showPerson(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	t := s.printer(r)
 	p := view.PersonFormPage{
-		Form: s.formState(r, "/persons/"+id.String(), values, problems),
-		Back: view.Link{Label: t.Text("families.back"), Href: "/families/" + person.FamilyID.String()},
+		Form: s.formState(r, href.Person.To(id), values, problems),
+		Back: view.Link{Label: t.Text("families.back"), Href: href.Family.To(person.FamilyID)},
 	}
 	return s.page(w, r, status, page{Title: t.Text("families.rename"), Section: "families"}, view.PersonForm(p))
 }

@@ -14,26 +14,23 @@ import (
 	"github.com/google/uuid"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/recording"
 )
 
-// phonePrefix is that of the addresses which only the phone's own script asks:
-// they answer with JSON, whatever happens.
-const phonePrefix = "/phone/"
-
 func (s *Server) phoneRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/phone/day", Needs: newel.RecordSession, Handle: s.phoneDay},
-		{Method: http.MethodGet, Pattern: "/phone/receipts", Needs: newel.RecordSession, Handle: s.phoneReceipts},
-		{Method: http.MethodGet, Pattern: "/phone/pictures/{sha256}", Needs: newel.SeeProgress, Handle: s.phonePicture},
-		{Method: http.MethodPut, Pattern: "/phone/talks/{talk}", Needs: newel.TeachToday, Handle: s.putTalk},
-		{Method: http.MethodPut, Pattern: "/phone/reads/{read}", Needs: newel.TeachToday, Handle: s.putRead},
-		{Method: http.MethodPost, Pattern: "/phone/rescue", Needs: newel.RecordSession, Handle: s.postRescue},
-		{Method: http.MethodGet, Pattern: "/phone/accounts", Public: true, Handle: s.phoneAccounts},
-		{Method: http.MethodPost, Pattern: "/phone/pin", Needs: newel.TeachToday, Guess: true, Handle: s.postPIN},
-		{Method: http.MethodPost, Pattern: "/phone/switch", Public: true, Guess: true, Handle: s.postSwitch},
-		{Method: http.MethodPost, Pattern: "/phone/lock", Public: true, Handle: s.postLock},
+		{Method: http.MethodGet, Pattern: href.PhoneDay, Needs: newel.RecordSession, Handle: s.phoneDay},
+		{Method: http.MethodGet, Pattern: href.PhoneReceipts, Needs: newel.RecordSession, Handle: s.phoneReceipts},
+		{Method: http.MethodGet, Pattern: string(href.PhonePicture), Needs: newel.SeeProgress, Handle: s.phonePicture},
+		{Method: http.MethodPut, Pattern: string(href.PhoneTalk), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Handle: s.putTalk},
+		{Method: http.MethodPut, Pattern: string(href.PhoneRead), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Handle: s.putRead},
+		{Method: http.MethodPost, Pattern: href.PhoneRescue, Needs: newel.RecordSession, MaxBody: recording.MaxRescue, Handle: s.postRescue},
+		{Method: http.MethodGet, Pattern: href.PhoneAccounts, Public: true, Handle: s.phoneAccounts},
+		{Method: http.MethodPost, Pattern: href.PhonePIN, Needs: newel.TeachToday, Guess: true, Handle: s.postPIN},
+		{Method: http.MethodPost, Pattern: href.PhoneSwitch, Public: true, Guess: true, Handle: s.postSwitch},
+		{Method: http.MethodPost, Pattern: href.PhoneLock, Public: true, Handle: s.postLock},
 	}
 }
 

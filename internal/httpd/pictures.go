@@ -3,9 +3,9 @@ package httpd
 import (
 	"net/http"
 	"net/url"
-	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/picture"
 	"newel/internal/view"
@@ -13,19 +13,14 @@ import (
 
 func (s *Server) pictureRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/pictures", Needs: newel.DraftProgram, Handle: s.pictures},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/draft/pictures", Needs: newel.DraftProgram, Handle: s.putPicture},
+		{Method: http.MethodGet, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, Handle: s.pictures},
+		{Method: http.MethodPost, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, MaxBody: maxPictureForm, Handle: s.putPicture},
 	}
 }
 
 // maxPictureForm bounds what is sent with a picture. It leaves room for one
 // that is too large, so that the form can come back and say so.
 const maxPictureForm = picture.MaxUpload + 16<<20
-
-// isPictureForm reports whether a request may be as long as that.
-func isPictureForm(r *http.Request) bool {
-	return strings.HasPrefix(r.URL.Path, "/programs/") && strings.HasSuffix(r.URL.Path, "/draft/pictures")
-}
 
 func (s *Server) pictures(w http.ResponseWriter, r *http.Request) error {
 	return s.showPictures(w, r, http.StatusOK, r.URL.Query(), nil)
@@ -69,7 +64,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 	if step == nil {
 		return newel.ErrNotFound
 	}
-	t, path := s.printer(r), "/programs/"+id.String()+"/draft"
+	t, path := s.printer(r), href.Draft.To(id)
 	m := view.PicturesPage{
 		T: t, Title: v.Program.Title, Draft: path, Back: path + view.PaneQuery(view.StepPane, step.Key) + "#pane",
 		Step: step.Key, Name: labelOf(d, step.Key),
@@ -85,7 +80,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 		if status != http.StatusOK && values.Get("target") == target {
 			typed, wrong = values, problems
 		}
-		return view.PictureRow{Form: s.formState(r, path+"/pictures", typed, wrong), Target: target, Name: name, Picture: p}
+		return view.PictureRow{Form: s.formState(r, href.DraftPictures.To(id), typed, wrong), Target: target, Name: name, Picture: p}
 	}
 	for _, target := range step.Targets {
 		one := row(target.Key, target.Name, target.Picture)

@@ -8,6 +8,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/chart"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -15,15 +16,15 @@ import (
 
 func (s *Server) programRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPost, Pattern: "/programs", Needs: newel.DraftProgram, Handle: s.beginProgram},
-		{Method: http.MethodGet, Pattern: "/programs/new", Needs: newel.DraftProgram, Handle: s.newProgram},
-		{Method: http.MethodGet, Pattern: "/programs/{program}", Needs: newel.SeeLibrary, Handle: s.program},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/revise", Needs: newel.DraftProgram, Handle: s.reviseProgram},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.draft},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/draft", Needs: newel.DraftProgram, Handle: s.saveDraft},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/criterion", Needs: newel.DraftProgram, Handle: s.criterion},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/draft/ladder", Needs: newel.DraftProgram, Handle: s.ladder},
-		{Method: http.MethodPost, Pattern: "/programs/{program}/draft/ladder", Needs: newel.DraftProgram, Handle: s.insertLadder},
+		{Method: http.MethodPost, Pattern: href.Programs, Needs: newel.DraftProgram, Handle: s.beginProgram},
+		{Method: http.MethodGet, Pattern: href.NewProgram, Needs: newel.DraftProgram, Handle: s.newProgram},
+		{Method: http.MethodGet, Pattern: string(href.Program), Needs: newel.SeeLibrary, Handle: s.program},
+		{Method: http.MethodPost, Pattern: string(href.ProgramRevise), Needs: newel.DraftProgram, Handle: s.reviseProgram},
+		{Method: http.MethodGet, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: s.draft},
+		{Method: http.MethodPost, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: s.saveDraft},
+		{Method: http.MethodGet, Pattern: string(href.DraftCriterion), Needs: newel.DraftProgram, Handle: s.criterion},
+		{Method: http.MethodGet, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: s.ladder},
+		{Method: http.MethodPost, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: s.insertLadder},
 	}
 }
 
@@ -95,11 +96,11 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := programPage(s.printer(r), v, actor.Can(newel.SeeLearner))
 	m.Token, m.ArchiveToken = newToken(), newToken()
-	m.Plain = withState(m.Path+"/plain", r.URL.Query().Get("version"))
+	m.Plain = href.InState(href.ProgramPlain.To(id), r.URL.Query().Get("version"))
 	m.Here, m.Open = r.URL.RequestURI(), r.URL.Query().Get("steps") == "all"
 	m.Archived, m.MayArchive, m.MayCopy = v.Program.ArchivedAt != nil, actor.Can(newel.PublishProgram), actor.Can(newel.DraftProgram)
 	if mayDraft := actor.Can(newel.DraftProgram); mayDraft && v.HasDraft {
-		m.Draft = &view.Link{Label: m.T.Text("read.draft"), Href: m.Path + "/draft"}
+		m.Draft = &view.Link{Label: m.T.Text("read.draft"), Href: href.Draft.To(id)}
 	} else if mayDraft && v.Version != nil {
 		m.Revise = newToken()
 	}
@@ -119,7 +120,7 @@ func (s *Server) programVersion(r *http.Request, id newel.ProgramID, n int) (app
 }
 
 func programPage(t *message.Printer, v app.ProgramView, learners bool) view.ProgramPage {
-	m := view.ProgramPage{T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, Path: "/programs/" + v.Program.ID.String()}
+	m := view.ProgramPage{T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, ID: v.Program.ID}
 	if v.Version == nil {
 		return m
 	}
@@ -143,7 +144,7 @@ func programPage(t *message.Printer, v app.ProgramView, learners bool) view.Prog
 
 func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLearner {
 	out := view.ProgramLearner{
-		Name: l.Learner, Href: "/placements/" + l.PlacementID.String(), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
+		Name: l.Learner, Href: href.Placement.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
 	}
 	steps, climbed := make([]newel.StepRow, len(l.Steps)), map[string]bool{}
 	for i, s := range l.Steps {

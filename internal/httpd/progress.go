@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -53,13 +54,13 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 		again = p.Decisions[0].ExpectedBy
 	}
 	m := view.ProgressPage{
-		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: "/learners/" + p.Learner.ID.String()},
-		Program: view.Link{Label: d.Title, Href: "/placements/" + p.Placement.ID.String() + "/program"},
+		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},
+		Program: view.Link{Label: d.Title, Href: href.PlacementProgram.To(p.Placement.ID)},
 		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
 		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
-		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, "/placements/"), Decisions: decisionLines(t, p),
+		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
 		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
 	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
@@ -70,10 +71,10 @@ func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage 
 	}
 	m.Graphs = graphsOf(t, p, l)
 	if len(m.Graphs) > 0 {
-		path := "/placements/" + p.Placement.ID.String()
+		path := href.Placement.To(p.Placement.ID)
 		m.Table, m.TableOpen = sessionTable(t, coursesOf(t, p), path, l), l.sort != ""
 		m.Looks = looksOf(t, path, l)
-		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: path + "/replay"}
+		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: href.PlacementReplay.To(p.Placement.ID)}
 	}
 	m.Untrained, m.Training = untrainedText(t, p)
 	if !p.Open() {
@@ -92,7 +93,7 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 		if d.PlacementID == p.Placement.ID && d.NextPlacement != nil {
 			for _, next := range p.Stays { // it may be taught by another version
 				if next.ID == *d.NextPlacement {
-					return text, &view.Link{Label: next.Version.Document.StepTitle(next.StepKey), Href: "/placements/" + next.ID.String()}
+					return text, &view.Link{Label: next.Version.Document.StepTitle(next.StepKey), Href: href.Placement.To(next.ID)}
 				}
 			}
 		}
@@ -102,7 +103,7 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 
 // flightsOf draws every strand of the program as far as the learner has come.
 // page is where the page of a placement lies.
-func flightsOf(t *message.Printer, p app.Progress, page string) []view.Flight {
+func flightsOf(t *message.Printer, p app.Progress, page href.One[newel.PlacementID]) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
 		at, since := p.Stands(s.Key)
@@ -118,7 +119,7 @@ func flightsOf(t *message.Printer, p app.Progress, page string) []view.Flight {
 				line.State = t.Text("stair.climbed_on", "day", t.DayShort(climbed[step.Key]))
 			}
 			if id, taught := p.LastOn(step.Key); taught {
-				line.Href = page + id.String()
+				line.Href = page.To(id)
 			}
 			f.Steps = append(f.Steps, line)
 		}
@@ -144,7 +145,7 @@ func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
 		}
 		for _, s := range p.Stays {
 			if d.NextPlacement != nil && s.ID == *d.NextPlacement {
-				line.LedTo = &view.Link{Label: s.Version.Document.StepTitle(s.StepKey), Href: "/placements/" + s.ID.String()}
+				line.LedTo = &view.Link{Label: s.Version.Document.StepTitle(s.StepKey), Href: href.Placement.To(s.ID)}
 			}
 		}
 		out = append(out, line)
@@ -236,7 +237,7 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 	m := view.PlainProgress{
 		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
-		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, "/progress/"),
+		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, href.Progress),
 		Decisions: decisionLines(t, p),
 	}
 	if e := p.Said.Estimate; e != nil {
@@ -244,7 +245,7 @@ func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
 	}
 	for _, q := range p.Questions {
 		if q.AnsweredAt == nil {
-			m.Asked = &view.Link{Label: t.Text("question.waits"), Href: "/questions"}
+			m.Asked = &view.Link{Label: t.Text("question.waits"), Href: href.Questions}
 		}
 	}
 	for i, decision := range p.Decisions {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -51,7 +52,7 @@ func (s *Server) showAsk(w http.ResponseWriter, r *http.Request, status int, tex
 		return err
 	}
 	m := view.AskPage{
-		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: "/placements/" + id.String() + "/ask", Token: newToken(),
+		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementAsk.To(id), Token: newToken(),
 		Title: t.Text("question.title", "family", p.Family.Name), Lead: t.Text("question.lead"), Asked: askedLines(t, asked),
 		Question: view.Field{Name: "question", Label: t.Text("question.label"), Hint: t.Text("question.hint"), Value: text, Error: wrong, Required: true},
 	}
@@ -88,7 +89,7 @@ func (s *Server) answerQuestion(w http.ResponseWriter, r *http.Request) error {
 		to, err = s.app.Answer(r.Context(), mustActor(r), form, id, values.Get("answer"))
 	}
 	if errors.Is(err, newel.ErrConflict) { // somebody of the family was first
-		return see(w, r, "/questions")
+		return see(w, r, href.Questions)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		return s.showQuestions(w, r, http.StatusUnprocessableEntity, id.String(), values.Get("answer"), problems["answer"]+problems["form"])
@@ -107,7 +108,7 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 	}
 	for _, q := range list {
 		f := view.AnswerForm{
-			Action: "/questions/" + q.ID.String(), Token: app.NewForm().Token.String(), Question: q.Text,
+			Action: href.Question.To(q.ID), Token: app.NewForm().Token.String(), Question: q.Text,
 			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, zoneOf(q.TimeZone)))),
 			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
 		}

@@ -4,10 +4,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
-	"net/url"
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -17,12 +17,12 @@ import (
 // read it, one learner's copy of it, and rules tried on past sessions.
 func (s *Server) readingRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/programs/{program}/plain", Needs: newel.SeeLibrary, Handle: s.plainly},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/program", Needs: newel.SeeLearner, Handle: s.learnerCopy},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/program/plain", Needs: newel.SeeLearner, Handle: s.learnerPlainly},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/steps/{step}/phone", Needs: newel.SeeLibrary, Handle: s.phonePreview},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/steps/{step}/replay", Needs: newel.DraftProgram, Handle: s.replay},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/replay", Needs: newel.SeeLearner, Handle: s.learnerReplay},
+		{Method: http.MethodGet, Pattern: string(href.ProgramPlain), Needs: newel.SeeLibrary, Handle: s.plainly},
+		{Method: http.MethodGet, Pattern: string(href.PlacementProgram), Needs: newel.SeeLearner, Handle: s.learnerCopy},
+		{Method: http.MethodGet, Pattern: string(href.PlacementPlain), Needs: newel.SeeLearner, Handle: s.learnerPlainly},
+		{Method: http.MethodGet, Pattern: string(href.StepPhone), Needs: newel.SeeLibrary, Handle: s.phonePreview},
+		{Method: http.MethodGet, Pattern: string(href.StepReplay), Needs: newel.DraftProgram, Handle: s.replay},
+		{Method: http.MethodGet, Pattern: string(href.PlacementReplay), Needs: newel.SeeLearner, Handle: s.learnerReplay},
 	}
 }
 
@@ -38,14 +38,14 @@ func (s *Server) plainly(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/programs/"+id.String()
+	t := s.printer(r)
 	m := view.PlainPage{
 		T: t, Title: v.Program.Title, Document: &v.Document, Of: stateText(t, v.Number),
-		Back: view.Link{Label: v.Program.Title, Href: withState(path, state)},
+		Back: view.Link{Label: v.Program.Title, Href: href.InState(href.Program.To(id), state)},
 	}
-	m.Phone = func(step string) string { return withState(path+"/steps/"+step+"/phone", state) }
+	m.Phone = func(step string) string { return href.InState(href.StepPhone.To(id, step), state) }
 	if v.Number == 0 {
-		m.Back.Href, m.Title = path+"/draft", v.Document.Title
+		m.Back.Href, m.Title = href.Draft.To(id), v.Document.Title
 	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.PlainProgram(m))
 }
@@ -70,15 +70,14 @@ func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fmt.Errorf("offer of a preview: %w", err)
 	}
-	path := "/programs/" + id.String()
 	m := view.PhonePreview{
 		Shell: view.PhoneShell{Page: view.Page{Title: t.Text("preview.title", "program", v.Document.Title), Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: words(t)}, T: t},
-		Back:  view.Link{Label: v.Document.Title, Href: withState(path+"/plain", state)},
+		Back:  view.Link{Label: v.Document.Title, Href: href.InState(href.ProgramPlain.To(id), state)},
 		Step:  v.Kit.StepLabel + " " + v.Kit.StepName, Of: stateText(t, v.Number), Kit: string(kit), Offer: string(offer),
 	}
 	for _, strand := range v.Document.Strands {
 		for _, step := range strand.Steps {
-			link := view.Link{Label: v.Document.StepTitle(step.Key), Href: withState(path+"/steps/"+step.Key+"/phone", state)}
+			link := view.Link{Label: v.Document.StepTitle(step.Key), Href: href.InState(href.StepPhone.To(id, step.Key), state)}
 			if step.Key == r.PathValue("step") {
 				link.Href = ""
 			}
@@ -86,14 +85,6 @@ func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.render(w, r, http.StatusOK, view.Preview(m))
-}
-
-// withState is the path of a program as one of its versions has it.
-func withState(path, state string) string {
-	if state == "" {
-		return path
-	}
-	return path + "?" + url.Values{"version": {state}}.Encode()
 }
 
 func stateText(t *message.Printer, number int) string {
@@ -119,12 +110,12 @@ func (s *Server) learnerCopy(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/placements/"+v.Placement.ID.String()
+	t := s.printer(r)
 	m := view.ProgramPage{
 		T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, Document: &v.Version.Document, Number: v.Version.Number,
-		Published: t.Text("read.published_on", "day", dayOf(v.Version.PublishedAt)), Path: "/programs/" + v.Program.ID.String(),
+		Published: t.Text("read.published_on", "day", dayOf(v.Version.PublishedAt)), ID: v.Program.ID,
 		Here: r.URL.RequestURI(), Open: r.URL.Query().Get("steps") == "all", Own: v.Assignment.Overrides,
-		For: &view.Link{Label: v.Learner.Nickname, Href: path}, Plain: path + "/program/plain",
+		For: &view.Link{Label: v.Learner.Nickname, Href: href.Placement.To(v.Placement.ID)}, Plain: href.PlacementPlain.To(v.Placement.ID),
 	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title + ", " + v.Learner.Nickname, Section: "families"}, view.Program(m))
 }
@@ -137,7 +128,7 @@ func (s *Server) learnerPlainly(w http.ResponseWriter, r *http.Request) error {
 	t := s.printer(r)
 	m := view.PlainPage{
 		T: t, Title: v.Program.Title, Document: &v.Version.Document, Of: stateText(t, v.Version.Number), For: v.Learner.Nickname,
-		Own: v.Assignment.Overrides, Back: view.Link{Label: v.Learner.Nickname, Href: "/placements/" + v.Placement.ID.String()},
+		Own: v.Assignment.Overrides, Back: view.Link{Label: v.Learner.Nickname, Href: href.Placement.To(v.Placement.ID)},
 	}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title + ", " + v.Learner.Nickname, Section: "families"}, view.PlainProgram(m))
 }

@@ -8,17 +8,19 @@ import (
 	"net/http"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/recording"
 )
 
 func (s *Server) recordingRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPut, Pattern: "/recordings/{recording}", Needs: newel.RecordSession, Handle: s.putRecording},
-		{Method: http.MethodGet, Pattern: "/recordings/{recording}", Needs: newel.SeeLearner, Handle: s.sessionPage},
-		{Method: http.MethodPost, Pattern: "/recordings/{recording}/amendments", Needs: newel.AmendSession, Handle: s.postAmendment},
-		{Method: http.MethodGet, Pattern: "/quarantine", Needs: newel.SettleQuarantine, Handle: s.quarantinePage},
-		{Method: http.MethodPost, Pattern: "/quarantine/{account}/{recording}", Needs: newel.SettleQuarantine, Handle: s.postQuarantine},
+		// MaxSealed is larger than MaxBody, which is looked at when the kind is known.
+		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Handle: s.putRecording},
+		{Method: http.MethodGet, Pattern: string(href.Recording), Needs: newel.SeeLearner, Handle: s.sessionPage},
+		{Method: http.MethodPost, Pattern: string(href.RecordingAmend), Needs: newel.AmendSession, Handle: s.postAmendment},
+		{Method: http.MethodGet, Pattern: href.Quarantine, Needs: newel.SettleQuarantine, Handle: s.quarantinePage},
+		{Method: http.MethodPost, Pattern: string(href.QuarantineSettle), Needs: newel.SettleQuarantine, Handle: s.postQuarantine},
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -27,10 +28,10 @@ func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/programs/"+id.String()
+	t := s.printer(r)
 	m := replayPage(t, v)
 	m.Action = r.URL.Path
-	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: "/programs"}, {Label: v.Program.Title, Href: path}}
+	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: href.Programs}, {Label: v.Program.Title, Href: href.Program.To(id)}}
 	m.Of = t.Text("replay.caseload")
 	if v.WholeClinic {
 		m.Of = t.Text("replay.clinic")
@@ -53,10 +54,10 @@ func (s *Server) learnerReplay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, path := s.printer(r), "/placements/"+id.String()
+	t := s.printer(r)
 	m := replayPage(t, v)
-	m.Action, m.Of = path+"/replay", t.Text("replay.learner", "learner", v.Learner.Nickname)
-	m.Crumbs = []view.Link{{Label: v.Learner.Nickname, Href: "/learners/" + v.Learner.ID.String()}, {Label: v.Program.Title, Href: path}}
+	m.Action, m.Of = href.PlacementReplay.To(id), t.Text("replay.learner", "learner", v.Learner.Nickname)
+	m.Crumbs = []view.Link{{Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)}, {Label: v.Program.Title, Href: href.Placement.To(id)}}
 	for _, stay := range v.Stays {
 		m.Stays = append(m.Stays, replayLine(t, stay))
 		m.Said = append(m.Said, stayText(t, stay.Replayed))
@@ -151,7 +152,7 @@ func alarmText(t *message.Printer, r writing.Replayed) string {
 func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 	line := view.ReplayLine{
 		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
-		Href: "/placements/" + s.Placement.String(), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
+		Href: href.Placement.To(s.Placement), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
 		Alarms: alarmText(t, s.Replayed), Later: t.Text("replay.unchecked"),
 	}
 	if !s.EndedOn.IsZero() {

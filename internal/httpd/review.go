@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/live"
 	"newel/internal/message"
 	"newel/internal/newel"
@@ -16,14 +17,14 @@ import (
 
 func (s *Server) reviewRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/reviews", Needs: newel.Decide, Handle: s.deed(s.beginReview)},
-		{Method: http.MethodGet, Pattern: "/reviews/{review}", Needs: newel.SeeProgress, Handle: s.review},
-		{Method: http.MethodPost, Pattern: "/reviews/{review}/page", Needs: newel.Decide, Handle: s.deed(s.turnPage)},
-		{Method: http.MethodPost, Pattern: "/reviews/{review}/end", Needs: newel.Decide, Handle: s.deed(s.endReview)},
-		{Method: http.MethodPost, Pattern: "/reviews/{review}/actions", Needs: newel.Decide, Handle: s.agree},
-		{Method: http.MethodPost, Pattern: "/actions/{action}", Needs: newel.Decide, Handle: s.deed(s.settleAction)},
-		{Method: http.MethodGet, Pattern: "/agreed", Needs: newel.TeachToday, Handle: s.agreed},
-		{Method: http.MethodPost, Pattern: "/agreed/{action}", Needs: newel.TeachToday, Handle: s.deed(s.settleOwnAction)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerReviews), Needs: newel.Decide, Handle: s.deed(s.beginReview)},
+		{Method: http.MethodGet, Pattern: string(href.Review), Needs: newel.SeeProgress, Handle: s.review},
+		{Method: http.MethodPost, Pattern: string(href.ReviewPage), Needs: newel.Decide, Handle: s.deed(s.turnPage)},
+		{Method: http.MethodPost, Pattern: string(href.ReviewEnd), Needs: newel.Decide, Handle: s.deed(s.endReview)},
+		{Method: http.MethodPost, Pattern: string(href.ReviewActions), Needs: newel.Decide, Handle: s.agree},
+		{Method: http.MethodPost, Pattern: string(href.Action), Needs: newel.Decide, Handle: s.deed(s.settleAction)},
+		{Method: http.MethodGet, Pattern: href.Agreed, Needs: newel.TeachToday, Handle: s.agreed},
+		{Method: http.MethodPost, Pattern: string(href.AgreedAction), Needs: newel.TeachToday, Handle: s.deed(s.settleOwnAction)},
 	}
 }
 
@@ -44,10 +45,8 @@ func (s *Server) turnPage(r *http.Request, values url.Values, _ app.Form) (strin
 	if err != nil {
 		return "", err
 	}
-	return reviewPath(id), s.app.TurnPage(r.Context(), mustActor(r), id, page)
+	return href.Review.To(id), s.app.TurnPage(r.Context(), mustActor(r), id, page)
 }
-
-func reviewPath(id newel.ReviewID) string { return "/reviews/" + id.String() }
 
 // agreedPage names the page of what was agreed, where others are named by a
 // placement.
@@ -93,7 +92,7 @@ func (s *Server) settleAction(r *http.Request, values url.Values, form app.Form)
 	}
 	back := settledBack(values, "")
 	if values.Get("back") == "caseload" {
-		back = "/caseload"
+		back = href.Caseload
 	}
 	return s.app.SettleAction(r.Context(), mustActor(r), form, id, newel.Outcome(values.Get("outcome")), back)
 }
@@ -103,13 +102,13 @@ func (s *Server) settleOwnAction(r *http.Request, values url.Values, form app.Fo
 	if err != nil {
 		return "", err
 	}
-	return s.app.SettleOwnAction(r.Context(), mustActor(r), form, id, newel.Outcome(values.Get("outcome")), settledBack(values, "/agreed"))
+	return s.app.SettleOwnAction(r.Context(), mustActor(r), form, id, newel.Outcome(values.Get("outcome")), settledBack(values, href.Agreed))
 }
 
 // settledBack is the review from which something was settled, or usual.
 func settledBack(values url.Values, usual string) string {
 	if id, err := newel.ParseID[newel.ReviewID](values.Get("review")); err == nil {
-		return reviewPath(id) + "#agreed"
+		return href.Review.To(id) + "#agreed"
 	}
 	return usual
 }
@@ -145,7 +144,7 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, 
 		p.Kind = caregiverLayout
 	}
 	if m.Add != nil {
-		m.Add.Form = s.formState(r, reviewPath(id)+"/actions", values, problems)
+		m.Add.Form = s.formState(r, href.ReviewActions.To(id), values, problems)
 	}
 	return s.page(w, r, status, p, view.Review(m))
 }
@@ -155,7 +154,7 @@ func (s *Server) reviewPage(r *http.Request, t *message.Printer, sheet app.Revie
 	m := view.ReviewPage{T: t, Title: t.Text("review.title", "learner", sheet.LearnerName)}
 	staff := actor.Can(newel.SeeLearner)
 	if staff {
-		m.Up = []view.Link{{Label: t.Text("families.title"), Href: "/families"}, {Label: sheet.LearnerName, Href: "/learners/" + sheet.LearnerID.String()}}
+		m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: sheet.LearnerName, Href: href.Learner.To(sheet.LearnerID)}}
 	}
 	m.Agreed = s.actionLines(r, t, sheet.Actions, sheet.Today(), func(a newel.Action) bool { return concerns(sheet, a) })
 	for i := range m.Agreed {
@@ -175,16 +174,16 @@ func (s *Server) reviewPage(r *http.Request, t *message.Printer, sheet app.Revie
 		shown.Asked, shown.Flights = nil, unlinked(shown.Flights) // the way out of a review is not the way on
 		m.Shown = &shown
 		if staff {
-			m.Full = &view.Link{Label: t.Text("review.full"), Href: "/placements/" + sheet.Shown.Placement.ID.String()}
+			m.Full = &view.Link{Label: t.Text("review.full"), Href: href.Placement.To(sheet.Shown.Placement.ID)}
 		}
 	}
 	switch leads := actor.Can(newel.Decide); {
 	case alone != "":
-		m.Follow = &view.Link{Label: t.Text("review.follow"), Href: reviewPath(sheet.ID)}
+		m.Follow = &view.Link{Label: t.Text("review.follow"), Href: href.Review.To(sheet.ID)}
 	case !leads:
 		m.Alone = &view.Link{Label: t.Text("review.alone"), Href: aloneHref(sheet)}
 	default:
-		turn, end := s.formState(r, reviewPath(sheet.ID)+"/page", nil, nil), s.formState(r, reviewPath(sheet.ID)+"/end", nil, nil)
+		turn, end := s.formState(r, href.ReviewPage.To(sheet.ID), nil, nil), s.formState(r, href.ReviewEnd.To(sheet.ID), nil, nil)
 		m.Turn, m.End, m.Add = &turn, &end, &view.ActionForm{}
 		for _, whose := range newel.WhoseKinds {
 			m.Add.Whose = append(m.Add.Whose, view.Option{Value: string(whose), Label: t.Text("review.whose_" + string(whose))})
@@ -206,12 +205,11 @@ func concerns(sheet app.ReviewSheet, a newel.Action) bool {
 }
 
 func reviewTabs(t *message.Printer, sheet app.ReviewSheet) []view.ReviewTab {
-	path := reviewPath(sheet.ID) + "?alone="
-	tabs := []view.ReviewTab{{Label: t.Text("review.agreed"), Value: agreedPage, Href: path + agreedPage, Open: sheet.Shown == nil}}
+	tabs := []view.ReviewTab{{Label: t.Text("review.agreed"), Value: agreedPage, Href: href.ReviewAlone(sheet.ID, agreedPage), Open: sheet.Shown == nil}}
 	for _, p := range sheet.Pages {
 		id := p.PlacementID.String()
 		tabs = append(tabs, view.ReviewTab{
-			Label: p.Program, Under: strings.TrimSpace(p.Role + " " + p.StepLabel), Value: id, Href: path + id,
+			Label: p.Program, Under: strings.TrimSpace(p.Role + " " + p.StepLabel), Value: id, Href: href.ReviewAlone(sheet.ID, id),
 			Open: sheet.Shown != nil && sheet.Shown.Placement.ID == p.PlacementID,
 		})
 	}
@@ -232,7 +230,7 @@ func aloneHref(sheet app.ReviewSheet) string {
 	if sheet.Shown != nil {
 		name = sheet.Shown.Placement.ID.String()
 	}
-	return reviewPath(sheet.ID) + "?alone=" + name
+	return href.ReviewAlone(sheet.ID, name)
 }
 
 func showingText(t *message.Printer, sheet app.ReviewSheet, actor newel.Actor, alone, open string) string {
@@ -295,7 +293,7 @@ func (s *Server) actionLine(r *http.Request, t *message.Printer, a newel.Action,
 	zone := zoneOf(a.TimeZone)
 	line := view.ActionLine{
 		Text: a.Text, Whose: t.Text("review.whose_" + string(a.Whose)), Open: a.Outcome == newel.StillToDo, Overdue: a.DueOn.Before(today) && a.Outcome == newel.StillToDo,
-		Agreed: t.Text("review.agreed_on", "day", newel.DayOf(a.AgreedAt, zone)), Learner: view.Link{Label: a.LearnerName, Href: "/learners/" + a.LearnerID.String() + "#reviews"},
+		Agreed: t.Text("review.agreed_on", "day", newel.DayOf(a.AgreedAt, zone)), Learner: view.Link{Label: a.LearnerName, Href: href.LearnerReviewList(a.LearnerID)},
 	}
 	if !a.DueOn.IsZero() {
 		line.Due = t.Text("review.due", "day", a.DueOn)
@@ -306,12 +304,12 @@ func (s *Server) actionLine(r *http.Request, t *message.Printer, a newel.Action,
 	path := ""
 	switch actor := mustActor(r); {
 	case actor.Can(newel.Decide):
-		path = "/actions/"
+		path = href.Action.To(a.ID)
 	case actor.Can(newel.TeachToday) && a.Whose == newel.OfFamily:
-		path = "/agreed/"
+		path = href.AgreedAction.To(a.ID)
 	}
 	if path != "" {
-		form := s.formState(r, path+a.ID.String(), nil, nil)
+		form := s.formState(r, path, nil, nil)
 		line.Settle = &form
 	}
 	return line
@@ -347,17 +345,17 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 	m := view.ReviewsPart{T: t, Actions: s.actionLines(r, t, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
 	for _, review := range reviews {
 		if review.GoesOn(now) {
-			m.Going = &view.Link{Label: t.Text("review.going"), Href: reviewPath(review.ID)}
+			m.Going = &view.Link{Label: t.Text("review.going"), Href: href.Review.To(review.ID)}
 			continue
 		}
-		line := view.ReviewLine{Label: t.Day(newel.DayOf(review.BeganAt, zone)), Href: reviewPath(review.ID), Under: t.Text("review.count", "n", review.Agreed)}
+		line := view.ReviewLine{Label: t.Day(newel.DayOf(review.BeganAt, zone)), Href: href.Review.To(review.ID), Under: t.Text("review.count", "n", review.Agreed)}
 		if len(review.Guests) > 0 {
 			line.Under = t.Text("review.came", "names", guestNames(t, review.Guests)) + " " + line.Under
 		}
 		m.Reviews = append(m.Reviews, line)
 	}
 	if actor.Can(newel.Decide) {
-		form := s.formState(r, "/learners/"+l.ID.String()+"/reviews", nil, nil)
+		form := s.formState(r, href.LearnerReviews.To(l.ID), nil, nil)
 		m.Begin = &form
 	}
 	return m, nil

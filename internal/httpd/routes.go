@@ -20,13 +20,36 @@ type Route struct {
 	Public bool
 	// Guess marks routes where secrets could be guessed: they are rate-limited
 	// far more strictly.
-	Guess  bool
-	Handle handlerFunc
+	Guess bool
+	// MaxBody is how many bytes a request may bring; 0: as many as a form.
+	MaxBody int64
+	Handle  handlerFunc
 }
 
 // Routes lists every page and deed of the site.
 func (s *Server) Routes() []Route {
-	return slices.Concat(s.signInRoutes(), s.peopleRoutes(), s.libraryRoutes(), s.skillRoutes(), s.helpScaleRoutes(), s.programRoutes(), s.pictureRoutes(), s.versionRoutes(), s.readingRoutes(), s.teachingRoutes(), s.liveRoutes(), s.decisionRoutes(), s.fidelityRoutes(), s.reviewRoutes(), s.messageRoutes(), s.incidentRoutes(), s.caregiverRoutes(), s.recordingRoutes(), s.phoneRoutes(), s.demoRoutes())
+	return slices.Concat(
+		s.signInRoutes(),
+		s.peopleRoutes(),
+		s.libraryRoutes(),
+		s.skillRoutes(),
+		s.helpScaleRoutes(),
+		s.programRoutes(),
+		s.pictureRoutes(),
+		s.versionRoutes(),
+		s.readingRoutes(),
+		s.teachingRoutes(),
+		s.liveRoutes(),
+		s.decisionRoutes(),
+		s.fidelityRoutes(),
+		s.reviewRoutes(),
+		s.messageRoutes(),
+		s.incidentRoutes(),
+		s.caregiverRoutes(),
+		s.recordingRoutes(),
+		s.phoneRoutes(),
+		s.demoRoutes(),
+	)
 }
 
 // serve checks that somebody with the permission is signed in, before the

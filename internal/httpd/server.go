@@ -13,6 +13,7 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/live"
 	"newel/internal/message"
 )
@@ -75,11 +76,11 @@ func New(o Options) *Server {
 func (s *Server) Handler() http.Handler {
 	r := chi.NewRouter()
 	r.Use(middleware.RequestID, middleware.ClientIPFromRemoteAddr, clientBehind(s.proxies), s.logRequests, s.recoverPanics, secureHeaders(s.base), s.crossOrigin())
-	r.Get("/healthz", s.healthz)
-	r.Get("/readyz", s.readyz)
-	r.Handle("/assets/*", s.assets())
+	r.Get(href.Healthz, s.healthz)
+	r.Get(href.Readyz, s.readyz)
+	r.Handle(href.Assets, s.assets())
 	r.Group(func(r chi.Router) {
-		r.Use(limitBody, s.loadSignIn, s.authenticate)
+		r.Use(s.loadSignIn, s.authenticate)
 		for _, route := range s.Routes() {
 			r.With(route.limits(s)...).Method(route.Method, route.Pattern, s.serve(route))
 		}

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -20,7 +21,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: "/placements/" + id.String(), Own: ownWhat(t, v.Own)}
+	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: href.Placement.To(id), Own: ownWhat(t, v.Own)}
 	alerts := v.Kit.Alerts
 	for _, alert := range []struct{ name, text string }{
 		{t.Text("care.allergy"), alerts.Allergy},

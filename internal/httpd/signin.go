@@ -11,6 +11,7 @@ import (
 
 	"newel/internal/account"
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
@@ -18,16 +19,16 @@ import (
 // signInRoutes are how people come in and go.
 func (s *Server) signInRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/", Public: true, Handle: s.start},
-		{Method: http.MethodGet, Pattern: "/sign-in", Public: true, Handle: s.signInPage},
-		{Method: http.MethodPost, Pattern: "/sign-in", Public: true, Guess: true, Handle: s.postSignIn},
-		{Method: http.MethodPost, Pattern: "/sign-out", Public: true, Handle: s.postSignOut},
-		{Method: http.MethodGet, Pattern: "/setup/{token}", Public: true, Guess: true, Handle: s.setupPage},
-		{Method: http.MethodPost, Pattern: "/setup/{token}", Public: true, Guess: true, Handle: s.postSetup},
-		{Method: http.MethodGet, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.joinPage},
-		{Method: http.MethodPost, Pattern: "/join/{token}", Public: true, Guess: true, Handle: s.postJoin},
-		{Method: http.MethodGet, Pattern: "/password", Needs: newel.KeepSignIn, Handle: s.passwordPage},
-		{Method: http.MethodPost, Pattern: "/password", Needs: newel.KeepSignIn, Guess: true, Handle: s.postPassword},
+		{Method: http.MethodGet, Pattern: href.Home, Public: true, Handle: s.start},
+		{Method: http.MethodGet, Pattern: href.SignIn, Public: true, Handle: s.signInPage},
+		{Method: http.MethodPost, Pattern: href.SignIn, Public: true, Guess: true, Handle: s.postSignIn},
+		{Method: http.MethodPost, Pattern: href.SignOut, Public: true, Handle: s.postSignOut},
+		{Method: http.MethodGet, Pattern: string(href.Setup), Public: true, Guess: true, Handle: s.setupPage},
+		{Method: http.MethodPost, Pattern: string(href.Setup), Public: true, Guess: true, Handle: s.postSetup},
+		{Method: http.MethodGet, Pattern: string(href.Join), Public: true, Guess: true, Handle: s.joinPage},
+		{Method: http.MethodPost, Pattern: string(href.Join), Public: true, Guess: true, Handle: s.postJoin},
+		{Method: http.MethodGet, Pattern: href.Password, Needs: newel.KeepSignIn, Handle: s.passwordPage},
+		{Method: http.MethodPost, Pattern: href.Password, Needs: newel.KeepSignIn, Guess: true, Handle: s.postPassword},
 	}
 }
 
@@ -35,7 +36,7 @@ func (s *Server) signInRoutes() []Route {
 func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	actor, ok := actorOf(r)
 	if !ok {
-		return see(w, r, "/sign-in")
+		return see(w, r, href.SignIn)
 	}
 	return see(w, r, startPage(actor))
 }
@@ -48,7 +49,7 @@ func (s *Server) signInPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request, status int, next string, values url.Values, problems map[string]string) error {
-	body := view.SignIn(view.SignInPage{Form: s.formState(r, "/sign-in", values, problems), Next: safeReturn(next)})
+	body := view.SignIn(view.SignInPage{Form: s.formState(r, href.SignIn, values, problems), Next: safeReturn(next)})
 	return s.page(w, r, status, page{Title: s.printer(r).Text("signin.title"), Kind: plainLayout}, body)
 }
 
@@ -88,12 +89,12 @@ func clientAddress(r *http.Request) string { return middleware.GetClientIP(r.Con
 // go on its own page, which warns first.
 func (s *Server) postSignOut(w http.ResponseWriter, r *http.Request) error {
 	if actor, ok := actorOf(r); ok && !actor.Device.IsZero() {
-		return see(w, r, "/leave")
+		return see(w, r, href.Leave)
 	}
 	if err := s.signOut(r); err != nil {
 		return err
 	}
-	return see(w, r, "/sign-in")
+	return see(w, r, href.SignIn)
 }
 
 func (s *Server) passwordPage(w http.ResponseWriter, r *http.Request) error {
@@ -105,7 +106,7 @@ func (s *Server) showPassword(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	body := view.Password(view.PasswordPage{Form: s.formState(r, "/password", nil, problems), SignInName: name, Least: account.MinPassword})
+	body := view.Password(view.PasswordPage{Form: s.formState(r, href.Password, nil, problems), SignInName: name, Least: account.MinPassword})
 	return s.page(w, r, status, page{Title: s.printer(r).Text("password.title")}, body)
 }
 
@@ -128,5 +129,5 @@ func (s *Server) postPassword(w http.ResponseWriter, r *http.Request) error {
 	if err := s.signIn(r, who); err != nil {
 		return err
 	}
-	return see(w, r, "/")
+	return see(w, r, href.Home)
 }

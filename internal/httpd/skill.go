@@ -7,25 +7,24 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/skill"
 	"newel/internal/view"
 )
 
-const skillsPath = "/skills"
-
 func (s *Server) skillRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: skillsPath, Needs: newel.SeeLibrary, Handle: s.skills},
-		{Method: http.MethodPost, Pattern: skillsPath, Needs: newel.PublishProgram, Handle: s.addSkill},
-		{Method: http.MethodGet, Pattern: "/skills/map", Needs: newel.SeeLibrary, Handle: s.skillMap},
-		{Method: http.MethodGet, Pattern: "/skills/{skill}", Needs: newel.SeeLibrary, Handle: s.skill},
-		{Method: http.MethodPost, Pattern: "/skills/{skill}", Needs: newel.PublishProgram, Handle: s.changeSkill},
-		{Method: http.MethodPost, Pattern: "/skills/{skill}/archive", Needs: newel.PublishProgram, Handle: s.deed(s.archiveSkill)},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/skills", Needs: newel.SeeLearner, Handle: s.learnerSkills},
-		{Method: http.MethodPost, Pattern: "/learners/{learner}/skills", Needs: newel.Decide, Handle: s.noteSkill},
-		{Method: http.MethodGet, Pattern: "/learners/{learner}/skills/map", Needs: newel.SeeLearner, Handle: s.learnerSkillMap},
+		{Method: http.MethodGet, Pattern: href.Skills, Needs: newel.SeeLibrary, Handle: s.skills},
+		{Method: http.MethodPost, Pattern: href.Skills, Needs: newel.PublishProgram, Handle: s.addSkill},
+		{Method: http.MethodGet, Pattern: href.SkillMap, Needs: newel.SeeLibrary, Handle: s.skillMap},
+		{Method: http.MethodGet, Pattern: string(href.Skill), Needs: newel.SeeLibrary, Handle: s.skill},
+		{Method: http.MethodPost, Pattern: string(href.Skill), Needs: newel.PublishProgram, Handle: s.changeSkill},
+		{Method: http.MethodPost, Pattern: string(href.SkillArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveSkill)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerSkills), Needs: newel.SeeLearner, Handle: s.learnerSkills},
+		{Method: http.MethodPost, Pattern: string(href.LearnerSkills), Needs: newel.Decide, Handle: s.noteSkill},
+		{Method: http.MethodGet, Pattern: string(href.LearnerSkillMap), Needs: newel.SeeLearner, Handle: s.learnerSkillMap},
 	}
 }
 
@@ -33,13 +32,13 @@ func skillHref(id newel.SkillID) string {
 	if id.IsZero() {
 		return ""
 	}
-	return skillsPath + "/" + id.String()
+	return href.Skill.To(id)
 }
 
 func skillLink(x skill.Skill) view.Link { return view.Link{Label: x.Name, Href: skillHref(x.ID)} }
 
 func programLink(p skill.Program) view.Link {
-	return view.Link{Label: p.Title, Href: "/programs/" + p.ID.String()}
+	return view.Link{Label: p.Title, Href: href.Program.To(p.ID)}
 }
 
 // teachers are the programs that teach a skill, each with the step.
@@ -93,7 +92,7 @@ func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, 
 		m.Areas = append(m.Areas[1:], m.Areas[0])
 	}
 	if actor.Can(newel.PublishProgram) {
-		add := s.formState(r, skillsPath, values, problems)
+		add := s.formState(r, href.Skills, values, problems)
 		m.Add = &add
 	}
 	return s.page(w, r, status, page{Title: t.Text("skills.title"), Section: "library", Notice: problems["form"]}, view.Skills(m))
@@ -129,12 +128,12 @@ func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, v
 		return err
 	}
 	m := view.SkillPage{
-		T: t, Skill: skillLine(t, v.Shelf, v.Skill), Path: skillHref(id), Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: newToken(),
+		T: t, Skill: skillLine(t, v.Shelf, v.Skill), ID: id, Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: newToken(),
 	}
 	for _, n := range v.Notes {
 		line := noteLine(t, n)
 		m.Learners = append(m.Learners, view.SkillLearner{
-			Link:   view.Link{Label: v.Learners[n.LearnerID], Href: "/learners/" + n.LearnerID.String() + "/skills"},
+			Link:   view.Link{Label: v.Learners[n.LearnerID], Href: href.LearnerSkills.To(n.LearnerID)},
 			Status: line.Status, Noted: line.Noted, Evidence: line.Evidence,
 		})
 	}
@@ -142,7 +141,7 @@ func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, v
 		if values == nil {
 			values = url.Values{"name": {v.Skill.Name}, "area": {v.Skill.Area}}
 		}
-		change := s.formState(r, m.Path, values, problems)
+		change := s.formState(r, href.Skill.To(id), values, problems)
 		m.Change = &change
 	}
 	return s.page(w, r, status, page{Title: v.Skill.Name, Section: "library", Notice: problems["form"]}, view.SkillOf(m))
@@ -181,7 +180,7 @@ func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
 		line.Noted = t.Text("skills.noted", "day", n.NotedOn, "who", n.RecordedByName)
 	}
 	if n.PlacementID != nil {
-		line.Stay = &view.Link{Label: t.Text("skills.from_step"), Href: "/placements/" + n.PlacementID.String()}
+		line.Stay = &view.Link{Label: t.Text("skills.from_step"), Href: href.Placement.To(*n.PlacementID)}
 	}
 	return line
 }

@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/skill"
@@ -18,7 +19,7 @@ func (s *Server) skillMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := skillMapPage(t, v.Shelf, nil)
 	m.Title, m.Here = t.Text("skills.map_title"), t.Text("skills.map")
-	m.Crumbs = []view.Link{{Label: t.Text("library.title"), Href: "/programs"}, {Label: t.Text("skills.title"), Href: skillsPath}}
+	m.Crumbs = []view.Link{{Label: t.Text("library.title"), Href: href.Programs}, {Label: t.Text("skills.title"), Href: href.Skills}}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.SkillMap(m))
 }
 
@@ -34,13 +35,13 @@ func (s *Server) learnerSkillMap(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := skillMapPage(t, v.Shelf, &v)
 	m.Title, m.Here = t.Text("skills.map_of", "name", v.Learner.Nickname), t.Text("skills.map")
-	m.Crumbs = append(learnerCrumbs(t, v), view.Link{Label: t.Text("skills.title"), Href: "/learners/" + id.String() + "/skills"})
+	m.Crumbs = append(learnerCrumbs(t, v), view.Link{Label: t.Text("skills.title"), Href: href.LearnerSkills.To(id)})
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "families"}, view.SkillMap(m))
 }
 
 func learnerCrumbs(t *message.Printer, v app.LearnerSkills) []view.Link {
 	return []view.Link{
-		{Label: t.Text("families.title"), Href: "/families"}, {Label: v.Learner.Nickname, Href: "/learners/" + v.Learner.ID.String()},
+		{Label: t.Text("families.title"), Href: href.Families}, {Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)},
 	}
 }
 

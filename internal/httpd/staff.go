@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -16,17 +17,17 @@ import (
 func (s *Server) staffRoutes() []Route {
 	may := newel.ManageAccounts
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/people", Needs: may, Handle: s.staffPage},
-		{Method: http.MethodGet, Pattern: "/people/new", Needs: may, Handle: s.newStaffPage},
-		{Method: http.MethodPost, Pattern: "/people/new", Needs: may, Handle: s.postNewStaff},
-		{Method: http.MethodGet, Pattern: "/people/{account}", Needs: may, Handle: s.staffMemberPage},
-		{Method: http.MethodPost, Pattern: "/people/{account}", Needs: may, Handle: s.postStaffMember},
-		{Method: http.MethodPost, Pattern: "/people/{account}/link", Needs: may, Handle: s.postSetupLink},
-		{Method: http.MethodPost, Pattern: "/people/{account}/link/revoke", Needs: may, Handle: s.deed(s.revokeSetupLink)},
-		{Method: http.MethodPost, Pattern: "/people/{account}/off", Needs: may, Handle: s.postStaffActive(false)},
-		{Method: http.MethodPost, Pattern: "/people/{account}/on", Needs: may, Handle: s.postStaffActive(true)},
-		{Method: http.MethodGet, Pattern: "/clinic", Needs: newel.ManageClinic, Handle: s.clinicPage},
-		{Method: http.MethodPost, Pattern: "/clinic", Needs: newel.ManageClinic, Handle: s.postClinic},
+		{Method: http.MethodGet, Pattern: href.People, Needs: may, Handle: s.staffPage},
+		{Method: http.MethodGet, Pattern: href.NewPerson, Needs: may, Handle: s.newStaffPage},
+		{Method: http.MethodPost, Pattern: href.NewPerson, Needs: may, Handle: s.postNewStaff},
+		{Method: http.MethodGet, Pattern: string(href.StaffMember), Needs: may, Handle: s.staffMemberPage},
+		{Method: http.MethodPost, Pattern: string(href.StaffMember), Needs: may, Handle: s.postStaffMember},
+		{Method: http.MethodPost, Pattern: string(href.StaffLink), Needs: may, Handle: s.postSetupLink},
+		{Method: http.MethodPost, Pattern: string(href.StaffLinkEnd), Needs: may, Handle: s.deed(s.revokeSetupLink)},
+		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOff), Needs: may, Handle: s.postStaffActive(false)},
+		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOn), Needs: may, Handle: s.postStaffActive(true)},
+		{Method: http.MethodGet, Pattern: href.Clinic, Needs: newel.ManageClinic, Handle: s.clinicPage},
+		{Method: http.MethodPost, Pattern: href.Clinic, Needs: newel.ManageClinic, Handle: s.postClinic},
 	}
 }
 
@@ -39,7 +40,7 @@ func (s *Server) staffPage(w http.ResponseWriter, r *http.Request) error {
 	p := view.StaffPage{T: t, Clinic: clinic.Name, TimeZone: clinic.TimeZone}
 	for _, m := range staff {
 		p.People = append(p.People, view.StaffLine{
-			Name: m.Name, Href: "/people/" + m.ID.String(), SignInName: m.SignInName,
+			Name: m.Name, Href: href.StaffMember.To(m.ID), SignInName: m.SignInName,
 			Capacities: capacityWords(t, m.Account), State: staffState(t, m), Off: !m.Active,
 		})
 	}
@@ -74,7 +75,7 @@ func (s *Server) newStaffPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) showNewStaff(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
 	t := s.printer(r)
-	p := view.StaffFormPage{Form: s.formState(r, "/people/new", values, problems), Title: t.Text("people.add"), Button: t.Text("people.add_button")}
+	p := view.StaffFormPage{Form: s.formState(r, href.NewPerson, values, problems), Title: t.Text("people.add"), Button: t.Text("people.add_button")}
 	return s.page(w, r, status, page{Title: p.Title, Section: "clinic"}, view.NewStaff(p))
 }
 
@@ -127,10 +128,10 @@ func (s *Server) showStaffMember(w http.ResponseWriter, r *http.Request, status 
 			values.Add("capacities", string(c))
 		}
 	}
-	t, path := s.printer(r), "/people/"+id.String()
+	t := s.printer(r)
 	p := view.StaffMemberPage{
-		StaffFormPage: view.StaffFormPage{Form: s.formState(r, path, values, problems), Title: m.Name, Button: t.Text("form.save")},
-		Name:          m.Name, State: staffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, Path: path,
+		StaffFormPage: view.StaffFormPage{Form: s.formState(r, href.StaffMember.To(id), values, problems), Title: m.Name, Button: t.Text("form.save")},
+		Name:          m.Name, State: staffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, ID: id,
 	}
 	if m.LinkEnds != nil {
 		p.LinkEnd = t.Day(newel.DayOf(*m.LinkEnds, time.UTC))
@@ -209,7 +210,7 @@ func (s *Server) clinicPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) showClinic(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	body := view.ClinicForm(view.ClinicFormPage{Form: s.formState(r, "/clinic", values, problems)})
+	body := view.ClinicForm(view.ClinicFormPage{Form: s.formState(r, href.Clinic, values, problems)})
 	return s.page(w, r, status, page{Title: s.printer(r).Text("clinic.title"), Section: "clinic"}, body)
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -15,7 +16,7 @@ import (
 func trainingLines(t *message.Printer, list []app.ProgramTraining) []view.TrainingLine {
 	var lines []view.TrainingLine
 	for _, p := range list {
-		line := view.TrainingLine{Title: p.Title, Href: app.TrainingPath(p.Family.ID, p.Program)}
+		line := view.TrainingLine{Title: p.Title, Href: href.FamilyTraining.To(p.Family.ID, p.Program)}
 		for _, who := range p.People {
 			trained := view.TrainedLine{Name: who.Name, State: stateOf(t, who.State), Changed: changedText(t, who)}
 			for _, s := range p.Starts {
@@ -83,14 +84,14 @@ func (s *Server) showTraining(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	m := view.TrainingPage{T: t, Title: p.Title, Family: view.Link{Label: p.Family.Name, Href: "/families/" + family.String()}}
+	m := view.TrainingPage{T: t, Title: p.Title, Family: view.Link{Label: p.Family.Name, Href: href.Family.To(family)}}
 	for _, start := range p.Starts {
 		m.Starts = append(m.Starts, startLine(t, p, start))
 	}
 	for _, who := range p.People {
 		line := trainedPerson(t, who, p.Family.TimeZone)
 		if actor.Can(newel.TrainCaregiver) {
-			form := s.formState(r, app.TrainingPath(family, program), nil, nil)
+			form := s.formState(r, href.FamilyTraining.To(family, program), nil, nil)
 			if values.Get("person") == who.ID.String() {
 				form.Values, form.Errors = values, problems
 			}
@@ -104,8 +105,8 @@ func (s *Server) showTraining(w http.ResponseWriter, r *http.Request, status int
 
 func startLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) view.StartLine {
 	line := view.StartLine{
-		Learner: view.Link{Label: start.Learner.Nickname, Href: "/learners/" + start.Learner.ID.String()},
-		Step:    view.Link{Label: start.Step + ", " + start.Name, Href: "/placements/" + start.Placement.String()},
+		Learner: view.Link{Label: start.Learner.Nickname, Href: href.Learner.To(start.Learner.ID)},
+		Step:    view.Link{Label: start.Step + ", " + start.Name, Href: href.Placement.To(start.Placement)},
 		Who:     t.Text("training.starts", "who", t.Text("training.from."+string(start.From))),
 	}
 	var names []string
@@ -152,7 +153,7 @@ func entryBy(t *message.Printer, e newel.Training, zone string) string {
 // untrainedText names what was recorded by somebody who was not as far as the
 // step asks for, and where that is put right.
 func untrainedText(t *message.Printer, p app.Progress) (string, view.Link) {
-	to := view.Link{Label: t.Text("training.part"), Href: app.TrainingPath(p.Family.ID, p.Assignment.ProgramID)}
+	to := view.Link{Label: t.Text("training.part"), Href: href.FamilyTraining.To(p.Family.ID, p.Assignment.ProgramID)}
 	var list []string
 	for _, s := range p.Untrained {
 		list = append(list, t.Text("training.untrained_one", "who", s.ByName, "day", t.DayShort(s.LocalDate)))

@@ -2,6 +2,7 @@ package httpd
 
 import (
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/recording"
@@ -16,7 +17,7 @@ func twinTable(t *message.Printer, data app.RecordingPage, twin app.Twin) view.T
 	}
 	m := view.TwinTable{
 		First: twin.FirstBy, Second: twin.SecondBy, Line: twinLine(t, twin),
-		Other: view.Link{Label: t.Text("twin.open"), Href: "/recordings/" + other.String()},
+		Other: view.Link{Label: t.Text("twin.open"), Href: href.Recording.To(other)},
 	}
 	for n, try := range twin.Tries {
 		m.Tries = append(m.Tries, view.TwinTry{N: n + 1, First: twinAnswer(t, data, try.First), Second: twinAnswer(t, data, try.Second), Differs: !try.Same()})
@@ -45,7 +46,7 @@ func twinsOf(t *message.Printer, p app.Progress) []view.TwinLine {
 	var lines []view.TwinLine
 	for _, twin := range p.Twins {
 		lines = append(lines, view.TwinLine{
-			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, zoneOf(p.Family.TimeZone))), Href: "/recordings/" + twin.First.ID.String() + "#twin"},
+			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, zoneOf(p.Family.TimeZone))), Href: href.Twin(twin.First.ID)},
 			Line: twinLine(t, twin),
 		})
 	}

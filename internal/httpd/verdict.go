@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -47,7 +48,7 @@ func askWhatCame(t *message.Printer, p app.Progress, lines []view.DecisionLine) 
 		}
 		id := d.ID.String()
 		f := &view.VerdictForm{
-			Action: "/placements/" + p.Placement.ID.String() + "/decisions/" + id + "/verdict", Token: newToken(),
+			Action: href.PlacementVerdict.To(p.Placement.ID, d.ID), Token: newToken(),
 			Heading: t.Text("verdict.ask"), Open: p.Overdue(d),
 			Came: view.Field{Name: "came", ID: "f-came-" + id, Label: t.Text("verdict.came"), Required: true},
 			Line: view.Field{Name: "line", ID: "f-line-" + id, Label: t.Text("verdict.line")},

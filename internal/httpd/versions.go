@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"newel/internal/app"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/revision"
@@ -15,11 +16,11 @@ import (
 
 func (s *Server) versionRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: "/programs/{program}/versions", Needs: newel.SeeLibrary, Handle: s.versions},
-		{Method: http.MethodGet, Pattern: "/programs/{program}/compare", Needs: newel.SeeLibrary, Handle: s.compare},
-		{Method: http.MethodGet, Pattern: "/assignments/{assignment}/version", Needs: newel.AssignProgram, Handle: s.moveForm},
-		{Method: http.MethodPost, Pattern: "/assignments/{assignment}/version", Needs: newel.AssignProgram, Handle: s.move},
-		{Method: http.MethodGet, Pattern: "/placements/{placement}/sheet", Needs: newel.SeeLearner, Handle: s.sheet},
+		{Method: http.MethodGet, Pattern: string(href.ProgramVersions), Needs: newel.SeeLibrary, Handle: s.versions},
+		{Method: http.MethodGet, Pattern: string(href.ProgramCompare), Needs: newel.SeeLibrary, Handle: s.compare},
+		{Method: http.MethodGet, Pattern: string(href.AssignmentVersion), Needs: newel.AssignProgram, Handle: s.moveForm},
+		{Method: http.MethodPost, Pattern: string(href.AssignmentVersion), Needs: newel.AssignProgram, Handle: s.move},
+		{Method: http.MethodGet, Pattern: string(href.PlacementSheet), Needs: newel.SeeLearner, Handle: s.sheet},
 	}
 }
 
@@ -33,16 +34,14 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m := view.VersionsPage{T: t, Title: v.Program.Title, Path: "/programs/" + id.String()}
-	compare := func(from, to string) string {
-		return m.Path + "/compare?" + url.Values{"from": {from}, "to": {to}}.Encode()
-	}
+	m := view.VersionsPage{T: t, Title: v.Program.Title, ID: id}
+	compare := func(from, to string) string { return href.CompareStates(id, from, to) }
 	if v.HasDraft && len(v.Versions) > 0 && actor.Can(newel.DraftProgram) {
 		m.Draft = &view.Link{Label: t.Text("versions.draft_changes"), Href: compare(strconv.Itoa(v.Versions[0].Number), app.DraftName)}
 	}
 	for i, version := range v.Versions {
 		n := strconv.Itoa(version.Number)
-		e := view.VersionEntry{Name: t.Text("versions.version", "n", version.Number), Href: m.Path + "?version=" + n}
+		e := view.VersionEntry{Name: t.Text("versions.version", "n", version.Number), Href: href.InState(href.Program.To(id), n)}
 		e.Published = t.Text("versions.published", "day", t.Day(dayOf(version.PublishedAt)), "who", version.PublishedBy)
 		if i+1 < len(v.Versions) {
 			before := strconv.Itoa(v.Versions[i+1].Number)
@@ -52,9 +51,9 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request) error {
 			if l.Number != version.Number || !actor.Can(newel.SeeLearner) {
 				continue
 			}
-			line := view.VersionLearner{Name: l.Learner, Href: "/placements/" + l.PlacementID.String(), At: strings.TrimSpace(l.Role + " " + l.StepLabel)}
+			line := view.VersionLearner{Name: l.Learner, Href: href.Placement.To(l.PlacementID), Sheet: href.PlacementSheet.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel)}
 			if i > 0 && actor.Can(newel.AssignProgram) {
-				line.Move = "/assignments/" + l.AssignmentID.String() + "/version"
+				line.Move = href.AssignmentVersion.To(l.AssignmentID)
 			}
 			e.Learners = append(e.Learners, line)
 		}
@@ -85,7 +84,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m := view.ComparePage{T: t, Title: v.Program.Title, Path: "/programs/" + id.String(), From: stateName(t, from), To: stateName(t, to)}
+	m := view.ComparePage{T: t, Title: v.Program.Title, ID: id, From: stateName(t, from), To: stateName(t, to)}
 	for _, f := range v.Comparison.Fields {
 		m.Program = append(m.Program, view.Change{Label: fieldLabel(t, f.Name), Words: f.Words()})
 	}
@@ -155,9 +154,9 @@ func (s *Server) showMove(w http.ResponseWriter, r *http.Request, status int, va
 	}
 	t := s.printer(r)
 	m := view.MovePage{
-		Form: s.formState(r, "/assignments/"+id.String()+"/version", values, problems), Learner: v.Learner.Nickname,
-		Back: "/learners/" + v.Learner.ID.String(), Title: v.Program.Title, From: v.From, To: v.To, After: v.After,
-		Compare: "/programs/" + v.Program.ID.String() + "/compare?from=" + strconv.Itoa(v.From) + "&to=" + strconv.Itoa(v.To),
+		Form: s.formState(r, href.AssignmentVersion.To(id), values, problems), Learner: v.Learner.Nickname,
+		Back: href.Learner.To(v.Learner.ID), Title: v.Program.Title, From: v.From, To: v.To, After: v.After,
+		Compare: href.CompareStates(v.Program.ID, strconv.Itoa(v.From), strconv.Itoa(v.To)),
 	}
 	for _, stay := range v.Stays {
 		line := view.MoveLine{Title: stay.Title, What: t.Text("move.goes_on", "step", stay.NewTitle)}

@@ -11,6 +11,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/view"
@@ -37,7 +38,7 @@ func weekPart(t *message.Printer, w app.Week, programs []app.LearnerProgram) vie
 	titles := map[newel.AssignmentID]string{}
 	for _, p := range programs {
 		titles[p.ID] = p.Program
-		row := view.WeekRow{Program: view.Link{Label: p.Program, Href: "/programs/" + p.ProgramID.String()}, Cells: make([]view.WeekCell, app.WeekDays)}
+		row := view.WeekRow{Program: view.Link{Label: p.Program, Href: href.Program.To(p.ProgramID)}, Cells: make([]view.WeekCell, app.WeekDays)}
 		if any := weekCells(t, w, p.ID, row.Cells); any || p.State != newel.AssignmentFinished {
 			m.Rows = append(m.Rows, row)
 		}

@@ -6,6 +6,7 @@ import (
 
 	"newel/internal/chart"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 )
@@ -23,7 +24,7 @@ type DraftPage struct {
 	T       *message.Printer
 	Token   string
 	Path    string // of the editor
-	Program string // path of the program
+	Program newel.ProgramID
 	Title   string
 	Saved   string // "Saved 14:05 by Mara."
 	Who     string // opaque: whoever writes; what a browser keeps is offered to them alone
@@ -64,9 +65,9 @@ const (
 func PaneQuery(pane, key string) string {
 	switch pane {
 	case StepPane, RolePane:
-		return "?" + pane + "=" + key
+		return href.Query("", pane, key)
 	case PublishPane:
-		return "?pane=" + PublishPane
+		return href.Query("", "pane", PublishPane)
 	}
 	return ""
 }

@@ -1,5 +1,10 @@
 package view
 
+import (
+	"newel/internal/href"
+	"newel/internal/newel"
+)
+
 import "newel/internal/message"
 
 // FamiliesPage lists the families that somebody may see.
@@ -20,7 +25,7 @@ func (p FamiliesPage) addLink() *Link {
 	if !p.MayAdd {
 		return nil
 	}
-	return &Link{p.T.Text("families.add"), "/families/new"}
+	return &Link{p.T.Text("families.add"), href.NewFamily}
 }
 
 func (p FamiliesPage) emptyText() string {
@@ -58,7 +63,8 @@ func (p FamilyFormPage) language() Field {
 type FamilyPage struct {
 	Form FormState // for the deeds, and the form that adds a person
 
-	Name, Path   string
+	ID           newel.FamilyID
+	Name         string
 	Facts        string // time zone and language
 	Learners     []LearnerLine
 	People       []PersonLine
@@ -82,10 +88,11 @@ type LearnerLine struct {
 
 // PersonLine is somebody of a family with the ways in that they have.
 type PersonLine struct {
-	Name, Path string
-	Way        string // in words: how they come in
-	Revoke     string // path that revokes the open invitation; empty: none is open
-	Devices    []DeviceLine
+	ID      newel.PersonID
+	Name    string
+	Way     string // in words: how they come in
+	Revoke  string // path that revokes the open invitation; empty: none is open
+	Devices []DeviceLine
 }
 
 // DeviceLine is a bound browser.

@@ -18,7 +18,7 @@ type HelpScalesPage struct {
 // HelpScaleLine is one of them.
 type HelpScaleLine struct {
 	Link
-	ID     string
+	ID     newel.HelpScaleID
 	Levels []newel.HelpLevel
 }
 

@@ -14,7 +14,7 @@ type LearnerPage struct {
 	Name     string
 	Family   Link
 	Born     string
-	Path     string
+	ID       newel.LearnerID
 	Missing  []MissingLine
 	Care     CareText
 	Asked    bool

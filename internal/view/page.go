@@ -2,7 +2,10 @@
 // model; what may be shown or pressed was decided by whoever filled it in. Geometry comes from chart.
 package view
 
-import "newel/internal/message"
+import (
+	"newel/internal/href"
+	"newel/internal/message"
+)
 
 // Page is what every whole page needs, whichever layout it has.
 type Page struct {
@@ -101,7 +104,7 @@ func (p Page) title() string {
 
 func (p Page) asset(name string) string {
 	if p.Assets == nil {
-		return "/assets/" + name
+		return href.Asset(name)
 	}
 	return p.Assets(name)
 }

@@ -7,6 +7,7 @@ import (
 
 	"newel/internal/chart"
 	"newel/internal/criterion"
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 )
@@ -105,7 +106,7 @@ func (m ProgramPage) reader() programReader {
 func (m ProgramPage) opened(steps string) string {
 	to, err := url.Parse(m.Here)
 	if err != nil { // it was made here
-		return m.Path
+		return href.Program.To(m.ID)
 	}
 	q := to.Query()
 	if q.Del("steps"); steps != "" {

@@ -106,7 +106,7 @@ func programText(t *testing.T, d *newel.Document) string {
 	d.Strands[0].Key, d.Strands[0].Steps[0].Key = "run", "first"
 	d.Strands[0].Opens[0] = newel.Opening{Strand: "run", Step: "first"}
 	d.Difficulties[0].Steps[0] = "first"
-	return render(t, Program(ProgramPage{T: inEnglish(t), Title: "A title", Document: d, Number: 1, Path: "/programs/x", Here: "/programs/x"})).String()
+	return render(t, Program(ProgramPage{T: inEnglish(t), Title: "A title", Document: d, Number: 1, Here: "/programs/x"})).String()
 }
 
 // Nothing that can be written into a program is invisible to whoever reads it.

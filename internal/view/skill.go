@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/chart"
 	"newel/internal/message"
+	"newel/internal/newel"
 )
 
 // SkillsPage is the clinic's list of skills.
@@ -54,7 +55,7 @@ func (p SkillsPage) area(a SkillArea) string {
 type SkillPage struct {
 	T        *message.Printer
 	Skill    SkillLine
-	Path     string
+	ID       newel.SkillID
 	Area     string
 	Archived bool
 	Learners []SkillLearner
@@ -73,7 +74,7 @@ type LearnerSkillsPage struct {
 	T        *message.Printer
 	Name     string
 	Crumbs   []Link
-	Path     string
+	ID       newel.LearnerID
 	Proposed []ProposedSkill
 	Areas    []LearnerSkillArea
 	Unknown  []LearnerSkill

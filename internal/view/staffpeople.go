@@ -1,6 +1,9 @@
 package view
 
-import "newel/internal/message"
+import (
+	"newel/internal/message"
+	"newel/internal/newel"
+)
 
 // StaffPage lists the clinic's own people.
 type StaffPage struct {
@@ -42,7 +45,7 @@ type StaffMemberPage struct {
 	Active  bool
 	HasLink bool
 	LinkEnd string
-	Path    string
+	ID      newel.AccountID
 }
 
 // LinkPage shows a link, this once.

@@ -1,0 +1,75 @@
+package href
+
+import (
+	"strconv"
+
+	"newel/internal/newel"
+)
+
+// What is being taught, and what is decided about it.
+const (
+	Caseload     = "/caseload"
+	CaseloadLive = Caseload + live
+	CaseloadSeen = "/caseload/seen"
+
+	Placement         One[newel.PlacementID]                   = "/placements/{placement}"
+	PlacementLive     One[newel.PlacementID]                   = Placement + live
+	PlacementDecide   One[newel.PlacementID]                   = "/placements/{placement}/decide"
+	PlacementOwn      One[newel.PlacementID]                   = "/placements/{placement}/own"
+	PlacementBranch   One[newel.PlacementID]                   = "/placements/{placement}/branch"
+	PlacementAsk      One[newel.PlacementID]                   = "/placements/{placement}/ask"
+	PlacementVerdict  Two[newel.PlacementID, newel.DecisionID] = "/placements/{placement}/decisions/{decision}/verdict"
+	PlacementFidelity One[newel.PlacementID]                   = "/placements/{placement}/fidelity"
+	FidelityWithdraw  Two[newel.PlacementID, newel.FidelityID] = "/placements/{placement}/fidelity/{fidelity}/withdraw"
+	PlacementProgram  One[newel.PlacementID]                   = "/placements/{placement}/program"
+	PlacementPlain    One[newel.PlacementID]                   = "/placements/{placement}/program/plain"
+	PlacementReplay   One[newel.PlacementID]                   = "/placements/{placement}/replay"
+	PlacementSheet    One[newel.PlacementID]                   = "/placements/{placement}/sheet"
+	AssignmentVersion One[newel.AssignmentID]                  = "/assignments/{assignment}/version"
+	Recording         One[newel.RecordingID]                   = "/recordings/{recording}"
+	RecordingAmend    One[newel.RecordingID]                   = "/recordings/{recording}/amendments"
+	Quarantine                                                 = "/quarantine"
+	QuarantineSettle  Two[newel.AccountID, newel.RecordingID]  = "/quarantine/{account}/{recording}"
+	Review            One[newel.ReviewID]                      = "/reviews/{review}"
+	ReviewLive        One[newel.ReviewID]                      = Review + live
+	ReviewPage        One[newel.ReviewID]                      = "/reviews/{review}/page"
+	ReviewEnd         One[newel.ReviewID]                      = "/reviews/{review}/end"
+	ReviewActions     One[newel.ReviewID]                      = "/reviews/{review}/actions"
+	Action            One[newel.ActionID]                      = "/actions/{action}"
+)
+
+// CaseloadAfter is the caseload after several rows were marked as seen
+// together: how many were, and how many could not be.
+func CaseloadAfter(seen, left int) string {
+	return Query(Caseload, "seen", strconv.Itoa(seen), "left", strconv.Itoa(left))
+}
+
+// Decision is a decision on the page of its placement.
+func Decision(placement newel.PlacementID, decision newel.DecisionID) string {
+	return Placement.To(placement) + "#decision-" + decision.String()
+}
+
+// Decide is the part of a placement's page in which it is decided about.
+func Decide(id newel.PlacementID) string { return Placement.To(id) + decide }
+
+// DecideAs is that part with a kind of decision chosen.
+func DecideAs(id newel.PlacementID, kind string) string {
+	return Query(Placement.To(id), "kind", kind) + decide
+}
+
+const decide = "#decide"
+
+// ReviewAlone is a page of a review that somebody looks at alone, whichever
+// page the others are on.
+func ReviewAlone(id newel.ReviewID, page string) string { return Query(Review.To(id), "alone", page) }
+
+// FidelityList is the part of a placement's page with the checks of fidelity.
+func FidelityList(id newel.PlacementID) string { return Placement.To(id) + "#fidelity" }
+
+// AskAbout is where a question to the family is written about something.
+func AskAbout(id newel.PlacementID, about string) string {
+	return Query(PlacementAsk.To(id), "about", about)
+}
+
+// Twin is the part of a session's page about the second record of it.
+func Twin(id newel.RecordingID) string { return Recording.To(id) + "#twin" }
