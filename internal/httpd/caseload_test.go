@@ -54,7 +54,7 @@ func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
 		htmlcheck.In(".row .why p", htmlcheck.HasText("4 of 5, 5 of 5, 4 of 5"), htmlcheck.HasText("Lubna")),
 		htmlcheck.In(".row .rests a", htmlcheck.HasText("based on 3 sessions")), htmlcheck.In(".row .gr svg[width='188'][height='74']"),
 		htmlcheck.Count(".acts .solid", 1), htmlcheck.In(".acts .solid", htmlcheck.HasText("Advance to B2")),
-		htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("Which cup?"), htmlcheck.HasText("0 of 4"), htmlcheck.HasText("too early to read")),
+		htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("Which cup?"), htmlcheck.HasText("0 of 4"), htmlcheck.HasText("too early to tell")),
 		htmlcheck.Count("table.quiet .mks svg", 5),
 	)
 	if strings.Contains(page.body, "3x") {
@@ -92,7 +92,7 @@ func TestPlacementPageAndDecisionForm(t *testing.T) {
 		htmlcheck.In("input[value=hold][checked]"),
 	)
 	supervisor.post(path+"/decide", with(back.form("#decide-form"), "reason", "Reached with Lubna, not with Sami.")).leads(path)
-	supervisor.get(path).check(htmlcheck.In(".story li", htmlcheck.HasText("hold"), htmlcheck.HasText("Reached with Lubna"), htmlcheck.HasText("20 March 2026"), htmlcheck.HasText(s.Supervisor.Name)))
+	supervisor.get(path).check(htmlcheck.In(".story li", htmlcheck.HasText("continue this step"), htmlcheck.HasText("Reached with Lubna"), htmlcheck.HasText("20 March 2026"), htmlcheck.HasText(s.Supervisor.Name)))
 	s.as(s.Trainee).get(path).want(http.StatusOK).check(htmlcheck.NotIn("#decide-form"), htmlcheck.NotIn(".acts"))
 	s.as(s.Trainee).post(path+"/decide", url.Values{"kind": {"seen"}}).want(http.StatusForbidden)
 }

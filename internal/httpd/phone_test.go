@@ -267,7 +267,7 @@ func TestRescue(t *testing.T) {
 	}
 	// A supervisor reaches the own families only.
 	want(b.as(b.Bench.Supervisor), recording.RescueQuarantined, recording.RescueAnother, recording.RescueGone, recording.RescueUnreadable)
-	if page := b.as(b.Bench.Lead).get("/quarantine").want(http.StatusOK); !strings.Contains(page.text("main"), "handed in as a file") {
+	if page := b.as(b.Bench.Lead).get("/quarantine").want(http.StatusOK); !strings.Contains(page.text("main"), "uploaded as a file") {
 		t.Error("the page does not say how it came")
 	}
 	if n := b.count(`select count(*) from recording`); n != 0 {

@@ -44,7 +44,7 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 	supervisor.get(path).check(
 		htmlcheck.NotIn(".verdict[open]"),
 		htmlcheck.In(".story dl", htmlcheck.HasText("Not yet"), htmlcheck.HasText("With Sami it came."), htmlcheck.HasText(s.Supervisor.Name),
-			htmlcheck.HasText("Then: too early to read. Now: too early to read.")),
+			htmlcheck.HasText("Then: too early to tell. Now: too early to tell.")),
 	)
 	supervisor.get("/caseload").check(htmlcheck.NotIn("#group-again"))
 	// Who judges otherwise later adds to it; sent twice is the same as once.

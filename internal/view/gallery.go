@@ -72,11 +72,11 @@ func staffExhibit(title, section string, inner func() templ.Component) func(func
 }
 
 var galleryFailure = Failure{
-	Title: "There is no such page here.",
+	Title: "This page does not exist.",
 	Text: "The address may be old, or the page may belong to a family you do not work with. " +
-		"If somebody sent you the link, ask for a new one.",
-	Links:  []Link{{"To the caseload", "/caseload"}, {"Sign in as somebody else", "/sign-in"}},
-	Number: "7Q4M-2KXA", Tell: "If you tell somebody about this, give this number:",
+		"If someone sent you the link, ask for a new one.",
+	Links:  []Link{{"Go to the caseload", "/caseload"}, {"Sign in as someone else", "/sign-in"}},
+	Number: "7Q4M-2KXA", Tell: "If you report this, give this number:",
 }
 
 // galleryStairs makes n steps: those before at climbed, at itself current, help planned on the first few.

@@ -616,7 +616,7 @@ func galleryTable() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = Crumbs([]Link{{"Learners", "/learners"}}, "Quiet ones").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = Crumbs([]Link{{"Learners", "/learners"}}, "No action needed").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -632,13 +632,13 @@ func galleryTable() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 28, "<form class=\"pick\" method=\"get\" action=\"/caseload\"><label for=\"who\">Supervisor</label> <select id=\"who\" name=\"who\"><option>Mara</option> <option>everybody</option></select></form>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 28, "<form class=\"pick\" method=\"get\" action=\"/caseload\"><label for=\"who\">Supervisor</label> <select id=\"who\" name=\"who\"><option>Mara</option> <option>everyone</option></select></form>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Lede("Ten programs need nothing today", "Thursday 12 March 2026. Everything received up to 09:41 has been read.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var22), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = Lede("Ten programs need nothing today", "Thursday 12 March 2026. Up to date as of 09:41.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var22), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -647,7 +647,7 @@ func galleryTable() templ.Component {
 			Columns: []Column{
 				{Label: "Learner", Href: "?by=learner", Sorted: "ascending"}, {Label: "Program", Href: "?by=program"}, {Label: "Step", Href: "?by=step"},
 				{Label: "Since", Href: "?by=since"}, {Label: "Sessions", Number: true, Href: "?by=sessions"}, {Label: "Latest, trial by trial"},
-				{Label: "Alone", Number: true}, {Label: "Reading"},
+				{Label: "Independent", Number: true}, {Label: "Status"},
 			},
 			Rows: galleryQuietRows(),
 		}).Render(ctx, templ_7745c5c3_Buffer)
@@ -666,7 +666,7 @@ func galleryTable() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = Empty("No review has been held", "A review is a call in which everybody sees the page you are on. Choose the pages first; the list can be changed during the call.", &Link{"Prepare a review", "/reviews/new"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = Empty("No review has been held", "A review is a call in which everyone sees the page you are on. Choose the pages first; the list can be changed during the call.", &Link{"Prepare a review", "/reviews/new"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -735,11 +735,11 @@ func galleryQuietRows() []Row {
 		}}
 	}
 	return []Row{
-		row("Dayo", "Which cup?, Finder", 3, "U2, 3 cups", "9 Mar", "2", []Mark{MarkAlone, MarkAlone, MarkHelp1, MarkAlone, MarkNotYet}, "3 of 5", "too early to read"),
-		row("Kavi", "Washing hands", 0, "B5a, backs of hands", "28 Feb", "2", []Mark{MarkAlone, MarkHelp2, MarkAlone}, "2 of 3", "too early to read"),
-		row("Rami", "Waiting", 1, "W3, 20 seconds", "25 Feb", "6", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoResponse, MarkAlone}, "4 of 5", "on the way"),
-		row("Signe", "Waiting", 4, "W2, 10 seconds", "1 Mar", "5", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkSaidNo, MarkAlone}, "4 of 5", "on the way"),
-		row("Wren", "Memory pairs", 2, "G6, adult across the room", "2 Mar", "4", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoChance, MarkAlone, MarkAlone}, "6 of 6", "on the way"),
+		row("Dayo", "Which cup?, Finder", 3, "U2, 3 cups", "9 Mar", "2", []Mark{MarkAlone, MarkAlone, MarkHelp1, MarkAlone, MarkNotYet}, "3 of 5", "too early to tell"),
+		row("Kavi", "Washing hands", 0, "B5a, backs of hands", "28 Feb", "2", []Mark{MarkAlone, MarkHelp2, MarkAlone}, "2 of 3", "too early to tell"),
+		row("Rami", "Waiting", 1, "W3, 20 seconds", "25 Feb", "6", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoResponse, MarkAlone}, "4 of 5", "in progress"),
+		row("Signe", "Waiting", 4, "W2, 10 seconds", "1 Mar", "5", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkSaidNo, MarkAlone}, "4 of 5", "in progress"),
+		row("Wren", "Memory pairs", 2, "G6, adult across the room", "2 Mar", "4", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoChance, MarkAlone, MarkAlone}, "6 of 6", "in progress"),
 	}
 }
 

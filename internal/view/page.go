@@ -45,15 +45,15 @@ type Words struct {
 }
 
 var english = Words{
-	Skip:         "Skip to the page",
+	Skip:         "Skip to content",
 	Main:         "Main",
 	Theme:        "Dark or light",
 	SignOut:      "Sign out",
-	Optional:     "(may be left out)",
-	Problems:     "Something is missing",
-	ProblemsLead: "Nothing has been lost. Please look at:",
-	Foot:         "Newel supports, and never replaces, a qualified supervisor and local law. It is not watched live and is not for emergencies.",
-	Home:         "Newel, first page",
+	Optional:     "(optional)",
+	Problems:     "Please check these fields",
+	ProblemsLead: "Nothing was lost. Please check:",
+	Foot:         "Newel supports a qualified supervisor and local law, and never replaces them. It is not watched live and is not for emergencies.",
+	Home:         "Newel, home page",
 }
 
 // filled puts English words where none were given.

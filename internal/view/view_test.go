@@ -106,7 +106,7 @@ func TestFieldWithAnError(t *testing.T) {
 func TestFieldWithoutAnError(t *testing.T) {
 	t.Parallel()
 	check(t, TextField(Field{Name: "note", Label: "Note"}),
-		htmlcheck.In("label", htmlcheck.HasExactText("Note (may be left out)")),
+		htmlcheck.In("label", htmlcheck.HasExactText("Note (optional)")),
 		htmlcheck.NotIn("[aria-invalid], [aria-describedby], .error"))
 	if got := render(t, ProblemList(nil, Words{})).String(); got != "" {
 		t.Errorf("no problems: got %q, want nothing", got)

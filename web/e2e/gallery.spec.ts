@@ -84,7 +84,7 @@ test("a form that came back is read from its list of problems", async ({ page, f
 test("the first stop of the keyboard skips to the page", async ({ page, folder }) => {
   await page.goto(`${folder.url}/table.html`);
   await page.keyboard.press("Tab");
-  await expect(page.getByRole("link", { name: "Skip to the page" })).toBeFocused();
+  await expect(page.getByRole("link", { name: "Skip to content" })).toBeFocused();
   await page.keyboard.press("Enter");
   await expect(page.locator("main")).toBeFocused();
 });

@@ -137,7 +137,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
   await test.step("it stands first on the caseload, and is answered by keyboard alone", async () => {
     await desk.goto("/caseload");
     await expect(desk.locator("main section").first()).toContainText("Child said no");
-    await expect(desk.getByText("will not be asked to start it")).toBeVisible();
+    await expect(desk.getByText("the family will not be asked to start it")).toBeVisible();
     await tabTo(desk, desk.getByRole("button", { name: "Seen, no change" }));
     await desk.keyboard.press("Enter");
     await expect(desk.getByText("Milo")).toBeVisible();

@@ -23,7 +23,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
   await test.step("eight sessions without a gain ask for a look", async () => {
     await desk.goto("/caseload");
     await expect(asksIn(desk, "Needs attention").locator(dayo)).toContainText("No gain over the last 8 sessions.");
-    await expect(dayo).toContainText("not moving");
+    await expect(dayo).toContainText("no progress");
   });
 
   await test.step("meanwhile six days are recorded without signal", async () => {
@@ -61,7 +61,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     await page.reload();
     await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
     await desk.goto("/caseload");
-    await expect(dayo).toContainText("6 sessions came only after this was decided (branch), but were held before it. With them the reading would not have been “needs a look” but “on the way”.");
+    await expect(dayo).toContainText("6 sessions came only after this was decided (split into smaller steps), but were held before it. With them the reading would not have been “needs attention” but “in progress”.");
     await shot(desk, info, "story-late");
     await dayo.getByRole("button", { name: "Seen, no change" }).click();
     await expect(dayo).toHaveCount(0);
@@ -75,7 +75,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     await shot(page, info, "story-thin");
     for (let n = 0; n < 3; n++) await entered(page, program, { "Without help": 10 });
     await desk.goto("/caseload");
-    await expect(asksIn(desk, "Criterion met").locator(dayo)).toContainText("Reached in 3 sessions in a row: 10 of 10, 10 of 10, 10 of 10.");
+    await expect(asksIn(desk, "Criterion met").locator(dayo)).toContainText("Criterion met in 3 consecutive sessions: 10 of 10, 10 of 10, 10 of 10.");
   });
 });
 
@@ -170,7 +170,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
     await entered(page, program, { "Without help": 1, "Not yet": 4 });
     await entered(page, program, { "Without help": 2, "Not yet": 3 });
     await desk.goto("/caseload");
-    await expect(asksIn(desk, "Needs attention").locator(teo)).toContainText("The program’s own rule for going back was reached in 2 sessions.");
+    await expect(asksIn(desk, "Needs attention").locator(teo)).toContainText("The program’s step-back rule was met over 2 sessions.");
     await shot(desk, info, "story-step-back");
     await teo.getByRole("link", { name: "Step back to D1" }).click();
     await expect(desk.getByRole("radio", { name: "Step back" })).toBeChecked();
@@ -186,7 +186,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
     await expect(page.getByText("Ten seconds beside the door.")).toBeVisible();
     await shot(page, info, "story-stepped-back");
     await desk.goto("/caseload");
-    await expect(asksIn(desk, "Criterion met").locator(teo)).toContainText("Reached in 2 sessions in a row: 4 of 5, 5 of 5. Taught by Andreu.");
+    await expect(asksIn(desk, "Criterion met").locator(teo)).toContainText("Criterion met in 2 consecutive sessions: 4 of 5, 5 of 5. Taught by Andreu.");
   });
 });
 
@@ -214,7 +214,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   const first = rows.findIndex((text) => text.includes("Wren") && text.includes(program));
   expect(rows.slice(0, first).filter((text) => !text.includes("said no"))).toEqual([]);
   expect(rows[first]).toContain("Paused: the family will not be asked to start it");
-  expect(first).toBeLessThan(rows.findIndex((text) => text.includes("Reached in")));
+  expect(first).toBeLessThan(rows.findIndex((text) => text.includes("Criterion met in")));
 
   const noted = cian.waitForResponse("**/phone/talks/*");
   await rests.getByRole("button", { name: "We talked about it" }).click();
@@ -223,7 +223,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   await orla.reload();
   await expect(orla.locator(".resting", { hasText: program })).toHaveCount(0);
   await desk.reload();
-  await expect(row(desk, "Wren", program)).not.toContainText("Paused: ");
+  await expect(row(desk, "Wren", program)).not.toContainText("Paused: the family");
 });
 
 test("two supervisors decide on one row: one wins, the other is told and keeps what was typed", async ({ desk, atDesk }, info) => {
@@ -235,7 +235,7 @@ test("two supervisors decide on one row: one wins, the other is told and keeps w
   const mine = "Calm in both homes, three evenings in a row. On to one side.";
   await other.getByLabel(/^Reason/).fill(mine);
   await other.getByLabel(/^What you expect/).fill("Ten seconds on one side within a week.");
-  await decide(desk, "Hold", "The loose tooth comes out first.");
+  await decide(desk, "Continue this step", "The loose tooth comes out first.");
   await other.getByRole("button", { name: "Record the decision" }).click();
   await expect(other.getByRole("alert")).toContainText("Mara Vellinger");
   await shot(other, info, "story-meanwhile");
