@@ -28,7 +28,7 @@ func TestWhatCountsIsSaid(t *testing.T) {
 	supervisor, path := s.as(s.Supervisor), "/placements/"+placement.String()
 	supervisor.get(path).want(http.StatusOK).check(
 		htmlcheck.In(".head .say", htmlcheck.HasText("1 of 2 targets met; now: right hand.")),
-		htmlcheck.In("section[aria-labelledby=targets]", htmlcheck.HasText("left hand: met on"), htmlcheck.HasText("right hand: worked on now, 0 of 2 sessions")),
+		htmlcheck.In("section[aria-labelledby=targets]", htmlcheck.HasText("left hand: met on"), htmlcheck.HasText("right hand: being taught, 0 of 2 sessions")),
 	)
 	supervisor.get("/caseload").want(http.StatusOK).check(htmlcheck.In("table.quiet tbody", htmlcheck.HasText("now: right hand")))
 
@@ -40,18 +40,18 @@ func TestWhatCountsIsSaid(t *testing.T) {
 		}
 	}
 	supervisor.get(path).want(http.StatusOK).check(
-		htmlcheck.In("#sessions", htmlcheck.HasText("not as this step asks: other place, other materials")),
-		htmlcheck.In(".head .say", htmlcheck.HasText("By the program’s rule, more help: alone → point.")),
+		htmlcheck.In("#sessions", htmlcheck.HasText("differed from the step: different place, different materials")),
+		htmlcheck.In(".head .say", htmlcheck.HasText("The program’s rule calls for more prompting: independent → point.")),
 	)
-	s.as(s.Home.Caregiver).get("/progress/" + placement.String()).want(http.StatusOK).check(htmlcheck.In(".familyprogress", htmlcheck.HasText("not as this step asks: other place, other materials")))
+	s.as(s.Home.Caregiver).get("/progress/" + placement.String()).want(http.StatusOK).check(htmlcheck.In(".familyprogress", htmlcheck.HasText("differed from the step: different place, different materials")))
 	page := "/recordings/" + elsewhere.ID.String()
-	supervisor.get(page).want(http.StatusOK).check(htmlcheck.In(".flag", htmlcheck.HasText("Does not count: not as this step asks: other place")))
+	supervisor.get(page).want(http.StatusOK).check(htmlcheck.In(".flag", htmlcheck.HasText("Does not count: differed from the step: different place")))
 	supervisor.post(page+"/amendments", url.Values{"what": {"correct"}, "n": {"count_it"}, "reason": {"It was the same room."}}).leads(page)
 	supervisor.get(page).want(http.StatusOK).check(htmlcheck.NotIn(`option[value="count_it"]`))
 
-	supervisor.get("/caseload").want(http.StatusOK).check(htmlcheck.In(".acts", htmlcheck.HasText("More help: point")))
+	supervisor.get("/caseload").want(http.StatusOK).check(htmlcheck.In(".acts", htmlcheck.HasText("Increase prompt to point")))
 	supervisor.post(path+"/decide", url.Values{"kind": {"more_help"}}).leads(path)
-	supervisor.get(path).want(http.StatusOK).check(htmlcheck.In(".story h3", htmlcheck.HasText("more help: point")))
+	supervisor.get(path).want(http.StatusOK).check(htmlcheck.In(".story h3", htmlcheck.HasText("increase prompt: point")))
 }
 
 // soap is a session of the second target in which nothing is right yet.

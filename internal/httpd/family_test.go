@@ -41,7 +41,7 @@ func TestFamilyFromNothing(t *testing.T) {
 	b.post(learner+"/care", url.Values{"rev": {"0"}, "asked": {"yes"}, "allergy": {"egg"}, "stop_signs": {"Lies down"}}).leads(learner)
 	b.get(learner).want(http.StatusOK).check(
 		htmlcheck.NotIn("section[aria-labelledby=missing-head]"),
-		htmlcheck.In("section[aria-labelledby=alerts-head]", htmlcheck.HasText("egg"), htmlcheck.HasText("none known"), htmlcheck.HasText("No touch as help")),
+		htmlcheck.In("section[aria-labelledby=alerts-head]", htmlcheck.HasText("egg"), htmlcheck.HasText("none known"), htmlcheck.HasText("No touch prompts")),
 		htmlcheck.In(".signwords", htmlcheck.HasExactText("Lies down")))
 	b.post(family+"/edit", url.Values{"name": {"Okonwale-Ade"}, "time_zone": {"Africa/Lagos"}, "language": {"en"}}).leads(family)
 	b.post(learner+"/edit", url.Values{"nickname": {"Dayo"}, "birth_month": {""}}).leads(learner)
@@ -113,7 +113,7 @@ func TestImpossibleDates(t *testing.T) {
 	b := s.as(s.Supervisor)
 	learner := "/learners/" + s.Home.Learner.String()
 	for value, want := range map[string]string{
-		"2026-04": "still to come", "1996-03": "more than 25 years ago", "2026-13": "not a month", "03/2022": "not a month", "2022": "not a month",
+		"2026-04": "in the future", "1996-03": "more than 25 years ago", "2026-13": "not a month", "03/2022": "not a month", "2022": "not a month",
 	} {
 		reply := b.post(learner+"/edit", url.Values{"nickname": {"Rami"}, "birth_month": {value}})
 		if got := reply.error("birth_month"); !strings.Contains(got, want) {
@@ -131,7 +131,7 @@ func TestImpossibleDates(t *testing.T) {
 		return b.post(learner+"/consents", url.Values{"kind": {"teaching"}, "given_on": {on}, "given_by": {"Lubna, mother"}})
 	}
 	for value, want := range map[string]string{
-		"2026-03-13": "still to come", "2022-03-31": "before the child", "2026-02-30": "not a date", "yesterday": "not a date", "": "missing",
+		"2026-03-13": "in the future", "2022-03-31": "before the child", "2026-02-30": "not a date", "yesterday": "not a date", "": "missing",
 	} {
 		if got := consent(value).error("given_on"); !strings.Contains(got, want) {
 			t.Errorf("given on %q: %q, want %q", value, got, want)
@@ -142,7 +142,7 @@ func TestImpossibleDates(t *testing.T) {
 		t.Errorf("a second consent: %q", got)
 	}
 	withdraw := b.get(learner+"/consents").check().attr(`form[action$="/withdraw"]`, "action")
-	for value, want := range map[string]string{"2026-03-09": "before it was given", "2026-03-13": "still to come"} {
+	for value, want := range map[string]string{"2026-03-09": "before the consent was given", "2026-03-13": "in the future"} {
 		reply := b.post(withdraw, url.Values{"withdrawn_on": {value}}).want(http.StatusUnprocessableEntity).check()
 		if !strings.Contains(reply.text(".problems"), want) {
 			t.Errorf("withdrawn on %s: %q", value, reply.text(".problems"))

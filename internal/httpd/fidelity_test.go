@@ -20,7 +20,7 @@ func TestLookingOn(t *testing.T) {
 	id := s.taught(program, "n1nn2", "nn1nn", "n1nn2", "nn1n2", "nn1n1")
 	path := "/placements/" + id.String()
 	supervisor := s.as(s.Supervisor)
-	supervisor.get(path).want(http.StatusOK).check(htmlcheck.In("section[aria-labelledby=fidelity]", htmlcheck.HasText("Nobody has looked on yet")))
+	supervisor.get(path).want(http.StatusOK).check(htmlcheck.In("section[aria-labelledby=fidelity]", htmlcheck.HasText("No observations yet")))
 
 	page := supervisor.get(path + "/fidelity").want(http.StatusOK).check(htmlcheck.Count(".points fieldset", 4))
 	form, action := page.form("main form"), path+"/fidelity"
@@ -29,7 +29,7 @@ func TestLookingOn(t *testing.T) {
 		htmlcheck.Count(".points .wrong", 3), htmlcheck.In("textarea[name=note]", htmlcheck.HasText("Warm throughout.")),
 		htmlcheck.In("input[name=seen1][value=not_done][checked]"), htmlcheck.In(".problems", htmlcheck.HasText("Choose who taught")))
 	form = with(form, "person", s.Home.Person.String(), "watched", "call", "seen0", "not_seen", "seen1", "not_seen", "seen2", "not_seen")
-	supervisor.post(action, form).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".points .error", htmlcheck.HasText("nothing to note")))
+	supervisor.post(action, form).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".points .error", htmlcheck.HasText("nothing to record")))
 	supervisor.post(action, with(form, "person", s.NextDoor.Person.String(), "seen0", "done")).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In(".problems", htmlcheck.HasText("Choose who taught")))
 	form = with(form, "person", s.Home.Person.String(), "seen0", "done", "seen1", "not_done", "note", "Warm throughout.")
@@ -47,7 +47,7 @@ func TestLookingOn(t *testing.T) {
 	take := supervisor.get(path).attr(".looked form", "action")
 	s.as(s.Trainee).post(take, url.Values{}).want(http.StatusForbidden)
 	supervisor.post(take, url.Values{}).leads(path + "#fidelity")
-	supervisor.get(path).check(htmlcheck.In(".looked li.soft", htmlcheck.HasText("Taken back by")), htmlcheck.NotIn(".looked form"))
+	supervisor.get(path).check(htmlcheck.In(".looked li.soft", htmlcheck.HasText("Withdrawn by")), htmlcheck.NotIn(".looked form"))
 	supervisor.get("/caseload").check(htmlcheck.In(".causes dd:first-of-type", htmlcheck.HasExactText("–Look on")))
 	supervisor.post(take, url.Values{}).want(http.StatusNotFound)
 }
@@ -61,7 +61,7 @@ func TestNothingToLookFor(t *testing.T) {
 	id := s.taught(program, "aaaan")
 	path := "/placements/" + id.String()
 	supervisor := s.as(s.Supervisor)
-	supervisor.get(path).check(htmlcheck.In("section[aria-labelledby=fidelity]", htmlcheck.HasText("no list for this")), htmlcheck.NotIn("section[aria-labelledby=fidelity] a"))
+	supervisor.get(path).check(htmlcheck.In("section[aria-labelledby=fidelity]", htmlcheck.HasText("no checklist for this")), htmlcheck.NotIn("section[aria-labelledby=fidelity] a"))
 	supervisor.get(path + "/fidelity").want(http.StatusOK).check(htmlcheck.NotIn("main form"))
 	supervisor.post(path+"/fidelity", url.Values{"person": {s.Home.Person.String()}, "taught_on": {"2026-03-01"}, "watched": {"call"}}).want(http.StatusNotFound)
 }

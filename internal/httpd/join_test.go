@@ -186,7 +186,7 @@ func TestCuttingOff(t *testing.T) {
 	cut := b.get("/families/"+s.Home.ID.String()).attr(`form[action^="/devices/"]`, "action")
 	b.post(cut, nil).leads("/families/" + s.Home.ID.String())
 	phone.get("/").leads("/sign-in")
-	b.get("/families/" + s.Home.ID.String()).check(htmlcheck.In("main", htmlcheck.HasText("Every browser is cut off")))
+	b.get("/families/" + s.Home.ID.String()).check(htmlcheck.In("main", htmlcheck.HasText("Access removed from every browser")))
 }
 
 func TestDeviceCookieIsRenewedOncePerDay(t *testing.T) {

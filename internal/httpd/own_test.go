@@ -30,7 +30,7 @@ func TestAStepIsMadeToFitOneLearner(t *testing.T) {
 	if to == path {
 		t.Fatal("other words go on under the old ones")
 	}
-	supervisor.get(to).want(http.StatusOK).check(htmlcheck.In("main", htmlcheck.HasText("Written for this learner alone: what is said")), htmlcheck.In("main", htmlcheck.HasText("knows these words")))
+	supervisor.get(to).want(http.StatusOK).check(htmlcheck.In("main", htmlcheck.HasText("For this learner only: what to say")), htmlcheck.In("main", htmlcheck.HasText("knows these words")))
 	supervisor.get(to + "/own").check(htmlcheck.In("#f-say", htmlcheck.HasText("Hands, please")))
 	supervisor.post(path+"/own", saved).want(http.StatusSeeOther) // sent twice is the same as once
 	saved.Set(view.FormTokenName, newToken())

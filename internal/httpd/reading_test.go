@@ -30,10 +30,10 @@ func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
 	s := newSite(t)
 	stay := taught(s, s.Publish(t, fixture.WashingHands()))
 	supervisor := s.as(s.Supervisor)
-	own := htmlcheck.HasText("B1, written for this learner alone: what is said, the criterion")
+	own := htmlcheck.HasText("B1, for this learner only: what to say, criterion")
 	supervisor.get("/learners/"+s.Home.Learner.String()).check(htmlcheck.In(".learnerprograms .ownline", own),
 		htmlcheck.In(".learnerprograms a[href='"+stay+"/program']"))
-	supervisor.get(stay).check(htmlcheck.In(".head p:not(.say)", htmlcheck.HasText("Written for this learner alone: what is said, the criterion.")),
+	supervisor.get(stay).check(htmlcheck.In(".head p:not(.say)", htmlcheck.HasText("For this learner only: what to say, criterion.")),
 		htmlcheck.In("h1 a[href='"+stay+"/program']"))
 	page := supervisor.get(stay+"/program").want(http.StatusOK).check(
 		htmlcheck.In(".now", htmlcheck.HasText("Rami’s copy")), htmlcheck.Count("#step-b1 .ownwords", 2), htmlcheck.NotIn("#step-b2 .ownwords"),
@@ -43,7 +43,7 @@ func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
 		t.Errorf("what is their own, and what it stands in place of: %s", text)
 	}
 	supervisor.get(stay + "/program/plain").want(http.StatusOK).check(htmlcheck.Count("#step-b1 .ownwords", 2))
-	supervisor.get(stay + "/sheet").check(htmlcheck.In(".fridge .ownline", htmlcheck.HasText("what is said")))
+	supervisor.get(stay + "/sheet").check(htmlcheck.In(".fridge .ownline", htmlcheck.HasText("what to say")))
 	// Whoever does not reach the family does not learn that there is a copy.
 	s.as(s.Office).get(stay + "/program").want(http.StatusForbidden)
 }
@@ -112,7 +112,7 @@ func TestRulesAreTriedFromTheEditorAndTheProgressPage(t *testing.T) {
 	supervisor.get(path + "/draft?step=b1").check(htmlcheck.In("#criterion a[href='" + path + "/steps/b1/replay']"))
 	supervisor.get(path+"/steps/b1/replay").want(http.StatusOK).check(
 		htmlcheck.In("#f-criterion", htmlcheck.HasText("80% independent in 3 sessions in a row")), htmlcheck.In("#f-step_back", htmlcheck.HasText("below 50%")),
-		htmlcheck.In(".replaysaid", htmlcheck.HasText("within your reach")), htmlcheck.NotIn("table.replays"),
+		htmlcheck.In(".replaysaid", htmlcheck.HasText("learners you can see")), htmlcheck.NotIn("table.replays"),
 	)
 	supervisor.get(path + "/steps/none/replay").want(http.StatusNotFound)
 	stay := taught(s, v)

@@ -42,7 +42,7 @@ func TestSkillPages(t *testing.T) {
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
 	path := lead.listed("waits a minute", "coping")
 	lead.post("/skills", url.Values{"name": {" Waits  a minute"}}).want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In("#f-name-error", htmlcheck.HasText("is or was called that")))
+		htmlcheck.In("#f-name-error", htmlcheck.HasText("already has or had that name")))
 	lead.get(path).want(http.StatusOK).check(
 		htmlcheck.In("[aria-labelledby=taught-head]", htmlcheck.HasText("Waiting at B2")), htmlcheck.In("[aria-labelledby=needed-head]", htmlcheck.HasText("Bakery")))
 	lead.post(path, url.Values{"name": {"waits for a minute"}, "area": {"coping"}}).leads(path)

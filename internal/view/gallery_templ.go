@@ -776,7 +776,7 @@ func galleryPlain(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TextField(Field{Name: "email", Label: "E-mail address", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = TextField(Field{Name: "email", Label: "Email", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

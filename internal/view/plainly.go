@@ -82,7 +82,7 @@ func (m PlainPage) step(was newel.Step) []ReadItem {
 	c.list(t.Text(not), s.NonExamples)
 	c.text(t.Text(within), r.seconds(r.limit(s)))
 	c.list(t.Text("plainly.with"), []string{s.Context, s.Fits.People, s.Fits.Place, s.Fits.Materials})
-	c.text(t.Text("plainly.session"), sessionPlan(t, newel.Step{Trials: s.Trials, Minutes: s.Minutes}))
+	c.text(t.Text("plainly.session"), sessionPlan(t, "read.tries", newel.Step{Trials: s.Trials, Minutes: s.Minutes}))
 	c.text(t.Text("plainly.planned_help"), s.PlannedHelp)
 	if s.WaitSeconds != nil {
 		c.text(t.Text("plainly.wait"), t.Text("read.seconds", "n", *s.WaitSeconds))

@@ -120,7 +120,7 @@ func (m ProgramPage) opened(steps string) string {
 // and who stands on it.
 func (m ProgramPage) under(s newel.Step) []string {
 	var parts []string
-	for _, part := range []string{s.Phase, sessionPlan(m.T, s)} {
+	for _, part := range []string{s.Phase, sessionPlan(m.T, "read.trials", s)} {
 		if part != "" {
 			parts = append(parts, part)
 		}
@@ -144,10 +144,12 @@ func (m ProgramPage) stepNames(keys []string) string {
 	return m.T.List(names)
 }
 
-func sessionPlan(t *message.Printer, s newel.Step) string {
+// sessionPlan says what a session of a step takes. The key says how trials are
+// counted: in a clinician’s word or in a family’s.
+func sessionPlan(t *message.Printer, trials string, s newel.Step) string {
 	var parts []string
 	if s.Trials > 0 {
-		parts = append(parts, t.Text("read.tries", "n", s.Trials))
+		parts = append(parts, t.Text(trials, "n", s.Trials))
 	}
 	if s.Minutes > 0 {
 		parts = append(parts, t.Text("read.about_minutes", "n", s.Minutes))

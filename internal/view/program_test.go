@@ -155,7 +155,7 @@ func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 		Procedure:  newel.Procedure{Say: "Wash hands", SayIn: newel.Wordings{"ms": "Basuh tangan"}, WaitSeconds: 5},
 	}
 	text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Trials: 5, Criterion: "80% in 2 sessions in a row"}))
-	for _, want := range []string{"Wash hands", "as the program says", "Basuh tangan", "Malay", "5 seconds", "none: alone from the start", "80% independent in 2 sessions in a row", "Of 5 trials, 4"} {
+	for _, want := range []string{"Wash hands", "as in the program", "Basuh tangan", "Malay", "5 seconds", "none: independent from the start", "80% independent in 2 sessions in a row", "Of 5 trials, 4"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing in %s", want, text)
 		}

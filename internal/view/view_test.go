@@ -120,7 +120,7 @@ func TestPasswordIsNeverSentBack(t *testing.T) {
 
 func TestTextFieldKinds(t *testing.T) {
 	t.Parallel()
-	check(t, TextField(Field{Name: "e", Label: "E-mail", Attrs: templ.Attributes{"type": "email"}}), htmlcheck.In("input[type=email]"), htmlcheck.Count("input", 1))
+	check(t, TextField(Field{Name: "e", Label: "Email", Attrs: templ.Attributes{"type": "email"}}), htmlcheck.In("input[type=email]"), htmlcheck.Count("input", 1))
 }
 
 func TestRadioSet(t *testing.T) {

@@ -42,7 +42,7 @@ export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Dem
         const context = await browser.newContext();
         const page = await context.newPage();
         await page.goto(door);
-        await page.getByRole("button", { name: /^Go in as/ }).click();
+        await page.getByRole("button", { name: /^Sign in as/ }).click();
         await page.waitForURL((url) => !url.pathname.startsWith("/demo/"));
         const state = await context.storageState();
         await context.close();

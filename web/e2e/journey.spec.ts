@@ -158,17 +158,17 @@ async function setUp(desk: Page, newel: NewelServer): Promise<void> {
   const link = /http:\S+\/setup\/\S+/.exec(newel.log())?.[0];
   if (!link) throw new Error(`no first link was printed:\n${newel.log()}`);
   await desk.goto(link);
-  await desk.getByLabel("Name of the clinic").fill("Harbour Lane Clinic");
+  await desk.getByLabel("Clinic name").fill("Harbour Lane Clinic");
   await desk.getByLabel("Time zone").fill("Europe/Lisbon");
   await desk.getByLabel("Your name").fill("Ines Caldeira");
-  await desk.getByLabel("Your e-mail address").fill("ines@harbour-lane.example");
+  await desk.getByLabel("Your email").fill("ines@harbour-lane.example");
   await desk.getByLabel("New password").fill("short");
-  await desk.getByLabel("The same once more").fill("short");
+  await desk.getByLabel("Repeat the password").fill("short");
   await desk.getByRole("button", { name: "Set up and sign in" }).click();
   await expect(desk.locator(".error", { hasText: "This has 5 characters" })).toBeVisible();
-  await expect(desk.getByLabel("Name of the clinic")).toHaveValue("Harbour Lane Clinic");
+  await expect(desk.getByLabel("Clinic name")).toHaveValue("Harbour Lane Clinic");
   await desk.getByLabel("New password").fill("kettle orbit meadow lantern");
-  await desk.getByLabel("The same once more").fill("kettle orbit meadow lantern");
+  await desk.getByLabel("Repeat the password").fill("kettle orbit meadow lantern");
   await desk.getByRole("button", { name: "Set up and sign in" }).click();
   await expect(desk.getByRole("heading", { name: "Nothing is being taught yet" })).toBeVisible();
 }
@@ -178,7 +178,7 @@ async function addFamily(desk: Page): Promise<void> {
   await desk.getByRole("link", { name: "Add the first one" }).or(desk.getByRole("link", { name: "Add a family" })).click();
   await desk.getByLabel("Family", { exact: true }).fill("Brandal");
   await desk.getByLabel("Time zone").fill("Europe/Oslo");
-  await desk.getByRole("button", { name: "Add the family" }).click();
+  await desk.getByRole("button", { name: "Add family" }).click();
   await desk.getByLabel("Name", { exact: true }).fill("Astrid");
   await desk.getByRole("button", { name: "Add a person" }).click();
   await expect(desk.getByRole("heading", { name: "Astrid" })).toBeVisible();
@@ -194,7 +194,7 @@ async function writeProgram(desk: Page): Promise<void> {
   await desk.getByRole("link", { name: "Library" }).click();
   await desk.getByRole("link", { name: "Write the first program" }).click();
   await desk.getByLabel("Title").fill(program);
-  await desk.getByRole("button", { name: "Begin the draft" }).click();
+  await desk.getByRole("button", { name: "Start the draft" }).click();
   await desk.getByLabel(/^Purpose/).fill("A small job with a clear end, and the table is free again.");
   await desk.getByLabel(/^When to stop/).fill("At any stop sign. The cup can stay where it is.");
   await desk.getByLabel(/^Prompt levels/).fill("point\nshow");
@@ -246,8 +246,8 @@ async function consents(desk: Page, learner: string): Promise<void> {
   await desk.goto(`${learner}/consents`);
   for (const kind of [/^being taught/, /^keeping session records/]) {
     await desk.getByRole("radio", { name: kind }).check();
-    await desk.getByLabel(/^By whom/).fill("Astrid, mother");
-    await desk.getByRole("button", { name: "Note it" }).click();
+    await desk.getByLabel(/^Given by/).fill("Astrid, mother");
+    await desk.getByRole("button", { name: "Record consent" }).click();
     await expect(desk.getByRole("heading", { name: kind })).toBeVisible();
   }
 }
@@ -262,7 +262,7 @@ async function assign(desk: Page, learner: string): Promise<void> {
 async function join(desk: Page, browser: Browser, learner: string, complaints: string[]): Promise<Page> {
   await desk.goto(learner);
   await desk.getByRole("link", { name: "Brandal" }).click();
-  await desk.getByRole("button", { name: "Make an invitation" }).click();
+  await desk.getByRole("button", { name: "Create invitation" }).click();
   const link = (await desk.locator(".address code").textContent()) ?? "";
   const context = await browser.newContext(phone);
   const hand = await context.newPage();

@@ -57,7 +57,7 @@ export const field = (page: Page, name: string): Locator => page.locator(`#pane 
 export async function beginDraft(page: Page, title: string): Promise<void> {
   await page.goto("/programs/new");
   await page.getByLabel("Title").fill(title);
-  await page.getByRole("button", { name: "Begin the draft" }).click();
+  await page.getByRole("button", { name: "Start the draft" }).click();
   await expect(field(page, "purpose")).toBeVisible();
 }
 

@@ -158,9 +158,9 @@ const pages: Known[] = [
     at: async (page) => {
       await page.goto("/people/new");
       await page.getByLabel("Name").fill("Wren Adeyo");
-      await page.getByLabel("E-mail address").fill("wren@kestrel-yard.example");
+      await page.getByLabel("Email").fill("wren@kestrel-yard.example");
       await page.getByLabel(/^trainee/i).check();
-      await page.getByRole("button", { name: "Add and make the link" }).click();
+      await page.getByRole("button", { name: "Add person and create link" }).click();
       return shownLink(page);
     },
   },
@@ -169,7 +169,7 @@ const pages: Known[] = [
     who: "supervisor",
     at: async (page) => {
       await page.goto(await family(page));
-      await page.getByRole("button", { name: "Make an invitation" }).first().click();
+      await page.getByRole("button", { name: "Create invitation" }).first().click();
       return shownLink(page);
     },
   },

@@ -75,7 +75,7 @@ export async function invariants(phones: BrowserContext[], line: Line, shadow: S
 /** Goes in by the demo's door, on the line. */
 export async function enter(page: Page, demo: Demo, line: Pick<Line, "url">, who: Who): Promise<void> {
   await page.goto(demo.door(who).replace(demo.server.url, line.url));
-  await page.getByRole("button", { name: /^Go in as/ }).click();
+  await page.getByRole("button", { name: /^Sign in as/ }).click();
   await expect(page.locator(".day").first()).toBeVisible();
 }
 

@@ -43,15 +43,15 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
   });
 
   await test.step("the supervisor puts thinner steps in, for this learner", async () => {
-    await dayo.getByRole("link", { name: "Branch off D5" }).click();
-    const thin = (n: number) => desk.getByRole("group", { name: `Thinner step ${n}` });
-    await thin(1).getByLabel("What is taught").fill("Two pictures in their order");
+    await dayo.getByRole("link", { name: "Split D5" }).click();
+    const thin = (n: number) => desk.getByRole("group", { name: `Smaller step ${n}` });
+    await thin(1).getByLabel("Step name").fill("Two pictures in their order");
     await thin(1).getByLabel("Done when").fill("Both parts are done in the order of the two pictures.");
     await thin(1).getByLabel("Criterion").fill("90% independent in 3 sessions in a row, 10 or more trials");
-    await thin(2).getByLabel("What is taught").fill("The second picture goes");
+    await thin(2).getByLabel("Step name").fill("The second picture goes");
     await desk.getByLabel(/^Reason/).fill("The first part is what is missing. Two pictures show the order first.");
     await shot(desk, info, "story-branch");
-    await desk.getByRole("button", { name: "Put these steps in" }).click();
+    await desk.getByRole("button", { name: "Add these steps" }).click();
     await expect(desk.getByText("The first part is what is missing. Two pictures show the order first.")).toBeVisible();
   });
 
@@ -61,7 +61,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     await page.reload();
     await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
     await desk.goto("/caseload");
-    await expect(dayo).toContainText("6 sessions came only after this was decided (split into smaller steps), but were held before it. With them the reading would not have been “needs attention” but “in progress”.");
+    await expect(dayo).toContainText("6 sessions arrived after this decision (split into smaller steps) but took place before it. With them, the status would have been “in progress” instead of “needs attention”.");
     await shot(desk, info, "story-late");
     await dayo.getByRole("button", { name: "Seen, no change" }).click();
     await expect(dayo).toHaveCount(0);
@@ -108,9 +108,9 @@ test("a step goes with one of two people; the program is revised, and it goes wi
     await desk.getByLabel("Nothing in this program restrains").check();
     await desk.getByRole("button", { name: "Publish as version 3" }).click();
     await desk.goto("/caseload");
-    await expect(rami).toContainText("Version 3 is published, for which you began the revision.");
+    await expect(rami).toContainText("Version 3, the revision you started, is published.");
     await shot(desk, info, "story-revised");
-    await rami.getByRole("button", { name: "Teach by version 3" }).click();
+    await rami.getByRole("button", { name: "Switch to version 3" }).click();
     await expect(rami).toHaveCount(0);
   });
 

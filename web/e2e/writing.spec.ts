@@ -302,7 +302,7 @@ async function mend(page: Page, keys: Keys): Promise<void> {
   await check();
   await expect(stops).toHaveCount(0);
   await expectAccessible(page);
-  for (const fix of ["Put in the usual sentence", "Add a caution about small parts"]) {
+  for (const fix of ["Add the usual sentence", "Add a caution about small parts"]) {
     const button = page.getByRole("button", { name: fix });
     await keys.tabTo(button);
     await keys.to(page.locator("#pane"), "Enter");
@@ -313,8 +313,8 @@ async function mend(page: Page, keys: Keys): Promise<void> {
 async function takeIn(page: Page, log: string, file: string): Promise<void> {
   await page.goto(/http:\S+\/setup\/\S+/.exec(log)?.[0] ?? "");
   for (const [label, text] of [
-    ["Name of the clinic", "Harbour Lane Clinic"], ["Time zone", "Europe/Lisbon"], ["Your name", "Ines Caldeira"],
-    ["Your e-mail address", "ines@harbour-lane.example"], ["New password", "kettle orbit meadow lantern"], ["The same once more", "kettle orbit meadow lantern"],
+    ["Clinic name", "Harbour Lane Clinic"], ["Time zone", "Europe/Lisbon"], ["Your name", "Ines Caldeira"],
+    ["Your email", "ines@harbour-lane.example"], ["New password", "kettle orbit meadow lantern"], ["Repeat the password", "kettle orbit meadow lantern"],
   ] as const) {
     await page.getByLabel(label).fill(text);
   }

@@ -13,7 +13,7 @@ test("tap to visible, and start without signal", async ({ demo }) => {
   try {
     const page = await handset.page();
     await page.goto(demo.door("caregiver").replace(demo.server.url, line.url));
-    await page.getByRole("button", { name: /^Go in as/ }).click();
+    await page.getByRole("button", { name: /^Sign in as/ }).click();
     await page.locator(".day").first().waitFor();
     await page.evaluate(async () => void (await navigator.serviceWorker.ready));
     line.down();
