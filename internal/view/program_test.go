@@ -192,11 +192,11 @@ func TestACriterionIsSaidPlainly(t *testing.T) {
 	t.Parallel()
 	d := newel.Document{HelpLevels: []newel.HelpLevel{{Name: "point"}}}
 	for _, c := range []struct{ text, want string }{
-		{"80% independent in 3 sessions in a row", "at least 4 of 5 tries alone, in 3 sessions one after the other"},
-		{"80% with help up to point in 1 session", "at least 4 of 5 tries right, with help up to “point”, in one session"},
+		{"80% independent in 3 sessions in a row", "at least 4 of 5 tries without help, in 3 sessions in a row"},
+		{"80% with help up to point in 1 session", "at least 4 of 5 tries right, with no more help than “point”, in one session"},
 		{"first trial correct in 4 of the last 5 sessions", "the first try of the day is right, in 4 of the last 5 sessions"},
-		{"80% independent in 2 sessions in a row, across 2 people, and a response within 60 seconds", "and also steady again within 60 seconds, in 2 sessions one after the other, with 2 people"},
-		{"at least 2 minutes in total in 3 sessions in a row", "at least 2 minutes altogether"},
+		{"80% independent in 2 sessions in a row, across 2 people, and a response within 60 seconds", "and also steady again within 60 seconds, in 2 sessions in a row, with 2 people"},
+		{"at least 2 minutes in total in 3 sessions in a row", "at least 2 minutes in total, in 3 sessions in a row"},
 		{"80% now and then", "80% now and then"},
 	} {
 		said := PlainCriterion(inEnglish(t), &d, newel.Step{Criterion: c.text, Trials: 5, Coping: true, Targets: []newel.Target{{Key: "a"}}})

@@ -13,17 +13,17 @@ import (
 // and jargon says so.
 var plain = swapOf(map[string]string{
 	"target": "what we teach", "targets": "what we teach", "sd": "cue",
-	"independent": "alone", "independently": "alone",
+	"independent": "without help", "independently": "without help",
 	"prompt": "help", "prompts": "help", "prompting": "helping", "prompted": "helped",
 	"fading": "less help", "prompt fading": "less help",
-	"trial": "try", "trials": "tries", "opportunity": "chance", "opportunities": "chances",
+	"trial": "try", "trials": "tries", "opportunity": "turn", "opportunities": "turns",
 	"mastery criterion": "when to move on", "mastery": "when to move on",
-	"reinforcement": "what makes it worth it", "reinforcer": "what makes it worth it",
-	"incorrect": "not yet", "error correction": "what to do when it doesn’t work",
+	"reinforcement": "the reward", "reinforcer": "the reward",
+	"incorrect": "not yet", "error correction": "what to do when it does not work",
 	"generalisation": "with other people, places and things", "generalization": "with other people, places and things",
-	"maintenance": "still can, checked later", "baseline": "before we start",
-	"phase change": "from here we did it differently", "assent": "the child’s yes",
-	"integrity": "did we do it as planned",
+	"maintenance": "we check again later", "baseline": "before we start",
+	"phase change": "from here, we did it differently", "assent": "the child is willing",
+	"integrity": "done as planned",
 })
 
 // What a caregiver reads, of the program and of a step.

@@ -99,7 +99,7 @@ func TestReview(t *testing.T) {
 		}, "say_plainly: Help only after 5 seconds. No help in a try that went wrong."},
 		{"trade words of a step", "check.jargon", "steps.u1.done_when", func(_ *newel.Document, s *newel.Step) {
 			s.DoneWhen = "Does it independently, promptly."
-		}, "say_plainly: Does it alone, promptly."},
+		}, "say_plainly: Does it without help, promptly."},
 		{"another language", "check.jargon_unread", "language", func(d *newel.Document, _ *newel.Step) {
 			d.Procedure.Say, d.Language = "prompt", "es"
 		}, ""},
