@@ -15,30 +15,30 @@ func TestIncidents(t *testing.T) {
 	s := newSite(t)
 	supervisor, mother, trainee := s.as(s.Supervisor), s.as(s.Home.Caregiver), s.as(s.Trainee)
 	page := mother.get("/incidents").want(http.StatusOK).check(htmlcheck.In(".letters",
-		htmlcheck.HasText("Call your local emergency number"), htmlcheck.HasText("not what you think it means"), htmlcheck.HasText("consider a doctor")))
+		htmlcheck.HasText("Call your local emergency number"), htmlcheck.HasText("not what you think it means"), htmlcheck.HasText("Think about asking a doctor")))
 	form := with(page.form(".letters form"), "saw", "<b>Fell</b> from the second stair.", "minutes", "a while", "happened_on", "2031-01-01")
 	mother.post("/incidents", form).want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In(".problems", htmlcheck.HasText("Choose whether somebody was hurt"), htmlcheck.HasText("whole minutes")),
+		htmlcheck.In(".problems", htmlcheck.HasText("Choose whether someone was hurt"), htmlcheck.HasText("whole minutes")),
 		htmlcheck.In("textarea[name=saw]", htmlcheck.HasText("<b>Fell</b> from the second stair.")))
 	form = with(form, "minutes", "2", "hurt", "yes", "before", "Ran after the ball.", "happened_on", page.form(".letters form").Get("happened_on"))
 	mother.post("/incidents", form).leads("/incidents")
 	mother.post("/incidents", form).leads("/incidents") // sent twice is the same as once
 	own := mother.get("/incidents").check(htmlcheck.Count(".incident", 1), htmlcheck.In(".incident",
-		htmlcheck.HasText("Somebody was hurt."), htmlcheck.HasText("Ran after the ball."), htmlcheck.HasText("2 minutes"), htmlcheck.HasText("has not said yet what follows")),
+		htmlcheck.HasText("Someone was hurt."), htmlcheck.HasText("Ran after the ball."), htmlcheck.HasText("2 minutes"), htmlcheck.HasText("has not responded yet")),
 		htmlcheck.NotIn(`button[name=follows]`))
 	mother.post(own.attr(".incident form", "action"), with(own.form(".incident form"), "note", "It was wet.")).leads("/incidents")
 
-	supervisor.get("/caseload").check(htmlcheck.In("main section:first-of-type", htmlcheck.HasText("Somebody was hurt."), htmlcheck.HasText("<b>Fell</b>")))
+	supervisor.get("/caseload").check(htmlcheck.In("main section:first-of-type", htmlcheck.HasText("Someone was hurt."), htmlcheck.HasText("<b>Fell</b>")))
 	path := "/learners/" + s.Home.Learner.String() + "/incidents"
 	trainee.get(path).want(http.StatusOK).check(htmlcheck.Count(".incident", 1), htmlcheck.NotIn(".letters form"))
 	theirs := supervisor.get(path).want(http.StatusOK).check(htmlcheck.In(".letters", htmlcheck.HasText("legal duty"), htmlcheck.HasText("It was wet.")))
 	action, answer := theirs.attr(".incident form", "action"), theirs.form(".incident form")
 	supervisor.post(action, with(answer, "note", " ", "follows", "yes")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".incident .error"))
 	supervisor.post(action, with(answer, "note", "A call today; the stairs get a mat.", "follows", "yes")).leads(path)
-	if text := supervisor.get("/caseload").text("main"); strings.Contains(text, "Somebody was hurt.") {
+	if text := supervisor.get("/caseload").text("main"); strings.Contains(text, "Someone was hurt.") {
 		t.Error("what was answered still waits on the caseload")
 	}
-	mother.get("/incidents").check(htmlcheck.In(".incident", htmlcheck.HasText("A call today; the stairs get a mat."), htmlcheck.HasText("What follows was said by "+s.Supervisor.Name)))
+	mother.get("/incidents").check(htmlcheck.In(".incident", htmlcheck.HasText("A call today; the stairs get a mat."), htmlcheck.HasText("The clinic responded: "+s.Supervisor.Name)))
 	s.as(s.NextDoor.Caregiver).get("/incidents").want(http.StatusOK).check(htmlcheck.NotIn(".incident"))
 	s.as(s.NextDoor.Caregiver).post(strings.Replace(action, path, "/incidents", 1), with(answer, "note", "Not mine.")).want(http.StatusNotFound)
 

@@ -25,7 +25,7 @@ func TestMessages(t *testing.T) {
 		t.Errorf("a stranger's stream: %d", status)
 	}
 
-	page := mother.get("/messages").want(http.StatusOK).check(htmlcheck.In(".letters", htmlcheck.HasText("local emergency number"), htmlcheck.HasText("Nothing has been written")))
+	page := mother.get("/messages").want(http.StatusOK).check(htmlcheck.In(".letters", htmlcheck.HasText("local emergency number"), htmlcheck.HasText("No messages yet")))
 	form := page.form(".letters form")
 	if wrong := mother.post("/messages", with(form, "message", "  ")).error("message"); wrong == "" {
 		t.Error("nothing written is taken")
