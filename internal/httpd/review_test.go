@@ -56,9 +56,9 @@ func TestReviewTogether(t *testing.T) {
 	for text := ""; !strings.Contains(text, "Washing hands"); text = mother.get(path).text(".showing") {
 		wants(t, seen, "changed") // several changes may be told as one, and what came before this one as well
 	}
-	mother.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText(s.Supervisor.Name+" shows: Washing hands")), htmlcheck.In(".familyprogress svg"))
-	mother.get(path+"?alone=agreed").check(htmlcheck.In(".showing", htmlcheck.HasText("You look by yourself")), htmlcheck.NotIn(".familyprogress"), htmlcheck.Count(".leaves a", 2))
-	supervisor.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText("You show everybody: Washing hands")), htmlcheck.Count(".leaves button", 2),
+	mother.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText(s.Supervisor.Name+" is showing: Washing hands")), htmlcheck.In(".familyprogress svg"))
+	mother.get(path+"?alone=agreed").check(htmlcheck.In(".showing", htmlcheck.HasText("You are looking on your own")), htmlcheck.NotIn(".familyprogress"), htmlcheck.Count(".leaves a", 2))
+	supervisor.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText("You are showing everyone: Washing hands")), htmlcheck.Count(".leaves button", 2),
 		htmlcheck.In(".leaves button[aria-current]", htmlcheck.HasText("Washing hands")), htmlcheck.In(`a[href="/placements/`+id.String()+`"]`))
 	supervisor.post(path+"/page", url.Values{"page": {s.NextDoor.Learner.String()}}).want(http.StatusNotFound)
 
@@ -92,7 +92,7 @@ func TestWhatWasAgreed(t *testing.T) {
 	form := supervisor.get(path).want(http.StatusOK).form(".noting form")
 	typed := with(form, "text", "Film one try", "due_on", "2020-01-01")
 	supervisor.post(path+"/actions", typed).want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In(".problems", htmlcheck.HasText("Choose whose it is"), htmlcheck.HasText("That day has passed")),
+		htmlcheck.In(".problems", htmlcheck.HasText("Choose who will do it"), htmlcheck.HasText("That day has passed")),
 		htmlcheck.In("textarea[name=text]", htmlcheck.HasText("Film one try")))
 	typed = with(typed, "whose", "family", "due_on", newel.DayOf(s.clock.Now().AddDate(0, 0, 7), time.UTC).String())
 	supervisor.post(path+"/actions", typed).leads(path + "#agreed")
@@ -123,7 +123,7 @@ func TestWhatWasAgreed(t *testing.T) {
 	supervisor.post(clinics, url.Values{"outcome": {"dropped"}, "back": {"caseload"}}).leads("/caseload")
 	supervisor.get("/caseload").check(htmlcheck.NotIn(".actions"))
 	learner := "/learners/" + s.Home.Learner.String()
-	supervisor.get(learner).check(htmlcheck.In("section[aria-labelledby=reviews]", htmlcheck.HasText("Film one try"), htmlcheck.HasText("A review goes on")))
+	supervisor.get(learner).check(htmlcheck.In("section[aria-labelledby=reviews]", htmlcheck.HasText("Film one try"), htmlcheck.HasText("A review is in progress")))
 
 	// What nobody ended is over after a while, and what was typed meanwhile is kept.
 	s.clock.Set(s.clock.Now().Add(newel.ReviewLasts))
