@@ -75,7 +75,7 @@ func TestTheWeekOfALearner(t *testing.T) {
 	s.taught(fixture.WashingHands(), "aaaan", "n1nn2")
 	path := "/learners/" + s.Home.Learner.String()
 	s.as(s.Trainee).get(path).want(http.StatusOK).check(
-		htmlcheck.In("section[aria-labelledby=week]", htmlcheck.HasText("Days and times of Kolkata")),
+		htmlcheck.In("section[aria-labelledby=week]", htmlcheck.HasText("Times are for Kolkata")),
 		htmlcheck.Count("table.week thead th", 8), htmlcheck.Count("table.week tbody tr", 1), htmlcheck.Count("table.week .dots svg", 2),
 		htmlcheck.In("table.week td:last-child", htmlcheck.HasText("1 session")),
 		htmlcheck.In("section[aria-labelledby=week] table.quiet tbody tr:first-child", htmlcheck.HasText("12 March, 14:00"), htmlcheck.HasText("0 of 5"), htmlcheck.HasText("Lubna")),

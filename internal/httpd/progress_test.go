@@ -58,13 +58,13 @@ func TestProgressAcrossPlacements(t *testing.T) {
 	page := supervisor.get(path).want(http.StatusOK).check(
 		htmlcheck.Count("svg.graph", 1), htmlcheck.Count("svg.graph a", 7), htmlcheck.In("svg.graph .t-bold", htmlcheck.HasExactText("B1")),
 		htmlcheck.In("svg.graph .t-halo", htmlcheck.HasExactText("met")),
-		htmlcheck.In(".key", htmlcheck.HasText("another step"), htmlcheck.HasText("criterion")),
+		htmlcheck.In(".key", htmlcheck.HasText("a new step"), htmlcheck.HasText("criterion")),
 		htmlcheck.Count("#sessions tbody tr", 7), htmlcheck.NotIn("#sessions[open]"),
 		htmlcheck.In("#sessions", htmlcheck.HasText("2 of 5")),
 		htmlcheck.Count("section[aria-labelledby=by-person] .panels li", 2), htmlcheck.In("section[aria-labelledby=by-person]", htmlcheck.HasText("1 of 10"), htmlcheck.HasText("2 of 10")),
 		htmlcheck.In("section[aria-labelledby=support]", htmlcheck.HasText("3 of 20 in the latest sessions"), htmlcheck.HasText("Wilson")),
 		htmlcheck.In(".story", htmlcheck.HasText("Led to"), htmlcheck.HasText("Both parts in a week"), htmlcheck.HasText("0 of 5 on")),
-		htmlcheck.In(".flight", htmlcheck.HasText("climbed")), htmlcheck.In(".flight a[href='/placements/"+first.String()+"']"),
+		htmlcheck.In(".flight", htmlcheck.HasText("learned")), htmlcheck.In(".flight a[href='/placements/"+first.String()+"']"),
 	)
 	if d := page.attr("svg.graph .d-path", "d"); strings.Count(d, "M") != 2 {
 		t.Errorf("the path should break at the phase line and over the gap, and a lone session is not joined: %s", d)

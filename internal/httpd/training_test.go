@@ -76,9 +76,9 @@ func TestWhoMayStart(t *testing.T) {
 	set(home.Self, "none").leads(page)
 	want(newel.DayStart{From: newel.Practised, Wanting: nobody})
 	desk.get(page).want(http.StatusOK).check(
-		htmlcheck.In("#person-"+home.Self.String()+" details", htmlcheck.HasText("was shown it"), htmlcheck.HasText("has read it")),
-		htmlcheck.In("#person-"+home.Other.String(), htmlcheck.HasText("does it alone"), htmlcheck.HasText("Tomas"), htmlcheck.HasText("with the cups from home")))
-	desk.get("/learners/" + home.Learner.String()).want(http.StatusOK).check(htmlcheck.In(".learnerprograms .trained", htmlcheck.HasText("Opah: does it alone")))
+		htmlcheck.In("#person-"+home.Self.String()+" details", htmlcheck.HasText("has been shown it"), htmlcheck.HasText("has read it")),
+		htmlcheck.In("#person-"+home.Other.String(), htmlcheck.HasText("teaches it alone"), htmlcheck.HasText("Tomas"), htmlcheck.HasText("with the cups from home")))
+	desk.get("/learners/" + home.Learner.String()).want(http.StatusOK).check(htmlcheck.In(".learnerprograms .trained", htmlcheck.HasText("Opah: teaches it alone")))
 	desk.get("/learners/" + home.Learner.String() + "/assign").want(http.StatusOK)
 	if n := b.count(`select count(*) from training`); n != 4 {
 		t.Errorf("%d entries, want 4", n)
@@ -98,7 +98,7 @@ func TestTaughtBeforeShown(t *testing.T) {
 		t.Errorf("%d kits", len(day.Kits))
 	}
 	page := "/placements/" + home.Placement.String()
-	desk.get(page).want(http.StatusOK).check(htmlcheck.In(".now .flag", htmlcheck.HasText("Sari on"), htmlcheck.HasText("It was kept and counts"), htmlcheck.HasText("whoever has read")))
+	desk.get(page).want(http.StatusOK).check(htmlcheck.In(".now .flag", htmlcheck.HasText("Sari on"), htmlcheck.HasText("The session was kept and counts"), htmlcheck.HasText("anyone who has read")))
 	if plain := phone.get("/progress/" + home.Placement.String()).want(http.StatusOK); strings.Contains(plain.body, "kept and counts") {
 		t.Error("the family is told as well")
 	}

@@ -26,9 +26,9 @@ func TestTwoObservers(t *testing.T) {
 		t.Helper()
 		for _, page := range []string{"/recordings/" + first.ID.String(), "/recordings/" + second.ID.String()} {
 			supervisor.get(page).want(http.StatusOK).check(htmlcheck.In("section[aria-labelledby=twin]",
-				htmlcheck.HasText("the same of 3 of 5 tries (60%)"), htmlcheck.Count("tbody tr", 5), htmlcheck.Count("td.clay", 2), htmlcheck.HasText("not written down")))
+				htmlcheck.HasText("agree on 3 of 5 trials (60%)"), htmlcheck.Count("tbody tr", 5), htmlcheck.Count("td.clay", 2), htmlcheck.HasText("not recorded")))
 		}
-		supervisor.get(progress).check(htmlcheck.In("section[aria-labelledby=agreement] li", htmlcheck.HasText("the same of 3 of 5 tries (60%)")))
+		supervisor.get(progress).check(htmlcheck.In("section[aria-labelledby=agreement] li", htmlcheck.HasText("agree on 3 of 5 trials (60%)")))
 	}
 	compared()
 	amend := func(pairs ...string) {

@@ -32,7 +32,7 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 	s.clock.Set(day.AddDate(0, 0, 4))
 	supervisor.get("/caseload").want(http.StatusOK).check(
 		htmlcheck.In("#group-again", htmlcheck.HasText("1 item")), htmlcheck.In(".row .why", htmlcheck.HasText("4 of 5 with Lubna")),
-		htmlcheck.In(".acts a[href*='#decision-']", htmlcheck.HasText("Say what came of it")),
+		htmlcheck.In(".acts a[href*='#decision-']", htmlcheck.HasText("Record the outcome")),
 	)
 	supervisor.get(path).check(htmlcheck.In(".verdict[open]"))
 	// Without a choice the page comes back as typed, the sentence at the choice.

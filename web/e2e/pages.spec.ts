@@ -127,7 +127,7 @@ const pages: Known[] = [
     who: "supervisor",
     at: async (page) => {
       await kavi(page);
-      await page.getByRole("button", { name: "Begin a review" }).or(page.getByRole("link", { name: "A review goes on" })).click();
+      await page.getByRole("button", { name: "Start a review" }).or(page.getByRole("link", { name: "A review is in progress" })).click();
       await page.locator(".leaf").nth(1).click();
       await page.locator(".familyprogress").waitFor();
       return page.url();

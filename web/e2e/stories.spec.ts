@@ -299,12 +299,12 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
   await enter(page, demo, line, "orla");
   await desk.goto("/families");
   await desk.getByRole("link", { name: "Wren", exact: true }).click();
-  await desk.getByRole("button", { name: "Begin a review" }).click();
+  await desk.getByRole("button", { name: "Start a review" }).click();
   await expect(desk.getByRole("heading", { name: "Review: Wren" })).toBeVisible();
 
   await test.step("the family finds it on Today, and each sees that the other is there", async () => {
     await page.goto("/today");
-    await page.getByRole("link", { name: "A review is going on" }).click();
+    await page.getByRole("link", { name: "A review is in progress" }).click();
     await expect(page.locator(".lede")).toContainText("Here now: ");
     await expect(page.locator(".lede")).toContainText("Orla");
     await expect(desk.locator(".lede")).toContainText("Orla");
@@ -327,29 +327,29 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
   });
 
   await test.step("who looks alone stays there, and comes back", async () => {
-    await page.getByRole("link", { name: "Look by yourself" }).click();
+    await page.getByRole("link", { name: "Browse on your own" }).click();
     await page.locator(".leaf").filter({ hasText: "Fine either way" }).click();
-    await expect(page.locator(".showing")).toContainText("You look by yourself at: Fine either way");
+    await expect(page.locator(".showing")).toContainText("You are looking on your own: Fine either way");
     await leaf("Packing the swimming bag").click();
-    await expect(desk.locator(".showing")).toContainText("You show everybody: Packing the swimming bag");
+    await expect(desk.locator(".showing")).toContainText("You are showing everyone: Packing the swimming bag");
     await expectAccessible(page);
     await expect(page.locator("#open-page")).toHaveText("Fine either way");
-    await page.getByRole("link", { name: "Follow again" }).click();
+    await page.getByRole("link", { name: "Back to the shared page" }).click();
     await expect(page.locator("#open-page")).toHaveText("Packing the swimming bag");
   });
 
   await test.step("what is agreed stands on the phone at once, and after the review on Today", async () => {
-    await desk.getByLabel(/^What is agreed/).fill("Lay the bag out the evening before.");
-    await desk.getByLabel("The family's").check();
-    await desk.getByRole("button", { name: "Write it down" }).click();
+    await desk.getByLabel(/^What will be done/).fill("Lay the bag out the evening before.");
+    await desk.getByLabel("The family", { exact: true }).check();
+    await desk.getByRole("button", { name: "Save" }).click();
     await expect(page.locator(".actions")).toContainText("Lay the bag out the evening before.");
     await desk.getByRole("button", { name: "End the review" }).click();
-    await expect(desk.locator(".say").first()).toContainText("This review was held on");
-    await expect(page.locator(".say").first()).toContainText("This review was held on");
+    await expect(desk.locator(".say").first()).toContainText("This review took place on");
+    await expect(page.locator(".say").first()).toContainText("This review took place on");
     await page.goto("/today");
     await page.getByRole("link", { name: "1 thing you agreed to do" }).click();
     await page.getByRole("button", { name: "Done" }).click();
-    await expect(page.getByText("There is nothing to do of what was agreed.")).toBeVisible();
+    await expect(page.getByText("You have nothing left to do.")).toBeVisible();
     await desk.reload();
     await expect(desk.locator(".actions li.soft")).toContainText("Done: Orla");
   });

@@ -7,11 +7,11 @@ import { expect, type Page } from "@playwright/test";
 /** Notes, by the page, how far somebody is with a program. learner: the address of the learner's page. */
 export async function train(desk: Page, learner: string, program: string, who: string, state: "read" | "shown" | "practised" | "alone" | "none"): Promise<void> {
   await desk.goto(learner);
-  await desk.getByRole("listitem").filter({ has: desk.getByRole("heading", { name: program }) }).getByRole("link", { name: "Who teaches it" }).click();
+  await desk.getByRole("listitem").filter({ has: desk.getByRole("heading", { name: program }) }).getByRole("link", { name: "Caregiver training" }).click();
   const person = desk.getByRole("article", { name: who });
-  await person.getByLabel("How far").selectOption(state);
-  await person.getByRole("button", { name: "Note it" }).click();
-  await expect(person.getByLabel("How far")).toHaveValue("");
+  await person.getByLabel("Training so far").selectOption(state);
+  await person.getByRole("button", { name: "Record" }).click();
+  await expect(person.getByLabel("Training so far")).toHaveValue("");
 }
 
 /** On the page "How to teach": says that it was read. Then it can be started, if the step asks for no more. */
