@@ -1,5 +1,5 @@
 -- The schema after migration 00022, written by go test ./migrations -run Drift -update.
--- It is for reading; databases are made by the files in migrations/.
+-- It is for reading. The files in migrations/ make the databases.
 
 -- What the current transaction may see.
 CREATE OR REPLACE FUNCTION public.count_waiting()
@@ -128,7 +128,7 @@ CREATE POLICY scope ON account FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT, UPDATE ON account TO newel_app;
 
--- How staff sign in. Apart from account, so that listing accounts cannot leak it.
+-- How staff sign in. Separate from account, so that listing accounts cannot leak it.
 CREATE TABLE credential (
     clinic_id uuid not null,
     account_id uuid not null,
@@ -187,7 +187,7 @@ CREATE POLICY scope ON family FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON family TO newel_app;
 
--- The families that a supervisor or trainee looks after.
+-- The families on the caseload of a supervisor or trainee.
 CREATE TABLE caseload (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -205,7 +205,7 @@ CREATE POLICY scope ON caseload FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT DELETE, INSERT, SELECT ON caseload TO newel_app;
 
--- Somebody of a family who may teach, with an account or without.
+-- A person of a family who may teach, with an account or without.
 CREATE TABLE person (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -271,7 +271,7 @@ CREATE POLICY scope ON consent FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON consent TO newel_app;
 
--- A link that binds one person's browser. Only the hash of its token is kept.
+-- A link that binds one person's browser. Stores only the hash of its token.
 CREATE TABLE invitation (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -297,7 +297,7 @@ CREATE POLICY scope ON invitation FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON invitation TO newel_app;
 
--- A browser bound to an account. Only the hash of its credential is kept.
+-- A browser bound to an account. Stores only the hash of its credential.
 CREATE TABLE device (
     clinic_id uuid not null,
     id uuid not null,
@@ -328,7 +328,7 @@ CREATE POLICY seen ON device FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT, UPDATE ON device TO newel_app;
 
--- Sign-ins, kept by the session library under the name it wants. Holds ids only.
+-- Sign-ins, kept by the session library under its own name. Holds only ids.
 CREATE TABLE sessions (
     token text not null,
     data bytea not null,
@@ -410,7 +410,7 @@ CREATE POLICY taught ON version FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = version.clinic_id) AND (p.version_id = version.id)))));
 GRANT INSERT, SELECT ON version TO newel_app;
 
--- The steps of a version, thin: so that placements can refer to them, and lists can draw stairways without reading whole documents.
+-- The steps of a version in short form, so that placements can refer to them and lists can draw stairways without reading whole documents.
 CREATE TABLE step (
     clinic_id uuid not null,
     version_id uuid not null,
@@ -457,7 +457,7 @@ CREATE POLICY scope ON assignment FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON assignment TO newel_app;
 
--- One stay of an assignment on one step of one version under one criterion.
+-- An assignment on one step of one version under one criterion.
 CREATE TABLE placement (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -485,7 +485,7 @@ CREATE POLICY scope ON placement FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON placement TO newel_app;
 
--- What the evaluator said last. A cache: it can be computed again.
+-- The evaluator's latest result. A cache: it can be computed again.
 CREATE TABLE reading (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -514,7 +514,7 @@ CREATE POLICY scope ON reading FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON reading TO newel_app;
 
--- One teaching session as a document made on a phone, merged from however many deliveries. The columns beside it are a summary for reading many.
+-- One teaching session as a document made on a phone, merged from any number of deliveries. The other columns summarize it, for reading many.
 CREATE TABLE recording (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -551,7 +551,7 @@ CREATE POLICY scope ON recording FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON recording TO newel_app;
 
--- Each body that was accepted, with the receipt it was given: the same body again gets the same receipt and has no other effect.
+-- Each accepted body with its receipt. The same body again gets the same receipt and has no other effect.
 CREATE TABLE delivery (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -571,7 +571,7 @@ CREATE POLICY scope ON delivery FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON delivery TO newel_app;
 
--- A correction after closing. Never changed, never deleted; a correction of a correction is another one.
+-- A correction after closing. Never changed or deleted; a correction of a correction is a new row.
 CREATE TABLE amendment (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -593,7 +593,7 @@ CREATE POLICY scope ON amendment FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON amendment TO newel_app;
 
--- What came from somebody who no longer reaches the family, or for a placement that is not known: kept until a person decides.
+-- What came from an account that no longer reaches the family, or for an unknown placement. Kept until a person decides.
 CREATE TABLE quarantine (
     clinic_id uuid not null,
     id uuid not null,
@@ -617,7 +617,7 @@ CREATE POLICY scope ON quarantine FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((account_id = (SELECT newel_account())) OR ((SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = quarantine.clinic_id) AND (p.id = quarantine.placement_id))))))));
 GRANT INSERT, SELECT, UPDATE ON quarantine TO newel_app;
 
--- Ids that were erased and that phones may still hold.
+-- Ids of erased recordings that phones may still hold.
 CREATE TABLE tombstone (
     clinic_id uuid not null,
     id uuid not null,
@@ -630,7 +630,7 @@ CREATE POLICY scope ON tombstone FOR ALL
     USING (clinic_id = (SELECT newel_clinic()));
 GRANT INSERT, SELECT ON tombstone TO newel_app;
 
--- What a supervisor did about a reading. Never changed, never deleted.
+-- What a supervisor decided about a reading. Never changed or deleted.
 CREATE TABLE decision (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -664,7 +664,7 @@ CREATE POLICY scope ON decision FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON decision TO newel_app;
 
--- Who did what, without content. Written in the transaction of the deed.
+-- Who did what, without content. Written in the transaction of the action.
 CREATE TABLE audit (
     clinic_id uuid not null,
     id uuid not null,
@@ -684,7 +684,7 @@ CREATE POLICY scope ON audit FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON audit TO newel_app;
 
--- A form that was sent and where it led, so that sending it again leads to the same place and does nothing.
+-- A submitted form and where it led. Submitting it again leads to the same place and does nothing else.
 CREATE TABLE form_sent (
     clinic_id uuid not null,
     account_id uuid not null,
@@ -700,7 +700,7 @@ CREATE POLICY scope ON form_sent FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (account_id = (SELECT newel_account())));
 GRANT DELETE, INSERT, SELECT ON form_sent TO newel_app;
 
--- Key pairs with which phones seal what they keep for somebody who is not there; only the server can open it. Never changed: what was sealed with an older one must still open. The newest is given out.
+-- Key pairs with which phones seal what they keep for a person who is signed out. Only the server can open it. Never changed, so that what was sealed with an older key still opens. Phones get the newest.
 CREATE TABLE phone_key (
     clinic_id uuid not null,
     id uuid not null,
@@ -714,7 +714,7 @@ CREATE POLICY scope ON phone_key FOR ALL
     USING (clinic_id = (SELECT newel_clinic()));
 GRANT INSERT, SELECT ON phone_key TO newel_app;
 
--- "We talked about it": what ends the rest after a no.
+-- "We talked about it": ends the pause after a no.
 CREATE TABLE talk (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -735,7 +735,7 @@ CREATE POLICY scope ON talk FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON talk TO newel_app;
 
--- Pictures of targets and steps, named by what they are: the same picture is kept once a clinic. Never changed.
+-- Pictures of targets and steps, named by their content, so that each clinic stores the same picture once. Never changed.
 CREATE TABLE picture (
     clinic_id uuid not null,
     sha256 bytea not null,
@@ -761,7 +761,7 @@ CREATE POLICY taught ON picture FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM step_picture s WHERE ((s.clinic_id = picture.clinic_id) AND (s.sha256 = picture.sha256)))));
 GRANT DELETE, INSERT, SELECT ON picture TO newel_app;
 
--- Which pictures the steps of a version show, thin like step: it says which families may see a picture, and keeps a picture that is in use.
+-- Which pictures the steps of a version show. It decides which families may see a picture, and keeps a picture that is in use.
 CREATE TABLE step_picture (
     clinic_id uuid not null,
     version_id uuid not null,
@@ -779,7 +779,7 @@ CREATE POLICY taught ON step_picture FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND (EXISTS ( SELECT FROM placement p WHERE ((p.clinic_id = step_picture.clinic_id) AND (p.version_id = step_picture.version_id) AND (p.step_key = step_picture.step_key)))));
 GRANT INSERT, SELECT ON step_picture TO newel_app;
 
--- A version that was cut for one learner: the program as it was, with thinner steps in place of one. Whoever does not reach the family does not see it.
+-- A version made for one learner: the program as it was, with smaller steps in place of one. Accounts that do not reach the family do not see it.
 CREATE TABLE branch (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -799,7 +799,7 @@ CREATE POLICY scope ON branch FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON branch TO newel_app;
 
--- A question to a family about one stay on a step, asked while deciding, and the answer of whoever of the family gave it.
+-- A question to a family about one placement, asked with a decision, and the family's answer.
 CREATE TABLE question (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -826,7 +826,7 @@ CREATE POLICY scope ON question FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON question TO newel_app;
 
--- The states of a draft since it was begun, as far back as they are kept: what undo goes back to, and from what two who write at once began.
+-- Earlier states of a draft, as far back as they are kept: what undo restores, and the common state from which two people's changes are merged.
 CREATE TABLE draft_state (
     clinic_id uuid not null,
     program_id uuid not null,
@@ -848,7 +848,7 @@ CREATE POLICY scope ON draft_state FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT DELETE, INSERT, SELECT ON draft_state TO newel_app;
 
--- How far somebody of a family has come with a program: what they may teach alone rests on it. Entries are only added; the newest stands, and an empty state takes it back. Of a person and a program, and not of an assignment: one is shown a program before it is assigned, and once for two siblings.
+-- Caregiver training: how far a person of a family has come with a program, which decides what they may teach alone. Entries are only added. The latest counts, and an empty state clears it. An entry is about a person and a program, not an assignment: a program may be shown before it is assigned, and once for two siblings.
 CREATE TABLE training (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -877,7 +877,7 @@ CREATE POLICY scope ON training FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON training TO newel_app;
 
--- The clinic's list of skills: what programs need before they begin and what they teach. A skill is archived, never deleted.
+-- The clinic's list of skills: what programs need before they start and what they teach. A skill is archived, never deleted.
 CREATE TABLE skill (
     clinic_id uuid not null,
     id uuid not null,
@@ -896,7 +896,7 @@ CREATE POLICY scope ON skill FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT, UPDATE ON skill TO newel_app;
 
--- Every name that a skill has or had, folded for comparing. A program that was published names a skill as it was called then, and goes on meaning it.
+-- Every name that a skill has or had, folded for comparison. A published program names a skill as it was called then, and still means it.
 CREATE TABLE skill_name (
     clinic_id uuid not null,
     folded text not null,
@@ -911,7 +911,7 @@ CREATE POLICY scope ON skill_name FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT ON skill_name TO newel_app;
 
--- What somebody noted about a learner's skill: never changed, never deleted; the latest counts. For the clinic's own people.
+-- What was recorded about a learner's skill. Never changed or deleted; the latest counts. For the clinic's staff.
 CREATE TABLE skill_note (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -940,7 +940,7 @@ CREATE POLICY scope ON skill_note FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON skill_note TO newel_app;
 
--- What came of what a decision expected, in somebody's judgement: never changed, never deleted; who judges otherwise later adds another. For the clinic's own people.
+-- Whether the outcome that a decision expected came, as a person judged it. Never changed or deleted; a later judgment is a new row. For the clinic's staff.
 CREATE TABLE verdict (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -963,7 +963,7 @@ CREATE POLICY scope ON verdict FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON verdict TO newel_app;
 
--- The clinic's scales of help: ordered lists of levels, from least to most, to begin a program with. A program that was begun with one keeps its levels, so a scale can be changed. It is archived, never deleted.
+-- The clinic's prompt hierarchies: ordered lists of levels, from least to most, with which a program starts. A program keeps the levels it started with, so a hierarchy can be changed. It is archived, never deleted.
 CREATE TABLE help_scale (
     clinic_id uuid not null,
     id uuid not null,
@@ -983,7 +983,7 @@ CREATE POLICY scope ON help_scale FOR ALL
     USING ((clinic_id = (SELECT newel_clinic())) AND (SELECT newel_staff()));
 GRANT INSERT, SELECT, UPDATE ON help_scale TO newel_app;
 
--- Procedural fidelity: which points of the program's list somebody of the clinic saw done as planned while a step was taught. What was noted stays; a slip is taken back, and then counts nowhere. For the clinic's own people: it is about the plan, and no mark for whoever taught.
+-- Procedural fidelity: which points of the program's checklist were done as planned when staff observed a session. Entries are kept; a mistaken one is voided, and then counts nowhere. For the clinic's staff: it is about the plan, and does not grade anyone.
 CREATE TABLE fidelity (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -1018,7 +1018,7 @@ CREATE POLICY scope ON fidelity FOR ALL
 GRANT INSERT, SELECT ON fidelity TO newel_app;
 GRANT UPDATE (withdrawn_by, withdrawn_at) ON fidelity TO newel_app;
 
--- A review: a call about one learner in which everybody who has come sees the page that whoever leads has turned to. One at a time for a learner.
+-- A review: a call about one learner in which everyone who has joined sees the page that the leader opens. One at a time for a learner.
 CREATE TABLE review (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -1046,7 +1046,7 @@ CREATE POLICY seen ON review FOR SELECT
 GRANT INSERT, SELECT ON review TO newel_app;
 GRANT UPDATE (led_by, placement_id, ended_at) ON review TO newel_app;
 
--- Who has come to a review, and when a page of theirs was last seen to be open.
+-- Who has joined a review, and when one of their pages was last open.
 CREATE TABLE review_guest (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -1067,7 +1067,7 @@ CREATE POLICY seen ON review_guest FOR SELECT
 GRANT INSERT, SELECT ON review_guest TO newel_app;
 GRANT UPDATE (seen_at) ON review_guest TO newel_app;
 
--- What was agreed, by whom it is to be done, and what became of it.
+-- An agreed action, who is to do it, and its outcome.
 CREATE TABLE agreed_action (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -1108,7 +1108,7 @@ CREATE POLICY seen ON agreed_action FOR SELECT
 GRANT INSERT, SELECT ON agreed_action TO newel_app;
 GRANT UPDATE (outcome, settled_by, settled_at) ON agreed_action TO newel_app;
 
--- What a family and the clinic write to each other, and whether somebody of the other side has read it.
+-- Messages between a family and the clinic, and whether someone on the other side has read them.
 CREATE TABLE message (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -1141,7 +1141,7 @@ CREATE POLICY seen ON message FOR SELECT
 GRANT INSERT, SELECT ON message TO newel_app;
 GRANT UPDATE (read_by, read_at) ON message TO newel_app;
 
--- Something that happened and was not part of a session: what somebody saw before, meanwhile and after it. What was written stays; what comes to mind later, and what the clinic makes of it, are notes under it. It waits for the clinic until somebody has said what follows.
+-- An incident outside a session: what was seen before, during and after it. What was written stays. Later additions and the clinic's response are notes under it. It is open until the clinic has responded.
 CREATE TABLE incident (
     clinic_id uuid not null,
     family_id uuid not null,

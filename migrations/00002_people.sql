@@ -17,12 +17,12 @@ create table account (
     check (capacities <@ array['administrator','lead','supervisor','trainee','office','caregiver'])
 );
 
--- How staff sign in. Apart from account, so that listing accounts cannot leak it.
+-- How staff sign in. Separate from account, so that listing accounts cannot leak it.
 create table credential (
     clinic_id     uuid not null,
     account_id    uuid not null,
     sign_in_name  text not null check (sign_in_name = lower(sign_in_name)),
-    password_hash text not null,          -- empty until a set-up link was used
+    password_hash text not null,          -- empty until a setup link was used
     epoch         integer not null default 1,
     changed_at    timestamptz not null default now(),
     primary key (clinic_id, account_id),
@@ -55,7 +55,7 @@ create table family (
     primary key (clinic_id, id)
 );
 
--- The families that a supervisor or trainee looks after.
+-- The families on the caseload of a supervisor or trainee.
 create table caseload (
     clinic_id  uuid not null,
     family_id  uuid not null,
@@ -67,7 +67,7 @@ create table caseload (
 );
 create index caseload_account on caseload (clinic_id, account_id);
 
--- Somebody of a family who may teach, with an account or without.
+-- A person of a family who may teach, with an account or without.
 create table person (
     clinic_id  uuid not null,
     family_id  uuid not null,
@@ -115,10 +115,10 @@ create table consent (
     foreign key (clinic_id, recorded_by) references account
 );
 create index consent_learner on consent (clinic_id, family_id, learner_id);
--- One consent of a kind stands at a time; withdrawn ones stay beside it.
+-- One consent of each kind is in force at a time; withdrawn ones are kept.
 create unique index consent_stands on consent (clinic_id, family_id, learner_id, kind) where withdrawn_on is null;
 
--- A link that binds one person's browser. Only the hash of its token is kept.
+-- A link that binds one person's browser. Stores only the hash of its token.
 create table invitation (
     clinic_id   uuid not null,
     family_id   uuid not null,
@@ -137,7 +137,7 @@ create table invitation (
 );
 create index invitation_person on invitation (clinic_id, family_id, person_id);
 
--- A browser bound to an account. Only the hash of its credential is kept.
+-- A browser bound to an account. Stores only the hash of its credential.
 create table device (
     clinic_id  uuid not null,
     id         uuid not null,
@@ -152,7 +152,7 @@ create table device (
 );
 create index device_account on device (clinic_id, account_id);
 
--- Sign-ins, kept by the session library under the name it wants. Holds ids only.
+-- Sign-ins, kept by the session library under its own name. Holds only ids.
 create table sessions (
     token  text primary key,
     data   bytea not null,

@@ -41,7 +41,7 @@ create table version (
     foreign key (clinic_id, published_by) references account
 );
 
--- The steps of a version, thin: so that placements can refer to them, and
+-- The steps of a version in short form, so that placements can refer to them and
 -- lists can draw stairways without reading whole documents.
 create table step (
     clinic_id  uuid not null,
@@ -49,10 +49,10 @@ create table step (
     key        text not null,
     strand     text not null,
     role       text not null default '',
-    place      integer not null,          -- over all strands, from 0
+    place      integer not null,          -- across all strands, from 0
     label      text not null default '',
     name       text not null default '',
-    helped     boolean not null default false, -- help is planned on it
+    helped     boolean not null default false, -- a prompt is planned on it
     primary key (clinic_id, version_id, key),
     foreign key (clinic_id, version_id) references version on delete cascade
 );

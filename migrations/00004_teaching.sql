@@ -19,7 +19,7 @@ create index assignment_learner on assignment (clinic_id, family_id, learner_id)
 create index assignment_program on assignment (clinic_id, program_id); -- a family's view of the library
 create unique index assignment_once on assignment (clinic_id, family_id, learner_id, program_id) where state <> 'finished';
 
--- One stay of an assignment on one step of one version under one criterion.
+-- An assignment on one step of one version under one criterion.
 create table placement (
     clinic_id     uuid not null,
     family_id     uuid not null,
@@ -41,10 +41,10 @@ create table placement (
 );
 create index placement_assignment on placement (clinic_id, family_id, assignment_id, began_at);
 create index placement_step on placement (clinic_id, version_id, step_key); -- the same
--- One open placement a strand.
+-- One open placement per strand.
 create unique index placement_open on placement (clinic_id, family_id, assignment_id, strand_key) where ended_at is null;
 
--- What the evaluator said last. A cache: it can be computed again.
+-- The evaluator's latest result. A cache: it can be computed again.
 create table reading (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -61,8 +61,8 @@ create table reading (
 create index reading_family on reading (clinic_id, family_id);
 create index reading_stale on reading (clinic_id) where stale;
 
--- One teaching session as a document made on a phone, merged from however
--- many deliveries. The columns beside it are a summary for reading many.
+-- One teaching session as a document made on a phone, merged from any number
+-- of deliveries. The other columns summarize it, for reading many.
 create table recording (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -75,12 +75,12 @@ create table recording (
     closed       boolean not null default false,
     void         boolean not null default false,
     afterwards   boolean not null default false,
-    distress     boolean not null default false, -- ended early for it
-    needs_person boolean not null default false, -- surplus, conflict or something unknown waits
+    distress     boolean not null default false, -- ended early because of it
+    needs_person boolean not null default false, -- surplus, conflict or something unknown
     started_at   timestamptz not null,    -- effective times
     ended_at     timestamptz not null,
     local_date   date not null,
-    corrected    boolean not null default false, -- the phone's clock was put right
+    corrected    boolean not null default false, -- the phone's clock was corrected
     odd_clock    boolean not null default false, -- its clocks contradict each other
     trials       integer not null default 0,
     received_at  timestamptz not null,
@@ -95,8 +95,8 @@ create index recording_placement on recording (clinic_id, family_id, placement_i
 create index recording_by on recording (clinic_id, by_id);
 create index recording_attention on recording (clinic_id, family_id) where needs_person;
 
--- Each body that was accepted, with the receipt it was given: the same body
--- again gets the same receipt and has no other effect.
+-- Each accepted body with its receipt. The same body again gets the same
+-- receipt and has no other effect.
 create table delivery (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -108,8 +108,8 @@ create table delivery (
     foreign key (clinic_id, family_id, recording_id) references recording (clinic_id, family_id, id) on delete cascade
 );
 
--- A correction after closing. Never changed, never deleted; a correction of a
--- correction is another one.
+-- A correction after closing. Never changed or deleted; a correction of a
+-- correction is a new row.
 create table amendment (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -126,8 +126,8 @@ create table amendment (
 );
 create index amendment_recording on amendment (clinic_id, family_id, recording_id, made_at);
 
--- What came from somebody who no longer reaches the family, or for a
--- placement that is not known: kept until a person decides.
+-- What came from an account that no longer reaches the family, or for an
+-- unknown placement. Kept until a person decides.
 create table quarantine (
     clinic_id    uuid not null references clinic on delete cascade,
     id           uuid not null,           -- of the recording
@@ -145,7 +145,7 @@ create table quarantine (
     foreign key (clinic_id, settled_by) references account
 );
 
--- Ids that were erased and that phones may still hold.
+-- Ids of erased recordings that phones may still hold.
 create table tombstone (
     clinic_id uuid not null references clinic on delete cascade,
     id        uuid not null,
@@ -153,7 +153,7 @@ create table tombstone (
     primary key (clinic_id, id)
 );
 
--- What a supervisor did about a reading. Never changed, never deleted.
+-- What a supervisor decided about a reading. Never changed or deleted.
 create table decision (
     clinic_id         uuid not null,
     family_id         uuid not null,

@@ -1,19 +1,19 @@
 -- +goose Up
--- Who did what, without content. Written in the transaction of the deed.
+-- Who did what, without content. Written in the transaction of the action.
 create table audit (
     clinic_id  uuid not null references clinic on delete cascade,
     id         uuid not null,
     at         timestamptz not null,
     account_id uuid,                      -- null: the installation itself
-    family_id  uuid,                      -- null: concerns no family
+    family_id  uuid,                      -- null: about no family
     deed       text not null,
     subject    uuid,
     primary key (clinic_id, id)
 );
 create index audit_at on audit (clinic_id, at);
 
--- A form that was sent and where it led, so that sending it again leads to
--- the same place and does nothing.
+-- A submitted form and where it led. Submitting it again leads to the same
+-- place and does nothing else.
 create table form_sent (
     clinic_id  uuid not null,
     account_id uuid not null,

@@ -1,8 +1,8 @@
 -- +goose Up
 -- Row-level security on every table, enabled and forced (an owner is not
--- exempt). Every policy names its clinic; family-owned rows name their
--- family as well. sessions is the library's own table: it has no clinic, and
--- its rows are found only by the hash of an unguessable token.
+-- exempt). Every policy names its clinic; those of family-owned rows also name
+-- the family. sessions is the library's own table: it has no clinic, and only
+-- the hash of an unguessable token finds its rows.
 
 -- +goose StatementBegin
 do $$
@@ -27,11 +27,11 @@ end $$;
 
 create policy scope on clinic using (id = (select newel_clinic()) and (select newel_staff()));
 create policy own on clinic for select using (id = (select newel_clinic()));
--- Start-up has to find out whether there is a clinic at all; it may see ids only by asking as nobody's key.
+-- Start-up must find out whether there is any clinic. It sees only ids, with an empty key.
 create policy start on clinic for select using ((select newel_key()) = 'start');
 
--- Staff keep the clinic's accounts; a caregiver sees the own one and those who look after the own family. A newcomer
--- adds the own one, and only as a caregiver's.
+-- Staff manage the clinic's accounts. Caregivers see their own account and those with their family on the caseload.
+-- A new person adds only their own account, and only as a caregiver.
 create policy scope on account using (clinic_id = (select newel_clinic()) and (select newel_staff()));
 create policy near on account for select using (
     clinic_id = (select newel_clinic())
@@ -55,8 +55,8 @@ create policy scope on family using (
 create policy scope on caseload using (
     clinic_id = (select newel_clinic())
     and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
--- One may always see which families one looks after: that is how the scope is found. (Seeing only: nobody can put
--- themselves on the caseload of a family out of reach.)
+-- An account may always see its own caseload, because the scope is computed from it. (Seeing only: no one can add
+-- a family out of reach to their own caseload.)
 create policy own on caseload for select using (
     clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 create policy own on person for select using (
@@ -67,13 +67,13 @@ create policy scope on invitation using (
     and ((select newel_whole_clinic()) or family_id = any ((select newel_families())::uuid[])));
 create policy key on invitation for select using (token_hash = (select newel_key()));
 
--- Nobody binds a browser to another's account; staff cut one off.
+-- No one binds a browser to another person's account. Staff remove a browser's access.
 create policy own on device using (clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 create policy seen on device for select using (clinic_id = (select newel_clinic()) and (select newel_staff()));
 create policy cut on device for update using (clinic_id = (select newel_clinic()) and (select newel_staff()));
 create policy key on device for select using (token_hash = (select newel_key()));
 
--- Staff see and write the library; a family sees what was put on its learner.
+-- Staff see and write the library. A family sees what is assigned to its learner.
 create policy scope on program using (clinic_id = (select newel_clinic()) and (select newel_staff()));
 create policy taught on program for select using (
     clinic_id = (select newel_clinic())
@@ -88,8 +88,8 @@ create policy taught on step for select using (
     clinic_id = (select newel_clinic())
     and exists (select from placement p where p.clinic_id = step.clinic_id and p.version_id = step.version_id));
 
--- One sees what one sent oneself; staff, what names a placement in reach; and whoever reaches the whole clinic,
--- also what names none that exists.
+-- An account sees what it sent. Staff see what names a placement within reach. Accounts that reach the whole clinic
+-- also see what names no existing placement.
 create policy scope on quarantine using (
     clinic_id = (select newel_clinic())
     and (account_id = (select newel_account())
@@ -106,8 +106,8 @@ create policy add on audit for insert with check (
 create policy scope on form_sent using (
     clinic_id = (select newel_clinic()) and account_id = (select newel_account()));
 
--- What the application may do at all. A published version, an amendment, a
--- decision and the audit trail are written once.
+-- What the application may do. Published versions, amendments, decisions and
+-- the audit trail are written once.
 grant usage on schema public to newel_app;
 grant select, insert, update on clinic, account, credential, setup_link, family, person, learner, consent, invitation,
     device, program, draft, assignment, placement, reading, recording, quarantine to newel_app;

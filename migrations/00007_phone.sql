@@ -1,7 +1,7 @@
 -- +goose Up
--- Key pairs with which phones seal what they keep for somebody who is not
--- there; only the server can open it. Never changed: what was sealed with an
--- older one must still open. The newest is given out.
+-- Key pairs with which phones seal what they keep for a person who is signed
+-- out. Only the server can open it. Never changed, so that what was sealed with
+-- an older key still opens. Phones get the newest.
 create table phone_key (
     clinic_id   uuid not null references clinic on delete cascade,
     id          uuid not null,
@@ -10,15 +10,15 @@ create table phone_key (
     primary key (clinic_id, id)
 );
 
--- "We talked about it": what ends the rest after a no.
+-- "We talked about it": ends the pause after a no.
 create table talk (
     clinic_id     uuid not null,
     family_id     uuid not null,
     id            uuid not null,         -- made on the phone
     assignment_id uuid not null,
     made_by       uuid not null,
-    talked_at     timestamptz not null,  -- by the phone's clock, put right
-    rests         boolean not null,      -- a no came after it: the program rests all the same
+    talked_at     timestamptz not null,  -- by the phone's clock, corrected
+    rests         boolean not null,      -- a no came after it, so the program is still paused
     received_at   timestamptz not null,
     primary key (clinic_id, id),
     unique (clinic_id, family_id, id),
@@ -27,12 +27,12 @@ create table talk (
 );
 create index talk_assignment on talk (clinic_id, family_id, assignment_id, talked_at);
 
--- The short PIN with which a person comes back on a phone that several use,
--- the tries at it, and what the phone said it still holds.
+-- The short PIN with which a person comes back on a shared phone, the attempts
+-- at it, and what the phone says it still holds.
 alter table device
     add column pin_hash text,
     add column pin_tries integer not null default 0,
-    add column pin_after timestamptz,    -- no try counts before
+    add column pin_after timestamptz,    -- no attempt counts before
     add column unsent uuid[] not null default '{}';
 
 alter table phone_key enable row level security;

@@ -1,6 +1,6 @@
 -- +goose Up
--- Pictures of targets and steps, named by what they are: the same picture is
--- kept once a clinic. Never changed.
+-- Pictures of targets and steps, named by their content, so that each clinic
+-- stores the same picture once. Never changed.
 create table picture (
     clinic_id uuid not null references clinic on delete cascade,
     sha256    bytea not null check (length(sha256) = 32),
@@ -14,8 +14,8 @@ create table picture (
     foreign key (clinic_id, made_by) references account
 );
 
--- Which pictures the steps of a version show, thin like step: it says which
--- families may see a picture, and keeps a picture that is in use.
+-- Which pictures the steps of a version show. It decides which families may see
+-- a picture, and keeps a picture that is in use.
 create table step_picture (
     clinic_id  uuid not null,
     version_id uuid not null,
@@ -42,9 +42,9 @@ create policy taught on step_picture for select using (
     and exists (select from placement p where p.clinic_id = step_picture.clinic_id
         and p.version_id = step_picture.version_id and p.step_key = step_picture.step_key));
 
--- Whose phone sent a body. Somebody who has lost access still hears that it is
--- stored: a receipt says nothing about a child.
--- (Rows are carried over by the owner, who for that long is held by no policy.)
+-- The account that sent a body. A person who has lost access still learns that
+-- it is stored, because a receipt says nothing about a child.
+-- (The owner migrates the rows; no policy applies while it does.)
 alter table delivery no force row level security;
 alter table recording no force row level security;
 alter table account no force row level security;

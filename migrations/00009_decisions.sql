@@ -1,18 +1,18 @@
 -- +goose Up
--- What the caseload needs of a reading, beside its body: so that opening it
--- touches no recording, however many there are.
+-- What the caseload needs from a reading, beside its body, so that opening it
+-- touches no recordings.
 alter table reading
-    add column gist jsonb,                               -- status, flags and counts: what rows are grouped by
+    add column gist jsonb,                               -- status, flags and counts, by which rows are grouped
     add column latest jsonb not null default '[]',       -- the last sessions, for a small graph
-    add column waiting integer not null default 0,       -- recordings with something that waits for a person
+    add column waiting integer not null default 0,       -- recordings that need a person
     add column by_rule boolean not null default false,   -- met, on a step that may be advanced by rule
-    add column late jsonb,                               -- what came after the latest decision, and what that would change
+    add column late jsonb,                               -- what came after the latest decision, and what it would change
     add column late_at timestamptz;
 create index reading_late on reading (clinic_id, family_id) where late_at is not null;
 create index reading_by_rule on reading (clinic_id) where by_rule;
 
--- A decision keeps the gist of the reading that it answered, and whether
--- nobody took it but a rule that somebody had signed.
+-- A decision keeps the gist of the reading that it answered, and whether a
+-- signed rule made it.
 alter table decision
     add column answered jsonb,
     add column by_rule boolean not null default false;
@@ -27,7 +27,7 @@ create function gist_of(body jsonb) returns jsonb language sql immutable as $$
             (select count(*) from jsonb_array_elements(body -> 'sessions') s where s -> 'counted' = 'true') else 0 end) end
 $$;
 -- +goose StatementEnd
--- (Rows are carried over by the owner, who for that long is held by no policy.)
+-- (The owner migrates the rows; no policy applies while it does.)
 alter table reading no force row level security;
 alter table recording no force row level security;
 alter table decision no force row level security;
@@ -45,7 +45,7 @@ alter table recording force row level security;
 alter table decision force row level security;
 drop function gist_of;
 
--- What waits is counted where it changes, by whichever way it does.
+-- Counts what needs a person wherever that changes.
 -- +goose StatementBegin
 create function count_waiting() returns trigger language plpgsql as $$
 begin
@@ -59,31 +59,31 @@ create trigger waiting_new after insert on recording for each row when (new.need
 create trigger waiting_changed after update on recording for each row when (new.needs_person is distinct from old.needs_person)
     execute function count_waiting();
 
--- A version that was cut for one learner: the program as it was, with thinner
--- steps in place of one. Whoever does not reach the family does not see it.
+-- A version made for one learner: the program as it was, with smaller steps in
+-- place of one. Accounts that do not reach the family do not see it.
 create table branch (
     clinic_id     uuid not null,
     family_id     uuid not null,
     version_id    uuid not null,
     assignment_id uuid not null,
-    step_key      text not null,          -- the step that was cut finer
+    step_key      text not null,          -- the step that was split
     made_by       uuid not null,
     made_at       timestamptz not null,
     primary key (clinic_id, version_id),
-    -- At the end of the transaction: the version is seen only when this row is there.
+    -- At the end of the transaction, because the version is visible only with this row.
     foreign key (clinic_id, version_id) references version on delete cascade deferrable initially deferred,
     foreign key (clinic_id, family_id, assignment_id) references assignment (clinic_id, family_id, id) on delete cascade,
     foreign key (clinic_id, made_by) references account
 );
 create index branch_assignment on branch (clinic_id, family_id, assignment_id);
 
-alter table version add column own boolean not null default false; -- a branch says whose
+alter table version add column own boolean not null default false; -- branch says whose
 alter table step add column own boolean not null default false;
 alter table version drop constraint version_clinic_id_program_id_number_key;
 create unique index version_number on version (clinic_id, program_id, number) where not own;
 
--- A question to a family about one stay on a step, asked while deciding, and
--- the answer of whoever of the family gave it.
+-- A question to a family about one placement, asked with a decision, and the
+-- family's answer.
 create table question (
     clinic_id    uuid not null,
     family_id    uuid not null,

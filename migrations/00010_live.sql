@@ -1,8 +1,8 @@
 -- +goose Up
--- Pages that are open hear of changes by what the database tells when a
--- transaction commits: the ids of clinic, family and assignment, and nothing
--- else. Told by triggers, so that no way of changing can forget it; never on
--- what a phone delivers between, which is most of what is written.
+-- Open pages learn of changes from what the database sends when a transaction
+-- commits: the ids of clinic, family and assignment, and nothing else. Triggers
+-- send it, so that no code path can forget to. They do not send what a phone
+-- delivers before it closes a recording, which is most of what is written.
 -- +goose StatementBegin
 create function tell_change() returns trigger language plpgsql as $$
 declare

@@ -1,29 +1,29 @@
 -- +goose Up
--- (Rows are carried over and references checked by the owner, who for that long
--- is held by no policy.)
+-- (The owner migrates the rows and checks references; no policy applies while it
+-- does.)
 alter table draft no force row level security;
 alter table account no force row level security;
 alter table program no force row level security;
 
--- The states of a draft since it was begun, as far back as they are kept: what
--- undo goes back to, and from what two who write at once began.
+-- Earlier states of a draft, as far back as they are kept: what undo restores,
+-- and the common state from which two people's changes are merged.
 create table draft_state (
     clinic_id  uuid not null,
     program_id uuid not null,
     rev        integer not null,
     document   jsonb not null,
-    deed       text not null default '', -- what led here: a kind, a colon and what it was done to
+    deed       text not null default '', -- what led here: a kind, a colon and its object
     edited_by  uuid not null,
     edited_at  timestamptz not null,
-    since      timestamptz not null,     -- when this run of typing began
-    undo_to    integer,                  -- the state that undo goes back to
+    since      timestamptz not null,     -- when this run of typing started
+    undo_to    integer,                  -- the state that undo restores
     redo_to    integer,                  -- the state that was undone
     primary key (clinic_id, program_id, rev),
     foreign key (clinic_id, program_id) references draft on delete cascade,
     foreign key (clinic_id, edited_by) references account
 );
 
--- A trainee hands a draft in; whoever may publish is told.
+-- A trainee submits a draft for sign-off; those who may publish see it.
 alter table draft
     add column handed_in_by uuid,
     add column handed_in_at timestamptz,
@@ -31,7 +31,7 @@ alter table draft
 create index draft_handed_in_by on draft (clinic_id, handed_in_by);
 create index draft_state_edited_by on draft_state (clinic_id, edited_by);
 
--- What whoever published has confirmed, in the words that stood there.
+-- What the publisher confirmed, in the words of the form.
 alter table version add column confirmed text not null default '';
 
 alter table program

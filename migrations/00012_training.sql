@@ -1,8 +1,9 @@
 -- +goose Up
--- How far somebody of a family has come with a program: what they may teach
--- alone rests on it. Entries are only added; the newest stands, and an empty
--- state takes it back. Of a person and a program, and not of an assignment:
--- one is shown a program before it is assigned, and once for two siblings.
+-- Caregiver training: how far a person of a family has come with a program,
+-- which decides what they may teach alone. Entries are only added. The latest
+-- counts, and an empty state clears it. An entry is about a person and a program,
+-- not an assignment: a program may be shown before it is assigned, and once for
+-- two siblings.
 create table training (
     clinic_id  uuid not null,
     family_id  uuid not null,
@@ -10,9 +11,9 @@ create table training (
     person_id  uuid not null,
     program_id uuid not null,
     state      text not null check (state in ('', 'read', 'shown', 'practised', 'alone')),
-    version_id uuid,                     -- that was taught then; null: none was
+    version_id uuid,                     -- taught at that time; null: none
     note       text not null default '',
-    set_by     uuid,                     -- null: they had taught before this was kept
+    set_by     uuid,                     -- null: they had taught before training was recorded
     set_at     timestamptz not null,
     primary key (clinic_id, id),
     unique (clinic_id, family_id, id),
@@ -26,8 +27,8 @@ create index training_program on training (clinic_id, program_id);
 create index training_version on training (clinic_id, version_id);
 create index training_set_by on training (clinic_id, set_by);
 
--- Whoever has taught a program goes on with it.
--- (Rows are carried over by the owner, who for that long is held by no policy.)
+-- People who have taught a program may continue with it.
+-- (The owner migrates the rows; no policy applies while it does.)
 alter table recording no force row level security;
 alter table placement no force row level security;
 alter table assignment no force row level security;

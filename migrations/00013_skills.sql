@@ -1,5 +1,5 @@
 -- +goose Up
--- The clinic's list of skills: what programs need before they begin and what
+-- The clinic's list of skills: what programs need before they start and what
 -- they teach. A skill is archived, never deleted.
 create table skill (
     clinic_id   uuid not null references clinic on delete cascade,
@@ -13,8 +13,8 @@ create table skill (
     foreign key (clinic_id, created_by) references account
 );
 
--- Every name that a skill has or had, folded for comparing. A program that was
--- published names a skill as it was called then, and goes on meaning it.
+-- Every name that a skill has or had, folded for comparison. A published program
+-- names a skill as it was called then, and still means it.
 create table skill_name (
     clinic_id uuid not null,
     folded    text not null check (folded <> ''),
@@ -24,8 +24,8 @@ create table skill_name (
 );
 create index skill_name_skill on skill_name (clinic_id, skill_id);
 
--- What somebody noted about a learner's skill: never changed, never deleted;
--- the latest counts. For the clinic's own people.
+-- What was recorded about a learner's skill. Never changed or deleted; the
+-- latest counts. For the clinic's staff.
 create table skill_note (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -35,7 +35,7 @@ create table skill_note (
     status       text not null check (status in ('not_yet', 'emerging', 'acquired', 'maintained')),
     noted_on     date not null,
     evidence     text not null default '',
-    placement_id uuid,                       -- the stay on a step that met it
+    placement_id uuid,                       -- the placement that met it
     recorded_by  uuid not null,
     recorded_at  timestamptz not null,
     primary key (clinic_id, id),

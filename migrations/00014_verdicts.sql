@@ -1,7 +1,7 @@
 -- +goose Up
--- What came of what a decision expected, in somebody's judgement: never
--- changed, never deleted; who judges otherwise later adds another. For the
--- clinic's own people.
+-- Whether the outcome that a decision expected came, as a person judged it.
+-- Never changed or deleted; a later judgment is a new row. For the clinic's
+-- staff.
 create table verdict (
     clinic_id   uuid not null,
     family_id   uuid not null,
@@ -18,7 +18,7 @@ create table verdict (
 );
 create index verdict_decision on verdict (clinic_id, family_id, decision_id, given_at);
 create index verdict_given_by on verdict (clinic_id, given_by);
--- Whose date has passed without a verdict, the caseload asks for.
+-- The caseload asks for a verdict when its date has passed.
 create index decision_expects on decision (clinic_id, expected_by) where expected <> '' and expected_by is not null;
 
 alter table verdict enable row level security;
@@ -29,11 +29,11 @@ create policy scope on verdict using (
 
 grant select, insert on verdict to newel_app;
 
--- Being filmed is a consent of its own, on which nothing depends.
+-- Being filmed is a separate consent, on which nothing depends.
 alter table consent drop constraint consent_kind_check;
 alter table consent add constraint consent_kind_check check (kind in ('teaching', 'recording', 'video'));
 
--- Pages that are open hear of it.
+-- Open pages learn of it.
 -- +goose StatementBegin
 create function tell_verdict() returns trigger language plpgsql as $$
 declare

@@ -1,13 +1,13 @@
 -- +goose Up
--- A supervisor may move the planned help of a placement, one level down or up.
+-- A supervisor may move the planned prompt of a placement, one level down or up.
 alter table decision drop constraint decision_kind_check;
 alter table decision add constraint decision_kind_check check (kind in
     ('advance', 'step_back', 'hold', 'revise', 'branch', 'pause', 'resume', 'finish', 'seen', 'less_help', 'more_help'));
-alter table decision add column help text not null default ''; -- the help planned from then on; empty: none, or another decision
+alter table decision add column help text not null default ''; -- the prompt planned from then on; empty: none, or another decision
 
--- What is judged target by target, or has a rule for its help, is read again:
--- until now that was not looked at. (Rows are changed by the owner, who for
--- that long is held by no policy.)
+-- Placements with targets mastered one by one, or with a prompt rule, are
+-- evaluated again, because earlier versions ignored both. (The owner changes the
+-- rows; no policy applies while it does.)
 alter table reading no force row level security;
 alter table placement no force row level security;
 alter table version no force row level security;

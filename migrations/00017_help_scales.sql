@@ -1,7 +1,7 @@
 -- +goose Up
--- The clinic's scales of help: ordered lists of levels, from least to most, to
--- begin a program with. A program that was begun with one keeps its levels, so
--- a scale can be changed. It is archived, never deleted.
+-- The clinic's prompt hierarchies: ordered lists of levels, from least to most,
+-- with which a program starts. A program keeps the levels it started with, so a
+-- hierarchy can be changed. It is archived, never deleted.
 create table help_scale (
     clinic_id   uuid not null references clinic on delete cascade,
     id          uuid not null,

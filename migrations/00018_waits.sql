@@ -1,5 +1,5 @@
 -- +goose Up
--- Whoever has locked a phone, or handed it on, waits: the token opens nothing
--- until their PIN was given. Without this a late answer that renews the cookie
--- would let in again whoever holds the phone.
+-- A person who has locked a phone, or handed it over, waits: their token opens
+-- nothing until they enter their PIN. Otherwise a late response that renews the
+-- cookie would let in anyone who holds the phone.
 alter table device add column waits boolean not null default false;

@@ -1,8 +1,8 @@
 -- +goose Up
--- Procedural fidelity: which points of the program's list somebody of the
--- clinic saw done as planned while a step was taught. What was noted stays; a
--- slip is taken back, and then counts nowhere. For the clinic's own people: it
--- is about the plan, and no mark for whoever taught.
+-- Procedural fidelity: which points of the program's checklist were done as
+-- planned when staff observed a session. Entries are kept; a mistaken one is
+-- voided, and then counts nowhere. For the clinic's staff: it is about the plan,
+-- and does not grade anyone.
 create table fidelity (
     clinic_id    uuid not null,
     family_id    uuid not null,
@@ -11,7 +11,7 @@ create table fidelity (
     person_id    uuid not null,      -- who taught
     taught_on    date not null,      -- where the family lives
     watched      text not null check (watched in ('call', 'visit', 'film')),
-    points       jsonb not null check (jsonb_array_length(points) > 0), -- text, as the version had it, and what was seen of it
+    points       jsonb not null check (jsonb_array_length(points) > 0), -- text, as the version had it, and what was seen
     note         text not null default '',
     noted_by     uuid not null,
     noted_at     timestamptz not null,
@@ -39,7 +39,7 @@ create policy scope on fidelity using (
 grant select, insert on fidelity to newel_app;
 grant update (withdrawn_by, withdrawn_at) on fidelity to newel_app;
 
--- Pages that are open hear of it.
+-- Open pages learn of it.
 -- +goose StatementBegin
 create function tell_fidelity() returns trigger language plpgsql as $$
 declare

@@ -1,13 +1,13 @@
 -- +goose Up
--- A review: a call about one learner in which everybody who has come sees the
--- page that whoever leads has turned to. One at a time for a learner.
+-- A review: a call about one learner in which everyone who has joined sees the
+-- page that the leader opens. One at a time for a learner.
 create table review (
     clinic_id    uuid not null,
     family_id    uuid not null,
     id           uuid not null,
     learner_id   uuid not null,
     led_by       uuid not null,      -- who turned the page last
-    placement_id uuid,               -- the page that lies open; null: what was agreed
+    placement_id uuid,               -- the open page; null: the agreed actions
     began_at     timestamptz not null,
     ended_at     timestamptz,
     primary key (clinic_id, id),
@@ -21,7 +21,7 @@ create index review_learner on review (clinic_id, family_id, learner_id, began_a
 create index review_placement on review (clinic_id, family_id, placement_id);
 create index review_led_by on review (clinic_id, led_by);
 
--- Who has come to a review, and when a page of theirs was last seen to be open.
+-- Who has joined a review, and when one of their pages was last open.
 create table review_guest (
     clinic_id  uuid not null,
     family_id  uuid not null,
@@ -35,16 +35,16 @@ create table review_guest (
 create index review_guest_family on review_guest (clinic_id, family_id, review_id);
 create index review_guest_account on review_guest (clinic_id, account_id);
 
--- What was agreed, by whom it is to be done, and what became of it.
+-- An agreed action, who is to do it, and its outcome.
 create table agreed_action (
     clinic_id   uuid not null,
     family_id   uuid not null,
     id          uuid not null,
     learner_id  uuid not null,
-    review_id   uuid not null,      -- in which it was agreed
+    review_id   uuid not null,      -- where it was agreed
     text        text not null check (text <> ''),
     whose       text not null check (whose in ('family', 'clinic')),
-    due_on      date,               -- where the family lives; null: not said
+    due_on      date,               -- in the family's time zone; null: not set
     agreed_by   uuid not null,      -- who wrote it down
     agreed_at   timestamptz not null,
     outcome     text check (outcome in ('done', 'dropped')), -- null: still to do
@@ -64,8 +64,8 @@ create index agreed_action_review on agreed_action (clinic_id, family_id, review
 create index agreed_action_agreed_by on agreed_action (clinic_id, agreed_by);
 create index agreed_action_settled_by on agreed_action (clinic_id, settled_by);
 
--- The family sees all of it. It comes itself, and settles what is its own to
--- do; the rest is the clinic's to write.
+-- The family sees all of it. It joins by itself and closes its own actions. Only
+-- the clinic writes the rest.
 alter table review enable row level security;
 alter table review force row level security;
 create policy seen on review for select using (
@@ -101,9 +101,9 @@ grant update (seen_at) on review_guest to newel_app;
 grant select, insert on agreed_action to newel_app;
 grant update (outcome, settled_by, settled_at) on agreed_action to newel_app;
 
--- Pages that are open hear of it, as of something that is about no assignment
--- (nobody's id). Whoever only stays is not told of again and
--- again; whoever comes, or comes back after having been away, is.
+-- Open pages learn of it, under an assignment id of zeros, because it is about no
+-- assignment. A person who stays is not reported again. A person who joins, or
+-- returns after being away, is.
 -- +goose StatementBegin
 create function tell_family() returns trigger language plpgsql as $$
 begin

@@ -1,6 +1,6 @@
 -- +goose Up
--- What a family and the clinic write to each other, and whether somebody of the
--- other side has read it.
+-- Messages between a family and the clinic, and whether someone on the other
+-- side has read them.
 create table message (
     clinic_id   uuid not null,
     family_id   uuid not null,
@@ -23,7 +23,7 @@ create index message_unread on message (clinic_id, family_id) where read_at is n
 create index message_written_by on message (clinic_id, written_by);
 create index message_read_by on message (clinic_id, read_by);
 
--- Each side writes its own, and says of the other's that it was read.
+-- Each side writes its own messages, and marks the other's as read.
 alter table message enable row level security;
 alter table message force row level security;
 create policy seen on message for select using (

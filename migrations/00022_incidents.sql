@@ -1,8 +1,7 @@
 -- +goose Up
--- Something that happened and was not part of a session: what somebody saw
--- before, meanwhile and after it. What was written stays; what comes to mind
--- later, and what the clinic makes of it, are notes under it. It waits for the
--- clinic until somebody has said what follows.
+-- An incident outside a session: what was seen before, during and after it. What
+-- was written stays. Later additions and the clinic's response are notes under
+-- it. It is open until the clinic has responded.
 create table incident (
     clinic_id   uuid not null,
     family_id   uuid not null,
@@ -15,7 +14,7 @@ create table incident (
     after       text not null default '',
     helped      text not null default '',
     minutes     integer check (minutes between 0 and 1440),
-    hurt        boolean not null,        -- somebody was
+    hurt        boolean not null,        -- someone was hurt
     written_by  uuid not null,
     written_at  timestamptz not null,
     settled_by  uuid,
@@ -48,7 +47,7 @@ create table incident_note (
 create index incident_note_incident on incident_note (clinic_id, family_id, incident_id, written_at);
 create index incident_note_written_by on incident_note (clinic_id, written_by);
 
--- Both sides write in their own names; only the clinic says what follows.
+-- Both sides write in their own names. Only the clinic responds.
 alter table incident enable row level security;
 alter table incident force row level security;
 create policy seen on incident for select using (

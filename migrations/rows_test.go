@@ -18,7 +18,7 @@ import (
 	"newel/migrations"
 )
 
-var update = flag.Bool("update", false, "write docs/schema.sql, docs/entities.md and the kept rows anew")
+var update = flag.Bool("update", false, "rewrite docs/schema.sql, docs/entities.md and the kept rows")
 
 // released is the last migration of the first release. Those up to it may
 // still be changed in place; those after it must carry rows over.

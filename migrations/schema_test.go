@@ -19,8 +19,8 @@ import (
 	"newel/migrations"
 )
 
-// compareFile holds what was generated against the file in the tree, or
-// writes it.
+// compareFile compares what was generated with the file in the tree, or writes
+// it.
 func compareFile(t *testing.T, path, got string) {
 	t.Helper()
 	if *update {
@@ -39,14 +39,14 @@ func compareFile(t *testing.T, path, got string) {
 }
 
 // TestSchemaDrift keeps docs/schema.sql: the schema as it is after every
-// migration, read from the catalogue, so that nobody has to replay the
+// migration, read from the catalogue, so that no one has to replay the
 // migrations in their head.
 func TestSchemaDrift(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
 	var out bytes.Buffer
 	fmt.Fprintf(&out, `-- The schema after migration %05d, written by go test ./migrations -run Drift -update.
--- It is for reading; databases are made by the files in migrations/.
+-- It is for reading. The files in migrations/ make the databases.
 `, migrations.Latest())
 	out.WriteString("\n-- What the current transaction may see.\n")
 	for _, f := range column[string](t, db, `select pg_get_functiondef(oid) from pg_proc where pronamespace = 'public'::regnamespace order by proname`) {
@@ -93,7 +93,7 @@ func nouns(t *testing.T, db *pgxpool.Pool) []noun {
 	return groups
 }
 
-// purpose gives the comment above the table in its migration.
+// purpose returns the comment above the table in its migration.
 func purpose(t *testing.T, table string) string {
 	t.Helper()
 	names, err := fs.Glob(migrations.FS, "*.sql")
@@ -142,8 +142,8 @@ func tableSQL(t *testing.T, db *pgxpool.Pool, table string) string {
 	return out.String()
 }
 
-// TestEntitiesDrift keeps docs/entities.md: a picture of each group of
-// tables, in a notation that code hosts draw.
+// TestEntitiesDrift keeps docs/entities.md: a diagram of each group of tables,
+// in a notation that code hosts draw.
 func TestEntitiesDrift(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
@@ -151,9 +151,9 @@ func TestEntitiesDrift(t *testing.T) {
 	var out strings.Builder
 	out.WriteString(`# Entities
 
-Written by ` + "`go test ./migrations -run Drift -update`" + ` from the database after every migration. Every key begins with the
-clinic, and every reference inside a family carries the family; the pictures leave that out. What is in which
-column says [schema.sql](schema.sql).
+` + "`go test ./migrations -run Drift -update`" + ` writes this page from the database after all migrations. Every key starts with the
+clinic, and every reference inside a family carries the family. The diagrams leave that out. [schema.sql](schema.sql) has
+every column.
 `)
 	for _, g := range nouns(t, db) {
 		fmt.Fprintf(&out, "\n## %s\n\n", strings.ToUpper(g.name[:1])+g.name[1:])
