@@ -1,4 +1,4 @@
-# Newel. `make` alone lists what there is.
+# Newel. `make` without a target lists the targets.
 .DEFAULT_GOAL := help
 SHELL := /bin/sh
 GO ?= go
@@ -14,7 +14,7 @@ help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## (.*)/  \1\t\2/' | expand -t 16
 
 .PHONY: run
-run: build postgres ## build and start Newel on an invented clinic; prints links that sign in
+run: build postgres ## build and start an invented clinic; prints sign-in links
 	@exec bin/newel run --demo
 
 .PHONY: build
@@ -22,48 +22,48 @@ build: $(ASSETS) ## build bin/newel with its assets
 	$(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel
 
 .PHONY: test
-test: test-go test-browser ## all tests: Go, then browser
+test: test-go test-browser ## run all tests: Go, then browser
 
 .PHONY: test-go
-test-go: postgres ## tests of the Go code; they start their own Postgres
+test-go: postgres ## run the Go tests, which start their own Postgres
 	$(GO) test ./...
 
 .PHONY: test-browser
-test-browser: build postgres chromium ## type check and browser tests
+test-browser: build postgres chromium ## run the type check and the browser tests
 	cd web && npx --no-install tsc --noEmit -p . && npx --no-install tsc --noEmit -p e2e
 	cd web/e2e && npx --no-install playwright test
 
 .PHONY: soak
-soak: build postgres chromium ## kill the phone's browser and cut its line at random, compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
+soak: build postgres chromium ## kill the phone's browser and cut its connection at random, and compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts
 
 .PHONY: soak-store
-soak-store: chromium ## kill a browser while a bare page writes, and count what its databases and its cache still have (SOAK_KILLS=1000)
+soak-store: chromium ## kill a browser while a bare page writes, and count what its databases and cache still have (SOAK_KILLS=1000)
 	cd web/e2e && npx --no-install playwright test --config soak/store.config.ts
 
 .PHONY: test-firefox
-test-firefox: build postgres ## the tests of phone and editor in Firefox, where that is installed (FIREFOX, else /usr/bin/firefox-esr)
+test-firefox: build postgres ## run the phone's and the editor's tests in Firefox, if it is installed (FIREFOX, else /usr/bin/firefox-esr)
 	cd web/e2e && npx --no-install playwright test --config firefox.config.ts
 
 .PHONY: bench-phone
-bench-phone: build postgres chromium ## tap to visible and start without signal, medians of five; nothing else may run
+bench-phone: build postgres chromium ## time a tap and an offline start, medians of five (run nothing else at the same time)
 	cd web/e2e && npx --no-install playwright test --config soak/bench.config.ts
 
 .PHONY: bench
-bench: postgres ## benchmarks with allocations
+bench: postgres ## run the benchmarks with allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
 .PHONY: crosscheck
-crosscheck: build ## compare computations with SciPy and scikit-learn on thousands of random inputs; writes docs/crosscheck.md
+crosscheck: build ## compare computations with SciPy and scikit-learn on thousands of random inputs, and write docs/crosscheck.md
 	internal/verification/crosscheck.sh bin/newel docs/crosscheck.md
 
 .PHONY: generate
-generate: postgres ## write generated files anew: pages, schema and settings documents, types shared with the browser
+generate: postgres ## regenerate all generated files: pages, schema and settings documents, types shared with the browser
 	$(GO) tool templ generate -path .
 	$(GO) test $$(grep -rl --include='*_test.go' --exclude-dir=node_modules 'flag.Bool("update"' . | xargs -n1 dirname | sort -u) -run 'Drift|Golden' -update
 
 .PHONY: lint
-lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to date
+lint: $(NODE_STAMP) ## check formatting, vet, static analysis and generated pages
 	@unformatted=$$($(GO) tool gofumpt -l cmd internal migrations web/*.go); \
 	 if [ -n "$$unformatted" ]; then echo "not formatted (go tool gofumpt -w):"; echo "$$unformatted"; exit 1; fi
 	$(GO) vet ./...
@@ -73,8 +73,8 @@ lint: $(NODE_STAMP) ## formatting, vet, static checks, generated pages up to dat
 	cd web && npx --no-install tsc --noEmit -p .
 
 .PHONY: postgres chromium
-postgres: ## find PostgreSQL programs, or install them, or say what to install
-	@test -x bin/newel || $(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel # any build of it can search
+postgres: ## find PostgreSQL's programs, or install them, or say what to install
+	@test -x bin/newel || $(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel # any build can search for them
 	@deploy/ensure-postgres.sh bin/newel >/dev/null
 
 chromium: ## find Chromium for the browser tests, or install it, or say what to install
@@ -89,6 +89,6 @@ $(ASSETS): $(NODE_STAMP) $(ASSET_SRC)
 	$(GO) run ./cmd/assets
 
 .PHONY: clean
-clean: ## delete what was built (never the data)
+clean: ## delete what was built, never the data
 	rm -rf bin web/node_modules
 	find web/dist -mindepth 1 ! -name .keep -delete

