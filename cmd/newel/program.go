@@ -18,6 +18,7 @@ import (
 	"newel/internal/config"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/programfile"
 	"newel/migrations"
 )
@@ -73,7 +74,7 @@ func (f programFlags) state() string {
 type badUse struct{ error }
 
 func runProgram(ctx context.Context, std stdio, args []string) error {
-	err := program(ctx, std, args)
+	err := programCommand(ctx, std, args)
 	var bad badUse
 	if errors.As(err, &bad) {
 		fmt.Fprintln(std.err, "newel program: "+bad.Error())
@@ -82,7 +83,7 @@ func runProgram(ctx context.Context, std stdio, args []string) error {
 	return err
 }
 
-func program(ctx context.Context, std stdio, args []string) error {
+func programCommand(ctx context.Context, std stdio, args []string) error {
 	verb := ""
 	if len(args) > 0 {
 		verb, args = args[0], args[1:]
@@ -182,7 +183,7 @@ func theClinic(all []app.Operator, name string) (app.Operator, error) {
 	var fit []app.Operator
 	for _, o := range all {
 		names = append(names, strconv.Quote(o.Clinic.Name)+" "+o.Clinic.ID.String())
-		if name == "" || o.Clinic.ID.String() == name || strings.EqualFold(o.Clinic.Name, newel.AsKept(name)) {
+		if name == "" || o.Clinic.ID.String() == name || strings.EqualFold(o.Clinic.Name, program.AsKept(name)) {
 			fit = append(fit, o)
 		}
 	}
@@ -235,9 +236,9 @@ func theProgram(ctx context.Context, o app.Operator, name string) (newel.Program
 	if err != nil {
 		return newel.ProgramID{}, err
 	}
-	var fit []newel.ProgramSummary
+	var fit []program.Summary
 	for _, p := range all {
-		if p.ID.String() == name || strings.EqualFold(p.Title, newel.AsKept(name)) {
+		if p.ID.String() == name || strings.EqualFold(p.Title, program.AsKept(name)) {
 			fit = append(fit, p)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"newel/internal/config"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/programfile"
 	"newel/internal/writing"
 )
@@ -104,7 +105,7 @@ func summary(f app.ProgramFile) string {
 func reviewed(w io.Writer, say *message.Printer, f app.ProgramFile) {
 	for _, a := range writing.Review(&f.Document, writing.Around{}) {
 		before := "worth a look"
-		if a.Severity == newel.StopsPublishing {
+		if a.Severity == program.StopsPublishing {
 			before = "before it can be published"
 		}
 		fmt.Fprintf(w, "  %s: %s: %s\n", before, a.Field, say.Problem(a.Problem))

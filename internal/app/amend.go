@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -107,9 +108,9 @@ type RecordingPage struct {
 	People     []newel.Person             // of the family
 	Learner    newel.Learner
 	Program    string
-	Step       newel.Step
-	Known      []newel.Target // what is learnt and mixed in
-	HelpLevels []newel.HelpLevel
+	Step       program.Step
+	Known      []program.Target // what is learnt and mixed in
+	HelpLevels []program.HelpLevel
 	TimeZone   string // of the family
 	MayAmend   bool
 	// Overlapping are other sessions with the learner at the same time.

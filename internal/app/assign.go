@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // AssignView is what the page needs on which a program is put on a learner.
@@ -17,7 +18,7 @@ type AssignView struct {
 	Learner  newel.Learner
 	Skills   LearnerSkills
 	Missing  []string // message keys; nothing means ready
-	Programs []newel.ProgramSummary
+	Programs []program.Summary
 	Has      map[newel.ProgramID]bool // already being taught
 	Starts   map[newel.ProgramID]FirstStart
 }
@@ -104,7 +105,7 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 // assignable gives the version to assign, or an *newel.Invalid that says
 // everything that is missing. Lacking: the learner lacks skills that it needs,
 // and that was ticked.
-func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (version newel.Version, lacking bool, err error) {
+func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (version program.Version, lacking bool, err error) {
 	var e newel.Invalid
 	consents, err := tx.Consents(ctx, l.ID)
 	if err != nil {
@@ -131,12 +132,12 @@ func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, 
 	return version, lacking, e.OrNil()
 }
 
-func chosenVersion(ctx context.Context, tx *postgres.Tx, text string) (newel.Version, error) {
-	program, err := newel.ParseID[newel.ProgramID](text)
+func chosenVersion(ctx context.Context, tx *postgres.Tx, text string) (program.Version, error) {
+	prog, err := newel.ParseID[newel.ProgramID](text)
 	if err != nil {
-		return newel.Version{}, err
+		return program.Version{}, err
 	}
-	return tx.LatestVersion(ctx, program)
+	return tx.LatestVersion(ctx, prog)
 }
 
 func checkNotAssigned(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID, program newel.ProgramID, e *newel.Invalid) error {
@@ -152,7 +153,7 @@ func checkNotAssigned(ctx context.Context, tx *postgres.Tx, learner newel.Learne
 // checkTouch holds back help that touches the child unless it was agreed to
 // for this learner. A step that is planned with such help, or that counts it,
 // makes no sense without it.
-func checkTouch(care newel.Care, d newel.Document, without bool, e *newel.Invalid) {
+func checkTouch(care newel.Care, d program.Document, without bool, e *newel.Invalid) {
 	if care.TouchAllowed || !d.HasTouch() {
 		return
 	}
@@ -173,7 +174,7 @@ func checkTouch(care newel.Care, d newel.Document, without bool, e *newel.Invali
 
 // openStrands opens the first step of every strand that has not been begun
 // and whose openings all hold, and gives the placements opened.
-func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v newel.Version, begun, climbed map[string]bool) ([]newel.Placement, error) {
+func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, begun, climbed map[string]bool) ([]newel.Placement, error) {
 	var opened []newel.Placement
 	for i := range v.Document.Strands {
 		strand := &v.Document.Strands[i]
@@ -191,7 +192,7 @@ func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignme
 
 // openPlacement begins a stay on a step: under the assignment's own texts
 // where it has some, with the criterion in canonical words.
-func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v newel.Version, strand *newel.Strand, step *newel.Step) (newel.Placement, error) {
+func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, strand *program.Strand, step *program.Step) (newel.Placement, error) {
 	family, err := tx.Family(ctx, s.FamilyID)
 	if err != nil {
 		return newel.Placement{}, err
@@ -212,7 +213,7 @@ func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assign
 	return p, a.reread(ctx, tx, p.ID) // so that it is known from when on it is idle
 }
 
-func canonicalRules(d *newel.Document, step *newel.Step) (crit, back string, err error) {
+func canonicalRules(d *program.Document, step *program.Step) (crit, back string, err error) {
 	c, err := criterion.Parse(step.Criterion, d.Vocabulary(step))
 	if err != nil {
 		return "", "", fmt.Errorf("criterion of step %s: %w", step.Key, err)

@@ -12,6 +12,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // ThinStep is one of the steps that take the place of one that was too high.
@@ -42,12 +43,12 @@ func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
 		return
 	}
 	for _, f := range document.Check() {
-		if f.Severity != newel.StopsPublishing {
+		if f.Severity != program.StopsPublishing {
 			continue
 		}
 		field := "thin" // a clash that is told of the other step
 		for key, n := range fields {
-			if name, is := strings.CutPrefix(f.Field, newel.StepField(key, "")); is {
+			if name, is := strings.CutPrefix(f.Field, program.StepField(key, "")); is {
 				field = ThinField(n, name)
 			}
 		}
@@ -60,7 +61,7 @@ var errNoStep = errors.New("the step is not in the version")
 // thinner gives the placement's version with the steps in place of its step,
 // and the number in the form of each new key. Everything that named the step
 // names what took its place: whoever waited for it waits for the last.
-func (c *chair) thinner(steps []ThinStep) (newel.Document, map[string]int, error) {
+func (c *chair) thinner(steps []ThinStep) (program.Document, map[string]int, error) {
 	document, err := copied(c.version.Document)
 	if err != nil {
 		return document, nil, err
@@ -71,13 +72,13 @@ func (c *chair) thinner(steps []ThinStep) (newel.Document, map[string]int, error
 	}
 	whole := old.With(c.assignment.Overrides[old.Key])
 	numbers := map[string]int{}
-	var thin []newel.Step
+	var thin []program.Step
 	for n, s := range steps {
 		if s.blank() || len(thin) == MostThin {
 			continue
 		}
 		step := whole
-		step.Key = newel.NewKey()
+		step.Key = program.NewKey()
 		step.Label, step.Name, step.DoneWhen = strings.TrimSpace(s.Label), strings.TrimSpace(s.Name), strings.TrimSpace(s.DoneWhen)
 		if text := strings.TrimSpace(s.Criterion); text != "" {
 			step.Criterion = text
@@ -89,13 +90,13 @@ func (c *chair) thinner(steps []ThinStep) (newel.Document, map[string]int, error
 		return document, numbers, nil
 	}
 	gone := old.Key
-	at := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == gone })
+	at := slices.IndexFunc(strand.Steps, func(s program.Step) bool { return s.Key == gone })
 	strand.Steps = slices.Concat(strand.Steps[:at], thin, strand.Steps[at+1:])
 	renamed(&document, gone, thin)
 	return document, numbers, nil
 }
 
-func renamed(d *newel.Document, gone string, thin []newel.Step) {
+func renamed(d *program.Document, gone string, thin []program.Step) {
 	for i := range d.Strands {
 		for j := range d.Strands[i].Opens {
 			if d.Strands[i].Opens[j].Step == gone {
@@ -116,7 +117,7 @@ func renamed(d *newel.Document, gone string, thin []newel.Step) {
 }
 
 // copied gives a document that shares nothing with the old one.
-func copied(d newel.Document) (out newel.Document, err error) {
+func copied(d program.Document) (out program.Document, err error) {
 	body, err := d.Canonical()
 	if err == nil {
 		err = json.Unmarshal(body, &out)
@@ -138,7 +139,7 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 	if err := document.Publishable(); err != nil {
 		return err
 	}
-	v := newel.Version{
+	v := program.Version{
 		ID: newel.NewID[newel.VersionID](), ProgramID: c.version.ProgramID, Number: c.version.Number, Document: document, Own: true,
 		PublishedBy: tx.Scope().Account, PublishedAt: tx.Now(),
 	}
@@ -150,7 +151,7 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 		return err
 	}
 	strand, _ := c.version.Document.Step(c.placement.StepKey)
-	at := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == c.placement.StepKey })
+	at := slices.IndexFunc(strand.Steps, func(s program.Step) bool { return s.Key == c.placement.StepKey })
 	c.version = v
 	first := &v.Document.Strand(strand.Key).Steps[at]
 	return c.move(ctx, tx, d, first, false)
@@ -187,7 +188,7 @@ func (c *chair) takesOver() bool {
 }
 
 // beginDraft begins a draft from a version, unless there is one.
-func beginDraft(ctx context.Context, tx *postgres.Tx, from newel.Version) error {
+func beginDraft(ctx context.Context, tx *postgres.Tx, from program.Version) error {
 	_, err := tx.Draft(ctx, from.ProgramID)
 	if !errors.Is(err, newel.ErrNotFound) {
 		return err

@@ -12,6 +12,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func thin(labels ...string) []app.ThinStep {
@@ -28,7 +29,7 @@ func TestBranch(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	d := fixture.WashingHands()
-	d.Difficulties = []newel.Difficulty{{Text: "splashes", Steps: []string{"b1", "b2"}}}
+	d.Difficulties = []program.Difficulty{{Text: "splashes", Steps: []string{"b1", "b2"}}}
 	first := s.assigned(t, d)["b1"]
 	if err := s.decide(t, s.Supervisor, first, app.DecisionInput{Kind: newel.DecisionAdvance, Reason: "seen in the call"}); err != nil {
 		t.Fatal(err)

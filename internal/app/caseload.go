@@ -12,6 +12,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -85,24 +86,24 @@ type CaseloadGroup struct {
 type CaseloadItem struct {
 	newel.CaseloadRow
 	Group    Group
-	Detail   newel.CaseloadDetail
+	Detail   program.CaseloadDetail
 	Said     criterion.Reading
-	Sessions []Session       // the latest, oldest first
-	Steps    []newel.StepRow // of its strand
-	Today    newel.Day       // in the family's zone
-	Unsent   int             // sessions that phones of the family still hold
-	Bars     []RuleBar       // why the rule of a met step does not advance it
+	Sessions []Session         // the latest, oldest first
+	Steps    []program.StepRow // of its strand
+	Today    newel.Day         // in the family's zone
+	Unsent   int               // sessions that phones of the family still hold
+	Bars     []RuleBar         // why the rule of a met step does not advance it
 	Also     []newel.CaseloadRow
 }
 
 // Next gives the step after the one stood on, or nil.
-func (i CaseloadItem) Next() *newel.StepRow { return i.step(1) }
+func (i CaseloadItem) Next() *program.StepRow { return i.step(1) }
 
 // Previous gives the step before the one stood on, or nil.
-func (i CaseloadItem) Previous() *newel.StepRow { return i.step(-1) }
+func (i CaseloadItem) Previous() *program.StepRow { return i.step(-1) }
 
-func (i CaseloadItem) step(by int) *newel.StepRow {
-	at := slices.IndexFunc(i.Steps, func(s newel.StepRow) bool { return s.Key == i.StepKey })
+func (i CaseloadItem) step(by int) *program.StepRow {
+	at := slices.IndexFunc(i.Steps, func(s program.StepRow) bool { return s.Key == i.StepKey })
 	if at < 0 || at+by < 0 || at+by >= len(i.Steps) {
 		return nil
 	}
@@ -335,7 +336,7 @@ func (c *Caseload) detail(ctx context.Context, tx *postgres.Tx) error {
 	if err != nil {
 		return err
 	}
-	byPlacement := map[newel.PlacementID]newel.CaseloadDetail{}
+	byPlacement := map[newel.PlacementID]program.CaseloadDetail{}
 	for _, d := range details {
 		byPlacement[d.PlacementID] = d
 	}
@@ -343,7 +344,7 @@ func (c *Caseload) detail(ctx context.Context, tx *postgres.Tx) error {
 		version newel.VersionID
 		key     string
 	}
-	byStrand := map[strand][]newel.StepRow{}
+	byStrand := map[strand][]program.StepRow{}
 	for _, s := range steps {
 		byStrand[strand{s.VersionID, s.Strand}] = append(byStrand[strand{s.VersionID, s.Strand}], s)
 	}

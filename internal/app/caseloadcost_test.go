@@ -11,9 +11,9 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/fixture"
-	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // The caseload is opened many times a day: it costs a few statements however
@@ -35,7 +35,7 @@ func TestCaseloadTakesFewStatements(t *testing.T) {
 	s.now = s.Now
 	clock := func() time.Time { return s.now }
 	s.app = app.New(postgres.FromPool(pool, clock), slog.New(slog.DiscardHandler), clock)
-	for _, d := range []newel.Document{fixture.WashingHands(), fixture.WhichCup()} {
+	for _, d := range []program.Document{fixture.WashingHands(), fixture.WhichCup()} {
 		for _, placement := range s.assigned(t, d) {
 			s.teach(t, placement, "aaaan", "n1nna")
 		}

@@ -6,6 +6,7 @@ import (
 
 	"newel/internal/measure"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // CheckFirst is what the latest sessions of a row know of the usual causes.
@@ -23,7 +24,7 @@ type CheckFirst struct {
 	People        []Share // how many of the scored were right alone
 	Places        []Share
 	Hours         []Share // Name is morning, afternoon or evening
-	Prerequisites []newel.Prerequisite
+	Prerequisites []program.Prerequisite
 	Needs         []NeededSkill
 	Reinforcing   string
 	Fidelity      *newel.LatestFidelity // nil: nobody has looked on

@@ -7,13 +7,14 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // TestCheckFirstSaysWhichNeededSkillsAreThere: a skill is found by any of its
 // names, however it is written; one without a note is said to have none.
 func TestCheckFirstSaysWhichNeededSkillsAreThere(t *testing.T) {
 	t.Parallel()
-	item := app.CaseloadItem{Detail: newel.CaseloadDetail{
+	item := app.CaseloadItem{Detail: program.CaseloadDetail{
 		Needs:  []string{"Waits  A minute", "takes turns"},
 		Skills: map[string]newel.SkillStatus{"waits a minute": newel.SkillEmerging, "waits 60 s": newel.SkillEmerging},
 	}}

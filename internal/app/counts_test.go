@@ -10,6 +10,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -97,7 +98,7 @@ func naming(targets ...string) func(*recording.Document) {
 	}
 }
 
-func kitTargets(k newel.Kit) string {
+func kitTargets(k program.Kit) string {
 	var names []string
 	for _, target := range k.Targets {
 		names = append(names, target.Name)
@@ -116,9 +117,9 @@ func TestTargetsOneByOne(t *testing.T) {
 	s := newSchoolhouse(t)
 	d := fixture.WashingHands()
 	step := &d.Strands[0].Steps[0]
-	step.Targets = []newel.Target{{Key: "c", Name: "cup"}, {Key: "s", Name: "spoon"}, {Key: "f", Name: "fork"}}
+	step.Targets = []program.Target{{Key: "c", Name: "cup"}, {Key: "s", Name: "spoon"}, {Key: "f", Name: "fork"}}
 	step.AtOnce, step.Criterion = 1, "100% independent in 2 sessions in a row, 3 or more trials"
-	step.Order = newel.Order{Rule: newel.OrderRotation, Known: []string{"ball"}, KnownShare: 40}
+	step.Order = program.Order{Rule: program.OrderRotation, Known: []string{"ball"}, KnownShare: 40}
 	placement := s.assigned(t, d)["b1"]
 	holds := func(want string, met int) {
 		t.Helper()
@@ -161,7 +162,7 @@ func TestKnownTargetsHelpNoNumber(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	d := fixture.WashingHands()
-	d.Strands[0].Steps[0].Order = newel.Order{Rule: newel.OrderRotation, Known: []string{"ball"}, KnownShare: 50}
+	d.Strands[0].Steps[0].Order = program.Order{Rule: program.OrderRotation, Known: []string{"ball"}, KnownShare: 50}
 	placement := s.assigned(t, d)["b1"]
 	s.record(t, placement, 2, "naaa", naming("cup", "ball"))
 	if p := s.progress(t, placement); *p.Said.Sessions[0].Value != 50 {
@@ -175,7 +176,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	d := fixture.WashingHands()
-	d.HelpLevels = append(d.HelpLevels, newel.HelpLevel{Name: "light touch", Touch: true})
+	d.HelpLevels = append(d.HelpLevels, program.HelpLevel{Name: "light touch", Touch: true})
 	d.Procedure.LessHelp, d.Procedure.MoreHelp = "90% in 2 sessions in a row", "below 50% in 2 sessions in a row"
 	d.Strands[0].Steps[0].PlannedHelp = "say"
 	placement := s.assigned(t, d)["b1"]

@@ -10,6 +10,7 @@ import (
 	"newel/internal/exact"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // CriterionInput asks what a criterion says and demands, as it stands in the
@@ -57,7 +58,7 @@ func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.Program
 		}
 		_, step := draft.Document.Step(in.Step)
 		if step == nil { // taken out meanwhile
-			step = &newel.Step{}
+			step = &program.Step{}
 		}
 		v = a.ReadCriterion(&draft.Document, step, in)
 		return nil
@@ -66,7 +67,7 @@ func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.Program
 }
 
 // ReadCriterion reads a criterion as the step would have it.
-func (a *App) ReadCriterion(d *newel.Document, step *newel.Step, in CriterionInput) CriterionView {
+func (a *App) ReadCriterion(d *program.Document, step *program.Step, in CriterionInput) CriterionView {
 	v := CriterionView{Text: in.Text, Levels: d.HelpNames(), Checked: len(d.MaintenanceWeeks) > 0}
 	if in.Parts != nil {
 		v.Parts = *in.Parts

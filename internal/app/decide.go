@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // DecisionInput is what a supervisor decides about a placement.
@@ -102,14 +103,14 @@ type chair struct {
 	app        *App
 	placement  newel.Placement
 	assignment newel.Assignment
-	version    newel.Version
+	version    program.Version
 	placements []newel.Placement // of the assignment, oldest first
 	decisions  []newel.DecisionRow
 	reading    *newel.Reading
 	said       criterion.Reading
-	latest     newel.Version // for a revision: the one published last
-	learner    newel.Learner // for more help or less
-	goOn       string        // where the decision itself leads, if it does
+	latest     program.Version // for a revision: the one published last
+	learner    newel.Learner   // for more help or less
+	goOn       string          // where the decision itself leads, if it does
 }
 
 func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
@@ -218,7 +219,7 @@ func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
 	case newel.DecisionLessHelp, newel.DecisionMoreHelp:
 		c.checkHelp(in.Kind, e)
 	case newel.DecisionStepBack:
-		if !slices.ContainsFunc(c.earlier(), func(s newel.Step) bool { return s.Key == in.To }) {
+		if !slices.ContainsFunc(c.earlier(), func(s program.Step) bool { return s.Key == in.To }) {
 			e.Add("to", "decide.no_earlier_step")
 		}
 	case newel.DecisionPause:
@@ -235,12 +236,12 @@ func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
 }
 
 // earlier lists the steps before the placement's in its strand.
-func (c *chair) earlier() []newel.Step {
+func (c *chair) earlier() []program.Step {
 	strand, _ := c.version.Document.Step(c.placement.StepKey)
 	if strand == nil {
 		return nil
 	}
-	i := slices.IndexFunc(strand.Steps, func(s newel.Step) bool { return s.Key == c.placement.StepKey })
+	i := slices.IndexFunc(strand.Steps, func(s program.Step) bool { return s.Key == c.placement.StepKey })
 	return strand.Steps[:i]
 }
 
@@ -295,7 +296,7 @@ func (c *chair) set(ctx context.Context, tx *postgres.Tx, state newel.Assignment
 // move closes the placement and opens one on the next step of its strand, if
 // there is one, and then every strand that has come within reach. An advance
 // from the last step with nothing left to open finishes the assignment.
-func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *newel.Step, climbed bool) error {
+func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, climbed bool) error {
 	if err := tx.EndPlacement(ctx, c.placement.ID); err != nil {
 		return err
 	}

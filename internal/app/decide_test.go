@@ -14,6 +14,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func TestAssigningSaysEverythingThatIsMissing(t *testing.T) {
@@ -22,7 +23,7 @@ func TestAssigningSaysEverythingThatIsMissing(t *testing.T) {
 	for name, c := range map[string]struct {
 		care      newel.Care
 		withdrawn string // kind of consent
-		program   newel.Document
+		program   program.Document
 		in        app.AssignInput
 		want      []string
 	}{
@@ -78,7 +79,7 @@ func TestAssigningSaysEverythingThatIsMissing(t *testing.T) {
 	}
 }
 
-func plannedTouch() newel.Document {
+func plannedTouch() program.Document {
 	d := fixture.WhichCup()
 	d.Strands[0].Steps[0].PlannedHelp = "light touch"
 	return d
@@ -86,7 +87,7 @@ func plannedTouch() newel.Document {
 
 // assigned puts a program on the learner of Home and gives the open
 // placements by step.
-func (s *schoolhouse) assigned(t testing.TB, d newel.Document) map[string]newel.PlacementID {
+func (s *schoolhouse) assigned(t testing.TB, d program.Document) map[string]newel.PlacementID {
 	t.Helper()
 	v := s.Publish(t, d)
 	_, err := s.app.Assign(t.Context(), s.Supervisor, app.NewForm(), s.Home.Learner, app.AssignInput{Program: v.ProgramID.String(), WithoutTouch: true})

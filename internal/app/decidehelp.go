@@ -6,11 +6,12 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // helpTo is the help that would be planned after the decision.
 func (c *chair) helpTo(kind newel.DecisionKind) (level string, is bool) {
-	return newel.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
+	return program.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
 }
 
 // ruleForHelp reports whether the program's own rule asks for the decision.

@@ -9,13 +9,14 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/writing"
 )
 
 // DraftView is a draft in the editor.
 type DraftView struct {
-	Program   newel.Program // what the library calls it
-	Draft     newel.Draft
+	Program   program.Program // what the library calls it
+	Draft     program.Draft
 	Published int // number of the latest version; 0 if there is none
 	Advice    []writing.Advice
 }
@@ -33,7 +34,7 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	if v.Draft, err = tx.Draft(ctx, id); err != nil {
 		return v, err
 	}
-	v.Program = newel.Program{ID: id, Title: v.Draft.Title, SkillArea: v.Draft.SkillArea}
+	v.Program = program.Program{ID: id, Title: v.Draft.Title, SkillArea: v.Draft.SkillArea}
 	v.Published = v.Draft.Published
 	around, err := aroundDraft(ctx, tx, id, &v.Draft.Document)
 	v.Advice = writing.Review(&v.Draft.Document, around)
@@ -42,7 +43,7 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 
 // aroundDraft gives what a program is judged by beside its own text: the other
 // programs' skills, if it names any.
-func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *newel.Document) (writing.Around, error) {
+func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *program.Document) (writing.Around, error) {
 	if len(d.Needs)+len(d.Teaches) == 0 {
 		return writing.Around{Program: id}, nil
 	}
@@ -71,7 +72,7 @@ type DraftInput struct {
 	Rev int
 	// Sheet: fields that it does not have stay as they are; without strands,
 	// the steps stay where they are.
-	Sheet newel.Sheet
+	Sheet program.Sheet
 	Edit  *DraftEdit // may be nil
 	// Piecemeal keeps what no two have changed, even if there is something
 	// else that two have; otherwise it is everything or nothing.
@@ -85,9 +86,9 @@ type DraftInput struct {
 type DraftEdit struct {
 	// Do changes the document and says where to go on in the editor (a query),
 	// and what it did: a kind, a colon and to what.
-	Do func(*newel.Document) (goOn, deed string)
+	Do func(*program.Document) (goOn, deed string)
 	// With is Do with what the program is judged by beside its own text.
-	With func(*newel.Document, writing.Around) (goOn, deed string)
+	With func(*program.Document, writing.Around) (goOn, deed string)
 	// Undo and Redo go back and forth among the states instead, and go on here.
 	Undo, Redo bool
 	GoOn       string
@@ -124,7 +125,7 @@ func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id ne
 
 // storable refuses the two things that text in the database cannot be: bytes
 // that are no text, and the character 0.
-func storable(s newel.Sheet) error {
+func storable(s program.Sheet) error {
 	var e newel.Invalid
 	for name, value := range s.Fields {
 		switch {
@@ -176,7 +177,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 
 // putDraft stores the next state of a draft. Only the first of a run of typing
 // is noted.
-func putDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, document newel.Document, deed string) error {
+func putDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, document program.Document, deed string) error {
 	next := draft.Next(document, deed, tx.Scope().Account, tx.Now())
 	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil || *next.UndoTo != draft.Rev {
 		return err
@@ -184,7 +185,7 @@ func putDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, document 
 	return tx.Note(ctx, "authoring.saved", newel.FamilyID{}, draft.ProgramID.UUID)
 }
 
-func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *DraftEdit) (goOn string, err error) {
+func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *DraftEdit) (goOn string, err error) {
 	switch {
 	case edit == nil:
 		return "", nil
@@ -200,7 +201,7 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *Dr
 		if err != nil {
 			return "", err
 		}
-		do = func(d *newel.Document) (string, string) { return edit.With(d, around) }
+		do = func(d *program.Document) (string, string) { return edit.With(d, around) }
 	}
 	goOn, deed := do(&document)
 	if deed == "" || sameSheet(document, draft.Document) {
@@ -210,7 +211,7 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, edit *Dr
 }
 
 // goBack adds a state that is like another one, if there is such a one.
-func goBack(ctx context.Context, tx *postgres.Tx, draft newel.Draft, to *int, state func(newel.DraftState) newel.DraftState) error {
+func goBack(ctx context.Context, tx *postgres.Tx, draft program.Draft, to *int, state func(program.DraftState) program.DraftState) error {
 	if to == nil {
 		return nil
 	}
@@ -292,7 +293,7 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 		return "", err
 	}
 	for _, a := range writing.Review(&draft.Document, around) {
-		if a.Severity == newel.StopsPublishing {
+		if a.Severity == program.StopsPublishing {
 			e.Problems = append(e.Problems, a.Problem)
 		}
 	}
@@ -306,7 +307,7 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 	if err != nil {
 		return "", err
 	}
-	v := newel.Version{ID: newel.NewID[newel.VersionID](), ProgramID: id, Number: 1, Document: draft.Document, Confirmed: confirmed}
+	v := program.Version{ID: newel.NewID[newel.VersionID](), ProgramID: id, Number: 1, Document: draft.Document, Confirmed: confirmed}
 	if len(versions) > 0 {
 		v.Number = versions[0].Number + 1
 	}

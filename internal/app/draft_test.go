@@ -9,26 +9,27 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // save saves some fields typed into a revision.
 func (s *schoolhouse) save(t testing.TB, who newel.Actor, id newel.ProgramID, rev int, fields map[string]string, edit *app.DraftEdit) app.DraftSaved {
 	t.Helper()
-	out, err := s.app.SaveDraft(t.Context(), who, app.NewForm(), id, app.DraftInput{Rev: rev, Sheet: newel.Sheet{Fields: fields}, Edit: edit, Piecemeal: true})
+	out, err := s.app.SaveDraft(t.Context(), who, app.NewForm(), id, app.DraftInput{Rev: rev, Sheet: program.Sheet{Fields: fields}, Edit: edit, Piecemeal: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return out
 }
 
-func firstStep(d newel.Document) string { return d.Strands[0].Steps[0].Key }
+func firstStep(d program.Document) string { return d.Strands[0].Steps[0].Key }
 
 func TestTwoEditorsInDifferentFieldsAreBothKept(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
 	key := firstStep(v.Draft.Document)
-	s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{"purpose": "the lead's", newel.StepField(key, "name"): "Towel"}, nil)
+	s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{"purpose": "the lead's", program.StepField(key, "name"): "Towel"}, nil)
 	// The trainee began from the same revision and sends one field more.
 	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{"setting": "the trainee's", "purpose": ""}, nil)
 	if len(out.Conflicts) != 0 {
@@ -64,8 +65,8 @@ func TestAStepTakenOutWhileWrittenInComesBack(t *testing.T) {
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
 	key := firstStep(v.Draft.Document)
-	s.save(t, s.Lead, id, v.Draft.Rev, nil, &app.DraftEdit{Do: func(d *newel.Document) (string, string) { d.RemoveStep(key); return "", "remove:" }})
-	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{newel.StepField(key, "name"): "Towel"}, nil)
+	s.save(t, s.Lead, id, v.Draft.Rev, nil, &app.DraftEdit{Do: func(d *program.Document) (string, string) { d.RemoveStep(key); return "", "remove:" }})
+	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{program.StepField(key, "name"): "Towel"}, nil)
 	if _, step := out.View.Draft.Document.Step(key); step == nil || step.Name != "Towel" {
 		t.Errorf("the step was lost: %+v", out.View.Draft.Document.Strands)
 	}
@@ -75,7 +76,7 @@ func TestTheSameListTypedTwiceIsOneList(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
-	name := newel.StepField(firstStep(v.Draft.Document), "targets")
+	name := program.StepField(firstStep(v.Draft.Document), "targets")
 	typed := map[string]string{name: "cup\nspoon", "prerequisites": "sits for a minute"}
 	s.save(t, s.Lead, id, v.Draft.Rev, typed, nil)
 	out := s.save(t, s.Lead, id, v.Draft.Rev, typed, nil) // sent again, the answer was lost
@@ -92,7 +93,7 @@ func TestUndoAndRedo(t *testing.T) {
 	id, v := s.draft(t)
 	type fields = map[string]string
 	rev := v.Draft.Rev
-	do := func(f fields, edit *app.DraftEdit) newel.Draft {
+	do := func(f fields, edit *app.DraftEdit) program.Draft {
 		t.Helper()
 		out := s.save(t, s.Lead, id, rev, f, edit)
 		rev = out.View.Draft.Rev
@@ -130,15 +131,15 @@ func TestStatesOfADraftAreBounded(t *testing.T) {
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
 	rev := v.Draft.Rev
-	for i := range newel.DraftStates + 3 {
+	for i := range program.DraftStates + 3 {
 		rev = s.save(t, s.Lead, id, rev, map[string]string{"purpose": strconv.Itoa(i)}, nil).View.Draft.Rev
 	}
-	if n := s.count(t, `select count(*) from draft_state where clinic_id = @clinic`, nil); n != newel.DraftStates {
+	if n := s.count(t, `select count(*) from draft_state where clinic_id = @clinic`, nil); n != program.DraftStates {
 		t.Errorf("%d states are kept", n)
 	}
 	// Whoever began before that is asked about every difference.
 	out := s.save(t, s.Trainee, id, 1, map[string]string{"purpose": "from long ago"}, nil)
-	if len(out.Conflicts) != 1 || out.View.Draft.Document.Purpose != strconv.Itoa(newel.DraftStates+2) {
+	if len(out.Conflicts) != 1 || out.View.Draft.Document.Purpose != strconv.Itoa(program.DraftStates+2) {
 		t.Errorf("conflicts %+v, stored %q", out.Conflicts, out.View.Draft.Document.Purpose)
 	}
 }
@@ -182,7 +183,7 @@ func TestManySaveAtOnceAndNothingIsLost(t *testing.T) {
 	for i, name := range fields {
 		wg.Go(func() {
 			_, errs[i] = s.app.SaveDraft(t.Context(), s.Lead, app.NewForm(), id, app.DraftInput{
-				Rev: v.Draft.Rev, Sheet: newel.Sheet{Fields: map[string]string{name: "by " + name}},
+				Rev: v.Draft.Rev, Sheet: program.Sheet{Fields: map[string]string{name: "by " + name}},
 			})
 		})
 	}

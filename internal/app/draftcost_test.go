@@ -12,9 +12,9 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/fixture"
-	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // An editor saves at every pause: that takes a few statements, however long
@@ -37,7 +37,7 @@ func TestADraftOfSixtyStepsTakesFewStatements(t *testing.T) {
 	clock := func() time.Time { return s.now }
 	s.app = app.New(postgres.FromPool(pool, clock), slog.New(slog.DiscardHandler), clock)
 	id, v := s.draft(t)
-	v = s.save(t, s.Lead, id, v.Draft.Rev, nil, &app.DraftEdit{Do: func(d *newel.Document) (string, string) {
+	v = s.save(t, s.Lead, id, v.Draft.Rev, nil, &app.DraftEdit{Do: func(d *program.Document) (string, string) {
 		for n := range 59 {
 			_, step := d.Step(d.AddStep(d.Strands[0].Key))
 			step.Label, step.Name, step.Criterion = fmt.Sprint("S", n), "Part of it", "80% independent in 3 sessions in a row, across 2 days"
@@ -55,7 +55,7 @@ func TestADraftOfSixtyStepsTakesFewStatements(t *testing.T) {
 		t.Errorf("opening takes %d statements:\n%s", len(list), strings.Join(list, "\n"))
 	}
 	for i, text := range []string{"a", "a cup"} {
-		v = s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{newel.StepField(firstStep(v.Draft.Document), "name"): text}, nil).View
+		v = s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{program.StepField(firstStep(v.Draft.Document), "name"): text}, nil).View
 		// Begin and scope; the form's token, locked and looked for; the draft, locked and
 		// read; stored; read again; the token kept; commit. The first of a run of typing is
 		// noted too.

@@ -11,6 +11,7 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/revision"
 )
 
@@ -21,7 +22,7 @@ type FieldConflict struct{ Name, Mine, Theirs string }
 // in between. Both states are kept: theirs is stored, Mine is handed back:
 // what was typed, and for everything else what is stored.
 type DraftConflict struct {
-	Mine   newel.Sheet
+	Mine   program.Sheet
 	Fields []FieldConflict
 	Theirs DraftView
 }
@@ -36,9 +37,9 @@ func (e *DraftConflict) Unwrap() error { return newel.ErrConflict }
 
 // merged is a draft together with what came from an editor.
 type merged struct {
-	document  newel.Document // to be stored: in conflicts as it is stored now
-	mine      newel.Sheet    // to be shown: in conflicts as it was typed
-	typed     string         // where something was changed; empty if nowhere
+	document  program.Document // to be stored: in conflicts as it is stored now
+	mine      program.Sheet    // to be shown: in conflicts as it was typed
+	typed     string           // where something was changed; empty if nowhere
 	conflicts []FieldConflict
 	others    []string // fields that somebody else has changed
 }
@@ -46,7 +47,7 @@ type merged struct {
 // mergeDraft puts what came from an editor into the draft. What only one of
 // the two has changed since the editor began is taken over; a step that
 // somebody has taken out meanwhile comes back if something was written in it.
-func mergeDraft(ctx context.Context, tx *postgres.Tx, draft newel.Draft, in DraftInput) (merged, error) {
+func mergeDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, in DraftInput) (merged, error) {
 	now := draft.Document
 	if in.Rev == draft.Rev {
 		mine := typedInto(now, in.Sheet)
@@ -89,7 +90,7 @@ func namesOf(list []FieldConflict) []string {
 }
 
 // differences lists the fields in which two documents differ.
-func differences(mine, theirs newel.Document) []FieldConflict {
+func differences(mine, theirs program.Document) []FieldConflict {
 	a, b := mine.Sheet().Fields, theirs.Sheet().Fields
 	var out []FieldConflict
 	for _, name := range slices.Sorted(maps.Keys(a)) {
@@ -102,10 +103,10 @@ func differences(mine, theirs newel.Document) []FieldConflict {
 
 // mergedFrom takes what both have made, in which conflicts stand as they were
 // typed, and puts what is stored in their place for storing.
-func mergedFrom(now, both newel.Document, conflicts []FieldConflict) merged {
+func mergedFrom(now, both program.Document, conflicts []FieldConflict) merged {
 	m := merged{mine: both.Sheet(), conflicts: conflicts, document: both}
 	if len(conflicts) > 0 {
-		sheet := newel.Sheet{Strands: m.mine.Strands, Fields: maps.Clone(m.mine.Fields)}
+		sheet := program.Sheet{Strands: m.mine.Strands, Fields: maps.Clone(m.mine.Fields)}
 		for _, c := range conflicts {
 			if _, is := sheet.Fields[c.Name]; is {
 				sheet.Fields[c.Name] = c.Theirs
@@ -128,14 +129,14 @@ func mergedFrom(now, both newel.Document, conflicts []FieldConflict) merged {
 
 // typedInto gives the document with what was typed into some of its fields.
 // Fields that it does not have are of somebody else's making.
-func typedInto(d newel.Document, typed newel.Sheet) newel.Document {
+func typedInto(d program.Document, typed program.Sheet) program.Document {
 	now := d.Sheet()
-	sheet := newel.Sheet{Strands: typed.Strands, Fields: maps.Clone(now.Fields)}
+	sheet := program.Sheet{Strands: typed.Strands, Fields: maps.Clone(now.Fields)}
 	if len(sheet.Strands) == 0 {
 		sheet.Strands = now.Strands
 	}
 	for name, text := range typed.Fields {
-		if was, has := now.Fields[name]; (has || len(typed.Strands) > 0) && newel.AsKept(text) != was {
+		if was, has := now.Fields[name]; (has || len(typed.Strands) > 0) && program.AsKept(text) != was {
 			sheet.Fields[name] = text
 		}
 	}
@@ -152,9 +153,9 @@ func stepOf(name string) string {
 
 // placeOf says in words where a field is: the label of its step, or of the
 // program itself.
-func placeOf(sheet newel.Sheet, name string) string {
+func placeOf(sheet program.Sheet, name string) string {
 	if key := stepOf(name); key != "" {
-		if label := sheet.Fields[newel.StepField(key, "label")]; label != "" {
+		if label := sheet.Fields[program.StepField(key, "label")]; label != "" {
 			return label
 		}
 		return key
@@ -164,12 +165,12 @@ func placeOf(sheet newel.Sheet, name string) string {
 
 // read turns the sheet into a document. What names steps by their labels is
 // taken over as it is where nobody has changed it: a label may have.
-func read(document newel.Document, now, sheet newel.Sheet) newel.Document {
+func read(document program.Document, now, sheet program.Sheet) program.Document {
 	d := sheet.Document()
 	d.CarryFrom(&document)
 	for i := range d.Strands {
 		s := &d.Strands[i]
-		field := newel.StrandField(s.Key, "opens")
+		field := program.StrandField(s.Key, "opens")
 		if old := document.Strand(s.Key); old != nil && sheet.Fields[field] == now.Fields[field] && document.Unread[field] == "" {
 			s.Opens = slices.Clone(old.Opens)
 			delete(d.Unread, field)
@@ -181,4 +182,4 @@ func read(document newel.Document, now, sheet newel.Sheet) newel.Document {
 	return d
 }
 
-func sameSheet(a, b newel.Document) bool { return reflect.DeepEqual(a.Sheet(), b.Sheet()) }
+func sameSheet(a, b program.Document) bool { return reflect.DeepEqual(a.Sheet(), b.Sheet()) }

@@ -11,6 +11,7 @@ import (
 	"newel/internal/exact"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // evaluator judges one placement, the targets one by one if so many are taught
@@ -72,7 +73,7 @@ func caseOf(g postgres.Ground, asOf time.Time) (criterion.Case, error) {
 	return c, nil
 }
 
-func levelNames(levels []newel.HelpLevel) []string {
+func levelNames(levels []program.HelpLevel) []string {
 	names := make([]string, len(levels))
 	for i, l := range levels {
 		names[i] = l.Name
@@ -80,7 +81,7 @@ func levelNames(levels []newel.HelpLevel) []string {
 	return names
 }
 
-func targetKeys(targets []newel.Target) []string {
+func targetKeys(targets []program.Target) []string {
 	keys := make([]string, len(targets))
 	for i, t := range targets {
 		keys[i] = t.Key
@@ -88,7 +89,7 @@ func targetKeys(targets []newel.Target) []string {
 	return keys
 }
 
-func rulesOf(r newel.StepRules) criterion.Rules {
+func rulesOf(r program.StepRules) criterion.Rules {
 	var out criterion.Rules
 	for _, kind := range r.Off {
 		out.Off = append(out.Off, criterion.FlagKind(kind))

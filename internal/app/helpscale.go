@@ -7,10 +7,11 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // HelpScales gives the clinic's scales of help by name, archived ones too.
-func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []newel.HelpScale, err error) {
+func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []program.HelpScale, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		list, err = tx.HelpScales(ctx)
 		return err
@@ -19,7 +20,7 @@ func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []newel.H
 }
 
 // HelpScale gives one of them.
-func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpScaleID) (s newel.HelpScale, err error) {
+func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpScaleID) (s program.HelpScale, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		s, err = tx.HelpScale(ctx, id)
 		return err
@@ -32,9 +33,9 @@ func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpSca
 type HelpScaleInput struct{ Name, Levels string }
 
 // scale checks the form against the other scales that are in use.
-func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.HelpScaleID) (newel.HelpScale, error) {
+func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.HelpScaleID) (program.HelpScale, error) {
 	var e newel.Invalid
-	s := newel.HelpScale{ID: id, Name: e.Line("name", in.Name, newel.MaxName, true), Levels: newel.ReadHelpLevels("levels", in.Levels, &e)}
+	s := program.HelpScale{ID: id, Name: e.Line("name", in.Name, newel.MaxName, true), Levels: program.ReadHelpLevels("levels", in.Levels, &e)}
 	others, err := tx.HelpScales(ctx)
 	if err != nil {
 		return s, err
@@ -59,7 +60,7 @@ func (a *App) ChangeHelpScale(ctx context.Context, actor newel.Actor, form Form,
 }
 
 func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput,
-	keep func(*postgres.Tx, context.Context, newel.HelpScale) error, deed string,
+	keep func(*postgres.Tx, context.Context, program.HelpScale) error, deed string,
 ) (string, error) {
 	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
 		s, err := in.scale(ctx, tx, id)

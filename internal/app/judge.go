@@ -7,8 +7,8 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/measure"
-	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -88,12 +88,12 @@ func unfitOf(sessions []json.RawMessage) (map[string]bool, error) {
 
 // withoutKnown leaves out the scored trials of what the child has learnt and
 // what is only mixed in: they would help the number. A no stays a no.
-func withoutKnown(step *newel.Step, trials []measure.Trial) []measure.Trial {
+func withoutKnown(step *program.Step, trials []measure.Trial) []measure.Trial {
 	if len(step.Order.Known) == 0 || len(step.Targets) == 0 {
 		return trials
 	}
 	return slices.DeleteFunc(slices.Clone(trials), func(t measure.Trial) bool {
-		taught := t.Target == "" || slices.ContainsFunc(step.Targets, func(o newel.Target) bool { return o.Key == t.Target })
+		taught := t.Target == "" || slices.ContainsFunc(step.Targets, func(o program.Target) bool { return o.Key == t.Target })
 		return !taught && t.Scored()
 	})
 }
@@ -109,7 +109,7 @@ func helpRules(r *criterion.Reading, g postgres.Ground, c criterion.Case) error 
 		text string
 		by   int
 	}{{FlagLessHelp, g.HelpRules.Less, -1}, {FlagMoreHelp, g.HelpRules.More, 1}} {
-		if _, is := newel.HelpBeside(c.HelpLevels, g.PlannedHelp, rule.by); !is || rule.text == "" {
+		if _, is := program.HelpBeside(c.HelpLevels, g.PlannedHelp, rule.by); !is || rule.text == "" {
 			continue
 		}
 		sessions, holds, err := criterion.Holds(c, rule.text, g.PlannedHelp)

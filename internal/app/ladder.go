@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/writing"
 )
 
@@ -31,12 +32,12 @@ type LadderInput struct {
 
 // LadderView is a run about to be put in.
 type LadderView struct {
-	Program newel.Program
+	Program program.Program
 	Rev     int
 	Lines   string // what the fields begin with
 	Title   string // of the step behind which it goes
 	Next    string // the label that follows that step's; empty if none does
-	Steps   []newel.Step
+	Steps   []program.Step
 }
 
 // Ladder makes a run of steps without putting it anywhere.
@@ -51,7 +52,7 @@ func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 		}
 		v.Rev, v.Title, v.Lines = draft.Rev, draft.Document.StepTitle(in.After), in.Lines
 		if _, after := draft.Document.Step(in.After); after != nil {
-			v.Next = newel.NextLabel(after.Label)
+			v.Next = program.NextLabel(after.Label)
 		}
 		if v.Lines == "" && in.Kind == "less_help" {
 			v.Lines = strings.Join(draft.Document.HelpNames(), "\n")
@@ -87,11 +88,11 @@ func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id
 		if err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
 			return "", err
 		}
-		return href.DraftStep(id, steps[0].Key) + "#f-" + newel.StepField(steps[0].Key, "name"), nil
+		return href.DraftStep(id, steps[0].Key) + "#f-" + program.StepField(steps[0].Key, "name"), nil
 	})
 }
 
-func ladderSteps(d *newel.Document, in LadderInput) ([]newel.Step, error) {
+func ladderSteps(d *program.Document, in LadderInput) ([]program.Step, error) {
 	var e newel.Invalid
 	lines := linesOf(in.Lines)
 	if len(lines) == 0 {
@@ -148,7 +149,7 @@ func amountsOf(kind string, lines []string, e *newel.Invalid) []float64 {
 	return out
 }
 
-func runOf(l writing.Ladder, in LadderInput, lines []string, amounts []float64) []newel.Step {
+func runOf(l writing.Ladder, in LadderInput, lines []string, amounts []float64) []program.Step {
 	switch in.Kind {
 	case "discrimination":
 		return l.Discrimination(lines, writing.UsualBlocks)
@@ -189,7 +190,7 @@ func runOf(l writing.Ladder, in LadderInput, lines []string, amounts []float64) 
 func linesOf(text string) []string {
 	var out []string
 	for line := range strings.SplitSeq(text, "\n") {
-		if line = newel.AsKept(line); line != "" {
+		if line = program.AsKept(line); line != "" {
 			out = append(out, line)
 		}
 	}

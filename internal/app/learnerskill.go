@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/skill"
 )
 
@@ -28,7 +29,7 @@ type LearnerSkills struct {
 // ProposedSkill is a skill that steps were met for, and that nobody has noted.
 type ProposedSkill struct {
 	Skill skill.Skill
-	On    newel.MetStep // the last of them
+	On    program.MetStep // the last of them
 }
 
 // Latest gives the note that counts of each skill.
@@ -136,7 +137,7 @@ func openSteps(ctx context.Context, tx *postgres.Tx, assignment newel.Assignment
 
 // proposed lists what could be noted: skills that are reached by steps that
 // were met, and that the learner is not known to have.
-func (v *LearnerSkills) proposed(met []newel.MetStep) []ProposedSkill {
+func (v *LearnerSkills) proposed(met []program.MetStep) []ProposedSkill {
 	known := map[newel.ProgramID]map[string]bool{}
 	for _, m := range met {
 		if known[m.ProgramID] == nil {
@@ -234,7 +235,7 @@ func (v *LearnerSkills) standsOn(ctx context.Context, tx *postgres.Tx, id newel.
 
 // lacking gives the skills that a program needs and the learner is not known
 // to have.
-func (v *LearnerSkills) lacking(d *newel.Document, id newel.ProgramID) []skill.Skill {
+func (v *LearnerSkills) lacking(d *program.Document, id newel.ProgramID) []skill.Skill {
 	v.Shelf.Put(d.SkillsOf(id))
 	p, _ := v.Shelf.Program(id)
 	var out []skill.Skill
@@ -246,7 +247,7 @@ func (v *LearnerSkills) lacking(d *newel.Document, id newel.ProgramID) []skill.S
 
 // checkSkills asks for a tick where the learner lacks what the program needs.
 // It reports whether there is such a skill.
-func checkSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID, version newel.Version, ticked bool, e *newel.Invalid) (bool, error) {
+func checkSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID, version program.Version, ticked bool, e *newel.Invalid) (bool, error) {
 	if len(version.Document.Needs) == 0 {
 		return false, nil
 	}

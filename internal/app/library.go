@@ -7,10 +7,11 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // Library lists the clinic's programs.
-func (a *App) Library(ctx context.Context, actor newel.Actor) (programs []newel.ProgramSummary, err error) {
+func (a *App) Library(ctx context.Context, actor newel.Actor) (programs []program.Summary, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		programs, err = tx.Programs(ctx)
 		return err
@@ -30,8 +31,8 @@ func (a *App) NewProgram(ctx context.Context, actor newel.Actor, form Form, in P
 		return "", err
 	}
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
-		p := newel.Program{ID: newel.NewID[newel.ProgramID](), Title: title, SkillArea: area}
-		d := newel.Blank(title)
+		p := program.Program{ID: newel.NewID[newel.ProgramID](), Title: title, SkillArea: area}
+		d := program.Blank(title)
 		d.SkillArea = area
 		if err := tx.AddProgram(ctx, p, d); err != nil {
 			return "", err
@@ -42,9 +43,9 @@ func (a *App) NewProgram(ctx context.Context, actor newel.Actor, form Form, in P
 
 // ProgramView is a program as the library shows it.
 type ProgramView struct {
-	Program  newel.Program
-	Version  *newel.Version // the latest; nil before the first is published
-	Versions []newel.VersionSummary
+	Program  program.Program
+	Version  *program.Version // the latest; nil before the first is published
+	Versions []program.VersionSummary
 	Learners []newel.ProgramLearner
 	HasDraft bool
 }

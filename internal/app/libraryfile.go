@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/programfile"
 )
 
@@ -36,7 +37,7 @@ var zipMark = []byte("PK\x03\x04")
 
 // ProgramFile is a program as it was read from a file.
 type ProgramFile struct {
-	Document newel.Document
+	Document program.Document
 	Pictures []newel.Picture
 }
 
@@ -64,7 +65,7 @@ func (a *App) Import(ctx context.Context, actor newel.Actor, form Form, file []b
 	if err != nil {
 		return "", err
 	}
-	return a.begin(ctx, actor, form, p, newel.Program{Origin: OriginImport})
+	return a.begin(ctx, actor, form, p, program.Program{Origin: OriginImport})
 }
 
 // Starters lists the programs that one may begin from.
@@ -90,13 +91,13 @@ func (a *App) BeginFromStarter(ctx context.Context, actor newel.Actor, form Form
 	if i < 0 {
 		return "", newel.ErrNotFound
 	}
-	return a.begin(ctx, actor, form, ProgramFile{Document: list[i].Document}, newel.Program{Origin: OriginStarter})
+	return a.begin(ctx, actor, form, ProgramFile{Document: list[i].Document}, program.Program{Origin: OriginStarter})
 }
 
 // CopyProgram begins a program from the latest version of another, or from
 // its draft if nothing is published, and leads to the new draft.
 func (a *App) CopyProgram(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
-	var d newel.Document
+	var d program.Document
 	err := a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
 		var err error
 		d, err = documentAt(ctx, tx, id, "")
@@ -105,10 +106,10 @@ func (a *App) CopyProgram(ctx context.Context, actor newel.Actor, form Form, id 
 	if err != nil {
 		return "", err
 	}
-	return a.begin(ctx, actor, form, ProgramFile{Document: d}, newel.Program{Origin: OriginCopy, CopiedFrom: &id})
+	return a.begin(ctx, actor, form, ProgramFile{Document: d}, program.Program{Origin: OriginCopy, CopiedFrom: &id})
 }
 
-func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f ProgramFile, p newel.Program) (string, error) {
+func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f ProgramFile, p program.Program) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
 		id, err := beginFrom(ctx, tx, f, p)
 		if err != nil {
@@ -119,7 +120,7 @@ func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f Program
 }
 
 // beginFrom adds a program whose draft is what was read.
-func beginFrom(ctx context.Context, tx *postgres.Tx, f ProgramFile, p newel.Program) (newel.ProgramID, error) {
+func beginFrom(ctx context.Context, tx *postgres.Tx, f ProgramFile, p program.Program) (newel.ProgramID, error) {
 	p.ID, p.Title, p.SkillArea = newel.NewID[newel.ProgramID](), f.Document.Title, f.Document.SkillArea
 	for _, picture := range f.Pictures {
 		if err := tx.AddPicture(ctx, picture); err != nil {
@@ -167,7 +168,7 @@ func exported(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state st
 
 // documentAt gives a state of a program by its name; an empty one is the latest
 // version, or the draft as long as there is none.
-func documentAt(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state string) (newel.Document, error) {
+func documentAt(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state string) (program.Document, error) {
 	if state != "" {
 		return stateOf(ctx, tx, id, state)
 	}

@@ -7,6 +7,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // Operator does for whoever runs the installation, at its command line, what
@@ -38,7 +39,7 @@ func (o Operator) act(ctx context.Context, fn func(*postgres.Tx) error) error {
 }
 
 // Programs lists the clinic's programs, those in the archive as well.
-func (o Operator) Programs(ctx context.Context) (list []newel.ProgramSummary, err error) {
+func (o Operator) Programs(ctx context.Context) (list []program.Summary, err error) {
 	err = o.act(ctx, func(tx *postgres.Tx) error {
 		list, err = tx.Programs(ctx)
 		return err
@@ -61,7 +62,7 @@ func (o Operator) Export(ctx context.Context, id newel.ProgramID, state string) 
 // Import begins a program as a draft, and says where its editor is.
 func (o Operator) Import(ctx context.Context, f ProgramFile) (location string, err error) {
 	err = o.act(ctx, func(tx *postgres.Tx) error {
-		id, err := beginFrom(ctx, tx, f, newel.Program{Origin: OriginImport})
+		id, err := beginFrom(ctx, tx, f, program.Program{Origin: OriginImport})
 		if err != nil {
 			return fmt.Errorf("bring in a program: %w", err)
 		}

@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // OwnInput is what is to be one learner's own on a step. A field that is empty,
@@ -94,7 +95,7 @@ func (c *chair) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, i
 
 // own reads the form against the step, and checks the step as it would be
 // before a program is published.
-func (c *chair) own(step *newel.Step, in OwnInput) (o newel.StepOverride, err error) {
+func (c *chair) own(step *program.Step, in OwnInput) (o newel.StepOverride, err error) {
 	var e newel.Invalid
 	differs := func(field, text, programs string) *string {
 		text = e.Text(field, text, newel.MaxNote, false)
@@ -123,7 +124,7 @@ func (c *chair) own(step *newel.Step, in OwnInput) (o newel.StepOverride, err er
 	_, its := document.Step(step.Key)
 	*its = its.With(o)
 	for _, f := range document.Check() {
-		if field, is := strings.CutPrefix(f.Field, newel.StepField(step.Key, "")); is && f.Severity == newel.StopsPublishing {
+		if field, is := strings.CutPrefix(f.Field, program.StepField(step.Key, "")); is && f.Severity == program.StopsPublishing {
 			e.Problems = append(e.Problems, newel.Problem{Field: field, Key: f.Key, Args: f.Args})
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -23,15 +24,15 @@ type PhoneReport struct {
 
 // PhoneDay gives what a phone needs until it is online again. Whoever may
 // record but has no day of their own gets no learners and no kits.
-func (a *App) PhoneDay(ctx context.Context, actor newel.Actor, report PhoneReport) (day newel.PhoneDay, err error) {
+func (a *App) PhoneDay(ctx context.Context, actor newel.Actor, report PhoneReport) (day program.PhoneDay, err error) {
 	permission := newel.RecordSession
 	if actor.Can(newel.TeachToday) {
 		permission = newel.TeachToday
 	}
 	err = a.act(ctx, actor, permission, func(tx *postgres.Tx) error {
-		day = newel.PhoneDay{
-			Contract: newel.DayContract, AsOf: tx.Now(), Account: actor.Account, Name: actor.Name,
-			Learners: []newel.DayLearner{}, Kits: []newel.DayKit{}, Lost: []newel.RecordingID{},
+		day = program.PhoneDay{
+			Contract: program.DayContract, AsOf: tx.Now(), Account: actor.Account, Name: actor.Name,
+			Learners: []program.DayLearner{}, Kits: []program.DayKit{}, Lost: []newel.RecordingID{},
 		}
 		if permission == newel.TeachToday {
 			if err := fillDay(ctx, tx, actor, &day); err != nil {
@@ -47,7 +48,7 @@ func (a *App) PhoneDay(ctx context.Context, actor newel.Actor, report PhoneRepor
 	return day, err
 }
 
-func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel.PhoneDay) error {
+func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *program.PhoneDay) error {
 	rows, err := tx.TaughtNow(ctx)
 	if err != nil {
 		return err
@@ -63,9 +64,9 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *newel
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
 	for _, l := range todayOf(rows) {
-		out := newel.DayLearner{
+		out := program.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
-			Others: []newel.DayOffer{}, Resting: []newel.DayOffer{},
+			Others: []program.DayOffer{}, Resting: []program.DayOffer{},
 		}
 		if l.Next != nil {
 			offer := kits.offer(ctx, *l.Next)
@@ -105,7 +106,7 @@ type dayKits struct {
 	tx    *postgres.Tx
 	self  newel.AccountID
 	homes map[newel.FamilyID]dayHome
-	list  []newel.DayKit
+	list  []program.DayKit
 	err   error
 }
 
@@ -115,7 +116,7 @@ type dayHome struct {
 	entries []newel.Training
 }
 
-func (k *dayKits) offer(ctx context.Context, t postgres.Taught) newel.DayOffer {
+func (k *dayKits) offer(ctx context.Context, t postgres.Taught) program.DayOffer {
 	offer := offerOf(t)
 	home, ok := k.homes[t.FamilyID]
 	if !ok && k.err == nil {
@@ -128,13 +129,13 @@ func (k *dayKits) offer(ctx context.Context, t postgres.Taught) newel.DayOffer {
 	offer.Start = startOf(t, home, k.self)
 	kit := kitOf(t, home.people, k.self)
 	_, hash, err := kit.Body()
-	k.list, k.err = append(k.list, newel.DayKit{Hash: hash, Kit: kit}), err
+	k.list, k.err = append(k.list, program.DayKit{Hash: hash, Kit: kit}), err
 	return offer
 }
 
-func offerOf(t postgres.Taught) newel.DayOffer {
-	o := newel.DayOffer{
-		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []newel.DayStep{},
+func offerOf(t postgres.Taught) program.DayOffer {
+	o := program.DayOffer{
+		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []program.DayStep{},
 	}
 	strand, step := t.Document.Step(t.StepKey)
 	if step == nil {
@@ -143,7 +144,7 @@ func offerOf(t postgres.Taught) newel.DayOffer {
 	own := step.With(t.Overrides[t.StepKey])
 	o.Role, o.Trials, o.Minutes = strand.Role.Name, own.Trials, own.Minutes
 	for i, s := range strand.Steps {
-		o.Steps = append(o.Steps, newel.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})
+		o.Steps = append(o.Steps, program.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})
 		if s.Key == t.StepKey {
 			o.Here = i
 		}
@@ -152,7 +153,7 @@ func offerOf(t postgres.Taught) newel.DayOffer {
 }
 
 // fillDevice adds what is kept of the browser itself.
-func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report PhoneReport, day *newel.PhoneDay) error {
+func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report PhoneReport, day *program.PhoneDay) error {
 	if actor.Device.IsZero() {
 		return nil
 	}

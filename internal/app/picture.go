@@ -11,6 +11,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/picture"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // PictureInput is a picture for a step or one of its targets.
@@ -163,7 +164,7 @@ func (a *App) ClearPictures(ctx context.Context) error {
 
 // picturesThere refuses a document with a picture that the clinic has not
 // got, as one may have that was brought from elsewhere.
-func picturesThere(ctx context.Context, tx *postgres.Tx, d *newel.Document) error {
+func picturesThere(ctx context.Context, tx *postgres.Tx, d *program.Document) error {
 	steps := map[string]string{} // by picture
 	var sums []string
 	for i := range d.Strands {
@@ -187,7 +188,7 @@ func picturesThere(ctx context.Context, tx *postgres.Tx, d *newel.Document) erro
 	}
 	var e newel.Invalid
 	for _, key := range steps {
-		e.Add(newel.StepField(key, "targets"), "picture.missing")
+		e.Add(program.StepField(key, "targets"), "picture.missing")
 	}
 	return e.OrNil()
 }

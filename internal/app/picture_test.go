@@ -12,6 +12,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func aPicture(t testing.TB) []byte {
@@ -106,13 +107,13 @@ func TestPictures(t *testing.T) {
 func TestPicturesOfADraft(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
-	ctx, lead, program := t.Context(), b.Lead, programOf(t, b)
-	if _, err := b.app.BeginDraft(ctx, lead, app.NewForm(), program); err != nil {
+	ctx, lead, prog := t.Context(), b.Lead, programOf(t, b)
+	if _, err := b.app.BeginDraft(ctx, lead, app.NewForm(), prog); err != nil {
 		t.Fatal(err)
 	}
-	step := func() *newel.Step {
+	step := func() *program.Step {
 		t.Helper()
-		v, err := b.app.Draft(ctx, lead, program)
+		v, err := b.app.Draft(ctx, lead, prog)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -122,12 +123,12 @@ func TestPicturesOfADraft(t *testing.T) {
 	put := func(in app.PictureInput) {
 		t.Helper()
 		in.Step = "s1"
-		if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), program, in); err != nil {
+		if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), prog, in); err != nil {
 			t.Fatal(err)
 		}
 	}
 	var none *newel.Invalid
-	if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), program, app.PictureInput{Step: "s1", Body: []byte("GIF89a")}); !errors.As(err, &none) || len(none.Problems) != 2 {
+	if _, err := b.app.AddPicture(ctx, lead, app.NewForm(), prog, app.PictureInput{Step: "s1", Body: []byte("GIF89a")}); !errors.As(err, &none) || len(none.Problems) != 2 {
 		t.Errorf("neither words nor a picture: %v", err)
 	}
 	put(app.PictureInput{Target: "cup", Alt: "a cup", Body: aPicture(t), Everywhere: true})
@@ -136,17 +137,17 @@ func TestPicturesOfADraft(t *testing.T) {
 	if ref == nil || ref.Alt != "a red cup" {
 		t.Fatalf("%+v", ref)
 	}
-	if _, err := b.app.DropPicture(ctx, lead, app.NewForm(), program, app.PictureInput{Step: "s1", Target: "cup"}); err != nil {
+	if _, err := b.app.DropPicture(ctx, lead, app.NewForm(), prog, app.PictureInput{Step: "s1", Target: "cup"}); err != nil {
 		t.Fatal(err)
 	}
 	if step().Target("cup").Picture != nil {
 		t.Error("it was not taken off")
 	}
-	v, err := b.app.Draft(ctx, lead, program)
+	v, err := b.app.Draft(ctx, lead, prog)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.app.SaveDraft(ctx, lead, app.NewForm(), program, app.DraftInput{Rev: v.Draft.Rev, Edit: &app.DraftEdit{Undo: true}}); err != nil {
+	if _, err := b.app.SaveDraft(ctx, lead, app.NewForm(), prog, app.DraftInput{Rev: v.Draft.Rev, Edit: &app.DraftEdit{Undo: true}}); err != nil {
 		t.Fatal(err)
 	}
 	if step().Target("cup").Picture == nil {

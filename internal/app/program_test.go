@@ -18,6 +18,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // schoolhouse is an app on a fixture.World.
@@ -70,7 +71,7 @@ func (s *schoolhouse) draft(t testing.TB) (newel.ProgramID, app.DraftView) {
 }
 
 // written is the fixture's program as the form of a draft would bring it.
-func written() newel.Sheet {
+func written() program.Sheet {
 	d := fixture.WashingHands()
 	return d.Sheet()
 }

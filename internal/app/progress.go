@@ -7,15 +7,16 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // Stay is one placement of an assignment: what was recorded on it, and what
 // its reading says.
 type Stay struct {
 	newel.Placement
-	Version  *newel.Version
-	Strand   newel.Strand
-	Step     newel.Step // as the learner is taught it
+	Version  *program.Version
+	Strand   program.Strand
+	Step     program.Step // as the learner is taught it
 	Said     criterion.Reading
 	Sessions []Session // oldest first
 }
@@ -27,9 +28,9 @@ type Progress struct {
 	Assignment newel.Assignment
 	Learner    newel.Learner
 	Family     newel.Family
-	Version    newel.Version
-	Strand     newel.Strand
-	Step       newel.Step
+	Version    program.Version
+	Strand     program.Strand
+	Step       program.Step
 	Placements []newel.Placement // of the assignment, oldest first
 	Stays      []Stay            // the same, with what came of them
 	Decisions  []newel.DecisionRow
@@ -80,8 +81,8 @@ func (p Progress) Open() bool {
 }
 
 // Earlier lists the steps before this one in its strand.
-func (p Progress) Earlier() []newel.Step {
-	i := slices.IndexFunc(p.Strand.Steps, func(s newel.Step) bool { return s.Key == p.Step.Key })
+func (p Progress) Earlier() []program.Step {
+	i := slices.IndexFunc(p.Strand.Steps, func(s program.Step) bool { return s.Key == p.Step.Key })
 	return p.Strand.Steps[:max(i, 0)]
 }
 
@@ -194,8 +195,8 @@ func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
 }
 
 // versions gives the program versions under which the assignment was taught.
-func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.VersionID]*newel.Version, error) {
-	versions := map[newel.VersionID]*newel.Version{}
+func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.VersionID]*program.Version, error) {
+	versions := map[newel.VersionID]*program.Version{}
 	for _, at := range p.Placements {
 		if versions[at.VersionID] != nil {
 			continue
@@ -228,7 +229,7 @@ type LearnerProgram struct {
 // LearnerStrand is a strand as far as this learner has come.
 type LearnerStrand struct {
 	Role      string
-	Steps     []newel.Step
+	Steps     []program.Step
 	At        string // key of the step stood on; empty: none
 	Placement *newel.Placement
 	Climbed   map[string]bool

@@ -8,12 +8,13 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // ProgramState is a program as one of its versions has it, or the draft.
 type ProgramState struct {
-	Program  newel.Program
-	Document newel.Document
+	Program  program.Program
+	Document program.Document
 	Number   int // 0: the draft
 	Latest   int // the latest version; 0 if none is published
 }
@@ -57,8 +58,8 @@ type LearnerCopy struct {
 	Placement  newel.Placement
 	Assignment newel.Assignment
 	Learner    newel.Learner
-	Program    newel.Program
-	Version    newel.Version
+	Program    program.Program
+	Version    program.Version
 }
 
 // LearnerCopy gives the program by which a placement is taught, and what is
@@ -86,8 +87,8 @@ func (a *App) LearnerCopy(ctx context.Context, actor newel.Actor, placement newe
 // PreviewView is what a family's phone would show of a step.
 type PreviewView struct {
 	ProgramState
-	Kit   newel.Kit
-	Offer newel.DayOffer
+	Kit   program.Kit
+	Offer program.DayOffer
 }
 
 // Preview puts together what a phone would get of a step, for nobody: the
@@ -102,7 +103,7 @@ func (a *App) Preview(ctx context.Context, actor newel.Actor, id newel.ProgramID
 	}
 	p := newel.Placement{StepKey: step, PlannedHelp: s.PlannedHelp}
 	anybody := newel.Learner{Nickname: child, Care: newel.Care{TouchAllowed: true}}
-	v.Kit = newel.MakeKit(p, nil, anybody, &v.Document, newel.KitFor{Language: v.Document.Language})
+	v.Kit = program.MakeKit(p, nil, anybody, &v.Document, program.KitFor{Language: v.Document.Language})
 	v.Offer = offerOf(postgres.Taught{StepKey: step, Document: v.Document})
 	return v, nil
 }

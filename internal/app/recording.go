@@ -11,6 +11,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -160,7 +161,7 @@ func timesOf(r postgres.Recording) recording.Times {
 // summarise fills in the columns that stand beside a recording's state. What
 // the evaluator could not read is left out of its sight and waits for a
 // person, so that one odd session never keeps a placement from being read.
-func summarise(r *postgres.Recording, view recording.View, people []newel.PersonID, levels []newel.HelpLevel) error {
+func summarise(r *postgres.Recording, view recording.View, people []newel.PersonID, levels []program.HelpLevel) error {
 	session := recording.SessionOf(view, timesOf(*r))
 	r.ByID = nil
 	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
@@ -196,9 +197,9 @@ func counting(v recording.View) int {
 }
 
 // knownHelp reports whether every help level named is one of the program's.
-func knownHelp(s recording.Session, levels []newel.HelpLevel) bool {
+func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
 	known := func(name string) bool {
-		return name == "" || slices.ContainsFunc(levels, func(l newel.HelpLevel) bool { return l.Name == name })
+		return name == "" || slices.ContainsFunc(levels, func(l program.HelpLevel) bool { return l.Name == name })
 	}
 	for _, t := range s.Trials {
 		if !t.Void && !known(t.Help) {

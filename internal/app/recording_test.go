@@ -23,6 +23,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -601,7 +602,7 @@ func TestDistressRests(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	ctx := t.Context()
-	today := func() newel.DayLearner {
+	today := func() program.DayLearner {
 		t.Helper()
 		day, err := b.app.PhoneDay(ctx, b.Home.Caregiver, app.PhoneReport{})
 		if err != nil || len(day.Learners) != 1 {

@@ -9,6 +9,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/writing"
 )
 
@@ -32,7 +33,7 @@ type ReplayStay struct {
 
 // ReplayView is what rules would have told of past stays on a step.
 type ReplayView struct {
-	Program  newel.Program
+	Program  program.Program
 	Step     string // title
 	StepName string
 	In       ReplayInput
@@ -99,7 +100,7 @@ func (a *App) Replay(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 }
 
 // currentState is the draft of a program, or its latest version.
-func currentState(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, v *ReplayView) (d newel.Document, err error) {
+func currentState(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, v *ReplayView) (d program.Document, err error) {
 	if v.Program, err = tx.Program(ctx, id); err != nil {
 		return d, err
 	}
@@ -146,7 +147,7 @@ func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement ne
 }
 
 // rules reads what was typed, or takes what the step has.
-func (v *ReplayView) rules(d newel.Document, s newel.Step, in ReplayInput) writing.Rules {
+func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) writing.Rules {
 	if !in.Given {
 		in.Criterion, in.StepBack = s.Criterion, s.StepBack
 	}
@@ -164,7 +165,7 @@ func (v *ReplayView) rules(d newel.Document, s newel.Step, in ReplayInput) writi
 		out.Criterion = c.String()
 		v.In.Criterion = out.Criterion
 	}
-	if newel.AsKept(in.StepBack) == "" {
+	if program.AsKept(in.StepBack) == "" {
 		return out
 	}
 	if back, err := criterion.ParseStepBack(in.StepBack, d.Vocabulary(&s)); err != nil {

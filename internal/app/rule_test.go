@@ -9,9 +9,10 @@ import (
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
-func byRule() newel.Document {
+func byRule() program.Document {
 	d := fixture.WashingHands()
 	for i := range d.Strands[0].Steps {
 		d.Strands[0].Steps[i].AdvanceByRule = true

@@ -6,11 +6,12 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 // SheetView is what a sheet of paper says about a placement.
 type SheetView struct {
-	Kit newel.Kit
+	Kit program.Kit
 	// Name are two numbers, drawn from the version and the step: each chooses a
 	// word, so that a sheet on a wall can be told from the one that counts.
 	Name [2]uint16

@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/skill"
 )
 
@@ -147,7 +148,7 @@ func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id
 // listSkills puts the skills of a document that is published on the clinic's
 // list, as far as they are not there. One that was only needed before gets the
 // area of the program that teaches it.
-func listSkills(ctx context.Context, tx *postgres.Tx, shelf *skill.Shelf, d *newel.Document) error {
+func listSkills(ctx context.Context, tx *postgres.Tx, shelf *skill.Shelf, d *program.Document) error {
 	added := map[string]bool{}
 	add := func(name, area string) error {
 		folded := newel.FoldSkill(name)

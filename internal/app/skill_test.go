@@ -11,11 +11,12 @@ import (
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/programfile"
 )
 
 // bringIn takes a program in from a file and publishes it.
-func (s *schoolhouse) bringIn(t testing.TB, title string, needs []string, teaches ...newel.TaughtSkill) (newel.ProgramID, error) {
+func (s *schoolhouse) bringIn(t testing.TB, title string, needs []string, teaches ...program.TaughtSkill) (newel.ProgramID, error) {
 	t.Helper()
 	d := fixture.WashingHands()
 	d.Title, d.Needs, d.Teaches = title, needs, teaches
@@ -60,7 +61,7 @@ func TestSkillsOfAClinic(t *testing.T) {
 		}
 	}
 	// A program that was published goes on meaning the skill by its old name.
-	id, err := s.bringIn(t, "Waiting", []string{"first-then"}, newel.TaughtSkill{Skill: "waits 60 s", Step: "b2"})
+	id, err := s.bringIn(t, "Waiting", []string{"first-then"}, program.TaughtSkill{Skill: "waits 60 s", Step: "b2"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,10 +95,10 @@ func TestSkillsOfAClinic(t *testing.T) {
 func TestACircleIsNotPublished(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
-	if _, err := s.bringIn(t, "Pairs", []string{"waits"}, newel.TaughtSkill{Skill: "takes turns"}); err != nil {
+	if _, err := s.bringIn(t, "Pairs", []string{"waits"}, program.TaughtSkill{Skill: "takes turns"}); err != nil {
 		t.Fatal("nobody teaches it yet:", err)
 	}
-	id, err := s.bringIn(t, "Waiting", []string{"Takes Turns", "sits"}, newel.TaughtSkill{Skill: "waits"})
+	id, err := s.bringIn(t, "Waiting", []string{"Takes Turns", "sits"}, program.TaughtSkill{Skill: "waits"})
 	if diff := cmp.Diff([]string{"needs check.skill_circle"}, problemKeys(err)); diff != "" {
 		t.Fatal(err, diff)
 	}
@@ -120,7 +121,7 @@ func TestACircleIsNotPublished(t *testing.T) {
 func TestSkillsOfALearner(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
-	hands, err := s.bringIn(t, "Hands", nil, newel.TaughtSkill{Skill: "hangs up a towel", Step: "b1"}, newel.TaughtSkill{Skill: "washes hands"})
+	hands, err := s.bringIn(t, "Hands", nil, program.TaughtSkill{Skill: "hangs up a towel", Step: "b1"}, program.TaughtSkill{Skill: "washes hands"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/revision"
 )
 
@@ -88,7 +89,7 @@ func trainingIn(ctx context.Context, tx *postgres.Tx, family newel.Family, learn
 
 // startsOf lists the steps that a learner stands on in an assignment, and the
 // newest of the versions they are taught by.
-func startsOf(ctx context.Context, tx *postgres.Tx, l newel.Learner, a newel.Assignment) (starts []StepStart, newest newel.Version, err error) {
+func startsOf(ctx context.Context, tx *postgres.Tx, l newel.Learner, a newel.Assignment) (starts []StepStart, newest program.Version, err error) {
 	placements, err := tx.Placements(ctx, a.ID)
 	if err != nil {
 		return nil, newest, err
@@ -123,7 +124,7 @@ func homeOf(ctx context.Context, tx *postgres.Tx, family newel.FamilyID) (h dayH
 
 // training tells how far everybody is with a program that is now taught by the
 // version.
-func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.ProgramID, now newel.Version) ([]PersonTraining, error) {
+func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.ProgramID, now program.Version) ([]PersonTraining, error) {
 	list := make([]PersonTraining, len(h.people))
 	changed := map[newel.VersionID]bool{now.ID: false}
 	for i, p := range h.people {
@@ -156,8 +157,8 @@ func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.Pr
 }
 
 // startOf says who may start a step, for the phone of one account.
-func startOf(t postgres.Taught, h dayHome, self newel.AccountID) newel.DayStart {
-	start := newel.DayStart{Wanting: []newel.PersonID{}}
+func startOf(t postgres.Taught, h dayHome, self newel.AccountID) program.DayStart {
+	start := program.DayStart{Wanting: []newel.PersonID{}}
 	if _, step := t.Document.Step(t.StepKey); step != nil {
 		start.From = t.Document.StartsFrom(step, t.Care.TouchAllowed)
 	}
@@ -223,7 +224,7 @@ func (a *App) Training(ctx context.Context, actor newel.Actor, family newel.Fami
 
 // programTraining gives the training in one program, and the version that it
 // would be noted for now.
-func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, now newel.Version, err error) {
+func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, now program.Version, err error) {
 	if p.Family, err = tx.Family(ctx, family); err != nil {
 		return p, now, err
 	}

@@ -10,13 +10,14 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/program"
 	"newel/internal/revision"
 )
 
 // VersionsView is the history of a program.
 type VersionsView struct {
-	Program  newel.Program
-	Versions []newel.VersionSummary // newest first
+	Program  program.Program
+	Versions []program.VersionSummary // newest first
 	Learners []newel.ProgramLearner
 	HasDraft bool
 }
@@ -42,9 +43,9 @@ func (a *App) Versions(ctx context.Context, actor newel.Actor, id newel.ProgramI
 
 // CompareView is what changed between two states of a program.
 type CompareView struct {
-	Program       newel.Program
+	Program       program.Program
 	From, To      string // numbers of versions, or "draft"
-	Before, After newel.Document
+	Before, After program.Document
 	Comparison    revision.Comparison
 }
 
@@ -71,27 +72,27 @@ func (a *App) Compare(ctx context.Context, actor newel.Actor, id newel.ProgramID
 	return v, err
 }
 
-func stateOf(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, name string) (newel.Document, error) {
+func stateOf(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, name string) (program.Document, error) {
 	if name == DraftName {
 		draft, err := tx.Draft(ctx, id)
 		return draft.Document, err
 	}
 	n, err := strconv.Atoi(name)
 	if err != nil {
-		return newel.Document{}, fmt.Errorf("version %q: %w", name, newel.ErrNotFound)
+		return program.Document{}, fmt.Errorf("version %q: %w", name, newel.ErrNotFound)
 	}
 	version, err := versionNumbered(ctx, tx, id, n)
 	return version.Document, err
 }
 
-func versionNumbered(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, n int) (newel.Version, error) {
+func versionNumbered(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, n int) (program.Version, error) {
 	list, err := tx.Versions(ctx, id)
 	if err != nil {
-		return newel.Version{}, err
+		return program.Version{}, err
 	}
-	i := slices.IndexFunc(list, func(v newel.VersionSummary) bool { return v.Number == n })
+	i := slices.IndexFunc(list, func(v program.VersionSummary) bool { return v.Number == n })
 	if i < 0 {
-		return newel.Version{}, newel.ErrNotFound
+		return program.Version{}, newel.ErrNotFound
 	}
 	return tx.Version(ctx, list[i].ID)
 }
@@ -116,7 +117,7 @@ func (a *App) ProgramAt(ctx context.Context, actor newel.Actor, id newel.Program
 // do: said before it happens.
 type MoveView struct {
 	Learner    newel.Learner
-	Program    newel.Program
+	Program    program.Program
 	Assignment newel.Assignment
 	From, To   int // numbers
 	Stays      []MoveStay
@@ -154,12 +155,12 @@ func (a *App) MoveForm(ctx context.Context, actor newel.Actor, id newel.Assignme
 
 type move struct {
 	view     MoveView
-	latest   newel.Version
-	versions map[newel.VersionID]newel.Version
+	latest   program.Version
+	versions map[newel.VersionID]program.Version
 }
 
 func moveOf(ctx context.Context, tx *postgres.Tx, s newel.Assignment) (m move, err error) {
-	m.view.Assignment, m.versions = s, map[newel.VersionID]newel.Version{}
+	m.view.Assignment, m.versions = s, map[newel.VersionID]program.Version{}
 	if m.view.Learner, err = tx.Learner(ctx, s.LearnerID); err != nil {
 		return m, err
 	}

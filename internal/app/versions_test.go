@@ -6,6 +6,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
@@ -29,7 +30,7 @@ func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), v.ProgramID, app.DraftInput{
-			Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{field: text}},
+			Rev: 1, Confirmed: "read", Sheet: program.Sheet{Fields: map[string]string{field: text}},
 		})
 		if err != nil {
 			t.Fatal(err)
@@ -55,7 +56,7 @@ func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
 	if now := learners()[0]; now.PlacementID != first.PlacementID || now.Number != 2 {
 		t.Errorf("another purpose: %+v", now)
 	}
-	publish(newel.StepField(first.StepKey, "criterion"), "100% independent in 4 sessions in a row")
+	publish(program.StepField(first.StepKey, "criterion"), "100% independent in 4 sessions in a row")
 	if m := move(); len(m.Stays) != 1 || !m.Stays[0].PhaseLine {
 		t.Errorf("said: %+v", m)
 	}
@@ -97,7 +98,7 @@ func TestTakingOverAVersionIsOneThing(t *testing.T) {
 				t.Fatal(err)
 			}
 			if _, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), p.Version.ProgramID, app.DraftInput{
-				Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{newel.StepField("f2", "criterion"): "100% in 4 sessions in a row"}},
+				Rev: 1, Confirmed: "read", Sheet: program.Sheet{Fields: map[string]string{program.StepField("f2", "criterion"): "100% in 4 sessions in a row"}},
 			}); err != nil {
 				t.Fatal(err)
 			}
@@ -131,7 +132,7 @@ func TestALearnersOwnTextsSurviveAMove(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), v.ProgramID, app.DraftInput{
-		Rev: 1, Confirmed: "read", Sheet: newel.Sheet{Fields: map[string]string{"help_rule": "Show, and wait.", newel.StepField("b1", "criterion"): "100% in 4 sessions in a row"}},
+		Rev: 1, Confirmed: "read", Sheet: program.Sheet{Fields: map[string]string{"help_rule": "Show, and wait.", program.StepField("b1", "criterion"): "100% in 4 sessions in a row"}},
 	})
 	if err != nil {
 		t.Fatal(err)

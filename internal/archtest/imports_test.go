@@ -27,38 +27,39 @@ var allowed = map[string][]string{
 	"internal/preference": {"internal/exact", "internal/strict"},
 	"internal/sequence":   {"internal/exact", "internal/strict"},
 	"internal/chart":      {},
-	"internal/newel":      {"internal/criterion", "internal/measure", "internal/exact"},
+	"internal/newel":      {"internal/criterion"},
+	"internal/program":    {"internal/newel", "internal/criterion", "internal/exact"},
 	"internal/recording":  {"internal/newel", "internal/measure", "internal/exact"},
 
 	// Help with writing programs.
-	"internal/skill":       {"internal/newel"},
-	"internal/writing":     {"internal/newel", "internal/criterion", "internal/exact", "internal/skill"},
-	"internal/revision":    {"internal/newel", "internal/criterion"},
+	"internal/skill":       {"internal/newel", "internal/program"},
+	"internal/writing":     {"internal/newel", "internal/program", "internal/criterion", "internal/exact", "internal/skill"},
+	"internal/revision":    {"internal/program", "internal/criterion"},
 	"internal/picture":     {"internal/newel"},
-	"internal/programfile": {"internal/newel", "internal/picture"},
+	"internal/programfile": {"internal/newel", "internal/program", "internal/picture"},
 
 	"internal/message": {"internal/newel"},
 	"internal/href":    {"internal/newel"},
 
 	// The store below, pages above.
 	"migrations":          {},
-	"internal/postgres":   {"internal/newel", "internal/recording"},
-	"internal/view":       {"internal/revision", "internal/newel", "internal/href", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
+	"internal/postgres":   {"internal/newel", "internal/program", "internal/recording"},
+	"internal/view":       {"internal/revision", "internal/newel", "internal/program", "internal/href", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
 	"internal/config":     {},
 	"internal/account":    {"internal/newel"},
 	"internal/embeddedpg": {"internal/config"},
 	"internal/app": {
-		"internal/newel", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
+		"internal/newel", "internal/program", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
 		"internal/postgres", "internal/account", "internal/message", "internal/href",
 		"internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill",
 	},
 	"internal/httpd": {
-		"internal/app", "internal/view", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
+		"internal/app", "internal/view", "internal/program", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
 		"internal/criterion", "internal/chart", "internal/live", "internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill", "web",
 	},
 	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},
-	"internal/demo":   {"internal/app", "internal/newel", "internal/recording", "internal/measure"},
+	"internal/demo":   {"internal/app", "internal/newel", "internal/program", "internal/recording", "internal/measure"},
 	"web":             {},
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // household is one invented family.
@@ -41,7 +42,7 @@ type home struct {
 	phones           map[string]newel.Actor // by name
 	people           map[string]newel.PersonID
 	recorded         map[string]newel.RecordingID // sessions that something refers to, by their names
-	kits             map[holding]newel.Kit
+	kits             map[holding]program.Kit
 	decided          map[newel.PlacementID]bool
 }
 
@@ -178,7 +179,7 @@ func (h *home) placement(ctx context.Context, program, role, label string) (newe
 }
 
 func standsOn(strand app.LearnerStrand, label string) bool {
-	return slices.ContainsFunc(strand.Steps, func(step newel.Step) bool { return step.Key == strand.At && step.Label == label })
+	return slices.ContainsFunc(strand.Steps, func(step program.Step) bool { return step.Key == strand.At && step.Label == label })
 }
 
 // lastID gives the last part of a location that is an id.

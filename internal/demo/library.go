@@ -10,6 +10,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // confirmed is what whoever signs a program off has confirmed.
@@ -99,7 +100,7 @@ func (s *seeder) begun(ctx context.Context, author newel.Actor, location string)
 }
 
 // revise publishes the next version of a program, changed so.
-func (h *home) revise(ctx context.Context, file string, change func(*newel.Document)) error {
+func (h *home) revise(ctx context.Context, file string, change func(*program.Document)) error {
 	id := h.programs[file]
 	if _, err := h.app.BeginDraft(ctx, h.supervisor, app.NewForm(), id); err != nil {
 		return err
@@ -116,13 +117,13 @@ func (h *home) revise(ctx context.Context, file string, change func(*newel.Docum
 }
 
 // sameBrush is what the second version of the toothbrush program says.
-func sameBrush(d *newel.Document) {
-	d.Materials[0] = newel.Material{Text: "the same soft child's brush in both homes", Caution: "buy two of one kind"}
+func sameBrush(d *program.Document) {
+	d.Materials[0] = program.Material{Text: "the same soft child's brush in both homes", Caution: "buy two of one kind"}
 	d.Difficulties[2].Answer = "Compare brush, paste, time and light. A stiffer brush in one home is enough to spoil it."
 }
 
 // breakEveryTime is what the second version of asking for a break says.
-func breakEveryTime(d *newel.Document) {
+func breakEveryTime(d *program.Document) {
 	d.Checklist = []string{
 		"Things ready", "Child willing", "Cue once", "Waited as planned", "Planned help only", "Break given every time", "Wrote it down",
 	}
@@ -131,15 +132,15 @@ func breakEveryTime(d *newel.Document) {
 
 // paperBags is what the second version of the bakery program says: a step in
 // between, with things as they are in the shop.
-func paperBags(d *newel.Document) {
+func paperBags(d *program.Document) {
 	strand, before := d.Step("a3")
 	step := *before
 	step.Key, step.Label, step.Name = "a3b", "C2", "Table shop as in the shop"
 	step.Context = "at home, with paper bags, an apron, noise from a phone, a counter as high as the real one"
-	step.Fits = newel.Fits{Materials: "paper bags, an apron, noise, a high counter"}
+	step.Fits = program.Fits{Materials: "paper bags, an apron, noise, a high counter"}
 	step.Targets = nil
 	for _, t := range before.Targets {
-		step.Targets = append(step.Targets, newel.Target{Key: newel.NewKey(), Name: t.Name})
+		step.Targets = append(step.Targets, program.Target{Key: program.NewKey(), Name: t.Name})
 	}
-	strand.Steps = append(strand.Steps[:3:3], append([]newel.Step{step}, strand.Steps[3:]...)...)
+	strand.Steps = append(strand.Steps[:3:3], append([]program.Step{step}, strand.Steps[3:]...)...)
 }

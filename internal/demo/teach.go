@@ -10,6 +10,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/measure"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -31,11 +32,11 @@ type stage struct {
 	role     string // of the strand; empty if the program has only one
 	step     string // label
 	sessions []sitting
-	deeds    []deed                // each after the sessions of its day
-	decision newel.DecisionKind    // empty: the stay goes on
-	decided  app.DecisionInput     // the rest of the decision
-	newer    func(*newel.Document) // published before the decision
-	shows    string                // a skill that was noted then as acquired
+	deeds    []deed                  // each after the sessions of its day
+	decision newel.DecisionKind      // empty: the stay goes on
+	decided  app.DecisionInput       // the rest of the decision
+	newer    func(*program.Document) // published before the decision
+	shows    string                  // a skill that was noted then as acquired
 }
 
 // deed is something that somebody does on a day in the course of a stay.
@@ -191,7 +192,7 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 
 // kit is what the phone of whoever teaches holds for a stay. It fetches it
 // once.
-func (h *home) kit(ctx context.Context, who string, placement newel.PlacementID) (kit newel.Kit, err error) {
+func (h *home) kit(ctx context.Context, who string, placement newel.PlacementID) (kit program.Kit, err error) {
 	phone := h.phoneOf(who)
 	held := holding{phone.Account, placement}
 	kit, ok := h.kits[held]
@@ -244,7 +245,7 @@ var hours = []float64{17, 8.5, 16.25, 18}
 const trialLength = 25 * time.Second
 
 // trials spreads the misses over the session, in a fixed way.
-func trials(sit sitting, kit newel.Kit) []recording.Trial {
+func trials(sit sitting, kit program.Kit) []recording.Trial {
 	list := make([]recording.Trial, sit.of)
 	correct, misses := sit.correct, 0
 	if sit.as != nil {
@@ -275,7 +276,7 @@ func trials(sit sitting, kit newel.Kit) []recording.Trial {
 
 // miss is what a trial was that was not right alone: not yet, with help, or
 // without an answer.
-func miss(n int, sit sitting, kit newel.Kit) recording.Answer {
+func miss(n int, sit sitting, kit program.Kit) recording.Answer {
 	switch {
 	case n%3 == 1 && len(kit.HelpLevels) > 0:
 		return recording.Answer{Outcome: measure.Correct, Help: kit.HelpLevels[n/3%len(kit.HelpLevels)]}
@@ -285,7 +286,7 @@ func miss(n int, sit sitting, kit newel.Kit) recording.Answer {
 	return recording.Answer{Outcome: measure.Incorrect}
 }
 
-func kitName(kit newel.Kit) recording.Kit {
+func kitName(kit program.Kit) recording.Kit {
 	sum := sha256.Sum256([]byte(kit.Placement.String()))
 	return recording.Kit{ID: kit.Placement.String(), Hash: hex.EncodeToString(sum[:])}
 }

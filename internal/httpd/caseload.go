@@ -13,6 +13,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -503,7 +504,7 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Act {
 	return []view.Act{back, hold, seen}
 }
 
-func advanceLabel(t *message.Printer, next *newel.StepRow) string {
+func advanceLabel(t *message.Printer, next *program.StepRow) string {
 	if next == nil {
 		return t.Text("decide.advance_last")
 	}

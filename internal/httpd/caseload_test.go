@@ -13,11 +13,12 @@ import (
 	"newel/internal/htmlcheck"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // taught puts a program on the learner of Home and records a session for each
 // mark text, a day apart, the last of them an hour before now.
-func (s *site) taught(d newel.Document, marks ...string) newel.PlacementID {
+func (s *site) taught(d program.Document, marks ...string) newel.PlacementID {
 	s.t.Helper()
 	v := s.Publish(s.t, d)
 	now := s.clock.Now()

@@ -5,6 +5,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -49,7 +50,7 @@ func helpRule(said criterion.Reading) (newel.DecisionKind, bool) {
 // of the program asks for it.
 func helpMove(t *message.Printer, said criterion.Reading, levels []string, planned string) string {
 	kind, asked := helpRule(said)
-	to, is := newel.HelpBeside(levels, planned, kind.HelpStep())
+	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
 	if !asked || !is {
 		return ""
 	}
@@ -70,7 +71,7 @@ func helpName(t *message.Printer, level string) string {
 // helpActs is the decision that the program's own rule asks for, if it does.
 func helpActs(t *message.Printer, said criterion.Reading, levels []string, planned string) []view.Act {
 	kind, asked := helpRule(said)
-	to, is := newel.HelpBeside(levels, planned, kind.HelpStep())
+	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
 	if !asked || !is {
 		return nil
 	}
@@ -90,7 +91,7 @@ func helpDecided(t *message.Printer, d newel.DecisionRow, name string) string {
 
 // helpChoice names a decision in the form, with the help that it would plan.
 func helpChoice(t *message.Printer, p app.Progress, k newel.DecisionKind, name string) string {
-	to, is := newel.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
+	to, is := program.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
 	if k.HelpStep() == 0 || !is {
 		return name
 	}

@@ -10,6 +10,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -22,7 +23,7 @@ func TestWhatCountsIsSaid(t *testing.T) {
 	d := fixture.WashingHands()
 	d.Procedure.MoreHelp = "below 50% in 2 sessions in a row"
 	step := &d.Strands[0].Steps[0]
-	step.Targets = []newel.Target{{Key: "cup", Name: "left hand"}, {Key: "soap", Name: "right hand"}}
+	step.Targets = []program.Target{{Key: "cup", Name: "left hand"}, {Key: "soap", Name: "right hand"}}
 	step.AtOnce, step.Criterion = 1, "80% independent in 2 sessions in a row"
 	placement := s.taught(d, "aaaaa", "aaaaa")
 	supervisor, path := s.as(s.Supervisor), "/placements/"+placement.String()

@@ -12,6 +12,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -40,11 +41,11 @@ func partsOf(values url.Values) criterion.Parts {
 // crit lets the form write the sentence, where that was asked for.
 func (s *Server) crit(in *app.DraftInput, do string, values url.Values) {
 	key, is := strings.CutPrefix(do, "crit-write:")
-	if !is || !newel.KnownKey(key) {
+	if !is || !program.KnownKey(key) {
 		return
 	}
 	parts := partsOf(values)
-	in.Sheet.Fields[newel.StepField(key, "criterion")] = parts.String()
+	in.Sheet.Fields[program.StepField(key, "criterion")] = parts.String()
 }
 
 // criterion reads a criterion for script: the sentence writes the form, or the
@@ -102,9 +103,9 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	if step == nil {
 		return nil
 	}
-	name := newel.StepField(m.Key, "criterion")
+	name := program.StepField(m.Key, "criterion")
 	v := s.app.ReadCriterion(m.Document, step, app.CriterionInput{
-		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[newel.StepField(m.Key, "trials")],
+		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
 	box := boxOf(r, m.T, v)
 	box.Path = href.StepCriterion(m.Program, m.Key)
@@ -203,7 +204,7 @@ func hushed(r *http.Request, key string) bool {
 }
 
 func hush(w http.ResponseWriter, r *http.Request, key string) {
-	if !newel.KnownKey(key) || hushed(r, key) {
+	if !program.KnownKey(key) || hushed(r, key) {
 		return
 	}
 	value := key

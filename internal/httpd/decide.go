@@ -11,6 +11,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -106,9 +107,9 @@ func pageActs(t *message.Printer, p app.Progress) []view.Act {
 	case p.Assignment.State == newel.AssignmentPaused:
 		return []view.Act{{Glyph: view.GlyphHold, Label: t.Text("decide.resume"), Name: "kind", Value: string(newel.DecisionResume)}, other}
 	case p.Said.Status == criterion.StatusMet && p.Assignment.State == newel.AssignmentActive:
-		var next *newel.StepRow
+		var next *program.StepRow
 		if step := p.Version.Document.Following(p.Step.Key); step != nil {
-			next = &newel.StepRow{Label: step.Label}
+			next = &program.StepRow{Label: step.Label}
 		}
 		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: true}
 		return []view.Act{advance, seen, other}
@@ -127,7 +128,7 @@ func decideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 	}
 	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen, newel.DecisionRevise}
 	for _, k := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {
-		if _, is := newel.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep()); is {
+		if _, is := program.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep()); is {
 			kinds = append(kinds, k)
 		}
 	}

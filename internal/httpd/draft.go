@@ -14,6 +14,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 	"newel/internal/writing"
 )
@@ -46,7 +47,7 @@ func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m
 
 // draftPage shows one pane of the editor: that of the query, if there is such
 // a step or role.
-func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, query url.Values) view.DraftPage {
+func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet program.Sheet, query url.Values) view.DraftPage {
 	t := s.printer(r)
 	document := v.Draft.Document
 	m := view.DraftPage{
@@ -72,7 +73,7 @@ func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet newel.Sheet, 
 }
 
 // paneOf reads which pane is asked for.
-func paneOf(sheet newel.Sheet, query url.Values) (pane, key string) {
+func paneOf(sheet program.Sheet, query url.Values) (pane, key string) {
 	for _, strand := range sheet.Strands {
 		if strand.Key == query.Get(view.RolePane) {
 			return view.RolePane, strand.Key
@@ -91,7 +92,7 @@ func paneOf(sheet newel.Sheet, query url.Values) (pane, key string) {
 
 // savedText says how long ago and by whom the draft was saved last; by the
 // date after a day. (No clock time: it would have to be somebody's.)
-func (s *Server) savedText(r *http.Request, d newel.Draft) string {
+func (s *Server) savedText(r *http.Request, d program.Draft) string {
 	t := s.printer(r)
 	when := t.Day(dayOf(d.UpdatedAt))
 	switch ago := s.now().Sub(d.UpdatedAt); {
@@ -123,13 +124,13 @@ func advice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
 	for _, a := range list {
 		into := m.Problems
-		if a.Severity == newel.WorthALook {
+		if a.Severity == program.WorthALook {
 			into = m.Looks
 		}
 		switch said := into[a.Field]; {
 		case said == "":
 			into[a.Field] = t.Problem(a.Problem)
-		case a.Severity == newel.WorthALook:
+		case a.Severity == program.WorthALook:
 			into[a.Field] = said + " " + t.Problem(a.Problem)
 		}
 		if a.Fix != nil {
@@ -143,8 +144,8 @@ var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "con
 
 // sheetOf reads the fields that a form brought. Which steps there are is the
 // draft's to say; buttons change it.
-func sheetOf(values url.Values) newel.Sheet {
-	sheet := newel.Sheet{Fields: map[string]string{}}
+func sheetOf(values url.Values) program.Sheet {
+	sheet := program.Sheet{Fields: map[string]string{}}
 	for name := range values {
 		if !strings.HasPrefix(name, critPrefix) {
 			sheet.Fields[name] = values.Get(name)
@@ -213,7 +214,7 @@ func paneQuery(text string) string {
 		return ""
 	}
 	for _, pane := range []string{view.StepPane, view.RolePane} {
-		if key := query.Get(pane); newel.KnownKey(key) {
+		if key := query.Get(pane); program.KnownKey(key) {
 			return view.PaneQuery(pane, key)
 		}
 	}

@@ -7,7 +7,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 	"newel/internal/writing"
 )
@@ -18,13 +18,13 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	verb, rest, _ := strings.Cut(do, ":")
 	key, more, _ := strings.Cut(rest, ":")
 	step := func(key string) string { return view.PaneQuery(view.StepPane, key) + "#pane" }
-	written := func(d *newel.Document, key string) string { return fieldQuery(firstField(d, key)) }
+	written := func(d *program.Document, key string) string { return fieldQuery(firstField(d, key)) }
 	role := func(key string) string { return view.PaneQuery(view.RolePane, key) + "#pane" }
 	stay := func(goOn string) *app.DraftEdit {
-		return &app.DraftEdit{Do: func(*newel.Document) (string, string) { return goOn, "" }}
+		return &app.DraftEdit{Do: func(*program.Document) (string, string) { return goOn, "" }}
 	}
-	edit := func(deed func(*newel.Document) (goOn, what string)) *app.DraftEdit {
-		return &app.DraftEdit{Do: func(d *newel.Document) (string, string) {
+	edit := func(deed func(*program.Document) (goOn, what string)) *app.DraftEdit {
+		return &app.DraftEdit{Do: func(d *program.Document) (string, string) {
 			goOn, what := deed(d)
 			return goOn, verb + ":" + what
 		}}
@@ -34,12 +34,12 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		return &app.DraftEdit{Undo: verb == "undo", Redo: verb == "redo", GoOn: pane + "#pane"}
 	case "go":
 		if more == view.ToWrite {
-			return &app.DraftEdit{Do: func(d *newel.Document) (string, string) { return written(d, key), "" }}
+			return &app.DraftEdit{Do: func(d *program.Document) (string, string) { return written(d, key), "" }}
 		}
 		return stay(step(key))
 	case "go-role":
 		if more == view.ToWrite {
-			return stay(fieldQuery(newel.StrandField(key, "role")))
+			return stay(fieldQuery(program.StrandField(key, "role")))
 		}
 		return stay(role(key))
 	case "go-program":
@@ -54,25 +54,25 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	case "ladder":
 		return stay(href.LadderAfter(key, more))
 	case "add":
-		return edit(func(d *newel.Document) (string, string) { return written(d, d.AddStepAfter(key, more)), "" })
+		return edit(func(d *program.Document) (string, string) { return written(d, d.AddStepAfter(key, more)), "" })
 	case "next":
-		return &app.DraftEdit{Do: func(d *newel.Document) (string, string) { return nextStep(d, key, more) }}
+		return &app.DraftEdit{Do: func(d *program.Document) (string, string) { return nextStep(d, key, more) }}
 	case "copy":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			label := labelOf(d, key)
-			return fieldQuery(newel.StepField(d.CopyStep(key), "label")), label
+			return fieldQuery(program.StepField(d.CopyStep(key), "label")), label
 		})
 	case "split":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			label := labelOf(d, key)
 			parts := d.SplitStep(key, 2)
 			if len(parts) == 0 {
 				return pane, label
 			}
-			return fieldQuery(newel.StepField(parts[0], "name")), label
+			return fieldQuery(program.StepField(parts[0], "name")), label
 		})
 	case "remove":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			label, next := labelOf(d, key), neighbourOf(d, key)
 			d.RemoveStep(key)
 			if next == "" {
@@ -82,7 +82,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		})
 	case "up", "down":
 		by := map[string]int{"up": -1, "down": 1}[verb]
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			d.MoveStep(key, by)
 			if more == view.ToList {
 				return view.PaneQuery(view.StepPane, key), labelOf(d, key)
@@ -91,35 +91,35 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		})
 	case "place":
 		strand, after, _ := strings.Cut(more, ":")
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			d.PlaceStep(key, strand, after)
 			return step(key), labelOf(d, key)
 		})
 	case "add-role":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			strand := d.AddStrand()
 			d.AddStep(strand)
-			return fieldQuery(newel.StrandField(strand, "role")), ""
+			return fieldQuery(program.StrandField(strand, "role")), ""
 		})
 	case "copy-role":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			from := d.Strand(key)
 			if from == nil {
 				return pane, ""
 			}
-			d.Strands = append(d.Strands, writing.OtherRole(from, newel.ActivityRole{Name: newel.AsKept(values.Get("copy_as"))}, nil))
+			d.Strands = append(d.Strands, writing.OtherRole(from, program.ActivityRole{Name: program.AsKept(values.Get("copy_as"))}, nil))
 			added := &d.Strands[len(d.Strands)-1]
 			if added.Role.Name == "" {
-				return fieldQuery(newel.StrandField(added.Key, "role")), ""
+				return fieldQuery(program.StrandField(added.Key, "role")), ""
 			}
-			return fieldQuery(newel.StrandField(added.Key, "actions")), ""
+			return fieldQuery(program.StrandField(added.Key, "actions")), ""
 		})
 	case "join-roles":
-		return edit(func(d *newel.Document) (string, string) {
-			return fieldQuery(newel.StrandField(joinRoles(d), "role")), ""
+		return edit(func(d *program.Document) (string, string) {
+			return fieldQuery(program.StrandField(joinRoles(d), "role")), ""
 		})
 	case "fix":
-		return &app.DraftEdit{With: func(d *newel.Document, around writing.Around) (string, string) {
+		return &app.DraftEdit{With: func(d *program.Document, around writing.Around) (string, string) {
 			for _, a := range writing.Review(d, around) {
 				if a.Fix != nil && a.Fix.ID == key && a.Fix.Field == more {
 					*d = a.Fix.Apply(d)
@@ -132,20 +132,20 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			return fieldQuery(more), "fix:"
 		}}
 	case "add-need":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			putSkill(d, "needs", values.Get("need_pick"), "")
 			return fieldQuery("need_pick"), ""
 		})
 	case "add-teach":
-		return edit(func(d *newel.Document) (string, string) {
+		return edit(func(d *program.Document) (string, string) {
 			putSkill(d, "teaches", values.Get("teach_pick"), values.Get("teach_step"))
 			return fieldQuery("teach_pick"), ""
 		})
 	case "role-up", "role-down":
 		by := map[string]int{"role-up": -1, "role-down": 1}[verb]
-		return edit(func(d *newel.Document) (string, string) { d.MoveStrand(key, by); return role(key), "" })
+		return edit(func(d *program.Document) (string, string) { d.MoveStrand(key, by); return role(key), "" })
 	case "remove-role":
-		return edit(func(d *newel.Document) (string, string) { d.RemoveStrand(key); return "#pane", "" })
+		return edit(func(d *program.Document) (string, string) { d.RemoveStrand(key); return "#pane", "" })
 	}
 	return nil
 }
@@ -172,16 +172,16 @@ func partOf(name string) (kind, key string) {
 }
 
 // firstField is the field in which writing a step begins.
-func firstField(d *newel.Document, key string) string {
+func firstField(d *program.Document, key string) string {
 	if _, step := d.Step(key); step != nil && step.Label != "" {
-		return newel.StepField(key, "name")
+		return program.StepField(key, "name")
 	}
-	return newel.StepField(key, "label")
+	return program.StepField(key, "label")
 }
 
 // nextStep goes on in the same field of the step below, or adds one below the
 // last, unless nothing stands in that yet.
-func nextStep(d *newel.Document, key, field string) (goOn, deed string) {
+func nextStep(d *program.Document, key, field string) (goOn, deed string) {
 	strand, step := d.Step(key)
 	if step == nil {
 		return "#pane", ""
@@ -190,7 +190,7 @@ func nextStep(d *newel.Document, key, field string) (goOn, deed string) {
 		if field == "" || strings.Trim(field, "abcdefghijklmnopqrstuvwxyz_") != "" {
 			return fieldQuery(firstField(d, below.Key)), ""
 		}
-		return fieldQuery(newel.StepField(below.Key, field)), ""
+		return fieldQuery(program.StepField(below.Key, field)), ""
 	}
 	if step.Name == "" && step.DoneWhen == "" {
 		return fieldQuery(firstField(d, key)), ""
@@ -200,21 +200,21 @@ func nextStep(d *newel.Document, key, field string) (goOn, deed string) {
 
 // joinRoles adds the part in which all roles come together, once the last step
 // of each has been climbed.
-func joinRoles(d *newel.Document) string {
-	step := newel.Step{Key: newel.NewKey(), Measure: newel.MeasureTrials}
+func joinRoles(d *program.Document) string {
+	step := program.Step{Key: program.NewKey(), Measure: program.MeasureTrials}
 	var after []string
 	for _, s := range d.Strands {
 		if n := len(s.Steps); n > 0 {
 			last := s.Steps[n-1]
 			after = append(after, last.Key)
 			step.Measure, step.Trials, step.Minutes, step.Criterion = last.Measure, last.Trials, last.Minutes, last.Criterion
-			step.Label = newel.NextLabel(last.Label)
+			step.Label = program.NextLabel(last.Label)
 		}
 	}
 	return writing.JoinStep(d, "", step, after...)
 }
 
-func labelOf(d *newel.Document, key string) string {
+func labelOf(d *program.Document, key string) string {
 	_, step := d.Step(key)
 	switch {
 	case step == nil:
@@ -226,7 +226,7 @@ func labelOf(d *newel.Document, key string) string {
 }
 
 // neighbourOf is the step to go on with when this one has gone.
-func neighbourOf(d *newel.Document, key string) string {
+func neighbourOf(d *program.Document, key string) string {
 	if next := d.Following(key); next != nil {
 		return next.Key
 	}

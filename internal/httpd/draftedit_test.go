@@ -5,18 +5,18 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Where a button of the editor leads, with the focus in the field where one
 // goes on.
 func TestButtonsOfTheEditorLeadWhereOneWrites(t *testing.T) {
 	t.Parallel()
-	program := func() newel.Document {
-		step := func(key, label, name string) newel.Step { return newel.Step{Key: key, Label: label, Name: name} }
-		return newel.Document{Strands: []newel.Strand{
-			{Key: "find", Role: newel.ActivityRole{Name: "Finder"}, Steps: []newel.Step{step("f1", "U1", "two cups"), step("f2", "U2", "three cups")}},
-			{Key: "hide", Role: newel.ActivityRole{Name: "Hider"}, Steps: []newel.Step{step("h1", "", "")}},
+	program := func() program.Document {
+		step := func(key, label, name string) program.Step { return program.Step{Key: key, Label: label, Name: name} }
+		return program.Document{Strands: []program.Strand{
+			{Key: "find", Role: program.ActivityRole{Name: "Finder"}, Steps: []program.Step{step("f1", "U1", "two cups"), step("f2", "U2", "three cups")}},
+			{Key: "hide", Role: program.ActivityRole{Name: "Hider"}, Steps: []program.Step{step("h1", "", "")}},
 		}}
 	}
 	for _, c := range []struct {
@@ -66,7 +66,7 @@ func TestButtonsOfTheEditorLeadWhereOneWrites(t *testing.T) {
 func TestNextLabelIsProposed(t *testing.T) {
 	t.Parallel()
 	for label, want := range map[string]string{"U1": "U2", "B9": "B10", "7": "8", "B5a": "", "": "", "U": "", "U99999999999999999999": ""} {
-		if got := newel.NextLabel(label); got != want {
+		if got := program.NextLabel(label); got != want {
 			t.Errorf("after %q: %q, want %q", label, got, want)
 		}
 	}

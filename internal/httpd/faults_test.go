@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -309,7 +310,7 @@ func (b benchSite) exec(statement string, args ...any) {
 }
 
 // day asks for the day, with the headers if they are not empty.
-func (b *browser) day(unsent, told string) newel.PhoneDay {
+func (b *browser) day(unsent, told string) program.PhoneDay {
 	b.t.Helper()
 	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodGet, "/phone/day", nil)
 	if err != nil {
@@ -321,8 +322,8 @@ func (b *browser) day(unsent, told string) newel.PhoneDay {
 		}
 	}
 	p := b.send(r).want(http.StatusOK)
-	var day newel.PhoneDay
-	if err := decodeStrictly([]byte(p.body), &day); err != nil || p.header.Get("Content-Type") != newel.DayMediaType {
+	var day program.PhoneDay
+	if err := decodeStrictly([]byte(p.body), &day); err != nil || p.header.Get("Content-Type") != program.DayMediaType {
 		b.t.Fatalf("%s: %v", p.header.Get("Content-Type"), err)
 	}
 	return day

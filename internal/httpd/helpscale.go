@@ -7,6 +7,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -20,7 +21,7 @@ func (s *Server) helpScaleRoutes() []Route {
 	}
 }
 
-func helpScaleLine(s newel.HelpScale) view.HelpScaleLine {
+func helpScaleLine(s program.HelpScale) view.HelpScaleLine {
 	return view.HelpScaleLine{
 		Link: view.Link{Label: s.Name, Href: href.HelpScale.To(s.ID)}, ID: s.ID, Levels: s.Levels,
 	}
@@ -136,7 +137,7 @@ func (s *Server) takeScale(r *http.Request, values url.Values) (*app.DraftEdit, 
 		return nil, err
 	}
 	x, err := s.app.HelpScale(r.Context(), mustActor(r), id)
-	return &app.DraftEdit{Do: func(d *newel.Document) (string, string) {
+	return &app.DraftEdit{Do: func(d *program.Document) (string, string) {
 		d.HelpLevels = x.Levels
 		return fieldQuery("help_levels"), "take-scale:" + x.Name
 	}}, err

@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/skill"
 	"newel/internal/view"
 )
@@ -172,7 +173,7 @@ func (s *Server) noteSkill(w http.ResponseWriter, r *http.Request) error {
 
 // lackingHint says under a program what the learner lacks for it, and adds that
 // to the list of everything that is lacking.
-func lackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p newel.ProgramSummary) string {
+func lackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p program.Summary) string {
 	program, there := v.Shelf.Program(p.ID)
 	missing := v.Shelf.Missing(program, v.Has)
 	if !there || len(missing) == 0 {

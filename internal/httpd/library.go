@@ -13,6 +13,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/programfile"
 	"newel/internal/view"
 )
@@ -35,7 +36,7 @@ const maxImportForm = programfile.MaxZip + 1<<20
 // The states by which the library is filtered.
 var libraryStates = []string{"", "published", "draft", "handed_in", "archived"}
 
-func inState(p newel.ProgramSummary, state string) bool {
+func inState(p program.Summary, state string) bool {
 	switch state {
 	case "archived":
 		return p.ArchivedAt != nil

@@ -11,6 +11,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 	"newel/internal/view"
 )
@@ -138,7 +139,7 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 
 // helpRank is 0 for alone, 1 for the least help and so on.
 func helpRank(data app.RecordingPage, help string) int {
-	return 1 + slices.IndexFunc(data.HelpLevels, func(l newel.HelpLevel) bool { return l.Name == help })
+	return 1 + slices.IndexFunc(data.HelpLevels, func(l program.HelpLevel) bool { return l.Name == help })
 }
 
 func answerText(t *message.Printer, a recording.Answer) string {

@@ -16,6 +16,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -44,7 +45,7 @@ func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return writeJSON(w, http.StatusOK, newel.DayMediaType, day)
+	return writeJSON(w, http.StatusOK, program.DayMediaType, day)
 }
 
 // idsIn reads the ids of a header. What is none is passed over: a phone must

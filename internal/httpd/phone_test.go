@@ -10,6 +10,7 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -21,7 +22,7 @@ func TestPhoneDay(t *testing.T) {
 	home := b.Bench.Home
 	phone := b.as(home.Caregiver)
 	day := phone.day("", "")
-	if day.Contract != newel.DayContract || day.Account != home.Caregiver.Account || day.Name != "Sari" || day.Device == "" || day.Today.String() != "2026-03-12" {
+	if day.Contract != program.DayContract || day.Account != home.Caregiver.Account || day.Name != "Sari" || day.Device == "" || day.Today.String() != "2026-03-12" {
 		t.Errorf("day: %+v", day)
 	}
 	if len(day.Learners) != 1 || len(day.Kits) != 1 {

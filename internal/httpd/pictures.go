@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/picture"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -91,7 +92,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 	return s.page(w, r, status, page{Title: t.Text("pictures.title", "step", m.Name), Section: "library", Notice: problems["form"]}, view.Pictures(m))
 }
 
-func pictureStep(d *newel.Document, key string) *newel.Step {
+func pictureStep(d *program.Document, key string) *program.Step {
 	if key != "" {
 		_, step := d.Step(key)
 		return step

@@ -11,6 +11,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -146,9 +147,9 @@ func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLear
 	out := view.ProgramLearner{
 		Name: l.Learner, Href: href.Placement.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
 	}
-	steps, climbed := make([]newel.StepRow, len(l.Steps)), map[string]bool{}
+	steps, climbed := make([]program.StepRow, len(l.Steps)), map[string]bool{}
 	for i, s := range l.Steps {
-		steps[i] = newel.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.Helped}
+		steps[i] = program.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.Helped}
 	}
 	for _, key := range l.Climbed {
 		climbed[key] = true
@@ -157,17 +158,17 @@ func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLear
 	return out
 }
 
-func stepRows(strand newel.Strand) []newel.StepRow {
-	rows := make([]newel.StepRow, len(strand.Steps))
+func stepRows(strand program.Strand) []program.StepRow {
+	rows := make([]program.StepRow, len(strand.Steps))
 	for i, s := range strand.Steps {
-		rows[i] = newel.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.PlannedHelp != ""}
+		rows[i] = program.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.PlannedHelp != ""}
 	}
 	return rows
 }
 
 // stairOf draws one strand. Without knowing what was climbed, the steps
 // before the one stood on count as climbed.
-func stairOf(t *message.Printer, steps []newel.StepRow, at string, climbed map[string]bool) view.Stair {
+func stairOf(t *message.Printer, steps []program.StepRow, at string, climbed map[string]bool) view.Stair {
 	var s view.Stair
 	here := -1
 	for i, step := range steps {

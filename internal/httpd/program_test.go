@@ -14,6 +14,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -124,8 +125,8 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	lead.get("/programs").want(http.StatusOK).check(htmlcheck.In(".empty a.btn.solid", htmlcheck.HasAttr("href", "/programs/new")))
 	lead.get("/programs/new").want(http.StatusOK).check(htmlcheck.In("form input[name=title]"))
 	path := begin(lead)
-	program := strings.TrimSuffix(path, "/draft")
-	lead.get(program).want(http.StatusOK).check(htmlcheck.In("#version-head", htmlcheck.HasText("Not published yet")))
+	prog := strings.TrimSuffix(path, "/draft")
+	lead.get(prog).want(http.StatusOK).check(htmlcheck.In("#version-head", htmlcheck.HasText("Not published yet")))
 	// The program's own texts; the row of the list saves them on the way.
 	values := lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 1)).form("#draft")
 	at := firstStep(lead, path)
@@ -135,15 +136,15 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	lead.post(path, values).leads(at + "#pane")
 	values = lead.get(at).want(http.StatusOK).check(htmlcheck.In("button.steprow[aria-current]")).form("#draft")
 	strand := lead.get(at).attr("ol[data-strand]", "data-strand")
-	with(values, newel.StepField(first, "label"), "B1", newel.StepField(first, "name"), "Hang up the towel", newel.StepField(first, "trials"), "5",
-		newel.StepField(first, "criterion"), "3x100%", "do", "add:"+strand+":"+first)
+	with(values, program.StepField(first, "label"), "B1", program.StepField(first, "name"), "Hang up the towel", program.StepField(first, "trials"), "5",
+		program.StepField(first, "criterion"), "3x100%", "do", "add:"+strand+":"+first)
 	second := stepKeyOf(lead.post(path, values).want(http.StatusSeeOther).location)
 	at = path + "?step=" + second
 	values = lead.get(at).check(htmlcheck.Count("li[data-step]", 2)).form("#draft")
-	if values.Get(newel.StepField(second, "criterion")) != "3x100%" {
+	if values.Get(program.StepField(second, "criterion")) != "3x100%" {
 		t.Fatalf("not taken over from the step before: %v", values)
 	}
-	with(values, newel.StepField(second, "label"), "B2", newel.StepField(second, "name"), "Dry both hands", "do", "up:"+second)
+	with(values, program.StepField(second, "label"), "B2", program.StepField(second, "name"), "Dry both hands", "do", "up:"+second)
 	lead.post(path, values).leads(at + "#pane")
 	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Dry both hands")))
 	// Undone and done again.
@@ -156,8 +157,8 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	if text := lead.post(path, with(values, "do", "publish")).want(http.StatusUnprocessableEntity).error("confirmed"); text == "" {
 		t.Error("the confirmation is not asked for")
 	}
-	publishes(lead, path).leads(program)
-	page := lead.get(program).want(http.StatusOK).check(
+	publishes(lead, path).leads(prog)
+	page := lead.get(prog).want(http.StatusOK).check(
 		htmlcheck.In("h1", htmlcheck.HasText("Washing hands")), htmlcheck.In("#version-head", htmlcheck.HasText("Version 1")),
 		htmlcheck.Count("details.stepline", 2), htmlcheck.In(".stair.full"), htmlcheck.In(".warn", htmlcheck.HasText("Light touch only")),
 	)
@@ -166,7 +167,7 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	}
 	lead.get("/programs").check(htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("version 1")))
 	// A revision begins as it was published.
-	lead.post(program+"/revise", nil).leads(path)
+	lead.post(prog+"/revise", nil).leads(path)
 	lead.get(path).check(htmlcheck.Count("li[data-step]", 2), htmlcheck.In(".lede", htmlcheck.HasText("version 1 until")))
 }
 
@@ -178,11 +179,11 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	at := firstStep(lead, path)
 	key := stepKeyOf(at)
 	values := lead.get(at).form("#draft")
-	with(values, newel.StepField(key, "label"), "B1", newel.StepField(key, "name"), "Towel", newel.StepField(key, "trials"), "5",
-		newel.StepField(key, "criterion"), "80% independent most of the time", "do", "save")
+	with(values, program.StepField(key, "label"), "B1", program.StepField(key, "name"), "Towel", program.StepField(key, "trials"), "5",
+		program.StepField(key, "criterion"), "80% independent most of the time", "do", "save")
 	lead.post(path, values).leads(at + "#pane")
 	p := lead.get(at)
-	text := errorBeside(p, newel.StepField(key, "criterion"))
+	text := errorBeside(p, program.StepField(key, "criterion"))
 	if !strings.Contains(text, "most of the time") {
 		t.Errorf("it does not say what was not understood: %q", text)
 	}
@@ -190,7 +191,7 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	if _, err := criterion.Parse(example, criterion.Vocabulary{}); err != nil {
 		t.Errorf("the example %q cannot be read: %v", example, err)
 	}
-	if got := p.form("#draft").Get(newel.StepField(key, "criterion")); got != "80% independent most of the time" {
+	if got := p.form("#draft").Get(program.StepField(key, "criterion")); got != "80% independent most of the time" {
 		t.Errorf("the field lost what was typed: %q", got)
 	}
 	publishes(lead, path).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".stopping li", htmlcheck.HasText("most of the time")))
@@ -199,7 +200,7 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	lead.post(path, with(values, "crit-goal", "alone", "crit-compare", "at least", "crit-number", "80", "crit-need", "4", "crit-window", "of", "crit-of", "5",
 		"do", "crit-write:"+key))
 	p = lead.get(at)
-	if got := p.form("#draft").Get(newel.StepField(key, "criterion")); got != "80% independent in 4 of the last 5 sessions" {
+	if got := p.form("#draft").Get(program.StepField(key, "criterion")); got != "80% independent in 4 of the last 5 sessions" {
 		t.Errorf("the form wrote %q", got)
 	}
 	p.check(htmlcheck.In(".critread", htmlcheck.HasText("80% independent in 4 of the last 5 sessions")), htmlcheck.In(".curve svg"), htmlcheck.Count(".oddstable tbody tr", 5))
@@ -299,7 +300,7 @@ func TestSavingAsOneTypesAnswersWithWhatIsStored(t *testing.T) {
 	path := begin(lead)
 	at := firstStep(lead, path)
 	key := stepKeyOf(at)
-	name := newel.StepField(key, "criterion")
+	name := program.StepField(key, "criterion")
 	values := url.Values{"rev": {"1"}, "do": {"save"}, "pane": {"?step=" + key}, name: {"80% now and then"}}
 	var a draftAnswer
 	lead.postJSON(path, values, &a)

@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/view"
 )
 
@@ -135,7 +136,7 @@ func (s *Server) learnerPlainly(w http.ResponseWriter, r *http.Request) error {
 
 // ownOf says what of one step is written for the learner alone, as a sentence
 // behind others; nothing if nothing is.
-func ownOf(t *message.Printer, d *newel.Document, own map[string]newel.StepOverride, key string) string {
+func ownOf(t *message.Printer, d *program.Document, own map[string]newel.StepOverride, key string) string {
 	if what := ownWhat(t, own[key]); what != "" && d.StepTitle(key) != "" {
 		return " " + t.Text("read.own_one", "what", what)
 	}

@@ -11,12 +11,12 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // taught puts a program on the learner at home, with own words on its first
 // step, and gives the path of the stay.
-func taught(s *site, v newel.Version) (placement string) {
+func taught(s *site, v program.Version) (placement string) {
 	s.t.Helper()
 	supervisor, learner := s.as(s.Supervisor), "/learners/"+s.Home.Learner.String()
 	supervisor.post(learner+"/assign", with(url.Values{}, "program", v.ProgramID.String())).leads(learner)
@@ -79,7 +79,7 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 	// A step as the phone gets it, from the draft as well.
 	lead.get(path + "/plain?version=draft").check(htmlcheck.In("#step-b1 a[href='" + path + "/steps/b1/phone?version=draft']"))
 	shown := lead.get(path + "/steps/b1/phone?version=draft").want(http.StatusOK)
-	var kit newel.Kit
+	var kit program.Kit
 	if err := json.Unmarshal([]byte(shown.attr("main", "data-kit")), &kit); err != nil || shown.attr("[data-frame=recorder]", "data-frame") == "" || kit.StepLabel != "B1" || kit.Say != "Wash hands" || kit.Learner == "" {
 		t.Errorf("%+v, %v", kit, err)
 	}

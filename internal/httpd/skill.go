@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/skill"
 	"newel/internal/view"
 )
@@ -204,7 +205,7 @@ func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bo
 }
 
 // skillPick is what the editor offers of the clinic's list.
-func (s *Server) skillPick(r *http.Request, d *newel.Document) (*view.SkillPick, error) {
+func (s *Server) skillPick(r *http.Request, d *program.Document) (*view.SkillPick, error) {
 	v, err := s.app.Skills(r.Context(), mustActor(r))
 	if err != nil {
 		return nil, err
@@ -226,8 +227,8 @@ func (s *Server) skillPick(r *http.Request, d *newel.Document) (*view.SkillPick,
 }
 
 // putSkill puts what was picked from the list behind a field's lines.
-func putSkill(d *newel.Document, field, name, step string) {
-	if name = newel.AsKept(name); name == "" {
+func putSkill(d *program.Document, field, name, step string) {
+	if name = program.AsKept(name); name == "" {
 		return
 	}
 	if step != "" {

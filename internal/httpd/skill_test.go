@@ -8,11 +8,11 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // needy is a program with skills, under a title of its own.
-func needy(title string, needs []string, teaches ...newel.TaughtSkill) newel.Document {
+func needy(title string, needs []string, teaches ...program.TaughtSkill) program.Document {
 	d := fixture.WashingHands()
 	d.Title, d.Needs, d.Teaches = title, needs, teaches
 	return d
@@ -37,7 +37,7 @@ func (b *browser) listed(name, area string) string {
 func TestSkillPages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	waiting := s.Publish(t, needy("Waiting", nil, newel.TaughtSkill{Skill: "waits a minute", Step: "b2"}))
+	waiting := s.Publish(t, needy("Waiting", nil, program.TaughtSkill{Skill: "waits a minute", Step: "b2"}))
 	s.Publish(t, needy("Bakery", []string{"Waits a minute", "chooses"}))
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
 	path := lead.listed("waits a minute", "coping")
@@ -66,8 +66,8 @@ func TestSkillPages(t *testing.T) {
 func TestSkillsInTheEditor(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	s.Publish(t, needy("Pairs", []string{"washes hands"}, newel.TaughtSkill{Skill: "takes turns"}))
-	hands := s.Publish(t, needy("Hands", nil, newel.TaughtSkill{Skill: "washes hands"}))
+	s.Publish(t, needy("Pairs", []string{"washes hands"}, program.TaughtSkill{Skill: "takes turns"}))
+	hands := s.Publish(t, needy("Hands", nil, program.TaughtSkill{Skill: "washes hands"}))
 	lead := s.as(s.Lead)
 	lead.listed("takes turns", "play")
 	lead.listed("washes hands", "self-care")
@@ -87,7 +87,7 @@ func TestSkillsInTheEditor(t *testing.T) {
 func TestSkillsOfALearnerOnPages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	hands := s.Publish(t, needy("Hands", nil, newel.TaughtSkill{Skill: "dries hands", Step: "b2"}))
+	hands := s.Publish(t, needy("Hands", nil, program.TaughtSkill{Skill: "dries hands", Step: "b2"}))
 	party := s.Publish(t, needy("Party", []string{"dries hands"}))
 	supervisor, trainee := s.as(s.Supervisor), s.as(s.Trainee)
 	supervisor.listed("dries hands", "self-care")

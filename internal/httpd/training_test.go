@@ -12,6 +12,7 @@ import (
 
 	"newel/internal/htmlcheck"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func (b *browser) read(id newel.TrainingID, assignment newel.AssignmentID, at, sent time.Time) *reply {
@@ -20,7 +21,7 @@ func (b *browser) read(id newel.TrainingID, assignment newel.AssignmentID, at, s
 }
 
 // start is what the day says of who may start what is next.
-func (b *browser) start() newel.DayStart {
+func (b *browser) start() program.DayStart {
 	b.t.Helper()
 	day := b.day("", "")
 	if len(day.Learners) != 1 || day.Learners[0].Next == nil {
@@ -41,20 +42,20 @@ func TestWhoMayStart(t *testing.T) {
 	b := newBenchSite(t)
 	home := b.Bench.Home
 	phone, desk, now := b.as(home.Caregiver), b.as(b.Bench.Supervisor), b.clock.Now()
-	want := func(w newel.DayStart) {
+	want := func(w program.DayStart) {
 		t.Helper()
 		if d := cmp.Diff(w, phone.start()); d != "" {
 			t.Error(d)
 		}
 	}
 	nobody := []newel.PersonID{}
-	want(newel.DayStart{From: newel.Read, Wanting: nobody}) // the other has no phone, and counts as having read
+	want(program.DayStart{From: newel.Read, Wanting: nobody}) // the other has no phone, and counts as having read
 	id := newel.NewID[newel.TrainingID]()
 	first := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK)
 	if again := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK); again.body != first.body {
 		t.Errorf("sent again: %s", again.body)
 	}
-	want(newel.DayStart{From: newel.Read, State: newel.Read, Wanting: nobody})
+	want(program.DayStart{From: newel.Read, State: newel.Read, Wanting: nobody})
 	phone.read(newel.NewID[newel.TrainingID](), b.Bench.NextDoor.Assignment, now, now).want(http.StatusNotFound)
 
 	family := "/families/" + home.Family.String()
@@ -69,12 +70,12 @@ func TestWhoMayStart(t *testing.T) {
 	set(home.Self, "shown").leads(page)
 	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, now, now).want(http.StatusOK) // takes nothing back
 	b.asksFor(newel.Practised)
-	want(newel.DayStart{From: newel.Practised, State: newel.Shown, Wanting: []newel.PersonID{home.Other}})
+	want(program.DayStart{From: newel.Practised, State: newel.Shown, Wanting: []newel.PersonID{home.Other}})
 	desk.get(family).check(htmlcheck.Count(".trained .clay", 2))
 	set(home.Other, "alone").leads(page)
-	want(newel.DayStart{From: newel.Practised, State: newel.Shown, Wanting: nobody})
+	want(program.DayStart{From: newel.Practised, State: newel.Shown, Wanting: nobody})
 	set(home.Self, "none").leads(page)
-	want(newel.DayStart{From: newel.Practised, Wanting: nobody})
+	want(program.DayStart{From: newel.Practised, Wanting: nobody})
 	desk.get(page).want(http.StatusOK).check(
 		htmlcheck.In("#person-"+home.Self.String()+" details", htmlcheck.HasText("has been shown it"), htmlcheck.HasText("has read it")),
 		htmlcheck.In("#person-"+home.Other.String(), htmlcheck.HasText("teaches it alone"), htmlcheck.HasText("Tomas"), htmlcheck.HasText("with the cups from home")))

@@ -64,23 +64,6 @@ func (r CaseloadRow) LatestDecision() string {
 	return r.DecisionID.String()
 }
 
-// CaseloadDetail is what a row shows once it is shown at all.
-type CaseloadDetail struct {
-	PlacementID   PlacementID
-	Criterion     string
-	HelpLevels    []string          // of the version, from least to most help
-	Body          json.RawMessage   // criterion.Reading
-	Latest        []json.RawMessage // criterion.Session, the newest, oldest first
-	People        map[string]string // names of the family's people by id
-	Prerequisites []Prerequisite
-	Needs         []string               // skills, by name
-	Skills        map[string]SkillStatus // what was noted last about the learner's, by every folded name
-	Reinforcing   string                 // what the program says makes it worth it
-	Planned       string                 // planned help
-	Targets       []Target               // of the step, where each is mastered on its own
-	Fidelity      *LatestFidelity        // of the assignment; nil: nobody has looked on
-}
-
 // CaseloadAround is what a caseload rests on beside its rows.
 type CaseloadAround struct {
 	TimeZone string // of the clinic

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"newel/internal/criterion"
 )
 
 // The kinds of error that a caller can act on. Everything else is internal:
@@ -64,4 +66,15 @@ func (e *Invalid) OrNil() error {
 		return nil
 	}
 	return e
+}
+
+// AddUnreadable notes that a criterion cannot be read: which part, and an
+// example that can.
+func (e *Invalid) AddUnreadable(field string, err error) {
+	var p *criterion.ParseError
+	if !errors.As(err, &p) {
+		e.Add(field, "criterion.unreadable", "example", "80% independent in 3 sessions in a row")
+		return
+	}
+	e.Add(field, "criterion."+string(p.Kind), "part", p.Part, "reason", p.Reason, "example", p.Example)
 }

@@ -7,7 +7,6 @@ import (
 	"image"
 	"image/jpeg"
 	"image/png"
-	"strconv"
 	"testing"
 )
 
@@ -68,37 +67,5 @@ func TestReadPicture(t *testing.T) {
 				t.Errorf("got %+v, %v", p, err)
 			}
 		})
-	}
-}
-
-// TestOrderSeed: the seed is the same as long as placement and version are,
-// and holds 64 bits.
-func TestOrderSeed(t *testing.T) {
-	t.Parallel()
-	p := Placement{ID: NewID[PlacementID](), VersionID: NewID[VersionID]()}
-	seed := orderSeed(p)
-	if _, err := strconv.ParseUint(seed, 10, 64); err != nil || orderSeed(p) != seed {
-		t.Errorf("seed %q: %v", seed, err)
-	}
-	other := p
-	other.VersionID = NewID[VersionID]()
-	if orderSeed(other) == seed {
-		t.Error("another version has the same seed")
-	}
-}
-
-// TestOlderDocumentsKeepTheirHash: fields that came later are left out where
-// nothing was said, so that a version published before them is the same bytes.
-func TestOlderDocumentsKeepTheirHash(t *testing.T) {
-	t.Parallel()
-	d := Document{Title: "t", Strands: []Strand{{Key: "a", Steps: []Step{{Key: "b", Targets: []Target{{Key: "c"}}}}}}}
-	b, err := d.Canonical()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, later := range []string{"notice", "held", "picture"} {
-		if bytes.Contains(b, []byte(`"`+later+`"`)) {
-			t.Errorf("%s is written: %s", later, b)
-		}
 	}
 }

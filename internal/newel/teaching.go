@@ -2,7 +2,6 @@ package newel
 
 import (
 	"encoding/json"
-	"slices"
 	"time"
 )
 
@@ -162,85 +161,4 @@ type Question struct {
 	AnsweredByName string
 	AnsweredAt     *time.Time // nil: it waits
 	TimeZone       string     // of the family
-}
-
-// Kit is everything a phone needs to teach and record one placement without
-// a network. It names the child by nickname only.
-type Kit struct {
-	Contract    int         `json:"contract"`
-	Placement   PlacementID `json:"placement"`
-	Learner     string      `json:"learner"`
-	Program     string      `json:"program"`
-	Role        string      `json:"role"`
-	StepLabel   string      `json:"step_label"`
-	StepName    string      `json:"step_name"`
-	Say         string      `json:"say"`
-	WaitSeconds float64     `json:"wait_seconds"`
-	HelpRule    string      `json:"help_rule"`
-	IfRight     string      `json:"if_right"`
-	IfNotYet    string      `json:"if_not_yet"`
-	IfSaysNo    string      `json:"if_says_no"`
-	DoneWhen    string      `json:"done_when"`
-	Context     string      `json:"context"`
-	Materials   []Material  `json:"materials"`
-	Cautions    string      `json:"cautions"`
-	StopRule    string      `json:"stop_rule"`
-	StopSigns   string      `json:"stop_signs"`
-	Alerts      Alerts      `json:"alerts"`
-	HelpLevels  []string    `json:"help_levels"`
-	PlannedHelp string      `json:"planned_help"`
-	Measure     Measure     `json:"measure"`
-	Targets     []Target    `json:"targets"`
-	Trials      int         `json:"trials"`
-	Minutes     int         `json:"minutes"`
-	Choices     int         `json:"choices"`
-	// Seed begins the order of the trials: 64 bits in decimal digits, the same
-	// for a placement as long as its version is. A text, because a browser's
-	// numbers hold 53.
-	Seed    string      `json:"seed"`
-	Order   Order       `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
-	Notice  string      `json:"notice,omitempty"`
-	Held    bool        `json:"held,omitempty"` // a target is shown only while held
-	Picture *PictureRef `json:"picture,omitempty"`
-	// Known are cards of what is learnt, to be mixed in where the order has a
-	// share of them. OneByOne: Targets are those of the step that are worked on
-	// now, and each is judged on its own.
-	Known    []Target    `json:"known,omitempty"`
-	OneByOne bool        `json:"one_by_one,omitempty"`
-	Fits     Fits        `json:"fits,omitzero"` // what a session must be like to count
-	Tokens   int         `json:"tokens,omitempty"`
-	SayIn    []Saying    `json:"say_in,omitempty"` // Say in every language that there is, if in several
-	People   []KitPerson `json:"people"`           // who may have taught
-	Self     *PersonID   `json:"self"`             // the person this phone belongs to
-}
-
-// Saying is the exact words in one language.
-type Saying struct {
-	Lang string `json:"lang"` // BCP 47
-	Name string `json:"name"` // of the language, in itself
-	Text string `json:"text"`
-}
-
-// KitPerson is somebody who can be chosen as having taught.
-type KitPerson struct {
-	ID   PersonID `json:"id"`
-	Name string   `json:"name"`
-}
-
-// KitContract is the version of the kit's form.
-const KitContract = 1
-
-// HelpBeside gives the level of planned help that is so many more than the one
-// planned, levels being in order from least to most: -1 for one less. The least
-// is none, which is empty. Nothing if there is no such level, or if what is
-// planned is none of the levels.
-func HelpBeside(levels []string, planned string, by int) (level string, is bool) {
-	at := slices.Index(levels, planned) + 1
-	if planned != "" && at == 0 || at+by < 0 || at+by > len(levels) {
-		return "", false
-	}
-	if at+by == 0 {
-		return "", true
-	}
-	return levels[at+by-1], true
 }

@@ -30,20 +30,6 @@ func (s TrainingState) Reaches(o TrainingState) bool {
 	return slices.Index(TrainingStates, s) >= slices.Index(TrainingStates, o)
 }
 
-// StartsFrom is the state from which somebody may start the step without a
-// supervisor: what the step says; or else practised where a mistake can hurt,
-// by touch, by a hard moment or by food; or else read. touch: whether help that
-// touches this child is allowed at all.
-func (d *Document) StartsFrom(s *Step, touch bool) TrainingState {
-	switch {
-	case s.StartFrom != NotTrained:
-		return s.StartFrom
-	case touch && d.HasTouch(), s.Coping, s.FoodReward:
-		return Practised
-	}
-	return Read
-}
-
 // Training is one entry of how far a person has come with a program. Entries
 // are never changed: the newest stands.
 type Training struct {

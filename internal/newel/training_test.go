@@ -5,33 +5,6 @@ import (
 	"time"
 )
 
-// TestStartsFrom: practised where a mistake can hurt, else read; what the step
-// says stands before both.
-func TestStartsFrom(t *testing.T) {
-	t.Parallel()
-	touching := []HelpLevel{{Name: "point"}, {Name: "light touch", Touch: true}}
-	for _, c := range []struct {
-		name   string
-		levels []HelpLevel
-		step   Step
-		touch  bool // allowed for the child
-		want   TrainingState
-	}{
-		{"nothing that can hurt", []HelpLevel{{Name: "point"}}, Step{}, true, Read},
-		{"help by touch", touching, Step{}, true, Practised},
-		{"help by touch that this child is not given", touching, Step{}, false, Read},
-		{"a hard moment", nil, Step{Coping: true}, false, Practised},
-		{"food", nil, Step{FoodReward: true}, false, Practised},
-		{"the step asks for more", nil, Step{StartFrom: Alone}, false, Alone},
-		{"the step asks for less", touching, Step{StartFrom: Shown, Coping: true}, true, Shown},
-	} {
-		d := Document{HelpLevels: c.levels}
-		if got := d.StartsFrom(&c.step, c.touch); got != c.want {
-			t.Errorf("%s: starts from %q, want %q", c.name, got, c.want)
-		}
-	}
-}
-
 func TestTrainingReaches(t *testing.T) {
 	t.Parallel()
 	order := []TrainingState{NotTrained, Read, Shown, Practised, Alone}

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // CaseloadRows lists every open placement in the scope, with the gist of its
@@ -65,9 +66,9 @@ func settled(verdict, decision, family string) string {
 }
 
 // CaseloadDetails gives what the rows that are shown show.
-func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementID) (_ []newel.CaseloadDetail, err error) {
+func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementID) (_ []program.CaseloadDetail, err error) {
 	defer wrap(&err, "details of caseload rows")
-	return many[newel.CaseloadDetail](ctx, tx, `
+	return many[program.CaseloadDetail](ctx, tx, `
 		select p.id as placement_id, p.criterion, v.help_levels, r.body, r.latest, p.planned_help as planned,
 			(select jsonb_object_agg(n.id, n.name) from person n where $in(n) and n.family_id = p.family_id) as people,
 			v.document -> 'prerequisites' as prerequisites, v.document -> 'needs' as needs,

@@ -6,24 +6,25 @@ import (
 	"fmt"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // AddDraft begins a draft of the program; ErrConflict if it has one.
-func (tx *Tx) AddDraft(ctx context.Context, program newel.ProgramID, d newel.Document) (err error) {
-	defer wrap(&err, "add draft of %s", program)
+func (tx *Tx) AddDraft(ctx context.Context, prog newel.ProgramID, d program.Document) (err error) {
+	defer wrap(&err, "add draft of %s", prog)
 	if err := tx.staff(); err != nil {
 		return err
 	}
 	err = tx.exec(ctx, `insert into draft (clinic_id, program_id, document, rev, updated_by, updated_at)
 		values (@scope_clinic, @program, @document, 1, @scope_account, @now)`,
-		args{"program": program, "document": d})
+		args{"program": prog, "document": d})
 	if err != nil {
 		return err
 	}
-	return tx.addDraftState(ctx, program, newel.DraftState{Rev: 1, Document: d})
+	return tx.addDraftState(ctx, prog, program.DraftState{Rev: 1, Document: d})
 }
 
-func (tx *Tx) addDraftState(ctx context.Context, program newel.ProgramID, s newel.DraftState) error {
+func (tx *Tx) addDraftState(ctx context.Context, program newel.ProgramID, s program.DraftState) error {
 	if s.Since.IsZero() {
 		s.Since = tx.now
 	}
@@ -33,9 +34,9 @@ func (tx *Tx) addDraftState(ctx context.Context, program newel.ProgramID, s newe
 }
 
 // Draft gives the draft of a program.
-func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
-	defer wrap(&err, "draft of %s", program)
-	return one[newel.Draft](ctx, tx, `
+func (tx *Tx) Draft(ctx context.Context, prog newel.ProgramID) (_ program.Draft, err error) {
+	defer wrap(&err, "draft of %s", prog)
+	return one[program.Draft](ctx, tx, `
 		select d.program_id, d.document, d.rev, d.updated_by, coalesce(a.name, '') as updated_by_name, d.updated_at,
 			coalesce(s.deed, '') as deed, coalesce(s.since, d.updated_at) as since, u.rev as undo_to, r.rev as redo_to, coalesce(r.deed, '') as redo_deed,
 			coalesce(h.name, '') as handed_in_by, d.handed_in_at, p.title, p.skill_area,
@@ -47,32 +48,32 @@ func (tx *Tx) Draft(ctx context.Context, program newel.ProgramID) (_ newel.Draft
 		left join draft_state s on $staff(s) and s.program_id = d.program_id and s.rev = d.rev
 		left join draft_state u on $staff(u) and u.program_id = d.program_id and u.rev = s.undo_to
 		left join draft_state r on $staff(r) and r.program_id = d.program_id and r.rev = s.redo_to
-		where $staff(d) and d.program_id = @program`, args{"program": program})
+		where $staff(d) and d.program_id = @program`, args{"program": prog})
 }
 
 // LockDraft gives the draft and keeps everybody else from saving it until the
 // transaction ends.
-func (tx *Tx) LockDraft(ctx context.Context, program newel.ProgramID) (_ newel.Draft, err error) {
-	defer wrap(&err, "lock draft of %s", program)
-	_, err = one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`, args{"program": program})
+func (tx *Tx) LockDraft(ctx context.Context, prog newel.ProgramID) (_ program.Draft, err error) {
+	defer wrap(&err, "lock draft of %s", prog)
+	_, err = one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program for update`, args{"program": prog})
 	if err != nil {
-		return newel.Draft{}, err
+		return program.Draft{}, err
 	}
-	return tx.Draft(ctx, program)
+	return tx.Draft(ctx, prog)
 }
 
 // DraftState gives the draft as it was at a revision; ErrNotFound if that is
 // not kept any more.
-func (tx *Tx) DraftState(ctx context.Context, program newel.ProgramID, rev int) (_ newel.DraftState, err error) {
-	defer wrap(&err, "draft of %s at %d", program, rev)
-	return one[newel.DraftState](ctx, tx, `select rev, document, deed, edited_at, since, undo_to, redo_to from draft_state s
-		where $staff(s) and program_id = @program and rev = @rev`, args{"program": program, "rev": rev})
+func (tx *Tx) DraftState(ctx context.Context, prog newel.ProgramID, rev int) (_ program.DraftState, err error) {
+	defer wrap(&err, "draft of %s at %d", prog, rev)
+	return one[program.DraftState](ctx, tx, `select rev, document, deed, edited_at, since, undo_to, redo_to from draft_state s
+		where $staff(s) and program_id = @program and rev = @rev`, args{"program": prog, "rev": rev})
 }
 
 // PutDraft stores the next state of the draft if it is still at the revision;
 // otherwise ErrConflict. Only the latest states are kept.
-func (tx *Tx) PutDraft(ctx context.Context, program newel.ProgramID, rev int, next newel.DraftState) (err error) {
-	defer wrap(&err, "put draft of %s", program)
+func (tx *Tx) PutDraft(ctx context.Context, prog newel.ProgramID, rev int, next program.DraftState) (err error) {
+	defer wrap(&err, "put draft of %s", prog)
 	if next.Since.IsZero() {
 		next.Since = tx.now
 	}
@@ -86,13 +87,13 @@ func (tx *Tx) PutDraft(ctx context.Context, program newel.ProgramID, rev int, ne
 		insert into draft_state (clinic_id, program_id, rev, document, deed, edited_by, edited_at, since, undo_to, redo_to)
 		select @scope_clinic, @program, rev, @document, @deed, @scope_account, @now, @since, @undo, @redo from moved`,
 		args{
-			"program": program, "rev": rev, "document": next.Document, "deed": next.Deed, "since": next.Since, "undo": next.UndoTo, "redo": next.RedoTo,
-			"kept": newel.DraftStates,
+			"program": prog, "rev": rev, "document": next.Document, "deed": next.Deed, "since": next.Since, "undo": next.UndoTo, "redo": next.RedoTo,
+			"kept": program.DraftStates,
 		})
 	if !errors.Is(err, newel.ErrNotFound) {
 		return err
 	}
-	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program`, args{"program": program})
+	now, err := one[struct{ Rev int }](ctx, tx, `select rev from draft d where $staff(d) and program_id = @program`, args{"program": prog})
 	if err != nil {
 		return err
 	}

@@ -4,24 +4,25 @@ import (
 	"context"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 const helpScaleColumns = `select h.id, h.name, h.levels, h.created_at, h.archived_at from help_scale h where $staff(h)`
 
 // HelpScales lists the clinic's scales of help by name, archived ones too.
-func (tx *Tx) HelpScales(ctx context.Context) (_ []newel.HelpScale, err error) {
+func (tx *Tx) HelpScales(ctx context.Context) (_ []program.HelpScale, err error) {
 	defer wrap(&err, "help scales")
-	return many[newel.HelpScale](ctx, tx, helpScaleColumns+` order by lower(h.name), h.id`, nil)
+	return many[program.HelpScale](ctx, tx, helpScaleColumns+` order by lower(h.name), h.id`, nil)
 }
 
 // HelpScale gives one.
-func (tx *Tx) HelpScale(ctx context.Context, id newel.HelpScaleID) (_ newel.HelpScale, err error) {
+func (tx *Tx) HelpScale(ctx context.Context, id newel.HelpScaleID) (_ program.HelpScale, err error) {
 	defer wrap(&err, "help scale %s", id)
-	return one[newel.HelpScale](ctx, tx, helpScaleColumns+` and h.id = @id`, args{"id": id})
+	return one[program.HelpScale](ctx, tx, helpScaleColumns+` and h.id = @id`, args{"id": id})
 }
 
 // AddHelpScale adds one to the clinic's.
-func (tx *Tx) AddHelpScale(ctx context.Context, s newel.HelpScale) (err error) {
+func (tx *Tx) AddHelpScale(ctx context.Context, s program.HelpScale) (err error) {
 	defer wrap(&err, "add help scale %s", s.ID)
 	if err := tx.staff(); err != nil {
 		return err
@@ -32,7 +33,7 @@ func (tx *Tx) AddHelpScale(ctx context.Context, s newel.HelpScale) (err error) {
 
 // ChangeHelpScale gives one another name and other levels. Programs that were
 // begun with it keep theirs.
-func (tx *Tx) ChangeHelpScale(ctx context.Context, s newel.HelpScale) (err error) {
+func (tx *Tx) ChangeHelpScale(ctx context.Context, s program.HelpScale) (err error) {
 	defer wrap(&err, "change help scale %s", s.ID)
 	return tx.exec(ctx, `update help_scale h set name = @name, levels = @levels where $staff(h) and id = @id`,
 		args{"id": s.ID, "name": s.Name, "levels": s.Levels})

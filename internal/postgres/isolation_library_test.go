@@ -6,11 +6,12 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 var libraryDeeds = map[string][]deed{
 	"AddProgram": {{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return nil, tx.AddProgram(ctx, newel.Program{ID: fresh[newel.ProgramID](), Title: "New"}, newel.Blank("New"))
+		return nil, tx.AddProgram(ctx, program.Program{ID: fresh[newel.ProgramID](), Title: "New"}, program.Blank("New"))
 	}}},
 	"Program": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Program(ctx, v.Program)
@@ -25,7 +26,7 @@ var libraryDeeds = map[string][]deed{
 		return nil, tx.ArchiveProgram(ctx, v.Program, true)
 	}}},
 	"AddDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.AddDraft(ctx, v.C.Spare, newel.Blank("Taken"))
+		return nil, tx.AddDraft(ctx, v.C.Spare, program.Blank("Taken"))
 	}}},
 	"Draft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Draft(ctx, v.Program)
@@ -37,7 +38,7 @@ var libraryDeeds = map[string][]deed{
 		return tx.DraftState(ctx, v.Program, 1)
 	}}},
 	"PutDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.PutDraft(ctx, v.Program, 1, newel.DraftState{Document: newel.Blank("Taken")})
+		return nil, tx.PutDraft(ctx, v.Program, 1, program.DraftState{Document: program.Blank("Taken")})
 	}}},
 	"HandInDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.HandInDraft(ctx, v.Program, true)
@@ -52,8 +53,8 @@ var libraryDeeds = map[string][]deed{
 		return nil, tx.DropDraft(ctx, v.Program)
 	}}},
 	"AddVersion": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.AddVersion(ctx, newel.Version{
-			ID: fresh[newel.VersionID](), ProgramID: v.Program, Number: 2, Document: newel.Blank("Taken"), Hash: "taken",
+		return nil, tx.AddVersion(ctx, program.Version{
+			ID: fresh[newel.VersionID](), ProgramID: v.Program, Number: 2, Document: program.Blank("Taken"), Hash: "taken",
 		})
 	}}},
 	"Version": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

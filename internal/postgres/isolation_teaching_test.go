@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/postgres"
+	"newel/internal/program"
 )
 
 var teachingDeeds = map[string][]deed{
@@ -203,7 +204,7 @@ func addPlacement(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v vict
 
 func addBranch(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
 	b := newel.Branch{VersionID: fresh[newel.VersionID](), FamilyID: f, AssignmentID: v.Assignment, StepKey: v.StepTwo}
-	return tx.AddBranch(ctx, b, newel.Version{ProgramID: v.Program, Number: 1, Document: newel.Blank("Taken"), Hash: "taken"})
+	return tx.AddBranch(ctx, b, program.Version{ProgramID: v.Program, Number: 1, Document: program.Blank("Taken"), Hash: "taken"})
 }
 
 func ask(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {

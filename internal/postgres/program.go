@@ -4,10 +4,11 @@ import (
 	"context"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // AddProgram adds a program and its first draft.
-func (tx *Tx) AddProgram(ctx context.Context, p newel.Program, d newel.Document) (err error) {
+func (tx *Tx) AddProgram(ctx context.Context, p program.Program, d program.Document) (err error) {
 	defer wrap(&err, "add program %s", p.ID)
 	if err := tx.staff(); err != nil {
 		return err
@@ -22,16 +23,16 @@ func (tx *Tx) AddProgram(ctx context.Context, p newel.Program, d newel.Document)
 }
 
 // Program gives one program of the library.
-func (tx *Tx) Program(ctx context.Context, id newel.ProgramID) (_ newel.Program, err error) {
+func (tx *Tx) Program(ctx context.Context, id newel.ProgramID) (_ program.Program, err error) {
 	defer wrap(&err, "program %s", id)
-	return one[newel.Program](ctx, tx, `select id, title, skill_area, created_by, created_at, origin, copied_from, archived_at from program p
+	return one[program.Program](ctx, tx, `select id, title, skill_area, created_by, created_at, origin, copied_from, archived_at from program p
 		where $staff(p) and id = @id`, args{"id": id})
 }
 
 // Programs lists the library by title. Learners are counted within the scope.
-func (tx *Tx) Programs(ctx context.Context) (_ []newel.ProgramSummary, err error) {
+func (tx *Tx) Programs(ctx context.Context) (_ []program.Summary, err error) {
 	defer wrap(&err, "programs")
-	return many[newel.ProgramSummary](ctx, tx, `
+	return many[program.Summary](ctx, tx, `
 		select p.id, p.title, p.skill_area, coalesce(v.number, 0) as number, v.published_at,
 			coalesce(d.rev, 0) as draft_rev, d.updated_at as draft_updated_at,
 			p.origin, p.archived_at, d.handed_in_at,
@@ -62,7 +63,7 @@ func (tx *Tx) ArchiveProgram(ctx context.Context, id newel.ProgramID, archived b
 
 // AddVersion stores a published version and its steps. The number must be the
 // next one: two who publish at once meet in ErrConflict.
-func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
+func (tx *Tx) AddVersion(ctx context.Context, v program.Version) (err error) {
 	defer wrap(&err, "add version %s", v.ID)
 	if err := tx.staff(); err != nil {
 		return err
@@ -88,7 +89,7 @@ func (tx *Tx) AddVersion(ctx context.Context, v newel.Version) (err error) {
 	return tx.addStepPictures(ctx, v)
 }
 
-func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
+func (tx *Tx) addStepPictures(ctx context.Context, v program.Version) error {
 	for _, strand := range v.Document.Strands {
 		for _, step := range strand.Steps {
 			for _, p := range v.Document.PicturesOf(&step) {
@@ -105,7 +106,7 @@ func (tx *Tx) addStepPictures(ctx context.Context, v newel.Version) error {
 }
 
 // AddBranch stores a version that was cut for one learner, and whose it is.
-func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v newel.Version) (err error) {
+func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v program.Version) (err error) {
 	defer wrap(&err, "add branch %s", b.VersionID)
 	if err := tx.covers(b.FamilyID); err != nil {
 		return err
@@ -128,17 +129,17 @@ func (tx *Tx) Branches(ctx context.Context, assignment newel.AssignmentID) (_ []
 }
 
 // Version gives one published version to staff.
-func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ newel.Version, err error) {
+func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ program.Version, err error) {
 	defer wrap(&err, "version %s", id)
-	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own, confirmed from version v
+	return one[program.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own, confirmed from version v
 		where $staff(v) and id = @id and (not own or exists (select from branch b where $in(b) and b.version_id = v.id))`, args{"id": id})
 }
 
 // VersionOf gives the version that a placement is taught by, to whoever
 // reaches the placement.
-func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ newel.Version, err error) {
+func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ program.Version, err error) {
 	defer wrap(&err, "version of placement %s", placement)
-	return one[newel.Version](ctx, tx, `
+	return one[program.Version](ctx, tx, `
 		select v.id, v.program_id, v.number, v.document, v.hash, v.published_by, v.published_at, v.own
 		from placement p
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id
@@ -147,25 +148,25 @@ func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ new
 
 // LatestVersion gives the version published last; ErrNotFound if there is
 // none.
-func (tx *Tx) LatestVersion(ctx context.Context, program newel.ProgramID) (_ newel.Version, err error) {
-	defer wrap(&err, "latest version of %s", program)
-	return one[newel.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, confirmed from version v
-		where $staff(v) and program_id = @program and not own order by number desc limit 1`, args{"program": program})
+func (tx *Tx) LatestVersion(ctx context.Context, prog newel.ProgramID) (_ program.Version, err error) {
+	defer wrap(&err, "latest version of %s", prog)
+	return one[program.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, confirmed from version v
+		where $staff(v) and program_id = @program and not own order by number desc limit 1`, args{"program": prog})
 }
 
 // Versions lists the versions of a program, newest first.
-func (tx *Tx) Versions(ctx context.Context, program newel.ProgramID) (_ []newel.VersionSummary, err error) {
-	defer wrap(&err, "versions of %s", program)
-	return many[newel.VersionSummary](ctx, tx, `
+func (tx *Tx) Versions(ctx context.Context, prog newel.ProgramID) (_ []program.VersionSummary, err error) {
+	defer wrap(&err, "versions of %s", prog)
+	return many[program.VersionSummary](ctx, tx, `
 		select v.id, v.number, coalesce(a.name, '') as published_by, v.published_at from version v
 		left join account a on a.clinic_id = v.clinic_id and a.id = v.published_by
-		where $staff(v) and v.program_id = @program and not v.own order by v.number desc`, args{"program": program})
+		where $staff(v) and v.program_id = @program and not v.own order by v.number desc`, args{"program": prog})
 }
 
 // StepsOf lists the steps of some versions, in order.
-func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []newel.StepRow, err error) {
+func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []program.StepRow, err error) {
 	defer wrap(&err, "steps of versions")
-	return many[newel.StepRow](ctx, tx, `select version_id, key, strand, role, place, label, name, helped from step s
+	return many[program.StepRow](ctx, tx, `select version_id, key, strand, role, place, label, name, helped from step s
 		where $staff(s) and version_id = any (@versions::uuid[])
 			and (not own or exists (select from branch b where $in(b) and b.version_id = s.version_id)) order by version_id, place`, args{"versions": texts(versions)})
 }

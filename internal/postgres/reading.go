@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Ground is what a placement's reading rests on, all but the moment.
@@ -18,10 +19,10 @@ type Ground struct {
 	StepBack     string
 	BeganAt      time.Time
 	BeganOn      newel.Day
-	Step         newel.Step
+	Step         program.Step
 	PlannedHelp  string // today's
 	HelpRules    HelpRules
-	HelpLevels   []newel.HelpLevel
+	HelpLevels   []program.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage // of the closed recordings, in no order
 	Decided      *DecidedGround    // nil: nothing was decided on the placement yet
@@ -66,10 +67,10 @@ type groundRow struct {
 	StepBack     *string
 	BeganAt      *time.Time
 	BeganOn      newel.Day
-	Step         *newel.Step
+	Step         *program.Step
 	PlannedHelp  *string
 	HelpRules    *HelpRules
-	HelpLevels   []newel.HelpLevel
+	HelpLevels   []program.HelpLevel
 	Marks        []PauseMark
 	Sessions     []json.RawMessage
 	Decided      *DecidedGround

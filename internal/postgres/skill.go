@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 const skillColumns = `select k.id, k.name, k.area, k.created_at, k.archived_at,
@@ -65,9 +66,9 @@ func (tx *Tx) ArchiveSkill(ctx context.Context, id newel.SkillID, archived bool)
 
 // ShelfSkills says what the programs of the library need and teach, as the
 // latest version of each says; archived ones are left out.
-func (tx *Tx) ShelfSkills(ctx context.Context) (_ []newel.ProgramSkills, err error) {
+func (tx *Tx) ShelfSkills(ctx context.Context) (_ []program.Skills, err error) {
 	defer wrap(&err, "skills of the shelf")
-	return many[newel.ProgramSkills](ctx, tx, `
+	return many[program.Skills](ctx, tx, `
 		select p.id, p.title, coalesce(v.document -> 'needs', '[]') as needs, coalesce(v.document -> 'teaches', '[]') as teaches,
 			coalesce((select jsonb_object_agg(s.key, trim(s.role || ' ' || s.label)) from step s
 				where $staff(s) and s.version_id = v.id and v.document -> 'teaches' @> jsonb_build_array(jsonb_build_object('step', s.key))), '{}') as steps
@@ -117,9 +118,9 @@ func (tx *Tx) NotesOfSkill(ctx context.Context, skill newel.SkillID) (_ []newel.
 
 // MetSteps lists the stays of a learner on steps of which the criterion is
 // met, with what the program teaches, newest first.
-func (tx *Tx) MetSteps(ctx context.Context, learner newel.LearnerID) (_ []newel.MetStep, err error) {
+func (tx *Tx) MetSteps(ctx context.Context, learner newel.LearnerID) (_ []program.MetStep, err error) {
 	defer wrap(&err, "met steps of learner %s", learner)
-	return many[newel.MetStep](ctx, tx, `
+	return many[program.MetStep](ctx, tx, `
 		select p.id as placement_id, a.program_id, t.title as program, p.step_key, trim(s.role || ' ' || s.label) as step,
 			coalesce(v.document -> 'teaches', '[]') as teaches, jsonb_path_query_array(v.document, '$.strands[*].steps[last].key') as last,
 			coalesce(r.local_date, g.as_of::date) as met_on

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Taught is a placement with everything that whoever teaches it has to know.
@@ -27,7 +28,7 @@ type Taught struct {
 	TimeZone     string
 	Language     string   // the family's
 	Met          []string // targets that are met, where each is mastered on its own
-	Document     newel.Document
+	Document     program.Document
 	Overrides    map[string]newel.StepOverride
 	LastOn       newel.Day // local date of the last closed session; zero if there was none
 	LastEndedAt  *time.Time

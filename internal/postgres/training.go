@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // AddTraining notes how far a person has come with a program. Whoever sets it
@@ -38,9 +39,9 @@ func (tx *Tx) TrainingEntry(ctx context.Context, id newel.TrainingID) (_ newel.T
 
 // FirstSteps gives of every program's latest version its help levels and the
 // first step of each strand, and nothing else.
-func (tx *Tx) FirstSteps(ctx context.Context) (_ []newel.Version, err error) {
+func (tx *Tx) FirstSteps(ctx context.Context) (_ []program.Version, err error) {
 	defer wrap(&err, "first steps")
-	return many[newel.Version](ctx, tx, `
+	return many[program.Version](ctx, tx, `
 		select distinct on (v.program_id) v.id, v.program_id, v.number, jsonb_build_object('help_levels', v.document -> 'help_levels', 'strands', (
 			select jsonb_agg(jsonb_build_object('opens', s -> 'opens', 'steps', case when jsonb_array_length(s -> 'steps') > 0 then jsonb_build_array(s -> 'steps' -> 0) end) order by n)
 			from jsonb_array_elements(v.document -> 'strands') with ordinality x (s, n))) as document

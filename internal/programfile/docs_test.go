@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // TestEveryFieldIsDescribed: docs/program-file.md is the whole format.
@@ -30,7 +30,7 @@ func TestEveryFieldIsDescribed(t *testing.T) {
 			}
 		}
 	}
-	walk(reflect.TypeFor[newel.Document]())
+	walk(reflect.TypeFor[program.Document]())
 }
 
 // TestTheExampleCanBeRead: what stands on the page can be read, and is written

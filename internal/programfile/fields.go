@@ -6,11 +6,11 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // formatName is the first field of every file; its value is the version of the
-// format, that of newel.Document.
+// format, that of program.Document.
 const formatName = "newel_program"
 
 // documentFormat is the document's field that stands in a file as formatName.
@@ -28,13 +28,13 @@ func members(t reflect.Type) []member {
 	var out []member
 	for i := range t.NumField() {
 		name, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
-		if name == "" || name == "-" || t == reflect.TypeFor[newel.Document]() && name == documentFormat {
+		if name == "" || name == "-" || t == reflect.TypeFor[program.Document]() && name == documentFormat {
 			continue
 		}
 		out = append(out, member{name, i})
 	}
 	last := func(m member) int {
-		if t == reflect.TypeFor[newel.Document]() && m.name == "strands" {
+		if t == reflect.TypeFor[program.Document]() && m.name == "strands" {
 			return 1
 		}
 		return 0

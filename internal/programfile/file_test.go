@@ -11,10 +11,11 @@ import (
 	"pgregory.net/rapid"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // same: an absent list and an empty one are the same.
-func same(t interface{ Errorf(string, ...any) }, want, got newel.Document) {
+func same(t interface{ Errorf(string, ...any) }, want, got program.Document) {
 	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
 		t.Errorf("another document came back:\n%s", diff)
 	}
@@ -23,14 +24,14 @@ func same(t interface{ Errorf(string, ...any) }, want, got newel.Document) {
 func roundTrip(t interface {
 	Errorf(string, ...any)
 	Fatalf(string, ...any)
-}, d newel.Document,
+}, d program.Document,
 ) {
 	file := Export(d)
 	again, problems := Parse(file)
 	if len(problems) > 0 {
 		t.Fatalf("%+v\n%s", problems, file)
 	}
-	d.Format = newel.DocumentFormat
+	d.Format = program.DocumentFormat
 	same(t, d, again)
 	if diff := cmp.Diff(string(file), string(Export(again))); diff != "" {
 		t.Errorf("another file came back:\n%s", diff)
@@ -70,7 +71,7 @@ func fill(t *rapid.T, v reflect.Value) {
 	case reflect.Struct:
 		for _, m := range members(v.Type()) {
 			if m.name == "key" {
-				v.Field(m.index).SetString(newel.NewKey())
+				v.Field(m.index).SetString(program.NewKey())
 				continue
 			}
 			fill(t, v.Field(m.index))
@@ -103,7 +104,7 @@ func fill(t *rapid.T, v reflect.Value) {
 func TestRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		var d newel.Document
+		var d program.Document
 		fill(t, reflect.ValueOf(&d).Elem())
 		roundTrip(t, d)
 	})
@@ -112,11 +113,11 @@ func TestRoundTrip(t *testing.T) {
 func TestExport(t *testing.T) {
 	t.Parallel()
 	wait := 0.0
-	d := newel.Document{
+	d := program.Document{
 		Title: "Putting on shoes", Purpose: "To go out\nwithout hurry.",
-		Materials: []newel.Material{{Text: "shoes", Caution: "small: choking"}, {}},
-		Procedure: newel.Procedure{SayIn: newel.Wordings{"no": "Ta på skoene", "ms": "Pakai kasut"}},
-		Strands: []newel.Strand{{Key: "only", Steps: []newel.Step{{
+		Materials: []program.Material{{Text: "shoes", Caution: "small: choking"}, {}},
+		Procedure: program.Procedure{SayIn: program.Wordings{"no": "Ta på skoene", "ms": "Pakai kasut"}},
+		Strands: []program.Strand{{Key: "only", Steps: []program.Step{{
 			Key: "s1", Label: "S1", Criterion: "80% independent in 3 sessions in a row", WaitSeconds: &wait, Examples: []string{"heel in", "yes"}, Trials: 5,
 		}}}},
 		MaintenanceWeeks: []int{1, 4},
@@ -245,7 +246,7 @@ strands:
 		t.Errorf("%+v", d)
 	}
 	steps := d.Strands[0].Steps
-	if len(steps) != 2 || steps[0].Key == steps[1].Key || !newel.KnownKey(steps[0].Key) || !newel.KnownKey(d.Strands[0].Key) {
+	if len(steps) != 2 || steps[0].Key == steps[1].Key || !program.KnownKey(steps[0].Key) || !program.KnownKey(d.Strands[0].Key) {
 		t.Errorf("%+v", steps)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Limits of a file: far more than a program that people can follow.
@@ -32,9 +33,9 @@ type Problem struct {
 
 // Parse reads a file. If there are problems, the document is not to be used.
 // Steps, strands, targets and prerequisites that have no key get a new one.
-func Parse(file []byte) (newel.Document, []Problem) {
+func Parse(file []byte) (program.Document, []Problem) {
 	r := &reader{keys: map[string]bool{}}
-	d := newel.Document{Format: newel.DocumentFormat}
+	d := program.Document{Format: program.DocumentFormat}
 	if len(file) > MaxFile {
 		r.add(nil, "", "file.too_large", "limit", MaxFile>>10)
 		return d, r.problems
@@ -98,12 +99,12 @@ func (r *reader) version(root *yaml.Node) {
 		if root.Content[i].Value != formatName {
 			continue
 		}
-		if value := root.Content[i+1]; value.Value != strconv.Itoa(newel.DocumentFormat) {
-			r.add(value, formatName, "file.version", "version", shortened(value.Value), "known", newel.DocumentFormat)
+		if value := root.Content[i+1]; value.Value != strconv.Itoa(program.DocumentFormat) {
+			r.add(value, formatName, "file.version", "version", shortened(value.Value), "known", program.DocumentFormat)
 		}
 		return
 	}
-	r.add(root, formatName, "file.no_version", "name", formatName, "known", newel.DocumentFormat)
+	r.add(root, formatName, "file.no_version", "name", formatName, "known", program.DocumentFormat)
 }
 
 func shortened(text string) string {
@@ -165,14 +166,14 @@ func (r *reader) key(n *yaml.Node, v reflect.Value, path string) {
 	}
 	f := v.Field(m.index)
 	if f.String() == "" {
-		f.SetString(newel.NewKey())
+		f.SetString(program.NewKey())
 		return
 	}
-	if !newel.KnownKey(f.String()) {
+	if !program.KnownKey(f.String()) {
 		r.add(n, under(path, "key"), "file.key_form", "typed", shortened(f.String()))
 	}
 	switch v.Interface().(type) {
-	case newel.Strand, newel.Step:
+	case program.Strand, program.Step:
 		if r.keys[f.String()] {
 			r.add(n, under(path, "key"), "file.key_twice", "typed", shortened(f.String()))
 		}

@@ -6,7 +6,7 @@ import (
 	"path"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // starters are programs to begin from: invented, in the ordinary form of the
@@ -19,7 +19,7 @@ var starters embed.FS
 // Starter is one of them.
 type Starter struct {
 	Name     string // such as "stop-and-go"
-	Document newel.Document
+	Document program.Document
 }
 
 // Starters reads them all, in the order of their names. Keys are the same each

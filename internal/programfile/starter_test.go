@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/programfile"
 	"newel/internal/writing"
 )
@@ -47,7 +47,7 @@ func TestStarters(t *testing.T) {
 		t.Run(s.Name, func(t *testing.T) {
 			t.Parallel()
 			for _, a := range writing.Review(&s.Document, writing.Around{}) {
-				if a.Severity == newel.StopsPublishing || explained[s.Name+" "+a.Key] == "" && explained[a.Key] == "" {
+				if a.Severity == program.StopsPublishing || explained[s.Name+" "+a.Key] == "" && explained[a.Key] == "" {
 					t.Errorf("%s: %s %v", a.Field, a.Key, a.Args)
 				}
 			}

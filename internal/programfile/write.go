@@ -12,13 +12,13 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Export writes the document as a file.
-func Export(d newel.Document) []byte {
+func Export(d program.Document) []byte {
 	var w writer
-	fmt.Fprintf(&w, "%s: %d\n", formatName, newel.DocumentFormat)
+	fmt.Fprintf(&w, "%s: %d\n", formatName, program.DocumentFormat)
 	w.fields(reflect.ValueOf(d), "")
 	return w.Bytes()
 }
@@ -89,7 +89,7 @@ func (w *writer) value(v reflect.Value, indent string) {
 
 func sortedKeys(m any) []string {
 	switch m := m.(type) {
-	case newel.Wordings:
+	case program.Wordings:
 		return slices.Sorted(maps.Keys(m))
 	case map[string]string:
 		return slices.Sorted(maps.Keys(m))

@@ -13,6 +13,7 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/picture"
+	"newel/internal/program"
 )
 
 // In a zip, the program stands at its head and the pictures below a folder, by
@@ -37,7 +38,7 @@ var zipTime = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // ExportZip writes the program with the pictures that it shows. A picture that
 // is not handed over is left out: its name stays in the program.
-func ExportZip(w io.Writer, d newel.Document, pictures []newel.Picture) error {
+func ExportZip(w io.Writer, d program.Document, pictures []newel.Picture) error {
 	z := zip.NewWriter(w)
 	files := map[string][]byte{zipProgram: Export(d)}
 	shown := picturesOf(&d)
@@ -63,7 +64,7 @@ func ExportZip(w io.Writer, d newel.Document, pictures []newel.Picture) error {
 }
 
 // picturesOf lists the pictures of all steps by their names.
-func picturesOf(d *newel.Document) map[string]newel.PictureRef {
+func picturesOf(d *program.Document) map[string]newel.PictureRef {
 	out := map[string]newel.PictureRef{}
 	for i := range d.Strands {
 		for j := range d.Strands[i].Steps {
@@ -77,11 +78,11 @@ func picturesOf(d *newel.Document) map[string]newel.PictureRef {
 
 // ParseZip reads such a zip. Every picture is looked at by its own bytes; one
 // that the program does not show is a problem, and so is one that is missing.
-func ParseZip(packed []byte) (newel.Document, []newel.Picture, []Problem) {
+func ParseZip(packed []byte) (program.Document, []newel.Picture, []Problem) {
 	r := &reader{keys: map[string]bool{}}
-	fail := func(field, key string, args ...any) (newel.Document, []newel.Picture, []Problem) {
+	fail := func(field, key string, args ...any) (program.Document, []newel.Picture, []Problem) {
 		r.add(nil, field, key, args...)
-		return newel.Document{}, nil, r.problems
+		return program.Document{}, nil, r.problems
 	}
 	if len(packed) > MaxZip {
 		return fail("", "file.too_large", "limit", MaxZip>>10)

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func drawn(t *testing.T, width int) newel.Picture {
@@ -27,11 +28,11 @@ func drawn(t *testing.T, width int) newel.Picture {
 	return p
 }
 
-func illustrated(pictures ...newel.Picture) newel.Document {
-	d := newel.Document{Format: newel.DocumentFormat, Title: "Shoes", Strands: []newel.Strand{{Key: "a"}}}
+func illustrated(pictures ...newel.Picture) program.Document {
+	d := program.Document{Format: program.DocumentFormat, Title: "Shoes", Strands: []program.Strand{{Key: "a"}}}
 	for i, p := range pictures {
 		ref := p.Ref("a shoe")
-		d.Strands[0].Steps = append(d.Strands[0].Steps, newel.Step{Key: "s" + string(rune('1'+i)), Picture: &ref})
+		d.Strands[0].Steps = append(d.Strands[0].Steps, program.Step{Key: "s" + string(rune('1'+i)), Picture: &ref})
 	}
 	return d
 }

@@ -13,6 +13,7 @@ import (
 
 	"newel/internal/measure"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // clientTypes is where the browser's side of the contract has its types.
@@ -45,7 +46,7 @@ var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[Ending]():              texts(EndedInTime, EndedDistress, EndedOther),
 	reflect.TypeFor[Condition]():           texts(Conditions...),
 	reflect.TypeFor[measure.Outcome]():     texts(measure.Outcomes...),
-	reflect.TypeFor[newel.Measure]():       texts(newel.Measures...),
+	reflect.TypeFor[program.Measure]():     texts(program.Measures...),
 	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.NotTrained}, newel.TrainingStates...)...),
 }
 
@@ -63,14 +64,14 @@ var tsNames = []struct {
 	of   reflect.Type
 }{
 	{"PictureRef", reflect.TypeFor[newel.PictureRef]()},
-	{"Target", reflect.TypeFor[newel.Target]()},
-	{"Material", reflect.TypeFor[newel.Material]()},
+	{"Target", reflect.TypeFor[program.Target]()},
+	{"Material", reflect.TypeFor[program.Material]()},
 	{"Alerts", reflect.TypeFor[newel.Alerts]()},
-	{"Order", reflect.TypeFor[newel.Order]()},
-	{"Fits", reflect.TypeFor[newel.Fits]()},
-	{"Saying", reflect.TypeFor[newel.Saying]()},
-	{"KitPerson", reflect.TypeFor[newel.KitPerson]()},
-	{"Kit", reflect.TypeFor[newel.Kit]()},
+	{"Order", reflect.TypeFor[program.Order]()},
+	{"Fits", reflect.TypeFor[program.Fits]()},
+	{"Saying", reflect.TypeFor[program.Saying]()},
+	{"KitPerson", reflect.TypeFor[program.KitPerson]()},
+	{"Kit", reflect.TypeFor[program.Kit]()},
 	{"KitRef", reflect.TypeFor[Kit]()},
 	{"Answer", reflect.TypeFor[Answer]()},
 	{"Trial", reflect.TypeFor[Trial]()},
@@ -84,13 +85,13 @@ var tsNames = []struct {
 	{"Rescue", reflect.TypeFor[Rescue]()},
 	{"RescuedItem", reflect.TypeFor[RescuedItem]()},
 	{"Rescued", reflect.TypeFor[Rescued]()},
-	{"DayStep", reflect.TypeFor[newel.DayStep]()},
-	{"DayStart", reflect.TypeFor[newel.DayStart]()},
-	{"DayOffer", reflect.TypeFor[newel.DayOffer]()},
-	{"DayLearner", reflect.TypeFor[newel.DayLearner]()},
-	{"DayKit", reflect.TypeFor[newel.DayKit]()},
+	{"DayStep", reflect.TypeFor[program.DayStep]()},
+	{"DayStart", reflect.TypeFor[program.DayStart]()},
+	{"DayOffer", reflect.TypeFor[program.DayOffer]()},
+	{"DayLearner", reflect.TypeFor[program.DayLearner]()},
+	{"DayKit", reflect.TypeFor[program.DayKit]()},
 	{"SealKey", reflect.TypeFor[newel.SealKey]()},
-	{"PhoneDay", reflect.TypeFor[newel.PhoneDay]()},
+	{"PhoneDay", reflect.TypeFor[program.PhoneDay]()},
 	{"PhoneAccount", reflect.TypeFor[newel.PhoneAccount]()},
 	{"PhoneAccounts", reflect.TypeFor[newel.PhoneAccounts]()},
 	{"HaveRead", reflect.TypeFor[newel.HaveRead]()},
@@ -101,7 +102,7 @@ func tsTypes() string {
 	var b strings.Builder
 	b.WriteString("// Written by the tests of internal/recording from the Go types; make generate writes it anew.\n\n")
 	fmt.Fprintf(&b, "export const CONTRACT = %d;\nexport const MEDIA_TYPE = %q;\nexport const RECEIPT_MEDIA_TYPE = %q;\nexport const SENT_HEADER = %q;\n", Contract, MediaType, ReceiptMediaType, SentHeader)
-	fmt.Fprintf(&b, "export const SEALED_MEDIA_TYPE = %q;\nexport const RECEIPTS_MEDIA_TYPE = %q;\nexport const DAY_MEDIA_TYPE = %q;\n", SealedMediaType, ReceiptsMediaType, newel.DayMediaType)
+	fmt.Fprintf(&b, "export const SEALED_MEDIA_TYPE = %q;\nexport const RECEIPTS_MEDIA_TYPE = %q;\nexport const DAY_MEDIA_TYPE = %q;\n", SealedMediaType, ReceiptsMediaType, program.DayMediaType)
 	fmt.Fprintf(&b, "export const UNSENT_HEADER = %q;\nexport const TOLD_HEADER = %q;\nexport const SEAL_INFO = %q;\nexport const MAX_CHECKED = %d;\n", newel.UnsentHeader, newel.ToldHeader, sealInfo, MaxChecked)
 	fmt.Fprintf(&b, "export const MAX_TRIALS = %d;\nexport const MAX_REV = %d;\n", MaxTrials, MaxRev)
 	fmt.Fprintf(&b, "export const MAX_COUNT = %d;\nexport const MAX_MEASURED = %d;\n\n", MaxCount, MaxMeasured)

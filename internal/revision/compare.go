@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/criterion"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Kind says what became of a step.
@@ -72,8 +72,8 @@ var howTaught = map[string]bool{
 }
 
 // Compare says what has changed from one document to another.
-func Compare(before, after newel.Document) (Comparison, error) {
-	c := comparer{docs: [2]*newel.Document{&before, &after}}
+func Compare(before, after program.Document) (Comparison, error) {
+	c := comparer{docs: [2]*program.Document{&before, &after}}
 	for i, d := range c.docs {
 		t, err := newTree(d)
 		if err != nil {
@@ -105,9 +105,9 @@ func Compare(before, after newel.Document) (Comparison, error) {
 }
 
 type comparer struct {
-	docs   [2]*newel.Document
+	docs   [2]*program.Document
 	trees  [2]tree
-	sheets [2]newel.Sheet
+	sheets [2]program.Sheet
 }
 
 // paths collects the fields in which two nodes differ.
@@ -129,7 +129,7 @@ func (c *comparer) paths(path []string, a, b node, out *[]Field) {
 	}
 }
 
-func (c *comparer) step(s *newel.Step, strand string, moved map[string]bool) (Step, bool) {
+func (c *comparer) step(s *program.Step, strand string, moved map[string]bool) (Step, bool) {
 	out := Step{Kind: Changed, Key: s.Key, Strand: strand, Title: c.docs[1].StepTitle(s.Key)}
 	old, had := c.trees[0].steps[s.Key]
 	if !had {
@@ -138,7 +138,7 @@ func (c *comparer) step(s *newel.Step, strand string, moved map[string]bool) (St
 	}
 	c.paths([]string{"steps", s.Key}, old, c.trees[1].steps[s.Key], &out.Fields)
 	for _, f := range out.Fields {
-		out.Procedure = out.Procedure || howTaught[strings.TrimPrefix(f.Name, newel.StepField(s.Key, ""))]
+		out.Procedure = out.Procedure || howTaught[strings.TrimPrefix(f.Name, program.StepField(s.Key, ""))]
 	}
 	out.Criterion = c.asks(0, s.Key) != c.asks(1, s.Key)
 	if moved[s.Key] {

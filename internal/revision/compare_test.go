@@ -8,10 +8,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
-func compared(t *testing.T, a, b newel.Document) Comparison {
+func compared(t *testing.T, a, b program.Document) Comparison {
 	t.Helper()
 	c, err := Compare(a, b)
 	if err != nil {
@@ -24,45 +24,45 @@ func TestCompare(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		name   string
-		change func(*newel.Document)
+		change func(*program.Document)
 		want   Comparison
 		line   bool // a phase line for step a1
 	}{
-		{"nothing", func(*newel.Document) {}, Comparison{}, false},
-		{"the title", func(d *newel.Document) { d.Title = "Hands" }, Comparison{Fields: []Field{{"title", "Washing hands", "Hands"}}}, false},
-		{"what is said, everywhere", func(d *newel.Document) { d.Procedure.Say = "Go" }, Comparison{
+		{"nothing", func(*program.Document) {}, Comparison{}, false},
+		{"the title", func(d *program.Document) { d.Title = "Hands" }, Comparison{Fields: []Field{{"title", "Washing hands", "Hands"}}}, false},
+		{"what is said, everywhere", func(d *program.Document) { d.Procedure.Say = "Go" }, Comparison{
 			Fields: []Field{{"say", "Wash hands", "Go"}}, Procedure: true,
 		}, true},
-		{"a name", func(d *newel.Document) { d.Strands[0].Steps[0].Name = "Towel" }, Comparison{Steps: []Step{{
+		{"a name", func(d *program.Document) { d.Strands[0].Steps[0].Name = "Towel" }, Comparison{Steps: []Step{{
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Fields: []Field{{"steps.a1.name", "Hangs up the towel", "Towel"}},
 		}}}, false},
-		{"only the spelling of a criterion", func(d *newel.Document) { d.Strands[0].Steps[0].Criterion = "3x80%" }, Comparison{Steps: []Step{{
+		{"only the spelling of a criterion", func(d *program.Document) { d.Strands[0].Steps[0].Criterion = "3x80%" }, Comparison{Steps: []Step{{
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1",
 			Fields: []Field{{"steps.a1.criterion", "80% independent in 3 sessions in a row", "3x80%"}},
 		}}}, false},
-		{"a criterion", func(d *newel.Document) { d.Strands[0].Steps[0].Criterion = "3x90%" }, Comparison{Steps: []Step{{
+		{"a criterion", func(d *program.Document) { d.Strands[0].Steps[0].Criterion = "3x90%" }, Comparison{Steps: []Step{{
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Criterion: true,
 			Fields: []Field{{"steps.a1.criterion", "80% independent in 3 sessions in a row", "3x90%"}},
 		}}}, true},
-		{"targets", func(d *newel.Document) { d.Strands[0].Steps[0].Targets[0].Name = "cloth" }, Comparison{Steps: []Step{{
+		{"targets", func(d *program.Document) { d.Strands[0].Steps[0].Targets[0].Name = "cloth" }, Comparison{Steps: []Step{{
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Procedure: true, Fields: []Field{{"steps.a1.targets", "towel", "cloth"}},
 		}}}, true},
-		{"what no form shows", func(d *newel.Document) { d.Strands[0].Steps[0].Order.Rule = "massed" }, Comparison{Steps: []Step{{
+		{"what no form shows", func(d *program.Document) { d.Strands[0].Steps[0].Order.Rule = "massed" }, Comparison{Steps: []Step{{
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Procedure: true, Fields: []Field{{"steps.a1.order", "", "massed"}},
 		}}}, true},
-		{"one more", func(d *newel.Document) {
-			d.InsertSteps("a", "a1", newel.Step{Key: "n", Label: "A1b"})
+		{"one more", func(d *program.Document) {
+			d.InsertSteps("a", "a1", program.Step{Key: "n", Label: "A1b"})
 		}, Comparison{Steps: []Step{{Kind: Added, Key: "n", Strand: "a", Title: "Washer A1b"}}}, false},
-		{"one less", func(d *newel.Document) { d.RemoveStep("a2") }, Comparison{Steps: []Step{{
+		{"one less", func(d *program.Document) { d.RemoveStep("a2") }, Comparison{Steps: []Step{{
 			Kind: Removed, Key: "a2", Strand: "a", Title: "Washer A2",
 		}}}, false},
-		{"the last first", func(d *newel.Document) { d.MoveStep("a3", -2) }, Comparison{Steps: []Step{{
+		{"the last first", func(d *program.Document) { d.MoveStep("a3", -2) }, Comparison{Steps: []Step{{
 			Kind: Moved, Key: "a3", Strand: "a", Title: "Washer A3",
 		}}}, false},
-		{"to the other role", func(d *newel.Document) { d.PlaceStep("a3", "b", "b2") }, Comparison{Steps: []Step{{
+		{"to the other role", func(d *program.Document) { d.PlaceStep("a3", "b", "b2") }, Comparison{Steps: []Step{{
 			Kind: Moved, Key: "a3", Strand: "b", Title: "Helper A3",
 		}}}, false},
-		{"a role", func(d *newel.Document) { d.Strands[0].Role.Actions = "washes" }, Comparison{
+		{"a role", func(d *program.Document) { d.Strands[0].Role.Actions = "washes" }, Comparison{
 			Fields: []Field{{"strands.a.actions", "", "washes"}},
 		}, false},
 	} {
@@ -81,8 +81,8 @@ func TestCompare(t *testing.T) {
 // Every field that a step can have is compared: set each in turn.
 func TestEveryFieldOfAStepIsCompared(t *testing.T) {
 	t.Parallel()
-	for i := range reflect.TypeFor[newel.Step]().NumField() {
-		name := reflect.TypeFor[newel.Step]().Field(i).Name
+	for i := range reflect.TypeFor[program.Step]().NumField() {
+		name := reflect.TypeFor[program.Step]().Field(i).Name
 		if name == "Key" {
 			continue
 		}

@@ -6,30 +6,30 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
-func base() newel.Document {
-	step := func(key, label string) newel.Step {
-		return newel.Step{
-			Key: key, Label: label, Name: "Hangs up the towel", DoneWhen: "Loop on the hook.", Measure: newel.MeasureTrials, Trials: 5,
-			Criterion: "80% independent in 3 sessions in a row", Targets: []newel.Target{{Key: "t" + key, Name: "towel"}},
+func base() program.Document {
+	step := func(key, label string) program.Step {
+		return program.Step{
+			Key: key, Label: label, Name: "Hangs up the towel", DoneWhen: "Loop on the hook.", Measure: program.MeasureTrials, Trials: 5,
+			Criterion: "80% independent in 3 sessions in a row", Targets: []program.Target{{Key: "t" + key, Name: "towel"}},
 			Examples: []string{"loop on the hook"},
 		}
 	}
-	return newel.Document{
-		Format: newel.DocumentFormat, Title: "Washing hands", Purpose: "Clean hands before food.",
-		Procedure:     newel.Procedure{Say: "Wash hands", WaitSeconds: 5, SayIn: newel.Wordings{"ms": "Basuh tangan"}},
-		HelpLevels:    []newel.HelpLevel{{Name: "point"}, {Name: "show"}},
-		Prerequisites: []newel.Prerequisite{{Key: "p1", Text: "stands on a stool"}},
-		Strands: []newel.Strand{
-			{Key: "a", Role: newel.ActivityRole{Name: "Washer"}, Steps: []newel.Step{step("a1", "A1"), step("a2", "A2"), step("a3", "A3")}},
-			{Key: "b", Role: newel.ActivityRole{Name: "Helper"}, Opens: []newel.Opening{{Strand: "a", Step: "a1"}}, Steps: []newel.Step{step("b1", "B1"), step("b2", "B2")}},
+	return program.Document{
+		Format: program.DocumentFormat, Title: "Washing hands", Purpose: "Clean hands before food.",
+		Procedure:     program.Procedure{Say: "Wash hands", WaitSeconds: 5, SayIn: program.Wordings{"ms": "Basuh tangan"}},
+		HelpLevels:    []program.HelpLevel{{Name: "point"}, {Name: "show"}},
+		Prerequisites: []program.Prerequisite{{Key: "p1", Text: "stands on a stool"}},
+		Strands: []program.Strand{
+			{Key: "a", Role: program.ActivityRole{Name: "Washer"}, Steps: []program.Step{step("a1", "A1"), step("a2", "A2"), step("a3", "A3")}},
+			{Key: "b", Role: program.ActivityRole{Name: "Helper"}, Opens: []program.Opening{{Strand: "a", Step: "a1"}}, Steps: []program.Step{step("b1", "B1"), step("b2", "B2")}},
 		},
 	}
 }
 
-func canonical(t interface{ Fatal(...any) }, d newel.Document) string {
+func canonical(t interface{ Fatal(...any) }, d program.Document) string {
 	b, err := d.Canonical()
 	if err != nil {
 		t.Fatal(err)
@@ -37,7 +37,7 @@ func canonical(t interface{ Fatal(...any) }, d newel.Document) string {
 	return string(b)
 }
 
-func merged(t interface{ Fatal(...any) }, b, m, th newel.Document) (newel.Document, []Conflict) {
+func merged(t interface{ Fatal(...any) }, b, m, th program.Document) (program.Document, []Conflict) {
 	d, conflicts, err := Merge(b, m, th)
 	if err != nil {
 		t.Fatal(err)
@@ -46,7 +46,7 @@ func merged(t interface{ Fatal(...any) }, b, m, th newel.Document) (newel.Docume
 }
 
 // edited is the document after some deeds of an author.
-func edited(t *rapid.T, from newel.Document, who string) newel.Document {
+func edited(t *rapid.T, from program.Document, who string) program.Document {
 	d := from.Clone()
 	for range rapid.IntRange(0, 5).Draw(t, who+" deeds") {
 		var keys []string
@@ -55,7 +55,7 @@ func edited(t *rapid.T, from newel.Document, who string) newel.Document {
 				keys = append(keys, step.Key)
 			}
 		}
-		strand := rapid.SampledFrom(append([]newel.Strand{{Key: "a"}}, d.Strands...)).Draw(t, who+" strand").Key
+		strand := rapid.SampledFrom(append([]program.Strand{{Key: "a"}}, d.Strands...)).Draw(t, who+" strand").Key
 		key := rapid.SampledFrom(append(keys, "zz")).Draw(t, who+" step")
 		text := rapid.SampledFrom([]string{"one", "two", "", "<b>\"three\"</b>\nfour"}).Draw(t, who+" text")
 		_, step := d.Step(key)
@@ -63,7 +63,7 @@ func edited(t *rapid.T, from newel.Document, who string) newel.Document {
 		case 0:
 			d.Title = text
 		case 1:
-			d.Materials = append(d.Materials, newel.Material{Text: text})
+			d.Materials = append(d.Materials, program.Material{Text: text})
 		case 2:
 			d.AddStep(strand)
 		case 3:
@@ -79,16 +79,16 @@ func edited(t *rapid.T, from newel.Document, who string) newel.Document {
 		case 8:
 			d.AddStep(d.AddStrand())
 		case 9:
-			d.Procedure.SayIn = newel.Wordings{"ms": text, "es": text}
+			d.Procedure.SayIn = program.Wordings{"ms": text, "es": text}
 		case 10:
-			d.Prerequisites = append(d.Prerequisites, newel.Prerequisite{Key: newel.NewKey(), Text: text})
+			d.Prerequisites = append(d.Prerequisites, program.Prerequisite{Key: program.NewKey(), Text: text})
 		default:
 			if step != nil {
 				switch deed {
 				case 11:
 					step.Name = text
 				case 12:
-					step.Targets = append(step.Targets, newel.Target{Key: newel.NewKey(), Name: text})
+					step.Targets = append(step.Targets, program.Target{Key: program.NewKey(), Name: text})
 				case 13:
 					wait := 2.5
 					step.WaitSeconds, step.Order.MaxSame, step.Coping = &wait, 2, true
@@ -99,7 +99,7 @@ func edited(t *rapid.T, from newel.Document, who string) newel.Document {
 	return d
 }
 
-func shape(d newel.Document) string {
+func shape(d program.Document) string {
 	var out []string
 	for _, s := range d.Strands {
 		keys := []string{s.Key + ":"}

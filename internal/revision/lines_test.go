@@ -8,17 +8,17 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func TestMergeOfListsWithoutKeys(t *testing.T) {
 	t.Parallel()
-	things := func(d *newel.Document) *[]newel.Material { return &d.Materials }
-	set := func(texts ...string) func(*newel.Document) {
-		return func(d *newel.Document) {
+	things := func(d *program.Document) *[]program.Material { return &d.Materials }
+	set := func(texts ...string) func(*program.Document) {
+		return func(d *program.Document) {
 			*things(d) = nil
 			for _, text := range texts {
-				d.Materials = append(d.Materials, newel.Material{Text: text})
+				d.Materials = append(d.Materials, program.Material{Text: text})
 			}
 		}
 	}
@@ -41,7 +41,7 @@ func TestMergeOfListsWithoutKeys(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			states := [3]newel.Document{base(), base(), base()}
+			states := [3]program.Document{base(), base(), base()}
 			for i, texts := range [][]string{c.base, c.mine, c.theirs} {
 				set(texts...)(&states[i])
 			}
@@ -68,14 +68,14 @@ func TestMergeOfListsWithoutKeys(t *testing.T) {
 func TestHelpLevelsInOnePlaceAreAskedAbout(t *testing.T) {
 	t.Parallel()
 	mine, theirs := base(), base()
-	mine.HelpLevels = append(mine.HelpLevels, newel.HelpLevel{Name: "light touch", Touch: true})
-	theirs.HelpLevels = append(theirs.HelpLevels, newel.HelpLevel{Name: "show twice"})
+	mine.HelpLevels = append(mine.HelpLevels, program.HelpLevel{Name: "light touch", Touch: true})
+	theirs.HelpLevels = append(theirs.HelpLevels, program.HelpLevel{Name: "show twice"})
 	got, conflicts := merged(t, base(), mine, theirs)
 	if len(conflicts) != 1 || conflicts[0].Field != "help_levels" || !cmp.Equal(got.HelpLevels, mine.HelpLevels) {
 		t.Errorf("%v, %v", got.HelpLevels, conflicts)
 	}
 	theirs = base()
-	theirs.HelpLevels = slices.Insert(theirs.HelpLevels, 0, newel.HelpLevel{Name: "look"})
+	theirs.HelpLevels = slices.Insert(theirs.HelpLevels, 0, program.HelpLevel{Name: "look"})
 	if got, conflicts = merged(t, base(), mine, theirs); len(conflicts) > 0 || len(got.HelpLevels) != 4 || got.HelpLevels[0].Name != "look" || !got.HelpLevels[3].Touch {
 		t.Errorf("%v, %v", got.HelpLevels, conflicts)
 	}

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Conflict is a field that both have changed, each otherwise. The merged
@@ -21,12 +21,12 @@ type Conflict struct {
 // Merge brings together what two people made of the same document. What only
 // one has changed is taken over; what both have changed in the same way is no
 // conflict. Nothing that either has written is lost.
-func Merge(base, mine, theirs newel.Document) (newel.Document, []Conflict, error) {
-	m := merger{states: [3]*newel.Document{&base, &mine, &theirs}}
+func Merge(base, mine, theirs program.Document) (program.Document, []Conflict, error) {
+	m := merger{states: [3]*program.Document{&base, &mine, &theirs}}
 	for i, d := range m.states {
 		t, err := newTree(d)
 		if err != nil {
-			return newel.Document{}, nil, err
+			return program.Document{}, nil, err
 		}
 		m.trees[i] = t
 	}
@@ -41,9 +41,9 @@ func Merge(base, mine, theirs newel.Document) (newel.Document, []Conflict, error
 }
 
 type merger struct {
-	states    [3]*newel.Document // base, mine, theirs
+	states    [3]*program.Document // base, mine, theirs
 	trees     [3]tree
-	sheets    [3]newel.Sheet
+	sheets    [3]program.Sheet
 	conflicts []Conflict
 }
 
@@ -64,7 +64,7 @@ func (m *merger) conflict(path []string, mineGone, theirsGone bool) {
 
 // text is how a field is shown: as in a Sheet, if that has it. Steps and roles
 // are shown by their names.
-func text(d *newel.Document, t tree, s newel.Sheet, path []string) string {
+func text(d *program.Document, t tree, s program.Sheet, path []string) string {
 	if len(path) == 2 && path[0] == "steps" {
 		return d.StepTitle(path[1])
 	}

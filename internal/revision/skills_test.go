@@ -5,7 +5,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // TestSkillsAreMergedLineByLine: two who each add a skill keep both, and no
@@ -13,10 +13,10 @@ import (
 func TestSkillsAreMergedLineByLine(t *testing.T) {
 	t.Parallel()
 	from := base()
-	from.Needs, from.Teaches = []string{"waits"}, []newel.TaughtSkill{{Skill: "washes", Step: "a1"}}
+	from.Needs, from.Teaches = []string{"waits"}, []program.TaughtSkill{{Skill: "washes", Step: "a1"}}
 	mine, theirs := from.Clone(), from.Clone()
 	mine.Needs, theirs.Needs = append(mine.Needs, "sits"), append(theirs.Needs, "stands")
-	mine.Teaches, theirs.Teaches = append(mine.Teaches, newel.TaughtSkill{Skill: "dries"}), append(theirs.Teaches, newel.TaughtSkill{Skill: "rinses", Step: "a2"})
+	mine.Teaches, theirs.Teaches = append(mine.Teaches, program.TaughtSkill{Skill: "dries"}), append(theirs.Teaches, program.TaughtSkill{Skill: "rinses", Step: "a2"})
 	got, conflicts := merged(t, from, mine, theirs)
 	if len(conflicts) > 0 {
 		t.Error(conflicts)

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // node is a document, or a part of one, taken apart: into the fields of an
@@ -40,7 +40,7 @@ type tree struct {
 	order  map[string][]string // of the steps of each strand
 }
 
-func newTree(d *newel.Document) (tree, error) {
+func newTree(d *program.Document) (tree, error) {
 	t := tree{steps: map[string]node{}, strand: map[string]string{}, order: map[string][]string{}}
 	bare := d.Clone()
 	for i := range bare.Strands {
@@ -132,15 +132,15 @@ func (n node) json() string {
 	return "{" + strings.Join(parts, ",") + "}"
 }
 
-func (t tree) document() (newel.Document, error) {
-	var d newel.Document
+func (t tree) document() (program.Document, error) {
+	var d program.Document
 	if err := json.Unmarshal([]byte(t.rest.json()), &d); err != nil {
 		return d, fmt.Errorf("putting a document together: %w", err)
 	}
 	for i := range d.Strands {
 		s := &d.Strands[i]
 		for _, key := range t.order[s.Key] {
-			var step newel.Step
+			var step program.Step
 			if err := json.Unmarshal([]byte(t.steps[key].json()), &step); err != nil {
 				return d, fmt.Errorf("putting a step together: %w", err)
 			}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Key is a skill as it is compared: the id of a skill of the clinic's list, or
@@ -48,7 +49,7 @@ type Shelf struct {
 
 // NewShelf puts the programs on a shelf. Names that no skill of the list has or
 // had stand for themselves.
-func NewShelf(list []newel.Skill, programs []newel.ProgramSkills) *Shelf {
+func NewShelf(list []newel.Skill, programs []program.Skills) *Shelf {
 	s := &Shelf{keys: map[string]Key{}, skills: map[Key]Skill{}}
 	for _, x := range list {
 		k := Key(x.ID.String())
@@ -71,7 +72,7 @@ func (s *Shelf) sort() {
 	})
 }
 
-func (s *Shelf) program(p newel.ProgramSkills) Program {
+func (s *Shelf) program(p program.Skills) Program {
 	out := Program{ID: p.ID, Title: p.Title}
 	for _, name := range p.Needs {
 		if k := s.Key(name); !slices.Contains(out.Needs, k) {
@@ -107,7 +108,7 @@ func (s *Shelf) Listed(name string) bool {
 }
 
 // Put puts a program on the shelf, in place of what stood there under its id.
-func (s *Shelf) Put(p newel.ProgramSkills) {
+func (s *Shelf) Put(p program.Skills) {
 	s.Programs = slices.DeleteFunc(slices.Clone(s.Programs), func(q Program) bool { return q.ID == p.ID })
 	s.Programs = append(s.Programs, s.program(p))
 	s.sort()

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // id makes an id out of a small number.
@@ -22,13 +23,13 @@ func id(n int) newel.ProgramID {
 // shelf makes programs out of lines such as "Bakery: waits, chooses > orders,
 // greets": what each needs, and what it teaches.
 func shelf(lines ...string) *Shelf {
-	var programs []newel.ProgramSkills
+	var programs []program.Skills
 	for i, line := range lines {
 		title, rest, _ := strings.Cut(line, ":")
 		needs, teaches, _ := strings.Cut(rest, ">")
-		p := newel.ProgramSkills{ID: id(i + 1), Title: title, Needs: names(needs)}
+		p := program.Skills{ID: id(i + 1), Title: title, Needs: names(needs)}
 		for _, name := range names(teaches) {
-			p.Teaches = append(p.Teaches, newel.TaughtSkill{Skill: name})
+			p.Teaches = append(p.Teaches, program.TaughtSkill{Skill: name})
 		}
 		programs = append(programs, p)
 	}
@@ -56,8 +57,8 @@ func titles(programs []Program) []string {
 func TestNamesOfSkills(t *testing.T) {
 	t.Parallel()
 	renamed := newel.Skill{ID: newel.NewID[newel.SkillID](), Name: "Waits for a minute", Area: "coping", Names: []string{"waits 60 s", "waits for a minute"}}
-	s := NewShelf([]newel.Skill{renamed}, []newel.ProgramSkills{
-		{ID: id(1), Title: "Waiting", Teaches: []newel.TaughtSkill{{Skill: "Waits  60 s", Step: "w5"}}, Steps: map[string]string{"w5": "W5"}},
+	s := NewShelf([]newel.Skill{renamed}, []program.Skills{
+		{ID: id(1), Title: "Waiting", Teaches: []program.TaughtSkill{{Skill: "Waits  60 s", Step: "w5"}}, Steps: map[string]string{"w5": "W5"}},
 		{ID: id(2), Title: "Bakery", Needs: []string{"waits for a MINUTE", "waits 60 s", "Straße"}},
 	})
 	k := s.Key("waits 60 s")

@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // The panes of the editor: one is on the page at a time.
@@ -32,8 +33,8 @@ type DraftPage struct {
 	Pane    string
 	Key     string // of the step or strand shown
 
-	Sheet    newel.Sheet
-	Document *newel.Document // as stored
+	Sheet    program.Sheet
+	Document *program.Document // as stored
 	Problems map[string]string
 	Looks    map[string]string
 	Fixes    map[string][]Fix
@@ -98,8 +99,8 @@ var draftKeyNames = []struct {
 }
 
 // hasRoles reports whether a strand is shown as a role.
-func (m DraftPage) hasRoles(strand newel.SheetStrand) bool {
-	return len(m.Sheet.Strands) > 1 || m.Pane == RolePane || m.Sheet.Fields[newel.StrandField(strand.Key, "role")] != ""
+func (m DraftPage) hasRoles(strand program.SheetStrand) bool {
+	return len(m.Sheet.Strands) > 1 || m.Pane == RolePane || m.Sheet.Fields[program.StrandField(strand.Key, "role")] != ""
 }
 
 type fieldKind int
@@ -228,7 +229,7 @@ var stepGroups = []draftGroup{
 // see at once.
 func (m DraftPage) quiet(g draftGroup) bool {
 	for _, f := range g.fields {
-		name := newel.StepField(m.Key, f.name)
+		name := program.StepField(m.Key, f.name)
 		if m.Sheet.Fields[name] != "" || m.Problems[name] != "" || m.Looks[name] != "" {
 			return false
 		}
@@ -269,17 +270,17 @@ func (m DraftPage) options(name, full string) []Option {
 	add := func(value, label string) { out = append(out, Option{Value: value, Label: label}) }
 	switch name {
 	case "measure":
-		for _, measure := range newel.Measures {
+		for _, measure := range program.Measures {
 			add(string(measure), m.T.Text("measure."+string(measure)))
 		}
 	case "help_procedure":
 		add("", m.T.Text("draft.not_said"))
-		for _, p := range newel.HelpProcedures {
+		for _, p := range program.HelpProcedures {
 			add(string(p), m.T.Text("helping."+string(p)))
 		}
 	case "order_rule":
 		add("", m.T.Text("draft.not_said"))
-		for _, rule := range newel.OrderRules {
+		for _, rule := range program.OrderRules {
 			add(rule, m.T.Text("order."+rule))
 		}
 	case "start_from":
@@ -289,7 +290,7 @@ func (m DraftPage) options(name, full string) []Option {
 		}
 	case "card":
 		add("", m.T.Text("draft.card_shown"))
-		add(newel.CardHeld, m.T.Text("draft.card_held"))
+		add(program.CardHeld, m.T.Text("draft.card_held"))
 	case "planned_help":
 		add("", m.T.Text("draft.no_help"))
 		for _, level := range m.Document.HelpNames() {
@@ -306,7 +307,9 @@ func (m DraftPage) options(name, full string) []Option {
 }
 
 // value is what stands in a field of a step.
-func (m DraftPage) value(key, name string) string { return m.Sheet.Fields[newel.StepField(key, name)] }
+func (m DraftPage) value(key, name string) string {
+	return m.Sheet.Fields[program.StepField(key, name)]
+}
 
 // stepName is what a step is called in the names of its buttons.
 func (m DraftPage) stepName(key string) string {
@@ -320,21 +323,21 @@ func (m DraftPage) stepName(key string) string {
 }
 
 // roleName is what a strand is called.
-func (m DraftPage) roleName(strand newel.SheetStrand) string {
-	if name := m.Sheet.Fields[newel.StrandField(strand.Key, "role")]; name != "" {
+func (m DraftPage) roleName(strand program.SheetStrand) string {
+	if name := m.Sheet.Fields[program.StrandField(strand.Key, "role")]; name != "" {
 		return name
 	}
 	return m.T.Text("draft.new_role")
 }
 
 // strandOf gives the strand of a step, and where in it the step stands.
-func (m DraftPage) strandOf(step string) (newel.SheetStrand, int) {
+func (m DraftPage) strandOf(step string) (program.SheetStrand, int) {
 	for _, s := range m.Sheet.Strands {
 		if i := slices.Index(s.Steps, step); i >= 0 {
 			return s, i
 		}
 	}
-	return newel.SheetStrand{}, -1
+	return program.SheetStrand{}, -1
 }
 
 // countOf counts what is said about the fields of a step or strand, or about
@@ -376,7 +379,7 @@ func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
 }
 
 // stair draws the strand with the step that is open.
-func (m DraftPage) stair(strand newel.SheetStrand) Stair {
+func (m DraftPage) stair(strand program.SheetStrand) Stair {
 	var s Stair
 	for _, key := range strand.Steps {
 		state := chart.ToCome
@@ -414,11 +417,11 @@ func (m DraftPage) said(of map[string]string) []Said {
 	add("steps", "", m.T.Text("draft.the_steps"), "")
 	for _, strand := range m.Sheet.Strands {
 		for _, f := range roleGroup.fields {
-			add(newel.StrandField(strand.Key, f.name), m.roleName(strand)+", ", m.T.Text("rolefield."+f.name), PaneQuery(RolePane, strand.Key))
+			add(program.StrandField(strand.Key, f.name), m.roleName(strand)+", ", m.T.Text("rolefield."+f.name), PaneQuery(RolePane, strand.Key))
 		}
 		for _, key := range strand.Steps {
 			for _, name := range stepFieldNames {
-				add(newel.StepField(key, name), m.stepName(key)+", ", m.T.Text("stepfield."+name), PaneQuery(StepPane, key))
+				add(program.StepField(key, name), m.stepName(key)+", ", m.T.Text("stepfield."+name), PaneQuery(StepPane, key))
 			}
 		}
 	}

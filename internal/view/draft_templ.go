@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"newel/internal/href"
-	"newel/internal/newel"
+	"newel/internal/program"
 	"strconv"
 )
 
@@ -1097,8 +1097,8 @@ func (m DraftPage) rowName(key string) string {
 	return m.T.Text("draft.no_name")
 }
 
-func (m DraftPage) opensText(strand newel.SheetStrand) string {
-	if after := m.Sheet.Fields[newel.StrandField(strand.Key, "opens")]; after != "" {
+func (m DraftPage) opensText(strand program.SheetStrand) string {
+	if after := m.Sheet.Fields[program.StrandField(strand.Key, "opens")]; after != "" {
 		return m.T.Text("draft.opens_after", "steps", after)
 	}
 	return m.T.Text("draft.opens_at_once")
@@ -1106,7 +1106,7 @@ func (m DraftPage) opensText(strand newel.SheetStrand) string {
 
 // after is the step behind which a new one goes: the one that is shown, or the
 // last.
-func (m DraftPage) after(strand newel.SheetStrand) string {
+func (m DraftPage) after(strand program.SheetStrand) string {
 	if shown, i := m.strandOf(m.Key); i >= 0 && shown.Key == strand.Key && m.Pane == StepPane {
 		return m.Key
 	}

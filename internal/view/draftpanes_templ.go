@@ -10,7 +10,7 @@ import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"newel/internal/newel"
+	"newel/internal/program"
 	"strconv"
 )
 
@@ -185,7 +185,7 @@ func rolePane(m DraftPage) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		for _, f := range roleGroup.fields {
-			templ_7745c5c3_Err = draftInput(m, m.field("rolefield", newel.StrandField(m.Key, f.name), f), f.kind).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = draftInput(m, m.field("rolefield", program.StrandField(m.Key, f.name), f), f.kind).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -445,7 +445,7 @@ func stepPane(m DraftPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for _, p := range newel.Phases {
+		for _, p := range program.Phases {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 35, "<option value=\"")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -494,7 +494,7 @@ func stepFields(m DraftPage, g draftGroup) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		for _, f := range g.fields {
-			templ_7745c5c3_Err = draftInput(m, m.field("stepfield", newel.StepField(m.Key, f.name), f), f.kind).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = draftInput(m, m.field("stepfield", program.StepField(m.Key, f.name), f), f.kind).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

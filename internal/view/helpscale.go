@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // HelpScalesPage is the clinic's scales of help.
@@ -19,7 +20,7 @@ type HelpScalesPage struct {
 type HelpScaleLine struct {
 	Link
 	ID     newel.HelpScaleID
-	Levels []newel.HelpLevel
+	Levels []program.HelpLevel
 }
 
 // Said is the scale in one line.

@@ -12,7 +12,7 @@ import templruntime "github.com/a-h/templ/runtime"
 import (
 	"newel/internal/chart"
 	"newel/internal/href"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // LadderPage makes a run of steps in one go.
@@ -22,7 +22,7 @@ type LadderPage struct {
 	Draft string // path of the editor
 	After string // title of the step behind which it goes
 	Kinds []string
-	Steps []newel.Step // what would be put in
+	Steps []program.Step // what would be put in
 }
 
 func (m LadderPage) kinds() Field {

@@ -4,6 +4,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // PlainPage is a program as its learner's family reads it: the same, in the
@@ -11,7 +12,7 @@ import (
 type PlainPage struct {
 	T        *message.Printer
 	Title    string
-	Document *newel.Document
+	Document *program.Document
 	Of       string // which state of the program
 	For      string // the learner's name; empty: nobody's copy
 	Own      map[string]newel.StepOverride
@@ -62,7 +63,7 @@ func (m PlainPage) after() []ReadItem {
 }
 
 // step is what a family reads about a step.
-func (m PlainPage) step(was newel.Step) []ReadItem {
+func (m PlainPage) step(was program.Step) []ReadItem {
 	t, r, own := m.T, m.reader(), m.Own[was.Key]
 	s := was.With(own)
 	var c collector
@@ -82,7 +83,7 @@ func (m PlainPage) step(was newel.Step) []ReadItem {
 	c.list(t.Text(not), s.NonExamples)
 	c.text(t.Text(within), r.seconds(r.limit(s)))
 	c.list(t.Text("plainly.with"), []string{s.Context, s.Fits.People, s.Fits.Place, s.Fits.Materials})
-	c.text(t.Text("plainly.session"), sessionPlan(t, "read.tries", newel.Step{Trials: s.Trials, Minutes: s.Minutes}))
+	c.text(t.Text("plainly.session"), sessionPlan(t, "read.tries", program.Step{Trials: s.Trials, Minutes: s.Minutes}))
 	c.text(t.Text("plainly.planned_help"), s.PlannedHelp)
 	if s.WaitSeconds != nil {
 		c.text(t.Text("plainly.wait"), t.Text("read.seconds", "n", *s.WaitSeconds))
@@ -104,7 +105,7 @@ func (m PlainPage) step(was newel.Step) []ReadItem {
 
 // PlainCriterion says when a step is climbed as one says it to a family; the
 // author's own words where they cannot be read.
-func PlainCriterion(t *message.Printer, d *newel.Document, s newel.Step) string {
+func PlainCriterion(t *message.Printer, d *program.Document, s program.Step) string {
 	c, err := criterion.Parse(s.Criterion, d.Vocabulary(&s))
 	if err != nil {
 		return s.Criterion
@@ -140,7 +141,7 @@ func PlainCriterion(t *message.Printer, d *newel.Document, s newel.Step) string 
 }
 
 // plainGoal says a goal for sessions of n tries, as many as are planned.
-func plainGoal(t *message.Printer, s newel.Step, g criterion.Goal, p criterion.GoalParts, n int) string {
+func plainGoal(t *message.Printer, s program.Step, g criterion.Goal, p criterion.GoalParts, n int) string {
 	compare := t.Text("compare." + plainCompare[p.Compare])
 	if k, ok := g.LeastCorrect(n); ok && n > 0 && (p.Form == criterion.FormAlone || p.Form == criterion.FormHelp) {
 		if p.Form == criterion.FormHelp {

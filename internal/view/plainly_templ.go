@@ -10,7 +10,7 @@ import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"newel/internal/newel"
+	"newel/internal/program"
 	"strings"
 )
 
@@ -583,7 +583,7 @@ func PlainProgram(m PlainPage) templ.Component {
 	})
 }
 
-func plainStep(m PlainPage, step newel.Step) templ.Component {
+func plainStep(m PlainPage, step program.Step) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {

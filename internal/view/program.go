@@ -9,7 +9,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Flight is one run of stairs with its list of steps.
@@ -41,7 +41,7 @@ func Joined(list []Flight) []Flight {
 }
 
 // waitsFor names the strands whose steps must be climbed first.
-func waitsFor(opens []newel.Opening) []string {
+func waitsFor(opens []program.Opening) []string {
 	var keys []string
 	for _, o := range opens {
 		if !slices.Contains(keys, o.Strand) {
@@ -52,13 +52,13 @@ func waitsFor(opens []newel.Opening) []string {
 }
 
 // NewFlight begins the flight of a strand.
-func NewFlight(s newel.Strand) Flight {
+func NewFlight(s program.Strand) Flight {
 	return Flight{Role: s.Role.Name, Text: s.Role.Actions, Waits: waitsFor(s.Opens)}
 }
 
 // DocumentFlights draws a program's stairs as a plan: nothing is climbed, and
 // whoever stands on a step is named under it.
-func DocumentFlights(t *message.Printer, d *newel.Document, learners []ProgramLearner) []Flight {
+func DocumentFlights(t *message.Printer, d *program.Document, learners []ProgramLearner) []Flight {
 	var out []Flight
 	for _, s := range d.Strands {
 		f := NewFlight(s)
@@ -82,7 +82,7 @@ func DocumentFlights(t *message.Printer, d *newel.Document, learners []ProgramLe
 
 // CriterionText is the step's criterion in its canonical words; the trade's
 // shorthand is never shown.
-func CriterionText(d *newel.Document, step newel.Step) string {
+func CriterionText(d *program.Document, step program.Step) string {
 	c, err := criterion.Parse(step.Criterion, d.Vocabulary(&step))
 	if err != nil {
 		return step.Criterion
@@ -90,7 +90,7 @@ func CriterionText(d *newel.Document, step newel.Step) string {
 	return c.String()
 }
 
-func openings(d *newel.Document, opens []newel.Opening) string {
+func openings(d *program.Document, opens []program.Opening) string {
 	names := make([]string, len(opens))
 	for i, o := range opens {
 		names[i] = d.StepTitle(o.Step)
@@ -118,7 +118,7 @@ func (m ProgramPage) opened(steps string) string {
 
 // under is what stands under the name of a step: its phase, how a session goes
 // and who stands on it.
-func (m ProgramPage) under(s newel.Step) []string {
+func (m ProgramPage) under(s program.Step) []string {
 	var parts []string
 	for _, part := range []string{s.Phase, sessionPlan(m.T, "read.trials", s)} {
 		if part != "" {
@@ -146,7 +146,7 @@ func (m ProgramPage) stepNames(keys []string) string {
 
 // sessionPlan says what a session of a step takes. The key says how trials are
 // counted: in a clinician’s word or in a family’s.
-func sessionPlan(t *message.Printer, trials string, s newel.Step) string {
+func sessionPlan(t *message.Printer, trials string, s program.Step) string {
 	var parts []string
 	if s.Trials > 0 {
 		parts = append(parts, t.Text(trials, "n", s.Trials))

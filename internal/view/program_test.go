@@ -8,6 +8,7 @@ import (
 
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 func inEnglish(t *testing.T) *message.Printer {
@@ -94,17 +95,17 @@ func (l leaf) write(t *testing.T, n int) string {
 		return ""
 	case reflect.Map:
 		text := fmt.Sprintf("word%03d", n)
-		l.v.Set(reflect.ValueOf(newel.Wordings{"ms": text}).Convert(l.v.Type()))
+		l.v.Set(reflect.ValueOf(program.Wordings{"ms": text}).Convert(l.v.Type()))
 		return text
 	}
 	t.Fatalf("%s: nobody has said how a %s is read", l.path, l.v.Type())
 	return ""
 }
 
-func programText(t *testing.T, d *newel.Document) string {
+func programText(t *testing.T, d *program.Document) string {
 	t.Helper()
 	d.Strands[0].Key, d.Strands[0].Steps[0].Key = "run", "first"
-	d.Strands[0].Opens[0] = newel.Opening{Strand: "run", Step: "first"}
+	d.Strands[0].Opens[0] = program.Opening{Strand: "run", Step: "first"}
 	d.Difficulties[0].Steps[0] = "first"
 	return render(t, Program(ProgramPage{T: inEnglish(t), Title: "A title", Document: d, Number: 1, Here: "/programs/x"})).String()
 }
@@ -112,7 +113,7 @@ func programText(t *testing.T, d *newel.Document) string {
 // Nothing that can be written into a program is invisible to whoever reads it.
 func TestTheProgramPageSaysEverything(t *testing.T) {
 	t.Parallel()
-	var d newel.Document
+	var d program.Document
 	reads := map[string]string{}
 	var ticks []leaf
 	for i, l := range leaves("", reflect.ValueOf(&d).Elem()) {
@@ -150,17 +151,17 @@ func TestTheProgramPageSaysEverything(t *testing.T) {
 // nothing of its own.
 func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 	t.Parallel()
-	d := newel.Document{
-		HelpLevels: []newel.HelpLevel{{Name: "point"}},
-		Procedure:  newel.Procedure{Say: "Wash hands", SayIn: newel.Wordings{"ms": "Basuh tangan"}, WaitSeconds: 5},
+	d := program.Document{
+		HelpLevels: []program.HelpLevel{{Name: "point"}},
+		Procedure:  program.Procedure{Say: "Wash hands", SayIn: program.Wordings{"ms": "Basuh tangan"}, WaitSeconds: 5},
 	}
-	text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Trials: 5, Criterion: "80% in 2 sessions in a row"}))
+	text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(program.Step{Key: "a", Trials: 5, Criterion: "80% in 2 sessions in a row"}))
 	for _, want := range []string{"Wash hands", "as in the program", "Basuh tangan", "Malay", "5 seconds", "none: independent from the start", "80% independent in 2 sessions in a row", "Of 5 trials, 4"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is missing in %s", want, text)
 		}
 	}
-	if own := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(newel.Step{Key: "a", Say: "Tangan", WaitSeconds: new(float64)})); strings.Contains(own, "Basuh") || !strings.Contains(own, "0 seconds") {
+	if own := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(program.Step{Key: "a", Say: "Tangan", WaitSeconds: new(float64)})); strings.Contains(own, "Basuh") || !strings.Contains(own, "0 seconds") {
 		t.Errorf("its own words and no wait: %s", own)
 	}
 }
@@ -169,7 +170,7 @@ func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 func TestALearnersOwnTextsAreMarked(t *testing.T) {
 	t.Parallel()
 	say, rule, tries := "Kavi, hands", "90% independent in 2 sessions in a row", 8
-	d := newel.Document{Strands: []newel.Strand{{Steps: []newel.Step{{Key: "a", Label: "A1", Say: "Hands", Criterion: "80% in 3 sessions in a row", Trials: 5}}}}}
+	d := program.Document{Strands: []program.Strand{{Steps: []program.Step{{Key: "a", Label: "A1", Say: "Hands", Criterion: "80% in 3 sessions in a row", Trials: 5}}}}}
 	r := programReader{t: inEnglish(t), d: &d, own: map[string]newel.StepOverride{"a": {Say: &say, Criterion: &rule, Trials: &tries}}}
 	marked := map[string]string{}
 	for _, g := range r.Step(d.Strands[0].Steps[0]) {
@@ -190,7 +191,7 @@ func TestALearnersOwnTextsAreMarked(t *testing.T) {
 // The criterion of each form, as one says it to a family.
 func TestACriterionIsSaidPlainly(t *testing.T) {
 	t.Parallel()
-	d := newel.Document{HelpLevels: []newel.HelpLevel{{Name: "point"}}}
+	d := program.Document{HelpLevels: []program.HelpLevel{{Name: "point"}}}
 	for _, c := range []struct{ text, want string }{
 		{"80% independent in 3 sessions in a row", "at least 4 of 5 tries without help, in 3 sessions in a row"},
 		{"80% with help up to point in 1 session", "at least 4 of 5 tries right, with no more help than “point”, in one session"},
@@ -199,12 +200,12 @@ func TestACriterionIsSaidPlainly(t *testing.T) {
 		{"at least 2 minutes in total in 3 sessions in a row", "at least 2 minutes in total, in 3 sessions in a row"},
 		{"80% now and then", "80% now and then"},
 	} {
-		said := PlainCriterion(inEnglish(t), &d, newel.Step{Criterion: c.text, Trials: 5, Coping: true, Targets: []newel.Target{{Key: "a"}}})
+		said := PlainCriterion(inEnglish(t), &d, program.Step{Criterion: c.text, Trials: 5, Coping: true, Targets: []program.Target{{Key: "a"}}})
 		if !strings.Contains(said, c.want) || strings.Contains(said, "{") || strings.Contains(said, "plainly.") {
 			t.Errorf("%s: %s", c.text, said)
 		}
 	}
-	if text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.learned(newel.Step{Coping: true, Criterion: "80% in 2 sessions in a row, and a response within 60 seconds"})); !strings.Contains(text, "60 seconds") {
+	if text := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.learned(program.Step{Coping: true, Criterion: "80% in 2 sessions in a row, and a response within 60 seconds"})); !strings.Contains(text, "60 seconds") {
 		t.Errorf("seconds to recover: %s", text)
 	}
 }

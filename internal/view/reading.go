@@ -7,6 +7,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // ReadItem is one thing that a program says: what it is called, and its lines.
@@ -34,7 +35,7 @@ type ReadGroup struct {
 // programReader puts a document into words for whoever has to read all of it.
 type programReader struct {
 	t   *message.Printer
-	d   *newel.Document
+	d   *program.Document
 	own map[string]newel.StepOverride
 }
 
@@ -96,7 +97,7 @@ func counted(n int) string {
 }
 
 // said are exact words, in the program's language and in others.
-func (r programReader) said(words string, in newel.Wordings) []ReadLine {
+func (r programReader) said(words string, in program.Wordings) []ReadLine {
 	lines := []ReadLine{{Text: words}}
 	for _, tag := range in.Tags() {
 		lines = append(lines, ReadLine{Text: in[tag], Aside: r.t.LanguageName(tag), Lang: tag})
@@ -125,8 +126,8 @@ func (r programReader) how() []ReadItem {
 	c.text(r.programLabel("wait_seconds"), r.seconds(p.WaitSeconds))
 	c.text(r.programLabel("help_procedure"), r.named("helping.", string(p.HelpProcedure)))
 	c.text(r.programLabel("help_rule"), p.HelpRule)
-	c.text(r.programLabel("less_help"), r.rule(p.LessHelp, &newel.Step{}))
-	c.text(r.programLabel("more_help"), r.rule(p.MoreHelp, &newel.Step{}))
+	c.text(r.programLabel("less_help"), r.rule(p.LessHelp, &program.Step{}))
+	c.text(r.programLabel("more_help"), r.rule(p.MoreHelp, &program.Step{}))
 	c.text(r.programLabel("reinforcing"), r.d.Reinforcing)
 	c.text(r.programLabel("thinning"), r.d.Thinning)
 	return c.items
@@ -149,7 +150,7 @@ func (r programReader) checks() string {
 }
 
 // rule is a rule for going back, or one for moving help, in its canonical words.
-func (r programReader) rule(text string, step *newel.Step) string {
+func (r programReader) rule(text string, step *program.Step) string {
 	c, err := criterion.ParseStepBack(text, r.d.Vocabulary(step))
 	if err != nil {
 		return text
@@ -158,7 +159,7 @@ func (r programReader) rule(text string, step *newel.Step) string {
 }
 
 // Step is everything that the program says about a step, save what holds for all of them.
-func (r programReader) Step(step newel.Step) []ReadGroup {
+func (r programReader) Step(step program.Step) []ReadGroup {
 	own, was := r.own[step.Key], step
 	step = step.With(own)
 	groups := []ReadGroup{
@@ -178,7 +179,7 @@ func (r programReader) Step(step newel.Step) []ReadGroup {
 	return out
 }
 
-func (r programReader) learned(s newel.Step) []ReadItem {
+func (r programReader) learned(s program.Step) []ReadItem {
 	var c collector
 	c.text(r.stepLabel("phase"), s.Phase)
 	c.text(r.stepLabel("done_when"), s.DoneWhen)
@@ -200,7 +201,7 @@ func (r programReader) learned(s newel.Step) []ReadItem {
 // limit is within how many seconds a try begins, or within how many the child is
 // steady again on a step that practises something hard: what the step says, or
 // else its criterion.
-func (r programReader) limit(s newel.Step) float64 {
+func (r programReader) limit(s program.Step) float64 {
 	if s.LimitSeconds > 0 || !s.Coping {
 		return s.LimitSeconds
 	}
@@ -223,7 +224,7 @@ func (r programReader) mine(is bool) string {
 	return ""
 }
 
-func (r programReader) tried(s newel.Step, own newel.StepOverride) []ReadItem {
+func (r programReader) tried(s program.Step, own newel.StepOverride) []ReadItem {
 	var c collector
 	c.text(r.stepLabel("moment"), s.Moment)
 	say, in, aside := s.Say, s.SayIn, ""
@@ -255,7 +256,7 @@ func (r programReader) tried(s newel.Step, own newel.StepOverride) []ReadItem {
 	return c.items
 }
 
-func (r programReader) session(s newel.Step, own newel.StepOverride) []ReadItem {
+func (r programReader) session(s program.Step, own newel.StepOverride) []ReadItem {
 	var c collector
 	c.text(r.stepLabel("context"), s.Context)
 	c.text(r.stepLabel("fits_people"), s.Fits.People)
@@ -268,7 +269,7 @@ func (r programReader) session(s newel.Step, own newel.StepOverride) []ReadItem 
 	return c.items
 }
 
-func (r programReader) targets(s newel.Step) []ReadItem {
+func (r programReader) targets(s program.Step) []ReadItem {
 	var c collector
 	targets := make([]ReadLine, len(s.Targets))
 	for i, t := range s.Targets {
@@ -292,7 +293,7 @@ func (r programReader) targets(s newel.Step) []ReadItem {
 
 // targetAside is what stands beside a target's name: its set, its card if that
 // says something else, and its name in other languages.
-func (r programReader) targetAside(t newel.Target) string {
+func (r programReader) targetAside(t program.Target) string {
 	var parts []string
 	if t.Set != "" {
 		parts = append(parts, r.t.Text("read.set", "set", t.Set))
@@ -309,7 +310,7 @@ func (r programReader) targetAside(t newel.Target) string {
 	return strings.Join(parts, "; ")
 }
 
-func (r programReader) movesOn(s, was newel.Step, own newel.StepOverride) []ReadItem {
+func (r programReader) movesOn(s, was program.Step, own newel.StepOverride) []ReadItem {
 	var c collector
 	c.add(ReadItem{Label: r.t.Text("read.criterion"), Lines: []ReadLine{{Text: CriterionText(r.d, s), Aside: r.means(s)}}, Own: r.mine(own.Criterion != nil)})
 	if own.Criterion != nil {
@@ -343,7 +344,7 @@ func (r programReader) withUnit(key string, n int) string {
 }
 
 // means says what a percentage comes to in a session as planned.
-func (r programReader) means(s newel.Step) string {
+func (r programReader) means(s program.Step) string {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(&s))
 	n := max(s.Trials, c.Trials)
 	if err != nil || n == 0 {
@@ -357,7 +358,7 @@ func (r programReader) means(s newel.Step) string {
 }
 
 // hard lists the difficulties that this step is an answer to.
-func (r programReader) hard(s newel.Step) []ReadItem {
+func (r programReader) hard(s program.Step) []ReadItem {
 	var c collector
 	for _, x := range r.d.Difficulties {
 		for _, key := range x.Steps {

@@ -12,14 +12,14 @@ import templruntime "github.com/a-h/templ/runtime"
 import (
 	"newel/internal/href"
 	"newel/internal/message"
-	"newel/internal/newel"
+	"newel/internal/program"
 	"strings"
 )
 
 // FridgePage is one step on one half of a sheet of paper.
 type FridgePage struct {
 	T     *message.Printer
-	Kit   newel.Kit
+	Kit   program.Kit
 	Name  string // two words that say which version hangs there
 	Back  string
 	Lines []FridgeLine // alerts and cautions

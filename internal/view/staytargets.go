@@ -6,7 +6,7 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/message"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // withTargets adds to a line which targets are worked on now, where each is
@@ -25,7 +25,7 @@ func (s Stay) withTargets(line string) string {
 }
 
 // Calling gives the targets their names.
-func (s Stay) Calling(targets []newel.Target) Stay {
+func (s Stay) Calling(targets []program.Target) Stay {
 	s.Names = map[string]string{}
 	for _, t := range targets {
 		s.Names[t.Key] = t.Name

@@ -5,7 +5,7 @@ import (
 	"strconv"
 
 	"newel/internal/criterion"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // usualWeeks are the checks after a step is met (common practice).
@@ -39,7 +39,7 @@ func (r *reviewer) help() {
 	for _, s := range r.d.Strands {
 		for _, step := range s.Steps {
 			if r.d.Touches(step.PlannedHelp) {
-				r.look(nil, newel.StepField(step.Key, "planned_help"), "check.touch_planned", "level", step.PlannedHelp)
+				r.look(nil, program.StepField(step.Key, "planned_help"), "check.touch_planned", "level", step.PlannedHelp)
 			}
 		}
 	}

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // plain says trade words as one says them to caregivers. It knows English ones
@@ -53,7 +53,7 @@ func (r *reviewer) jargon() {
 	for _, strand := range r.sheet.Strands {
 		for _, key := range strand.Steps {
 			for _, name := range readOfStep {
-				r.plainly(newel.StepField(key, name))
+				r.plainly(program.StepField(key, name))
 			}
 		}
 	}
@@ -63,7 +63,7 @@ func (r *reviewer) jargon() {
 // program.
 func (r *reviewer) otherLanguages() []string {
 	tags := map[string]bool{}
-	add := func(w newel.Wordings) {
+	add := func(w program.Wordings) {
 		for _, tag := range w.Tags() {
 			tags[tag] = tag != "en" && !strings.HasPrefix(tag, "en-")
 		}

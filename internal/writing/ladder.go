@@ -4,14 +4,14 @@ import (
 	"strconv"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Ladder is what the steps of a run have in common.
 type Ladder struct {
 	// Pattern is the step that the others are made from: how a response is
 	// defined, what is recorded, how many tries are planned.
-	Pattern newel.Step
+	Pattern program.Step
 	// Letter stands before the numbers of the labels, and From is the first of
 	// them; 1 if it is not given.
 	Letter string
@@ -32,13 +32,13 @@ func (l Ladder) trials() int {
 }
 
 // blank makes a step of the run after the pattern.
-func (l Ladder) blank(name, phase string) newel.Step {
+func (l Ladder) blank(name, phase string) program.Step {
 	s := l.Pattern.Fresh()
 	s.Name, s.Phase = name, phase
 	if s.Measure == "" {
-		s.Measure = newel.MeasureTrials
+		s.Measure = program.MeasureTrials
 	}
-	if s.Measure == newel.MeasureTrials {
+	if s.Measure == program.MeasureTrials {
 		s.Trials = l.trials()
 	}
 	return s
@@ -46,7 +46,7 @@ func (l Ladder) blank(name, phase string) newel.Step {
 
 // finish numbers the steps and gives the ladder's criterion to all, if it has
 // one.
-func (l Ladder) finish(steps []newel.Step) []newel.Step {
+func (l Ladder) finish(steps []program.Step) []program.Step {
 	from := max(l.From, 1)
 	for i := range steps {
 		steps[i].Label = l.Letter + strconv.Itoa(from+i)
@@ -87,17 +87,17 @@ func (l Ladder) criterionLike(usual string) string {
 	return usual
 }
 
-func targets(names ...string) []newel.Target {
-	out := make([]newel.Target, len(names))
+func targets(names ...string) []program.Target {
+	out := make([]program.Target, len(names))
 	for i, name := range names {
-		out[i] = newel.Target{Key: newel.NewKey(), Name: name}
+		out[i] = program.Target{Key: program.NewKey(), Name: name}
 	}
 	return out
 }
 
 // target finds the pattern's own target of that name, with its picture and its
 // words in other languages.
-func (l Ladder) targets(names ...string) []newel.Target {
+func (l Ladder) targets(names ...string) []program.Target {
 	out := targets(names...)
 	for i := range out {
 		for _, t := range l.Pattern.Targets {

@@ -7,31 +7,31 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"newel/internal/criterion"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // pattern is the step that the ladders of these tests are made from.
-func pattern() newel.Step {
+func pattern() program.Step {
 	wait := 3.0
-	return newel.Step{
+	return program.Step{
 		Key: "pattern", Label: "P", Name: "Gives what is named", DoneWhen: "Hands over the thing named, at once.",
-		Measure: newel.MeasureTrials, Trials: 8, Fits: newel.Fits{People: "one adult", Place: "at the table"},
-		Targets: []newel.Target{{Key: "t", Name: "cup", In: newel.Wordings{"ms": "cawan"}}}, WaitSeconds: &wait,
+		Measure: program.MeasureTrials, Trials: 8, Fits: program.Fits{People: "one adult", Place: "at the table"},
+		Targets: []program.Target{{Key: "t", Name: "cup", In: program.Wordings{"ms": "cawan"}}}, WaitSeconds: &wait,
 	}
 }
 
-func document(steps ...newel.Step) newel.Document {
-	return newel.Document{
+func document(steps ...program.Step) program.Document {
+	return program.Document{
 		Title: "Naming", Purpose: "To be given what one asks for.", StopRule: "At a stop sign.",
-		Procedure:  newel.Procedure{IfSaysNo: "Stop."},
-		HelpLevels: []newel.HelpLevel{{Name: "point"}, {Name: "show"}},
-		Strands:    []newel.Strand{{Key: "only", Steps: steps}},
+		Procedure:  program.Procedure{IfSaysNo: "Stop."},
+		HelpLevels: []program.HelpLevel{{Name: "point"}, {Name: "show"}},
+		Strands:    []program.Strand{{Key: "only", Steps: steps}},
 	}
 }
 
 // shown is a step in one line: label, name, phase, order, choices, tries, help,
 // what it needs, criterion.
-func shown(steps []newel.Step) []string {
+func shown(steps []program.Step) []string {
 	var out []string
 	for _, s := range steps {
 		parts := []string{s.Label, s.Name, s.Phase}
@@ -58,12 +58,12 @@ func shown(steps []newel.Step) []string {
 func TestLadders(t *testing.T) {
 	t.Parallel()
 	l := Ladder{Pattern: pattern(), Letter: "U"}
-	plain := Ladder{Pattern: newel.Step{Name: "Washes hands", Trials: 2}, Letter: "B", From: 3}
-	waiting := Ladder{Pattern: newel.Step{Name: "Waits", Measure: newel.MeasureDuration}, Letter: "W"}
+	plain := Ladder{Pattern: program.Step{Name: "Washes hands", Trials: 2}, Letter: "B", From: 3}
+	waiting := Ladder{Pattern: program.Step{Name: "Waits", Measure: program.MeasureDuration}, Letter: "W"}
 	own := Ladder{Pattern: pattern(), Letter: "U", Criterion: "100% in 4 sessions in a row, 8 or more trials"}
 	for _, c := range []struct {
 		name  string
-		steps []newel.Step
+		steps []program.Step
 		want  []string
 	}{
 		{"massed trials", l.Massed("cup"), []string{
@@ -130,7 +130,7 @@ func TestLadders(t *testing.T) {
 
 // sensible: the steps can be published as they are, and their criteria are
 // written as they would be shown.
-func sensible(t *testing.T, steps []newel.Step) {
+func sensible(t *testing.T, steps []program.Step) {
 	t.Helper()
 	d := document(steps...)
 	if len(steps) == 0 {
@@ -162,7 +162,7 @@ func TestDiscriminationRunsFromOneTargetToAll(t *testing.T) {
 	sensible(t, steps)
 	for _, phase := range phases {
 		known := false
-		for _, p := range newel.Phases {
+		for _, p := range program.Phases {
 			known = known || p == phase
 		}
 		if !known {
@@ -195,8 +195,8 @@ func TestOtherRole(t *testing.T) {
 	step := pattern()
 	step.Name, step.Say = "Finder finds the disc", "Hide! Finders, hide your eyes."
 	step.Examples = []string{"the finder looks under one cup"}
-	from := newel.Strand{Key: "f", Role: newel.ActivityRole{Name: "Finder"}, Opens: []newel.Opening{{Strand: "x", Step: "y"}}, Steps: []newel.Step{step}}
-	role := newel.ActivityRole{Name: "Hider", Actions: "hides, waits"}
+	from := program.Strand{Key: "f", Role: program.ActivityRole{Name: "Finder"}, Opens: []program.Opening{{Strand: "x", Step: "y"}}, Steps: []program.Step{step}}
+	role := program.ActivityRole{Name: "Hider", Actions: "hides, waits"}
 	got := OtherRole(&from, role, [][2]string{{"finds", "hides"}, {"looks under", "covers"}})
 	s := got.Steps[0]
 	if s.Name != "Hider hides the disc" || s.Say != "Hide! Finders, hide your eyes." || s.Examples[0] != "the hider covers one cup" {
@@ -218,7 +218,7 @@ func TestJoinStep(t *testing.T) {
 	t.Parallel()
 	d := document(Ladder{Pattern: pattern(), Letter: "U"}.Massed("cup")...)
 	d.Strands[0].Role.Name = "Finder"
-	other := OtherRole(&d.Strands[0], newel.ActivityRole{Name: "Hider"}, nil)
+	other := OtherRole(&d.Strands[0], program.ActivityRole{Name: "Hider"}, nil)
 	d.Strands = append(d.Strands, other)
 	group := Ladder{Pattern: pattern(), Letter: "G"}.Rotation([]string{"cup", "mat"})[0]
 	key := JoinStep(&d, "Both", group, d.Strands[0].Steps[1].Key, other.Steps[1].Key)

@@ -3,7 +3,7 @@ package writing
 import (
 	"strconv"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Chain is the order in which the links of an activity are taught.
@@ -19,14 +19,14 @@ const (
 // Chain makes a run of steps from the links of an activity, in the order in
 // which they are done. A step's targets are the links that the learner does,
 // each to be mastered; the pattern's tries are times through the activity.
-func (l Ladder) Chain(kind Chain, links []string) []newel.Step {
+func (l Ladder) Chain(kind Chain, links []string) []program.Step {
 	if len(links) == 0 {
 		return nil
 	}
 	if kind == Whole {
-		return l.finish([]newel.Step{l.link(joined(l.Pattern.Name, "all of it"), links, "")})
+		return l.finish([]program.Step{l.link(joined(l.Pattern.Name, "all of it"), links, "")})
 	}
-	var steps []newel.Step
+	var steps []program.Step
 	for n := 1; n <= len(links); n++ {
 		own, name, rest := links[:n], links[n-1], "The adult does what comes after."
 		if kind == Backward {
@@ -40,11 +40,11 @@ func (l Ladder) Chain(kind Chain, links []string) []newel.Step {
 	return l.finish(steps)
 }
 
-func (l Ladder) link(name string, own []string, rest string) newel.Step {
+func (l Ladder) link(name string, own []string, rest string) program.Step {
 	runs := max(l.Pattern.Trials, 1)
 	s := l.blank(name, phaseTeaching)
-	s.Measure, s.Choices, s.AtOnce = newel.MeasureTrials, 0, 0
-	s.Targets, s.Order = l.targets(own...), newel.Order{}
+	s.Measure, s.Choices, s.AtOnce = program.MeasureTrials, 0, 0
+	s.Targets, s.Order = l.targets(own...), program.Order{}
 	s.Trials = runs * len(own)
 	s.Criterion = criterionOf("100% independent", held, strconv.Itoa(runs)+" or more trials", "each target")
 	if rest != "" && s.Context != "" {

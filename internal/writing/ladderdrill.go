@@ -4,10 +4,10 @@ import (
 	"slices"
 	"strconv"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
-// The phases of discrete trials, as newel.Phases has them.
+// The phases of discrete trials, as program.Phases has them.
 const (
 	phaseMassed      = "massed trials"
 	phaseDistractors = "massed trials with distractors"
@@ -17,7 +17,7 @@ const (
 	phaseSpread      = "generalization"
 )
 
-// The rules of newel.Order.
+// The rules of program.Order.
 const (
 	orderMassed   = "massed"
 	orderBlocked  = "blocked"
@@ -34,25 +34,25 @@ var UsualBlocks = []int{10, 5, 3, 1}
 
 // Massed is a target again and again: first alone, then with other things
 // there.
-func (l Ladder) Massed(target string) []newel.Step { return l.finish(l.massed(target)) }
+func (l Ladder) Massed(target string) []program.Step { return l.finish(l.massed(target)) }
 
-func (l Ladder) massed(target string) []newel.Step {
+func (l Ladder) massed(target string) []program.Step {
 	alone := l.blank(target+", nothing else there", phaseMassed)
-	alone.Targets, alone.Order, alone.Choices = l.targets(target), newel.Order{Rule: orderMassed}, 0
+	alone.Targets, alone.Order, alone.Choices = l.targets(target), program.Order{Rule: orderMassed}, 0
 	alone.Fits.Materials = "only " + target
 	alone.Criterion = l.percent(80, oneRun)
 
 	among := l.blank(target+", with other things there", phaseDistractors)
-	among.Targets, among.Order = l.targets(target), newel.Order{Rule: orderMassed}
+	among.Targets, among.Order = l.targets(target), program.Order{Rule: orderMassed}
 	among.Choices = max(l.Pattern.Choices, usualChoices)
 	among.Fits.Materials = target + " and other things, in places that change"
 	among.Criterion = l.percent(80, oneRun)
-	return []newel.Step{alone, among}
+	return []program.Step{alone, among}
 }
 
 // Next teaches one more target beside those that are met already: alone, with
 // the others there, then all in random rotation.
-func (l Ladder) Next(target string, met []string) []newel.Step {
+func (l Ladder) Next(target string, met []string) []program.Step {
 	steps := l.massed(target)
 	steps[1].Name = target + ", with what is known there"
 	steps[1].Fits.Materials = target + " with " + listed(met) + ", in places that change"
@@ -60,18 +60,18 @@ func (l Ladder) Next(target string, met []string) []newel.Step {
 }
 
 // Blocks teaches targets against one another in blocks that become shorter.
-func (l Ladder) Blocks(names []string, lengths []int) []newel.Step {
+func (l Ladder) Blocks(names []string, lengths []int) []program.Step {
 	return l.finish(l.blocks(names, lengths))
 }
 
-func (l Ladder) blocks(names []string, lengths []int) []newel.Step {
-	var steps []newel.Step
+func (l Ladder) blocks(names []string, lengths []int) []program.Step {
+	var steps []program.Step
 	for _, n := range lengths {
 		s := l.blank(listed(names)+", "+strconv.Itoa(n)+" of each at a time", phaseBlocks)
 		if n == 1 {
 			s.Name = listed(names) + ", by turns"
 		}
-		s.Targets, s.Order = l.targets(names...), newel.Order{Rule: orderBlocked, Block: n}
+		s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderBlocked, Block: n}
 		s.Choices = max(l.Pattern.Choices, len(names))
 		s.Trials = max(l.trials(), n*len(names))
 		s.Criterion = l.percent(80, oneRun)
@@ -81,13 +81,13 @@ func (l Ladder) blocks(names []string, lengths []int) []newel.Step {
 }
 
 // Rotation mixes targets in random order.
-func (l Ladder) Rotation(names []string) []newel.Step {
-	return l.finish([]newel.Step{l.rotation(names)})
+func (l Ladder) Rotation(names []string) []program.Step {
+	return l.finish([]program.Step{l.rotation(names)})
 }
 
-func (l Ladder) rotation(names []string) newel.Step {
+func (l Ladder) rotation(names []string) program.Step {
 	s := l.blank(listed(names)+", in mixed order", phaseRotation)
-	s.Targets, s.Order = l.targets(names...), newel.Order{Rule: orderRotation, MaxSame: 2}
+	s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderRotation, MaxSame: 2}
 	s.Choices = max(l.Pattern.Choices, min(len(names), usualChoices))
 	s.Trials = max(l.trials(), 2*len(names))
 	s.Criterion = l.percent(80, held)
@@ -97,8 +97,8 @@ func (l Ladder) rotation(names []string) newel.Step {
 // Discrimination is the whole run for targets that are to be told apart: the
 // first alone and among others, then each further one so, blocks that become
 // shorter, and random rotation of all so far.
-func (l Ladder) Discrimination(names []string, lengths []int) []newel.Step {
-	var steps []newel.Step
+func (l Ladder) Discrimination(names []string, lengths []int) []program.Step {
+	var steps []program.Step
 	for i, name := range names {
 		steps = append(steps, l.massed(name)...)
 		if i == 0 {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // Dimension is what changes along a run of generalization. One changes at a
@@ -25,8 +25,8 @@ var UsualPeople = []string{
 
 // Generalize makes a step for each rung of one dimension. The criterion is the
 // pattern's.
-func (l Ladder) Generalize(by Dimension, rungs []string) []newel.Step {
-	var steps []newel.Step
+func (l Ladder) Generalize(by Dimension, rungs []string) []program.Step {
+	var steps []program.Step
 	for _, rung := range rungs {
 		s := l.blank(joined(l.Pattern.Name, rung), phaseSpread)
 		switch by {
@@ -51,7 +51,7 @@ func joined(name, rung string) string {
 	return name + ": " + rung
 }
 
-func contextOf(f newel.Fits) string {
+func contextOf(f program.Fits) string {
 	text := ""
 	for _, part := range []string{f.People, f.Place, f.Materials} {
 		switch {
@@ -66,8 +66,8 @@ func contextOf(f newel.Fits) string {
 
 // LessHelp steps help down: a step for each level, from the most to the least,
 // and one alone. The levels are the program's, from least to most.
-func (l Ladder) LessHelp(levels []string) []newel.Step {
-	var steps []newel.Step
+func (l Ladder) LessHelp(levels []string) []program.Step {
+	var steps []program.Step
 	for i := len(levels) - 1; i >= 0; i-- {
 		s := l.blank(joined(l.Pattern.Name, "with "+levels[i]), phaseTeaching)
 		s.PlannedHelp = levels[i]
@@ -92,17 +92,17 @@ const (
 // Rising makes a step for each amount, such as seconds of waiting. Where
 // durations are recorded, the criterion asks for the amount itself; where tries
 // are, for tries that lasted so long.
-func (l Ladder) Rising(amounts []float64, unit Unit) []newel.Step {
-	var steps []newel.Step
+func (l Ladder) Rising(amounts []float64, unit Unit) []program.Step {
+	var steps []program.Step
 	for _, amount := range amounts {
 		words := counted(amount, unit)
 		s := l.blank(joined(l.Pattern.Name, words), phaseTeaching)
 		s.Criterion = l.percent(80, held)
-		if s.Measure == newel.MeasureDuration && unit != Times {
+		if s.Measure == program.MeasureDuration && unit != Times {
 			s.Criterion = criterionOf(words+" in total", held)
 		}
 		s.StepBack = ""
-		if s.Measure == newel.MeasureTrials && len(steps) > 0 {
+		if s.Measure == program.MeasureTrials && len(steps) > 0 {
 			s.StepBack = "below 50% independent in 2 sessions in a row"
 		}
 		steps = append(steps, s)

@@ -5,7 +5,7 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/exact"
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // A guesser should hardly ever pass: in at most this share of cases within so
@@ -20,12 +20,12 @@ const (
 )
 
 // criterion looks at what a step's criterion asks, as far as it can be read.
-func (r *reviewer) criterion(s *newel.Step) {
+func (r *reviewer) criterion(s *program.Step) {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(s))
-	if err != nil || s.Measure != newel.MeasureTrials || !c.Goal.Measure.OnTrials() || s.Trials < 1 {
+	if err != nil || s.Measure != program.MeasureTrials || !c.Goal.Measure.OnTrials() || s.Trials < 1 {
 		return
 	}
-	field := newel.StepField(s.Key, "criterion")
+	field := program.StepField(s.Key, "criterion")
 	if c.Trials == 0 {
 		with := c
 		with.Trials = leastTrials(s, c)
@@ -37,7 +37,7 @@ func (r *reviewer) criterion(s *newel.Step) {
 
 // leastTrials is how many trials the criterion can ask for: those planned, and
 // with each target those that fall to one.
-func leastTrials(s *newel.Step, c criterion.Criterion) int {
+func leastTrials(s *program.Step, c criterion.Criterion) int {
 	n := len(s.Targets)
 	if s.AtOnce > 0 {
 		n = min(s.AtOnce, n)
@@ -50,10 +50,10 @@ func leastTrials(s *newel.Step, c criterion.Criterion) int {
 
 // plannedHelp: where help is given from the start in every try and no rule
 // takes it back, nothing can be done alone.
-func (r *reviewer) plannedHelp(s *newel.Step, c criterion.Criterion, field string) {
+func (r *reviewer) plannedHelp(s *program.Step, c criterion.Criterion, field string) {
 	p := r.d.Procedure
 	if s.PlannedHelp == "" || c.Goal.Measure != criterion.Accuracy || c.Goal.Level != "" ||
-		p.HelpProcedure == newel.LeastToMost || p.LessHelp != "" || c.Only == criterion.ProbesOnly {
+		p.HelpProcedure == program.LeastToMost || p.LessHelp != "" || c.Only == criterion.ProbesOnly {
 		return
 	}
 	with := c
@@ -66,7 +66,7 @@ func (r *reviewer) plannedHelp(s *newel.Step, c criterion.Criterion, field strin
 }
 
 // guesser compares the criterion with what somebody reaches who only guesses.
-func (r *reviewer) guesser(s *newel.Step, c criterion.Criterion, field string) {
+func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string) {
 	if s.Choices < 2 || c.Goal.Level != "" || c.Goal.LowerIsBetter() {
 		return
 	}
@@ -89,7 +89,7 @@ func (r *reviewer) guesser(s *newel.Step, c criterion.Criterion, field string) {
 
 // guessed is the chance that somebody who picks at random meets the criterion.
 // It is not known for criteria with two goals or for each target.
-func guessed(s *newel.Step, c criterion.Criterion) (odds float64, ok bool) {
+func guessed(s *program.Step, c criterion.Criterion) (odds float64, ok bool) {
 	answer, err := criterion.Odds(criterion.OddsQuestion{
 		Criterion: c.String(), Trials: max(s.Trials, c.Trials),
 		Accuracy: []exact.Rat{exact.Frac(1, int64(s.Choices))}, Sessions: []int{guessSessions},

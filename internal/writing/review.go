@@ -5,13 +5,14 @@ import (
 	"strings"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/skill"
 )
 
 // Advice is a finding about a program before it is published: where, what, and
 // how it could be mended.
 type Advice struct {
-	newel.Finding
+	program.Finding
 	Step string // key of the step it is about; empty for the program
 	Fix  *Fix   // nil if only a person can mend it
 }
@@ -34,15 +35,15 @@ type Around struct {
 
 // reviewer collects advice.
 type reviewer struct {
-	d     *newel.Document
-	sheet newel.Sheet
+	d     *program.Document
+	sheet program.Sheet
 	out   []Advice
 }
 
 // Review says what stops the program from being published and what its author
 // may want to look at, with a way to mend it where there is one. What stops
 // comes first.
-func Review(d *newel.Document, around Around) []Advice {
+func Review(d *program.Document, around Around) []Advice {
 	r := &reviewer{d: d, sheet: d.Sheet()}
 	for _, f := range d.Check() {
 		r.out = append(r.out, Advice{Finding: f, Step: stepOf(f.Field)})
@@ -71,19 +72,19 @@ func stepOf(field string) string {
 	return ""
 }
 
-func (r *reviewer) add(severity newel.Severity, fix *Fix, field, key string, args ...any) {
+func (r *reviewer) add(severity program.Severity, fix *Fix, field, key string, args ...any) {
 	var e newel.Invalid
 	e.Add(field, key, args...)
-	r.out = append(r.out, Advice{Finding: newel.Finding{Problem: e.Problems[0], Severity: severity}, Step: stepOf(field), Fix: fix})
+	r.out = append(r.out, Advice{Finding: program.Finding{Problem: e.Problems[0], Severity: severity}, Step: stepOf(field), Fix: fix})
 }
 
 // look adds something that informs and stops nothing.
 func (r *reviewer) look(fix *Fix, field, key string, args ...any) {
-	r.add(newel.WorthALook, fix, field, key, args...)
+	r.add(program.WorthALook, fix, field, key, args...)
 }
 
 // Apply gives the document with the fix made.
-func (f Fix) Apply(d *newel.Document) newel.Document {
+func (f Fix) Apply(d *program.Document) program.Document {
 	sheet := d.Sheet()
 	sheet.Fields[f.Field] = f.Value
 	out := sheet.Document()

@@ -8,15 +8,15 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 )
 
 // OtherRole copies a strand for another role: the same breakdown under new
 // keys. In its texts the two roles' names change places, and so do the words of
 // each pair ("finds", "hides"). It is open from the start.
-func OtherRole(from *newel.Strand, role newel.ActivityRole, pairs [][2]string) newel.Strand {
+func OtherRole(from *program.Strand, role program.ActivityRole, pairs [][2]string) program.Strand {
 	swap := newSwap(append(slices.Clone(pairs), [2]string{from.Role.Name, role.Name}))
-	out := newel.Strand{Key: newel.NewKey(), Role: role}
+	out := program.Strand{Key: program.NewKey(), Role: role}
 	for i := range from.Steps {
 		s := from.Steps[i].Fresh()
 		for _, text := range []*string{
@@ -39,14 +39,14 @@ func OtherRole(from *newel.Strand, role newel.ActivityRole, pairs [][2]string) n
 // JoinStep adds a strand in which the roles come together: it opens once the
 // steps named have been met, each in its own strand, and holds the step. It
 // gives the strand's key, or "" if one of the steps is not there.
-func JoinStep(d *newel.Document, role string, step newel.Step, after ...string) string {
-	strand := newel.Strand{Key: newel.NewKey(), Role: newel.ActivityRole{Name: role}, Steps: []newel.Step{step}}
+func JoinStep(d *program.Document, role string, step program.Step, after ...string) string {
+	strand := program.Strand{Key: program.NewKey(), Role: program.ActivityRole{Name: role}, Steps: []program.Step{step}}
 	for _, key := range after {
 		from, _ := d.Step(key)
 		if from == nil {
 			return ""
 		}
-		strand.Opens = append(strand.Opens, newel.Opening{Strand: from.Key, Step: key})
+		strand.Opens = append(strand.Opens, program.Opening{Strand: from.Key, Step: key})
 	}
 	d.Strands = append(d.Strands, strand)
 	return strand.Key

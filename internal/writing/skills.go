@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/skill"
 )
 
@@ -61,7 +61,7 @@ func (r *reviewer) circle(around Around) {
 		return slices.ContainsFunc(next.Teaches, func(t skill.Taught) bool { return t.Key == around.Shelf.Key(name) })
 	})
 	fix := &Fix{ID: "drop_need", Field: "needs", Value: strings.Join(left, "\n")}
-	r.add(newel.StopsPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
+	r.add(program.StopsPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
 }
 
 // likeTaught offers names of skills that are taught in place of those that are

@@ -6,6 +6,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/skill"
 )
 
@@ -16,9 +17,9 @@ func TestSkillsOfTheShelf(t *testing.T) {
 		return newel.Skill{ID: newel.NewID[newel.SkillID](), Name: name, Names: []string{newel.FoldSkill(name)}}
 	}
 	list := []newel.Skill{listed("plays a game of pairs"), listed("waits a minute"), listed("stands on a stool"), listed("washes hands")}
-	programs := []newel.ProgramSkills{
-		{ID: memory, Title: "Memory pairs", Needs: []string{"waits a minute"}, Teaches: []newel.TaughtSkill{{Skill: "plays a game of pairs"}}},
-		{ID: waiting, Title: "Waiting", Needs: []string{"Washes hands"}, Teaches: []newel.TaughtSkill{{Skill: "waits a minute"}}},
+	programs := []program.Skills{
+		{ID: memory, Title: "Memory pairs", Needs: []string{"waits a minute"}, Teaches: []program.TaughtSkill{{Skill: "plays a game of pairs"}}},
+		{ID: waiting, Title: "Waiting", Needs: []string{"Washes hands"}, Teaches: []program.TaughtSkill{{Skill: "waits a minute"}}},
 	}
 	for _, c := range []struct {
 		name           string
@@ -59,7 +60,7 @@ func TestSkillsOfTheShelf(t *testing.T) {
 			d := sound()
 			d.Title, d.Needs = "Own", c.needs
 			for _, name := range c.teaches {
-				d.Teaches = append(d.Teaches, newel.TaughtSkill{Skill: name})
+				d.Teaches = append(d.Teaches, program.TaughtSkill{Skill: name})
 			}
 			advice := Review(&d, Around{Program: own, Shelf: skill.NewShelf(list, programs)})
 			var keys []string

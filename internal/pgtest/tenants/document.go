@@ -7,30 +7,31 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/measure"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
 const stepCriterion = "80% independent in 2 sessions in a row"
 
 // document is a program with one strand of two steps, which may be published.
-func document(mark, one, two, strand string) newel.Document {
-	step := func(key, label string) newel.Step {
-		return newel.Step{
+func document(mark, one, two, strand string) program.Document {
+	step := func(key, label string) program.Step {
+		return program.Step{
 			Key: key, Label: label, Name: mark + " step " + label, Say: mark + " say", DoneWhen: mark + " done", Context: mark + " context",
-			Targets: []newel.Target{{Key: "ball", Name: mark + " ball", Card: mark + " card"}},
-			Measure: newel.MeasureTrials, Trials: 5, Minutes: 5, PlannedHelp: "gesture", Criterion: stepCriterion,
+			Targets: []program.Target{{Key: "ball", Name: mark + " ball", Card: mark + " card"}},
+			Measure: program.MeasureTrials, Trials: 5, Minutes: 5, PlannedHelp: "gesture", Criterion: stepCriterion,
 		}
 	}
-	return newel.Document{
-		Format: newel.DocumentFormat, Title: mark + " program", SkillArea: mark + " area", Purpose: mark + " purpose",
+	return program.Document{
+		Format: program.DocumentFormat, Title: mark + " program", SkillArea: mark + " area", Purpose: mark + " purpose",
 		ForWhom: mark + " for whom", Setting: mark + " setting", Language: "en", Cautions: mark + " cautions", StopRule: mark + " stop",
 		Generalize: mark + " generalize", Reinforcing: mark + " reinforcing",
-		Materials:  []newel.Material{{Text: mark + " material"}},
-		HelpLevels: []newel.HelpLevel{{Name: "gesture"}, {Name: "model"}},
-		Procedure:  newel.Procedure{Say: mark + " say", HelpRule: mark + " rule", WaitSeconds: 3, IfRight: mark + " right", IfNotYet: mark + " not yet", IfSaysNo: mark + " no"},
+		Materials:  []program.Material{{Text: mark + " material"}},
+		HelpLevels: []program.HelpLevel{{Name: "gesture"}, {Name: "model"}},
+		Procedure:  program.Procedure{Say: mark + " say", HelpRule: mark + " rule", WaitSeconds: 3, IfRight: mark + " right", IfNotYet: mark + " not yet", IfSaysNo: mark + " no"},
 		Checklist:  []string{mark + " item"},
-		Teaches:    []newel.TaughtSkill{{Skill: mark + " skill", Step: one}},
-		Strands:    []newel.Strand{{Key: strand, Steps: []newel.Step{step(one, "A1"), step(two, "A2")}}},
+		Teaches:    []program.TaughtSkill{{Skill: mark + " skill", Step: one}},
+		Strands:    []program.Strand{{Key: strand, Steps: []program.Step{step(one, "A1"), step(two, "A2")}}},
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"newel/internal/account"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/recording"
 )
 
@@ -118,8 +119,8 @@ func (f *filler) staff(clinic newel.ClinicID, id newel.AccountID, mark string, c
 	})
 }
 
-// program puts a published program into the library.
-func (f *filler) program(clinic newel.ClinicID, by newel.AccountID, id newel.ProgramID, version newel.VersionID, d newel.Document) {
+// programCommand puts a published program into the library.
+func (f *filler) program(clinic newel.ClinicID, by newel.AccountID, id newel.ProgramID, version newel.VersionID, d program.Document) {
 	hash, err := d.Hash()
 	f.keep(err)
 	f.put("program", row{"clinic_id": clinic, "id": id, "title": d.Title, "skill_area": d.SkillArea, "created_by": by})
@@ -187,7 +188,7 @@ func (f *filler) skill(c Clinic, y Family, own func(row) row) {
 	f.put("skill", row{"clinic_id": c.ID, "id": y.Skill, "name": name, "area": y.LibraryMark + " area", "created_by": y.Supervisor, "created_at": ago(40)})
 	f.put("skill_name", row{"clinic_id": c.ID, "folded": newel.FoldSkill(name), "skill_id": y.Skill})
 	f.put("help_scale", row{
-		"clinic_id": c.ID, "id": y.HelpScale, "name": y.LibraryMark + " scale", "levels": asJSON{[]newel.HelpLevel{{Name: y.HelpLevel}}},
+		"clinic_id": c.ID, "id": y.HelpScale, "name": y.LibraryMark + " scale", "levels": asJSON{[]program.HelpLevel{{Name: y.HelpLevel}}},
 		"created_by": y.Supervisor, "created_at": ago(40),
 	})
 	f.put("skill_note", own(row{

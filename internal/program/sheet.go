@@ -1,10 +1,12 @@
-package newel
+package program
 
 import (
 	"strconv"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
+
+	"newel/internal/newel"
 )
 
 // Sheet is a document as fields of plain text, as a form shows them. Lists
@@ -266,7 +268,7 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 		}
 		step.Measure = Measure(r.text(StepField(key, "measure")))
 		step.Held = r.cardHeld(StepField(key, "card"))
-		step.StartFrom = TrainingState(r.text(StepField(key, "start_from")))
+		step.StartFrom = newel.TrainingState(r.text(StepField(key, "start_from")))
 		for _, line := range r.lines(StepField(key, "targets")) {
 			step.Targets = append(step.Targets, targetOf(line))
 		}

@@ -1,4 +1,4 @@
-package newel
+package program
 
 import (
 	"testing"

@@ -1,4 +1,4 @@
-package newel
+package program
 
 import (
 	"strings"
@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"newel/internal/criterion"
+	"newel/internal/newel"
 )
 
 // sound is a document of which Check has nothing to say.
@@ -42,7 +43,7 @@ func TestCheck(t *testing.T) {
 	}{
 		{"sound", func(*Document) {}, ""},
 		{"no title", func(d *Document) { d.Title = "  " }, "!title field.required"},
-		{"long title", func(d *Document) { d.Title = strings.Repeat("ü", MaxLine+1) }, "!title field.too_long"},
+		{"long title", func(d *Document) { d.Title = strings.Repeat("ü", newel.MaxLine+1) }, "!title field.too_long"},
 		{"control character", func(d *Document) { d.Purpose = "a\x07b" }, "!purpose field.control_characters"},
 		{"no step", func(d *Document) { d.Strands[0].Steps = nil }, "!steps program.no_steps"},
 		{"no strand", func(d *Document) { d.Strands = nil }, "!steps program.no_steps"},
@@ -94,7 +95,7 @@ func TestCheck(t *testing.T) {
 		{"a help procedure of no name", func(d *Document) { d.Procedure.HelpProcedure = "shouting" }, "!help_procedure program.help_procedure"},
 		{"a rule for less help", func(d *Document) { d.Procedure.LessHelp = "90% in 2 sessions in a row" }, ""},
 		{"a rule for more help with breadth", func(d *Document) { d.Procedure.MoreHelp = "below 50% in 2 sessions, across 2 days" }, "!more_help criterion.step_back"},
-		{"a phase as long as a page", func(d *Document) { d.Strands[0].Steps[0].Phase = strings.Repeat("a", MaxName+1) }, "!steps.b1.phase field.too_long"},
+		{"a phase as long as a page", func(d *Document) { d.Strands[0].Steps[0].Phase = strings.Repeat("a", newel.MaxName+1) }, "!steps.b1.phase field.too_long"},
 		{"no purpose", func(d *Document) { d.Purpose = "" }, "purpose program.no_purpose"},
 		{"no stop rule", func(d *Document) { d.StopRule = "" }, "stop_rule program.no_stop_rule"},
 		{"nothing for a no", func(d *Document) { d.Procedure.IfSaysNo = "" }, "if_says_no program.no_says_no"},
@@ -243,7 +244,7 @@ func letters(s string) string {
 func TestCarryFromKeepsWhatTheSheetDoesNotShow(t *testing.T) {
 	t.Parallel()
 	before := sound()
-	program := NewID[ProgramID]()
+	program := newel.NewID[newel.ProgramID]()
 	before.Prerequisites = []Prerequisite{{Key: "p1", Text: "stands", Program: &program}, {Key: "p2", Text: "waits"}}
 	before.Strands[0].Steps[0].Coping = true
 	before.Strands[0].Steps[0].Rules.Long = 30
@@ -321,10 +322,10 @@ func TestKitLeavesOutTouchThatIsNotAllowed(t *testing.T) {
 	d := sound()
 	d.HelpLevels = append(d.HelpLevels, HelpLevel{Name: "light touch", Touch: true})
 	say, trials := "Towel!", 8
-	overrides := map[string]StepOverride{"b1": {Say: &say, Trials: &trials}}
-	p := Placement{ID: NewID[PlacementID](), StepKey: "b1", PlannedHelp: "light touch"}
+	overrides := map[string]newel.StepOverride{"b1": {Say: &say, Trials: &trials}}
+	p := newel.Placement{ID: newel.NewID[newel.PlacementID](), StepKey: "b1", PlannedHelp: "light touch"}
 	for _, allowed := range []bool{false, true} {
-		kit := MakeKit(p, overrides, Learner{Nickname: "Rami", Care: Care{TouchAllowed: allowed, StopSigns: "turns away"}}, &d, KitFor{})
+		kit := MakeKit(p, overrides, newel.Learner{Nickname: "Rami", Care: newel.Care{TouchAllowed: allowed, StopSigns: "turns away"}}, &d, KitFor{})
 		want, planned := []string{"point", "show"}, ""
 		if allowed {
 			want, planned = append(want, "light touch"), "light touch"

@@ -1,14 +1,18 @@
-package newel
+package program
 
-import "time"
+import (
+	"time"
+
+	"newel/internal/newel"
+)
 
 // Draft is the version being written. Rev is raised by each save, so that two
 // editors notice each other.
 type Draft struct {
-	ProgramID     ProgramID
+	ProgramID     newel.ProgramID
 	Document      Document
 	Rev           int
-	UpdatedBy     AccountID
+	UpdatedBy     newel.AccountID
 	UpdatedByName string
 	UpdatedAt     time.Time
 
@@ -50,7 +54,7 @@ const typingRun = time.Minute
 
 // Next gives the state after an edit of the draft by an account: typing on in
 // the same place within a minute is one deed, undone at once.
-func (d *Draft) Next(document Document, deed string, by AccountID, at time.Time) DraftState {
+func (d *Draft) Next(document Document, deed string, by newel.AccountID, at time.Time) DraftState {
 	next := DraftState{Document: document, Deed: deed, Since: at, UndoTo: &d.Rev}
 	if d.Deed == deed && d.UpdatedBy == by && d.UndoTo != nil && d.RedoTo == nil && at.Sub(d.Since) < typingRun {
 		next.Since, next.UndoTo = d.Since, d.UndoTo

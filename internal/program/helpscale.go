@@ -1,14 +1,16 @@
-package newel
+package program
 
 import (
 	"strings"
 	"time"
+
+	"newel/internal/newel"
 )
 
 // HelpScale is an ordered list of help levels of the clinic's own, from least
 // to most, with which a program can begin. The program keeps a copy.
 type HelpScale struct {
-	ID         HelpScaleID
+	ID         newel.HelpScaleID
 	Name       string
 	Levels     []HelpLevel
 	CreatedAt  time.Time
@@ -22,7 +24,7 @@ const MaxHelpLevels = 5
 
 // ReadHelpLevels reads levels as they are typed, one a line, with "(touch)"
 // behind those that touch the child. Problems name the field.
-func ReadHelpLevels(field, text string, e *Invalid) []HelpLevel {
+func ReadHelpLevels(field, text string, e *newel.Invalid) []HelpLevel {
 	var levels []HelpLevel
 	seen := map[string]bool{}
 	for line := range strings.Lines(text) {
@@ -30,7 +32,7 @@ func ReadHelpLevels(field, text string, e *Invalid) []HelpLevel {
 			continue
 		}
 		l := helpLevelOf(line)
-		l.Name = e.Line(field, l.Name, MaxName, true)
+		l.Name = e.Line(field, l.Name, newel.MaxName, true)
 		if folded := strings.ToLower(l.Name); seen[folded] {
 			e.Add(field, "program.help_twice", "level", l.Name)
 		} else {

@@ -1,10 +1,12 @@
-package newel
+package program
 
 import (
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/newel"
 )
 
 func targetNames(list []Target) string {
@@ -46,13 +48,13 @@ func TestTargetsNow(t *testing.T) {
 func TestKitCards(t *testing.T) {
 	t.Parallel()
 	d := sound()
-	d.Strands[0].Steps = append(d.Strands[0].Steps, Step{Key: "z9", Targets: []Target{{Key: "b", Name: "ball", Picture: &PictureRef{SHA256: "x"}}}})
+	d.Strands[0].Steps = append(d.Strands[0].Steps, Step{Key: "z9", Targets: []Target{{Key: "b", Name: "ball", Picture: &newel.PictureRef{SHA256: "x"}}}})
 	step := &d.Strands[0].Steps[0]
 	step.Targets = []Target{{Key: "c", Name: "cup", In: Wordings{"ms": "cawan"}}, {Key: "s", Name: "spoon"}}
 	step.AtOnce, step.Measure = 1, MeasureTrials
 	step.Order = Order{Rule: OrderRotation, Known: []string{"Ball", "spoon", " car ", "ball"}, KnownShare: 50}
-	p := Placement{ID: NewID[PlacementID](), StepKey: step.Key}
-	kit := MakeKit(p, nil, Learner{}, &d, KitFor{Language: "ms", Met: []string{"c"}})
+	p := newel.Placement{ID: newel.NewID[newel.PlacementID](), StepKey: step.Key}
+	kit := MakeKit(p, nil, newel.Learner{}, &d, KitFor{Language: "ms", Met: []string{"c"}})
 	if got := targetNames(kit.Targets) + "/" + targetNames(kit.Known); got != "spoon/ball car cawan" || !kit.OneByOne {
 		t.Errorf("taught/known %s, one by one %v", got, kit.OneByOne)
 	}
@@ -63,7 +65,7 @@ func TestKitCards(t *testing.T) {
 		t.Errorf("known cards %+v", kit.Known)
 	}
 	step.Order.KnownShare = 0
-	if kit := MakeKit(p, nil, Learner{}, &d, KitFor{Met: []string{"c"}}); len(kit.Known) > 0 {
+	if kit := MakeKit(p, nil, newel.Learner{}, &d, KitFor{Met: []string{"c"}}); len(kit.Known) > 0 {
 		t.Errorf("no share is asked for, and known ones are %+v", kit.Known)
 	}
 }
@@ -91,7 +93,7 @@ func TestExactWordsInTheFamilysLanguage(t *testing.T) {
 			d.Language, d.Procedure.Say, d.Procedure.SayIn = "en", "Wash hands", Wordings{"ms": "Basuh tangan"}
 			step := &d.Strands[0].Steps[0]
 			step.Say, step.SayIn = test.say, test.sayIn
-			kit := MakeKit(Placement{StepKey: step.Key}, map[string]StepOverride{step.Key: {Say: test.override}}, Learner{}, &d, KitFor{Language: test.family})
+			kit := MakeKit(newel.Placement{StepKey: step.Key}, map[string]newel.StepOverride{step.Key: {Say: test.override}}, newel.Learner{}, &d, KitFor{Language: test.family})
 			var all []string
 			for _, s := range kit.SayIn {
 				all = append(all, s.Lang+":"+s.Text)

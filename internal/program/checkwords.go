@@ -1,27 +1,28 @@
-package newel
+package program
 
 import (
 	"slices"
 	"strings"
 
 	"newel/internal/criterion"
+	"newel/internal/newel"
 )
 
 // stepWords checks the texts by which a step is told apart from others and
 // said: all but those that every step has.
 func (c *checker) stepWords(s *Step) {
 	line := func(name, text string, limit int) { c.stops.Line(StepField(s.Key, name), text, limit, false) }
-	line("phase", s.Phase, MaxName)
-	line("fits_people", s.Fits.People, MaxLine)
-	line("fits_place", s.Fits.Place, MaxLine)
-	line("fits_materials", s.Fits.Materials, MaxLine)
+	line("phase", s.Phase, newel.MaxName)
+	line("fits_people", s.Fits.People, newel.MaxLine)
+	line("fits_place", s.Fits.Place, newel.MaxLine)
+	line("fits_materials", s.Fits.Materials, newel.MaxLine)
 	for name, list := range s.lists() {
 		for _, text := range *list {
-			line(name, text, MaxLine)
+			line(name, text, newel.MaxLine)
 		}
 	}
 	for _, t := range s.Targets {
-		line("targets", t.Set, MaxName)
+		line("targets", t.Set, newel.MaxName)
 		c.wordings(StepField(s.Key, "targets"), t.In)
 	}
 	c.wordings(StepField(s.Key, "say_in"), s.SayIn)
@@ -35,7 +36,7 @@ func (c *checker) wordings(field string, w Wordings) {
 		if !KnownLanguage(tag) {
 			c.stops.Add(field, "program.wordings", "typed", shortened(tag))
 		}
-		c.stops.Line(field, w[tag], MaxLine, true)
+		c.stops.Line(field, w[tag], newel.MaxLine, true)
 	}
 }
 

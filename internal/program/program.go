@@ -1,6 +1,10 @@
-package newel
+package program
 
-import "time"
+import (
+	"time"
+
+	"newel/internal/newel"
+)
 
 // DocumentFormat is the format number written into every program document.
 const DocumentFormat = 1
@@ -53,9 +57,9 @@ type Document struct {
 
 // Prerequisite is something the learner already does before this begins.
 type Prerequisite struct {
-	Key     string     `json:"key"`
-	Text    string     `json:"text"`
-	Program *ProgramID `json:"program,omitempty"`
+	Key     string           `json:"key"`
+	Text    string           `json:"text"`
+	Program *newel.ProgramID `json:"program,omitempty"`
 }
 
 // Material is a thing that is needed, with its caution if it has one.
@@ -169,9 +173,9 @@ type Step struct {
 
 	// Absent where they were never given, so that older versions keep their
 	// canonical bytes.
-	Notice  string      `json:"notice,omitempty"` // one thing to notice, shown when a session ends
-	Held    bool        `json:"held,omitempty"`   // the target is shown only while held: one player alone may see it
-	Picture *PictureRef `json:"picture,omitempty"`
+	Notice  string            `json:"notice,omitempty"` // one thing to notice, shown when a session ends
+	Held    bool              `json:"held,omitempty"`   // the target is shown only while held: one player alone may see it
+	Picture *newel.PictureRef `json:"picture,omitempty"`
 
 	Phase string   `json:"phase,omitempty"` // in the clinic's own words, such as those of Phases
 	Fits  Fits     `json:"fits,omitzero"`
@@ -191,7 +195,7 @@ type Step struct {
 	Tokens int `json:"tokens,omitempty"` // until they are exchanged; 0 for none
 	// StartFrom is how far somebody must have come with the program to start the
 	// step alone; empty: see StartsFrom.
-	StartFrom TrainingState `json:"start_from,omitempty"`
+	StartFrom newel.TrainingState `json:"start_from,omitempty"`
 }
 
 // Phases are the usual words for a step's phase. Clinics name and order them
@@ -225,7 +229,7 @@ type Target struct {
 	Name string `json:"name"`
 	Card string `json:"card"` // what the recorder shows, if not the name
 
-	Picture *PictureRef `json:"picture,omitempty"`
+	Picture *newel.PictureRef `json:"picture,omitempty"`
 
 	In  Wordings `json:"in,omitempty"`  // the name in other languages
 	Set string   `json:"set,omitempty"` // the set it belongs to, if the step has several
@@ -256,25 +260,25 @@ type Order struct {
 
 // Program is a program of the clinic's library, without its texts.
 type Program struct {
-	ID        ProgramID
+	ID        newel.ProgramID
 	Title     string
 	SkillArea string
-	CreatedBy AccountID
+	CreatedBy newel.AccountID
 	CreatedAt time.Time
 
 	Origin     string // "copy", "import" or "starter"; empty: written here
-	CopiedFrom *ProgramID
+	CopiedFrom *newel.ProgramID
 	ArchivedAt *time.Time
 }
 
 // Version is a published document. It never changes.
 type Version struct {
-	ID          VersionID
-	ProgramID   ProgramID
+	ID          newel.VersionID
+	ProgramID   newel.ProgramID
 	Number      int
 	Document    Document
 	Hash        string // of the canonical document, hex
-	PublishedBy AccountID
+	PublishedBy newel.AccountID
 	PublishedAt time.Time
 	Own         bool // cut for one learner: see Branch
 	// Confirmed is what whoever published it has confirmed, in the words that
@@ -327,7 +331,7 @@ func (s *Strand) OpenAfter(climbed map[string]bool) bool {
 }
 
 // With gives the step with a learner's own texts put over it.
-func (s *Step) With(o StepOverride) Step {
+func (s *Step) With(o newel.StepOverride) Step {
 	own := *s
 	replace(&own.Say, o.Say)
 	replace(&own.Criterion, o.Criterion)

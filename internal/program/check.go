@@ -1,13 +1,13 @@
-package newel
+package program
 
 import (
-	"errors"
 	"maps"
 	"slices"
 	"strings"
 
 	"newel/internal/criterion"
 	"newel/internal/exact"
+	"newel/internal/newel"
 )
 
 // Severity says what a finding about a program means.
@@ -22,7 +22,7 @@ const (
 // Finding is something that Check noticed. Its Problem names a field of the
 // document's Sheet.
 type Finding struct {
-	Problem
+	newel.Problem
 	Severity Severity
 }
 
@@ -37,8 +37,8 @@ const (
 // checker collects findings: stops in an Invalid, so that texts are checked
 // as everywhere else.
 type checker struct {
-	stops Invalid
-	looks Invalid
+	stops newel.Invalid
+	looks newel.Invalid
 	d     *Document
 }
 
@@ -65,7 +65,7 @@ func (d *Document) Check() []Finding {
 
 // Publishable gives an *Invalid with everything that stops publishing, or nil.
 func (d *Document) Publishable() error {
-	var e Invalid
+	var e newel.Invalid
 	for _, f := range d.Check() {
 		if f.Severity == StopsPublishing {
 			e.Problems = append(e.Problems, f.Problem)
@@ -104,28 +104,28 @@ func shortened(text string) string {
 
 func (c *checker) texts() {
 	d, e := c.d, &c.stops
-	e.Line("title", d.Title, MaxLine, true)
+	e.Line("title", d.Title, newel.MaxLine, true)
 	for _, name := range []string{"skill_area", "language"} {
-		e.Line(name, *d.texts()[name], MaxName, false)
+		e.Line(name, *d.texts()[name], newel.MaxName, false)
 	}
 	for name, text := range sorted(d.texts()) {
 		switch name {
 		case "title", "skill_area", "language":
 		default:
-			e.Text(name, *text, MaxNote, false)
+			e.Text(name, *text, newel.MaxNote, false)
 		}
 	}
 	for _, p := range d.Prerequisites {
-		e.Text("prerequisites", p.Text, MaxLine, false)
+		e.Text("prerequisites", p.Text, newel.MaxLine, false)
 	}
 	for _, m := range d.Materials {
-		e.Text("materials", bracketed(m.Text, m.Caution), MaxLine, false)
+		e.Text("materials", bracketed(m.Text, m.Caution), newel.MaxLine, false)
 	}
 	for _, x := range d.Difficulties {
-		e.Text("difficulties", x.Text+x.Answer, MaxNote, false)
+		e.Text("difficulties", x.Text+x.Answer, newel.MaxNote, false)
 	}
 	for _, item := range d.Checklist {
-		e.Text("checklist", item, MaxLine, false)
+		e.Text("checklist", item, newel.MaxLine, false)
 	}
 }
 
@@ -142,7 +142,7 @@ func sorted(m map[string]*string) func(func(string, *string) bool) {
 func (c *checker) help() {
 	seen := map[string]bool{}
 	for _, l := range c.d.HelpLevels {
-		c.stops.Line("help_levels", l.Name, MaxName, true)
+		c.stops.Line("help_levels", l.Name, newel.MaxName, true)
 		folded := strings.ToLower(l.Name)
 		if seen[folded] {
 			c.stops.Add("help_levels", "program.help_twice", "level", l.Name)
@@ -178,8 +178,8 @@ func (c *checker) strands() {
 	for i := range c.d.Strands {
 		s := &c.d.Strands[i]
 		unique(s.Key)
-		c.stops.Line(StrandField(s.Key, "role"), s.Role.Name, MaxName, len(c.d.Strands) > 1)
-		c.stops.Text(StrandField(s.Key, "actions"), s.Role.Actions, MaxNote, false)
+		c.stops.Line(StrandField(s.Key, "role"), s.Role.Name, newel.MaxName, len(c.d.Strands) > 1)
+		c.stops.Text(StrandField(s.Key, "actions"), s.Role.Actions, newel.MaxNote, false)
 		if role := strings.ToLower(s.Role.Name); roles[role] && role != "" {
 			c.stops.Add(StrandField(s.Key, "role"), "program.role_twice", "role", s.Role.Name)
 		} else {
@@ -249,9 +249,9 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 		}
 		labels[folded] = true
 	}
-	c.stops.Line(field("name"), s.Name, MaxLine, true)
+	c.stops.Line(field("name"), s.Name, newel.MaxLine, true)
 	for _, name := range []string{"say", "done_when", "context", "notice", "moment"} {
-		c.stops.Text(field(name), *s.texts()[name], MaxNote, false)
+		c.stops.Text(field(name), *s.texts()[name], newel.MaxNote, false)
 	}
 	c.stepWords(s)
 	if s.DoneWhen == "" {
@@ -271,8 +271,8 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 	if !s.StartFrom.Known() {
 		c.stops.Add(field("start_from"), "program.start_from", "typed", shortened(string(s.StartFrom)))
 	}
-	if own := *s; s.StartFrom != NotTrained {
-		if own.StartFrom = NotTrained; !s.StartFrom.Reaches(c.d.StartsFrom(&own, true)) {
+	if own := *s; s.StartFrom != newel.NotTrained {
+		if own.StartFrom = newel.NotTrained; !s.StartFrom.Reaches(c.d.StartsFrom(&own, true)) {
 			c.looks.Add(field("start_from"), "program.start_low")
 		}
 	}
@@ -288,7 +288,7 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 func (c *checker) targets(s *Step, field string) {
 	seen := map[string]bool{}
 	for _, t := range s.Targets {
-		c.stops.Line(field, t.Name, MaxName, true)
+		c.stops.Line(field, t.Name, newel.MaxName, true)
 		if seen[t.Name] {
 			c.stops.Add(field, "program.target_twice", "target", t.Name)
 		}
@@ -305,17 +305,6 @@ func (c *checker) criterion(s *Step) {
 		c.goal(s, crit)
 	}
 	c.rule(StepField(s.Key, "step_back"), s.StepBack, v)
-}
-
-// AddUnreadable notes that a criterion cannot be read: which part, and an
-// example that can.
-func (e *Invalid) AddUnreadable(field string, err error) {
-	var p *criterion.ParseError
-	if !errors.As(err, &p) {
-		e.Add(field, "criterion.unreadable", "example", "80% independent in 3 sessions in a row")
-		return
-	}
-	e.Add(field, "criterion."+string(p.Kind), "part", p.Part, "reason", p.Reason, "example", p.Example)
 }
 
 func (c *checker) unreadable(field string, err error) { c.stops.AddUnreadable(field, err) }

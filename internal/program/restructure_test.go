@@ -1,4 +1,4 @@
-package newel
+package program
 
 import (
 	"reflect"
@@ -7,6 +7,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"newel/internal/newel"
 )
 
 // shape is what stands where: strands, and in them labels.
@@ -120,9 +122,9 @@ func TestCloneSharesNothing(t *testing.T) {
 	t.Parallel()
 	d := twoStrands()
 	d.Strands[0].Steps[0] = full()
-	d.Strands[0].Steps[0].Picture, d.Strands[0].Steps[0].Targets[0].Picture = &PictureRef{Alt: "a"}, &PictureRef{Alt: "b"}
+	d.Strands[0].Steps[0].Picture, d.Strands[0].Steps[0].Targets[0].Picture = &newel.PictureRef{Alt: "a"}, &newel.PictureRef{Alt: "b"}
 	d.Strands[0].Steps[0].Rules.Off, d.Strands[0].Steps[0].Order.Known = []string{"flat"}, []string{"cup"}
-	program := NewID[ProgramID]()
+	program := newel.NewID[newel.ProgramID]()
 	d.Prerequisites = []Prerequisite{{Key: "p1", Program: &program}}
 	d.Materials, d.Checklist, d.MaintenanceWeeks = []Material{{Text: "soap"}}, []string{"x"}, []int{1}
 	d.Needs, d.Teaches = []string{"waits"}, []TaughtSkill{{Skill: "washes"}}
@@ -212,7 +214,7 @@ func TestKeysAreNeverUsedAgain(t *testing.T) {
 
 func keysOf(d *Document) []string {
 	var out []string
-	for _, row := range d.StepRows(VersionID{}) {
+	for _, row := range d.StepRows(newel.VersionID{}) {
 		out = append(out, row.Key)
 	}
 	return out

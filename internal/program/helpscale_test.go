@@ -1,10 +1,12 @@
-package newel
+package program
 
 import (
 	"errors"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/newel"
 )
 
 func TestReadHelpLevels(t *testing.T) {
@@ -22,12 +24,12 @@ func TestReadHelpLevels(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			var e Invalid
+			var e newel.Invalid
 			got := ReadHelpLevels("levels", c.text, &e)
 			if diff := cmp.Diff(c.want, got); diff != "" {
 				t.Error(diff)
 			}
-			var invalid *Invalid
+			var invalid *newel.Invalid
 			switch err := e.OrNil(); {
 			case c.problem == "" && err != nil:
 				t.Error(err)

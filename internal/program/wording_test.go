@@ -1,9 +1,11 @@
-package newel
+package program
 
 import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"newel/internal/newel"
 )
 
 // Versions published before steps could say all this are found by their hash:
@@ -35,7 +37,7 @@ func full() Step {
 		Fits:  Fits{People: "one adult", Place: "bathroom", Materials: "short towel"},
 		SayIn: Wordings{"ms": "Gantung tuala", "zh-Hant": "掛毛巾"}, Moment: "each time the hands are dry",
 		Examples: []string{"loop on the hook", "loop on the other hook"}, NonExamples: []string{"towel on the floor"},
-		LimitSeconds: 5, WaitSeconds: &at, AtOnce: 1, Tokens: 5, StartFrom: Shown,
+		LimitSeconds: 5, WaitSeconds: &at, AtOnce: 1, Tokens: 5, StartFrom: newel.Shown,
 		Targets: []Target{
 			{Key: "t1", Name: "towel (small)", In: Wordings{"ms": "tuala"}, Set: "bathroom", Card: "T"},
 			{Key: "t2", Name: "cloth"},
@@ -117,7 +119,7 @@ func TestKitWaitsAsTheStepSays(t *testing.T) {
 	at := 0.0
 	d.Strands[0].Steps[1].WaitSeconds = &at
 	for key, want := range map[string]float64{"b1": 5, "b2": 0} {
-		if kit := MakeKit(Placement{StepKey: key}, nil, Learner{}, &d, KitFor{}); kit.WaitSeconds != want {
+		if kit := MakeKit(newel.Placement{StepKey: key}, nil, newel.Learner{}, &d, KitFor{}); kit.WaitSeconds != want {
 			t.Errorf("%s: %v seconds, want %v", key, kit.WaitSeconds, want)
 		}
 	}

@@ -1,0 +1,152 @@
+package program
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"slices"
+	"strconv"
+
+	"newel/internal/newel"
+)
+
+// KitFor is what a kit depends on beside the program and the learner.
+type KitFor struct {
+	Language string   // the family's, BCP 47
+	Met      []string // keys of targets that are met, where they are mastered one by one
+}
+
+// MakeKit puts together what a phone needs to teach one placement, all but
+// the people. Help that touches the child is left out unless it is allowed for
+// this learner today, whatever it was when the program was assigned.
+func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel.Learner, d *Document, to KitFor) Kit {
+	strand, step := d.Step(p.StepKey)
+	if step == nil {
+		return Kit{} // cannot be: placements refer to steps of their version
+	}
+	own := step.With(overrides[p.StepKey])
+	kit := Kit{
+		Contract: KitContract, Placement: p.ID, Learner: l.Nickname, Program: d.Title, Role: strand.Role.Name,
+		StepLabel: own.Label, StepName: own.Name, Say: own.Say, DoneWhen: own.DoneWhen, Context: own.Context,
+		WaitSeconds: d.Procedure.WaitSeconds, HelpRule: d.Procedure.HelpRule, IfRight: d.Procedure.IfRight,
+		IfNotYet: d.Procedure.IfNotYet, IfSaysNo: d.Procedure.IfSaysNo,
+		Materials: listed(d.Materials), Cautions: d.Cautions, StopRule: d.StopRule,
+		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
+		HelpLevels: []string{}, Measure: own.Measure, OneByOne: own.OneByOne(), Fits: own.Fits, Tokens: own.Tokens,
+		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
+		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, Held: own.Held, Picture: own.Picture,
+	}
+	if own.WaitSeconds != nil {
+		kit.WaitSeconds = *own.WaitSeconds
+	}
+	taught, met, _ := own.TargetsNow(to.Met)
+	kit.Targets, kit.Known = named(taught, to.Language), named(d.knownCards(&own, met), to.Language)
+	kit.say(d, step, own.Say, to.Language)
+	for _, level := range d.HelpLevels {
+		if !level.Touch || l.Care.TouchAllowed {
+			kit.HelpLevels = append(kit.HelpLevels, level.Name)
+			if level.Name == p.PlannedHelp {
+				kit.PlannedHelp = level.Name
+			}
+		}
+	}
+	return kit
+}
+
+// orderSeed is drawn from what the placement is a stay on, so that every phone
+// of the family and the server make the same order.
+func orderSeed(p newel.Placement) string {
+	sum := sha256.Sum256([]byte("trial order " + p.ID.String() + " " + p.VersionID.String()))
+	return strconv.FormatUint(binary.BigEndian.Uint64(sum[:8]), 10)
+}
+
+// Kit is everything a phone needs to teach and record one placement without
+// a network. It names the child by nickname only.
+type Kit struct {
+	Contract    int               `json:"contract"`
+	Placement   newel.PlacementID `json:"placement"`
+	Learner     string            `json:"learner"`
+	Program     string            `json:"program"`
+	Role        string            `json:"role"`
+	StepLabel   string            `json:"step_label"`
+	StepName    string            `json:"step_name"`
+	Say         string            `json:"say"`
+	WaitSeconds float64           `json:"wait_seconds"`
+	HelpRule    string            `json:"help_rule"`
+	IfRight     string            `json:"if_right"`
+	IfNotYet    string            `json:"if_not_yet"`
+	IfSaysNo    string            `json:"if_says_no"`
+	DoneWhen    string            `json:"done_when"`
+	Context     string            `json:"context"`
+	Materials   []Material        `json:"materials"`
+	Cautions    string            `json:"cautions"`
+	StopRule    string            `json:"stop_rule"`
+	StopSigns   string            `json:"stop_signs"`
+	Alerts      newel.Alerts      `json:"alerts"`
+	HelpLevels  []string          `json:"help_levels"`
+	PlannedHelp string            `json:"planned_help"`
+	Measure     Measure           `json:"measure"`
+	Targets     []Target          `json:"targets"`
+	Trials      int               `json:"trials"`
+	Minutes     int               `json:"minutes"`
+	Choices     int               `json:"choices"`
+	// Seed begins the order of the trials: 64 bits in decimal digits, the same
+	// for a placement as long as its version is. A text, because a browser's
+	// numbers hold 53.
+	Seed    string            `json:"seed"`
+	Order   Order             `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
+	Notice  string            `json:"notice,omitempty"`
+	Held    bool              `json:"held,omitempty"` // a target is shown only while held
+	Picture *newel.PictureRef `json:"picture,omitempty"`
+	// Known are cards of what is learnt, to be mixed in where the order has a
+	// share of them. OneByOne: Targets are those of the step that are worked on
+	// now, and each is judged on its own.
+	Known    []Target        `json:"known,omitempty"`
+	OneByOne bool            `json:"one_by_one,omitempty"`
+	Fits     Fits            `json:"fits,omitzero"` // what a session must be like to count
+	Tokens   int             `json:"tokens,omitempty"`
+	SayIn    []Saying        `json:"say_in,omitempty"` // Say in every language that there is, if in several
+	People   []KitPerson     `json:"people"`           // who may have taught
+	Self     *newel.PersonID `json:"self"`             // the person this phone belongs to
+}
+
+// Saying is the exact words in one language.
+type Saying struct {
+	Lang string `json:"lang"` // BCP 47
+	Name string `json:"name"` // of the language, in itself
+	Text string `json:"text"`
+}
+
+// KitPerson is somebody who can be chosen as having taught.
+type KitPerson struct {
+	ID   newel.PersonID `json:"id"`
+	Name string         `json:"name"`
+}
+
+// KitContract is the version of the kit's form.
+const KitContract = 1
+
+// HelpBeside gives the level of planned help that is so many more than the one
+// planned, levels being in order from least to most: -1 for one less. The least
+// is none, which is empty. Nothing if there is no such level, or if what is
+// planned is none of the levels.
+func HelpBeside(levels []string, planned string, by int) (level string, is bool) {
+	at := slices.Index(levels, planned) + 1
+	if planned != "" && at == 0 || at+by < 0 || at+by > len(levels) {
+		return "", false
+	}
+	if at+by == 0 {
+		return "", true
+	}
+	return levels[at+by-1], true
+}
+
+// Body is the kit as it is sent, and the SHA-256 of that in hex.
+func (k Kit) Body() (body []byte, hash string, err error) {
+	if body, err = json.Marshal(k); err != nil {
+		return nil, "", err
+	}
+	sum := sha256.Sum256(body)
+	return body, hex.EncodeToString(sum[:]), nil
+}
