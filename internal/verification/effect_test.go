@@ -104,9 +104,9 @@ var effectGroups = []group{
 		source: `scan (GPL), documentation pages with printed output, and its tests`,
 		mark:   secondary,
 		rows: []row{
-			{what: `Parker, Vannest & Davis 2011 (ex.1): PAND 84.61538 %, φ .6905`, in: `{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`, says: `pand=.8461538 ird=.6905`},
+			{what: `Parker, Vannest & Davis 2011 (ex.1): PAND 84.61538%, φ .6905`, in: `{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`, says: `pand=.8461538 ird=.6905`},
 			{what: `Parker et al. 2011 Tau-U (Bob): 17 better, 1 worse, 2 ties`, in: `{"a": [2, 3, 5, 3], "b": [4, 5, 5, 7, 6], "improvement": "up"}`, says: `better=17 worse=1 tied=2 tau=.80 tau_u=.65`},
-			{what: `‘gretchen’: NAP 94 %, rescaled 88`, in: `{"a": [12, 14, 9, 10], "b": [10, 6, 4, 5, 3, 4], "improvement": "down"}`, says: `nap=.94 tau=.88`},
+			{what: `‘gretchen’: NAP 94%, rescaled 88`, in: `{"a": [12, 14, 9, 10], "b": [10, 6, 4, 5, 3, 4], "improvement": "down"}`, says: `nap=.94 tau=.88`},
 		},
 	},
 	{
