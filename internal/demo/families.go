@@ -21,10 +21,10 @@ func arunadi(today time.Time) household {
 	return household{
 		name: "Arunadi", zone: "Asia/Kuala_Lumpur", language: "ms", supervisor: "supervisor", child: "Kavi", born: born(today, 4),
 		care: newel.Care{
-			Alerts:       newel.Alerts{Asked: true, Mouthing: "Puts small things into the mouth."},
-			StopSigns:    "Turns the whole body away.",
+			Alerts:       newel.Alerts{Asked: true, Mouthing: "Puts small things in his mouth."},
+			StopSigns:    "Turns his whole body away.",
 			TouchAllowed: true,
-			HelpNotes:    "Opah does not read: the photo strips are for her too.",
+			HelpNotes:    "Opah does not read. The photo strips are for her too.",
 		},
 		consentBy: "Sari, mother", consents: []newel.ConsentKind{newel.ConsentVideo}, people: []string{"Sari", "Opah"}, phones: []string{"Sari"},
 		skills: []shown{
@@ -40,21 +40,21 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	{step: "B1", sessions: sat(
 		row{1, "Sari", "home", 2, 3}, row{2, "Sari", "home", 3, 3}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 3},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
-		Reason: "The towel goes up every time, with Opah too.", Expected: "Both hands dried in 2 of 3.",
+		Reason: "He hangs the towel up every time, with Opah too.", Expected: "Both hands dried in 2 of 3 tries.",
 	}},
 	showing("dries hands", climbed("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back.")),
-	climbed("", "B3", quick("Opah", 3, 9, 10, 11), "The tap is off without a word."),
-	climbed("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left."),
+	climbed("", "B3", quick("Opah", 3, 9, 10, 11), "Turns off the tap without a reminder."),
+	climbed("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left on his hands."),
 	{step: "B5", sessions: sat(
 		row{20, "Sari", "home", 0, 3}, row{21, "Opah", "home", 1, 3}, row{22, "Sari", "home", 0, 3},
 		row{23, "Sari", "home", 1, 3}, row{24, "Opah", "home", 1, 2}, row{25, "Sari", "home", 0, 3},
 		row{27, "Sari", "home", 1, 3}, row{28, "Opah", "home", 0, 3}, row{29, "Sari", "home", 1, 3},
 	), decision: newel.DecisionBranch, decided: app.DecisionInput{
-		Reason:   "These were two movements in one step, and the backs of the hands are the hard one. They come first now, by themselves.",
-		Expected: "The backs alone in 3 of 3 within a week.",
+		Reason:   "This step had two movements, and the backs of the hands are the harder one. That one comes first now, on its own.",
+		Expected: "The backs without help in 3 of 3 within a week.",
 		Steps: []app.ThinStep{
-			{Label: "B5a", Name: "Rub the backs of the hands", DoneWhen: "The back of each hand is rubbed for five seconds, and everything after it is done alone."},
-			{Label: "B5b", Name: "Rub between the fingers", DoneWhen: "The gaps between the fingers of each hand are rubbed for five seconds, and everything after it is done alone."},
+			{Label: "B5a", Name: "Rub the backs of the hands", DoneWhen: "Rubs the back of each hand for five seconds and does everything after it without help."},
+			{Label: "B5b", Name: "Rub between the fingers", DoneWhen: "Rubs between the fingers of each hand for five seconds and does everything after it without help."},
 		},
 	}},
 	{step: "B5a", sessions: sat(
@@ -62,12 +62,12 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	), deeds: []deed{
 		withdraws(30, newel.ConsentVideo),
 		reviews(
-			32, "Sari", agreed{"Hang the towel where Kavi reaches it without stretching.", newel.OfFamily, 0, true},
+			32, "Sari", agreed{"Hang the towel where Kavi can reach it without stretching.", newel.OfFamily, 0, true},
 			agreed{"Let Opah teach once before the next call.", newel.OfFamily, 7, false},
 			agreed{"Send a photo strip for the backs of the hands.", newel.OfClinic, 5, false},
 		),
-		writes(33, "Sari", "The towel hangs lower now. He took it by himself before I said anything.", "How good. Say to him what he did, and leave the towel there."),
-		writes(34, "Sari", "His cousin visits next week. May she wash her hands beside him?", ""),
+		writes(33, "Sari", "The towel hangs lower now. He took it by himself before I said anything.", "How good! Tell him what he did, and leave the towel there."),
+		writes(34, "Sari", "His cousin is visiting next week. Can she wash her hands next to him?", ""),
 		judges(34, newel.CameTrue, "Three days in a row, and Opah saw it too."),
 	}},
 }}
@@ -75,9 +75,9 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 // kaviHides: the Finder is far ahead of the Hider.
 var kaviHides = course{program: "which-cup", began: -14, last: 3, daysAgo: 1, stages: []stage{
 	climbed("Finder", "U1", quick("Sari", 5, -13, -12), "Turns away and waits. Three cups now."),
-	climbed("Finder", "U2", quick("Sari", 5, -10, -9), "Three cups hold. Time to hide as well."),
+	climbed("Finder", "U2", quick("Sari", 5, -10, -9), "Steady with three cups. Time to hide as well."),
 	climbed("Finder", "U3", quick("Opah", 5, -7, -6), "With Opah and Sari together."),
-	climbed("Hider", "U1", quick("Sari", 5, -4, -3), "Keeps the secret, hands on the knees."),
+	climbed("Hider", "U1", quick("Sari", 5, -4, -3), "Keeps the secret, hands on his knees."),
 	{role: "Finder", step: "U4", sessions: sat(row{1, "Sari", "home", 4, 5}, row{2, "Sari", "home", 5, 5})},
 	{role: "Hider", step: "U2", sessions: sat(row{1, "Sari", "home", 2, 5}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 5})},
 }}
@@ -87,13 +87,13 @@ func brennick(today time.Time) household {
 		name: "Brennick", zone: "Europe/Dublin", language: "en", supervisor: "supervisor", child: "Wren", born: born(today, 5),
 		care: newel.Care{
 			Alerts:    newel.Alerts{Asked: true, Allergy: "Egg."},
-			StopSigns: "Says “no thank you”, puts hands over ears.",
-			HelpNotes: "No help that touches: she asks for it when she wants it.",
+			StopSigns: "Says “no thank you” or puts her hands over her ears.",
+			HelpNotes: "No help by touch. She asks for it when she wants it.",
 		},
 		consentBy: "Orla and Cian, parents", people: []string{"Orla", "Cian"}, phones: []string{"Orla", "Cian"},
 		skills: []shown{
-			{"matches a thing to its photo", newel.SkillMaintained, "Eight of eight with new photos; the same at nursery since autumn."},
-			{"matches pictures", newel.SkillAcquired, "Ten of ten with the nursery's cards."},
+			{"matches a thing to its photo", newel.SkillMaintained, "Eight of eight with new photos. The same at preschool since fall."},
+			{"matches pictures", newel.SkillAcquired, "Ten of ten with the preschool's cards."},
 			{"takes one turn with a toy", newel.SkillAcquired, "Marble run with Cian: waits, drops, passes. Four of four."},
 			{"has a coping step", newel.SkillAcquired, "Squeezes her hands and says “next time”, by herself, three times on the first call."},
 			{"plays pairs to the end", newel.SkillEmerging, "With three pairs and help."},
@@ -113,7 +113,7 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 		), 4, func(s *sitting) { s.name, s.twin = "packed on day 8", "Cian" }),
 			7, func(s *sitting) { s.clockFast = time.Hour }),
 		deeds: []deed{
-			amends(11, "packed on day 8 again", recording.VoidSession(), "One bag, written down by both. Orla was there, so hers is kept."),
+			amends(11, "packed on day 8 again", recording.VoidSession(), "One bag, recorded by both. Orla was there, so hers counts."),
 			decides(20, newel.DecisionSeen, ""),
 		},
 	},
@@ -122,16 +122,16 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 // wrenPlays: one value was put right; the last game ended in a no.
 var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, last: 9, daysAgo: 1, stages: []stage{
 	climbed("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
-	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns them back without a word."),
+	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns the cards back without a reminder."),
 	showing("plays pairs to the end", climbed("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end.")),
 	climbed("", "G4", quick("Orla", 6, -6, -5), "Waits for two others."),
 	{
 		step: "G5", sessions: but(sat(
 			row{1, "Orla", "home", 4, 8}, row{2, "Orla", "home", 6, 7}, row{4, "Orla", "cousin's house", 7, 7}, row{5, "Cian", "home", 8, 8},
 		), 2, func(s *sitting) { all := 7; s.name, s.as = "pairs on day 2", &all }),
-		deeds:    []deed{amends(3, "pairs on day 2", notYet(4), "Orla on the phone: the fourth turn was pointed to. 6 of 7, not 7.")},
+		deeds:    []deed{amends(3, "pairs on day 2", notYet(4), "Orla by phone: she pointed for the fourth turn. 6 of 7, not 7.")},
 		decision: newel.DecisionAdvance, decided: app.DecisionInput{
-			Reason: "With her cousin, 7, too. Now you step back to the other end of the room.", Expected: "The first game is shorter.",
+			Reason: "It works with her cousin, 7, too. Now step back to the other end of the room.", Expected: "The first game will be shorter.",
 		},
 	},
 	{step: "G6", sessions: but(sat(row{7, "Orla", "home", 6, 6}, row{9, "Orla", "home", 2, 4}),
@@ -140,9 +140,9 @@ var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, 
 
 // wrenLoses: percentages hardly move while it takes her longer and longer.
 var wrenLoses = course{program: "fine-either-way", allTheSame: true, began: -12, last: 11, daysAgo: 1, stages: []stage{
-	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "A card lost, and she played on."),
+	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "She lost a card and played on."),
 	{step: "L2", sessions: quick("Orla", 4, -6, -5, -3), decision: newel.DecisionAdvance, decided: app.DecisionInput{
-		Reason: "Warned, she is fine. Now without warning.", Expected: "Back in the game within a minute.",
+		Reason: "With a warning, she is fine. Now without one.", Expected: "Back in the game within a minute.",
 	}},
 	{step: "L3", sessions: but(timed(sat(
 		row{1, "Orla", "home", 3, 4}, row{2, "Orla", "home", 4, 5}, row{4, "Cian", "home", 3, 5}, row{5, "Orla", "home", 4, 5},

@@ -22,7 +22,7 @@ func castellane(today time.Time) household {
 			{"matches pictures", newel.SkillMaintained, "Since last year; eight of eight with new cards."},
 			{"takes one turn with a toy", newel.SkillAcquired, "Ball game with Lola, six turns."},
 			{"says or shows one choice", newel.SkillAcquired, "Picks one of three snack cards."},
-			{"stays near an adult in the street", newel.SkillAcquired, "Andreu: walks beside the trolley, four Saturdays."},
+			{"stays near an adult in the street", newel.SkillAcquired, "Andreu: walks beside the cart, four Saturdays."},
 			{"has a coping step", newel.SkillEmerging, "Takes a slow breath when Lola shows it."},
 		},
 		courses: []course{teoWaits, teoPlays, teoOrders},
@@ -34,22 +34,22 @@ var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stag
 	climbed("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
 	climbed("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
 	climbed("", "W3", quick("Andreu", 5, -7, -6, -5), "Twenty, and he looks at the timer."),
-	showing("waits forty seconds", climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Forty seconds are steady.")),
+	showing("waits forty seconds", climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Steady at forty seconds.")),
 	{step: "W5", sessions: sat(
 		row{1, "Andreu", "home", 3, 5}, row{2, "Andreu", "home", 4, 5}, row{3, "Lola", "home", 4, 5},
 		row{14, "Andreu", "home", 1, 5}, row{15, "Andreu", "home", 1, 5}, row{16, "Lola", "home", 2, 5},
 	), deeds: []deed{
-		decides(4, newel.DecisionPause, "Holiday at the grandparents' until the end of next week. Nothing is recorded, and nothing is missed."),
+		decides(4, newel.DecisionPause, "Vacation at the grandparents' until the end of next week. There is nothing to record, and he will miss nothing."),
 		{13, func(ctx context.Context, h *home, at newel.PlacementID) error {
 			return h.decide(ctx, at, newel.DecisionResume, app.DecisionInput{})
 		}},
 	}, decision: newel.DecisionStepBack, decided: app.DecisionInput{
-		To: "W4", Reason: "After the holiday a minute is long again, as after many a holiday. Back to forty seconds for a few days.",
+		To: "W4", Reason: "After the vacation, a minute is long again. That is common. Back to forty seconds for a few days.",
 		Expected: "Forty seconds within three sessions.",
 	}},
 	{step: "W4", sessions: sat(
 		row{17, "Andreu", "home", 4, 5}, row{18, "Lola", "home", 4, 5}, row{19, "Andreu", "home", 5, 5},
-	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "It was all still there.", Expected: "A minute within a week."}},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "He has kept all of it.", Expected: "A minute within a week."}},
 	{step: "W5", sessions: sat(
 		row{20, "Andreu", "home", 3, 5}, row{21, "Andreu", "home", 4, 5}, row{22, "Lola", "home", 5, 5}, row{23, "Andreu", "home", 4, 5},
 	)},
@@ -57,11 +57,11 @@ var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stag
 
 // teoPlays: the last game was entered by both, and nobody has looked yet.
 var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, stages: []stage{
-	climbed("", "G1", quick("Lola", 6, -7, -6), "Pairs are clear."),
-	climbed("", "G2", quick("Andreu", 6, -3, -2), "Turns them back."),
+	climbed("", "G1", quick("Lola", 6, -7, -6), "He knows what a pair is."),
+	climbed("", "G2", quick("Andreu", 6, -3, -2), "Turns the cards back."),
 	{step: "G3", sessions: sat(
 		row{1, "Lola", "home", 7, 8}, row{2, "Andreu", "home", 6, 6}, row{3, "Lola", "home", 7, 7},
-	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "To the end, and he watches the others.", Expected: "Two adults within a week."}},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "He plays to the end and watches the others.", Expected: "Two adults within a week."}},
 	{step: "G4", sessions: but(sat(row{4, "Andreu", "home", 5, 6}, row{5, "Lola", "home", 6, 6}),
 		2, func(s *sitting) { s.twin = "Andreu" })},
 }}
@@ -72,8 +72,8 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
 		row{5, "Lola", "home", 8, 8}, row{6, "Andreu", "home", 8, 8},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "All eight, three times, with both of you selling."}},
-	climbed("", "B", quick("Lola", 8, 9, 10), "Andreu's neighbour sold, and it went as well."),
-	climbed("", "C", quick("Andreu", 8, 14, 15), "His cousin sells. Time for the real counter."),
+	climbed("", "B", quick("Lola", 8, 9, 10), "Andreu's neighbor was the seller, and it went just as well."),
+	climbed("", "C", quick("Andreu", 8, 14, 15), "His cousin was the seller. Time for the real counter."),
 	{step: "D", sessions: sat(
 		row{20, "Andreu", "bakery", 3, 8}, row{27, "Lola", "bakery", 3, 8}, row{34, "Andreu", "bakery", 4, 8},
 	), deeds: []deed{
@@ -83,7 +83,7 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 				return err
 			}
 			return h.decide(ctx, at, newel.DecisionHold, app.DecisionInput{
-				Reason:   "Fine at the table, and the shop is still quite another thing. A step in between is written: paper bags, noise, an apron. The Saturday visit goes on as a check.",
+				Reason:   "It works at the table, but the shop is still very different. There is now a step in between: paper bags, noise, an apron. The Saturday visit continues as a check.",
 				Expected: "Five of eight at the counter on the next visit.", ExpectedBy: newel.DayOf(h.clock.at, h.zone).AddDays(7).String(),
 			})
 		}},
@@ -94,9 +94,9 @@ func haddarin(today time.Time) household {
 	return household{
 		name: "Haddarin", zone: "Asia/Amman", language: "ar", supervisor: "supervisor", child: "Rami", born: born(today, 6),
 		care: newel.Care{
-			Alerts:    newel.Alerts{Asked: true, Allergy: "Asthma: the inhaler lies on the shelf."},
+			Alerts:    newel.Alerts{Asked: true, Allergy: "Asthma: the inhaler is on the shelf."},
 			StopSigns: "Pushes the card away, hums loudly.",
-			HelpNotes: "No hand over hand.",
+			HelpNotes: "No hand-over-hand help.",
 		},
 		consentBy: "Lubna and Sami, parents", people: []string{"Lubna", "Sami"}, phones: []string{"Lubna", "Sami"},
 		skills:  []shown{{"hands over a thing", newel.SkillAcquired, "Gives the remote, a shoe and a cup to a hand held out."}},
@@ -107,17 +107,17 @@ func haddarin(today time.Time) household {
 // ramiAsks: with his mother and not with his father, until the break came
 // every time.
 var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: -9, last: 16, daysAgo: 1, stages: []stage{
-	climbed("", "K1", quick("Lubna", 5, -8, -7), "Asks with the card shown, without upset."),
+	climbed("", "K1", quick("Lubna", 5, -8, -7), "Asks when shown the card, without getting upset."),
 	{step: "K2", sessions: sat(
 		row{-5, "Lubna", "home", 3, 5}, row{-4, "Lubna", "home", 4, 5}, row{-3, "Lubna", "home", 5, 5},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
-		Reason: "He asks by himself. From here with two people, so that it is not only Lubna he asks.", Expected: "Four of five with both within a week.",
+		Reason: "He asks by himself. From here on with two people, so that Lubna is not the only one he asks.", Expected: "Four of five with both within a week.",
 	}},
 	{step: "K3", sessions: sat(
 		row{1, "Lubna", "home", 4, 6}, row{2, "Lubna", "home", 4, 5}, row{3, "Sami", "home", 2, 6}, row{4, "Lubna", "home", 5, 6},
 		row{5, "Sami", "home", 1, 5}, row{7, "Sami", "home", 2, 6}, row{8, "Lubna", "home", 5, 6}, row{9, "Sami", "home", 1, 5},
-	), deeds: []deed{looksOn(8, "Sami", newel.WatchedCall, "ddodood", "Warm with him throughout. The card was answered after half a minute; practised together that it is answered at once."), judges(9, newel.CameNot, "With Lubna it is there. With Sami not yet, and that is about the plan.")}, newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
-		Reason:   "It goes well when the break comes at once. The program now says so more plainly, and we practised it together on the video call.",
+	), deeds: []deed{looksOn(8, "Sami", newel.WatchedCall, "ddodood", "Warm with him throughout. The break came half a minute after the card. We practiced giving it right away."), judges(9, newel.CameNot, "It works with Lubna. With Sami not yet, and that is about the plan.")}, newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
+		Reason:   "It goes well when the break comes right away. The program now says so more clearly, and we practiced it together on the video call.",
 		Expected: "The same with both within three sessions.",
 	}},
 	{
@@ -131,11 +131,11 @@ func okonwale(today time.Time) household {
 		name: "Okonwale", zone: "Africa/Lagos", language: "en", supervisor: "supervisor", child: "Dayo", born: born(today, 5),
 		care: newel.Care{
 			Alerts:    newel.Alerts{Asked: true, Allergy: "Groundnuts."},
-			StopSigns: "Covers the eyes.",
+			StopSigns: "Covers his eyes.",
 		},
 		consentBy: "Temi, mother", people: []string{"Temi"}, phones: []string{"Temi"},
 		skills: []shown{
-			{"fetches a thing that is named", newel.SkillAcquired, "Twelve things of the kitchen and the bath, one at a time, with Temi."},
+			{"fetches a thing that is named", newel.SkillAcquired, "Twelve things from the kitchen and the bathroom, one at a time, with Temi."},
 			{"says or shows one choice", newel.SkillAcquired, "Says which cup, on the first call."},
 		},
 		courses: []course{dayoFollows, dayoGuesses},
@@ -148,19 +148,19 @@ var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, da
 	climbed("", "D1", quick("Temi", 10, -2, -1), "Direction A holds."),
 	{
 		step: "D2", sessions: sat(row{1, "Temi", "home", 8, 10}, row{2, "Temi", "home", 9, 10}, row{3, "Temi", "home", 10, 10}),
-		decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "Also with other things out."},
+		decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "It works with other things on the table too."},
 	},
 	climbed("", "D3", quick("Temi", 10, 4, 5), "Direction B holds."),
-	climbed("", "D4", quick("Temi", 10, 7, 8), "Now both in mixed order."),
+	climbed("", "D4", quick("Temi", 10, 7, 8), "Now both, in random order."),
 	{step: "D5", sessions: sentTogether(20, 14, sat(
 		row{10, "Temi", "home", 5, 10}, row{11, "Temi", "home", 6, 10}, row{12, "Temi", "home", 5, 10},
 		row{14, "Temi", "home", 4, 10}, row{15, "Temi", "home", 6, 10}, row{16, "Temi", "home", 5, 10},
 		row{17, "Temi", "home", 5, 10}, row{18, "Temi", "home", 6, 10}, row{19, "Temi", "home", 5, 10},
-	)), deeds: []deed{looksOn(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. What is missing is not the teaching."), tells(19, "Temi", app.IncidentInput{
-		AboutWhen: "In the shopping hall, before lunch.", Before: "We were washing hands. Somebody switched the hand dryer on.",
-		Saw: "Covered his ears and lay on the floor.", After: "I sat down beside him. Nobody spoke.", Helped: "Outside, where it was quiet, he got up by himself.",
+	)), deeds: []deed{looksOn(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. The teaching is not the problem."), tells(19, "Temi", app.IncidentInput{
+		AboutWhen: "At the mall, before lunch.", Before: "We were washing hands. Someone turned the hand dryer on.",
+		Saw: "Covered his ears and lay on the floor.", After: "I sat down beside him. No one spoke.", Helped: "Outside, where it was quiet, he got up by himself.",
 		Minutes: "6", Hurt: "no",
-	}, "Thank you for writing it down at once. You did what helps. Hand dryers go on his list of what is too loud; paper towels from now on."), asks(20, "When it does not work: is it the first part that is missing, or the second?", "", "")}},
+	}, "Thank you for writing this down right away. You did what helps. Hand dryers are now on his list of loud things. Please use paper towels from now on."), asks(20, "When it does not work, which part is missing: the first or the second?", "", "")}},
 }}
 
 // sentTogether lets the sessions from a day on reach the server on one day.
@@ -182,10 +182,10 @@ func lindqvale(today time.Time) household {
 		name: "Lindqvale", zone: "Europe/Stockholm", language: "sv", supervisor: "tomas", child: "Signe", born: born(today, 4),
 		care: newel.Care{
 			Alerts:    newel.Alerts{Asked: true, Choking: "A front tooth is loose."},
-			StopSigns: "Closes the mouth, one hand up.",
+			StopSigns: "Closes her mouth and holds one hand up.",
 			HelpNotes: "Two homes. Both parents decide.",
 		},
-		consentBy: "Elin and Nils, parents, each for themselves", people: []string{"Elin", "Nils"}, phones: []string{"Elin", "Nils"},
+		consentBy: "Elin and Nils, parents, each separately", people: []string{"Elin", "Nils"}, phones: []string{"Elin", "Nils"},
 		skills:  []shown{{"stands at the basin for a minute", newel.SkillAcquired, "With a song, at both homes."}},
 		courses: []course{signeBrushes},
 	}
@@ -194,7 +194,7 @@ func lindqvale(today time.Time) household {
 // signeBrushes: fine in one home, not in the other, until the brush was the
 // same.
 var signeBrushes = course{program: "toothbrush", began: -16, last: 13, daysAgo: 1, stages: []stage{
-	climbed("", "T1", quick("Elin", 5, -15, -14, -13), "The brush may lie there."),
+	climbed("", "T1", quick("Elin", 5, -15, -14, -13), "She is fine with the brush lying there."),
 	climbed("", "T2", quick("Elin", 5, -11, -10, -9), "Puts it into the cup by herself."),
 	climbed("", "T3", quick("Nils", 5, -7, -6, -5), "A second on the lips."),
 	climbed("", "T4", quick("Elin", 5, -3, -2, -1), "Three seconds, and she counts along."),
@@ -203,9 +203,9 @@ var signeBrushes = course{program: "toothbrush", began: -16, last: 13, daysAgo: 
 			row{1, "Elin", "Elin's home", 4, 5}, row{2, "Elin", "Elin's home", 5, 5}, row{3, "Nils", "Nils's home", 2, 5},
 			row{4, "Elin", "Elin's home", 5, 5}, row{5, "Nils", "Nils's home", 2, 5}, row{6, "Elin", "Elin's home", 4, 5},
 			row{7, "Nils", "Nils's home", 3, 5}, row{8, "Elin", "Elin's home", 5, 5},
-		), deeds: []deed{looksOn(7, "Nils", newel.WatchedCall, "udddddd", "Counts slowly, stops at the first sign. The brush was out of the picture: ask."), asks(9, "Which brush do you use? A photo is not needed, the name on it is enough.", "Nils", "An old one of her cousin's. The bristles are harder than on the one she has at Elin's.")},
+		), deeds: []deed{looksOn(7, "Nils", newel.WatchedCall, "udddddd", "Counts slowly and stops at the first sign. The brush was out of view, so ask about it."), asks(9, "Which brush do you use? The name on it is enough. No photo needed.", "Nils", "An old one of her cousin's. The bristles are harder than on the one she has at Elin's.")},
 		newer: sameBrush, decision: newel.DecisionRevise, decided: app.DecisionInput{
-			Reason:   "Calm in one home, harder in the other, and the brushes are not the same. Two of one soft kind are bought. Otherwise nothing changes.",
+			Reason:   "She is calm in one home, and it is harder in the other. The brushes are different. Please both use the same soft brush. Nothing else changes.",
 			Expected: "The same in both homes within three evenings.",
 		},
 	},

@@ -118,8 +118,8 @@ func (h *home) revise(ctx context.Context, file string, change func(*program.Doc
 
 // sameBrush is what the second version of the toothbrush program says.
 func sameBrush(d *program.Document) {
-	d.Materials[0] = program.Material{Text: "the same soft child's brush in both homes", Caution: "buy two of one kind"}
-	d.Difficulties[2].Answer = "Compare brush, paste, time and light. A stiffer brush in one home is enough to spoil it."
+	d.Materials[0] = program.Material{Text: "the same soft children's toothbrush in both homes", Caution: "buy two of the same kind"}
+	d.Difficulties[2].Answer = "Compare brush, toothpaste, time and light. A stiffer brush in one home can make it hard."
 }
 
 // breakEveryTime is what the second version of asking for a break says.
@@ -127,7 +127,7 @@ func breakEveryTime(d *program.Document) {
 	d.Checklist = []string{
 		"Things ready", "Child willing", "Cue once", "Waited as planned", "Planned help only", "Break given every time", "Wrote it down",
 	}
-	d.Procedure.IfRight = "“Break! Good asking.” The card comes first, before anything else: one minute's rest, every single time, also when you are in a hurry."
+	d.Procedure.IfRight = "“Break! Good asking.” The break comes first, before anything else: one minute, every single time, even when you are in a hurry."
 }
 
 // paperBags is what the second version of the bakery program says: a step in
@@ -135,7 +135,7 @@ func breakEveryTime(d *program.Document) {
 func paperBags(d *program.Document) {
 	strand, before := d.Step("a3")
 	step := *before
-	step.Key, step.Label, step.Name = "a3b", "C2", "Table shop as in the shop"
+	step.Key, step.Label, step.Name = "a3b", "C2", "Table shop, set up like the real one"
 	step.Context = "at home, with paper bags, an apron, noise from a phone, a counter as high as the real one"
 	step.Fits = program.Fits{Materials: "paper bags, an apron, noise, a high counter"}
 	step.Targets = nil

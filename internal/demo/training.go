@@ -16,7 +16,7 @@ func (h *home) trains(ctx context.Context, c course) error {
 		if err := h.trained(ctx, c, name, newel.Shown, "Shown in the clinic, with the things from home."); err != nil {
 			return err
 		}
-		state, note := newel.Practised, "Two rounds under my eyes. Waits long enough before helping."
+		state, note := newel.Practised, "Two rounds while I watched. Waits long enough before helping."
 		if i == 0 {
 			state, note = newel.Alone, "Three rounds without a word from me."
 		}
