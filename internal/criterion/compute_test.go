@@ -73,7 +73,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00,5Z"`, `sessions[0].ended_at: "2026-03-09T09:10:00,5Z" is not a moment`},
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00+24:00"`, `sessions[0].ended_at: "2026-03-09T09:10:00+24:00" is not a moment`},
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00"`, `sessions[0].ended_at: "2026-03-09T09:10:00" is not a moment`},
-		{`"100% in 1 session"`, `"most of the time"`, `criterion: "most of the time": a goal has to stand here`},
+		{`"100% in 1 session"`, `"most of the time"`, `criterion: "most of the time": a goal is needed here`},
 		{`"criterion": "100% in 1 session",`, ``, `criterion: this field is required`},
 		{`"Asia/Makassar"`, `"Makassar"`, `time_zone: "Makassar" is not a time zone`},
 		{`"to": "2026-02-10"`, `"to": "2026-01-10"`, `pauses[0].to: a pause cannot end before it begins`},

@@ -110,7 +110,7 @@ func (p *parser) shorthand() (done bool, err error) {
 	percent, found := p.number()
 	if !found || !p.sign("%") {
 		p.pos = after
-		return false, p.failed(KindGoal, "a percentage has to follow", exampleShorthand)
+		return false, p.failed(KindGoal, "a percentage must follow", exampleShorthand)
 	}
 	p.pos = start
 	need, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleShorthand)
@@ -138,9 +138,9 @@ func (p *parser) goal(then func(Goal) error) error {
 	n, found := p.number()
 	if !found {
 		if compared {
-			return p.failed(KindNumber, "a number has to follow", exampleWhole)
+			return p.failed(KindNumber, "a number must follow", exampleWhole)
 		}
-		return p.failed(KindGoal, "a goal has to stand here, such as a percentage", exampleWhole)
+		return p.failed(KindGoal, "a goal is needed here, such as a percentage", exampleWhole)
 	}
 	if n.err != nil {
 		return numberError(n)
@@ -157,7 +157,7 @@ func (p *parser) goal(then func(Goal) error) error {
 			return p.failed(KindGoal, "errors can only be counted with at most", exampleErrors)
 		}
 		if _, ok := n.whole(); !ok {
-			return &ParseError{KindNumber, n.text, "errors have to be a whole number", exampleErrors}
+			return &ParseError{KindNumber, n.text, "errors must be a whole number", exampleErrors}
 		}
 		return then(Goal{Measure: Errors, Comparison: AtMost, Number: n.value})
 	}
@@ -176,7 +176,7 @@ func (p *parser) comparison() (Comparison, bool) {
 func (p *parser) response(then func(Goal) error) error {
 	n, found := p.number()
 	if !found {
-		return p.failed(KindNumber, "a number of seconds has to follow", exampleSecond)
+		return p.failed(KindNumber, "a number of seconds must follow", exampleSecond)
 	}
 	if n.err != nil {
 		return numberError(n)
@@ -273,7 +273,7 @@ func (p *parser) window() (Window, error) {
 	}
 	n, found := p.number()
 	if !found {
-		return Window{}, p.failed(KindWindow, "a number of sessions has to follow", exampleWhole)
+		return Window{}, p.failed(KindWindow, "a number of sessions must follow", exampleWhole)
 	}
 	need, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleWhole)
 	if err != nil {
@@ -283,7 +283,7 @@ func (p *parser) window() (Window, error) {
 		return p.ofTheLast(need)
 	}
 	if !p.phrase("sessions") && !p.phrase("session") {
-		return Window{}, p.failed(KindWindow, "sessions, or of the last so many sessions, has to follow", exampleOfLast)
+		return Window{}, p.failed(KindWindow, "“sessions” or “of the last 5 sessions” must follow", exampleOfLast)
 	}
 	p.phrase("in a row")
 	return Window{Need: need}, nil
@@ -292,7 +292,7 @@ func (p *parser) window() (Window, error) {
 func (p *parser) ofTheLast(need int) (Window, error) {
 	n, found := p.number()
 	if !found {
-		return Window{}, p.failed(KindWindow, "a number of sessions has to follow", exampleOfLast)
+		return Window{}, p.failed(KindWindow, "a number of sessions must follow", exampleOfLast)
 	}
 	of, err := p.wholeIn(n, 1, maxWindow, "sessions", exampleOfLast)
 	if err != nil {
@@ -301,11 +301,11 @@ func (p *parser) ofTheLast(need int) (Window, error) {
 	if of < need {
 		return Window{}, &ParseError{
 			KindRange, fmt.Sprintf("%d of the last %d", need, of),
-			"more sessions are asked for than are looked at", exampleOfLast,
+			"it asks for more sessions than it looks at", exampleOfLast,
 		}
 	}
 	if !p.phrase("sessions") && !p.phrase("session") {
-		return Window{}, p.failed(KindWindow, "sessions has to follow", exampleOfLast)
+		return Window{}, p.failed(KindWindow, "“sessions” must follow", exampleOfLast)
 	}
 	return Window{Need: need, Of: of}, nil
 }
@@ -317,7 +317,7 @@ func (p *parser) qualifiers(c Criterion) error {
 		return nil
 	}
 	if !p.sign(",") {
-		return p.failed(KindQualifier, "a comma has to stand before what is added", exampleTrials)
+		return p.failed(KindQualifier, "each condition needs a comma before it", exampleTrials)
 	}
 	start := p.pos
 	switch {
@@ -378,7 +378,7 @@ func (p *parser) trials(c Criterion, start int) error {
 func (p *parser) across(c Criterion, start int) error {
 	n, found := p.number()
 	if !found {
-		return p.failed(KindQualifier, "a number has to follow", exampleBreadth)
+		return p.failed(KindQualifier, "a number must follow", exampleBreadth)
 	}
 	least, err := p.wholeIn(n, 1, maxBreadth, "days, people or places", exampleBreadth)
 	if err != nil {
@@ -392,7 +392,7 @@ func (p *parser) across(c Criterion, start int) error {
 	case p.phrase("places") || p.phrase("place"):
 		return p.once(c.Places != 0, start, c, func(c *Criterion) { c.Places = least })
 	}
-	return p.failed(KindQualifier, "days, people or places has to follow", exampleBreadth)
+	return p.failed(KindQualifier, "days, people or places must follow", exampleBreadth)
 }
 
 // wholeIn returns a number that must be whole and from low to high.
@@ -402,7 +402,7 @@ func (p *parser) wholeIn(n number, low, high int, of, example string) (int, erro
 	}
 	i, ok := n.whole()
 	if !ok {
-		return 0, &ParseError{KindNumber, shorten(n.text), "a whole number has to stand here", example}
+		return 0, &ParseError{KindNumber, shorten(n.text), "a whole number is needed here", example}
 	}
 	if i < low || i > high {
 		return 0, &ParseError{KindRange, n.text, fmt.Sprintf("from %d to %d %s can be asked for", low, high, of), example}
