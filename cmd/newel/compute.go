@@ -26,12 +26,12 @@ type computation struct {
 func computations() []computation {
 	return []computation{
 		{
-			"evaluate", "the reading of a placement from its sessions", criterion.ComputeEvaluate,
+			"evaluate", "the status of a step from its sessions", criterion.ComputeEvaluate,
 			`{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "80% independent in 2 sessions in a row", "sessions": [` +
 				`{"id": "s1", "started_at": "2026-03-09T08:00:00+08:00", "ended_at": "2026-03-09T08:05:00+08:00", "trials": [{"outcome": "correct"}, {"outcome": "incorrect"}]}]}`,
 		},
 		{
-			"odds", "how likely a criterion is met, by true accuracy", criterion.ComputeOdds,
+			"odds", "how likely a criterion is to be met, by true accuracy", criterion.ComputeOdds,
 			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
 		},
 		{
@@ -39,19 +39,19 @@ func computations() []computation {
 			`{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`,
 		},
 		{
-			"trend", "how one phase moves: tests, lines, stability; x is 1, 2, 3 … without it", singlecase.ComputeTrend,
+			"trend", "the trend of one phase: tests, lines, stability; x defaults to 1, 2, 3 …", singlecase.ComputeTrend,
 			`{"y": [20, 30, 30, 50, 40, 60, 70, 70, 90, 80]}`,
 		},
 		{
-			"celeration", "by what factor counts per minute change in a week", singlecase.ComputeCeleration,
+			"celeration", "the factor by which counts per minute change in a week", singlecase.ComputeCeleration,
 			`{"days": [1, 2, 3, 5, 8], "counts_per_minute": [20, 22, 0, 24, 30], "floor": 0.2}`,
 		},
 		{
-			"agreement", "how far two observers agree: counts, intervals, trials, durations", measure.ComputeAgreement,
+			"agreement", "interobserver agreement: counts, intervals, trials, durations", measure.ComputeAgreement,
 			`{"kind": "trials", "first": ["+", "-", "+", "+"], "second": ["+", "-", "-", "+"]}`,
 		},
 		{
-			"preference", "a preference assessment scored: paired, multiple, free", preference.Compute,
+			"preference", "the scores of a preference assessment: paired, multiple, free", preference.Compute,
 			`{"kind": "multiple", "items": ["blocks", "car", "puzzle"], "sessions": [["car", "blocks", "puzzle"], ["car", ""]]}`,
 		},
 		{
@@ -59,7 +59,7 @@ func computations() []computation {
 			`{"targets": ["cup", "spoon"], "trials": 10, "rule": "rotation", "known": ["ball", "shoe"], "known_share": 40, "positions": 3, "seed": 7}`,
 		},
 		{
-			"sampling", "what partial, whole or momentary time sampling makes of an observation", measure.ComputeSampling,
+			"sampling", "what partial-interval, whole-interval or momentary time sampling records of an observation", measure.ComputeSampling,
 			`{"bouts": [[3, 18], [42, 47]], "length_s": 60, "interval_s": 10, "method": "partial"}`,
 		},
 	}
@@ -71,7 +71,7 @@ const exitInput = 2
 func runCompute(_ context.Context, std stdio, args []string) error {
 	fs := flag.NewFlagSet("compute", flag.ContinueOnError)
 	fs.SetOutput(std.err)
-	lines := fs.Bool("lines", false, "read one JSON document a line and answer each in its place")
+	lines := fs.Bool("lines", false, "read one JSON document per line and answer them in order")
 	list := fs.Bool("list", false, "list the kinds")
 	kind := ""
 	fs.Usage = func() { computeUsage(std.err, kind) }
@@ -90,7 +90,7 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 		kind, rest = rest[0], rest[1:]
 	}
 	if len(rest) > 0 {
-		fmt.Fprintf(std.err, "newel compute: %q is too much: one kind, and the input from standard input\n", rest[0])
+		fmt.Fprintf(std.err, "newel compute: unexpected argument %q: give one kind, and the input on standard input\n", rest[0])
 		return exitCode(exitInput)
 	}
 	if *list {
@@ -104,7 +104,7 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 			return computeStatus(std, c.run(std, *lines))
 		}
 	}
-	fmt.Fprintf(std.err, "newel compute: there is no kind %q\n", kind)
+	fmt.Fprintf(std.err, "newel compute: unknown kind %q\n", kind)
 	computeUsage(std.err, "")
 	return exitCode(exitInput)
 }
@@ -133,8 +133,8 @@ func computeStatus(std stdio, err error) error {
 
 // computeUsage explains one kind, or all where there is no such kind.
 func computeUsage(w io.Writer, kind string) {
-	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines one\n"+
-		"document a line. Exit status 2 for input that cannot be read, with the field's name;\n1 if some lines could not be.")
+	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines, one\n"+
+		"document per line. The exit status is 2 if the input cannot be read, with the field's name,\nand 1 if some lines could not be read.")
 	all := computations()
 	one := slices.IndexFunc(all, func(c computation) bool { return c.kind == kind })
 	for i, c := range all {

@@ -43,7 +43,7 @@ func TestComputeStatus(t *testing.T) {
 		err  string
 	}{
 		"no such kind":    {[]string{"compute", "horoscope"}, "{}", 2, "", "horoscope"},
-		"no kind":         {[]string{"compute"}, "{}", 2, "", "no kind"},
+		"no kind":         {[]string{"compute"}, "{}", 2, "", "unknown kind"},
 		"names the field": {[]string{"compute", "evaluate"}, `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "UTC", "criterion": "3x100%", "sessions": [], "spped": 1}`, 2, "", "spped"},
 		"some lines":      {[]string{"compute", "odds", "--lines"}, "{}\n" + computations()[1].example + "\n", 1, `{"error":`, ""},
 		"list":            {[]string{"compute", "--list"}, "", 0, "evaluate", ""},

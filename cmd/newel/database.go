@@ -73,11 +73,11 @@ func (d *database) migrate(ctx context.Context, cfg config.Config, log *slog.Log
 
 func (d *database) dumpFirst(ctx context.Context, cfg config.Config, log *slog.Logger) error {
 	if d.backup == "" {
-		log.WarnContext(ctx, "migrating without a dump first: NEWEL_BACKUP_URL is not set")
+		log.WarnContext(ctx, "migrating without a database backup: NEWEL_BACKUP_URL is not set")
 		return nil
 	}
 	if err := d.dumper(cfg, log).Dump(ctx); err != nil {
-		return fmt.Errorf("no migration without a dump first (folder %s): %w", filepath.Clean(cfg.DumpDir), err)
+		return fmt.Errorf("cannot make the database backup that a migration needs (folder %s): %w", filepath.Clean(cfg.DumpDir), err)
 	}
 	return nil
 }

@@ -26,23 +26,23 @@ var doors = []struct {
 	title string
 	links [][2]string // the last part of the link, and who it signs in as
 }{
-	{"Begin here, on a computer: a supervisor's caseload", [][2]string{
+	{"Start here, on a computer: a supervisor's caseload", [][2]string{
 		{"supervisor", "Mara, lead supervisor, sees all six families"},
 		{"tomas", "Tomas, supervisor of Teo and Signe"},
 	}},
 	{"Then a family's phone, best in a narrow window", [][2]string{
 		{"caregiver", "Sari, Kavi's mother (washing hands, hiding)"},
-		{"orla", "Orla, Wren's mother (a game that rests after a no)"},
+		{"orla", "Orla, Wren's mother (a game paused after a no)"},
 		{"cian", "Cian, Wren's father"},
 		{"lubna", "Lubna, Rami's mother (asking for a break)"},
 		{"sami", "Sami, Rami's father"},
-		{"temi", "Temi, Dayo's mother (a question waits for her)"},
+		{"temi", "Temi, Dayo's mother (has a question to answer)"},
 		{"andreu", "Andreu, Teo's father"},
 		{"lola", "Lola, Teo's aunt"},
 		{"elin", "Elin, Signe's mother"},
 		{"nils", "Nils, Signe's father, in the other home"},
 	}},
-	{"And the rest of the clinic", [][2]string{
+	{"The rest of the clinic", [][2]string{
 		{"trainee", "Priya, trainee, who writes drafts"},
 		{"office", "Jun, office, who sees contacts and consents"},
 	}},
@@ -59,21 +59,21 @@ func prepareDemo(ctx context.Context, std stdio, application *app.App, base *url
 		return nil, err
 	}
 	d := &httpd.Demo{Key: rand.Text(), Clinic: access.Clinic, Accounts: access.Accounts}
-	fmt.Fprintf(std.out, "\nNewel answers on %s with an invented clinic. These links sign in, behind a button.\n", base)
+	fmt.Fprintf(std.out, "\nNewel is running at %s with an invented clinic. Each link opens a page with a sign-in button.\n", base)
 	for _, group := range doors {
 		fmt.Fprintf(std.out, "\n%s\n", group.title)
 		for _, link := range group.links {
 			fmt.Fprintf(std.out, "  %-52s %s\n", link[1], base.JoinPath("demo", d.Key, link[0]))
 		}
 	}
-	fmt.Fprintln(std.out, "\nUse two browsers, or one private window, to be two people at once. Ctrl-C stops; newel demo reset begins anew.")
+	fmt.Fprintln(std.out, "\nTo be two people at once, use two browsers or a private window. Ctrl-C stops Newel; newel demo reset starts over.")
 	return d, nil
 }
 
 // runDemo empties the invented clinic and fills it anew.
 func runDemo(ctx context.Context, std stdio, args []string) error {
 	if len(args) == 0 || args[0] != "reset" {
-		return errors.New("say newel demo reset: it empties the invented clinic and fills it anew")
+		return errors.New("use newel demo reset: it empties the invented clinic and fills it again")
 	}
 	return withDatabase(ctx, std, "demo", args[1:], func(cfg config.Config, db *database, _ []string, log *slog.Logger) error {
 		if err := db.migrate(ctx, cfg, log); err != nil {
@@ -87,7 +87,7 @@ func runDemo(ctx context.Context, std stdio, args []string) error {
 		if err := refill(ctx, db.owner, app.New(store, logger(stdio{err: io.Discard}), time.Now)); err != nil {
 			return err
 		}
-		fmt.Fprintln(std.out, "The invented clinic is as new. Start it with newel run --demo.")
+		fmt.Fprintln(std.out, "The invented clinic has been reset. Start it with newel run --demo.")
 		return nil
 	})
 }
@@ -98,7 +98,7 @@ func refill(ctx context.Context, ownerURL string, application *app.App) error {
 	_, found, err := demo.Find(ctx, application)
 	switch {
 	case errors.Is(err, demo.ErrNotEmpty):
-		return errors.New("this database holds a clinic that is not the invented one: it stays as it is, and there is nothing that empties it")
+		return errors.New("this database holds a clinic that is not the invented one, so nothing was changed; newel demo reset never empties a real clinic")
 	case err != nil && !errors.Is(err, demo.ErrHalf):
 		return err
 	case found || err != nil:

@@ -19,15 +19,16 @@ const familyHelp = `newel family list
     every family: its id and its name
 
 newel family export ID > FILE
-    the whole record of a family, one JSON object a line: {"table": …, "row": …}.
-    The tables are those of docs/entities.md. What only serves to let somebody
-    in is left out. It is health data: keep the file as you would keep a dump.
+    the whole record of a family, one JSON object per line: {"table": …, "row": …}.
+    The tables are described in docs/entities.md. Sign-in data is left out.
+    This is health data: protect the file like a database backup.
 
 newel family erase ID NAME
-    erases a family, its people's accounts and phones, its learners and all that
-    was recorded, read, decided and written, for good. NAME is the family's own
-    name, so that no other is erased by a slip. Export first where the law wants
-    the record kept. Dumps made before still have it.`
+    permanently erases a family, its caregivers' accounts and phones, its
+    learners, and everything recorded, evaluated, decided and written. NAME is
+    the family's name; it guards against erasing the wrong family. Export first
+    if the law requires you to keep the record. Earlier database backups still
+    contain it.`
 
 // runFamily takes a family's record out, or erases it.
 func runFamily(ctx context.Context, std stdio, args []string) error {
@@ -58,7 +59,7 @@ func familyDeed(ctx context.Context, std stdio, conn *pgx.Conn, deed string, res
 	case deed == "erase" && len(rest) == 2:
 		return eraseFamily(ctx, std, conn, rest[0], rest[1])
 	}
-	return errors.New("say newel family list, export ID, or erase ID NAME; newel family help tells more")
+	return errors.New("use newel family list, newel family export ID or newel family erase ID NAME; see newel family help")
 }
 
 func exportFamily(ctx context.Context, std stdio, conn *pgx.Conn, text string) error {
@@ -80,10 +81,10 @@ func eraseFamily(ctx context.Context, std stdio, conn *pgx.Conn, text, name stri
 	}
 	gone, err := postgres.UnscopedErase(ctx, conn, id, name, time.Now())
 	if errors.Is(err, newel.ErrConflict) {
-		return fmt.Errorf("nothing was erased: %q is not the name of family %s, or one of its people is one of the clinic's own as well (take the person off the family first)", name, text)
+		return fmt.Errorf("nothing was erased: %q is not the name of family %s, or one of its people also works for the clinic (remove that person from the family first)", name, text)
 	}
 	if err == nil {
-		fmt.Fprintf(std.out, "Erased. Sessions: %d; accounts: %d. Dumps made before still have them.\n", gone.Recordings, gone.Accounts)
+		fmt.Fprintf(std.out, "Erased. Sessions: %d; accounts: %d. Earlier database backups still contain them.\n", gone.Recordings, gone.Accounts)
 	}
 	return noFamily(text, err)
 }
@@ -91,7 +92,7 @@ func eraseFamily(ctx context.Context, std stdio, conn *pgx.Conn, text, name stri
 // noFamily says which family there is not.
 func noFamily(text string, err error) error {
 	if errors.Is(err, newel.ErrNotFound) {
-		return fmt.Errorf("there is no family %q: newel family list names them", text)
+		return fmt.Errorf("there is no family %q: newel family list shows all of them", text)
 	}
 	return err
 }

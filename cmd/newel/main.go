@@ -27,18 +27,18 @@ type stdio struct {
 
 func commands() []command {
 	return []command{
-		{"run", "[--demo]", "start the server; with --demo on an invented clinic, with links that sign in", runServer},
-		{"demo", "reset", "empty the invented clinic and fill it anew; refused where there is anything else", runDemo},
-		{"migrate", "", "bring the database up to this version's schema", runMigrate},
-		{"dump", "FILE", "write a logical dump of the database", runDump},
-		{"restore", "FILE", "read a dump into an empty database", runRestore},
-		{"verify", "", "compute every reading again and report differences", runVerify},
-		{"family", "list/export/erase", "take a family's whole record out, or erase it; newel family help", runFamily},
-		{"renew-phone-keys", "", "make a new key, to which phones seal from now on what waits on them; older ones still open", runRenewPhoneKeys},
-		{"program", "export/import", "take a program out as a file, or bring one in as a draft; newel program help", runProgram},
-		{"compute", "KIND", "compute one thing from JSON on standard input; newel compute --list", runCompute},
-		{"config", "", "print the settings as understood", runConfig},
-		{"postgres-bindir", "", "print where the built-in database's programs are", runBinDir},
+		{"run", "[--demo]", "start the server; --demo uses an invented clinic and prints sign-in links", runServer},
+		{"demo", "reset", "empty the invented clinic and fill it again; refused if the database holds anything else", runDemo},
+		{"migrate", "", "update the database to this version's schema", runMigrate},
+		{"dump", "FILE", "write a database backup", runDump},
+		{"restore", "FILE", "restore a database backup into an empty database", runRestore},
+		{"verify", "", "recompute every status and report differences", runVerify},
+		{"family", "list/export/erase", "export a family's whole record, or erase it; see newel family help", runFamily},
+		{"renew-phone-keys", "", "create a new key for sealing data that waits on phones; older keys still open what they sealed", runRenewPhoneKeys},
+		{"program", "export/import", "export a program as a file, or import one as a draft; see newel program help", runProgram},
+		{"compute", "KIND", "compute one result from JSON on standard input; see newel compute --list", runCompute},
+		{"config", "", "print the current settings", runConfig},
+		{"postgres-bindir", "", "print the folder of the built-in database's programs", runBinDir},
 	}
 }
 
@@ -77,16 +77,16 @@ func dispatch(ctx context.Context, io stdio, args []string) int {
 		fmt.Fprintln(io.err, "newel "+c.name+": "+err.Error())
 		return 1
 	}
-	fmt.Fprintf(io.err, "newel: there is no command %q\n\n", args[0])
+	fmt.Fprintf(io.err, "newel: unknown command %q\n\n", args[0])
 	usage(io.err)
 	return 2
 }
 
 func usage(w io.Writer) {
-	fmt.Fprintln(w, "Newel, the web app of a clinic that teaches through families.\n\nUsage: newel COMMAND [flags]")
+	fmt.Fprintln(w, "Newel, a web app for clinics that teach through families.\n\nUsage: newel COMMAND [flags]")
 	fmt.Fprintln(w)
 	for _, c := range commands() {
 		fmt.Fprintf(w, "  %-22s %s\n", c.name+" "+c.args, c.help)
 	}
-	fmt.Fprintln(w, "\nSettings are flags or environment variables; newel config lists them.")
+	fmt.Fprintln(w, "\nSet options with flags or environment variables; newel config lists them.")
 }

@@ -19,9 +19,9 @@ func prepare(ctx context.Context, std stdio, application *app.App, base *url.URL
 	if err != nil {
 		return nil, err
 	}
-	fmt.Fprintf(std.out, "\nNewel answers on %s\n", base)
+	fmt.Fprintf(std.out, "\nNewel is running at %s\n", base)
 	if created {
-		fmt.Fprintf(std.out, "\nNobody can sign in yet. Open this link to set the clinic up; it works once, for seven days:\n\n  %s\n\n", base.JoinPath(link))
+		fmt.Fprintf(std.out, "\nNo one can sign in yet. Open this link to set up the clinic; it works once, within seven days:\n\n  %s\n\n", base.JoinPath(link))
 	}
 	return nil, nil
 }

@@ -278,7 +278,7 @@ func TestLifeOfAProcess(t *testing.T) {
 		t.Fatal(err)
 	}
 	_ = syscall.Kill(main, syscall.SIGKILL)
-	if code := p.end(t); code != 1 || !strings.Contains(p.text(), "the database ended by itself") {
+	if code := p.end(t); code != 1 || !strings.Contains(p.text(), "the database stopped unexpectedly") {
 		t.Errorf("status %d:\n%s", code, p.text())
 	}
 	p = start(t, dir, nil, "--demo")

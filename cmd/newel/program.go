@@ -36,20 +36,20 @@ var programExamples = []string{
 const programHelp = `Usage: newel program export PROGRAM [flags] > FILE
        newel program import FILE [flags]
 
-Takes a program out of a clinic as a file, or a file into a clinic as a draft.
-PROGRAM is its name or id. FILE is a YAML file or a zip with its pictures; - is
-standard input. What is brought in is read through and signed off in the editor
-like any other draft. Exit status 2 for a file that cannot be read, with the
-line and the field of each problem. docs/program-file.md has the format.
+Exports a program of a clinic as a file, or imports a file as a draft. PROGRAM
+is its name or ID. FILE is a YAML file or a zip with its pictures; - is standard
+input. Review an imported draft and sign it off in the editor like any other.
+The exit status is 2 if a file cannot be read; each problem is listed with its
+line and field. docs/program-file.md describes the format.
 
-  --clinic NAME   name or id of the clinic; needed where there are several
-  --version N     export: this version and not the latest
-  --draft         export: the draft and not the latest version
+  --clinic NAME   name or ID of the clinic; required if there are several
+  --version N     export: this version instead of the latest
+  --draft         export: the draft instead of the latest version
   --zip           export: a zip with the pictures
-  --check         import: only read the file and say what is in it
+  --check         import: only read the file and report what it contains
 
-Flags stand behind PROGRAM or FILE; the settings that newel config lists are
-flags as well.
+Flags come after PROGRAM or FILE. The settings that newel config lists are also
+flags.
 `
 
 // programFlags are the command's own flags.
@@ -95,7 +95,7 @@ func programCommand(ctx context.Context, std stdio, args []string) error {
 		return nil
 	default:
 		programUsage(std.err)
-		return badUse{errors.New("say export or import")}
+		return badUse{errors.New("use export or import")}
 	}
 	var f programFlags
 	cfg, subject, err := f.parse(std, args)
@@ -135,13 +135,13 @@ func (f *programFlags) parse(std stdio, args []string) (config.Config, string, e
 	switch {
 	case err != nil:
 	case len(rest) == 0:
-		err = errors.New("say which: newel program export PROGRAM, or newel program import FILE")
+		err = errors.New("name it: newel program export PROGRAM, or newel program import FILE")
 	case len(rest) > 1:
-		err = fmt.Errorf("%q is too much: one program or file, and the flags behind it", rest[0])
+		err = fmt.Errorf("unexpected argument %q: give one program or file, then the flags", rest[0])
 	case f.draft && f.number > 0:
-		err = errors.New("say --draft or --version, not both")
+		err = errors.New("use --draft or --version, not both")
 	case f.number < 0:
-		err = errors.New("versions are counted from 1")
+		err = errors.New("versions start at 1")
 	default:
 		return cfg, rest[0], nil
 	}
@@ -165,7 +165,7 @@ func onClinic(ctx context.Context, db *database, log *slog.Logger, clinic string
 	}
 	defer store.Close()
 	if err := store.Ready(ctx, migrations.Latest()); err != nil {
-		return fmt.Errorf("%w: run newel migrate, or this version's server, first", err)
+		return fmt.Errorf("%w: run newel migrate or start this version's server first", err)
 	}
 	all, err := app.New(store, log, time.Now).Operators(ctx)
 	if err != nil {
@@ -190,20 +190,20 @@ func theClinic(all []app.Operator, name string) (app.Operator, error) {
 	list := "\n  " + strings.Join(names, "\n  ")
 	switch {
 	case len(all) == 0:
-		return app.Operator{}, errors.New("there is no clinic yet: start the server and set one up first")
+		return app.Operator{}, errors.New("there is no clinic yet: start the server and set one up")
 	case len(fit) == 1:
 		return fit[0], nil
 	case name == "":
-		return app.Operator{}, badUse{fmt.Errorf("there are %d clinics; say which with --clinic:%s", len(all), list)}
+		return app.Operator{}, badUse{fmt.Errorf("there are %d clinics; choose one with --clinic:%s", len(all), list)}
 	case len(fit) == 0:
-		return app.Operator{}, badUse{fmt.Errorf("there is no clinic %q; there are:%s", name, list)}
+		return app.Operator{}, badUse{fmt.Errorf("there is no clinic %q; choose one of:%s", name, list)}
 	}
-	return app.Operator{}, badUse{fmt.Errorf("several clinics are called %q; say its id:%s", name, list)}
+	return app.Operator{}, badUse{fmt.Errorf("several clinics are called %q; use the ID:%s", name, list)}
 }
 
 func exportProgram(ctx context.Context, std stdio, cfg config.Config, f programFlags, name string) error {
 	if f.onlyLook {
-		return badUse{errors.New("--check is for import")}
+		return badUse{errors.New("--check works only with import")}
 	}
 	return onPrograms(ctx, std, cfg, f.clinic, func(o app.Operator) error {
 		id, err := theProgram(ctx, o, name)
@@ -258,5 +258,5 @@ func theProgram(ctx context.Context, o app.Operator, name string) (newel.Program
 	case len(fit) == 0:
 		return newel.ProgramID{}, fmt.Errorf("%s has no program %q; it has:%s", o.Clinic.Name, name, &list)
 	}
-	return newel.ProgramID{}, fmt.Errorf("several programs are called %q; say the id:%s", name, &list)
+	return newel.ProgramID{}, fmt.Errorf("several programs are called %q; use the ID:%s", name, &list)
 }

@@ -110,7 +110,7 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 		"good":              {head + "title: Shoes\n", nil, 0, `- can be read: "Shoes", steps: 0, pictures: 0.`},
 		"good, with advice": {head + "title: Shoes\n", nil, 0, "before it can be published: "},
 		"flags of export":   {head, []string{"--zip"}, 2, "for export"},
-		"too much":          {head, []string{"other.yaml"}, 2, "too much"},
+		"too much":          {head, []string{"other.yaml"}, 2, "unexpected argument"},
 		"no such flag":      {head, []string{"--force"}, 2, "force"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -147,7 +147,7 @@ func TestWhichProgram(t *testing.T) {
 		{[]string{"export", "Shoes"}, 1, "has no program \"Shoes\"; it has:\n  "},
 		{[]string{"import", "-", "--clinic", "Elder Lane"}, 2, "there are:\n  \"Alder Lane\" " + w.Clinic.String()},
 		{[]string{"import", "-", "--clinic", "alder lane"}, 0, "Alder Lane has a new draft"},
-		{[]string{"export", "Putting on a jacket"}, 1, "say the id"},
+		{[]string{"export", "Putting on a jacket"}, 1, "use the ID"},
 	} {
 		code, out, errs := newelCommand(t, db, file, c.args...)
 		if code != c.code || !strings.Contains(out+errs, c.says) {

@@ -18,7 +18,7 @@ import (
 
 func importProgram(ctx context.Context, std stdio, cfg config.Config, f programFlags, name string) error {
 	if f.draft || f.zip || f.number > 0 {
-		return badUse{errors.New("--draft, --version and --zip are for export")}
+		return badUse{errors.New("--draft, --version and --zip work only with export")}
 	}
 	words, err := message.Load()
 	if err != nil {
@@ -104,9 +104,9 @@ func summary(f app.ProgramFile) string {
 // reviewed says what the editor will say of the draft.
 func reviewed(w io.Writer, say *message.Printer, f app.ProgramFile) {
 	for _, a := range writing.Review(&f.Document, writing.Around{}) {
-		before := "worth a look"
+		before := "suggestion"
 		if a.Severity == program.StopsPublishing {
-			before = "before it can be published"
+			before = "fix before publishing"
 		}
 		fmt.Fprintf(w, "  %s: %s: %s\n", before, a.Field, say.Problem(a.Problem))
 	}

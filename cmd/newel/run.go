@@ -44,7 +44,7 @@ var loadAssets = web.Load
 func runServer(ctx context.Context, io stdio, args []string) error {
 	fs := flag.NewFlagSet("run", flag.ContinueOnError)
 	fs.SetOutput(io.err)
-	demo := fs.Bool("demo", false, "start on an invented clinic and print links that sign in; for trying Newel, never for real data")
+	demo := fs.Bool("demo", false, "use an invented clinic and print sign-in links; for trying out Newel, never for real data")
 	cfg, err := config.Load(fs, args, os.Environ())
 	if err != nil {
 		return err
@@ -75,7 +75,7 @@ func runServer(ctx context.Context, io stdio, args []string) error {
 func misspelt() []string {
 	var warnings []string
 	for _, name := range config.UnknownNames(os.Environ()) {
-		warnings = append(warnings, name+" is set and is no setting of Newel: newel config lists them")
+		warnings = append(warnings, name+" is set but is not a setting of Newel: newel config lists the settings")
 	}
 	return warnings
 }
@@ -84,7 +84,7 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	var lc net.ListenConfig
 	l, err := lc.Listen(ctx, "tcp", address)
 	if err != nil {
-		return nil, fmt.Errorf("cannot answer on %s, most likely because another program (or another Newel) does: stop it, or choose another address with NEWEL_LISTEN: %w", address, err)
+		return nil, fmt.Errorf("cannot listen on %s, probably because another program (or another Newel) uses it: stop that program, or choose another address with NEWEL_LISTEN: %w", address, err)
 	}
 	return l, nil
 }
@@ -137,14 +137,14 @@ func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hear
 		Told: func(payload string) {
 			change, err := live.ParseChange(payload)
 			if err != nil {
-				log.WarnContext(ctx, "the database told something that is no change", "error", err)
+				log.WarnContext(ctx, "ignoring a database notification that is not a change", "error", err)
 				return
 			}
 			hub.Publish(change)
 		},
 		Missed: hub.Missed,
 		Lost: func(err error) {
-			log.WarnContext(ctx, "open pages hear nothing for the moment: the connection that listens is lost; it is made again", "error", err)
+			log.WarnContext(ctx, "lost the connection that updates open pages; reconnecting", "error", err)
 		},
 	}
 }
@@ -179,7 +179,7 @@ func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handle
 	case <-ctx.Done():
 		log.InfoContext(ctx, "stopping")
 	case <-db.ended:
-		cause = fmt.Errorf("the database ended by itself; start Newel again to recover it: %w", db.failure())
+		cause = fmt.Errorf("the database stopped unexpectedly; start Newel again to recover it: %w", db.failure())
 	case cause = <-failed:
 	}
 	drain, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainTimeout)

@@ -75,10 +75,10 @@ func runMigrate(ctx context.Context, io stdio, args []string) error {
 func runDump(ctx context.Context, io stdio, args []string) error {
 	return withDatabase(ctx, io, "dump", args, func(_ config.Config, db *database, rest []string, _ *slog.Logger) error {
 		if len(rest) != 1 {
-			return errors.New("say which file to write: newel dump FILE")
+			return errors.New("name the file to write: newel dump FILE")
 		}
 		if db.backup == "" {
-			return errors.New("set NEWEL_BACKUP_URL to a connection of the back-up role: the app's own role cannot read past the tenants' borders")
+			return errors.New("set NEWEL_BACKUP_URL to a connection as the backup role: the app role cannot read across clinics")
 		}
 		return embeddedpg.Dump(ctx, db.binDir, db.backup, rest[0])
 	})
@@ -87,7 +87,7 @@ func runDump(ctx context.Context, io stdio, args []string) error {
 func runRestore(ctx context.Context, io stdio, args []string) error {
 	return withDatabase(ctx, io, "restore", args, func(_ config.Config, db *database, rest []string, _ *slog.Logger) error {
 		if len(rest) != 1 {
-			return errors.New("say which file to read: newel restore FILE")
+			return errors.New("name the file to read: newel restore FILE")
 		}
 		return embeddedpg.Restore(ctx, db.binDir, db.owner, rest[0])
 	})

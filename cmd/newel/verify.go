@@ -20,7 +20,7 @@ func runRenewPhoneKeys(ctx context.Context, std stdio, args []string) error {
 		}
 		defer store.Close()
 		n, err := app.New(store, log, time.Now).RenewPhoneKeys(ctx)
-		fmt.Fprintf(std.out, "%d new; older keys are kept, for what was sealed to them\n", n)
+		fmt.Fprintf(std.out, "%d new keys; older keys are kept for what they sealed\n", n)
 		return err
 	})
 }
@@ -39,12 +39,12 @@ func runVerify(ctx context.Context, std stdio, args []string) error {
 			return err
 		}
 		for _, d := range found.Differences {
-			fmt.Fprintf(std.out, "placement %s: kept %s, computed %s\n", d.Placement, d.Kept.Status, d.Again.Status)
+			fmt.Fprintf(std.out, "placement %s: stored %s, computed %s\n", d.Placement, d.Kept.Status, d.Again.Status)
 			if d.Err != nil {
 				fmt.Fprintf(std.out, "  %v\n", d.Err)
 			}
 		}
-		fmt.Fprintf(std.out, "%d readings, %d differ, %d wait to be read again\n", found.Readings, len(found.Differences), found.Stale)
+		fmt.Fprintf(std.out, "%d evaluated, %d differ, %d waiting to be evaluated\n", found.Readings, len(found.Differences), found.Stale)
 		if len(found.Differences) > 0 {
 			return exitCode(1)
 		}

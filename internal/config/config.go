@@ -16,18 +16,18 @@ import (
 // setting's names, default and explanation are written; flags, the environment,
 // Print and Table all read them.
 type Config struct {
-	Listen      string        `flag:"listen" env:"NEWEL_LISTEN" default:"127.0.0.1:8080" help:"Address and port to answer on. Put a TLS proxy in front before phones use it: offline recording needs https on anything but this machine itself."`
-	BaseURL     string        `flag:"base-url" env:"NEWEL_BASE_URL" shown:"http:// and the listen address" help:"Address people type, as it is seen from outside, without a path. Used in mails, links and passkeys."`
-	Proxies     string        `flag:"trusted-proxies" env:"NEWEL_TRUSTED_PROXIES" default:"127.0.0.1/32,::1/128" help:"Addresses of the proxies in front, as networks with commas between. What they say of a client's address (X-Forwarded-For) is believed; it is what rates are limited by."`
-	DataDir     string        `flag:"data-dir" env:"NEWEL_DATA_DIR" default:"./.data" help:"Folder for the built-in database, its log and the dumps."`
-	DatabaseURL string        `flag:"database-url" env:"DATABASE_URL" secret:"true" shown:"the built-in database" help:"Connection of the app role to a PostgreSQL of your own (15 or newer). Prefer the environment: flags are visible to others on the machine."`
-	OwnerURL    string        `flag:"owner-url" env:"NEWEL_OWNER_URL" secret:"true" shown:"the built-in database" help:"Connection of the owner role, used for migrations only. Needed whenever DATABASE_URL is set."`
-	BackupURL   string        `flag:"backup-url" env:"NEWEL_BACKUP_URL" secret:"true" shown:"the built-in database" help:"Connection of the back-up role. With a PostgreSQL of your own, dumps are made only when this is set."`
-	PGBinDir    string        `flag:"pg-bindir" env:"NEWEL_PG_BINDIR" shown:"searched for" help:"Folder holding the programs postgres, initdb and pg_dump."`
-	DumpDir     string        `flag:"dump-dir" env:"NEWEL_DUMP_DIR" shown:"dumps inside the data folder" help:"Folder for the scheduled dumps. Put it on another disk, or copy it to one."`
-	DumpEvery   time.Duration `flag:"dump-every" env:"NEWEL_DUMP_EVERY" default:"24h" help:"Time between dumps, for example 6h; 0 switches the schedule off. One is made before every migration all the same."`
-	WorkerOff   bool          `flag:"worker-off" env:"NEWEL_WORKER_OFF" default:"false" help:"Take the service worker off every phone that comes by, with the pages it keeps; pages then need signal. For a release whose pages are broken and will not go away. Recordings that wait on phones stay."`
-	DumpKeep    int           `flag:"dump-keep" env:"NEWEL_DUMP_KEEP" default:"14" help:"How many dumps to keep; older ones are deleted."`
+	Listen      string        `flag:"listen" env:"NEWEL_LISTEN" default:"127.0.0.1:8080" help:"Address and port to listen on. Put a TLS proxy in front before phones use it: offline recording needs https everywhere except on this machine."`
+	BaseURL     string        `flag:"base-url" env:"NEWEL_BASE_URL" shown:"http:// and the listen address" help:"Public address of Newel, without a path. Used in links."`
+	Proxies     string        `flag:"trusted-proxies" env:"NEWEL_TRUSTED_PROXIES" default:"127.0.0.1/32,::1/128" help:"Networks of the proxies in front, separated by commas. Newel trusts the client address they report (X-Forwarded-For) and uses it for rate limits."`
+	DataDir     string        `flag:"data-dir" env:"NEWEL_DATA_DIR" default:"./.data" help:"Folder for the built-in database, its log and the database backups."`
+	DatabaseURL string        `flag:"database-url" env:"DATABASE_URL" secret:"true" shown:"the built-in database" help:"Connection to your own PostgreSQL (15 or newer) as the app role. Set it in the environment: other users of the machine can see flags."`
+	OwnerURL    string        `flag:"owner-url" env:"NEWEL_OWNER_URL" secret:"true" shown:"the built-in database" help:"Connection as the owner role, used only for migrations. Required when DATABASE_URL is set."`
+	BackupURL   string        `flag:"backup-url" env:"NEWEL_BACKUP_URL" secret:"true" shown:"the built-in database" help:"Connection as the backup role. With your own PostgreSQL, Newel makes database backups only if this is set."`
+	PGBinDir    string        `flag:"pg-bindir" env:"NEWEL_PG_BINDIR" shown:"found automatically" help:"Folder with the programs postgres, initdb and pg_dump."`
+	DumpDir     string        `flag:"dump-dir" env:"NEWEL_DUMP_DIR" shown:"dumps in the data folder" help:"Folder for the scheduled database backups. Put it on another disk, or copy it to one."`
+	DumpEvery   time.Duration `flag:"dump-every" env:"NEWEL_DUMP_EVERY" default:"24h" help:"Time between database backups, for example 6h; 0 turns the schedule off. Newel still makes one before each migration."`
+	WorkerOff   bool          `flag:"worker-off" env:"NEWEL_WORKER_OFF" default:"false" help:"Remove the service worker and its stored pages from every phone that connects; pages then need a connection. Use it if a broken release keeps phones from updating. Sessions waiting on phones are kept."`
+	DumpKeep    int           `flag:"dump-keep" env:"NEWEL_DUMP_KEEP" default:"14" help:"Number of database backups to keep; Newel deletes older ones."`
 }
 
 // Load registers every setting on fs, parses args, and fills what was not given
@@ -65,7 +65,7 @@ func Load(fs *flag.FlagSet, args, environ []string) (Config, error) {
 // complete fills what depends on other settings and refuses contradictions.
 func (c Config) complete() (Config, error) {
 	if c.DataDir == "" {
-		return c, fmt.Errorf("the data folder is empty: set NEWEL_DATA_DIR to a folder, for example ./.data")
+		return c, fmt.Errorf("no data folder is set: set NEWEL_DATA_DIR to a folder, for example ./.data")
 	}
 	dir, err := filepath.Abs(c.DataDir)
 	if err != nil {
@@ -76,7 +76,7 @@ func (c Config) complete() (Config, error) {
 		c.DumpDir = filepath.Join(c.DataDir, "dumps")
 	}
 	if c.DumpDir, err = filepath.Abs(c.DumpDir); err != nil {
-		return c, fmt.Errorf("find the dump folder: %w", err)
+		return c, fmt.Errorf("find the folder for database backups: %w", err)
 	}
 	if err := checkListen(c.Listen); err != nil {
 		return c, err

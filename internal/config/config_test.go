@@ -92,7 +92,7 @@ func TestRefusals(t *testing.T) {
 		{"no role", []string{app, "NEWEL_OWNER_URL=secret-b"}, []string{"NEWEL_OWNER_URL cannot be read"}},
 		{"base without scheme", []string{"NEWEL_BASE_URL=newel.example.org"}, []string{"http:// or https://"}},
 		{"base of another scheme", []string{"NEWEL_BASE_URL=ftp://newel.example.org"}, []string{"http:// or https://"}},
-		{"base with a path", []string{"NEWEL_BASE_URL=https://example.org/newel"}, []string{"host name of its own"}},
+		{"base with a path", []string{"NEWEL_BASE_URL=https://example.org/newel"}, []string{"its own host name"}},
 		{"listen without port", []string{"NEWEL_LISTEN=127.0.0.1"}, []string{"address:port"}},
 		{"listen on no port", []string{"NEWEL_LISTEN=127.0.0.1:70000"}, []string{"0 to 65535"}},
 		{"every in words", []string{"NEWEL_DUMP_EVERY=daily"}, []string{"NEWEL_DUMP_EVERY", "24h"}},
@@ -155,7 +155,7 @@ func TestPrintHidesSecrets(t *testing.T) {
 	if strings.Contains(got, "secret-") {
 		t.Errorf("a password is printed:\n%s", got)
 	}
-	for _, s := range []string{"NEWEL_LISTEN=127.0.0.1:8080\n", "DATABASE_URL=(set, not shown)\n", "NEWEL_PG_BINDIR=(searched for)\n"} {
+	for _, s := range []string{"NEWEL_LISTEN=127.0.0.1:8080\n", "DATABASE_URL=(set, not shown)\n", "NEWEL_PG_BINDIR=(found automatically)\n"} {
 		if !strings.Contains(got, s) {
 			t.Errorf("missing %q in\n%s", s, got)
 		}

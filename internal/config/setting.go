@@ -47,7 +47,7 @@ func (s setting) set(c *Config, value string) error {
 	case time.Duration:
 		d, err := time.ParseDuration(value)
 		if err != nil {
-			return fmt.Errorf("%q is not a length of time: write it like 24h or 90m", value)
+			return fmt.Errorf("%q is not a duration: write it like 24h or 90m", value)
 		}
 		field.SetInt(int64(d))
 	case bool:
@@ -75,7 +75,7 @@ func (s setting) get(c *Config) string {
 // Table returns the settings as a Markdown table for the documentation.
 func Table() string {
 	var b strings.Builder
-	b.WriteString("| environment | flag | default | what it is |\n| --- | --- | --- | --- |\n")
+	b.WriteString("| environment | flag | default | meaning |\n| --- | --- | --- | --- |\n")
 	for _, s := range settings() {
 		def := s.shown
 		if s.def != "" {

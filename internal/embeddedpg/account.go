@@ -31,11 +31,11 @@ func chooseAccount(home, cluster string) (account, error) {
 	}
 	switch {
 	case self != 0 && exists && uid != self:
-		return account{}, fmt.Errorf("%s belongs to the account %s, and Newel runs as %s: start it as %[2]s (or as root), or give the folder away with chown -R", cluster, accountName(uid), accountName(self))
+		return account{}, fmt.Errorf("%s belongs to the account %s, and Newel runs as %s: start it as %[2]s (or as root), or change the folder's owner with chown -R", cluster, accountName(uid), accountName(self))
 	case self != 0:
 		return account{name: accountName(self), uid: self, gid: uint32(os.Getegid())}, nil
 	case exists && uid == 0:
-		return account{}, fmt.Errorf("%s belongs to root, and PostgreSQL refuses to run as root: give it back to the account that made it, for example chown -R postgres %[1]s", cluster)
+		return account{}, fmt.Errorf("%s belongs to root, and PostgreSQL refuses to run as root: return it to the account that created it, for example chown -R postgres %[1]s", cluster)
 	case exists:
 		return account{name: accountName(uid), uid: uid, gid: gid, drop: true}, nil
 	}
@@ -49,7 +49,7 @@ func chooseAccount(home, cluster string) (account, error) {
 			return a, nil
 		}
 	}
-	return account{}, errors.New("PostgreSQL refuses to run as root, and there is neither an account postgres nor nobody to run it as: start Newel as an ordinary user")
+	return account{}, errors.New("PostgreSQL refuses to run as root, and there is no account postgres or nobody to run it as: start Newel as an ordinary user")
 }
 
 func lookupAccount(name string) (account, bool) {
@@ -122,7 +122,7 @@ func (a account) checkReach(dir string) error {
 		return nil
 	}
 	closed := a.closedParent(dir)
-	return fmt.Errorf("%w: the database runs as the account %s because PostgreSQL refuses to run as root, but %s is closed to that account, so it cannot reach %s. Set NEWEL_DATA_DIR (or NEWEL_PG_BINDIR) to a folder it can reach, for example /var/lib/newel, or start Newel as an ordinary user",
+	return fmt.Errorf("%w: the database runs as the account %s because PostgreSQL refuses to run as root, but %s does not let that account through, so it cannot reach %s. Set NEWEL_DATA_DIR (or NEWEL_PG_BINDIR) to a folder it can reach, for example /var/lib/newel, or start Newel as an ordinary user",
 		ErrClosed, a.name, closed, dir)
 }
 

@@ -95,7 +95,7 @@ func TestPrivateDir(t *testing.T) {
 	if err := os.Chmod(dir, 0o750); err != nil {
 		t.Fatal(err)
 	}
-	if err := privateDir(dir, self); err == nil || !strings.Contains(err.Error(), "closed to others") {
+	if err := privateDir(dir, self); err == nil || !strings.Contains(err.Error(), "only you can use") {
 		t.Errorf("open to a group: %v", err)
 	}
 	if err := os.Chmod(dir, 0o700); err != nil {

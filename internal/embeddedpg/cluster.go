@@ -30,7 +30,7 @@ func (s *Server) ensureCluster(ctx context.Context) error {
 		}
 	case err == nil:
 		if _, err := os.Stat(filepath.Join(s.cluster, "PG_VERSION")); err != nil {
-			return fmt.Errorf("%s is there but holds no database (it has no PG_VERSION): nothing was changed; move it aside and start again", s.cluster)
+			return fmt.Errorf("%s exists but holds no database (it has no PG_VERSION). Nothing was changed. Move it aside and start Newel again", s.cluster)
 		}
 		return nil
 	case !errors.Is(err, os.ErrNotExist):
@@ -39,20 +39,20 @@ func (s *Server) ensureCluster(ctx context.Context) error {
 
 	fresh := s.cluster + ".new"
 	if err := os.RemoveAll(fresh); err != nil {
-		return fmt.Errorf("remove a half-made database: %w", err)
+		return fmt.Errorf("remove an incomplete database: %w", err)
 	}
 	if err := os.Mkdir(fresh, 0o700); err != nil {
-		return fmt.Errorf("make the database folder: %w", err)
+		return fmt.Errorf("create the database folder: %w", err)
 	}
 	if err := s.acct.give(fresh); err != nil {
 		return err
 	}
-	s.log.Info("making a new database", "folder", s.cluster, "postgres", s.bin.major)
+	s.log.Info("creating a new database", "folder", s.cluster, "postgres", s.bin.major)
 	if err := s.initdb(ctx, fresh); err != nil {
 		return err
 	}
 	if err := os.Rename(fresh, s.cluster); err != nil {
-		return fmt.Errorf("put the new database in its place: %w", err)
+		return fmt.Errorf("move the new database into place: %w", err)
 	}
 	return syncDir(s.home)
 }
@@ -68,7 +68,7 @@ func (s *Server) initdb(ctx context.Context, dir string) error {
 	c.ExtraFiles = []*os.File{s.clusterLock}
 	out, err := runToFile(ctx, c)
 	if err != nil {
-		return fmt.Errorf("make a new database with initdb: %w: %s", err, lastLines(out, 8))
+		return fmt.Errorf("create a new database with initdb: %w: %s", err, lastLines(out, 8))
 	}
 	return nil
 }

@@ -29,7 +29,7 @@ var (
 	// ErrClosed says that the database's account cannot reach a folder it needs.
 	ErrClosed = errors.New("the database's account cannot reach a folder")
 	// ErrNoDumpTool says that pg_dump or pg_restore is missing or too old.
-	ErrNoDumpTool = errors.New("the PostgreSQL dump programs are not available")
+	ErrNoDumpTool = errors.New("PostgreSQL's backup programs are not available")
 )
 
 // The roles and the database that Start provides.

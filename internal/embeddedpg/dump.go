@@ -38,12 +38,12 @@ func Dump(ctx context.Context, binDir, connURL, file string) error {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
-		return fmt.Errorf("make the dump folder: %w", err)
+		return fmt.Errorf("create the backup folder: %w", err)
 	}
 	partial := file + ".partial"
 	f, err := os.OpenFile(partial, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
-		return fmt.Errorf("make the dump file: %w", err)
+		return fmt.Errorf("create the backup file: %w", err)
 	}
 	err = runTool(ctx, tool, connURL, f, "--format=custom", "--no-password")
 	if err == nil {
@@ -56,7 +56,7 @@ func Dump(ctx context.Context, binDir, connURL, file string) error {
 		err = os.Rename(partial, file)
 	}
 	if err != nil {
-		return errors.Join(fmt.Errorf("dump the database to %s: %w", file, err), os.Remove(partial))
+		return errors.Join(fmt.Errorf("back up the database to %s: %w", file, err), os.Remove(partial))
 	}
 	return syncDir(filepath.Dir(file))
 }
@@ -110,9 +110,9 @@ func chooseTool(name string, candidates []string, server int) (string, error) {
 		newest = max(newest, major)
 	}
 	if newest == 0 {
-		return "", fmt.Errorf("%w: %s is not installed, so there are no dumps; install it (Debian, Ubuntu: apt-get install postgresql-client) or name the folder that holds it in NEWEL_PG_BINDIR", ErrNoDumpTool, name)
+		return "", fmt.Errorf("%w: %s is not installed, so Newel cannot make database backups; install it (Debian, Ubuntu: apt-get install postgresql-client) or set NEWEL_PG_BINDIR to its folder", ErrNoDumpTool, name)
 	}
-	return "", fmt.Errorf("%w: the newest %s found is of PostgreSQL %d, and the server is %d, so there are no dumps; install postgresql-client-%[4]d or newer", ErrNoDumpTool, name, newest, server)
+	return "", fmt.Errorf("%w: the newest %s found is from PostgreSQL %d but the server is %d, so Newel cannot make database backups; install postgresql-client-%[4]d or newer", ErrNoDumpTool, name, newest, server)
 }
 
 // runTool runs pg_dump or pg_restore. The password travels in the environment,
@@ -168,7 +168,7 @@ var unescape = regexp.MustCompile(`\\(.)`)
 func Dumps(dir string) ([]string, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("list the dumps: %w", err)
+		return nil, fmt.Errorf("list the database backups: %w", err)
 	}
 	var out []string
 	for _, e := range entries {
@@ -186,7 +186,7 @@ func Dumps(dir string) ([]string, error) {
 // not run while a dump is being made. keep must be at least 1.
 func Prune(dir string, keep int) error {
 	if keep < 1 {
-		return errors.New("at least 1 dump must be kept, not " + strconv.Itoa(keep))
+		return errors.New("keep at least 1 database backup, not " + strconv.Itoa(keep))
 	}
 	all, err := Dumps(dir)
 	if err != nil {
@@ -195,7 +195,7 @@ func Prune(dir string, keep int) error {
 	old := all[min(keep, len(all)):]
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return fmt.Errorf("list the dumps: %w", err)
+		return fmt.Errorf("list the database backups: %w", err)
 	}
 	for _, e := range entries {
 		if partialName.MatchString(e.Name()) {
@@ -207,7 +207,7 @@ func Prune(dir string, keep int) error {
 		errs = append(errs, os.Remove(p))
 	}
 	if err := errors.Join(errs...); err != nil {
-		return fmt.Errorf("delete old dumps: %w", err)
+		return fmt.Errorf("delete old database backups: %w", err)
 	}
 	return nil
 }

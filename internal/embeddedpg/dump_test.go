@@ -85,7 +85,7 @@ func TestChooseTool(t *testing.T) {
 		t.Errorf("got %s, %v", got, err)
 	}
 	_, err := chooseTool("pg_dump", []string{none, old}, 17)
-	if !errors.Is(err, ErrNoDumpTool) || !strings.Contains(err.Error(), "of PostgreSQL 15, and the server is 17") {
+	if !errors.Is(err, ErrNoDumpTool) || !strings.Contains(err.Error(), "from PostgreSQL 15 but the server is 17") {
 		t.Errorf("too old: %v", err)
 	}
 	_, err = chooseTool("pg_dump", []string{none}, 17)

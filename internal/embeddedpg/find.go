@@ -53,10 +53,10 @@ func find(prefer, dataDir string, major int, dumpDir string) (binaries, error) {
 	if prefer != "" {
 		b, err := inspect(prefer)
 		if err != nil {
-			return binaries{}, fmt.Errorf("NEWEL_PG_BINDIR is %s, but %w; point it to the folder that holds postgres and initdb, or unset it to have the usual places searched", prefer, err)
+			return binaries{}, fmt.Errorf("NEWEL_PG_BINDIR is %s, but %w; set it to the folder that holds postgres and initdb, or unset it to search the usual places", prefer, err)
 		}
 		if major != 0 && b.major != major {
-			return binaries{}, fmt.Errorf("%w (NEWEL_PG_BINDIR is set: it may also be pointed to a PostgreSQL %d, or unset)", otherMajor(dataDir, major, []binaries{b}, dumpDir), major)
+			return binaries{}, fmt.Errorf("%w (NEWEL_PG_BINDIR is set: you can also point it to a PostgreSQL %d, or unset it)", otherMajor(dataDir, major, []binaries{b}, dumpDir), major)
 		}
 		return b, nil
 	}
@@ -103,7 +103,7 @@ func inspect(dir string) (binaries, error) {
 	for _, name := range []string{"postgres", "initdb"} {
 		st, err := os.Stat(filepath.Join(dir, name))
 		if err != nil || st.IsDir() || st.Mode()&0o111 == 0 {
-			return binaries{}, fmt.Errorf("there is no program %s in it", name)
+			return binaries{}, fmt.Errorf("it has no program %s", name)
 		}
 	}
 	major, err := programMajor(filepath.Join(dir, "postgres"))
@@ -111,7 +111,7 @@ func inspect(dir string) (binaries, error) {
 		return binaries{}, err
 	}
 	if major < oldestMajor {
-		return binaries{}, fmt.Errorf("it holds PostgreSQL %d, and %d or newer is needed", major, oldestMajor)
+		return binaries{}, fmt.Errorf("it holds PostgreSQL %d, but Newel needs %d or newer", major, oldestMajor)
 	}
 	abs, err := filepath.Abs(dir)
 	return binaries{dir: abs, major: major}, err
@@ -127,7 +127,7 @@ func programMajor(path string) (int, error) {
 	}
 	m := versionText.FindSubmatch(out)
 	if m == nil {
-		return 0, fmt.Errorf("%s says %q, which names no version", path, strings.TrimSpace(string(out)))
+		return 0, fmt.Errorf("%s reports %q, which is not a version", path, strings.TrimSpace(string(out)))
 	}
 	return strconv.Atoi(string(m[1]))
 }
@@ -143,7 +143,7 @@ func clusterMajor(cluster string) (int, error) {
 	}
 	n, err := strconv.Atoi(strings.TrimSpace(string(b)))
 	if err != nil || n < 1 {
-		return 0, fmt.Errorf("%s/PG_VERSION holds %q instead of a version; restore the folder from a copy", cluster, strings.TrimSpace(string(b)))
+		return 0, fmt.Errorf("%s/PG_VERSION contains %q instead of a version; restore the folder from a backup copy", cluster, strings.TrimSpace(string(b)))
 	}
 	return n, nil
 }
@@ -153,7 +153,7 @@ func noBinaries(major int) error {
 	if major != 0 {
 		deb, brew = fmt.Sprintf("postgresql-%d", major), fmt.Sprintf("postgresql@%d", major)
 	}
-	return fmt.Errorf("%w; install one (Debian, Ubuntu: apt-get install %s; macOS: brew install %s), or name the folder of an installed one in NEWEL_PG_BINDIR, or set DATABASE_URL and NEWEL_OWNER_URL to use a PostgreSQL that runs elsewhere",
+	return fmt.Errorf("%w; install one (Debian, Ubuntu: apt-get install %s; macOS: brew install %s), or set NEWEL_PG_BINDIR to the folder of an installed one, or set DATABASE_URL and NEWEL_OWNER_URL to use a PostgreSQL that runs elsewhere",
 		ErrNoBinaries, deb, brew)
 }
 
@@ -162,11 +162,11 @@ func otherMajor(dataDir string, major int, have []binaries, dumpDir string) erro
 	for _, b := range have {
 		names = append(names, fmt.Sprintf("%d in %s", b.major, b.dir))
 	}
-	newest := "no dump was found in " + dumpDir + ", so the old version is needed to make one"
+	newest := "no database backup was found in " + dumpDir + ", so you need the old version to make one"
 	if d, err := Dumps(dumpDir); err == nil && len(d) > 0 {
-		newest = "the newest dump is " + d[0]
+		newest = "the newest database backup is " + d[0]
 	}
 	cluster := filepath.Join(dataDir, clusterName)
-	return fmt.Errorf("%w: %s needs PostgreSQL %d, and what is installed is %s. Nothing was changed. Either install PostgreSQL %d again beside it (Debian, Ubuntu: apt-get install postgresql-%d), or move to the new version: move %s aside, start Newel once, and restore a dump with pg_restore (%s)",
+	return fmt.Errorf("%w: %s needs PostgreSQL %d, but the installed version is %s. Nothing was changed. Either install PostgreSQL %d as well (Debian, Ubuntu: apt-get install postgresql-%d), or move to the new version: move %s aside, start Newel once, and restore a database backup with pg_restore (%s)",
 		ErrOtherMajor, cluster, major, strings.Join(names, ", "), major, major, cluster, newest)
 }

@@ -21,7 +21,7 @@ import (
 func tryLock(path string) (f *os.File, taken bool, err error) {
 	f, err = os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
-		return nil, false, fmt.Errorf("open the lock file: %w; the account %s must be able to write in %s", err, accountName(uint32(os.Geteuid())), filepath.Dir(path))
+		return nil, false, fmt.Errorf("open the lock file: %w; the account %s must be able to write to %s", err, accountName(uint32(os.Geteuid())), filepath.Dir(path))
 	}
 	err = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 	if err == nil {
@@ -31,7 +31,7 @@ func tryLock(path string) (f *os.File, taken bool, err error) {
 	if errors.Is(err, syscall.EWOULDBLOCK) {
 		return nil, false, nil
 	}
-	return nil, false, fmt.Errorf("lock %s: %w; the data folder must be on a file system that knows locks", path, err)
+	return nil, false, fmt.Errorf("lock %s: %w; the data folder must be on a file system that supports locks", path, err)
 }
 
 // unlock gives a lock back at once. Closing alone would not: a program that this
@@ -53,7 +53,7 @@ func lockHome(home string) (*os.File, error) {
 		if b, err := os.ReadFile(path); err == nil && len(b) > 0 {
 			who = " (process " + strings.TrimSpace(string(b)) + ")"
 		}
-		return nil, fmt.Errorf("%w: another Newel%s already runs on %s; stop it first, or give this one a folder of its own with NEWEL_DATA_DIR", ErrInUse, who, home)
+		return nil, fmt.Errorf("%w: another Newel%s already uses %s; stop it first, or set NEWEL_DATA_DIR to a different folder", ErrInUse, who, home)
 	}
 	if err := f.Truncate(0); err == nil {
 		_, _ = f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0) // only for the message above
@@ -79,7 +79,7 @@ func settle(ctx context.Context, log *slog.Logger, home, cluster string, acct ac
 		if taken {
 			if pids, _ := processesIn(cluster, acct.uid); len(pids) > 0 {
 				unlock(f)
-				return nil, fmt.Errorf("%w: a PostgreSQL that Newel did not start (process %d) runs on %s; stop it first", ErrInUse, pids[0], cluster)
+				return nil, fmt.Errorf("%w: a PostgreSQL that Newel did not start (process %d) uses %s; stop it first", ErrInUse, pids[0], cluster)
 			}
 			return f, nil
 		}
@@ -133,7 +133,7 @@ func clearStale(cluster, sock string, acct account) error {
 	}
 	for _, p := range append(stale, filepath.Join(cluster, "postmaster.pid")) {
 		if err := os.Remove(p); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return fmt.Errorf("remove what a killed database left: %w", err)
+			return fmt.Errorf("clean up after a killed database: %w", err)
 		}
 	}
 	return nil

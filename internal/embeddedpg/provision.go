@@ -29,7 +29,7 @@ ALTER ROLE newel_backup SET log_min_messages = 'log';`
 func (s *Server) provision(ctx context.Context) error {
 	err := withConn(ctx, s.URL(RoleSuper, "postgres"), func(c *pgx.Conn) error {
 		if _, err := c.Exec(ctx, rolesSQL+quietSQL); err != nil {
-			return fmt.Errorf("make the roles: %w", err)
+			return fmt.Errorf("create the roles: %w", err)
 		}
 		var exists bool
 		if err := c.QueryRow(ctx, `SELECT EXISTS (SELECT FROM pg_database WHERE datname = $1)`, Database).Scan(&exists); err != nil {
@@ -41,7 +41,7 @@ func (s *Server) provision(ctx context.Context) error {
 		// The template is named so that collation and encoding are those asked
 		// for, whatever was done to template1.
 		if _, err := c.Exec(ctx, `CREATE DATABASE newel OWNER newel_owner TEMPLATE template0 ENCODING 'UTF8'`); err != nil {
-			return fmt.Errorf("make the database %s: %w", Database, err)
+			return fmt.Errorf("create the database %s: %w", Database, err)
 		}
 		return nil
 	})
@@ -57,7 +57,7 @@ func (s *Server) provision(ctx context.Context) error {
 // connected to it as a superuser or as its owner.
 func PrepareDatabase(ctx context.Context, conn *pgx.Conn) error {
 	if _, err := conn.Exec(ctx, databaseSQL); err != nil {
-		return fmt.Errorf("set the rights on the database: %w", err)
+		return fmt.Errorf("set permissions on the database: %w", err)
 	}
 	return nil
 }

@@ -107,7 +107,7 @@ func (s *Server) start(ctx context.Context, cfg Config) error {
 // openHome makes the data folder, follows links to where it really is and locks it.
 func (s *Server) openHome(dir string) error {
 	if dir == "" {
-		return errors.New("no data folder is named: set NEWEL_DATA_DIR")
+		return errors.New("no data folder is set: set NEWEL_DATA_DIR")
 	}
 	abs, err := filepath.Abs(dir)
 	if err != nil {
@@ -124,7 +124,7 @@ func (s *Server) openHome(dir string) error {
 		// A link that leads nowhere may be a disk that is not mounted: starting
 		// empty in its place would hide the data.
 		if s.cluster, err = filepath.EvalSymlinks(s.cluster); err != nil {
-			return fmt.Errorf("the database folder is a link that leads nowhere: %w; mount what it points to and start again", err)
+			return fmt.Errorf("the database folder is a broken link: %w; mount its target and start Newel again", err)
 		}
 	}
 	s.homeLock, err = lockHome(s.home)
@@ -142,10 +142,10 @@ func makeHome(dir string) error {
 		mode = 0o711
 	}
 	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
-		return fmt.Errorf("make the data folder: %w", err)
+		return fmt.Errorf("create the data folder: %w", err)
 	}
 	if err := os.Mkdir(dir, mode); err != nil && !errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("make the data folder: %w; set NEWEL_DATA_DIR to a folder that the account %s may write", err, accountName(uint32(os.Geteuid())))
+		return fmt.Errorf("create the data folder: %w; set NEWEL_DATA_DIR to a folder that the account %s can write to", err, accountName(uint32(os.Geteuid())))
 	}
 	if err := os.Chmod(dir, mode); err != nil { // whatever the umask was
 		return fmt.Errorf("set the mode of the data folder: %w", err)
@@ -205,7 +205,7 @@ func (s *Server) openLog() error {
 	path := filepath.Join(s.home, "postgres.log")
 	if st, err := os.Stat(path); err == nil && st.Size() > longestLog {
 		if err := os.Rename(path, path+".1"); err != nil {
-			return fmt.Errorf("put the database's old log aside: %w", err)
+			return fmt.Errorf("move the database's old log aside: %w", err)
 		}
 	}
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_APPEND|os.O_RDWR, 0o600)
@@ -236,7 +236,7 @@ func (s *Server) awaitReady(ctx context.Context) error {
 		}
 		select {
 		case <-s.postgres.done:
-			return fmt.Errorf("the database ended while starting (%w): %s", exitError(s.postgres.err), lastLines(readFrom(s.logFile, s.logStart), 8))
+			return fmt.Errorf("the database stopped while starting (%w): %s", exitError(s.postgres.err), lastLines(readFrom(s.logFile, s.logStart), 8))
 		case <-ctx.Done():
 			return fmt.Errorf("wait for the database to start: %w", ctx.Err())
 		case <-tick.C:
@@ -268,7 +268,7 @@ func (s *Server) Err() error {
 	if s.stopping.Load() && s.postgres.err == nil {
 		return nil
 	}
-	return fmt.Errorf("the database ended by itself (%w); its log is %s", exitError(s.postgres.err), s.logFile.Name())
+	return fmt.Errorf("the database stopped unexpectedly (%w); its log is %s", exitError(s.postgres.err), s.logFile.Name())
 }
 
 // How long a database may take to shut down in order, and then at once.
@@ -306,14 +306,14 @@ func (s *Server) shutDown() error {
 	}
 	_ = s.postgres.cmd.Process.Signal(syscall.SIGINT) // fails only if it has just ended
 	if !s.postgres.within(fastPatience) {
-		s.log.Warn("the database does not stop; telling it to stop at once")
+		s.log.Warn("the database has not stopped; stopping it immediately")
 		_ = s.postgres.cmd.Process.Signal(syscall.SIGQUIT)
 		if !s.postgres.within(immediatePatience) {
-			return fmt.Errorf("the database (process %d) did not stop in %s; it is left to itself", s.postgres.cmd.Process.Pid, fastPatience+immediatePatience)
+			return fmt.Errorf("the database (process %d) did not stop within %s; it is still running", s.postgres.cmd.Process.Pid, fastPatience+immediatePatience)
 		}
 	}
 	if s.postgres.err != nil {
-		return fmt.Errorf("the database stopped with a fault: %w; its log is %s", s.postgres.err, s.logFile.Name())
+		return fmt.Errorf("the database stopped with an error: %w; its log is %s", s.postgres.err, s.logFile.Name())
 	}
 	return nil
 }

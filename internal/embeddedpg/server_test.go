@@ -255,7 +255,7 @@ func TestLinkedFolders(t *testing.T) {
 	if err := os.Rename(away, away+"2"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Start(t.Context(), Config{Dir: dir, Log: quiet()}); err == nil || !strings.Contains(err.Error(), "leads nowhere") {
+	if _, err := Start(t.Context(), Config{Dir: dir, Log: quiet()}); err == nil || !strings.Contains(err.Error(), "broken link") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -353,7 +353,7 @@ func TestOtherMajorIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err := Start(t.Context(), Config{Dir: dir, Log: quiet()})
-	if !errors.Is(err, ErrOtherMajor) || !strings.Contains(err.Error(), "no dump was found in "+dumps) {
+	if !errors.Is(err, ErrOtherMajor) || !strings.Contains(err.Error(), "no database backup was found in "+dumps) {
 		t.Errorf("got %v", err)
 	}
 	dump := filepath.Join(dumps, DumpName(time.Date(2026, 1, 2, 3, 4, 5, 0, time.UTC)))
@@ -361,7 +361,7 @@ func TestOtherMajorIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = Start(t.Context(), Config{Dir: dir, Log: quiet()})
-	if !errors.Is(err, ErrOtherMajor) || !strings.Contains(err.Error(), "the newest dump is "+dump) || !strings.Contains(err.Error(), "postgresql-9") {
+	if !errors.Is(err, ErrOtherMajor) || !strings.Contains(err.Error(), "the newest database backup is "+dump) || !strings.Contains(err.Error(), "postgresql-9") {
 		t.Errorf("got %v", err)
 	}
 	if entries, err := os.ReadDir(cluster); err != nil || len(entries) != 1 {

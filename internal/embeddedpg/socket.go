@@ -32,12 +32,12 @@ func privateDir(dir string, acct account) error {
 	err := os.Mkdir(dir, 0o700)
 	if err == nil {
 		if err := os.Chmod(dir, 0o700); err != nil { // whatever the umask was
-			return fmt.Errorf("close %s to others: %w", dir, err)
+			return fmt.Errorf("restrict access to %s: %w", dir, err)
 		}
 		return acct.give(dir)
 	}
 	if !errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("make a folder for the socket: %w", err)
+		return fmt.Errorf("create a folder for the socket: %w", err)
 	}
 	st, err := os.Lstat(dir)
 	if err != nil {
@@ -45,13 +45,13 @@ func privateDir(dir string, acct account) error {
 	}
 	sys, ok := st.Sys().(*syscall.Stat_t)
 	if !st.IsDir() || !ok || st.Mode().Perm()&0o077 != 0 {
-		return fmt.Errorf("%s is not a folder closed to others (it is %v), so the database's socket cannot be put there: remove it and start again", dir, st.Mode())
+		return fmt.Errorf("%s is not a folder that only you can use (its mode is %v), so the database's socket cannot go there: remove it and start Newel again", dir, st.Mode())
 	}
 	if acct.drop && sys.Uid == 0 { // made by a start that was cut off here
 		return acct.give(dir)
 	}
 	if sys.Uid != acct.uid {
-		return fmt.Errorf("%s belongs to the account %s and not to %s, so the database's socket cannot be put there: have it removed and start again", dir, accountName(sys.Uid), acct.name)
+		return fmt.Errorf("%s belongs to the account %s, not to %s, so the database's socket cannot go there: have it removed and start Newel again", dir, accountName(sys.Uid), acct.name)
 	}
 	return nil
 }

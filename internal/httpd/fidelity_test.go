@@ -37,9 +37,9 @@ func TestLookingOn(t *testing.T) {
 	supervisor.post(action, form).leads(path + "#fidelity") // sent twice is the same as once
 
 	supervisor.get(path).check(htmlcheck.Count(".looked li", 1), htmlcheck.In(".looked li",
-		htmlcheck.HasText("1 of 2 as planned"), htmlcheck.HasText("Otherwise: Waited as planned."), htmlcheck.HasText("Not seen: <i>Wrote it down</i>."),
+		htmlcheck.HasText("1 of 2 as planned"), htmlcheck.HasText("Not as planned: Waited as planned."), htmlcheck.HasText("Not observed: <i>Wrote it down</i>."),
 		htmlcheck.HasText("Warm throughout."), htmlcheck.HasText(s.Supervisor.Name)))
-	supervisor.get("/caseload").check(htmlcheck.In(".causes", htmlcheck.HasText("1 of 2 as planned"), htmlcheck.HasText("Otherwise: Waited as planned.")))
+	supervisor.get("/caseload").check(htmlcheck.In(".causes", htmlcheck.HasText("1 of 2 as planned"), htmlcheck.HasText("Not as planned: Waited as planned.")))
 	s.as(s.Home.Caregiver).get("/progress/" + id.String()).check(htmlcheck.NotIn("#fidelity"))
 	s.as(s.Trainee).get(path).check(htmlcheck.In(".looked li"), htmlcheck.NotIn(".looked form"), htmlcheck.NotIn("section[aria-labelledby=fidelity] a"))
 	s.as(s.Trainee).post(action, form).want(http.StatusForbidden)
@@ -48,7 +48,7 @@ func TestLookingOn(t *testing.T) {
 	s.as(s.Trainee).post(take, url.Values{}).want(http.StatusForbidden)
 	supervisor.post(take, url.Values{}).leads(path + "#fidelity")
 	supervisor.get(path).check(htmlcheck.In(".looked li.soft", htmlcheck.HasText("Withdrawn by")), htmlcheck.NotIn(".looked form"))
-	supervisor.get("/caseload").check(htmlcheck.In(".causes dd:first-of-type", htmlcheck.HasExactText("–Look on")))
+	supervisor.get("/caseload").check(htmlcheck.In(".causes dd:first-of-type", htmlcheck.HasExactText("–Observe")))
 	supervisor.post(take, url.Values{}).want(http.StatusNotFound)
 }
 

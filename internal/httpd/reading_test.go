@@ -121,6 +121,6 @@ func TestRulesAreTriedFromTheEditorAndTheProgressPage(t *testing.T) {
 	if !strings.Contains(page.error("criterion"), "now and then") {
 		t.Errorf("it does not say what was not understood: %q", page.error("criterion"))
 	}
-	supervisor.get(stay+"/replay").check(htmlcheck.In(".replaysaid", htmlcheck.HasText("No session has been recorded")),
+	supervisor.get(stay+"/replay").check(htmlcheck.In(".replaysaid", htmlcheck.HasText("No sessions have been recorded")),
 		htmlcheck.In("#f-criterion", htmlcheck.HasText("90% independent in 2 sessions in a row")))
 }

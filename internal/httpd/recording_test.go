@@ -199,7 +199,7 @@ func TestQuarantinePage(t *testing.T) {
 	d := fixture.Session{House: house, Start: b.session("").Start, Marks: "aaa"}.Document()
 	phone.putDocument(d).want(http.StatusCreated)
 	page := desk.get("/quarantine").check(htmlcheck.In("form .btn[value=take_in]"))
-	if !strings.Contains(page.text("main"), "Wren, Which cup?") || !strings.Contains(page.text("main"), "3 tries") {
+	if !strings.Contains(page.text("main"), "Wren, Which cup?") || !strings.Contains(page.text("main"), "3 trials") {
 		t.Errorf("page: %s", page.text("main"))
 	}
 	desk.post("/quarantine/"+house.Caregiver.Account.String()+"/"+d.ID.String(), url.Values{"what": {"set_aside"}}).leads("/quarantine")
