@@ -186,7 +186,7 @@ func lindqvale(today time.Time) household {
 			HelpNotes: "Two homes. Both parents decide.",
 		},
 		consentBy: "Elin and Nils, parents, each separately", people: []string{"Elin", "Nils"}, phones: []string{"Elin", "Nils"},
-		skills:  []shown{{"stands at the basin for a minute", newel.SkillAcquired, "With a song, at both homes."}},
+		skills:  []shown{{"stands at the sink for a minute", newel.SkillAcquired, "With a song, at both homes."}},
 		courses: []course{signeBrushes},
 	}
 }

@@ -125,9 +125,9 @@ func sameBrush(d *program.Document) {
 // breakEveryTime is what the second version of asking for a break says.
 func breakEveryTime(d *program.Document) {
 	d.Checklist = []string{
-		"Things ready", "Child willing", "Cue once", "Waited as planned", "Planned help only", "Break given every time", "Wrote it down",
+		"Materials ready", "Child willing", "Instruction given once", "Waited as planned", "Planned prompts only", "Break given every time", "Data recorded",
 	}
-	d.Procedure.IfRight = "“Break! Good asking.” The break comes first, before anything else: one minute, every single time, even when you are in a hurry."
+	d.Procedure.IfRight = "Say “Break! Good asking.” The break comes first. It lasts one minute, every time, even when you are in a hurry."
 }
 
 // paperBags is what the second version of the bakery program says: a step in
@@ -135,7 +135,7 @@ func breakEveryTime(d *program.Document) {
 func paperBags(d *program.Document) {
 	strand, before := d.Step("a3")
 	step := *before
-	step.Key, step.Label, step.Name = "a3b", "C2", "Table shop, set up like the real one"
+	step.Key, step.Label, step.Name = "a3b", "C2", "Pretend bakery, set up like the real one"
 	step.Context = "at home, with paper bags, an apron, noise from a phone, a counter as high as the real one"
 	step.Fits = program.Fits{Materials: "paper bags, an apron, noise, a high counter"}
 	step.Targets = nil

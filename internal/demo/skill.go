@@ -49,7 +49,7 @@ func (h *home) notes(ctx context.Context, in app.NoteSkillInput) error {
 var brought = map[string]string{
 	"copies one action": "imitation", "fetches a thing that is named": "language", "hands over a thing": "language",
 	"has a coping step": "flexibility", "matches a thing to its photo": "matching", "matches pictures": "matching",
-	"says or shows one choice": "language", "stands at the basin for a minute": "self-care",
+	"says or shows one choice": "language", "stands at the sink for a minute": "self-care",
 	"stays near an adult in the street": "community", "takes one turn with a toy": "play", "understands first–then": "coping",
 }
 
