@@ -108,7 +108,7 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 		"no program":        {"- a\n", nil, 2, "-: This is not a program."},
 		"a broken zip":      {"PK\x03\x04x", nil, 2, "-: This is not a zip file."},
 		"good":              {head + "title: Shoes\n", nil, 0, `- can be read: "Shoes", steps: 0, pictures: 0.`},
-		"good, with advice": {head + "title: Shoes\n", nil, 0, "before it can be published: "},
+		"good, with advice": {head + "title: Shoes\n", nil, 0, "fix before publishing: "},
 		"flags of export":   {head, []string{"--zip"}, 2, "for export"},
 		"too much":          {head, []string{"other.yaml"}, 2, "unexpected argument"},
 		"no such flag":      {head, []string{"--force"}, 2, "force"},
