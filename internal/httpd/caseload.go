@@ -6,8 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/a-h/templ"
-
 	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/href"
@@ -29,7 +27,7 @@ func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int
 	}
 	m := caseloadPage(t, c, actor.Can(newel.Decide))
 	m.Incidents, m.Waiting = incidentCalls(t, c.Incidents), waitingLines(t, c)
-	m.Agreed = unowned(s.actionLines(r, t, c.Agreed, newel.DayOf(c.At, c.Zone), func(newel.Action) bool { return true }))
+	m.Agreed = unowned(actionLines(t, actor, c.Agreed, newel.DayOf(c.At, c.Zone), func(newel.Action) bool { return true }))
 	for i := range m.Agreed {
 		m.Agreed[i].Back = "caseload"
 	}
@@ -576,7 +574,7 @@ func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
 	if i.Gist != nil && !i.Gist.Last.IsZero() {
 		last = t.DayShort(i.Gist.Last)
 	}
-	return view.Row{Cells: []templ.Component{
+	return view.Row{Cells: []view.Cell{
 		view.Linked(view.Link{Label: i.Learner, Href: page}), view.Plainly(i.Program),
 		view.StepCell(stairOf(t, i.Steps, i.StepKey, nil), stepText(i.Role, i.StepLabel, i.StepName)),
 		view.Plainly(t.DayShort(i.BeganOn)), view.Plainly(strconv.Itoa(len(i.Said.Sessions))), view.Plainly(last),

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/a-h/templ"
-
 	"newel/internal/app"
 	"newel/internal/chart"
 	"newel/internal/criterion"
@@ -326,7 +324,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l look
 		})
 	}
 	for _, x := range lines {
-		cells := []templ.Component{view.Plainly(strconv.Itoa(x.n)), view.Plainly(x.at.Label), view.Linked(view.Link{Label: t.Day(x.r.Day), Href: x.r.Href}), view.Plainly(x.r.By)}
+		cells := []view.Cell{view.Plainly(strconv.Itoa(x.n)), view.Plainly(x.at.Label), view.Linked(view.Link{Label: t.Day(x.r.Day), Href: x.r.Href}), view.Plainly(x.r.By)}
 		if places {
 			cells = append(cells, view.Plainly(x.r.Of.Place))
 		}

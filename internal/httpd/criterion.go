@@ -66,7 +66,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	box := boxOf(r, t, v)
+	box := boxOf(t, v, hushedBy(r))
 	var answer struct {
 		Text    string `json:"text"`
 		Read    bool   `json:"read"`
@@ -107,7 +107,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	v := s.app.ReadCriterion(m.Document, step, app.CriterionInput{
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
-	box := boxOf(r, m.T, v)
+	box := boxOf(m.T, v, hushedBy(r))
 	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
 		Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
@@ -116,7 +116,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	return &box
 }
 
-func boxOf(r *http.Request, t *message.Printer, v app.CriterionView) view.CriterionBox {
+func boxOf(t *message.Printer, v app.CriterionView, hushed []string) view.CriterionBox {
 	box := view.CriterionBox{T: t, Parts: v.Parts, Levels: v.Levels}
 	if v.Criterion == nil {
 		if box.Parts.Need == "" {
@@ -137,7 +137,7 @@ func boxOf(r *http.Request, t *message.Printer, v app.CriterionView) view.Criter
 		box.Odds = oddsPanel(t, v)
 	}
 	for _, f := range findingsOn(t, c, v.Checked) {
-		if !hushed(r, f.Key) {
+		if !slices.Contains(hushed, f.Key) {
 			box.Findings = append(box.Findings, f)
 		}
 	}
@@ -198,13 +198,17 @@ func findingsOn(t *message.Printer, c criterion.Criterion, checked bool) []view.
 // browser.
 const hushCookie = "newel_hush"
 
-func hushed(r *http.Request, key string) bool {
+// hushedBy are the keys that a browser named so.
+func hushedBy(r *http.Request) []string {
 	c, err := r.Cookie(hushCookie)
-	return err == nil && slices.Contains(strings.Split(c.Value, "-"), key)
+	if err != nil {
+		return nil
+	}
+	return strings.Split(c.Value, "-")
 }
 
 func hush(w http.ResponseWriter, r *http.Request, key string) {
-	if !program.KnownKey(key) || hushed(r, key) {
+	if !program.KnownKey(key) || slices.Contains(hushedBy(r), key) {
 		return
 	}
 	value := key

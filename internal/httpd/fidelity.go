@@ -99,7 +99,7 @@ func (s *Server) withdrawFidelity(r *http.Request, _ url.Values, form app.Form) 
 
 // fidelityOf tells what was seen of how an assignment is taught. may: the actor
 // may note more, and take back.
-func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress, may bool) view.FidelityPart {
+func fidelityOf(t *message.Printer, p app.Progress, may bool) view.FidelityPart {
 	zone := zoneOf(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}
 	for _, f := range p.Fidelity {
@@ -120,7 +120,7 @@ func (s *Server) fidelityOf(r *http.Request, t *message.Printer, p app.Progress,
 		case f.WithdrawnAt != nil:
 			line.Withdrawn = t.Text("fidelity.withdrawn", "who", f.WithdrawnByName, "day", newel.DayOf(*f.WithdrawnAt, zone))
 		case may:
-			form := s.formState(r, href.FidelityWithdraw.To(f.PlacementID, f.ID), nil, nil)
+			form := formIn(t, href.FidelityWithdraw.To(f.PlacementID, f.ID), nil, nil)
 			line.Withdraw = &form
 		}
 		m.Lines = append(m.Lines, line)

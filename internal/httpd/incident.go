@@ -56,7 +56,7 @@ func (s *Server) showOwnIncidents(w http.ResponseWriter, r *http.Request, status
 	if err != nil {
 		return err
 	}
-	m := s.incidentsPage(r, t, list, today, incidentsAt{href.Incidents, href.Incident.To}, d)
+	m := incidentsPage(t, list, today, incidentsAt{href.Incidents, href.Incident.To}, d)
 	m.Title = t.Text("incident.title")
 	for _, l := range learners {
 		m.Learners = append(m.Learners, view.Option{Value: l.ID.String(), Label: l.Nickname})
@@ -78,7 +78,7 @@ func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	m := s.incidentsPage(r, t, list, today, incidentsAt{href.LearnerIncidents.To(id), func(i newel.IncidentID) string { return href.LearnerIncident.To(id, i) }}, d)
+	m := incidentsPage(t, list, today, incidentsAt{href.LearnerIncidents.To(id), func(i newel.IncidentID) string { return href.LearnerIncident.To(id, i) }}, d)
 	m.Title = t.Text("incident.with", "learner", l.Nickname)
 	m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: l.Nickname, Href: href.Learner.To(id)}}
 	m.Duty = t.Text("incident.duty")
@@ -98,16 +98,16 @@ type incidentsAt struct {
 	add  func(newel.IncidentID) string
 }
 
-func (s *Server) incidentsPage(r *http.Request, t *message.Printer, list []newel.Incident, today newel.Day, at incidentsAt, d typed) view.IncidentsPage {
+func incidentsPage(t *message.Printer, list []newel.Incident, today newel.Day, at incidentsAt, d typed) view.IncidentsPage {
 	values, problems := d.of("")
 	if values == nil {
 		values = url.Values{"happened_on": {today.String()}}
 	}
-	form := s.formState(r, at.note, values, problems)
+	form := formIn(t, at.note, values, problems)
 	m := view.IncidentsPage{T: t, Form: &form}
 	for _, i := range list {
 		values, problems := d.of(i.ID.String())
-		add := s.formState(r, at.add(i.ID), values, problems)
+		add := formIn(t, at.add(i.ID), values, problems)
 		line := incidentLine(t, i)
 		line.Add = &add
 		m.Lines = append(m.Lines, line)

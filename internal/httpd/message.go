@@ -44,7 +44,7 @@ func (s *Server) showFamilyMessages(w http.ResponseWriter, r *http.Request, stat
 	if err != nil {
 		return err
 	}
-	m := s.messagesPage(r, t, list, true, messagesAt{href.FamilyMessages.To(id), href.FamilyMessagesRead.To(id)}, values, problems)
+	m := messagesPage(t, list, true, messagesAt{href.FamilyMessages.To(id), href.FamilyMessagesRead.To(id)}, values, problems)
 	m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: f.Name, Href: href.Family.To(id)}}
 	m.Title = t.Text("messages.with", "family", f.Name)
 	if !actor.Can(newel.Decide) {
@@ -63,7 +63,7 @@ func (s *Server) showOwnMessages(w http.ResponseWriter, r *http.Request, status 
 	if err != nil {
 		return err
 	}
-	m := s.messagesPage(r, t, list, false, messagesAt{href.Messages, href.MessagesRead}, values, problems)
+	m := messagesPage(t, list, false, messagesAt{href.Messages, href.MessagesRead}, values, problems)
 	m.Title = t.Text("messages.clinic")
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout, Notice: problems["form"]}, view.Messages(m))
 }
@@ -72,8 +72,8 @@ func (s *Server) showOwnMessages(w http.ResponseWriter, r *http.Request, status 
 type messagesAt struct{ write, read string }
 
 // messagesPage shows what was written, to the clinic or to a family.
-func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.Message, clinic bool, at messagesAt, values url.Values, problems map[string]string) view.MessagesPage {
-	form := s.formState(r, at.write, values, problems)
+func messagesPage(t *message.Printer, list []newel.Message, clinic bool, at messagesAt, values url.Values, problems map[string]string) view.MessagesPage {
+	form := formIn(t, at.write, values, problems)
 	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
 	if len(list) > 0 {
 		m.Until = list[0].ID.String()
@@ -92,7 +92,7 @@ func (s *Server) messagesPage(r *http.Request, t *message.Printer, list []newel.
 		default:
 			line.New = t.Text("messages.new")
 			if m.Read == nil {
-				read := s.formState(r, at.read, nil, nil)
+				read := formIn(t, at.read, nil, nil)
 				m.Read = &read
 			}
 		}

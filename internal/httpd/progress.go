@@ -28,7 +28,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	}
 	m := progressPage(t, p, lookOf(r.URL.Query()))
 	m.Twins = twinsOf(t, p)
-	m.Fidelity = s.fidelityOf(r, t, p, actor.Can(newel.Decide))
+	m.Fidelity = fidelityOf(t, p, actor.Can(newel.Decide))
 	if actor.Can(newel.Decide) {
 		askWhatCame(t, p, m.Decisions)
 	}

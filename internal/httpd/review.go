@@ -138,7 +138,7 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
-	m := s.reviewPage(r, t, sheet, name)
+	m := reviewPage(t, mustActor(r), sheet, name)
 	p := page{Title: m.Title, Section: "families", Notice: problems["form"], Seen: sheet.State}
 	if m.Up == nil {
 		p.Kind = caregiverLayout
@@ -149,14 +149,13 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, 
 	return s.page(w, r, status, p, view.Review(m))
 }
 
-func (s *Server) reviewPage(r *http.Request, t *message.Printer, sheet app.ReviewSheet, alone string) view.ReviewPage {
-	actor := mustActor(r)
+func reviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, alone string) view.ReviewPage {
 	m := view.ReviewPage{T: t, Title: t.Text("review.title", "learner", sheet.LearnerName)}
 	staff := actor.Can(newel.SeeLearner)
 	if staff {
 		m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: sheet.LearnerName, Href: href.Learner.To(sheet.LearnerID)}}
 	}
-	m.Agreed = s.actionLines(r, t, sheet.Actions, sheet.Today(), func(a newel.Action) bool { return concerns(sheet, a) })
+	m.Agreed = actionLines(t, actor, sheet.Actions, sheet.Today(), func(a newel.Action) bool { return concerns(sheet, a) })
 	for i := range m.Agreed {
 		m.Agreed[i].Review = sheet.ID.String()
 	}
@@ -183,7 +182,7 @@ func (s *Server) reviewPage(r *http.Request, t *message.Printer, sheet app.Revie
 	case !leads:
 		m.Alone = &view.Link{Label: t.Text("review.alone"), Href: aloneHref(sheet)}
 	default:
-		turn, end := s.formState(r, href.ReviewPage.To(sheet.ID), nil, nil), s.formState(r, href.ReviewEnd.To(sheet.ID), nil, nil)
+		turn, end := formIn(t, href.ReviewPage.To(sheet.ID), nil, nil), formIn(t, href.ReviewEnd.To(sheet.ID), nil, nil)
 		m.Turn, m.End, m.Add = &turn, &end, &view.ActionForm{}
 		for _, whose := range newel.WhoseKinds {
 			m.Add.Whose = append(m.Add.Whose, view.Option{Value: string(whose), Label: t.Text("review.whose_" + string(whose))})
@@ -273,13 +272,13 @@ func unlinked(flights []view.Flight) []view.Flight {
 
 // actionLines tells those of the actions that are wanted, what is still to do
 // before the rest.
-func (s *Server) actionLines(r *http.Request, t *message.Printer, actions []newel.Action, today newel.Day, wanted func(newel.Action) bool) []view.ActionLine {
+func actionLines(t *message.Printer, actor newel.Actor, actions []newel.Action, today newel.Day, wanted func(newel.Action) bool) []view.ActionLine {
 	var open, settled []view.ActionLine
 	for _, a := range actions {
 		if !wanted(a) {
 			continue
 		}
-		line := s.actionLine(r, t, a, today)
+		line := actionLine(t, actor, a, today)
 		if line.Open {
 			open = append(open, line)
 		} else {
@@ -289,7 +288,7 @@ func (s *Server) actionLines(r *http.Request, t *message.Printer, actions []newe
 	return append(open, settled...)
 }
 
-func (s *Server) actionLine(r *http.Request, t *message.Printer, a newel.Action, today newel.Day) view.ActionLine {
+func actionLine(t *message.Printer, actor newel.Actor, a newel.Action, today newel.Day) view.ActionLine {
 	zone := zoneOf(a.TimeZone)
 	line := view.ActionLine{
 		Text: a.Text, Whose: t.Text("review.whose_" + string(a.Whose)), Open: a.Outcome == newel.StillToDo, Overdue: a.DueOn.Before(today) && a.Outcome == newel.StillToDo,
@@ -302,14 +301,14 @@ func (s *Server) actionLine(r *http.Request, t *message.Printer, a newel.Action,
 		line.Settled = t.Text("review.settled_"+string(a.Outcome), "who", cmp.Or(a.SettledByName, t.Text("review.somebody")), "day", newel.DayOf(*a.SettledAt, zone))
 	}
 	path := ""
-	switch actor := mustActor(r); {
+	switch {
 	case actor.Can(newel.Decide):
 		path = href.Action.To(a.ID)
 	case actor.Can(newel.TeachToday) && a.Whose == newel.OfFamily:
 		path = href.AgreedAction.To(a.ID)
 	}
 	if path != "" {
-		form := s.formState(r, path, nil, nil)
+		form := formIn(t, path, nil, nil)
 		line.Settle = &form
 	}
 	return line
@@ -324,13 +323,14 @@ func unowned(lines []view.ActionLine) []view.ActionLine {
 }
 
 func (s *Server) agreed(w http.ResponseWriter, r *http.Request) error {
-	own, clinics, today, err := s.app.Agreed(r.Context(), mustActor(r))
+	actor := mustActor(r)
+	own, clinics, today, err := s.app.Agreed(r.Context(), actor)
 	if err != nil {
 		return err
 	}
 	t := s.printer(r)
 	all := func(newel.Action) bool { return true }
-	m := view.AgreedPage{T: t, Title: t.Text("review.agreed"), None: t.Text("review.nothing_to_do"), Own: unowned(s.actionLines(r, t, own, today, all)), Clinics: unowned(s.actionLines(r, t, clinics, today, all))}
+	m := view.AgreedPage{T: t, Title: t.Text("review.agreed"), None: t.Text("review.nothing_to_do"), Own: unowned(actionLines(t, actor, own, today, all)), Clinics: unowned(actionLines(t, actor, clinics, today, all))}
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Kind: caregiverLayout}, view.Agreed(m))
 }
 
@@ -342,7 +342,7 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 		return view.ReviewsPart{}, err
 	}
 	zone := zoneOf(l.Family.TimeZone)
-	m := view.ReviewsPart{T: t, Actions: s.actionLines(r, t, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
+	m := view.ReviewsPart{T: t, Actions: actionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
 	for _, review := range reviews {
 		if review.GoesOn(now) {
 			m.Going = &view.Link{Label: t.Text("review.going"), Href: href.Review.To(review.ID)}

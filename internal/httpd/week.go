@@ -89,7 +89,7 @@ func weekTable(t *message.Printer, w app.Week, titles map[newel.AssignmentID]str
 		if saidNo(s.Session) {
 			note = strings.TrimPrefix(note+", ", ", ") + t.Flag(string(criterion.Distress))
 		}
-		table.Rows = append(table.Rows, view.Row{Cells: []templ.Component{
+		table.Rows = append(table.Rows, view.Row{Cells: []view.Cell{
 			view.Linked(view.Link{Label: t.DayShort(s.LocalDate) + ", " + s.Session.Of.StartedAt.In(w.Zone).Format("15:04"), Href: one.Href}),
 			view.Plainly(titles[s.AssignmentID]), view.Plainly(strings.TrimSpace(s.Role + " " + s.StepLabel)), view.Plainly(s.ByName),
 			view.Plainly(stay.Result(one)), view.MarksCell(stay.Marks(one), view.MarkNames(t)), view.Soft(note),

@@ -498,7 +498,7 @@ func libraryTable(m LibraryPage) Table {
 		if r.Draft != nil {
 			draft = Linked(*r.Draft)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []templ.Component{
+		t.Rows = append(t.Rows, Row{Cells: []Cell{
 			Linked(Link{Label: r.Title, Href: r.Href}), Plainly(r.Area), Plainly(r.State), draft, Plainly(strconv.Itoa(r.Learners)),
 		}})
 	}
