@@ -2,15 +2,13 @@ package httpd
 
 import (
 	"net/http"
-	"strings"
 
 	"github.com/a-h/templ"
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
-	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -59,14 +57,14 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	t := s.printer(r)
-	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: id, Token: newToken(), ShowTick: !v.Learner.Care.TouchAllowed}
+	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: id, Token: say.NewToken(), ShowTick: !v.Learner.Care.TouchAllowed}
 	for _, key := range v.Missing {
-		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: missingPage(id, key)})
+		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: say.MissingPage(id, key)})
 	}
 	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
 	for _, p := range v.Programs {
 		if !v.Has[p.ID] {
-			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: startHint(t, lackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
+			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: say.StartHint(t, say.LackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
 		}
 	}
 	m.Touch = view.Field{
@@ -77,14 +75,6 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
 	}
 	return s.page(w, r, status, page{Title: t.Text("assign.page"), Section: "families", Notice: problems["form"]}, view.Assign(m))
-}
-
-// missingPage is where what is missing can be put right.
-func missingPage(id newel.LearnerID, key string) string {
-	if strings.Contains(key, ".consent_") {
-		return href.LearnerConsents.To(id)
-	}
-	return href.LearnerCare.To(id)
 }
 
 // learnerPrograms is the part of a learner's page about programs.
@@ -99,10 +89,10 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 		m.Assign = href.LearnerAssign.To(l.ID)
 	}
 	for _, p := range programs {
-		line := learnerProgramLine(t, p)
+		line := say.LearnerProgramLine(t, p)
 		for i, taught := range l.Training {
 			if taught.Program == p.ProgramID && p.State != newel.AssignmentFinished {
-				line.Who, line.By = t.Text("training.part"), &trainingLines(t, l.Training)[i]
+				line.Who, line.By = t.Text("training.part"), &say.TrainingLines(t, l.Training)[i]
 			}
 		}
 		m.Programs = append(m.Programs, line)
@@ -112,23 +102,4 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 		return nil, err
 	}
 	return templ.Join(view.LearnerPrograms(m), week), nil
-}
-
-func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
-	line := view.LearnerProgramLine{
-		Title: p.Program, Href: href.Program.To(p.ProgramID), State: t.Text("taught." + string(p.State)),
-		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p),
-	}
-	if n := len(p.Placements); n > 0 {
-		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: href.PlacementProgram.To(p.Placements[n-1].ID)}
-	}
-	for _, strand := range p.Strands {
-		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(program.Strand{Steps: strand.Steps}), strand.At, strand.Climbed)}
-		run.At = run.Stair.Name
-		if strand.Placement != nil {
-			run.Href = href.Placement.To(strand.Placement.ID)
-		}
-		line.Runs = append(line.Runs, run)
-	}
-	return line
 }

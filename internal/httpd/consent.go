@@ -7,6 +7,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -38,7 +39,7 @@ func (s *Server) showConsents(w http.ResponseWriter, r *http.Request, status int
 		sent.values = url.Values{"given_on": {c.Today.String()}}
 	}
 	p := view.ConsentPage{
-		Form: s.formState(r, href.LearnerConsents.To(id), sent.values, sent.problems), Name: c.Learner.Nickname, Consents: consentLines(t, c.Consents),
+		Form: s.formState(r, href.LearnerConsents.To(id), sent.values, sent.problems), Name: c.Learner.Nickname, Consents: say.ConsentLines(t, c.Consents),
 		Back: view.Link{Label: c.Family.Name, Href: href.Family.To(c.Family.ID)},
 	}
 	standing := 0

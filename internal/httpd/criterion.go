@@ -10,9 +10,9 @@ import (
 	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -66,7 +66,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	box := boxOf(t, v, hushedBy(r))
+	box := say.CriterionBox(t, v, hushedBy(r))
 	var answer struct {
 		Text    string `json:"text"`
 		Read    bool   `json:"read"`
@@ -107,91 +107,13 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	v := s.app.ReadCriterion(m.Document, step, app.CriterionInput{
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
-	box := boxOf(m.T, v, hushedBy(r))
+	box := say.CriterionBox(m.T, v, hushedBy(r))
 	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
 		Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
 		Error: m.Problems[name], Required: true,
 	}
 	return &box
-}
-
-func boxOf(t *message.Printer, v app.CriterionView, hushed []string) view.CriterionBox {
-	box := view.CriterionBox{T: t, Parts: v.Parts, Levels: v.Levels}
-	if v.Criterion == nil {
-		if box.Parts.Need == "" {
-			box.Parts.Need, box.Parts.Goal = "3", criterion.GoalParts{Form: criterion.FormAlone, Compare: criterion.AtLeast.String(), Number: "80"}
-		}
-		return box
-	}
-	c := *v.Criterion
-	box.Read = c.String()
-	if k, ok := c.Goal.LeastCorrect(v.Trials); ok {
-		if k == v.Trials {
-			box.Means = append(box.Means, t.Text("crit.means_all", "n", v.Trials, "percent", c.Goal.Number.String()))
-		} else {
-			box.Means = append(box.Means, t.Text("crit.means", "k", k, "n", v.Trials))
-		}
-	}
-	if v.Odds != nil {
-		box.Odds = oddsPanel(t, v)
-	}
-	for _, f := range findingsOn(t, c, v.Checked) {
-		if !slices.Contains(hushed, f.Key) {
-			box.Findings = append(box.Findings, f)
-		}
-	}
-	return box
-}
-
-// shownOdds are the learners of the table, by what they do right.
-var shownOdds = []int{60, 70, 80, 90, 95}
-
-// readyPercent is how much a learner does right who is taken to be ready.
-const readyPercent = 90
-
-func oddsPanel(t *message.Printer, v app.CriterionView) *view.OddsPanel {
-	p := &view.OddsPanel{Curve: view.CurveOf(v.Odds.Percent, v.Odds.Within10, v.Odds.Within20)}
-	for _, percent := range shownOdds {
-		ten, twenty, expected := v.Odds.At(percent)
-		p.Rows = append(p.Rows, view.OddsRow{
-			Percent: percentText(percent), Within10: view.Chance(t, ten), Within20: view.Chance(t, twenty), Expected: view.Sessions(t, expected),
-		})
-	}
-	_, _, expected := v.Odds.At(readyPercent)
-	p.Ready = t.Text("odds.ready", "sessions", view.Sessions(t, expected))
-	p.Assumed = t.Text("odds.assumed", "n", v.Trials)
-	if v.Assumed {
-		p.Assumed = t.Text("odds.assumed_trials", "n", v.Trials)
-	}
-	return p
-}
-
-// findingsOn are the published findings that bear on a criterion. They were
-// read in abstracts and first pages, and are told as that. Sources: Longino et
-// al. 2022 (Behav Anal Pract 15:397); Pitts & Hoerger 2021 (Behav Interv
-// 36:522); Fuller & Fienup 2018 and McDougale et al. 2020 (both Behav Anal
-// Pract).
-func findingsOn(t *message.Printer, c criterion.Criterion, checked bool) []view.Published {
-	limits := t.Text("finding.limits")
-	var out []view.Published
-	add := func(key string) {
-		out = append(out, view.Published{Key: key, Text: t.Text("finding." + key), Source: t.Text("finding." + key + ".source"), Limits: limits})
-	}
-	if c.Goal.Measure == criterion.Accuracy && !c.Goal.LowerIsBetter() {
-		switch percent := c.Goal.Number.Float64(); {
-		case percent < 90:
-			add("eighty")
-		case percent < 100:
-			add("ninety")
-		default:
-			add("hundred")
-		}
-	}
-	if !checked {
-		add("unchecked")
-	}
-	return out
 }
 
 // hushCookie names what somebody does not want to be told again, in this

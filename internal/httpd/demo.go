@@ -6,6 +6,7 @@ import (
 
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -49,7 +50,7 @@ func (s *Server) doorPage(w http.ResponseWriter, r *http.Request) error {
 	t := s.printer(r)
 	body := view.Door(view.DoorPage{
 		Form: s.formState(r, r.URL.Path, nil, nil), Name: who.Name,
-		What: capacityWords(t, newel.Account{Capacities: who.Capacities}),
+		What: say.CapacityWords(t, newel.Account{Capacities: who.Capacities}),
 	})
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("demo.page"), Kind: plainLayout}, body)
 }

@@ -12,11 +12,10 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/view"
-	"newel/internal/writing"
 )
 
 func (s *Server) draft(w http.ResponseWriter, r *http.Request) error {
@@ -51,17 +50,17 @@ func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet program.Sheet
 	t := s.printer(r)
 	document := v.Draft.Document
 	m := view.DraftPage{
-		T: t, Token: newToken(), Path: href.Draft.To(v.Program.ID), Program: v.Program.ID, Title: v.Program.Title, Rev: v.Draft.Rev,
+		T: t, Token: say.NewToken(), Path: href.Draft.To(v.Program.ID), Program: v.Program.ID, Title: v.Program.Title, Rev: v.Draft.Rev,
 		Who: mustActor(r).Account.String(), MayPublish: mustActor(r).Can(newel.PublishProgram),
 		Sheet: sheet, Document: &document, Published: v.Published, Saved: s.savedText(r, v.Draft),
 	}
 	m.Pane, m.Key = paneOf(sheet, query)
-	advice(t, &m, v.Advice)
+	say.FillAdvice(t, &m, v.Advice)
 	if v.Draft.UndoTo != nil {
-		m.Undo = deedText(t, v.Draft.Deed)
+		m.Undo = say.DeedText(t, v.Draft.Deed)
 	}
 	if v.Draft.RedoTo != nil {
-		m.Redo = deedText(t, v.Draft.RedoDeed)
+		m.Redo = say.DeedText(t, v.Draft.RedoDeed)
 	}
 	if v.Draft.HandedInBy != "" {
 		m.HandedIn = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)
@@ -94,7 +93,7 @@ func paneOf(sheet program.Sheet, query url.Values) (pane, key string) {
 // date after a day. (No clock time: it would have to be somebody's.)
 func (s *Server) savedText(r *http.Request, d program.Draft) string {
 	t := s.printer(r)
-	when := t.Day(dayOf(d.UpdatedAt))
+	when := t.Day(say.DayOf(d.UpdatedAt))
 	switch ago := s.now().Sub(d.UpdatedAt); {
 	case ago < time.Minute:
 		when = t.Text("draft.just_now")
@@ -107,36 +106,6 @@ func (s *Server) savedText(r *http.Request, d program.Draft) string {
 		return t.Text("draft.saved", "when", when)
 	}
 	return t.Text("draft.saved_by", "when", when, "who", d.UpdatedByName)
-}
-
-// deedText says in words what led to a state of a draft.
-func deedText(t *message.Printer, deed string) string {
-	kind, what, _ := strings.Cut(deed, ":")
-	if key := "deed." + strings.ReplaceAll(kind, "-", "_"); kind != "" && t.Has(key) {
-		return t.Text(key, "what", what)
-	}
-	return t.Text("deed.other")
-}
-
-// advice puts what the checks say beside the fields: the first of each, and
-// every change that is offered.
-func advice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
-	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
-	for _, a := range list {
-		into := m.Problems
-		if a.Severity == program.WorthALook {
-			into = m.Looks
-		}
-		switch said := into[a.Field]; {
-		case said == "":
-			into[a.Field] = t.Problem(a.Problem)
-		case a.Severity == program.WorthALook:
-			into[a.Field] = said + " " + t.Problem(a.Problem)
-		}
-		if a.Fix != nil {
-			m.Fixes[a.Field] = append(m.Fixes[a.Field], view.Fix{Label: t.Text("fix." + a.Fix.ID), Value: "fix:" + a.Fix.ID + ":" + a.Fix.Field})
-		}
-	}
 }
 
 // notFields are names that the editor's form has for itself.

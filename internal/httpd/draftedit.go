@@ -2,7 +2,6 @@ package httpd
 
 import (
 	"net/url"
-	"strconv"
 	"strings"
 
 	"newel/internal/app"
@@ -235,6 +234,3 @@ func neighbourOf(d *program.Document, key string) string {
 	}
 	return ""
 }
-
-// percentText writes percent for a table.
-func percentText(n int) string { return strconv.Itoa(n) + "%" }

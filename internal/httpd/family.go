@@ -5,12 +5,12 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-	"time"
 
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -47,19 +47,11 @@ func (s *Server) familiesPage(w http.ResponseWriter, r *http.Request) error {
 	for _, f := range lines {
 		line := view.FamilyLine{Name: f.Name, Href: href.Family.To(f.ID), TimeZone: f.TimeZone}
 		for _, l := range f.Learners {
-			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: learnerHref(actor, l.ID)})
+			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: say.LearnerHref(actor, l.ID)})
 		}
 		p.Families = append(p.Families, line)
 	}
 	return s.page(w, r, http.StatusOK, page{Title: p.T.Text("families.title"), Section: "families"}, view.Families(p))
-}
-
-// learnerHref leads to a learner, for whoever may see one.
-func learnerHref(actor newel.Actor, id newel.LearnerID) string {
-	if !actor.Can(newel.SeeLearner) {
-		return ""
-	}
-	return href.Learner.To(id)
 }
 
 func familyInput(values url.Values) app.FamilyInput {
@@ -121,74 +113,22 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 	p := view.FamilyPage{
 		Form: s.formState(r, href.Family.To(id), values, problems), ID: id, Name: f.Name, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
 		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
-		Learners: learnerLines(t, actor, f.Learners),
+		Learners: say.LearnerLines(t, actor, f.Learners),
 	}
 	if actor.Can(newel.SeeLearner) {
 		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: href.FamilyMessages.To(id)}
-		p.Training = &view.TrainingPart{T: t, Lines: trainingLines(t, f.Training)}
+		p.Training = &view.TrainingPart{T: t, Lines: say.TrainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {
-		p.People = append(p.People, personLine(t, person, zoneOf(f.TimeZone)))
+		p.People = append(p.People, say.PersonLine(t, person, say.ZoneOf(f.TimeZone)))
 	}
 	for _, c := range f.LookingAfter {
-		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: carerWords(t, c), Account: c.ID.String()})
+		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: say.CarerWords(t, c), Account: c.ID.String()})
 	}
 	for _, c := range f.MayLookAfter {
-		p.Candidates = append(p.Candidates, view.Option{Value: c.ID.String(), Label: c.Name + ", " + capacityWords(t, c)})
+		p.Candidates = append(p.Candidates, view.Option{Value: c.ID.String(), Label: c.Name + ", " + say.CapacityWords(t, c)})
 	}
 	return s.page(w, r, status, page{Title: f.Name, Section: "families"}, view.Family(p))
-}
-
-func carerWords(t *message.Printer, a newel.Account) string {
-	if !a.Active {
-		return t.Text("people.state_off")
-	}
-	return capacityWords(t, a)
-}
-
-func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learner) []view.LearnerLine {
-	var lines []view.LearnerLine
-	for _, l := range learners {
-		line := view.LearnerLine{Name: l.Nickname, Href: learnerHref(actor, l.ID), Born: bornWords(t, l)}
-		if actor.Can(newel.ManageFamilies) {
-			line.Edit = href.LearnerEdit.To(l.ID)
-		}
-		if actor.Can(newel.RecordConsent) {
-			line.Consents = href.LearnerConsents.To(l.ID)
-		}
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-func bornWords(t *message.Printer, l newel.Learner) string {
-	if l.BirthMonth.IsZero() {
-		return t.Text("learner.born_unknown")
-	}
-	born := l.BirthMonth.Time()
-	return t.Text("learner.born_in", "month", t.Text("date.month_"+born.Format("1")), "year", born.Format("2006"))
-}
-
-func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
-	line := view.PersonLine{Name: p.Name, ID: p.ID}
-	switch {
-	case p.Invitation != nil:
-		line.Way = t.Text("families.way_invited", "until", t.Day(newel.DayOf(p.Invitation.ExpiresAt, zone)))
-		line.Revoke = href.InvitationRevoke.To(p.Invitation.ID)
-	case len(p.Devices) > 0:
-		line.Way = t.Text("families.way_devices", "n", len(p.Devices))
-	case p.Account != nil:
-		line.Way = t.Text("families.way_cut")
-	default:
-		line.Way = t.Text("families.way_none")
-	}
-	for _, d := range p.Devices {
-		line.Devices = append(line.Devices, view.DeviceLine{
-			Label: d.Label, Cut: href.DeviceCut.To(d.ID),
-			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, zone)), "seen", t.Day(d.SeenOn)),
-		})
-	}
-	return line
 }
 
 func (s *Server) editFamilyPage(w http.ResponseWriter, r *http.Request) error {

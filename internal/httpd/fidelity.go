@@ -7,8 +7,8 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -44,7 +44,7 @@ func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	form := s.formState(r, href.PlacementFidelity.To(id), values, problems)
 	m := view.LookOnPage{
-		T: t, Up: placementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
+		T: t, Up: say.PlacementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
 		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
 		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: href.AskAbout(id, "planned")},
 	}
@@ -95,41 +95,4 @@ func (s *Server) withdrawFidelity(r *http.Request, _ url.Values, form app.Form) 
 		return "", err
 	}
 	return s.app.WithdrawFidelity(r.Context(), mustActor(r), form, placement, id)
-}
-
-// fidelityOf tells what was seen of how an assignment is taught. may: the actor
-// may note more, and take back.
-func fidelityOf(t *message.Printer, p app.Progress, may bool) view.FidelityPart {
-	zone := zoneOf(p.Family.TimeZone)
-	m := view.FidelityPart{T: t}
-	for _, f := range p.Fidelity {
-		done, of := f.Points.Share()
-		line := view.FidelityLine{
-			Share: t.Text("fidelity.share", "result", t.OutOf(done, of)),
-			Line: t.Text("fidelity.line", "person", f.PersonName, "day", f.TaughtOn, "how", t.Text("fidelity.watched_"+string(f.Watched)),
-				"who", f.NotedByName),
-			Note: f.Note,
-		}
-		if points := f.Points.With(newel.SeenNotDone); len(points) > 0 {
-			line.Otherwise = t.Text("fidelity.otherwise", "points", t.List(points))
-		}
-		if points := f.Points.With(newel.NotSeen); len(points) > 0 {
-			line.NotSeen = t.Text("fidelity.unseen", "points", t.List(points))
-		}
-		switch {
-		case f.WithdrawnAt != nil:
-			line.Withdrawn = t.Text("fidelity.withdrawn", "who", f.WithdrawnByName, "day", newel.DayOf(*f.WithdrawnAt, zone))
-		case may:
-			form := formIn(t, href.FidelityWithdraw.To(f.PlacementID, f.ID), nil, nil)
-			line.Withdraw = &form
-		}
-		m.Lines = append(m.Lines, line)
-	}
-	switch {
-	case len(p.Version.Document.Checklist) == 0:
-		m.NoList = t.Text("fidelity.no_list")
-	case may:
-		m.LookOn = &view.Link{Label: t.Text("fidelity.look_on"), Href: href.PlacementFidelity.To(p.Placement.ID)}
-	}
-	return m
 }

@@ -10,6 +10,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -72,13 +73,7 @@ func pathID[I newel.ID[K], K any](r *http.Request, name string) (I, error) {
 
 // formState is a form about to be rendered, with a fresh token.
 func (s *Server) formState(r *http.Request, action string, values url.Values, problems map[string]string) view.FormState {
-	return formIn(s.printer(r), action, values, problems)
-}
-
-// formIn is a form about to be rendered, in the reader's language and with a
-// fresh token.
-func formIn(t *message.Printer, action string, values url.Values, problems map[string]string) view.FormState {
-	return view.FormState{T: t, Token: app.NewForm().Token.String(), Action: action, Values: values, Errors: problems}
+	return say.Form(s.printer(r), action, values, problems)
 }
 
 // answer ends a form that was sent: on to where the deed leads, or back to

@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -18,12 +19,6 @@ func (s *Server) helpScaleRoutes() []Route {
 		{Method: http.MethodGet, Pattern: string(href.HelpScale), Needs: newel.SeeLibrary, Handle: s.helpScale},
 		{Method: http.MethodPost, Pattern: string(href.HelpScale), Needs: newel.PublishProgram, Handle: s.changeHelpScale},
 		{Method: http.MethodPost, Pattern: string(href.HelpScaleArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveHelpScale)},
-	}
-}
-
-func helpScaleLine(s program.HelpScale) view.HelpScaleLine {
-	return view.HelpScaleLine{
-		Link: view.Link{Label: s.Name, Href: href.HelpScale.To(s.ID)}, ID: s.ID, Levels: s.Levels,
 	}
 }
 
@@ -40,10 +35,10 @@ func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, status i
 	m := view.HelpScalesPage{T: t}
 	for _, x := range list {
 		if x.ArchivedAt != nil {
-			m.Gone = append(m.Gone, helpScaleLine(x))
+			m.Gone = append(m.Gone, say.HelpScaleLine(x))
 			continue
 		}
-		m.Scales = append(m.Scales, helpScaleLine(x))
+		m.Scales = append(m.Scales, say.HelpScaleLine(x))
 	}
 	if actor.Can(newel.PublishProgram) {
 		add := s.formState(r, href.HelpScales, values, problems)
@@ -81,7 +76,7 @@ func (s *Server) showHelpScale(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	m := view.HelpScalePage{T: s.printer(r), Scale: helpScaleLine(x), Archived: x.ArchivedAt != nil, Archive: newToken()}
+	m := view.HelpScalePage{T: s.printer(r), Scale: say.HelpScaleLine(x), Archived: x.ArchivedAt != nil, Archive: say.NewToken()}
 	if actor.Can(newel.PublishProgram) {
 		if values == nil {
 			values = url.Values{"name": {x.Name}, "levels": {x.Text()}}
@@ -124,7 +119,7 @@ func (s *Server) helpPick(r *http.Request) ([]view.Option, error) {
 	var out []view.Option
 	for _, x := range list {
 		if x.ArchivedAt == nil {
-			out = append(out, view.Option{Value: x.ID.String(), Label: helpScaleLine(x).Said()})
+			out = append(out, view.Option{Value: x.ID.String(), Label: say.HelpScaleLine(x).Said()})
 		}
 	}
 	return out, nil

@@ -6,12 +6,11 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -58,44 +57,18 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 	t := s.printer(r)
 	p := view.LearnerPage{
 		ToNote: len(skills.Proposed),
-		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), ID: id,
+		T:      t, Name: l.Nickname, Born: say.BornWords(t, l.Learner), ID: id,
 		Family: view.Link{Label: l.Family.Name, Href: href.Family.To(l.FamilyID)},
-		Care:   view.CareWords(t, l.Care), Consents: consentLines(t, l.Consents),
+		Care:   view.CareWords(t, l.Care), Consents: say.ConsentLines(t, l.Consents),
 		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent), Programs: programs,
 	}
 	for _, key := range l.Missing {
-		p.Missing = append(p.Missing, missingLine(t, p, key))
+		p.Missing = append(p.Missing, say.MissingLine(t, p, key))
 	}
 	if p.Reviews, err = s.reviewsOf(r, l); err != nil {
 		return err
 	}
 	return s.page(w, r, http.StatusOK, page{Title: l.Nickname, Section: "families"}, view.Learner(p))
-}
-
-// missingLine says what is missing and where this person can mend it.
-func missingLine(t *message.Printer, p view.LearnerPage, key string) view.MissingLine {
-	line := view.MissingLine{Text: t.Text(key)}
-	switch isConsent := strings.Contains(key, ".consent_"); {
-	case isConsent && p.MayConsent:
-		line.Do, line.Href = t.Text("consent.open"), href.LearnerConsents.To(p.ID)
-	case !isConsent && p.MayCare:
-		line.Do, line.Href = t.Text("care.change"), href.LearnerCare.To(p.ID)
-	}
-	return line
-}
-
-func consentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLine {
-	lines := make([]view.ConsentLine, len(consents))
-	for i, c := range consents {
-		lines[i] = view.ConsentLine{
-			ID: c.ID.String(), Kind: t.Text("consent." + string(c.Kind)),
-			Given: t.Text("consent.given_line", "day", t.Day(c.GivenOn), "by", c.GivenBy),
-		}
-		if !c.WithdrawnOn.IsZero() {
-			lines[i].Withdrawn = t.Text("consent.withdrawn_line", "day", t.Day(c.WithdrawnOn))
-		}
-	}
-	return lines
 }
 
 func (s *Server) newLearnerPage(w http.ResponseWriter, r *http.Request) error {
@@ -198,7 +171,7 @@ func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, va
 	t := s.printer(r)
 	p := view.CarePage{Name: l.Nickname, Back: view.Link{Label: l.Nickname, Href: href.Learner.To(id)}}
 	if values == nil {
-		values = careValues(l.Learner)
+		values = say.CareValues(l.Learner)
 	}
 	if status == http.StatusConflict {
 		theirs := view.CareWords(t, l.Care)
@@ -207,21 +180,6 @@ func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, va
 	}
 	p.Form = s.formState(r, href.LearnerCare.To(id), values, problems)
 	return s.page(w, r, status, page{Title: t.Text("care.alerts"), Section: "families"}, view.CareForm(p))
-}
-
-func careValues(l newel.Learner) url.Values {
-	c := l.Care
-	v := url.Values{
-		"rev": {strconv.Itoa(l.CareRev)}, "allergy": {c.Alerts.Allergy}, "choking": {c.Alerts.Choking}, "seizure": {c.Alerts.Seizure},
-		"mouthing": {c.Alerts.Mouthing}, "stop_signs": {c.StopSigns}, "help_notes": {c.HelpNotes},
-	}
-	if c.Alerts.Asked {
-		v.Set("asked", "yes")
-	}
-	if c.TouchAllowed {
-		v.Set("touch_allowed", "yes")
-	}
-	return v
 }
 
 func careInput(v url.Values) app.CareInput {

@@ -11,10 +11,10 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
 	"newel/internal/programfile"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -62,7 +62,7 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 	}
 	m := view.LibraryPage{T: t, MayDraft: actor.Can(newel.DraftProgram), All: len(programs), Query: q.Get("q"), Area: q.Get("area"), State: q.Get("state"), States: libraryStates}
 	m.Needs, m.Teaches = q.Get("needs"), q.Get("teaches")
-	m.Skills = skillOptions(fits.Shelf)
+	m.Skills = say.SkillOptions(fits.Shelf)
 	words := strings.Fields(strings.ToLower(m.Query))
 	for _, p := range programs {
 		if p.SkillArea != "" && !slices.Contains(m.Areas, p.SkillArea) {
@@ -75,12 +75,12 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 		}
 		row := view.LibraryRow{Title: p.Title, Href: href.Program.To(p.ID), Area: p.SkillArea, State: t.Text("library.not_yet"), Learners: p.Learners}
 		if p.PublishedAt != nil {
-			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(dayOf(*p.PublishedAt))
+			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(say.DayOf(*p.PublishedAt))
 		} else if p.Origin == app.OriginStarter {
 			row.State = t.Text("library.starter_unread")
 		}
 		if p.DraftUpdatedAt != nil && m.MayDraft {
-			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(dayOf(*p.DraftUpdatedAt))), Href: href.Draft.To(p.ID)}
+			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(say.DayOf(*p.DraftUpdatedAt))), Href: href.Draft.To(p.ID)}
 			if p.HandedInAt != nil {
 				row.Draft.Label = t.Text("library.draft_waits")
 			}
@@ -106,25 +106,13 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, 
 	var unread *app.FileProblems
 	if errors.As(cause, &unread) {
 		for _, p := range unread.Problems {
-			m.Problems = append(m.Problems, fileProblem(t, p))
+			m.Problems = append(m.Problems, say.FileProblem(t, p))
 		}
 	}
 	for _, starter := range starters {
-		m.Starters = append(m.Starters, view.StarterLine{Token: newToken(), Name: starter.Name, Title: starter.Document.Title, Area: starter.Document.SkillArea, Purpose: starter.Document.Purpose})
+		m.Starters = append(m.Starters, view.StarterLine{Token: say.NewToken(), Name: starter.Name, Title: starter.Document.Title, Area: starter.Document.SkillArea, Purpose: starter.Document.Purpose})
 	}
 	return s.page(w, r, status, page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
-}
-
-// fileProblem says where something in a file is, and what is wrong with it.
-func fileProblem(t *message.Printer, p programfile.Problem) string {
-	text := t.Problem(p.Problem)
-	if p.Field != "" {
-		text = p.Field + ": " + text
-	}
-	if p.Line > 0 {
-		text = t.Text("library.at_line", "line", p.Line, "column", p.Column) + " " + text
-	}
-	return text
 }
 
 // maxImportMemory is how much of an upload is held in memory.

@@ -11,6 +11,7 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -20,7 +21,7 @@ func (b *browser) upload(path, name string, file []byte, fields ...string) *repl
 	b.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
-	_ = form.WriteField(view.FormTokenName, newToken())
+	_ = form.WriteField(view.FormTokenName, say.NewToken())
 	for i := 0; i+1 < len(fields); i += 2 {
 		_ = form.WriteField(fields[i], fields[i+1])
 	}

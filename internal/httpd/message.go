@@ -1,15 +1,14 @@
 package httpd
 
 import (
-	"cmp"
 	"net/http"
 	"net/url"
 
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/live"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -44,7 +43,7 @@ func (s *Server) showFamilyMessages(w http.ResponseWriter, r *http.Request, stat
 	if err != nil {
 		return err
 	}
-	m := messagesPage(t, list, true, messagesAt{href.FamilyMessages.To(id), href.FamilyMessagesRead.To(id)}, values, problems)
+	m := say.MessagesPage(t, list, true, say.MessagesAt{Write: href.FamilyMessages.To(id), Read: href.FamilyMessagesRead.To(id)}, values, problems)
 	m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: f.Name, Href: href.Family.To(id)}}
 	m.Title = t.Text("messages.with", "family", f.Name)
 	if !actor.Can(newel.Decide) {
@@ -63,42 +62,9 @@ func (s *Server) showOwnMessages(w http.ResponseWriter, r *http.Request, status 
 	if err != nil {
 		return err
 	}
-	m := messagesPage(t, list, false, messagesAt{href.Messages, href.MessagesRead}, values, problems)
+	m := say.MessagesPage(t, list, false, say.MessagesAt{Write: href.Messages, Read: href.MessagesRead}, values, problems)
 	m.Title = t.Text("messages.clinic")
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout, Notice: problems["form"]}, view.Messages(m))
-}
-
-// messagesAt is where the forms of a page of messages are sent.
-type messagesAt struct{ write, read string }
-
-// messagesPage shows what was written, to the clinic or to a family.
-func messagesPage(t *message.Printer, list []newel.Message, clinic bool, at messagesAt, values url.Values, problems map[string]string) view.MessagesPage {
-	form := formIn(t, at.write, values, problems)
-	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
-	if len(list) > 0 {
-		m.Until = list[0].ID.String()
-	}
-	for _, msg := range list {
-		zone := zoneOf(msg.TimeZone)
-		line := view.MessageLine{
-			Text: msg.Text, Own: msg.FromClinic == clinic,
-			Who: t.Text("messages.who", "who", cmp.Or(msg.WrittenByName, t.Text("review.somebody")), "day", newel.DayOf(msg.WrittenAt, zone), "time", msg.WrittenAt.In(zone).Format("15:04")),
-		}
-		switch {
-		case msg.ReadAt != nil:
-			line.Read = t.Text("messages.read_by", "who", cmp.Or(msg.ReadByName, t.Text("review.somebody")), "day", newel.DayOf(*msg.ReadAt, zone))
-		case line.Own:
-			line.Read = t.Text("messages.unread")
-		default:
-			line.New = t.Text("messages.new")
-			if m.Read == nil {
-				read := formIn(t, at.read, nil, nil)
-				m.Read = &read
-			}
-		}
-		m.Lines = append(m.Lines, line)
-	}
-	return m
 }
 
 func (s *Server) writeToFamily(w http.ResponseWriter, r *http.Request) error {
@@ -137,22 +103,6 @@ func (s *Server) readFamilyMessages(r *http.Request, values url.Values, form app
 
 func (s *Server) readOwnMessages(r *http.Request, values url.Values, form app.Form) (string, error) {
 	return s.app.ReadOwnMessages(r.Context(), mustActor(r), form, untilOf(values))
-}
-
-// waitingLines are the families whose messages nobody of the clinic has read.
-func waitingLines(t *message.Printer, c app.Caseload) []view.WaitingLine {
-	var lines []view.WaitingLine
-	for _, w := range c.Waiting {
-		who := w.FamilyName
-		if w.Who != "" {
-			who = t.Text("messages.of", "who", w.Who, "family", w.FamilyName)
-		}
-		lines = append(lines, view.WaitingLine{
-			Who: who, Href: href.FamilyMessages.To(w.Family), Text: w.Text,
-			Under: t.Text("messages.waits", "n", w.N, "day", newel.DayOf(w.At, c.Zone)),
-		})
-	}
-	return lines
 }
 
 func (s *Server) watchFamilyMessages(w http.ResponseWriter, r *http.Request) error {

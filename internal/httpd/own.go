@@ -5,11 +5,11 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
-	"strconv"
 
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -35,25 +35,17 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, val
 	}
 	now := programs.With(p.Assignment.Overrides[programs.Key])
 	if values == nil {
-		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {numberText(now.Trials)}, "after": {p.Latest()}}
+		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {say.NumberText(now.Trials)}, "after": {p.Latest()}}
 	}
 	m := view.OwnPage{
-		T: t, Up: placementCrumbs(t, p), Form: s.formState(r, href.PlacementOwn.To(id), values, problems), After: values.Get("after"), Meanwhile: meanwhile,
+		T: t, Up: say.PlacementCrumbs(t, p), Form: s.formState(r, href.PlacementOwn.To(id), values, problems), After: values.Get("after"), Meanwhile: meanwhile,
 		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
-		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": numberText(programs.Trials)},
+		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": say.NumberText(programs.Trials)},
 	}
 	if meanwhile != "" {
 		m.After = p.Latest()
 	}
 	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.Own(m))
-}
-
-// numberText writes a number as it stands in a field: nothing for none.
-func numberText(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return strconv.Itoa(n)
 }
 
 func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
@@ -75,7 +67,7 @@ func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.showOwn(w, r, http.StatusConflict, values, nil, meanwhileText(s.printer(r), meanwhile, zoneOf(p.Family.TimeZone)))
+		return s.showOwn(w, r, http.StatusConflict, values, nil, say.MeanwhileText(s.printer(r), meanwhile, say.ZoneOf(p.Family.TimeZone)))
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		return s.showOwn(w, r, http.StatusUnprocessableEntity, values, problems, "")

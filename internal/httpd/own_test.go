@@ -6,6 +6,7 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -33,6 +34,6 @@ func TestAStepIsMadeToFitOneLearner(t *testing.T) {
 	supervisor.get(to).want(http.StatusOK).check(htmlcheck.In("main", htmlcheck.HasText("For this learner only: what to say")), htmlcheck.In("main", htmlcheck.HasText("knows these words")))
 	supervisor.get(to + "/own").check(htmlcheck.In("#f-say", htmlcheck.HasText("Hands, please")))
 	supervisor.post(path+"/own", saved).want(http.StatusSeeOther) // sent twice is the same as once
-	saved.Set(view.FormTokenName, newToken())
+	saved.Set(view.FormTokenName, say.NewToken())
 	supervisor.post(path+"/own", saved).want(http.StatusConflict).check(htmlcheck.In("#f-say", htmlcheck.HasText("Hands, please")), htmlcheck.In("[role=alert]"))
 }

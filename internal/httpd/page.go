@@ -11,6 +11,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -57,7 +58,7 @@ func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Com
 
 func (s *Server) frame(r *http.Request, p page) view.Page {
 	t := s.printer(r)
-	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: words(t)}
+	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: say.Words(t)}
 	if f.Live = s.liveOf(r); f.Live != "" {
 		f.LiveWords = t.Text("live.new")
 		if p.Seen != "" {
@@ -69,42 +70,12 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	}
 	f.T = t // what waits on a phone is said on its pages
 	if actor, ok := actorOf(r); ok {
-		f.Actor, f.Nav, f.SignOut = actor.Name, navigation(t, actor), href.SignOut
+		f.Actor, f.Nav, f.SignOut = actor.Name, say.Navigation(t, actor), href.SignOut
 		if actor.Can(newel.KeepSignIn) {
 			f.ActorHref = href.Password
 		}
 	}
 	return f
-}
-
-// words are the fixed words of layouts and forms in the reader's language.
-func words(t *message.Printer) view.Words {
-	return view.Words{
-		Skip: t.Text("layout.skip"), Main: t.Text("layout.main"), Theme: t.Text("layout.theme"), SignOut: t.Text("layout.sign_out"),
-		Optional: t.Text("layout.optional"), Problems: t.Text("layout.problems"), ProblemsLead: t.Text("layout.problems_lead"),
-		Foot: t.Text("layout.foot"), Home: t.Text("layout.home"),
-	}
-}
-
-// sections are the parts of the staff's site; each shows to whom it serves.
-var sections = []struct {
-	name, path string
-	needs      newel.Permission
-}{
-	{"caseload", href.Caseload, newel.SeeCaseload},
-	{"families", href.Families, newel.SeeFamilies},
-	{"library", href.Programs, newel.SeeLibrary},
-	{"clinic", href.People, newel.ManageAccounts},
-}
-
-func navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
-	var items []view.NavItem
-	for _, section := range sections {
-		if actor.Can(section.needs) {
-			items = append(items, view.NavItem{Key: section.name, Label: t.Text("nav." + section.name), Href: section.path})
-		}
-	}
-	return items
 }
 
 // fail writes the page for an error: what happened, in a sentence, and what

@@ -9,6 +9,7 @@ import (
 	"net/http"
 
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 	"newel/web"
 )
@@ -51,7 +52,7 @@ func gzipped(body []byte) ([]byte, error) {
 
 func (s *Server) shell(r *http.Request) ([]byte, error) {
 	t := s.printer(r)
-	p := view.PhoneShell{Page: view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: words(t)}, T: t}
+	p := view.PhoneShell{Page: view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: say.Words(t)}, T: t}
 	var buf bytes.Buffer
 	if err := view.Shell(p).Render(r.Context(), &buf); err != nil {
 		return nil, err

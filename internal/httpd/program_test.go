@@ -15,6 +15,7 @@ import (
 	"newel/internal/htmlcheck"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -245,7 +246,7 @@ func TestNothingTypedIsLostWhateverGoesWrong(t *testing.T) {
 	kept("somebody was first", trainee.post(path, with(stale, "do", "save")).want(http.StatusConflict))
 	kept("no token", lead.post(path, with(stale, view.FormTokenName, "")).want(http.StatusUnprocessableEntity))
 	stale.Set("say", "a\x00b")
-	kept("no text", lead.post(path, with(stale, view.FormTokenName, newToken())).want(http.StatusUnprocessableEntity))
+	kept("no text", lead.post(path, with(stale, view.FormTokenName, say.NewToken())).want(http.StatusUnprocessableEntity))
 }
 
 func TestConflictShowsBoth(t *testing.T) {
@@ -264,7 +265,7 @@ func TestConflictShowsBoth(t *testing.T) {
 	form := p.form("#draft")
 	trainee.post(path, with(form, "do", "theirs:purpose")).leads(path + "#pane")
 	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the lead's words")))
-	form.Set(view.FormTokenName, newToken())
+	form.Set(view.FormTokenName, say.NewToken())
 	trainee.post(path, with(form, "do", "save")).leads(path + "#pane")
 	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")))
 }
@@ -276,14 +277,14 @@ func TestTraineeHandsInAndHasNoPublishButton(t *testing.T) {
 	trainee := s.as(s.Trainee)
 	p := trainee.get(path+"?pane=publish").want(http.StatusOK).check(htmlcheck.NotIn("button[value=publish]"), htmlcheck.Count("button[value=hand-in]", 1))
 	trainee.post(path, with(p.form("#draft"), "do", "publish")).want(http.StatusForbidden)
-	trainee.post(path, with(p.form("#draft"), view.FormTokenName, newToken(), "do", "hand-in")).leads(strings.TrimSuffix(path, "/draft"))
+	trainee.post(path, with(p.form("#draft"), view.FormTokenName, say.NewToken(), "do", "hand-in")).leads(strings.TrimSuffix(path, "/draft"))
 	s.as(s.Supervisor).get(path+"?pane=publish").check(htmlcheck.Count("button[value=publish]", 1), htmlcheck.In(".lede", htmlcheck.HasText("Submitted for sign-off by "+s.Trainee.Name)))
 }
 
 // postJSON sends fields as script does and reads the answer.
 func (b *browser) postJSON(path string, values url.Values, answer any) {
 	b.t.Helper()
-	values.Set(view.FormTokenName, newToken())
+	values.Set(view.FormTokenName, say.NewToken())
 	r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(values.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Sec-Fetch-Site", "same-origin")

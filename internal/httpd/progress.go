@@ -4,10 +4,8 @@ import (
 	"net/http"
 
 	"newel/internal/app"
-	"newel/internal/criterion"
-	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -26,17 +24,17 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	m := progressPage(t, p, lookOf(r.URL.Query()))
-	m.Twins = twinsOf(t, p)
-	m.Fidelity = fidelityOf(t, p, actor.Can(newel.Decide))
+	m := say.ProgressPage(t, p, say.LookOf(r.URL.Query()))
+	m.Twins = say.TwinsOf(t, p)
+	m.Fidelity = say.FidelityPart(t, p, actor.Can(newel.Decide))
 	if actor.Can(newel.Decide) {
-		askWhatCame(t, p, m.Decisions)
+		say.AskWhatCame(t, p, m.Decisions)
 	}
 	if actor.Can(newel.Decide) && p.Open() {
-		m.Form = decideForm(t, p, in)
+		m.Form = say.DecideForm(t, p, in)
 		m.Buttons = view.DecideButtons{
 			Label: t.Text("decide.for", "learner", p.Learner.Nickname, "program", p.Version.Document.Title), Action: m.Form.Action,
-			Token: newToken(), After: p.Latest(), Acts: pageActs(t, p),
+			Token: say.NewToken(), After: p.Latest(), Acts: say.PageActs(t, p),
 		}
 	}
 	if change != nil {
@@ -44,177 +42,6 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	}
 	title := t.Text("progress.title", "learner", p.Learner.Nickname, "program", p.Version.Document.Title)
 	return s.page(w, r, status, page{Title: title, Section: "caseload"}, view.Progress(m))
-}
-
-func progressPage(t *message.Printer, p app.Progress, l look) view.ProgressPage {
-	d := &p.Version.Document
-	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
-	again := newel.Day{}
-	if len(p.Decisions) > 0 {
-		again = p.Decisions[0].ExpectedBy
-	}
-	m := view.ProgressPage{
-		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},
-		Program: view.Link{Label: d.Title, Href: href.PlacementProgram.To(p.Placement.ID)},
-		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
-		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
-		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
-			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
-		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
-		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
-	}
-	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
-		m.Sentence += " " + move
-	}
-	if p.Assignment.State == newel.AssignmentPaused || p.Assignment.State == newel.AssignmentResting {
-		m.Standing += ", " + t.Text("taught."+string(p.Assignment.State))
-	}
-	m.Graphs = graphsOf(t, p, l)
-	if len(m.Graphs) > 0 {
-		path := href.Placement.To(p.Placement.ID)
-		m.Table, m.TableOpen = sessionTable(t, coursesOf(t, p), path, l), l.sort != ""
-		m.Looks = looksOf(t, path, l)
-		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: href.PlacementReplay.To(p.Placement.ID)}
-	}
-	m.Untrained, m.Training = untrainedText(t, p)
-	if !p.Open() {
-		m.Ended, m.EndedTo = endedText(t, p)
-	}
-	return m
-}
-
-func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
-	ended := newel.Day{}
-	if p.Placement.EndedAt != nil {
-		ended = newel.DayOf(*p.Placement.EndedAt, zoneOf(p.Family.TimeZone))
-	}
-	text := t.Text("progress.ended", "day", ended)
-	for _, d := range p.Decisions {
-		if d.PlacementID == p.Placement.ID && d.NextPlacement != nil {
-			for _, next := range p.Stays { // it may be taught by another version
-				if next.ID == *d.NextPlacement {
-					return text, &view.Link{Label: next.Version.Document.StepTitle(next.StepKey), Href: href.Placement.To(next.ID)}
-				}
-			}
-		}
-	}
-	return text, nil
-}
-
-// flightsOf draws every strand of the program as far as the learner has come.
-// page is where the page of a placement lies.
-func flightsOf(t *message.Printer, p app.Progress, page href.One[newel.PlacementID]) []view.Flight {
-	var out []view.Flight
-	for _, s := range p.Version.Document.Strands {
-		at, since := p.Stands(s.Key)
-		climbed := p.ClimbedOn()
-		f := view.NewFlight(s)
-		f.Stair = stairOf(t, stepRows(s), at, p.Climbed)
-		for _, step := range s.Steps {
-			line := view.StepText{Code: step.Label, Text: step.Name, State: t.Text("stair.not_yet")}
-			switch {
-			case step.Key == at:
-				line.Here, line.State = true, t.Text("stair.here", "day", since)
-			case p.Climbed[step.Key]:
-				line.State = t.Text("stair.climbed_on", "day", t.DayShort(climbed[step.Key]))
-			}
-			if id, taught := p.LastOn(step.Key); taught {
-				line.Href = page.To(id)
-			}
-			f.Steps = append(f.Steps, line)
-		}
-		out = append(out, f)
-	}
-	return out
-}
-
-func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
-	zone := zoneOf(p.Family.TimeZone)
-	var out []view.DecisionLine
-	for _, d := range p.Decisions {
-		line := view.DecisionLine{
-			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
-		}
-		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
-		if d.Expected != "" {
-			line.Read = readingsOf(t, p, d)
-		}
-		if !d.ExpectedBy.IsZero() {
-			line.Again = t.Text("decide.expected_by", "day", d.ExpectedBy)
-		}
-		for _, s := range p.Stays {
-			if d.NextPlacement != nil && s.ID == *d.NextPlacement {
-				line.LedTo = &view.Link{Label: s.Version.Document.StepTitle(s.StepKey), Href: href.Placement.To(s.ID)}
-			}
-		}
-		out = append(out, line)
-	}
-	return out
-}
-
-// mostCame bounds what is told of the time after a decision.
-const mostCame = 4
-
-// cameOf says what was recorded after a decision that expected something,
-// until the day on which one meant to look again: the first sessions of it.
-func cameOf(t *message.Printer, p app.Progress, d newel.DecisionRow) string {
-	if d.Expected == "" && d.ExpectedBy.IsZero() {
-		return ""
-	}
-	on := d.PlacementID
-	if d.NextPlacement != nil {
-		on = *d.NextPlacement
-	}
-	var came []string
-	for _, s := range p.Stays {
-		if s.ID != on {
-			continue
-		}
-		stay := stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions)
-		for _, r := range stay.Sessions {
-			late := !d.ExpectedBy.IsZero() && d.ExpectedBy.Before(r.Day)
-			if r.Of.EndedAt.After(d.DecidedAt) && !late && len(came) < mostCame {
-				came = append(came, t.Text("progress.came_one", "result", stay.Result(r), "day", t.DayShort(r.Day)))
-			}
-		}
-	}
-	if len(came) == 0 {
-		return t.Text("progress.came_nothing")
-	}
-	return t.List(came)
-}
-
-func looksOf(t *message.Printer, path string, l look) []view.Link {
-	session, day := l, l
-	session.byDay, day.byDay = false, true
-	links := []view.Link{{Label: t.Text("graph.by_session"), Href: session.href(path, "graph")}, {Label: t.Text("graph.by_day"), Href: day.href(path, "graph")}}
-	if l.byDay {
-		links[1].Href = ""
-	} else {
-		links[0].Href = ""
-	}
-	return links
-}
-
-func glyphOf(k newel.DecisionKind) view.Glyph {
-	switch k {
-	case newel.DecisionAdvance:
-		return view.GlyphAdvance
-	case newel.DecisionStepBack:
-		return view.GlyphStepBack
-	case newel.DecisionRevise, newel.DecisionLessHelp, newel.DecisionMoreHelp:
-		return view.GlyphRevise
-	case newel.DecisionBranch:
-		return view.GlyphBranch
-	case newel.DecisionPause:
-		return view.GlyphPause
-	case newel.DecisionFinish:
-		return view.GlyphFinish
-	case newel.DecisionSeen:
-		return view.GlyphSeen
-	}
-	return view.GlyphHold
 }
 
 func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request) error {
@@ -227,65 +54,6 @@ func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := plainProgress(t, p)
+	m := say.PlainProgress(t, p)
 	return s.page(w, r, http.StatusOK, page{Title: m.Heading, Kind: caregiverLayout}, view.FamilyProgress(m))
-}
-
-func plainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
-	d := &p.Version.Document
-	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
-	m := view.PlainProgress{
-		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
-		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
-		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, href.Progress),
-		Decisions: decisionLines(t, p),
-	}
-	if e := p.Said.Estimate; e != nil {
-		m.Lately = t.Text("progress.lately", "have", e.Correct, "n", e.Trials)
-	}
-	for _, q := range p.Questions {
-		if q.AnsweredAt == nil {
-			m.Asked = &view.Link{Label: t.Text("question.waits"), Href: href.Questions}
-		}
-	}
-	for i, decision := range p.Decisions {
-		m.Decisions[i].Kind = t.Text("plain." + string(decision.Kind))
-	}
-	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < plainSessions; i-- {
-		r := stay.Sessions[i]
-		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Unfit: unfitText(t, r), Result: stay.Result(r), Marks: stay.Marks(r)})
-	}
-	for _, panel := range courseOf(t, p, p.Placement.StrandKey).Panels() {
-		if latest := panel.Latest(plainGraph); panel.Has() && len(latest.Sessions()) > 0 {
-			m.Graph = &view.SmallGraphModel{Data: latest.Graph(false), Name: latest.Name(), Caption: latest.Caption()}
-			if len(m.Graph.Data.Phases) > 1 {
-				m.Graph.Caption += " " + t.Text("progress.plain_lines")
-			}
-		}
-	}
-	return m
-}
-
-// How many sessions a caregiver's list and graph show.
-const (
-	plainSessions = 10
-	plainGraph    = 12
-)
-
-// plainSentence says how things stand without a word that could sound like a
-// mark for child or parent.
-func plainSentence(t *message.Printer, p app.Progress) string {
-	switch {
-	case !p.Open():
-		return t.Text("progress.plain_closed")
-	case p.Said.Status == criterion.StatusMet:
-		return t.Text("progress.plain_met")
-	case p.Group == app.GroupIdle:
-		return t.Text("progress.plain_idle")
-	case p.Group != app.Quiet || p.Said.Status == criterion.StatusStalled:
-		return t.Text("progress.plain_look")
-	case p.Said.Status == criterion.StatusUnderWay:
-		return t.Text("progress.plain_way")
-	}
-	return t.Text("progress.plain_early")
 }

@@ -6,8 +6,8 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -52,26 +52,11 @@ func (s *Server) showAsk(w http.ResponseWriter, r *http.Request, status int, tex
 		return err
 	}
 	m := view.AskPage{
-		T: t, Up: placementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementAsk.To(id), Token: newToken(),
-		Title: t.Text("question.title", "family", p.Family.Name), Lead: t.Text("question.lead"), Asked: askedLines(t, asked),
+		T: t, Up: say.PlacementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementAsk.To(id), Token: say.NewToken(),
+		Title: t.Text("question.title", "family", p.Family.Name), Lead: t.Text("question.lead"), Asked: say.AskedLines(t, asked),
 		Question: view.Field{Name: "question", Label: t.Text("question.label"), Hint: t.Text("question.hint"), Value: text, Error: wrong, Required: true},
 	}
 	return s.page(w, r, status, page{Title: m.Title, Section: "caseload"}, view.Ask(m))
-}
-
-func askedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
-	var lines []view.AskedLine
-	for i := len(asked) - 1; i >= 0; i-- {
-		q := asked[i]
-		line := view.AskedLine{
-			Question: q.Text, Who: t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, zoneOf(q.TimeZone)))), Answer: q.Answer,
-		}
-		if q.AnsweredAt != nil {
-			line.AnswerBy = t.Text("question.answered_by", "who", q.AnsweredByName, "day", t.Day(newel.DayOf(*q.AnsweredAt, zoneOf(q.TimeZone))))
-		}
-		lines = append(lines, line)
-	}
-	return lines
 }
 
 func (s *Server) questions(w http.ResponseWriter, r *http.Request) error {
@@ -109,7 +94,7 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 	for _, q := range list {
 		f := view.AnswerForm{
 			Action: href.Question.To(q.ID), Token: app.NewForm().Token.String(), Question: q.Text,
-			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, zoneOf(q.TimeZone)))),
+			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, say.ZoneOf(q.TimeZone)))),
 			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
 		}
 		if q.ID.String() == id {

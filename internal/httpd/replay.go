@@ -2,14 +2,12 @@ package httpd
 
 import (
 	"net/http"
-	"strings"
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
-	"newel/internal/writing"
 )
 
 func replayInput(r *http.Request) app.ReplayInput {
@@ -29,7 +27,7 @@ func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := replayPage(t, v)
+	m := say.ReplayPage(t, v)
 	m.Action = r.URL.Path
 	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: href.Programs}, {Label: v.Program.Title, Href: href.Program.To(id)}}
 	m.Of = t.Text("replay.caseload")
@@ -39,7 +37,7 @@ func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
 	if v.TooFew {
 		m.Said = []string{t.Text("replay.too_few", "n", v.Learners, "least", app.ReplayLearners), t.Text("replay.too_few_open")}
 	} else {
-		m.Said = append([]string{t.Text("replay.sum_stays", "n", v.Sum.Stays, "learners", v.Learners)}, sumLines(t, v.Sum)...)
+		m.Said = append([]string{t.Text("replay.sum_stays", "n", v.Sum.Stays, "learners", v.Learners)}, say.SumLines(t, v.Sum)...)
 	}
 	return s.page(w, r, replayStatus(v), page{Title: m.Title, Section: "library"}, view.Replay(m))
 }
@@ -55,18 +53,18 @@ func (s *Server) learnerReplay(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := replayPage(t, v)
+	m := say.ReplayPage(t, v)
 	m.Action, m.Of = href.PlacementReplay.To(id), t.Text("replay.learner", "learner", v.Learner.Nickname)
 	m.Crumbs = []view.Link{{Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)}, {Label: v.Program.Title, Href: href.Placement.To(id)}}
 	for _, stay := range v.Stays {
-		m.Stays = append(m.Stays, replayLine(t, stay))
-		m.Said = append(m.Said, stayText(t, stay.Replayed))
+		m.Stays = append(m.Stays, say.ReplayLine(t, stay))
+		m.Said = append(m.Said, say.StayText(t, stay.Replayed))
 	}
 	switch {
 	case len(v.Stays) == 0:
 		m.Said = []string{t.Text("replay.none")}
 	case len(v.Stays) > 1:
-		m.Said = sumLines(t, v.Sum)
+		m.Said = say.SumLines(t, v.Sum)
 	}
 	return s.page(w, r, replayStatus(v), page{Title: m.Title, Section: "families"}, view.Replay(m))
 }
@@ -76,100 +74,4 @@ func replayStatus(v app.ReplayView) int {
 		return http.StatusUnprocessableEntity
 	}
 	return http.StatusOK
-}
-
-func replayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
-	m := view.ReplayPage{T: t, Title: t.Text("replay.title", "step", strings.TrimSpace(v.Step+" "+v.StepName)), Answered: len(v.Problems) == 0}
-	field := func(name, value string, required bool) {
-		f := view.Field{Name: name, Label: t.Text("replay." + name), Hint: t.Text("replay." + name + ".hint"), Value: value, Required: required}
-		if p, bad := v.Problems[name]; bad {
-			f.Error = t.Problem(p)
-		}
-		m.Fields = append(m.Fields, f)
-	}
-	field("criterion", v.In.Criterion, true)
-	field("step_back", v.In.StepBack, false)
-	if v.Unjudged > 0 {
-		m.Notes = append(m.Notes, t.Text("replay.unjudged", "n", v.Unjudged))
-	}
-	if v.LeftOut {
-		m.Notes = append(m.Notes, t.Text("replay.left_out"))
-	}
-	return m
-}
-
-// sumLines says in sentences what the rules would have told of several stays.
-func sumLines(t *message.Printer, d writing.Difference) []string {
-	met := "replay.sum_met"
-	if d.MetNow == d.MetWas {
-		met = "replay.sum_met_same"
-	}
-	out := []string{t.Text(met, "now", d.MetNow, "was", d.MetWas, "n", d.Stays)}
-	if d.Earlier+d.Later > 0 {
-		out = append(out, t.Text("replay.sum_moved", "earlier", d.Earlier, "later", d.Later))
-	}
-	if d.OnlyDraft+d.OnlyWas > 0 {
-		out = append(out, t.Text("replay.sum_only", "draft", d.OnlyDraft, "was", d.OnlyWas))
-	}
-	out = append(out, t.Text("replay.sum_alarms", "now", d.AlarmsNow, "was", d.AlarmsWas))
-	if d.CheckedNow+d.CheckedWas == 0 {
-		return append(out, t.Text("replay.sum_unchecked"))
-	}
-	return append(out, t.Text("replay.sum_dropped", "dropped", d.DroppedNow, "checked", d.CheckedNow, "dropped_was", d.DroppedWas, "checked_was", d.CheckedWas))
-}
-
-// stayText says it of one stay.
-func stayText(t *message.Printer, r writing.Replayed) string {
-	return t.List([]string{metText(t, r), alarmText(t, r)}) + "."
-}
-
-func metText(t *message.Printer, r writing.Replayed) string {
-	key := "replay.instead"
-	switch was, now := r.Was.MetAt, r.Now.MetAt; {
-	case was == 0 && now == 0:
-		key = "replay.neither"
-	case was == 0:
-		key = "replay.only_now"
-	case now == 0:
-		key = "replay.only_was"
-	case was == now:
-		key = "replay.same"
-	}
-	return t.Text(key, "was", r.Was.MetAt, "now", r.Now.MetAt)
-}
-
-func alarmText(t *message.Printer, r writing.Replayed) string {
-	d := writing.Sum([]writing.Replayed{r})
-	switch n := d.AlarmsNow - d.AlarmsWas; {
-	case n < 0:
-		return t.Text("replay.fewer", "n", -n)
-	case n > 0:
-		return t.Text("replay.more", "n", n)
-	}
-	return t.Text("replay.as_many")
-}
-
-func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
-	line := view.ReplayLine{
-		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
-		Href: href.Placement.To(s.Placement), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
-		Alarms: alarmText(t, s.Replayed), Later: t.Text("replay.unchecked"),
-	}
-	if !s.EndedOn.IsZero() {
-		line.Stay = t.Text("replay.from_to", "from", t.DayShort(s.BeganOn), "to", t.DayShort(s.EndedOn))
-	}
-	switch {
-	case s.Now.Dropped:
-		line.Later = t.Text("replay.dropped")
-	case s.Now.Checked:
-		line.Later = t.Text("replay.lasted")
-	}
-	return line
-}
-
-func metAt(t *message.Printer, c writing.Course) string {
-	if c.MetAt == 0 {
-		return t.Text("replay.not_met")
-	}
-	return t.Text("replay.met_at", "n", c.MetAt)
 }

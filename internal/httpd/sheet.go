@@ -2,11 +2,10 @@ package httpd
 
 import (
 	"net/http"
-	"strings"
 
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -21,7 +20,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := view.FridgePage{T: t, Kit: v.Kit, Name: twoWords(t, v.Name), Back: href.Placement.To(id), Own: ownWhat(t, v.Own)}
+	m := view.FridgePage{T: t, Kit: v.Kit, Name: say.TwoWords(t, v.Name), Back: href.Placement.To(id), Own: say.OwnWhat(t, v.Own)}
 	alerts := v.Kit.Alerts
 	for _, alert := range []struct{ name, text string }{
 		{t.Text("care.allergy"), alerts.Allergy},
@@ -35,12 +34,4 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("sheet.title"), Section: "families"}, view.Fridge(m))
-}
-
-func twoWords(t *message.Printer, name [2]uint16) string {
-	word := func(list string, n uint16) string {
-		words := strings.Split(list, ", ")
-		return words[int(n)%len(words)]
-	}
-	return word(t.Text("sheet.first_words"), name[0]) + " " + word(t.Text("sheet.second_words"), name[1])
 }

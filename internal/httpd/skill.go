@@ -8,9 +8,9 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/say"
 	"newel/internal/skill"
 	"newel/internal/view"
 )
@@ -29,43 +29,6 @@ func (s *Server) skillRoutes() []Route {
 	}
 }
 
-func skillHref(id newel.SkillID) string {
-	if id.IsZero() {
-		return ""
-	}
-	return href.Skill.To(id)
-}
-
-func skillLink(x skill.Skill) view.Link { return view.Link{Label: x.Name, Href: skillHref(x.ID)} }
-
-func programLink(p skill.Program) view.Link {
-	return view.Link{Label: p.Title, Href: href.Program.To(p.ID)}
-}
-
-// teachers are the programs that teach a skill, each with the step.
-func teachers(t *message.Printer, shelf *skill.Shelf, k skill.Key) []view.ProgramLink {
-	var out []view.ProgramLink
-	for _, p := range shelf.Teachers(k) {
-		l := view.ProgramLink{Link: programLink(p), At: t.Text("skills.at_end")}
-		for _, taught := range p.Teaches {
-			if taught.Key == k && taught.Step != "" {
-				l.At = t.Text("skills.at_step", "step", taught.Step)
-			}
-		}
-		out = append(out, l)
-	}
-	return out
-}
-
-func skillLine(t *message.Printer, shelf *skill.Shelf, x newel.Skill) view.SkillLine {
-	k := skill.Key(x.ID.String())
-	line := view.SkillLine{Link: view.Link{Label: x.Name, Href: skillHref(x.ID)}, TaughtBy: teachers(t, shelf, k)}
-	for _, p := range shelf.Users(k) {
-		line.NeededBy = append(line.NeededBy, view.ProgramLink{Link: programLink(p)})
-	}
-	return line
-}
-
 func (s *Server) skills(w http.ResponseWriter, r *http.Request) error {
 	return s.showSkills(w, r, http.StatusOK, nil, nil)
 }
@@ -78,7 +41,7 @@ func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	m := view.SkillsPage{T: t}
 	for _, x := range v.Skills {
-		line := skillLine(t, v.Shelf, x)
+		line := say.SkillLine(t, v.Shelf, x)
 		if x.ArchivedAt != nil {
 			m.Gone = append(m.Gone, line)
 			continue
@@ -129,10 +92,10 @@ func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, v
 		return err
 	}
 	m := view.SkillPage{
-		T: t, Skill: skillLine(t, v.Shelf, v.Skill), ID: id, Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: newToken(),
+		T: t, Skill: say.SkillLine(t, v.Shelf, v.Skill), ID: id, Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: say.NewToken(),
 	}
 	for _, n := range v.Notes {
-		line := noteLine(t, n)
+		line := say.NoteLine(t, n)
 		m.Learners = append(m.Learners, view.SkillLearner{
 			Link:   view.Link{Label: v.Learners[n.LearnerID], Href: href.LearnerSkills.To(n.LearnerID)},
 			Status: line.Status, Noted: line.Noted, Evidence: line.Evidence,
@@ -169,30 +132,6 @@ func (s *Server) archiveSkill(r *http.Request, values url.Values, form app.Form)
 		return "", err
 	}
 	return s.app.ArchiveSkill(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
-}
-
-func statusText(t *message.Printer, status newel.SkillStatus) string {
-	return t.Text("skills.status_" + string(status))
-}
-
-func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
-	line := view.SkillNoteLine{Status: statusText(t, n.Status), Noted: t.Text("skills.noted_by_nobody", "day", n.NotedOn), Evidence: n.Evidence}
-	if n.RecordedByName != "" {
-		line.Noted = t.Text("skills.noted", "day", n.NotedOn, "who", n.RecordedByName)
-	}
-	if n.PlacementID != nil {
-		line.Stay = &view.Link{Label: t.Text("skills.from_step"), Href: href.Placement.To(*n.PlacementID)}
-	}
-	return line
-}
-
-// skillOptions are the skills by which the library can be filtered.
-func skillOptions(shelf *skill.Shelf) []view.Option {
-	var out []view.Option
-	for _, k := range shelf.Used() {
-		out = append(out, view.Option{Value: string(k), Label: shelf.Skill(k).Name})
-	}
-	return out
 }
 
 // hasSkills reports whether a program needs and teaches what is looked for;
@@ -252,10 +191,10 @@ func (s *Server) programSkills(r *http.Request, m *view.ProgramPage) error {
 		return err
 	}
 	for _, name := range d.Needs {
-		m.Needs = append(m.Needs, view.ProgramLink{Link: skillLink(v.Shelf.Skill(v.Shelf.Key(name)))})
+		m.Needs = append(m.Needs, view.ProgramLink{Link: say.SkillLink(v.Shelf.Skill(v.Shelf.Key(name)))})
 	}
 	for _, taught := range d.Teaches {
-		l := view.ProgramLink{Link: skillLink(v.Shelf.Skill(v.Shelf.Key(taught.Skill))), At: m.T.Text("skills.at_end")}
+		l := view.ProgramLink{Link: say.SkillLink(v.Shelf.Skill(v.Shelf.Key(taught.Skill))), At: m.T.Text("skills.at_end")}
 		if step := d.StepTitle(taught.Step); step != "" {
 			l.At = m.T.Text("skills.at_step", "step", step)
 		}

@@ -3,13 +3,12 @@ package httpd
 import (
 	"net/http"
 	"net/url"
-	"strings"
 	"time"
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -41,32 +40,10 @@ func (s *Server) staffPage(w http.ResponseWriter, r *http.Request) error {
 	for _, m := range staff {
 		p.People = append(p.People, view.StaffLine{
 			Name: m.Name, Href: href.StaffMember.To(m.ID), SignInName: m.SignInName,
-			Capacities: capacityWords(t, m.Account), State: staffState(t, m), Off: !m.Active,
+			Capacities: say.CapacityWords(t, m.Account), State: say.StaffState(t, m), Off: !m.Active,
 		})
 	}
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("people.title"), Section: "clinic"}, view.StaffList(p))
-}
-
-func capacityWords(t *message.Printer, a newel.Account) string {
-	words := make([]string, len(a.Capacities))
-	for i, c := range a.Capacities {
-		words[i] = t.Text("capacity." + string(c))
-	}
-	return strings.Join(words, ", ")
-}
-
-func staffState(t *message.Printer, m newel.Staff) string {
-	switch {
-	case !m.Active:
-		return t.Text("people.state_off")
-	case m.HasPassword && m.LinkID != nil:
-		return t.Text("people.state_relink")
-	case m.HasPassword:
-		return t.Text("people.state_on")
-	case m.LinkID != nil:
-		return t.Text("people.state_link")
-	}
-	return t.Text("people.state_none")
 }
 
 func (s *Server) newStaffPage(w http.ResponseWriter, r *http.Request) error {
@@ -131,7 +108,7 @@ func (s *Server) showStaffMember(w http.ResponseWriter, r *http.Request, status 
 	t := s.printer(r)
 	p := view.StaffMemberPage{
 		StaffFormPage: view.StaffFormPage{Form: s.formState(r, href.StaffMember.To(id), values, problems), Title: m.Name, Button: t.Text("form.save")},
-		Name:          m.Name, State: staffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, ID: id,
+		Name:          m.Name, State: say.StaffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, ID: id,
 	}
 	if m.LinkEnds != nil {
 		p.LinkEnd = t.Day(newel.DayOf(*m.LinkEnds, time.UTC))

@@ -7,6 +7,7 @@ import (
 
 	"newel/internal/fixture"
 	"newel/internal/htmlcheck"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -68,5 +69,5 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 	s.as(s.Home.Caregiver).get("/progress/"+id.String()).check(htmlcheck.NotIn(".verdict"), htmlcheck.NotIn("form"))
 	// Of a decision from which nothing was expected there is nothing to say.
 	other := s.taught(fixture.WhichCup(), "1nnd2").String()
-	supervisor.post("/placements/"+other+action[len(path):], with(later, view.FormTokenName, newToken(), "came", "no")).want(http.StatusNotFound)
+	supervisor.post("/placements/"+other+action[len(path):], with(later, view.FormTokenName, say.NewToken(), "came", "no")).want(http.StatusNotFound)
 }

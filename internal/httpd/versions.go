@@ -8,9 +8,8 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
-	"newel/internal/revision"
+	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -42,7 +41,7 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request) error {
 	for i, version := range v.Versions {
 		n := strconv.Itoa(version.Number)
 		e := view.VersionEntry{Name: t.Text("versions.version", "n", version.Number), Href: href.InState(href.Program.To(id), n)}
-		e.Published = t.Text("versions.published", "day", t.Day(dayOf(version.PublishedAt)), "who", version.PublishedBy)
+		e.Published = t.Text("versions.published", "day", t.Day(say.DayOf(version.PublishedAt)), "who", version.PublishedBy)
 		if i+1 < len(v.Versions) {
 			before := strconv.Itoa(v.Versions[i+1].Number)
 			e.Changes = &view.Link{Label: t.Text("versions.changes", "from", before), Href: compare(before, n)}
@@ -62,14 +61,6 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("versions.title", "program", m.Title), Section: "library"}, view.Versions(m))
 }
 
-// stateName says which state of a program is meant.
-func stateName(t *message.Printer, name string) string {
-	if name == app.DraftName {
-		return t.Text("versions.the_draft")
-	}
-	return t.Text("versions.version_within", "n", name)
-}
-
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID[newel.ProgramID](r, "program")
 	if err != nil {
@@ -84,15 +75,15 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m := view.ComparePage{T: t, Title: v.Program.Title, ID: id, From: stateName(t, from), To: stateName(t, to)}
+	m := view.ComparePage{T: t, Title: v.Program.Title, ID: id, From: say.StateName(t, from), To: say.StateName(t, to)}
 	for _, f := range v.Comparison.Fields {
-		m.Program = append(m.Program, view.Change{Label: fieldLabel(t, f.Name), Words: f.Words()})
+		m.Program = append(m.Program, view.Change{Label: say.FieldLabel(t, f.Name), Words: f.Words()})
 	}
 	if v.Comparison.Procedure {
 		m.Everyone = t.Text("compare.everyone")
 	}
 	for _, step := range v.Comparison.Steps {
-		c := view.StepChange{Title: step.Title, What: t.Text("compare.kind_" + changeKinds[step.Kind])}
+		c := view.StepChange{Title: step.Title, What: t.Text("compare.kind_" + say.ChangeKinds[step.Kind])}
 		switch {
 		case step.Criterion:
 			c.Line = t.Text("compare.line_criterion")
@@ -100,28 +91,11 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) error {
 			c.Line = t.Text("compare.line_procedure")
 		}
 		for _, f := range step.Fields {
-			c.Changes = append(c.Changes, view.Change{Label: fieldLabel(t, f.Name), Words: f.Words()})
+			c.Changes = append(c.Changes, view.Change{Label: say.FieldLabel(t, f.Name), Words: f.Words()})
 		}
 		m.Steps = append(m.Steps, c)
 	}
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("compare.title", "from", m.From, "to", m.To), Section: "library"}, view.Compare(m))
-}
-
-var changeKinds = map[revision.Kind]string{revision.Added: "added", revision.Removed: "removed", revision.Moved: "moved", revision.Changed: "changed"}
-
-// fieldLabel is what a field of a Sheet is called in the editor.
-func fieldLabel(t *message.Printer, name string) string {
-	of, short := "draftfield.", name
-	switch parts := strings.SplitN(name, ".", 3); {
-	case len(parts) == 3 && parts[0] == "steps":
-		of, short = "stepfield.", parts[2]
-	case len(parts) == 3 && parts[0] == "strands":
-		of, short = "rolefield.", parts[2]
-	}
-	if key := of + short; t.Has(key) {
-		return t.Text(key)
-	}
-	return t.Text("compare.other_field")
 }
 
 func (s *Server) moveForm(w http.ResponseWriter, r *http.Request) error {

@@ -1,8 +1,7 @@
-package httpd
+package say
 
 import (
 	"math"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,35 +14,6 @@ import (
 	"newel/internal/newel"
 	"newel/internal/view"
 )
-
-// look is how somebody wants to look at a progress page.
-type look struct {
-	byDay bool
-	sort  string // column of the table; empty: in order
-	down  bool
-}
-
-func lookOf(values url.Values) look {
-	return look{byDay: values.Get("x") == "day", sort: values.Get("sort"), down: values.Get("dir") == "down"}
-}
-
-// href is the page's own address with another look.
-func (l look) href(path, anchor string) string {
-	values := url.Values{}
-	if l.byDay {
-		values.Set("x", "day")
-	}
-	if l.sort != "" {
-		values.Set("sort", l.sort)
-	}
-	if l.down {
-		values.Set("dir", "down")
-	}
-	if q := values.Encode(); q != "" {
-		path += "?" + q
-	}
-	return path + "#" + anchor
-}
 
 // coursesOf gives a course for each role of the assignment, that of the page
 // first.
@@ -62,7 +32,7 @@ func coursesOf(t *message.Printer, p app.Progress) []view.Course {
 }
 
 func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
-	zone := zoneOf(p.Family.TimeZone)
+	zone := ZoneOf(p.Family.TimeZone)
 	c := view.Course{T: t}
 	at := map[newel.PlacementID]int{}
 	var before *app.Stay
@@ -117,29 +87,9 @@ func clipped(text string) string {
 	return text
 }
 
-func zoneOf(name string) *time.Location {
-	zone, err := time.LoadLocation(name)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
-}
-
-// whenIn says a moment as the family's clock has it, and whose clock that is.
-func whenIn(t *message.Printer, at time.Time, zone string) string {
-	local := at.In(zoneOf(zone))
-	return t.Text("time.at", "day", t.Day(newel.DayOf(at, local.Location())), "time", local.Format("15:04"), "zone", placeOf(local.Location()))
-}
-
-// placeOf is the place that a zone is named by.
-func placeOf(zone *time.Location) string {
-	name := zone.String()
-	return strings.ReplaceAll(name[strings.LastIndex(name, "/")+1:], "_", " ")
-}
-
 // graphsOf draws the courses, a drawing for each role and each kind of axis:
 // what the page is about first.
-func graphsOf(t *message.Printer, p app.Progress, l look) []view.GraphModel {
+func graphsOf(t *message.Printer, p app.Progress, l Look) []view.GraphModel {
 	var graphs []view.GraphModel
 	for _, course := range coursesOf(t, p) {
 		panels := course.Panels()
@@ -169,7 +119,7 @@ func graphsOf(t *message.Printer, p app.Progress, l look) []view.GraphModel {
 	return graphs
 }
 
-func graphOf(t *message.Printer, c view.Course, l look) view.GraphModel {
+func graphOf(t *message.Printer, c view.Course, l Look) view.GraphModel {
 	g := view.GraphModel{
 		Data: c.Graph(l.byDay), Title: c.Name(), YTitle: c.Axis(), XTitle: t.Text("graph.x"), Scroll: t.Text("graph.scroll"), Key: keyOf(t, c),
 	}
@@ -292,7 +242,7 @@ var tableColumns = []string{"n", "step", "day", "who", "place", "result", "trial
 
 // sessionTable has the numbers of the graphs, in the order in which somebody
 // wants them.
-func sessionTable(t *message.Printer, courses []view.Course, path string, l look) *view.Table {
+func sessionTable(t *message.Printer, courses []view.Course, path string, l Look) *view.Table {
 	var lines []tableLine
 	for _, c := range courses {
 		for i, r := range c.Sessions() {
@@ -307,7 +257,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l look
 		}
 		c := view.Column{Label: t.Text("progress.col_" + name), Number: name == "result"}
 		if sortable[name] != nil {
-			next := look{byDay: l.byDay, sort: name, down: l.sort == name && !l.down}
+			next := Look{byDay: l.byDay, sort: name, down: l.sort == name && !l.down}
 			c.Href = next.href(path, "sessions")
 			if l.sort == name {
 				c.Sorted = map[bool]string{false: "ascending", true: "descending"}[l.down]

@@ -1,4 +1,4 @@
-package httpd
+package say
 
 import (
 	"newel/internal/app"
@@ -24,16 +24,6 @@ func unfitText(t *message.Printer, r view.Recorded) string {
 		return ""
 	}
 	return r.LeftOut(t)
-}
-
-// withTargets says after a sentence how the targets stand that are mastered
-// one by one.
-func withTargets(stay view.Stay, sentence string) string {
-	line := stay.TargetsLine()
-	if line == "" || stay.Said.Status == criterion.StatusMet {
-		return sentence
-	}
-	return sentence + " " + line
 }
 
 // helpRule is the move that the program's own rule asks for.

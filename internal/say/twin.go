@@ -1,4 +1,4 @@
-package httpd
+package say
 
 import (
 	"newel/internal/app"
@@ -41,12 +41,12 @@ func twinLine(t *message.Printer, twin app.Twin) string {
 	return t.Text("twin.line", "first", twin.FirstBy, "second", twin.SecondBy, "result", t.OutOf(same, len(twin.Tries)), "percent", t.Percent(*percent))
 }
 
-// twinsOf lists the sessions of an assignment that two people recorded.
-func twinsOf(t *message.Printer, p app.Progress) []view.TwinLine {
+// TwinsOf lists the sessions of an assignment that two people recorded.
+func TwinsOf(t *message.Printer, p app.Progress) []view.TwinLine {
 	var lines []view.TwinLine
 	for _, twin := range p.Twins {
 		lines = append(lines, view.TwinLine{
-			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, zoneOf(p.Family.TimeZone))), Href: href.Twin(twin.First.ID)},
+			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, ZoneOf(p.Family.TimeZone))), Href: href.Twin(twin.First.ID)},
 			Line: twinLine(t, twin),
 		})
 	}

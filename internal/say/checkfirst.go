@@ -1,4 +1,4 @@
-package httpd
+package say
 
 import (
 	"newel/internal/app"

@@ -1,0 +1,34 @@
+package say
+
+import (
+	"strings"
+	"time"
+
+	"newel/internal/message"
+	"newel/internal/newel"
+)
+
+// ZoneOf is a time zone by its name, and UTC if there is none of that name.
+func ZoneOf(name string) *time.Location {
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}
+
+// whenIn says a moment as the family's clock has it, and whose clock that is.
+func whenIn(t *message.Printer, at time.Time, zone string) string {
+	local := at.In(ZoneOf(zone))
+	return t.Text("time.at", "day", t.Day(newel.DayOf(at, local.Location())), "time", local.Format("15:04"), "zone", placeOf(local.Location()))
+}
+
+// placeOf is the place that a zone is named by.
+func placeOf(zone *time.Location) string {
+	name := zone.String()
+	return strings.ReplaceAll(name[strings.LastIndex(name, "/")+1:], "_", " ")
+}
+
+// DayOf is the date of a moment in the zone of the server's own clinic pages;
+// a day is all that is told of it.
+func DayOf(t time.Time) newel.Day { return newel.DayOf(t, time.UTC) }

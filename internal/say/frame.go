@@ -1,0 +1,39 @@
+package say
+
+import (
+	"newel/internal/href"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// Words are the fixed words of layouts and forms in the reader's language.
+func Words(t *message.Printer) view.Words {
+	return view.Words{
+		Skip: t.Text("layout.skip"), Main: t.Text("layout.main"), Theme: t.Text("layout.theme"), SignOut: t.Text("layout.sign_out"),
+		Optional: t.Text("layout.optional"), Problems: t.Text("layout.problems"), ProblemsLead: t.Text("layout.problems_lead"),
+		Foot: t.Text("layout.foot"), Home: t.Text("layout.home"),
+	}
+}
+
+// sections are the parts of the staff's site; each shows to whom it serves.
+var sections = []struct {
+	name, path string
+	needs      newel.Permission
+}{
+	{"caseload", href.Caseload, newel.SeeCaseload},
+	{"families", href.Families, newel.SeeFamilies},
+	{"library", href.Programs, newel.SeeLibrary},
+	{"clinic", href.People, newel.ManageAccounts},
+}
+
+// Navigation lists the sections that serve the actor.
+func Navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
+	var items []view.NavItem
+	for _, section := range sections {
+		if actor.Can(section.needs) {
+			items = append(items, view.NavItem{Key: section.name, Label: t.Text("nav." + section.name), Href: section.path})
+		}
+	}
+	return items
+}

@@ -1,0 +1,111 @@
+package say
+
+import (
+	"newel/internal/app"
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// caseloadReason is the one sentence for which a row asks.
+func caseloadReason(t *message.Printer, g app.Group, i app.CaseloadItem, stay view.Stay) string {
+	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
+	switch {
+	case g == app.GroupIdle:
+		return familyIdle(t, i)
+	case g == app.GroupAgain && app.Due(i.CaseloadRow):
+		return t.Text("reason.expected", "day", i.Due.By, "text", clipped(i.Due.Text))
+	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
+		return t.Text("reason.revised", "n", i.Newest, "old", i.Number)
+	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
+		return t.Text("reason.paused_until", "day", i.LookAgain)
+	case g == app.GroupAnswer:
+		return t.Text("reason.answer", "n", i.Answers)
+	case g == app.GroupUnlooked:
+		return t.Text("reason.unlooked", "n", app.UnlookedDays) + " " + readingReason(t, stay)
+	}
+	return reasonOf(t, g, stay, at)
+}
+
+// standing is what a reason needs beside the reading.
+type standing struct {
+	began, today, again newel.Day
+	state               newel.AssignmentState
+	row                 newel.CaseloadRow
+}
+
+// recordReason says what somebody has to settle before a row is read on.
+func recordReason(t *message.Printer, r newel.CaseloadRow) string {
+	switch {
+	case app.LateOpen(r):
+		return lateText(t, r)
+	case r.Waiting > 0:
+		return t.Text("reason.record")
+	case len(app.Twice(r)) > 0:
+		return t.Text("reason.twice")
+	}
+	return t.Text("reason.held")
+}
+
+// reasonOf is the one sentence for which a row asks.
+func reasonOf(t *message.Printer, g app.Group, stay view.Stay, at standing) string {
+	switch g {
+	case app.GroupMet:
+		return stay.MetSentence()
+	case app.GroupIdle:
+		return idleReason(t, stay, at)
+	case app.GroupRecord:
+		return recordReason(t, at.row)
+	case app.GroupAgain:
+		return t.Text("reason.again", "day", at.again) + " " + readingReason(t, stay)
+	case app.GroupSaidNo:
+		if f, is := stay.Said.Flag(criterion.Distress); is {
+			return stay.FlagSentence(f)
+		}
+		return t.Text("reason.resting")
+	case app.GroupCheck:
+		for _, kind := range []criterion.FlagKind{criterion.Slipping, criterion.CheckAgain} {
+			if f, is := stay.Said.Flag(kind); is {
+				return stay.FlagSentence(f)
+			}
+		}
+	}
+	return readingReason(t, stay)
+}
+
+// readingReason says what the reading itself says.
+func readingReason(t *message.Printer, stay view.Stay) string {
+	if stay.Said.Status == criterion.StatusMet {
+		return stay.MetSentence()
+	}
+	if len(stay.Said.Flags) > 0 {
+		return stay.FlagSentence(stay.Said.Flags[0])
+	}
+	if stay.Said.Status == "" || stay.Said.Status == criterion.StatusGathering {
+		return t.Text("reason.gathering")
+	}
+	return t.Text("reason.on_the_way", "lacking", stay.Standing())
+}
+
+func idleReason(t *message.Printer, stay view.Stay, at standing) string {
+	if len(stay.Sessions) == 0 {
+		return t.Text("reason.never", "day", at.began)
+	}
+	last := stay.Sessions[len(stay.Sessions)-1].Day
+	return t.Text("reason.idle", "n", at.today.Sub(last)-1, "day", last)
+}
+
+func flagNames(t *message.Printer, g app.Group, stay view.Stay) string {
+	if g == app.GroupIdle {
+		return t.Flag(string(criterion.Idle))
+	}
+	return stay.FlagNames()
+}
+
+func restsOn(t *message.Printer, stay view.Stay) string {
+	if n := stay.RestsOn(); n > 0 {
+		return t.Text("reason.rests_on", "n", n)
+	}
+	return t.Text("reason.open")
+}

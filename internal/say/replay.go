@@ -1,0 +1,109 @@
+package say
+
+import (
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/href"
+	"newel/internal/message"
+	"newel/internal/view"
+	"newel/internal/writing"
+)
+
+// ReplayPage is what another criterion would have made of past sessions.
+func ReplayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
+	m := view.ReplayPage{T: t, Title: t.Text("replay.title", "step", strings.TrimSpace(v.Step+" "+v.StepName)), Answered: len(v.Problems) == 0}
+	field := func(name, value string, required bool) {
+		f := view.Field{Name: name, Label: t.Text("replay." + name), Hint: t.Text("replay." + name + ".hint"), Value: value, Required: required}
+		if p, bad := v.Problems[name]; bad {
+			f.Error = t.Problem(p)
+		}
+		m.Fields = append(m.Fields, f)
+	}
+	field("criterion", v.In.Criterion, true)
+	field("step_back", v.In.StepBack, false)
+	if v.Unjudged > 0 {
+		m.Notes = append(m.Notes, t.Text("replay.unjudged", "n", v.Unjudged))
+	}
+	if v.LeftOut {
+		m.Notes = append(m.Notes, t.Text("replay.left_out"))
+	}
+	return m
+}
+
+// SumLines says in sentences what the rules would have told of several stays.
+func SumLines(t *message.Printer, d writing.Difference) []string {
+	met := "replay.sum_met"
+	if d.MetNow == d.MetWas {
+		met = "replay.sum_met_same"
+	}
+	out := []string{t.Text(met, "now", d.MetNow, "was", d.MetWas, "n", d.Stays)}
+	if d.Earlier+d.Later > 0 {
+		out = append(out, t.Text("replay.sum_moved", "earlier", d.Earlier, "later", d.Later))
+	}
+	if d.OnlyDraft+d.OnlyWas > 0 {
+		out = append(out, t.Text("replay.sum_only", "draft", d.OnlyDraft, "was", d.OnlyWas))
+	}
+	out = append(out, t.Text("replay.sum_alarms", "now", d.AlarmsNow, "was", d.AlarmsWas))
+	if d.CheckedNow+d.CheckedWas == 0 {
+		return append(out, t.Text("replay.sum_unchecked"))
+	}
+	return append(out, t.Text("replay.sum_dropped", "dropped", d.DroppedNow, "checked", d.CheckedNow, "dropped_was", d.DroppedWas, "checked_was", d.CheckedWas))
+}
+
+// StayText says it of one stay.
+func StayText(t *message.Printer, r writing.Replayed) string {
+	return t.List([]string{metText(t, r), alarmText(t, r)}) + "."
+}
+
+func metText(t *message.Printer, r writing.Replayed) string {
+	key := "replay.instead"
+	switch was, now := r.Was.MetAt, r.Now.MetAt; {
+	case was == 0 && now == 0:
+		key = "replay.neither"
+	case was == 0:
+		key = "replay.only_now"
+	case now == 0:
+		key = "replay.only_was"
+	case was == now:
+		key = "replay.same"
+	}
+	return t.Text(key, "was", r.Was.MetAt, "now", r.Now.MetAt)
+}
+
+func alarmText(t *message.Printer, r writing.Replayed) string {
+	d := writing.Sum([]writing.Replayed{r})
+	switch n := d.AlarmsNow - d.AlarmsWas; {
+	case n < 0:
+		return t.Text("replay.fewer", "n", -n)
+	case n > 0:
+		return t.Text("replay.more", "n", n)
+	}
+	return t.Text("replay.as_many")
+}
+
+// ReplayLine is one past placement under both criteria.
+func ReplayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
+	line := view.ReplayLine{
+		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
+		Href: href.Placement.To(s.Placement), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
+		Alarms: alarmText(t, s.Replayed), Later: t.Text("replay.unchecked"),
+	}
+	if !s.EndedOn.IsZero() {
+		line.Stay = t.Text("replay.from_to", "from", t.DayShort(s.BeganOn), "to", t.DayShort(s.EndedOn))
+	}
+	switch {
+	case s.Now.Dropped:
+		line.Later = t.Text("replay.dropped")
+	case s.Now.Checked:
+		line.Later = t.Text("replay.lasted")
+	}
+	return line
+}
+
+func metAt(t *message.Printer, c writing.Course) string {
+	if c.MetAt == 0 {
+		return t.Text("replay.not_met")
+	}
+	return t.Text("replay.met_at", "n", c.MetAt)
+}

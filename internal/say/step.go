@@ -1,0 +1,77 @@
+package say
+
+import (
+	"strings"
+
+	"newel/internal/app"
+	"newel/internal/chart"
+	"newel/internal/criterion"
+	"newel/internal/href"
+	"newel/internal/message"
+	"newel/internal/program"
+	"newel/internal/view"
+)
+
+// stayOf gives words and drawings the sessions of a row.
+func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []app.Session) view.Stay {
+	recorded := make([]view.Recorded, len(sessions))
+	for i, s := range sessions {
+		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}
+	}
+	return view.NewStay(t, text, levels, said, recorded)
+}
+
+func stepText(role, label, name string) string {
+	return strings.TrimSpace(role+" "+label) + ", " + name
+}
+
+// withTargets says after a sentence how the targets stand that are mastered
+// one by one.
+func withTargets(stay view.Stay, sentence string) string {
+	line := stay.TargetsLine()
+	if line == "" || stay.Said.Status == criterion.StatusMet {
+		return sentence
+	}
+	return sentence + " " + line
+}
+
+func stepRows(strand program.Strand) []program.StepRow {
+	rows := make([]program.StepRow, len(strand.Steps))
+	for i, s := range strand.Steps {
+		rows[i] = program.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.PlannedHelp != ""}
+	}
+	return rows
+}
+
+// stairOf draws one strand. Without knowing what was climbed, the steps
+// before the one stood on count as climbed.
+func stairOf(t *message.Printer, steps []program.StepRow, at string, climbed map[string]bool) view.Stair {
+	var s view.Stair
+	here := -1
+	for i, step := range steps {
+		if step.Key == at {
+			here = i
+		}
+	}
+	done := 0
+	for i, step := range steps {
+		state := chart.ToCome
+		switch {
+		case i == here:
+			state = chart.Current
+		case climbed[step.Key] || climbed == nil && i < here:
+			state = chart.Climbed
+			done++
+		}
+		s.Breakdown.First = append(s.Breakdown.First, chart.Step{State: state, Help: step.Helped, Label: step.Label})
+	}
+	switch {
+	case here >= 0:
+		s.Name = t.Text("stair.name", "n", here+1, "of", len(steps), "step", steps[here].Label)
+	case done == len(steps) && done > 0:
+		s.Name = t.Text("stair.done", "of", len(steps))
+	default:
+		s.Name = t.Text("stair.begun_not", "of", len(steps))
+	}
+	return s
+}

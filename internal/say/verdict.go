@@ -1,0 +1,63 @@
+package say
+
+import (
+	"newel/internal/app"
+	"newel/internal/criterion"
+	"newel/internal/href"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// AskWhatCame puts a form to every decision of which something was expected.
+// It is open where its day has passed and nobody has said anything.
+func AskWhatCame(t *message.Printer, p app.Progress, lines []view.DecisionLine) {
+	for i, d := range p.Decisions {
+		if d.Expected == "" {
+			continue
+		}
+		id := d.ID.String()
+		f := &view.VerdictForm{
+			Action: href.PlacementVerdict.To(p.Placement.ID, d.ID), Token: NewToken(),
+			Heading: t.Text("verdict.ask"), Open: p.Overdue(d),
+			Came: view.Field{Name: "came", ID: "f-came-" + id, Label: t.Text("verdict.came"), Required: true},
+			Line: view.Field{Name: "line", ID: "f-line-" + id, Label: t.Text("verdict.line")},
+		}
+		if len(p.VerdictsOn(d.ID)) > 0 {
+			f.Heading = t.Text("verdict.again")
+		}
+		for _, came := range newel.CameKinds {
+			f.Came.Options = append(f.Came.Options, view.Option{Value: string(came), Label: t.Text("verdict.came_" + string(came))})
+		}
+		lines[i].Ask = f
+	}
+}
+
+func verdictLines(t *message.Printer, p app.Progress, decision newel.DecisionID) []view.VerdictLine {
+	var out []view.VerdictLine
+	for _, v := range p.VerdictsOn(decision) {
+		day := t.DayShort(newel.DayOf(v.GivenAt, ZoneOf(p.Family.TimeZone)))
+		out = append(out, view.VerdictLine{
+			Came: t.Text("verdict.came_" + string(v.Came)), Line: v.Line, Who: t.Text("decide.by", "who", v.GivenByName, "day", day),
+		})
+	}
+	return out
+}
+
+// readingsOf says how things stood when something was decided, and how they
+// stand now. Whether what was expected has come, a person says.
+func readingsOf(t *message.Printer, p app.Progress, d newel.DecisionRow) string {
+	then, now := p.Readings(d)
+	return t.Text("verdict.then_now", "then", readingText(t, then), "now", readingText(t, now))
+}
+
+func readingText(t *message.Printer, said criterion.Reading) string {
+	if said.Status == "" {
+		return t.Text("verdict.not_read")
+	}
+	words := []string{t.Status(string(said.Status))}
+	for _, f := range said.Flags {
+		words = append(words, t.Flag(string(f.Kind)))
+	}
+	return t.List(words)
+}
