@@ -21,7 +21,7 @@ func arunadi(today time.Time) household {
 	return household{
 		name: "Arunadi", zone: "Asia/Kuala_Lumpur", language: "ms", supervisor: "supervisor", child: "Kavi", born: born(today, 4),
 		care: newel.Care{
-			Alerts:       newel.Alerts{Asked: true, Mouthing: "Puts small things in his mouth."},
+			Alerts:       newel.Alerts{Asked: true, Mouthing: "Small things, such as beads."},
 			StopSigns:    "Turns his whole body away.",
 			TouchAllowed: true,
 			HelpNotes:    "Opah does not read. The photo strips are for her too.",

@@ -57,7 +57,7 @@ func TestReviewTogether(t *testing.T) {
 		wants(t, seen, "changed") // several changes may be told as one, and what came before this one as well
 	}
 	mother.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText(s.Supervisor.Name+" is showing: Washing hands")), htmlcheck.In(".familyprogress svg"))
-	mother.get(path+"?alone=agreed").check(htmlcheck.In(".showing", htmlcheck.HasText("You are looking on your own")), htmlcheck.NotIn(".familyprogress"), htmlcheck.Count(".leaves a", 2))
+	mother.get(path+"?alone=agreed").check(htmlcheck.In(".showing", htmlcheck.HasText("You are browsing on your own")), htmlcheck.NotIn(".familyprogress"), htmlcheck.Count(".leaves a", 2))
 	supervisor.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText("You are showing everyone: Washing hands")), htmlcheck.Count(".leaves button", 2),
 		htmlcheck.In(".leaves button[aria-current]", htmlcheck.HasText("Washing hands")), htmlcheck.In(`a[href="/placements/`+id.String()+`"]`))
 	supervisor.post(path+"/page", url.Values{"page": {s.NextDoor.Learner.String()}}).want(http.StatusNotFound)

@@ -329,7 +329,7 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
   await test.step("who looks alone stays there, and comes back", async () => {
     await page.getByRole("link", { name: "Browse on your own" }).click();
     await page.locator(".leaf").filter({ hasText: "Fine either way" }).click();
-    await expect(page.locator(".showing")).toContainText("You are looking on your own: Fine either way");
+    await expect(page.locator(".showing")).toContainText("You are browsing on your own: Fine either way");
     await leaf("Packing the swimming bag").click();
     await expect(desk.locator(".showing")).toContainText("You are showing everyone: Packing the swimming bag");
     await expectAccessible(page);
