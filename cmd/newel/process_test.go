@@ -138,7 +138,7 @@ func until(t *testing.T, p *process, what string, cond func() bool) {
 	}
 }
 
-var answers = regexp.MustCompile(`Newel answers on (\S+)`)
+var answers = regexp.MustCompile(`Newel is running at (\S+)`)
 
 // start starts newel and waits until it is ready.
 func start(t *testing.T, dir string, change func(*exec.Cmd), args ...string) *process {

@@ -109,7 +109,7 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 		"a broken zip":      {"PK\x03\x04x", nil, 2, "-: This is not a zip file."},
 		"good":              {head + "title: Shoes\n", nil, 0, `- can be read: "Shoes", steps: 0, pictures: 0.`},
 		"good, with advice": {head + "title: Shoes\n", nil, 0, "fix before publishing: "},
-		"flags of export":   {head, []string{"--zip"}, 2, "for export"},
+		"flags of export":   {head, []string{"--zip"}, 2, "work only with export"},
 		"too much":          {head, []string{"other.yaml"}, 2, "unexpected argument"},
 		"no such flag":      {head, []string{"--force"}, 2, "force"},
 	} {
@@ -145,7 +145,7 @@ func TestWhichProgram(t *testing.T) {
 		{[]string{"export", "putting on a jacket", "--draft"}, 1, "no such version or draft"},
 		{[]string{"export", "Putting on a jacket", "--version", "2"}, 1, "no such version or draft"},
 		{[]string{"export", "Shoes"}, 1, "has no program \"Shoes\"; it has:\n  "},
-		{[]string{"import", "-", "--clinic", "Elder Lane"}, 2, "there are:\n  \"Alder Lane\" " + w.Clinic.String()},
+		{[]string{"import", "-", "--clinic", "Elder Lane"}, 2, "choose one of:\n  \"Alder Lane\" " + w.Clinic.String()},
 		{[]string{"import", "-", "--clinic", "alder lane"}, 0, "Alder Lane has a new draft"},
 		{[]string{"export", "Putting on a jacket"}, 1, "use the ID"},
 	} {
