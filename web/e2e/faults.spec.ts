@@ -59,13 +59,13 @@ test("F1: a page that goes away at any moment leaves a tap wholly there or wholl
         find("[data-resume]")!.click();
         await until(() => find('section[data-part~="rail"]')?.hidden === false);
         const said = find("#said")!;
-        const seen = new MutationObserver(() => (confirmed = Number(/Kept\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
+        const seen = new MutationObserver(() => (confirmed = Number(/Saved\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
         seen.observe(said, { childList: true, characterData: true, subtree: true });
         find('[data-part="rail"] [data-answer="alone"]')!.click();
         unsaid = 1;
         const end = performance.now() + Math.random() * 12;
         await until(() => performance.now() >= end);
-        seen.takeRecords().forEach(() => (confirmed = Number(/Kept\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
+        seen.takeRecords().forEach(() => (confirmed = Number(/Saved\. (\d+) of/.exec(said.textContent ?? "")?.[1] ?? confirmed)));
         if (confirmed > kept) unsaid = 0;
         frame.remove();
       }

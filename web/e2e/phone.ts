@@ -98,7 +98,7 @@ export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise
   const before = await page.locator("#said").textContent();
   await page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
   await expect(page.locator("#said")).not.toHaveText(before ?? "");
-  const n = Number(/Kept\. (\d+) of/.exec((await page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
+  const n = Number(/Saved\. (\d+) of/.exec((await page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
   expect(n, "the tap was confirmed").toBeGreaterThan(0);
   const open = await openSession(page);
   if (open) shadow.note(open.id, n, open.doc.author);

@@ -141,7 +141,7 @@ class Soak {
     await button.dispatchEvent("click");
     this.taps++;
     await expect(this.page.locator("#said")).not.toHaveText(before ?? "");
-    const n = Number(/Kept\. (\d+) of/.exec((await this.page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
+    const n = Number(/Saved\. (\d+) of/.exec((await this.page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
     expect(n).toBeGreaterThan(0);
     this.shadow.note(open.id, n, author);
     if (this.random() < 0.12) {
