@@ -177,7 +177,7 @@ test("F11: storage cleared with a session unsent. Today says how many are gone, 
   await begin(page);
   line.refuse = /^PUT \/recordings/;
   await page.locator('[data-part="rail"] [data-answer="alone"]').click();
-  await expect(page.locator("#said")).toContainText("Kept. 1 of");
+  await expect(page.locator("#said")).toContainText("Saved. 1 of");
   const told = page.waitForResponse((r) => r.url().endsWith("/phone/day") && (r.request().headers()["newel-unsent"] ?? "").includes("-7"));
   await page.goto("/today");
   await told;

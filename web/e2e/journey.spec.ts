@@ -284,7 +284,7 @@ async function begin(hand: Page): Promise<void> {
 async function finish(hand: Page, tries: number): Promise<void> {
   await expect(hand.getByText(`${tries} tries.`)).toBeVisible();
   await press(hand, "Finish");
-  await expect(hand.getByRole("heading", { name: "With Milo, done" })).toBeVisible();
+  await expect(hand.getByRole("heading", { name: "Session with Milo finished" })).toBeVisible();
   await expect(hand.locator(".sent")).toHaveText("Saved at your clinic.");
 }
 
