@@ -64,7 +64,7 @@ func TestWhoMayStart(t *testing.T) {
 		return desk.post(page, url.Values{"person": {who.String()}, "state": {state}, "note": {"with the cups from home"}})
 	}
 	set(home.Self, "").want(http.StatusUnprocessableEntity).check(
-		htmlcheck.In("#person-"+home.Self.String()+" .error", htmlcheck.HasText("Choose how far")),
+		htmlcheck.In("#person-"+home.Self.String()+" .error", htmlcheck.HasText("Choose a level")),
 		htmlcheck.Count(`input[name="note"][value="with the cups from home"]`, 1))
 	set(b.Bench.NextDoor.Self, "shown").want(http.StatusNotFound)
 	set(home.Self, "shown").leads(page)
