@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -50,7 +51,7 @@ func (a *App) Amend(ctx context.Context, actor newel.Actor, form Form, in AmendI
 	})
 }
 
-func check(actor newel.Actor, tx *postgres.Tx, r postgres.Recording, made []recording.Amendment, in AmendInput) (recording.Amendment, error) {
+func check(actor newel.Actor, tx *postgres.Tx, r recording.Kept, made []recording.Amendment, in AmendInput) (recording.Amendment, error) {
 	invalid := &newel.Invalid{}
 	reason := invalid.Text("reason", in.Reason, recording.MaxReason, true)
 	if err := invalid.OrNil(); err != nil {
@@ -76,7 +77,7 @@ func check(actor newel.Actor, tx *postgres.Tx, r postgres.Recording, made []reco
 
 // judgeAgain brings a recording's summary and its placement's reading up to
 // its amendments.
-func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r postgres.Recording, amendments []recording.Amendment) error {
+func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept, amendments []recording.Amendment) error {
 	ground, err := tx.Ground(ctx, r.PlacementID)
 	if err != nil {
 		return err
@@ -89,7 +90,7 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r postgres.Record
 	for i, p := range people {
 		ids[i] = p.ID
 	}
-	if err := summarise(&r, recording.Apply(r.State, amendments), ids, ground.HelpLevels); err != nil {
+	if err := reading.Summarize(&r, recording.Apply(r.State, amendments), ids, ground.HelpLevels); err != nil {
 		return err
 	}
 	if err := tx.Summarise(ctx, r); err != nil {
@@ -100,7 +101,7 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r postgres.Record
 
 // RecordingPage is what a person sees of one recording.
 type RecordingPage struct {
-	Recording  postgres.Recording
+	Recording  recording.Kept
 	View       recording.View
 	Account    recording.Account
 	Amendments []recording.Amendment
@@ -115,7 +116,7 @@ type RecordingPage struct {
 	MayAmend   bool
 	// Overlapping are other sessions with the learner at the same time.
 	Overlapping []newel.RecordingID
-	Twins       []Twin // of this session, recorded by somebody else as well
+	Twins       []reading.Twin // of this session, recorded by somebody else as well
 }
 
 // RecordingPage gives one recording with everything that was done to it.

@@ -16,6 +16,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 // App does what people ask, on one database.
@@ -24,7 +25,7 @@ type App struct {
 	log *slog.Logger
 	now func() time.Time
 
-	evaluate evaluator // criterion.EvaluateEach
+	evaluate reading.Evaluator // criterion.EvaluateEach
 
 	hasher   *account.Hasher
 	throttle *account.Throttle

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"time"
 
 	"newel/internal/criterion"
 	"newel/internal/href"
@@ -205,7 +204,7 @@ func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assign
 	p := newel.Placement{
 		ID: newel.NewID[newel.PlacementID](), FamilyID: s.FamilyID, AssignmentID: s.ID, VersionID: v.ID,
 		StepKey: step.Key, StrandKey: strand.Key, Criterion: crit, StepBack: back, PlannedHelp: step.PlannedHelp,
-		BeganAt: tx.Now(), BeganOn: newel.DayOf(tx.Now(), location(family.TimeZone)),
+		BeganAt: tx.Now(), BeganOn: newel.DayOf(tx.Now(), newel.Location(family.TimeZone)),
 	}
 	if err := tx.AddPlacement(ctx, p); err != nil {
 		return p, err
@@ -226,14 +225,4 @@ func canonicalRules(d *program.Document, step *program.Step) (crit, back string,
 		return "", "", fmt.Errorf("step-back rule of step %s: %w", step.Key, err)
 	}
 	return c.String(), b.String(), nil
-}
-
-// location gives the zone of a family; names are checked when they are
-// entered, so that an unknown one can only come from a system without zones.
-func location(name string) *time.Location {
-	zone, err := time.LoadLocation(name)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
 }

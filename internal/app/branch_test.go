@@ -13,6 +13,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 func thin(labels ...string) []app.ThinStep {
@@ -162,8 +163,8 @@ func TestRevise(t *testing.T) {
 		s.Exec(t, `insert into step (clinic_id, version_id, key, strand, place, label, name) values (@clinic, @v, @k, @s, @n, @l, @name)`,
 			pgx.NamedArgs{"v": next, "k": row.Key, "s": row.Strand, "n": row.Place, "l": row.Label, "name": row.Name})
 	}
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
-	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != app.GroupAgain || !app.Revised(c.Groups[0].Items[0].CaseloadRow) {
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
+	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupAgain || !reading.Revised(c.Groups[0].Items[0].CaseloadRow) {
 		t.Fatalf("%+v, %v", c.Groups, err)
 	}
 	s.now = s.now.Add(time.Hour)
@@ -176,7 +177,7 @@ func TestRevise(t *testing.T) {
 	if err != nil || after.Version.ID != next || after.Placement.ID != first || after.Version.Document.Cautions != d.Cautions || len(after.Decisions) != 2 {
 		t.Errorf("taught by %v, %v", after.Version.Number, err)
 	}
-	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || c.Asking() != 0 {
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{}); err != nil || c.Asking() != 0 {
 		t.Errorf("%+v, %v", c.Groups, err)
 	}
 }
@@ -257,8 +258,8 @@ func TestQuestionsToAFamily(t *testing.T) {
 	if _, err := s.app.Answer(t.Context(), s.Home.Caregiver, app.NewForm(), list[0].ID, "No, the red one."); !errors.Is(err, newel.ErrConflict) {
 		t.Errorf("twice: %v", err)
 	}
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
-	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != app.GroupAnswer {
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
+	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupAnswer {
 		t.Fatalf("%+v, %v", c.Groups, err)
 	}
 	p, err := s.app.Progress(t.Context(), s.Supervisor, one)
@@ -269,7 +270,7 @@ func TestQuestionsToAFamily(t *testing.T) {
 	if err := s.decide(t, s.Supervisor, one, app.DecisionInput{Kind: newel.DecisionSeen}); err != nil {
 		t.Fatal(err)
 	}
-	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || len(c.Groups) != 0 {
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{}); err != nil || len(c.Groups) != 0 {
 		t.Errorf("decided: %+v, %v", c.Groups, err)
 	}
 }

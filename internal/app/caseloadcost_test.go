@@ -14,6 +14,7 @@ import (
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 // The caseload is opened many times a day: it costs a few statements however
@@ -41,7 +42,7 @@ func TestCaseloadTakesFewStatements(t *testing.T) {
 		}
 	}
 	c.take()
-	got, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
+	got, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 	if err != nil || got.Asking()+len(got.Quiet) != 2 {
 		t.Fatalf("%+v, %v", got, err)
 	}

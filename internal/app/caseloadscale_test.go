@@ -17,6 +17,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 // spy keeps every statement with its arguments.
@@ -106,15 +107,15 @@ const families = 300
 func TestCaseloadOfAWholeClinic(t *testing.T) {
 	t.Parallel()
 	s, pool, watch := fullHouse(t, families)
-	c, err := s.app.Caseload(t.Context(), s.Lead, app.CaseloadFilter{})
+	c, err := s.app.Caseload(t.Context(), s.Lead, reading.CaseloadFilter{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	list := watch.take()
-	if total := c.Asking() + c.QuietTotal; total < families*8 || c.QuietPages < 2 || len(c.Quiet) != app.QuietRows || len(c.Groups) == 0 {
+	if total := c.Asking() + c.QuietTotal; total < families*8 || c.QuietPages < 2 || len(c.Quiet) != reading.QuietRows || len(c.Groups) == 0 {
 		t.Errorf("%d rows, %d quiet on %d pages, %d groups", total, c.QuietTotal, c.QuietPages, len(c.Groups))
 	}
-	if g := c.Groups[0]; len(g.Items) != app.GroupRows || g.Total <= len(g.Items) || len(g.Items[0].Sessions) != 10 || len(g.Items[0].Steps) != 3 {
+	if g := c.Groups[0]; len(g.Items) != reading.GroupRows || g.Total <= len(g.Items) || len(g.Items[0].Sessions) != 10 || len(g.Items[0].Steps) != 3 {
 		t.Errorf("the first group shows %d of %d", len(g.Items), g.Total)
 	}
 	if len(list) > 8 { // begin, scope, rows, around, details, steps, commit
@@ -185,7 +186,7 @@ func BenchmarkCaseload(b *testing.B) {
 			var took []time.Duration
 			for b.Loop() {
 				from := time.Now()
-				if _, err := s.app.Caseload(b.Context(), who, app.CaseloadFilter{}); err != nil {
+				if _, err := s.app.Caseload(b.Context(), who, reading.CaseloadFilter{}); err != nil {
 					b.Fatal(err)
 				}
 				took = append(took, time.Since(from))

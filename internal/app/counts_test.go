@@ -11,6 +11,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -25,7 +26,7 @@ func (s *schoolhouse) record(t testing.TB, placement newel.PlacementID, hoursAgo
 	return d.ID
 }
 
-func (s *schoolhouse) progress(t testing.TB, placement newel.PlacementID) app.Progress {
+func (s *schoolhouse) progress(t testing.TB, placement newel.PlacementID) reading.Progress {
 	t.Helper()
 	p, err := s.app.Progress(t.Context(), s.Supervisor, placement)
 	if err != nil {
@@ -140,7 +141,7 @@ func TestTargetsOneByOne(t *testing.T) {
 	holds("spoon | ball cup", 1)
 	s.record(t, placement, 5, "aaa", naming("s"))
 	holds("fork | ball cup spoon", 2)
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +152,7 @@ func TestTargetsOneByOne(t *testing.T) {
 	}
 	s.record(t, placement, 4, "aaa", naming("f"))
 	s.record(t, placement, 3, "aaa", naming("f"))
-	if p := s.progress(t, placement); p.Said.Status != criterion.StatusMet || p.Group != app.GroupMet {
+	if p := s.progress(t, placement); p.Said.Status != criterion.StatusMet || p.Group != reading.GroupMet {
 		t.Errorf("all are met: %+v in %q", p.Said, p.Group)
 	}
 	s.verified(t)
@@ -199,7 +200,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	}
 	s.record(t, placement, 8, "22122", planned("say"))
 	p := s.progress(t, placement)
-	if got := flags(); got != "less_help" || p.Group != app.GroupLook || len(p.Said.Flags[0].Sessions) != 2 || p.Placement.PlannedHelp != "say" {
+	if got := flags(); got != "less_help" || p.Group != reading.GroupLook || len(p.Said.Flags[0].Sessions) != 2 || p.Placement.PlannedHelp != "say" {
 		t.Errorf("flags %s in group %q, %+v", got, p.Group, p.Said)
 	}
 	s.verified(t)
@@ -210,7 +211,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	if err != nil || kit.PlannedHelp != "point" {
 		t.Errorf("the phone plans %q, %v", kit.PlannedHelp, err)
 	}
-	if p := s.progress(t, placement); flags() != "" || p.Group == app.GroupLook || p.Decisions[0].Help != "point" || !p.Open() {
+	if p := s.progress(t, placement); flags() != "" || p.Group == reading.GroupLook || p.Decisions[0].Help != "point" || !p.Open() {
 		t.Errorf("after the decision: %s, %+v", flags(), p.Decisions[0])
 	}
 	s.record(t, placement, 7, "nnnnn", planned("point"))

@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 // DecisionInput is what a supervisor decides about a placement.
@@ -134,9 +135,9 @@ func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID
 	if c.decisions, err = tx.Decisions(ctx, c.assignment.ID); err != nil {
 		return nil, err
 	}
-	reading, err := tx.Reading(ctx, id)
+	kept, err := tx.Reading(ctx, id)
 	if err == nil {
-		c.reading, c.said = &reading, said(reading.Body)
+		c.reading, c.said = &kept, reading.Said(kept.Body)
 	}
 	return c, ignore(err, newel.ErrNotFound)
 }
@@ -375,19 +376,7 @@ func (c *chair) begun() map[string]bool {
 // climbed says which steps were left by an advance, the present one among
 // them.
 func (c *chair) climbed() map[string]bool {
-	climbed := climbedSteps(c.placements, c.decisions)
+	climbed := reading.ClimbedSteps(c.placements, c.decisions)
 	climbed[c.placement.StepKey] = true
-	return climbed
-}
-
-func climbedSteps(placements []newel.Placement, decisions []newel.DecisionRow) map[string]bool {
-	climbed := map[string]bool{}
-	for _, p := range placements {
-		for _, d := range decisions {
-			if d.PlacementID == p.ID && d.Kind == newel.DecisionAdvance {
-				climbed[p.StepKey] = true
-			}
-		}
-	}
 	return climbed
 }

@@ -15,6 +15,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 func TestAssigningSaysEverythingThatIsMissing(t *testing.T) {
@@ -166,11 +167,11 @@ func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
 	s.teach(t, first, "aaaan", "aaaaa", "aaaa1")
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(c.Groups) != 1 || c.Groups[0].Group != app.GroupMet || len(c.Groups[0].Items) != 1 || len(c.Quiet) != 0 {
+	if len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupMet || len(c.Groups[0].Items) != 1 || len(c.Quiet) != 0 {
 		t.Fatalf("caseload = %+v", c)
 	}
 	row := c.Groups[0].Items[0]
@@ -200,7 +201,7 @@ func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
 	if err != nil || next.Placement.Criterion != "80% independent in 3 sessions in a row" || next.Placement.StepBack != "below 50% independent in 2 sessions in a row" || next.Reading == nil {
 		t.Errorf("next = %+v, %v", next.Placement, err)
 	}
-	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || len(c.Groups) != 0 || len(c.Quiet) != 1 {
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{}); err != nil || len(c.Groups) != 0 || len(c.Quiet) != 1 {
 		t.Errorf("decided, the row is quiet: %+v", c)
 	}
 }
@@ -318,8 +319,8 @@ func TestStepBackAndRestEndsWhenSomebodyHasLooked(t *testing.T) {
 	}
 	second := s.open(t)["b2"]
 	s.Exec(t, `update assignment set state = 'resting' where clinic_id = @clinic`, nil)
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
-	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != app.GroupSaidNo {
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
+	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupSaidNo {
 		t.Fatalf("resting comes first: %+v, %v", c, err)
 	}
 	if err := s.decide(t, s.Supervisor, second, app.DecisionInput{Kind: newel.DecisionStepBack, To: "b1", Reason: "the towel frightened him"}); err != nil {

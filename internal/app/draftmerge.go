@@ -163,7 +163,7 @@ func placeOf(sheet program.Sheet, name string) string {
 	return "program"
 }
 
-// read turns the sheet into a document. What names steps by their labels is
+// Read turns the sheet into a document. What names steps by their labels is
 // taken over as it is where nobody has changed it: a label may have.
 func read(document program.Document, now, sheet program.Sheet) program.Document {
 	d := sheet.Document()

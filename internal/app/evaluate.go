@@ -2,146 +2,10 @@ package app
 
 import (
 	"context"
-	"encoding/json"
-	"fmt"
-	"runtime/debug"
-	"time"
 
-	"newel/internal/criterion"
-	"newel/internal/exact"
 	"newel/internal/newel"
 	"newel/internal/postgres"
-	"newel/internal/program"
 )
-
-// evaluator judges one placement, the targets one by one if so many are taught
-// at once. Tests put another in its place.
-type evaluator func(c criterion.Case, atOnce int) (criterion.Reading, error)
-
-// read makes the reading of a placement at a moment. Whatever goes wrong in
-// it, a panic included, comes back as an error: recording never depends on
-// evaluating.
-func (a *App) read(g postgres.Ground, asOf time.Time) (_ newel.Reading, err error) {
-	defer func() {
-		if v := recover(); v != nil {
-			err = fmt.Errorf("evaluate %s: panic: %v\n%s", g.PlacementID, v, debug.Stack())
-		}
-	}()
-	c, err := caseOf(g, asOf)
-	if err != nil {
-		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
-	}
-	reading, err := a.judge(g, c)
-	if err != nil {
-		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
-	}
-	body, err := json.Marshal(reading)
-	if err != nil {
-		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
-	}
-	return newel.Reading{
-		PlacementID: g.PlacementID, FamilyID: g.FamilyID, AsOf: asOf, Evaluator: criterion.EvaluatorVersion,
-		Status: string(reading.Status), Body: body, IdleFrom: idleFrom(reading),
-		Gist: gistOf(reading, c.Sessions), Latest: latestOf(c.Sessions, g.Sessions), Late: a.lateOf(g, c),
-		ByRule: g.Step.AdvanceByRule && reading.Status == criterion.StatusMet,
-	}, nil
-}
-
-func idleFrom(r criterion.Reading) newel.Day {
-	if r.IdleFrom == nil {
-		return newel.Day{}
-	}
-	return newel.NewDay(r.IdleFrom.Year, r.IdleFrom.Month, r.IdleFrom.Day)
-}
-
-// caseOf puts together what the evaluator wants to know.
-func caseOf(g postgres.Ground, asOf time.Time) (criterion.Case, error) {
-	zone, err := time.LoadLocation(g.TimeZone)
-	if err != nil {
-		return criterion.Case{}, fmt.Errorf("time zone: %w", err)
-	}
-	c := criterion.Case{
-		AsOf: asOf, TimeZone: g.TimeZone, StartedOn: dateOf(g.BeganOn), Criterion: g.Criterion, StepBack: g.StepBack,
-		HelpLevels: levelNames(g.HelpLevels), Targets: targetKeys(g.Step.Targets), Pauses: pausesOf(g.Marks, asOf, zone),
-		Rules: rulesOf(g.Step.Rules), Sessions: make([]criterion.Session, len(g.Sessions)),
-	}
-	for i, raw := range g.Sessions {
-		if err := json.Unmarshal(raw, &c.Sessions[i]); err != nil {
-			return criterion.Case{}, fmt.Errorf("kept session: %w", err)
-		}
-	}
-	return c, nil
-}
-
-func levelNames(levels []program.HelpLevel) []string {
-	names := make([]string, len(levels))
-	for i, l := range levels {
-		names[i] = l.Name
-	}
-	return names
-}
-
-func targetKeys(targets []program.Target) []string {
-	keys := make([]string, len(targets))
-	for i, t := range targets {
-		keys[i] = t.Key
-	}
-	return keys
-}
-
-func rulesOf(r program.StepRules) criterion.Rules {
-	var out criterion.Rules
-	for _, kind := range r.Off {
-		out.Off = append(out.Off, criterion.FlagKind(kind))
-	}
-	if r.Long > 0 {
-		out.Long = &r.Long
-	}
-	if r.IdleDays > 0 {
-		out.IdleDays = &r.IdleDays
-	}
-	if r.FloorPercent > 0 {
-		percent := exact.Int(int64(r.FloorPercent))
-		out.FloorPercent = &percent
-	}
-	return out
-}
-
-// openPauseDays is how long a pause that nobody has ended is taken to last.
-// Ending it reads the placement again.
-const openPauseDays = 3650
-
-// pausesOf turns what was decided until asOf into stretches of dates on which
-// no sessions are expected.
-func pausesOf(marks []postgres.PauseMark, asOf time.Time, zone *time.Location) []criterion.Pause {
-	var pauses []criterion.Pause
-	var from *newel.Day
-	for _, m := range marks {
-		if m.At.After(asOf) {
-			break
-		}
-		day := newel.DayOf(m.At, zone)
-		switch {
-		case m.Kind == newel.DecisionPause && from == nil:
-			from = &day
-		case m.Kind == newel.DecisionResume && from != nil:
-			pauses = append(pauses, criterion.Pause{From: dateOf(*from), To: dateOf(day)})
-			from = nil
-		}
-	}
-	if from != nil {
-		pauses = append(pauses, criterion.Pause{From: dateOf(*from), To: dateOf(newel.DayOf(asOf, zone).AddDays(openPauseDays))})
-	}
-	return pauses
-}
-
-func dateOf(d newel.Day) criterion.Date {
-	if d.IsZero() {
-		return criterion.Date{}
-	}
-	y, m, day := d.Time().Date()
-	return criterion.Date{Year: y, Month: m, Day: day}
-}
 
 // reread evaluates a placement whose lock the transaction holds and writes the
 // reading. If that fails, the placement is marked to be read again, and only
@@ -154,7 +18,7 @@ func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.Place
 			return err
 		}
 		family = g.FamilyID
-		reading, err := a.read(g, tx.Now())
+		reading, err := a.evaluate.Read(g, tx.Now())
 		if err != nil {
 			return err
 		}

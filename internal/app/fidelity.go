@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 // FidelityInput is what somebody saw while a step was taught.
@@ -21,7 +22,7 @@ type FidelityInput struct {
 
 // LookingOn gives a stay on a step and the people of its family, any of whom
 // may have taught it.
-func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, people []newel.Person, err error) {
+func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
 	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil {
 			return err

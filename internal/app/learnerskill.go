@@ -63,7 +63,7 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 	if err != nil {
 		return v, err
 	}
-	v.Today = newel.DayOf(tx.Now(), location(family.TimeZone))
+	v.Today = newel.DayOf(tx.Now(), newel.Location(family.TimeZone))
 	if v.SkillsView, err = skillsView(ctx, tx); err != nil {
 		return v, err
 	}

@@ -9,6 +9,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/fixture"
 	"newel/internal/newel"
+	"newel/internal/reading"
 )
 
 func TestALearnersOwn(t *testing.T) {
@@ -16,7 +17,7 @@ func TestALearnersOwn(t *testing.T) {
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
 	step := fixture.WashingHands().Strands[0].Steps[0]
-	shown := func(id newel.PlacementID) app.Progress {
+	shown := func(id newel.PlacementID) reading.Progress {
 		t.Helper()
 		p, err := s.app.Progress(t.Context(), s.Supervisor, id)
 		if err != nil {

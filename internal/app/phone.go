@@ -12,6 +12,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -63,7 +64,7 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	}
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
-	for _, l := range todayOf(rows) {
+	for _, l := range reading.TodayOf(rows) {
 		out := program.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
 			Others: []program.DayOffer{}, Resting: []program.DayOffer{},
@@ -116,8 +117,8 @@ type dayHome struct {
 	entries []newel.Training
 }
 
-func (k *dayKits) offer(ctx context.Context, t postgres.Taught) program.DayOffer {
-	offer := offerOf(t)
+func (k *dayKits) offer(ctx context.Context, t reading.Taught) program.DayOffer {
+	offer := reading.OfferOf(t)
 	home, ok := k.homes[t.FamilyID]
 	if !ok && k.err == nil {
 		home, k.err = homeOf(ctx, k.tx, t.FamilyID)
@@ -127,29 +128,10 @@ func (k *dayKits) offer(ctx context.Context, t postgres.Taught) program.DayOffer
 		return offer
 	}
 	offer.Start = startOf(t, home, k.self)
-	kit := kitOf(t, home.people, k.self)
+	kit := reading.KitOf(t, home.people, k.self)
 	_, hash, err := kit.Body()
 	k.list, k.err = append(k.list, program.DayKit{Hash: hash, Kit: kit}), err
 	return offer
-}
-
-func offerOf(t postgres.Taught) program.DayOffer {
-	o := program.DayOffer{
-		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []program.DayStep{},
-	}
-	strand, step := t.Document.Step(t.StepKey)
-	if step == nil {
-		return o
-	}
-	own := step.With(t.Overrides[t.StepKey])
-	o.Role, o.Trials, o.Minutes = strand.Role.Name, own.Trials, own.Minutes
-	for i, s := range strand.Steps {
-		o.Steps = append(o.Steps, program.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})
-		if s.Key == t.StepKey {
-			o.Here = i
-		}
-	}
-	return o
 }
 
 // fillDevice adds what is kept of the browser itself.

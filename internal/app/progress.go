@@ -2,106 +2,18 @@ package app
 
 import (
 	"context"
-	"slices"
 
-	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
-
-// Stay is one placement of an assignment: what was recorded on it, and what
-// its reading says.
-type Stay struct {
-	newel.Placement
-	Version  *program.Version
-	Strand   program.Strand
-	Step     program.Step // as the learner is taught it
-	Said     criterion.Reading
-	Sessions []Session // oldest first
-}
-
-// Progress is one stay on a step, with all that a page about it shows, and
-// the stays of its assignment before and after.
-type Progress struct {
-	Placement  newel.Placement
-	Assignment newel.Assignment
-	Learner    newel.Learner
-	Family     newel.Family
-	Version    program.Version
-	Strand     program.Strand
-	Step       program.Step
-	Placements []newel.Placement // of the assignment, oldest first
-	Stays      []Stay            // the same, with what came of them
-	Decisions  []newel.DecisionRow
-	Verdicts   []newel.Verdict  // on them, newest first; nothing for a family
-	Fidelity   []newel.Fidelity // of the assignment, newest first; nothing for a family
-	Reading    *newel.Reading   // nil: never read
-	Said       criterion.Reading
-	Sessions   []Session // oldest first
-	Climbed    map[string]bool
-	Group      Group
-	Row        newel.CaseloadRow // as the caseload has it; only if the stay is open
-	Questions  []newel.Question  // to the family, oldest first
-	Today      newel.Day
-
-	// StartsFrom is how far somebody must have come to start the step, and
-	// Untrained what was recorded all the same since the latest decision; for
-	// staff.
-	StartsFrom newel.TrainingState
-	Untrained  []Session
-
-	Twins []Twin // of the assignment, newest first; for staff
-}
-
-// Latest is the id of the latest decision on the placement, or empty.
-func (p Progress) Latest() string {
-	for _, d := range p.Decisions {
-		if d.PlacementID == p.Placement.ID {
-			return d.ID.String()
-		}
-	}
-	return ""
-}
-
-// Answered lists the family's answers that nobody has decided on yet.
-func (p Progress) Answered() []newel.Question {
-	var open []newel.Question
-	for _, q := range p.Questions {
-		if q.PlacementID == p.Placement.ID && q.AnsweredAt != nil && (p.Row.DecidedAt == nil || p.Row.DecidedAt.Before(*q.AnsweredAt)) {
-			open = append(open, q)
-		}
-	}
-	return open
-}
-
-// Open reports whether the stay goes on.
-func (p Progress) Open() bool {
-	return p.Placement.EndedAt == nil && p.Assignment.State != newel.AssignmentFinished
-}
-
-// Earlier lists the steps before this one in its strand.
-func (p Progress) Earlier() []program.Step {
-	i := slices.IndexFunc(p.Strand.Steps, func(s program.Step) bool { return s.Key == p.Step.Key })
-	return p.Strand.Steps[:max(i, 0)]
-}
-
-// Stands gives the step that the learner stands on in a strand, and since
-// when; nothing if on none.
-func (p Progress) Stands(strand string) (step string, since newel.Day) {
-	for _, at := range p.Placements {
-		if at.StrandKey == strand && at.EndedAt == nil {
-			return at.StepKey, at.BeganOn
-		}
-	}
-	return "", newel.Day{}
-}
 
 // pageSessions bounds the sessions of one page: the newest of an assignment.
 const pageSessions = 400
 
 // Progress gives one placement, open or closed.
-func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p Progress, err error) {
+func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
 			return err
@@ -109,12 +21,12 @@ func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.Placemen
 		if p.Twins, err = twinsOf(ctx, tx, p.Assignment.ID, newel.RecordingID{}); err != nil {
 			return err
 		}
-		return p.untrained(ctx, tx)
+		return untrained(ctx, tx, &p)
 	})
 	return p, err
 }
 
-func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p Progress, err error) {
+func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p reading.Progress, err error) {
 	if p.Placement, err = tx.Placement(ctx, id); err != nil {
 		return p, err
 	}
@@ -139,11 +51,11 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	if p.Fidelity, err = tx.Fidelity(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}
-	if err := p.read(ctx, tx); err != nil {
+	if err := readStays(ctx, tx, &p); err != nil {
 		return p, err
 	}
-	p.Climbed = climbedSteps(p.Placements, p.Decisions)
-	p.Today = newel.DayOf(tx.Now(), location(p.Family.TimeZone))
+	p.Climbed = reading.ClimbedSteps(p.Placements, p.Decisions)
+	p.Today = newel.DayOf(tx.Now(), newel.Location(p.Family.TimeZone))
 	if p.Questions, err = tx.Questions(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}
@@ -151,15 +63,15 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p P
 	return p, err
 }
 
-// read fills in the stays, and what is the placement's own among them.
-func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
+// readStays fills in the stays, and what is the placement's own among them.
+func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error {
 	rows, err := tx.AssignmentSessions(ctx, p.Assignment.ID, pageSessions)
 	if err != nil {
 		return err
 	}
-	sessions := map[newel.PlacementID][]Session{}
+	sessions := map[newel.PlacementID][]reading.Session{}
 	for _, row := range rows {
-		s, err := sessionOf(row)
+		s, err := reading.ReadSession(row)
 		if err != nil {
 			return err
 		}
@@ -169,18 +81,18 @@ func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
 	if err != nil {
 		return err
 	}
-	versions, err := p.versions(ctx, tx)
+	versions, err := versionsTaught(ctx, tx, p)
 	if err != nil {
 		return err
 	}
 	for _, at := range p.Placements {
-		stay := Stay{Placement: at, Version: versions[at.VersionID], Sessions: sessions[at.ID]}
+		stay := reading.Stay{Placement: at, Version: versions[at.VersionID], Sessions: sessions[at.ID]}
 		if strand, step := stay.Version.Document.Step(at.StepKey); step != nil {
 			stay.Strand, stay.Step = *strand, step.With(p.Assignment.Overrides[step.Key])
 		}
 		for i := range readings {
 			if readings[i].PlacementID == at.ID {
-				stay.Said = said(readings[i].Body)
+				stay.Said = reading.Said(readings[i].Body)
 				if at.ID == p.Placement.ID {
 					p.Reading = &readings[i]
 				}
@@ -194,8 +106,8 @@ func (p *Progress) read(ctx context.Context, tx *postgres.Tx) error {
 	return nil
 }
 
-// versions gives the program versions under which the assignment was taught.
-func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.VersionID]*program.Version, error) {
+// versionsTaught gives the program versions under which the assignment was taught.
+func versionsTaught(ctx context.Context, tx *postgres.Tx, p *reading.Progress) (map[newel.VersionID]*program.Version, error) {
 	versions := map[newel.VersionID]*program.Version{}
 	for _, at := range p.Placements {
 		if versions[at.VersionID] != nil {
@@ -211,12 +123,12 @@ func (p *Progress) versions(ctx context.Context, tx *postgres.Tx) (map[newel.Ver
 }
 
 // rowOf is an open placement as the caseload sees it.
-func rowOf(ctx context.Context, tx *postgres.Tx, p newel.Placement) (Group, newel.CaseloadRow, error) {
+func rowOf(ctx context.Context, tx *postgres.Tx, p newel.Placement) (reading.Group, newel.CaseloadRow, error) {
 	row, err := tx.CaseloadRow(ctx, p.ID)
 	if err != nil { // it has ended
-		return Quiet, row, ignore(err, newel.ErrNotFound)
+		return reading.Quiet, row, ignore(err, newel.ErrNotFound)
 	}
-	return groupOf(row, tx.Now()), row, nil
+	return reading.GroupOf(row, tx.Now()), row, nil
 }
 
 // LearnerProgram is one program of a learner's page.
@@ -266,7 +178,7 @@ func learnerProgram(ctx context.Context, tx *postgres.Tx, row newel.AssignmentRo
 	if err != nil {
 		return p, err
 	}
-	climbed := climbedSteps(p.Placements, decisions)
+	climbed := reading.ClimbedSteps(p.Placements, decisions)
 	version, err := tx.VersionOf(ctx, p.Placements[len(p.Placements)-1].ID)
 	if err != nil {
 		return p, err

@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -78,7 +79,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 	if err != nil {
 		return err
 	}
-	if err := summarise(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels); err != nil {
+	if err := reading.Summarize(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels); err != nil {
 		return err
 	}
 	var rest *newel.AssignmentID
@@ -101,9 +102,9 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 // closes the recording. Its times are worked out from when it was received,
 // as if it had been taken in at once; what its clocks showed at sending is no
 // longer known.
-func mergeHeld(known postgres.Arrived, held postgres.Held) (r postgres.Recording, first bool, err error) {
+func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, first bool, err error) {
 	g := known.Ground
-	r = postgres.Recording{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
+	r = recording.Kept{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
 	if known.Before != nil {
 		r = *known.Before
 	}
@@ -119,7 +120,7 @@ func mergeHeld(known postgres.Arrived, held postgres.Held) (r postgres.Recording
 			return r, false, err
 		}
 		view := recording.Apply(r.State, known.Amendments)
-		setTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: held.ReceivedAt, NotBefore: g.BeganAt, Zone: zone}))
+		reading.SetTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: held.ReceivedAt, NotBefore: g.BeganAt, Zone: zone}))
 	}
 	if first {
 		r.ClosedAt = &held.ReceivedAt

@@ -2,16 +2,13 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
-	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
-	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -94,9 +91,9 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 	}
 	if d.Closing != nil {
 		g := *known.Ground
-		g.Sessions = withSession(g.Sessions, k.Recording)
-		g.Decided = withLate(g.Decided, k.Recording)
-		reading, err := a.read(g, tx.Now())
+		g.Sessions = reading.WithSession(g.Sessions, k.Recording)
+		g.Decided = reading.WithLate(g.Decided, k.Recording)
+		reading, err := a.evaluate.Read(g, tx.Now())
 		if err != nil {
 			a.unread(ctx, g.PlacementID, err)
 			unread, err := tx.Keep(ctx, k)
@@ -119,7 +116,7 @@ func arriving(d recording.Document, body []byte) postgres.Arriving {
 // keeping works out the row after the document has been merged.
 func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Document, in Delivered) (postgres.Keeping, error) {
 	g := known.Ground
-	r := postgres.Recording{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
+	r := recording.Kept{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
 	if known.Before != nil {
 		r = *known.Before
 	}
@@ -135,12 +132,12 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 		if err != nil {
 			return postgres.Keeping{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
 		}
-		setTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: now, Sent: in.Sent, NotBefore: g.BeganAt, Zone: zone}))
+		reading.SetTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: now, Sent: in.Sent, NotBefore: g.BeganAt, Zone: zone}))
 	}
 	if r.Closed && r.ClosedAt == nil {
 		r.ClosedAt = &now
 	}
-	if err := summarise(&r, view, known.People, g.HelpLevels); err != nil {
+	if err := reading.Summarize(&r, view, known.People, g.HelpLevels); err != nil {
 		return postgres.Keeping{}, err
 	}
 	k := postgres.Keeping{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
@@ -148,89 +145,6 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 		k.Rest = &g.AssignmentID
 	}
 	return k, nil
-}
-
-func setTimes(r *postgres.Recording, t recording.Times) {
-	r.StartedAt, r.EndedAt, r.LocalDate, r.Corrected, r.OddClock = t.Start, t.End, t.Day, t.Corrected, t.OddClock
-}
-
-func timesOf(r postgres.Recording) recording.Times {
-	return recording.Times{Start: r.StartedAt, End: r.EndedAt, Day: r.LocalDate, Corrected: r.Corrected, OddClock: r.OddClock}
-}
-
-// summarise fills in the columns that stand beside a recording's state. What
-// the evaluator could not read is left out of its sight and waits for a
-// person, so that one odd session never keeps a placement from being read.
-func summarise(r *postgres.Recording, view recording.View, people []newel.PersonID, levels []program.HelpLevel) error {
-	session := recording.SessionOf(view, timesOf(*r))
-	r.ByID = nil
-	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
-		r.ByID = &by
-	} else {
-		session.By = "" // nobody whom the family knows may count as a person of it
-	}
-	r.Void, r.Afterwards = view.Void, view.Header.How.Or(recording.Live) == recording.Afterwards
-	r.Distress = r.Closed && !view.Void && session.EndedEarly == recording.EndedDistress
-	r.Trials = counting(view)
-	r.NeedsPerson = len(view.Surplus) > 0 || len(view.Unapplied) > 0 || r.ByID == nil
-	r.Session = nil
-	if !r.Closed {
-		return nil
-	}
-	if !knownHelp(session, levels) {
-		r.NeedsPerson = true
-		return nil
-	}
-	raw, err := json.Marshal(keptSession{judged(session), session.Unfit})
-	r.Session = raw
-	return err
-}
-
-func counting(v recording.View) int {
-	n := 0
-	for _, t := range v.Trials {
-		if !t.Void {
-			n++
-		}
-	}
-	return n
-}
-
-// knownHelp reports whether every help level named is one of the program's.
-func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
-	known := func(name string) bool {
-		return name == "" || slices.ContainsFunc(levels, func(l program.HelpLevel) bool { return l.Name == name })
-	}
-	for _, t := range s.Trials {
-		if !t.Void && !known(t.Help) {
-			return false
-		}
-	}
-	return known(s.PlannedHelp)
-}
-
-// judged puts a session into the evaluator's form.
-func judged(s recording.Session) criterion.Session {
-	return criterion.Session{
-		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
-		Kind: criterion.Kind(s.Kind), PlannedHelp: s.PlannedHelp, Void: s.Void, EndedEarly: criterion.EndedEarly(s.EndedEarly),
-		Trials: s.Trials, Count: s.Count, ObservedS: s.ObservedS, DurationsS: s.DurationsS, Intervals: s.Intervals,
-	}
-}
-
-// withSession puts a recording's session among the others, in place of what
-// it was before.
-func withSession(sessions []json.RawMessage, r postgres.Recording) []json.RawMessage {
-	out := slices.DeleteFunc(sessions, func(raw json.RawMessage) bool {
-		var s struct {
-			ID string `json:"id"`
-		}
-		return json.Unmarshal(raw, &s) == nil && s.ID == r.ID.String()
-	})
-	if r.Session != nil {
-		out = append(out, r.Session)
-	}
-	return out
 }
 
 // quarantine keeps a document that may not be counted.

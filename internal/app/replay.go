@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/writing"
 )
 
@@ -157,7 +158,7 @@ func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) w
 		e.AddUnreadable(field, err)
 		v.Problems[field] = e.Problems[0]
 	}
-	out := writing.Rules{Flags: rulesOf(s.Rules)}
+	out := writing.Rules{Flags: reading.RulesOf(s.Rules)}
 	c, err := criterion.Parse(in.Criterion, d.Vocabulary(&s))
 	if err != nil {
 		unreadable("criterion", err)
@@ -195,13 +196,13 @@ func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []po
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		zone := location(stay.TimeZone)
+		zone := newel.Location(stay.TimeZone)
 		one := ReplayStay{Placement: stay.PlacementID, BeganOn: stay.BeganOn, Criterion: stay.Criterion, Sessions: n}
 		asOf := now
 		if stay.EndedAt != nil {
 			asOf, one.EndedOn = *stay.EndedAt, newel.DayOf(*stay.EndedAt, zone)
 		}
-		c, err := caseOf(stay.Ground, asOf)
+		c, err := reading.CaseOf(stay.Ground, asOf)
 		if err != nil {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 // ReviewSheet is a review as its page shows it to somebody.
@@ -18,10 +19,10 @@ type ReviewSheet struct {
 	Family  newel.Family
 	Now     time.Time
 	Pages   []postgres.ReviewPage
-	Shown   *Progress      // the page that lies open; nil: what was agreed
-	Actions []newel.Action // about the learner, what is due first at the top
-	Here    []newel.Guest  // who has a page of it open now, the reader too
-	State   string         // another text when the page that lies open, who is there or what was agreed has changed
+	Shown   *reading.Progress // the page that lies open; nil: what was agreed
+	Actions []newel.Action    // about the learner, what is due first at the top
+	Here    []newel.Guest     // who has a page of it open now, the reader too
+	State   string            // another text when the page that lies open, who is there or what was agreed has changed
 }
 
 // Today is the day where the family lives.

@@ -10,6 +10,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 func byRule() program.Document {
@@ -79,27 +80,27 @@ func TestWhatKeepsARuleBack(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		before, settled string
-		bar             app.RuleBar
+		bar             reading.RuleBar
 	}{
 		"something waits": {
-			`update reading set waiting = 1 where clinic_id = @clinic`, `update reading set waiting = 0 where clinic_id = @clinic`, app.BarLate,
+			`update reading set waiting = 1 where clinic_id = @clinic`, `update reading set waiting = 0 where clinic_id = @clinic`, reading.BarLate,
 		},
 		"the child said no": {
-			`update assignment set state = 'resting' where clinic_id = @clinic`, `update assignment set state = 'active' where clinic_id = @clinic`, app.BarSaidNo,
+			`update assignment set state = 'resting' where clinic_id = @clinic`, `update assignment set state = 'active' where clinic_id = @clinic`, reading.BarSaidNo,
 		},
 		"a phone holds sessions": {
 			`insert into device (clinic_id, id, account_id, token_hash, label, created_at, seen_on, unsent)
 				values (@clinic, gen_random_uuid(), @caregiver, 'x', 'phone', now(), now()::date, array[gen_random_uuid()])`,
-			`update device set unsent = '{}' where clinic_id = @clinic`, app.BarUnsent,
+			`update device set unsent = '{}' where clinic_id = @clinic`, reading.BarUnsent,
 		},
 		"it differs by person": {
 			`update reading set gist = jsonb_set(gist, '{flags}', '[{"kind": "differs_by_person", "sessions": []}]') where clinic_id = @clinic`,
-			`update reading set gist = jsonb_set(gist, '{flags}', '[]') where clinic_id = @clinic`, app.BarDiffers,
+			`update reading set gist = jsonb_set(gist, '{flags}', '[]') where clinic_id = @clinic`, reading.BarDiffers,
 		},
 		"something is in quarantine": {
 			`insert into quarantine (clinic_id, id, account_id, placement_id, body, why, received_at)
 				values (@clinic, gen_random_uuid(), @caregiver, @placement, '{}', 'no_access', now())`,
-			`update quarantine set settled_at = now(), settled_by = @caregiver, outcome = 'set_aside' where clinic_id = @clinic`, app.BarLate,
+			`update quarantine set settled_at = now(), settled_by = @caregiver, outcome = 'set_aside' where clinic_id = @clinic`, reading.BarLate,
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -114,7 +115,7 @@ func TestWhatKeepsARuleBack(t *testing.T) {
 			if err := s.app.AdvanceByRule(t.Context()); err != nil || keys(s.open(t)) != "b1" {
 				t.Fatalf("advanced all the same: %v", err)
 			}
-			load, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
+			load, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 			if err != nil || len(load.Groups) != 1 || len(load.Groups[0].Items[0].Bars) != 1 || load.Groups[0].Items[0].Bars[0] != c.bar {
 				t.Errorf("said: %+v, %v", load.Groups, err)
 			}
@@ -143,8 +144,8 @@ func TestLateDataAreSaid(t *testing.T) {
 	if _, err := s.app.StoreRecording(t.Context(), s.Home.Caregiver, app.Delivered{ID: late.ID, Body: late.Encode()}); err != nil {
 		t.Fatal(err)
 	}
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{})
-	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != app.GroupRecord {
+	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
+	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupRecord {
 		t.Fatalf("%+v, %v", c.Groups, err)
 	}
 	l := c.Groups[0].Items[0].Late
@@ -160,7 +161,7 @@ func TestLateDataAreSaid(t *testing.T) {
 		}
 	}
 	s.now = s.now.Add(time.Minute)
-	if c, err = s.app.Caseload(t.Context(), s.Supervisor, app.CaseloadFilter{}); err != nil || len(c.Groups) != 0 {
+	if c, err = s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{}); err != nil || len(c.Groups) != 0 {
 		t.Errorf("seen: %+v, %v", c.Groups, err)
 	}
 }

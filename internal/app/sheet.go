@@ -7,6 +7,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
 
 // SheetView is what a sheet of paper says about a placement.
@@ -25,7 +26,7 @@ func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.Plac
 		if err != nil {
 			return err
 		}
-		v.Kit = kitOf(now, nil, newel.AccountID{})
+		v.Kit = reading.KitOf(now, nil, newel.AccountID{})
 		v.Own = now.Overrides[now.StepKey]
 		sum := sha256.Sum256([]byte("sheet " + now.VersionID.String() + " " + now.StepKey))
 		v.Name = [2]uint16{uint16(sum[0])<<8 | uint16(sum[1]), uint16(sum[2])<<8 | uint16(sum[3])}

@@ -11,6 +11,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/revision"
 )
 
@@ -157,7 +158,7 @@ func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.Pr
 }
 
 // startOf says who may start a step, for the phone of one account.
-func startOf(t postgres.Taught, h dayHome, self newel.AccountID) program.DayStart {
+func startOf(t reading.Taught, h dayHome, self newel.AccountID) program.DayStart {
 	start := program.DayStart{Wanting: []newel.PersonID{}}
 	if _, step := t.Document.Step(t.StepKey); step != nil {
 		start.From = t.Document.StartsFrom(step, t.Care.TouchAllowed)
@@ -372,7 +373,7 @@ func noteRead(ctx context.Context, tx *postgres.Tx, it newel.Assignment, p newel
 // untrained lists the sessions of the stay, since somebody last decided on it,
 // that one of the family recorded before they, or whom they named, were as far
 // as the step starts from.
-func (p *Progress) untrained(ctx context.Context, tx *postgres.Tx) error {
+func untrained(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error {
 	home, err := homeOf(ctx, tx, p.Family.ID)
 	if err != nil {
 		return err

@@ -1,12 +1,11 @@
 package app
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 // Difference is a reading that comes out otherwise when it is computed again
@@ -47,7 +46,7 @@ const verifiedAtOnce = 100
 // to go on.
 func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newel.PlacementID, found *Verified) (last newel.PlacementID, more bool, err error) {
 	var readings []newel.Reading
-	grounds := map[newel.PlacementID]postgres.Ground{}
+	grounds := map[newel.PlacementID]reading.Ground{}
 	err = a.db.InSnapshot(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
 		if readings, err = tx.Readings(ctx, after, verifiedAtOnce); err != nil || len(readings) == 0 {
 			return err
@@ -67,25 +66,10 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 			found.Stale++
 			continue
 		}
-		again, err := a.read(grounds[kept.PlacementID], kept.AsOf)
-		if err != nil || !sameReading(kept, again) {
+		again, err := a.evaluate.Read(grounds[kept.PlacementID], kept.AsOf)
+		if err != nil || !reading.SameReading(kept, again) {
 			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
 		}
 	}
 	return readings[len(readings)-1].PlacementID, len(readings) == verifiedAtOnce, nil
-}
-
-func sameReading(a, b newel.Reading) bool {
-	return a.Status == b.Status && a.IdleFrom == b.IdleFrom && a.Evaluator == b.Evaluator && bytes.Equal(normal(a.Body), normal(b.Body))
-}
-
-// normal writes JSON in one spelling: the database spaces and orders it in
-// its own.
-func normal(raw json.RawMessage) []byte {
-	var v any
-	if json.Unmarshal(raw, &v) != nil {
-		return raw
-	}
-	out, _ := json.Marshal(v) // what was read can be written
-	return out
 }

@@ -38,27 +38,29 @@ var allowed = map[string][]string{
 	"internal/picture":     {"internal/newel"},
 	"internal/programfile": {"internal/newel", "internal/program", "internal/picture"},
 
+	"internal/reading": {"internal/criterion", "internal/exact", "internal/measure", "internal/newel", "internal/program", "internal/recording"},
+
 	"internal/message": {"internal/newel"},
 	"internal/href":    {"internal/newel"},
 
 	// The store below, pages above.
 	"migrations":          {},
-	"internal/postgres":   {"internal/newel", "internal/program", "internal/recording"},
+	"internal/postgres":   {"internal/reading", "internal/newel", "internal/program", "internal/recording"},
 	"internal/view":       {"internal/revision", "internal/newel", "internal/program", "internal/href", "internal/chart", "internal/message", "internal/criterion", "internal/recording", "internal/measure", "internal/skill"},
 	"internal/config":     {},
 	"internal/account":    {"internal/newel"},
 	"internal/embeddedpg": {"internal/config"},
 	"internal/app": {
-		"internal/newel", "internal/program", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
+		"internal/reading", "internal/newel", "internal/program", "internal/criterion", "internal/measure", "internal/recording", "internal/exact", "internal/stat",
 		"internal/postgres", "internal/account", "internal/message", "internal/href",
 		"internal/revision", "internal/writing", "internal/programfile", "internal/picture", "internal/skill",
 	},
 	"internal/say": {
-		"internal/app", "internal/view", "internal/href", "internal/message", "internal/newel", "internal/recording",
+		"internal/reading", "internal/app", "internal/view", "internal/href", "internal/message", "internal/newel", "internal/recording",
 		"internal/criterion", "internal/chart", "internal/revision", "internal/writing", "internal/program", "internal/programfile", "internal/skill",
 	},
 	"internal/httpd": {
-		"internal/app", "internal/say", "internal/view", "internal/program", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
+		"internal/reading", "internal/app", "internal/say", "internal/view", "internal/program", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
 		"internal/criterion", "internal/live", "internal/writing", "internal/programfile", "internal/picture", "internal/skill", "web",
 	},
 	"internal/live":   {"internal/newel"},

@@ -64,7 +64,7 @@ func (b *board) columns(chain []int) *columns {
 // sweeps is how often the columns are put in order; more changes little on maps of the size that a clinic has.
 const sweeps = 6
 
-// arrange orders each column by the mean place of what its spots are joined to (the barycentre heuristic of layered
+// Arrange orders each column by the mean place of what its spots are joined to (the barycentre heuristic of layered
 // drawings: Sugiyama, Tagawa and Toda 1981; from memory), there and back.
 func (c *columns) arrange() {
 	for sweep := range sweeps {

@@ -69,7 +69,7 @@ func (e *evaluation) sessionReadings() []SessionReading {
 	return out
 }
 
-// shown is a counted session's value as a float, by the first goal. A barred
+// Shown is a counted session's value as a float, by the first goal. A barred
 // session may have none.
 func shown(y *yardstick, j *judged) (value *float64, over bool) {
 	v, ok := j.values[0], true

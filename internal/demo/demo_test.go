@@ -19,6 +19,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
+	"newel/internal/reading"
 )
 
 func newApp(db *pgtest.DB) *app.App {
@@ -222,27 +223,27 @@ func (s stayed) reading(t *testing.T) string {
 func compareCaseload(ctx context.Context, t *testing.T, a *app.App, access Access) {
 	t.Helper()
 	lead := lead(ctx, t, a)
-	c, err := a.Caseload(ctx, lead, app.CaseloadFilter{})
+	c, err := a.Caseload(ctx, lead, reading.CaseloadFilter{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := map[app.Group]string{}
+	got := map[reading.Group]string{}
 	for _, g := range c.Groups {
 		got[g.Group] = rowNames(g.Items)
 	}
-	got[app.Quiet] = rowNames(c.Quiet)
-	want := map[app.Group]string{
-		app.GroupSaidNo: "Wren G6",
-		app.GroupMet:    "Kavi B5a, Kavi U4, Rami K3, Signe T5, Teo W5, Wren S1",
-		app.GroupLook:   "Dayo D5, Wren L3",
-		app.GroupRecord: "Teo G4",
-		app.GroupAgain:  "Teo D",
-		app.Quiet:       "Dayo U1, Kavi U2",
+	got[reading.Quiet] = rowNames(c.Quiet)
+	want := map[reading.Group]string{
+		reading.GroupSaidNo: "Wren G6",
+		reading.GroupMet:    "Kavi B5a, Kavi U4, Rami K3, Signe T5, Teo W5, Wren S1",
+		reading.GroupLook:   "Dayo D5, Wren L3",
+		reading.GroupRecord: "Teo G4",
+		reading.GroupAgain:  "Teo D",
+		reading.Quiet:       "Dayo U1, Kavi U2",
 	}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("rows (-want +got):\n%s", d)
 	}
-	mine, err := a.Caseload(ctx, lead, app.CaseloadFilter{Supervisor: access.Accounts["tomas"].String()})
+	mine, err := a.Caseload(ctx, lead, reading.CaseloadFilter{Supervisor: access.Accounts["tomas"].String()})
 	if err != nil || mine.Asking()+mine.QuietTotal != 4 {
 		t.Errorf("Tomas looks after %d rows, %v; want Teo's three and Signe's one", mine.Asking()+mine.QuietTotal, err)
 	}
@@ -261,7 +262,7 @@ func lead(ctx context.Context, t *testing.T, a *app.App) newel.Actor {
 	return actor
 }
 
-func rowNames(items []app.CaseloadItem) string {
+func rowNames(items []reading.CaseloadItem) string {
 	var names []string
 	for _, i := range items {
 		names = append(names, i.Learner+" "+i.StepLabel)

@@ -8,7 +8,7 @@ import (
 	"newel/internal/newel"
 )
 
-// shown is what was known of a learner's skill.
+// Shown is what was known of a learner's skill.
 type shown struct {
 	skill    string
 	status   newel.SkillStatus

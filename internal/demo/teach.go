@@ -231,7 +231,7 @@ func (h *home) again(ctx context.Context, c course, sit sitting, d recording.Doc
 	return nil
 }
 
-// shown is what the phone's clock shows so long after the moment of the
+// Shown is what the phone's clock shows so long after the moment of the
 // session.
 func (h *home) shown(after time.Duration, sit sitting) recording.DeviceTime {
 	return recording.DeviceTime(h.clock.at.In(h.zone).Add(after + sit.clockFast).Format(time.RFC3339))

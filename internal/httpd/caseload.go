@@ -8,6 +8,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/say"
 	"newel/internal/view"
 )
@@ -39,10 +40,10 @@ func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int
 	return s.page(w, r, status, page{Title: t.Text("nav.caseload"), Section: "caseload", Notice: notice}, view.Caseload(m))
 }
 
-func caseloadFilter(q url.Values) app.CaseloadFilter {
-	f := app.CaseloadFilter{
-		Supervisor: q.Get("supervisor"), Family: q.Get("family"), Program: q.Get("program"), Group: app.Group(q.Get("group")),
-		Sort: app.CaseloadSort(q.Get("sort")), Down: q.Get("dir") == "down",
+func caseloadFilter(q url.Values) reading.CaseloadFilter {
+	f := reading.CaseloadFilter{
+		Supervisor: q.Get("supervisor"), Family: q.Get("family"), Program: q.Get("program"), Group: reading.Group(q.Get("group")),
+		Sort: reading.CaseloadSort(q.Get("sort")), Down: q.Get("dir") == "down",
 	}
 	f.Page, _ = strconv.Atoi(q.Get("page"))
 	return f

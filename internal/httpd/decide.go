@@ -7,6 +7,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/say"
 	"newel/internal/view"
 )
@@ -55,12 +56,12 @@ func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
 		if in.Kind == newel.DecisionBranch {
 			return s.showBranch(w, r, http.StatusUnprocessableEntity, values, problems)
 		}
-		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage, _ app.Progress) { say.TellProblems(m, problems) })
+		return s.showPlacement(w, r, http.StatusUnprocessableEntity, in, func(m *view.ProgressPage, _ reading.Progress) { say.TellProblems(m, problems) })
 	}
 	var meanwhile *app.DecidedMeanwhile
 	if errors.As(err, &meanwhile) {
 		t := s.printer(r)
-		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage, p app.Progress) {
+		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage, p reading.Progress) {
 			m.Meanwhile, m.MeanwhileMine = say.MeanwhileText(t, meanwhile, say.ZoneOf(p.Family.TimeZone)), in.Reason
 		})
 	}

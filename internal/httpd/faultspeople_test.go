@@ -11,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
 
@@ -85,7 +85,7 @@ func TestWhatHasComeIsNotStillOnAPhone(t *testing.T) {
 	b := newBenchSite(t)
 	holds := func() (n int) {
 		t.Helper()
-		load, err := b.server.app.Caseload(t.Context(), b.Supervisor, app.CaseloadFilter{})
+		load, err := b.server.app.Caseload(t.Context(), b.Supervisor, reading.CaseloadFilter{})
 		if err != nil {
 			t.Fatal(err)
 		}

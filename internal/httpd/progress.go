@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/say"
 	"newel/internal/view"
 )
@@ -14,7 +15,7 @@ func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
 	return s.showPlacement(w, r, http.StatusOK, in, nil)
 }
 
-func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage, app.Progress)) error {
+func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage, reading.Progress)) error {
 	id, err := pathID[newel.PlacementID](r, "placement")
 	if err != nil {
 		return err

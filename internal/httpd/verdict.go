@@ -5,6 +5,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
@@ -25,7 +26,7 @@ func (s *Server) sayWhatCame(w http.ResponseWriter, r *http.Request) error {
 		to, err = s.app.SayWhatCame(r.Context(), mustActor(r), form, id, decision, in)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showPlacement(w, r, http.StatusUnprocessableEntity, app.DecisionInput{}, func(m *view.ProgressPage, _ app.Progress) {
+		return s.showPlacement(w, r, http.StatusUnprocessableEntity, app.DecisionInput{}, func(m *view.ProgressPage, _ reading.Progress) {
 			for _, line := range m.Decisions {
 				if f := line.Ask; f != nil && line.ID == "decision-"+decision.String() {
 					f.Open, f.Came.Value, f.Line.Value = true, string(in.Came), in.Line

@@ -50,7 +50,7 @@ var recordingDeeds = map[string][]deed{
 		return nil, tx.LockRecording(ctx, v.Recording)
 	}}},
 	"Summarise": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.Summarise(ctx, postgres.Recording{ID: v.Recording, FamilyID: v.ID, PlacementID: v.Placement, Void: true})
+		return nil, tx.Summarise(ctx, recording.Kept{ID: v.Recording, FamilyID: v.ID, PlacementID: v.Placement, Void: true})
 	}}},
 	"Amend": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -86,7 +86,7 @@ func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.Recor
 	state := recording.Of(d)
 	at := d.StartedAt.Time()
 	unread, err := tx.Keep(ctx, postgres.Keeping{
-		Recording: postgres.Recording{
+		Recording: recording.Kept{
 			ID: id, FamilyID: f.ID, PlacementID: p, AuthorID: f.Caregiver, ByID: &f.Person, State: state, Closed: true,
 			StartedAt: at, EndedAt: at, LocalDate: newel.NewDay(2026, 3, 8), Trials: 2, ReceivedAt: tenants.Now, ClosedAt: &tenants.Now,
 		},

@@ -5,11 +5,12 @@ import (
 	"time"
 
 	"newel/internal/newel"
+	"newel/internal/reading"
 )
 
 // PastStay is one stay on a step, over or not, with what was recorded in it.
 type PastStay struct {
-	Ground
+	reading.Ground
 	LearnerID newel.LearnerID
 	EndedAt   *time.Time
 }

@@ -7,54 +7,8 @@ import (
 
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 )
-
-// Ground is what a placement's reading rests on, all but the moment.
-type Ground struct {
-	PlacementID  newel.PlacementID
-	FamilyID     newel.FamilyID
-	AssignmentID newel.AssignmentID
-	TimeZone     string // the family's
-	Criterion    string
-	StepBack     string
-	BeganAt      time.Time
-	BeganOn      newel.Day
-	Step         program.Step
-	PlannedHelp  string // today's
-	HelpRules    HelpRules
-	HelpLevels   []program.HelpLevel
-	Marks        []PauseMark
-	Sessions     []json.RawMessage // of the closed recordings, in no order
-	Decided      *DecidedGround    // nil: nothing was decided on the placement yet
-}
-
-// HelpRules are the program's rules for moving the planned help; empty: none.
-type HelpRules struct {
-	Less string `json:"less"`
-	More string `json:"more"`
-}
-
-// DecidedGround is the latest decision on a placement, and what reached the
-// server after it although it had been held before.
-type DecidedGround struct {
-	ID      newel.DecisionID   `json:"id"`
-	Kind    newel.DecisionKind `json:"kind"`
-	At      time.Time          `json:"at"`
-	Reading json.RawMessage    `json:"reading"`
-	Late    []LateSession      `json:"late"`
-}
-
-// LateSession is a closed recording that came after a decision.
-type LateSession struct {
-	ID newel.RecordingID `json:"id"`
-	At time.Time         `json:"at"`
-}
-
-// PauseMark is a moment at which teaching was paused or taken up again.
-type PauseMark struct {
-	Kind newel.DecisionKind `json:"kind"`
-	At   time.Time          `json:"at"`
-}
 
 // groundRow is Ground as one row, with nothing in it if the placement is out
 // of reach.
@@ -69,11 +23,11 @@ type groundRow struct {
 	BeganOn      newel.Day
 	Step         *program.Step
 	PlannedHelp  *string
-	HelpRules    *HelpRules
+	HelpRules    *reading.HelpRules
 	HelpLevels   []program.HelpLevel
-	Marks        []PauseMark
+	Marks        []reading.PauseMark
 	Sessions     []json.RawMessage
-	Decided      *DecidedGround
+	Decided      *reading.DecidedGround
 }
 
 // groundColumns gives the columns of a groundRow over placement p, its family
@@ -95,11 +49,11 @@ func groundColumns(condition string) string {
 			from decision d where $in(d) and d.placement_id = p.id order by d.decided_at desc, d.id desc limit 1) end as decided`
 }
 
-func (row groundRow) ground() *Ground {
+func (row groundRow) ground() *reading.Ground {
 	if row.PlacementID == nil {
 		return nil
 	}
-	g := &Ground{
+	g := &reading.Ground{
 		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
 		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
 		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions, Decided: row.Decided,
@@ -115,14 +69,14 @@ func (row groundRow) ground() *Ground {
 
 // Ground gives what a placement's reading rests on. Whoever writes a reading
 // from it holds the placement's lock.
-func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ Ground, err error) {
+func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ reading.Ground, err error) {
 	defer wrap(&err, "ground of %s", id)
 	row, err := one[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
 		join family on $in(family) and family.id = p.family_id
 		join version v on $clinic(v) and v.id = p.version_id
 		where $in(p) and p.id = @id`, args{"id": id})
 	if err != nil {
-		return Ground{}, err
+		return reading.Ground{}, err
 	}
 	return *row.ground(), nil
 }
@@ -203,13 +157,13 @@ func (tx *Tx) Readings(ctx context.Context, after newel.PlacementID, limit int) 
 // Grounds gives what the readings of the placements after one up to and
 // including another rest on, in their order. In a snapshot they fit the readings
 // that were read there.
-func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []Ground, err error) {
+func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []reading.Ground, err error) {
 	defer wrap(&err, "grounds")
 	rows, err := many[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
 		join family on $in(family) and family.id = p.family_id
 		join version v on $clinic(v) and v.id = p.version_id
 		where $in(p) and p.id > @after and p.id <= @up_to order by p.id`, args{"after": after, "up_to": upTo})
-	grounds := make([]Ground, len(rows))
+	grounds := make([]reading.Ground, len(rows))
 	for i, row := range rows {
 		grounds[i] = *row.ground()
 	}

@@ -2,46 +2,21 @@ package postgres
 
 import (
 	"context"
-	"encoding/json"
 	"time"
 
 	"github.com/jackc/pgx/v5"
 
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/recording"
 )
-
-// Recording is one teaching session as it is kept: everything that was ever
-// delivered for it, and beside that a summary for reading many at once.
-type Recording struct {
-	ID          newel.RecordingID
-	FamilyID    newel.FamilyID
-	PlacementID newel.PlacementID
-	AuthorID    newel.AccountID
-	ByID        *newel.PersonID // nil: nobody that the family has
-	State       recording.State
-	Session     json.RawMessage // what the evaluator reads; nil while open or not readable
-	Closed      bool
-	Void        bool
-	Afterwards  bool
-	Distress    bool // ended early for it
-	NeedsPerson bool // something waits beside it, or is not understood
-	StartedAt   time.Time
-	EndedAt     time.Time
-	LocalDate   newel.Day
-	Corrected   bool // the phone's clock was put right
-	OddClock    bool // its clocks contradict each other
-	Trials      int
-	ReceivedAt  time.Time // of the first delivery
-	ClosedAt    *time.Time
-}
 
 // columns of Recording.
 const recordingColumns = `r.id, r.family_id, r.placement_id, r.author_id, r.by_id, r.state, r.session, r.closed, r.void,
 	r.afterwards, r.distress, r.needs_person, r.started_at, r.ended_at, r.local_date, r.corrected, r.odd_clock, r.trials,
 	r.received_at, r.closed_at`
 
-func (r Recording) args() args {
+func recordingArgs(r recording.Kept) args {
 	return args{
 		"id": r.ID, "family": r.FamilyID, "placement": r.PlacementID, "author": r.AuthorID, "by": r.ByID, "state": r.State,
 		"session": r.Session, "closed": r.Closed, "void": r.Void, "afterwards": r.Afterwards, "distress": r.Distress,
@@ -63,9 +38,9 @@ type Arrived struct {
 	Erased  bool
 	Receipt *recording.Receipt // this very body was here before, also if the family is out of the author's reach by now
 	Held    *recording.State   // what quarantine has of it from the actor
-	Before  *Recording         // nil: not known, or out of reach
+	Before  *recording.Kept    // nil: not known, or out of reach
 	// Ground is what the placement rests on; nil: unknown or out of reach.
-	Ground     *Ground
+	Ground     *reading.Ground
 	People     []newel.PersonID // of the placement's family
 	Amendments []recording.Amendment
 }
@@ -141,7 +116,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 func (row arrivedRow) arrived() Arrived {
 	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Held: row.Held, People: row.People, Ground: row.ground(), Amendments: amendments(row.AmendedRows)}
 	if row.ID != nil {
-		a.Before = &Recording{
+		a.Before = &recording.Kept{
 			ID: *row.ID, FamilyID: *row.RFamily, PlacementID: *row.RPlacement, AuthorID: *row.AuthorID, State: *row.State,
 			StartedAt: *row.StartedAt, EndedAt: *row.EndedAt, LocalDate: row.LocalDate, Corrected: *row.Corrected, OddClock: *row.OddClock,
 			ReceivedAt: *row.ReceivedAt, ClosedAt: row.ClosedAt, Closed: row.ClosedAt != nil,
@@ -152,7 +127,7 @@ func (row arrivedRow) arrived() Arrived {
 
 // Keeping is what is written when a document has been merged.
 type Keeping struct {
-	Recording Recording
+	Recording recording.Kept
 	Receipt   recording.Receipt
 	Rest      *newel.AssignmentID // to rest, if it is being taught
 	Reading   *newel.Reading      // nil: nothing new to read
@@ -166,7 +141,7 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 	if err := tx.covers(k.Recording.FamilyID); err != nil {
 		return nil, err
 	}
-	in := k.Recording.args()
+	in := recordingArgs(k.Recording)
 	in["receipt"], in["sha256"], in["rest"] = k.Receipt, k.Receipt.SHA256, k.Rest
 	batch := &pgx.Batch{}
 	batch.Queue(tx.sql(`with kept as (
@@ -212,17 +187,17 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 	return unread, nil
 }
 
-// Recording gives one recording.
-func (tx *Tx) Recording(ctx context.Context, id newel.RecordingID) (_ Recording, err error) {
+// Kept gives one recording.
+func (tx *Tx) Recording(ctx context.Context, id newel.RecordingID) (_ recording.Kept, err error) {
 	defer wrap(&err, "recording %s", id)
-	return one[Recording](ctx, tx, `select `+recordingColumns+` from recording r where $in(r) and r.id = @id`, args{"id": id})
+	return one[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r where $in(r) and r.id = @id`, args{"id": id})
 }
 
 // RecordingsOf lists the recordings of a placement as they count in order:
 // by end, then id.
-func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ []Recording, err error) {
+func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ []recording.Kept, err error) {
 	defer wrap(&err, "recordings of %s", placement)
-	return many[Recording](ctx, tx, `select `+recordingColumns+` from recording r
+	return many[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r
 		where $in(r) and r.placement_id = @placement order by r.ended_at, r.id`, args{"placement": placement})
 }
 
@@ -251,10 +226,10 @@ func (tx *Tx) LockPlacement(ctx context.Context, id newel.PlacementID) (err erro
 }
 
 // Summarise writes a recording's summary anew, after an amendment.
-func (tx *Tx) Summarise(ctx context.Context, r Recording) (err error) {
+func (tx *Tx) Summarise(ctx context.Context, r recording.Kept) (err error) {
 	defer wrap(&err, "summarise %s", r.ID)
 	return tx.exec(ctx, `update recording r set by_id = @by, session = @session, void = @void, afterwards = @afterwards, distress = @distress,
-		needs_person = @needs_person, trials = @trials where $in(r) and r.id = @id`, r.args())
+		needs_person = @needs_person, trials = @trials where $in(r) and r.id = @id`, recordingArgs(r))
 }
 
 // Amend adds an amendment. It is never changed afterwards.

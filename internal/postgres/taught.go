@@ -2,49 +2,10 @@ package postgres
 
 import (
 	"context"
-	"time"
 
 	"newel/internal/newel"
-	"newel/internal/program"
+	"newel/internal/reading"
 )
-
-// Taught is a placement with everything that whoever teaches it has to know.
-type Taught struct {
-	PlacementID  newel.PlacementID
-	FamilyID     newel.FamilyID
-	AssignmentID newel.AssignmentID
-	ProgramID    newel.ProgramID
-	VersionID    newel.VersionID
-	State        newel.AssignmentState
-	StepKey      string
-	StrandKey    string
-	PlannedHelp  string
-	Criterion    string
-	BeganOn      newel.Day
-	EndedAt      *time.Time
-	LearnerID    newel.LearnerID
-	Nickname     string
-	Care         newel.Care
-	TimeZone     string
-	Language     string   // the family's
-	Met          []string // targets that are met, where each is mastered on its own
-	Document     program.Document
-	Overrides    map[string]newel.StepOverride
-	LastOn       newel.Day // local date of the last closed session; zero if there was none
-	LastEndedAt  *time.Time
-	// Note is what the latest decision gives as its reason, and NoteBy who
-	// decided; empty if nothing was decided.
-	Note   string
-	NoteBy string
-}
-
-// Learner gives the learner, as far as whoever teaches may see.
-func (t Taught) Learner() newel.Learner {
-	return newel.Learner{ID: t.LearnerID, FamilyID: t.FamilyID, Nickname: t.Nickname, Care: t.Care}
-}
-
-// Open reports whether the placement still goes on.
-func (t Taught) Open() bool { return t.EndedAt == nil }
 
 const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id, s.program_id, p.version_id, s.state, p.step_key, p.strand_key, p.planned_help,
 		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, family.language, v.document, s.overrides,
@@ -66,16 +27,16 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 // TaughtNow lists what is being taught, or rests, in the order of learners
 // and then of the least recently taught. Without a standing consent to both
 // teaching and recording nothing is taught.
-func (tx *Tx) TaughtNow(ctx context.Context) (_ []Taught, err error) {
+func (tx *Tx) TaughtNow(ctx context.Context) (_ []reading.Taught, err error) {
 	defer wrap(&err, "taught now")
-	return many[Taught](ctx, tx, taughtColumns+` and p.ended_at is null and s.state in ('active', 'resting')
+	return many[reading.Taught](ctx, tx, taughtColumns+` and p.ended_at is null and s.state in ('active', 'resting')
 		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'teaching' and k.withdrawn_on is null)
 		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'recording' and k.withdrawn_on is null)
 		order by l.nickname, l.id, last.ended_at nulls first, p.began_at, p.id`, nil)
 }
 
 // TaughtAt gives one placement, also when it has ended.
-func (tx *Tx) TaughtAt(ctx context.Context, placement newel.PlacementID) (_ Taught, err error) {
+func (tx *Tx) TaughtAt(ctx context.Context, placement newel.PlacementID) (_ reading.Taught, err error) {
 	defer wrap(&err, "taught at %s", placement)
-	return one[Taught](ctx, tx, taughtColumns+` and p.id = @placement`, args{"placement": placement})
+	return one[reading.Taught](ctx, tx, taughtColumns+` and p.id = @placement`, args{"placement": placement})
 }

@@ -6,6 +6,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
@@ -24,7 +25,7 @@ func ThinSteps(values url.Values) []app.ThinStep {
 
 // BranchPage is the page on which a step is split for one learner; values are
 // what was typed, nil at first.
-func BranchPage(t *message.Printer, p app.Progress, values url.Values, problems map[string]string) view.BranchPage {
+func BranchPage(t *message.Printer, p reading.Progress, values url.Values, problems map[string]string) view.BranchPage {
 	after := p.Latest()
 	if values != nil {
 		after = values.Get("after")
@@ -59,7 +60,7 @@ func BranchPage(t *message.Printer, p app.Progress, values url.Values, problems 
 	return m
 }
 
-func thinForm(t *message.Printer, p app.Progress, n int, values url.Values, problems map[string]string) view.ThinForm {
+func thinForm(t *message.Printer, p reading.Progress, n int, values url.Values, problems map[string]string) view.ThinForm {
 	field := func(name, label, hint, first string) view.Field {
 		f := view.Field{Name: app.ThinField(n, name), Label: t.Text(label), Value: values.Get(app.ThinField(n, name)), Error: problems[app.ThinField(n, name)]}
 		if hint != "" {
@@ -84,7 +85,7 @@ func thinForm(t *message.Printer, p app.Progress, n int, values url.Values, prob
 }
 
 // PlacementCrumbs lead back from a page about a placement.
-func PlacementCrumbs(t *message.Printer, p app.Progress) []view.Link {
+func PlacementCrumbs(t *message.Printer, p reading.Progress) []view.Link {
 	return []view.Link{
 		{Label: t.Text("nav.caseload"), Href: href.Caseload},
 		{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},

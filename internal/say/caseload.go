@@ -5,22 +5,22 @@ import (
 	"strconv"
 	"strings"
 
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // caseloadHref leads to the caseload as the filter has it.
-func caseloadHref(f app.CaseloadFilter, fragment string) string {
+func caseloadHref(f reading.CaseloadFilter, fragment string) string {
 	q := url.Values{}
 	for name, value := range map[string]string{
 		"supervisor": f.Supervisor, "family": f.Family, "program": f.Program, "group": string(f.Group), "sort": string(f.Sort),
 	} {
-		if value != "" && !(name == "sort" && f.Sort == app.CaseloadSorts[0]) {
+		if value != "" && !(name == "sort" && f.Sort == reading.CaseloadSorts[0]) {
 			q.Set(name, value)
 		}
 	}
@@ -39,7 +39,7 @@ func caseloadHref(f app.CaseloadFilter, fragment string) string {
 
 // CaseloadPage is the caseload: what needs a decision, by group, and the rest
 // in a table.
-func CaseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.CaseloadPage {
+func CaseloadPage(t *message.Printer, c reading.Caseload, mayDecide bool) view.CaseloadPage {
 	filtered := c.Filter.Narrows()
 	nothing := c.Asking()+c.QuietTotal == 0
 	m := view.CaseloadPage{
@@ -75,9 +75,9 @@ func CaseloadPage(t *message.Printer, c app.Caseload, mayDecide bool) view.Casel
 	return m
 }
 
-func askGroup(t *message.Printer, c app.Caseload, g app.CaseloadGroup, mayDecide bool) view.AskGroup {
+func askGroup(t *message.Printer, c reading.Caseload, g reading.CaseloadGroup, mayDecide bool) view.AskGroup {
 	key := "caseload.rows"
-	if g.Group == app.GroupIdle {
+	if g.Group == reading.GroupIdle {
 		key = "caseload.families"
 	}
 	group := view.AskGroup{Key: string(g.Group), Name: t.Text("group." + string(g.Group)), Count: t.Text(key, "n", g.Total)}
@@ -100,11 +100,11 @@ func askGroup(t *message.Printer, c app.Caseload, g app.CaseloadGroup, mayDecide
 	return group
 }
 
-func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.CaseloadFilterForm {
+func filterForm(t *message.Printer, c reading.Caseload, filtered bool) view.CaseloadFilterForm {
 	f := view.CaseloadFilterForm{Button: t.Text("caseload.filter")}
 	for _, x := range []struct {
 		name, value string
-		choices     []app.Choice
+		choices     []reading.Choice
 	}{{"supervisor", c.Filter.Supervisor, c.Supervisors}, {"family", c.Filter.Family, c.Families}, {"program", c.Filter.Program, c.Programs}} {
 		if len(x.choices) < 2 && x.value == "" {
 			continue
@@ -124,13 +124,13 @@ func filterForm(t *message.Printer, c app.Caseload, filtered bool) view.Caseload
 // tickable are the groups whose rows may be seen several at once. Those of a
 // child's no, of a met criterion and of data that are not settled are looked
 // at one by one.
-var tickable = map[app.Group]bool{
-	app.GroupLook: true, app.GroupDiffers: true, app.GroupCheck: true, app.GroupAgain: true, app.GroupIdle: true, app.GroupUnlooked: true,
+var tickable = map[reading.Group]bool{
+	reading.GroupLook: true, reading.GroupDiffers: true, reading.GroupCheck: true, reading.GroupAgain: true, reading.GroupIdle: true, reading.GroupUnlooked: true,
 }
 
 func seenValue(r newel.CaseloadRow) string { return r.PlacementID.String() + ":" + r.LatestDecision() }
 
-func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool) view.AskRow {
+func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDecide bool) view.AskRow {
 	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
 	page := href.Placement.To(i.PlacementID)
 	row := view.AskRow{
@@ -150,13 +150,13 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 		}
 	}
 	values := []string{seenValue(i.CaseloadRow)}
-	if g == app.GroupIdle {
+	if g == reading.GroupIdle {
 		values = familyRow(t, i, &row)
 	}
 	if mayDecide && tickable[g] {
 		row.Tick, row.TickName = []string{strings.Join(values, ",")}, t.Text("caseload.tick")
 	}
-	if g == app.GroupLook || g == app.GroupDiffers {
+	if g == reading.GroupLook || g == reading.GroupDiffers {
 		row.Causes, row.CausesName = causesOf(t, i, mayDecide), t.Text("check.head")
 	}
 	if mayDecide {
@@ -164,7 +164,7 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 			Label: t.Text("decide.for", "learner", i.Learner, "program", i.Program), Action: href.PlacementDecide.To(i.PlacementID), Token: NewToken(),
 			After: i.LatestDecision(), Back: "caseload", Acts: rowActs(t, g, i),
 		}
-		if g == app.GroupIdle {
+		if g == reading.GroupIdle {
 			row.Decide.Action, row.Decide.Rows, row.Decide.Back = href.CaseloadSeen, values, ""
 		}
 	}
@@ -173,7 +173,7 @@ func askRow(t *message.Printer, g app.Group, i app.CaseloadItem, mayDecide bool)
 
 // familyRow makes the row of a family out of the row of its first program,
 // and gives what "seen" sends.
-func familyRow(t *message.Printer, i app.CaseloadItem, row *view.AskRow) []string {
+func familyRow(t *message.Printer, i reading.CaseloadItem, row *view.AskRow) []string {
 	values := []string{seenValue(i.CaseloadRow)}
 	row.Learner, row.Href = t.Text("caseload.family", "family", i.Family), href.Family.To(i.FamilyID)
 	row.Program, row.Step, row.Stair = i.Learner, "", nil
@@ -195,12 +195,12 @@ func familyRow(t *message.Printer, i app.CaseloadItem, row *view.AskRow) []strin
 }
 
 // notesOf are the lines that a row says in clay, beside its reason.
-func notesOf(t *message.Printer, g app.Group, i app.CaseloadItem) []string {
+func notesOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []string {
 	var notes []string
 	if i.State == newel.AssignmentResting {
 		notes = append(notes, t.Text("reason.resting"))
 	}
-	if app.LateOpen(i.CaseloadRow) && g != app.GroupRecord {
+	if reading.LateOpen(i.CaseloadRow) && g != reading.GroupRecord {
 		notes = append(notes, lateText(t, i.CaseloadRow))
 	}
 	if i.Held > 0 {
@@ -212,7 +212,7 @@ func notesOf(t *message.Printer, g app.Group, i app.CaseloadItem) []string {
 	if move := helpMove(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned); move != "" {
 		notes = append(notes, move)
 	}
-	if g == app.GroupMet && i.ByRule && len(i.Bars) > 0 {
+	if g == reading.GroupMet && i.ByRule && len(i.Bars) > 0 {
 		why := make([]string, len(i.Bars))
 		for n, bar := range i.Bars {
 			why[n] = t.Text("rule.bar_" + string(bar))
@@ -231,17 +231,17 @@ func lateText(t *message.Printer, r newel.CaseloadRow) string {
 	return t.Text("late.changes", "n", n, "kind", kind, "was", t.Status(string(r.Late.Was)), "now", t.Status(string(r.Late.Now)))
 }
 
-func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
+func linksOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view.Link {
 	var links []view.Link
-	if g == app.GroupRecord {
-		for _, pair := range app.Twice(i.CaseloadRow) {
+	if g == reading.GroupRecord {
+		for _, pair := range reading.Twice(i.CaseloadRow) {
 			for n, id := range pair {
 				if recording, err := newel.ParseID[newel.RecordingID](id); err == nil {
 					links = append(links, view.Link{Label: t.Text([]string{"record.first", "record.second"}[n]), Href: href.Recording.To(recording)})
 				}
 			}
 		}
-		if app.LateOpen(i.CaseloadRow) {
+		if reading.LateOpen(i.CaseloadRow) {
 			for n, id := range i.Late.Sessions {
 				links = append(links, view.Link{Label: t.Text("late.open", "n", n+1), Href: href.Recording.To(id)})
 			}
@@ -254,7 +254,7 @@ func linksOf(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Link {
 }
 
 // familyIdle says since when nothing has come from a family.
-func familyIdle(t *message.Printer, i app.CaseloadItem) string {
+func familyIdle(t *message.Printer, i reading.CaseloadItem) string {
 	last, began := newel.Day{}, i.BeganOn
 	for _, r := range append([]newel.CaseloadRow{i.CaseloadRow}, i.Also...) {
 		if r.Gist != nil && last.Before(r.Gist.Last) {
@@ -273,7 +273,7 @@ func familyIdle(t *message.Printer, i app.CaseloadItem) string {
 // rowActs are the decisions that fit what a row asks. Only an advance that
 // follows from the agreed criterion is solid; where judgement is asked none
 // is. Those that want a reason lead to the page with the form.
-func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Act {
+func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view.Act {
 	kind := func(k newel.DecisionKind, glyph view.Glyph, label string) view.Act {
 		return view.Act{Glyph: glyph, Label: label, Name: "kind", Value: string(k)}
 	}
@@ -290,32 +290,32 @@ func rowActs(t *message.Printer, g app.Group, i app.CaseloadItem) []view.Act {
 		back = write(newel.DecisionStepBack, view.GlyphStepBack, t.Text("decide.back_to", "step", p.Label))
 	}
 	switch {
-	case g == app.GroupMet && i.Said.Status == criterion.StatusMet:
+	case g == reading.GroupMet && i.Said.Status == criterion.StatusMet:
 		advance := kind(newel.DecisionAdvance, view.GlyphAdvance, advanceLabel(t, i.Next()))
 		advance.Solid = true
 		return []view.Act{advance, hold, seen}
-	case g == app.GroupIdle:
+	case g == reading.GroupIdle:
 		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: href.AskAbout(i.PlacementID, "idle")}
 		return []view.Act{ask, write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_until")), kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))}
-	case g == app.GroupSaidNo:
+	case g == reading.GroupSaidNo:
 		if back.Value == pause.Value && back.Href == pause.Href {
 			return []view.Act{pause, hold, seen}
 		}
 		return []view.Act{back, pause, seen}
-	case g == app.GroupAgain && app.Due(i.CaseloadRow):
+	case g == reading.GroupAgain && reading.Due(i.CaseloadRow):
 		say := view.Act{Glyph: view.GlyphRevise, Label: t.Text("verdict.ask"), Href: href.Decision(i.PlacementID, i.Due.Decision)}
 		return []view.Act{say, hold, seen}
-	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
+	case g == reading.GroupAgain && reading.Revised(i.CaseloadRow):
 		take := kind(newel.DecisionRevise, view.GlyphRevise, t.Text("decide.take_over", "n", i.Newest))
 		take.Solid = true
 		return []view.Act{take, hold, seen}
-	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
+	case g == reading.GroupAgain && i.State == newel.AssignmentPaused:
 		return []view.Act{kind(newel.DecisionResume, view.GlyphHold, t.Text("decide.resume")), write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_on"))}
-	case g == app.GroupLook:
+	case g == reading.GroupLook:
 		return append(helpActs(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned), branch, revise, back, seen)
-	case g == app.GroupDiffers:
+	case g == reading.GroupDiffers:
 		return []view.Act{revise, hold, seen}
-	case g == app.GroupAnswer || g == app.GroupUnlooked || g == app.GroupRecord:
+	case g == reading.GroupAnswer || g == reading.GroupUnlooked || g == reading.GroupRecord:
 		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: href.Decide(i.PlacementID)}, seen}
 	}
 	return []view.Act{back, hold, seen}
@@ -328,11 +328,11 @@ func advanceLabel(t *message.Printer, next *program.StepRow) string {
 	return t.Text("decide.advance_to", "step", next.Label)
 }
 
-func quietTable(t *message.Printer, c app.Caseload) *view.Table {
+func quietTable(t *message.Printer, c reading.Caseload) *view.Table {
 	table := &view.Table{Caption: t.Text("caseload.quiet_head"), Note: t.Text("caseload.quiet_note", "n", c.QuietTotal)}
 	for _, col := range []struct {
 		name string
-		sort app.CaseloadSort
+		sort reading.CaseloadSort
 	}{
 		{"learner", "learner"},
 		{"program", "program"},
@@ -364,7 +364,7 @@ func quietTable(t *message.Printer, c app.Caseload) *view.Table {
 	return table
 }
 
-func quietPages(c app.Caseload) []view.Link {
+func quietPages(c reading.Caseload) []view.Link {
 	pages := make([]view.Link, c.QuietPages)
 	for n := range pages {
 		pages[n].Label = strconv.Itoa(n + 1)
@@ -377,7 +377,7 @@ func quietPages(c app.Caseload) []view.Link {
 	return pages
 }
 
-func quietRow(t *message.Printer, i app.CaseloadItem) view.Row {
+func quietRow(t *message.Printer, i reading.CaseloadItem) view.Row {
 	stay := stayOf(t, i.Detail.Criterion, i.Detail.HelpLevels, i.Said, i.Sessions).Calling(i.Detail.Targets)
 	page := href.Placement.To(i.PlacementID)
 	result, marks := view.Link{Href: page}, []view.Mark(nil)

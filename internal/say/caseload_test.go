@@ -4,10 +4,10 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 )
 
 // TestIdleRowLeadsToThePlacement: the row of an idle family is headed by the
@@ -18,10 +18,10 @@ func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := app.CaseloadItem{CaseloadRow: newel.CaseloadRow{
+	i := reading.CaseloadItem{CaseloadRow: newel.CaseloadRow{
 		PlacementID: newel.NewID[newel.PlacementID](), FamilyID: newel.NewID[newel.FamilyID](), State: newel.AssignmentActive,
 	}}
-	row := askRow(messages.Printer("en"), app.GroupIdle, i, true)
+	row := askRow(messages.Printer("en"), reading.GroupIdle, i, true)
 	if want := href.Family.To(i.FamilyID); row.Href != want {
 		t.Errorf("the row leads to %s, want %s", row.Href, want)
 	}

@@ -1,16 +1,16 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // causesOf says of each usual cause what the row's sessions know; what is not
 // known can be asked.
-func causesOf(t *message.Printer, i app.CaseloadItem, mayAsk bool) []view.Cause {
+func causesOf(t *message.Printer, i reading.CaseloadItem, mayAsk bool) []view.Cause {
 	c := i.CheckFirst()
 	causes := []view.Cause{
 		{Name: t.Text("check.planned"), Known: planned(t, c)},
@@ -33,7 +33,7 @@ func causesOf(t *message.Printer, i app.CaseloadItem, mayAsk bool) []view.Cause 
 	return causes
 }
 
-func planned(t *message.Printer, c app.CheckFirst) []string {
+func planned(t *message.Printer, c reading.CheckFirst) []string {
 	if c.Fidelity == nil {
 		return nil
 	}
@@ -45,7 +45,7 @@ func planned(t *message.Printer, c app.CheckFirst) []string {
 	return lines
 }
 
-func willing(t *message.Printer, c app.CheckFirst) []string {
+func willing(t *message.Printer, c reading.CheckFirst) []string {
 	if c.Offered == 0 {
 		return nil
 	}
@@ -56,14 +56,14 @@ func willing(t *message.Printer, c app.CheckFirst) []string {
 	return lines
 }
 
-func rewards(t *message.Printer, c app.CheckFirst) []string {
+func rewards(t *message.Printer, c reading.CheckFirst) []string {
 	if c.Reinforcing == "" {
 		return nil
 	}
 	return []string{t.Text("check.plan_says", "text", c.Reinforcing)}
 }
 
-func before(t *message.Printer, c app.CheckFirst) []string {
+func before(t *message.Printer, c reading.CheckFirst) []string {
 	var lines []string
 	for _, n := range c.Needs {
 		status := t.Text("skills.status_none")
@@ -79,14 +79,14 @@ func before(t *message.Printer, c app.CheckFirst) []string {
 }
 
 // where says who taught, where and when, if there is more than one to compare.
-func where(t *message.Printer, c app.CheckFirst) []string {
+func where(t *message.Printer, c reading.CheckFirst) []string {
 	var lines []string
-	for _, list := range [][]app.Share{c.People, c.Places} {
+	for _, list := range [][]reading.Share{c.People, c.Places} {
 		if len(list) > 0 {
 			lines = append(lines, shares(t, list))
 		}
 	}
-	var hours []app.Share
+	var hours []reading.Share
 	for _, s := range c.Hours {
 		s.Name = t.Text("check.hour_" + s.Name)
 		hours = append(hours, s)
@@ -97,7 +97,7 @@ func where(t *message.Printer, c app.CheckFirst) []string {
 	return lines
 }
 
-func shares(t *message.Printer, list []app.Share) string {
+func shares(t *message.Printer, list []reading.Share) string {
 	parts := make([]string, len(list))
 	for n, s := range list {
 		parts[n] = t.Text("check.share", "name", s.Name, "result", t.OutOf(s.Correct, s.Of))
@@ -105,7 +105,7 @@ func shares(t *message.Printer, list []app.Share) string {
 	return t.List(parts)
 }
 
-func help(t *message.Printer, c app.CheckFirst) []string {
+func help(t *message.Printer, c reading.CheckFirst) []string {
 	if c.Offered == 0 {
 		return nil
 	}

@@ -1,15 +1,15 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
-func unfitOf(s app.Session) []string {
+func unfitOf(s reading.Session) []string {
 	var out []string
 	for _, u := range s.Unfit {
 		out = append(out, string(u))
@@ -20,7 +20,7 @@ func unfitOf(s app.Session) []string {
 // unfitText says that a session was not as its step asks; empty if it was, or
 // is left out for something else.
 func unfitText(t *message.Printer, r view.Recorded) string {
-	if r.Read.Why != app.WhyUnfit {
+	if r.Read.Why != reading.WhyUnfit {
 		return ""
 	}
 	return r.LeftOut(t)
@@ -80,7 +80,7 @@ func helpDecided(t *message.Printer, d newel.DecisionRow, name string) string {
 }
 
 // helpChoice names a decision in the form, with the help that it would plan.
-func helpChoice(t *message.Printer, p app.Progress, k newel.DecisionKind, name string) string {
+func helpChoice(t *message.Printer, p reading.Progress, k newel.DecisionKind, name string) string {
 	to, is := program.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
 	if k.HelpStep() == 0 || !is {
 		return name

@@ -7,17 +7,17 @@ import (
 	"strings"
 	"time"
 
-	"newel/internal/app"
 	"newel/internal/chart"
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // coursesOf gives a course for each role of the assignment, that of the page
 // first.
-func coursesOf(t *message.Printer, p app.Progress) []view.Course {
+func coursesOf(t *message.Printer, p reading.Progress) []view.Course {
 	var keys []string
 	for _, s := range p.Stays {
 		if s.StrandKey != p.Placement.StrandKey && !slices.Contains(keys, s.StrandKey) {
@@ -31,11 +31,11 @@ func coursesOf(t *message.Printer, p app.Progress) []view.Course {
 	return courses
 }
 
-func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
+func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course {
 	zone := ZoneOf(p.Family.TimeZone)
 	c := view.Course{T: t}
 	at := map[newel.PlacementID]int{}
-	var before *app.Stay
+	var before *reading.Stay
 	for i := range p.Stays {
 		s := &p.Stays[i]
 		if s.StrandKey != strand {
@@ -66,7 +66,7 @@ func courseOf(t *message.Printer, p app.Progress, strand string) view.Course {
 
 // changed says what is told under the label of a stay: what changed on the
 // same step, or what the step is.
-func changed(t *message.Printer, before, s *app.Stay) (bool, string) {
+func changed(t *message.Printer, before, s *reading.Stay) (bool, string) {
 	switch {
 	case before == nil || before.StepKey != s.StepKey:
 		return false, s.Step.Name
@@ -89,7 +89,7 @@ func clipped(text string) string {
 
 // graphsOf draws the courses, a drawing for each role and each kind of axis:
 // what the page is about first.
-func graphsOf(t *message.Printer, p app.Progress, l Look) []view.GraphModel {
+func graphsOf(t *message.Printer, p reading.Progress, l Look) []view.GraphModel {
 	var graphs []view.GraphModel
 	for _, course := range coursesOf(t, p) {
 		panels := course.Panels()

@@ -10,6 +10,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
@@ -44,7 +45,7 @@ func TellProblems(m *view.ProgressPage, problems map[string]string) {
 }
 
 // PageActs are the decisions that one press takes; the others want a reason.
-func PageActs(t *message.Printer, p app.Progress) []view.Act {
+func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 	seen := view.Act{Glyph: view.GlyphSeen, Label: t.Text("decide.seen"), Name: "kind", Value: string(newel.DecisionSeen)}
 	other := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: "#decide"}
 	switch {
@@ -62,7 +63,7 @@ func PageActs(t *message.Printer, p app.Progress) []view.Act {
 }
 
 // DecideForm is the form for a decision about a placement, as it was typed.
-func DecideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.DecideForm {
+func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *view.DecideForm {
 	f := &view.DecideForm{
 		Action: href.PlacementDecide.To(p.Placement.ID), Token: NewToken(), After: p.Latest(),
 		Kind:     view.Field{Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
@@ -102,7 +103,7 @@ func DecideForm(t *message.Printer, p app.Progress, in app.DecisionInput) *view.
 // familyProgress is the same stay in plain words, for the child's family.
 // quoted puts what the family answered into the reason: so it stays with the
 // decision.
-func quoted(t *message.Printer, p app.Progress) string {
+func quoted(t *message.Printer, p reading.Progress) string {
 	var lines []string
 	for _, q := range p.Answered() {
 		lines = append(lines, t.Text("question.quoted", "who", q.AnsweredByName, "answer", q.Answer))
@@ -111,9 +112,9 @@ func quoted(t *message.Printer, p app.Progress) string {
 }
 
 // decideNotes are what somebody who decides has to know besides the graph.
-func decideNotes(t *message.Printer, p app.Progress) []string {
+func decideNotes(t *message.Printer, p reading.Progress) []string {
 	var notes []string
-	if l := p.Row.Late; l != nil && app.LateOpen(p.Row) {
+	if l := p.Row.Late; l != nil && reading.LateOpen(p.Row) {
 		notes = append(notes, lateText(t, p.Row))
 	} else if l != nil {
 		notes = append(notes, t.Text("late.same", "n", len(l.Sessions)))
@@ -121,7 +122,7 @@ func decideNotes(t *message.Printer, p app.Progress) []string {
 	if p.Row.Held > 0 {
 		notes = append(notes, t.Text("late.held", "n", p.Row.Held))
 	}
-	if app.Revised(p.Row) {
+	if reading.Revised(p.Row) {
 		notes = append(notes, t.Text("reason.revised", "n", p.Row.Newest, "old", p.Row.Number))
 	}
 	return notes

@@ -1,16 +1,16 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // FidelityPart tells what was seen of how an assignment is taught. may: the actor
 // may note more, and take back.
-func FidelityPart(t *message.Printer, p app.Progress, may bool) view.FidelityPart {
+func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.FidelityPart {
 	zone := ZoneOf(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}
 	for _, f := range p.Fidelity {

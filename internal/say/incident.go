@@ -18,7 +18,7 @@ type Typed struct {
 	Problems map[string]string
 }
 
-// of is what was typed into a form, and nothing for the others.
+// Rows is what was typed into a form, and nothing for the others.
 func (d Typed) of(under string) (url.Values, map[string]string) {
 	if d.Under != under {
 		return nil, nil

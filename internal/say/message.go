@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
@@ -45,7 +46,7 @@ func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at Mess
 }
 
 // WaitingLines are the families whose messages nobody of the clinic has read.
-func WaitingLines(t *message.Printer, c app.Caseload) []view.WaitingLine {
+func WaitingLines(t *message.Printer, c reading.Caseload) []view.WaitingLine {
 	var lines []view.WaitingLine
 	for _, w := range c.Waiting {
 		who := w.FamilyName

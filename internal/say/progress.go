@@ -1,16 +1,16 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // ProgressPage is a placement as staff see it.
-func ProgressPage(t *message.Printer, p app.Progress, l Look) view.ProgressPage {
+func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressPage {
 	d := &p.Version.Document
 	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
 	again := newel.Day{}
@@ -47,7 +47,7 @@ func ProgressPage(t *message.Printer, p app.Progress, l Look) view.ProgressPage 
 	return m
 }
 
-func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
+func endedText(t *message.Printer, p reading.Progress) (string, *view.Link) {
 	ended := newel.Day{}
 	if p.Placement.EndedAt != nil {
 		ended = newel.DayOf(*p.Placement.EndedAt, ZoneOf(p.Family.TimeZone))
@@ -67,7 +67,7 @@ func endedText(t *message.Printer, p app.Progress) (string, *view.Link) {
 
 // flightsOf draws every strand of the program as far as the learner has come.
 // page is where the page of a placement lies.
-func flightsOf(t *message.Printer, p app.Progress, page href.One[newel.PlacementID]) []view.Flight {
+func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.PlacementID]) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
 		at, since := p.Stands(s.Key)
@@ -92,7 +92,7 @@ func flightsOf(t *message.Printer, p app.Progress, page href.One[newel.Placement
 	return out
 }
 
-func decisionLines(t *message.Printer, p app.Progress) []view.DecisionLine {
+func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 	zone := ZoneOf(p.Family.TimeZone)
 	var out []view.DecisionLine
 	for _, d := range p.Decisions {
@@ -122,7 +122,7 @@ const mostCame = 4
 
 // cameOf says what was recorded after a decision that expected something,
 // until the day on which one meant to look again: the first sessions of it.
-func cameOf(t *message.Printer, p app.Progress, d newel.DecisionRow) string {
+func cameOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	if d.Expected == "" && d.ExpectedBy.IsZero() {
 		return ""
 	}
@@ -170,7 +170,7 @@ func glyphOf(k newel.DecisionKind) view.Glyph {
 }
 
 // PlainProgress is a placement as its family sees it.
-func PlainProgress(t *message.Printer, p app.Progress) view.PlainProgress {
+func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 	d := &p.Version.Document
 	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
 	m := view.PlainProgress{
@@ -213,15 +213,15 @@ const (
 
 // plainSentence says how things stand without a word that could sound like a
 // mark for child or parent.
-func plainSentence(t *message.Printer, p app.Progress) string {
+func plainSentence(t *message.Printer, p reading.Progress) string {
 	switch {
 	case !p.Open():
 		return t.Text("progress.plain_closed")
 	case p.Said.Status == criterion.StatusMet:
 		return t.Text("progress.plain_met")
-	case p.Group == app.GroupIdle:
+	case p.Group == reading.GroupIdle:
 		return t.Text("progress.plain_idle")
-	case p.Group != app.Quiet || p.Said.Status == criterion.StatusStalled:
+	case p.Group != reading.Quiet || p.Said.Status == criterion.StatusStalled:
 		return t.Text("progress.plain_look")
 	case p.Said.Status == criterion.StatusUnderWay:
 		return t.Text("progress.plain_way")

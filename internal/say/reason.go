@@ -1,29 +1,29 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // caseloadReason is the one sentence for which a row asks.
-func caseloadReason(t *message.Printer, g app.Group, i app.CaseloadItem, stay view.Stay) string {
+func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem, stay view.Stay) string {
 	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
 	switch {
-	case g == app.GroupIdle:
+	case g == reading.GroupIdle:
 		return familyIdle(t, i)
-	case g == app.GroupAgain && app.Due(i.CaseloadRow):
+	case g == reading.GroupAgain && reading.Due(i.CaseloadRow):
 		return t.Text("reason.expected", "day", i.Due.By, "text", clipped(i.Due.Text))
-	case g == app.GroupAgain && app.Revised(i.CaseloadRow):
+	case g == reading.GroupAgain && reading.Revised(i.CaseloadRow):
 		return t.Text("reason.revised", "n", i.Newest, "old", i.Number)
-	case g == app.GroupAgain && i.State == newel.AssignmentPaused:
+	case g == reading.GroupAgain && i.State == newel.AssignmentPaused:
 		return t.Text("reason.paused_until", "day", i.LookAgain)
-	case g == app.GroupAnswer:
+	case g == reading.GroupAnswer:
 		return t.Text("reason.answer", "n", i.Answers)
-	case g == app.GroupUnlooked:
-		return t.Text("reason.unlooked", "n", app.UnlookedDays) + " " + readingReason(t, stay)
+	case g == reading.GroupUnlooked:
+		return t.Text("reason.unlooked", "n", reading.UnlookedDays) + " " + readingReason(t, stay)
 	}
 	return reasonOf(t, g, stay, at)
 }
@@ -38,33 +38,33 @@ type standing struct {
 // recordReason says what somebody has to settle before a row is read on.
 func recordReason(t *message.Printer, r newel.CaseloadRow) string {
 	switch {
-	case app.LateOpen(r):
+	case reading.LateOpen(r):
 		return lateText(t, r)
 	case r.Waiting > 0:
 		return t.Text("reason.record")
-	case len(app.Twice(r)) > 0:
+	case len(reading.Twice(r)) > 0:
 		return t.Text("reason.twice")
 	}
 	return t.Text("reason.held")
 }
 
 // reasonOf is the one sentence for which a row asks.
-func reasonOf(t *message.Printer, g app.Group, stay view.Stay, at standing) string {
+func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at standing) string {
 	switch g {
-	case app.GroupMet:
+	case reading.GroupMet:
 		return stay.MetSentence()
-	case app.GroupIdle:
+	case reading.GroupIdle:
 		return idleReason(t, stay, at)
-	case app.GroupRecord:
+	case reading.GroupRecord:
 		return recordReason(t, at.row)
-	case app.GroupAgain:
+	case reading.GroupAgain:
 		return t.Text("reason.again", "day", at.again) + " " + readingReason(t, stay)
-	case app.GroupSaidNo:
+	case reading.GroupSaidNo:
 		if f, is := stay.Said.Flag(criterion.Distress); is {
 			return stay.FlagSentence(f)
 		}
 		return t.Text("reason.resting")
-	case app.GroupCheck:
+	case reading.GroupCheck:
 		for _, kind := range []criterion.FlagKind{criterion.Slipping, criterion.CheckAgain} {
 			if f, is := stay.Said.Flag(kind); is {
 				return stay.FlagSentence(f)
@@ -96,8 +96,8 @@ func idleReason(t *message.Printer, stay view.Stay, at standing) string {
 	return t.Text("reason.idle", "n", at.today.Sub(last)-1, "day", last)
 }
 
-func flagNames(t *message.Printer, g app.Group, stay view.Stay) string {
-	if g == app.GroupIdle {
+func flagNames(t *message.Printer, g reading.Group, stay view.Stay) string {
+	if g == reading.GroupIdle {
 		return t.Flag(string(criterion.Idle))
 	}
 	return stay.FlagNames()

@@ -3,17 +3,17 @@ package say
 import (
 	"strings"
 
-	"newel/internal/app"
 	"newel/internal/chart"
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/program"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // stayOf gives words and drawings the sessions of a row.
-func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []app.Session) view.Stay {
+func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []reading.Session) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
 		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}

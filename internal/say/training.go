@@ -7,6 +7,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
@@ -93,7 +94,7 @@ func entryBy(t *message.Printer, e newel.Training, zone string) string {
 
 // untrainedText names what was recorded by somebody who was not as far as the
 // step asks for, and where that is put right.
-func untrainedText(t *message.Printer, p app.Progress) (string, view.Link) {
+func untrainedText(t *message.Printer, p reading.Progress) (string, view.Link) {
 	to := view.Link{Label: t.Text("training.part"), Href: href.FamilyTraining.To(p.Family.ID, p.Assignment.ProgramID)}
 	var list []string
 	for _, s := range p.Untrained {

@@ -5,12 +5,13 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/recording"
 	"newel/internal/view"
 )
 
 // twinTable lays side by side what two people wrote down of one session.
-func twinTable(t *message.Printer, data app.RecordingPage, twin app.Twin) view.TwinTable {
+func twinTable(t *message.Printer, data app.RecordingPage, twin reading.Twin) view.TwinTable {
 	other := twin.Second.ID
 	if other == data.Recording.ID {
 		other = twin.First.ID
@@ -33,7 +34,7 @@ func twinAnswer(t *message.Printer, data app.RecordingPage, a *recording.Answer)
 }
 
 // twinLine says how far two people agree.
-func twinLine(t *message.Printer, twin app.Twin) string {
+func twinLine(t *message.Printer, twin reading.Twin) string {
 	same, percent := twin.Agreement()
 	if percent == nil {
 		return t.Text("twin.empty", "first", twin.FirstBy, "second", twin.SecondBy)
@@ -42,7 +43,7 @@ func twinLine(t *message.Printer, twin app.Twin) string {
 }
 
 // TwinsOf lists the sessions of an assignment that two people recorded.
-func TwinsOf(t *message.Printer, p app.Progress) []view.TwinLine {
+func TwinsOf(t *message.Printer, p reading.Progress) []view.TwinLine {
 	var lines []view.TwinLine
 	for _, twin := range p.Twins {
 		lines = append(lines, view.TwinLine{

@@ -1,17 +1,17 @@
 package say
 
 import (
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // AskWhatCame puts a form to every decision of which something was expected.
 // It is open where its day has passed and nobody has said anything.
-func AskWhatCame(t *message.Printer, p app.Progress, lines []view.DecisionLine) {
+func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLine) {
 	for i, d := range p.Decisions {
 		if d.Expected == "" {
 			continue
@@ -33,7 +33,7 @@ func AskWhatCame(t *message.Printer, p app.Progress, lines []view.DecisionLine) 
 	}
 }
 
-func verdictLines(t *message.Printer, p app.Progress, decision newel.DecisionID) []view.VerdictLine {
+func verdictLines(t *message.Printer, p reading.Progress, decision newel.DecisionID) []view.VerdictLine {
 	var out []view.VerdictLine
 	for _, v := range p.VerdictsOn(decision) {
 		day := t.DayShort(newel.DayOf(v.GivenAt, ZoneOf(p.Family.TimeZone)))
@@ -46,7 +46,7 @@ func verdictLines(t *message.Printer, p app.Progress, decision newel.DecisionID)
 
 // readingsOf says how things stood when something was decided, and how they
 // stand now. Whether what was expected has come, a person says.
-func readingsOf(t *message.Printer, p app.Progress, d newel.DecisionRow) string {
+func readingsOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	then, now := p.Readings(d)
 	return t.Text("verdict.then_now", "then", readingText(t, then), "now", readingText(t, now))
 }

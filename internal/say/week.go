@@ -11,14 +11,15 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // WeekPart is the last days of a learner: a calendar and the same sessions as
 // a table.
-func WeekPart(t *message.Printer, w app.Week, programs []app.LearnerProgram) view.WeekPart {
+func WeekPart(t *message.Printer, w reading.Week, programs []app.LearnerProgram) view.WeekPart {
 	m := view.WeekPart{T: t, Sub: t.Text("week.sub", "zone", placeOf(w.Zone))}
-	for n := range app.WeekDays {
+	for n := range reading.WeekDays {
 		day := w.From.AddDays(n)
 		m.Days = append(m.Days, view.WeekDay{Weekday: t.Text("week.day_" + strconv.Itoa(int(day.Time().Weekday()))), Day: strconv.Itoa(day.Time().Day())})
 	}
@@ -28,7 +29,7 @@ func WeekPart(t *message.Printer, w app.Week, programs []app.LearnerProgram) vie
 	titles := map[newel.AssignmentID]string{}
 	for _, p := range programs {
 		titles[p.ID] = p.Program
-		row := view.WeekRow{Program: view.Link{Label: p.Program, Href: href.Program.To(p.ProgramID)}, Cells: make([]view.WeekCell, app.WeekDays)}
+		row := view.WeekRow{Program: view.Link{Label: p.Program, Href: href.Program.To(p.ProgramID)}, Cells: make([]view.WeekCell, reading.WeekDays)}
 		if any := weekCells(t, w, p.ID, row.Cells); any || p.State != newel.AssignmentFinished {
 			m.Rows = append(m.Rows, row)
 		}
@@ -39,7 +40,7 @@ func WeekPart(t *message.Printer, w app.Week, programs []app.LearnerProgram) vie
 
 // weekCells puts a program's sessions on their days, and reports whether
 // there are any.
-func weekCells(t *message.Printer, w app.Week, id newel.AssignmentID, cells []view.WeekCell) (any bool) {
+func weekCells(t *message.Printer, w reading.Week, id newel.AssignmentID, cells []view.WeekCell) (any bool) {
 	for _, s := range w.Sessions {
 		n := s.LocalDate.Sub(w.From)
 		if s.AssignmentID == id && n >= 0 && n < len(cells) {
@@ -57,20 +58,20 @@ func weekCells(t *message.Printer, w app.Week, id newel.AssignmentID, cells []vi
 	return any
 }
 
-func saidNo(s app.Session) bool { return s.Of.EndedEarly == criterion.EarlyDistress }
+func saidNo(s reading.Session) bool { return s.Of.EndedEarly == criterion.EarlyDistress }
 
 // weekTable has the same sessions with their times, newest first.
-func weekTable(t *message.Printer, w app.Week, titles map[newel.AssignmentID]string) *view.Table {
+func weekTable(t *message.Printer, w reading.Week, titles map[newel.AssignmentID]string) *view.Table {
 	table := &view.Table{Label: t.Text("week.head"), Stacked: true}
 	for _, key := range []string{"week.col_when", "caseload.col_program", "progress.col_step", "progress.col_who", "progress.col_result", "progress.col_trials", "progress.col_note"} {
 		table.Columns = append(table.Columns, view.Column{Label: t.Text(key)})
 	}
 	sessions := slices.Clone(w.Sessions)
-	slices.SortStableFunc(sessions, func(a, b app.WeekSession) int {
+	slices.SortStableFunc(sessions, func(a, b reading.WeekSession) int {
 		return cmp.Or(b.LocalDate.Sub(a.LocalDate), b.Session.Of.StartedAt.Compare(a.Session.Of.StartedAt))
 	})
 	for _, s := range sessions {
-		stay := stayOf(t, s.Criterion, s.HelpLevels, criterion.Reading{}, []app.Session{s.Session})
+		stay := stayOf(t, s.Criterion, s.HelpLevels, criterion.Reading{}, []reading.Session{s.Session})
 		one := stay.Sessions[0]
 		note := ""
 		if s.Afterwards {

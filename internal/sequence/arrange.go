@@ -8,7 +8,7 @@ import (
 // maxStates bounds the table with which one round is drawn.
 const maxStates = 10_000
 
-// arrange draws an order of the targets 0 … targets − 1 over stretches of the
+// Arrange draws an order of the targets 0 … targets − 1 over stretches of the
 // lengths given: each as often as every other or once more, none more than most
 // times running within a stretch. It fails only for one target alone.
 func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {

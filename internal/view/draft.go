@@ -401,7 +401,7 @@ type Said struct {
 	Fixes             []Fix
 }
 
-// said lists what checks say, in the order of the editor.
+// Said lists what checks say, in the order of the editor.
 func (m DraftPage) said(of map[string]string) []Said {
 	var out []Said
 	add := func(name, where, label, query string) {

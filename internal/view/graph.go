@@ -66,7 +66,7 @@ const (
 	graphLeast = 0.83
 )
 
-// shown is how large a graph stands on the page: its scale.
+// Shown is how large a graph stands on the page: its scale.
 func shown(g chart.Graph) float64 {
 	if scale := graphRoom / g.Width; scale >= graphLeast && scale < 1 {
 		return scale

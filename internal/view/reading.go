@@ -96,7 +96,7 @@ func counted(n int) string {
 	return strconv.Itoa(n)
 }
 
-// said are exact words, in the program's language and in others.
+// Said are exact words, in the program's language and in others.
 func (r programReader) said(words string, in program.Wordings) []ReadLine {
 	lines := []ReadLine{{Text: words}}
 	for _, tag := range in.Tags() {

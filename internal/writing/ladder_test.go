@@ -29,7 +29,7 @@ func document(steps ...program.Step) program.Document {
 	}
 }
 
-// shown is a step in one line: label, name, phase, order, choices, tries, help,
+// Shown is a step in one line: label, name, phase, order, choices, tries, help,
 // what it needs, criterion.
 func shown(steps []program.Step) []string {
 	var out []string

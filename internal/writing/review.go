@@ -98,7 +98,7 @@ func (r *reviewer) english() bool {
 	return tag == "" || tag == "en" || tag == "english" || strings.HasPrefix(tag, "en-")
 }
 
-// said makes a fix with an English text, for programs in English.
+// Said makes a fix with an English text, for programs in English.
 func (r *reviewer) said(id, field, text string) *Fix {
 	if !r.english() {
 		return nil

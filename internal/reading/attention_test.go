@@ -1,4 +1,4 @@
-package app
+package reading
 
 import (
 	"testing"
@@ -103,7 +103,7 @@ func TestWhatARowAsksFor(t *testing.T) {
 		if c.row.BeganOn.IsZero() {
 			c.row.BeganOn = day(5)
 		}
-		if got := groupOf(c.row, now); got != c.want {
+		if got := GroupOf(c.row, now); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 	}

@@ -1,4 +1,4 @@
-package app
+package reading
 
 import (
 	"encoding/json"
@@ -41,9 +41,9 @@ const newerSessions = 3
 // go a fortnight without.
 const UnlookedDays = 14
 
-// said reads what the evaluator wrote. A placement that was never read has an
+// Said reads what the evaluator wrote. A placement that was never read has an
 // empty body, and says nothing.
-func said(body json.RawMessage) criterion.Reading {
+func Said(body json.RawMessage) criterion.Reading {
 	var r criterion.Reading
 	if json.Unmarshal(body, &r) != nil {
 		return criterion.Reading{}
@@ -51,9 +51,9 @@ func said(body json.RawMessage) criterion.Reading {
 	return r
 }
 
-// groupOf says what a row asks for at a moment.
-func groupOf(row newel.CaseloadRow, now time.Time) Group {
-	today := newel.DayOf(now, location(row.TimeZone))
+// GroupOf says what a row asks for at a moment.
+func GroupOf(row newel.CaseloadRow, now time.Time) Group {
+	today := newel.DayOf(now, newel.Location(row.TimeZone))
 	again := !row.LookAgain.IsZero() && !today.Before(row.LookAgain)
 	if row.State == newel.AssignmentPaused {
 		if again {
@@ -190,14 +190,14 @@ func idle(row newel.CaseloadRow, today newel.Day) bool {
 
 // answeredIdle reports whether somebody has looked since the row fell idle.
 func answeredIdle(row newel.CaseloadRow) bool {
-	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, location(row.TimeZone)).Before(row.IdleFrom)
+	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, newel.Location(row.TimeZone)).Before(row.IdleFrom)
 }
 
 // lookedAt is the day of the latest decision, or else of the beginning, which
 // one decided on as well.
 func lookedAt(row newel.CaseloadRow) newel.Day {
 	if row.DecidedAt != nil {
-		return newel.DayOf(*row.DecidedAt, location(row.TimeZone))
+		return newel.DayOf(*row.DecidedAt, newel.Location(row.TimeZone))
 	}
 	return row.BeganOn
 }

@@ -1,4 +1,4 @@
-package app
+package reading
 
 import (
 	"slices"
@@ -49,7 +49,7 @@ func (i CaseloadItem) CheckFirst() CheckFirst {
 	for _, name := range i.Detail.Needs {
 		c.Needs = append(c.Needs, NeededSkill{name, i.Detail.Skills[newel.FoldSkill(name)]})
 	}
-	zone := location(i.TimeZone)
+	zone := newel.Location(i.TimeZone)
 	for _, s := range i.Sessions {
 		if s.Void {
 			continue

@@ -1,4 +1,4 @@
-package app
+package reading
 
 import (
 	"encoding/json"
@@ -7,7 +7,6 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/measure"
-	"newel/internal/postgres"
 	"newel/internal/program"
 	"newel/internal/recording"
 )
@@ -39,7 +38,7 @@ func (s *Session) read(raw json.RawMessage) error {
 
 // judge makes a reading of a case: of the sessions that are as the step asks,
 // by what is taught on it, and by the program's rules for the planned help.
-func (a *App) judge(g postgres.Ground, c criterion.Case) (criterion.Reading, error) {
+func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, error) {
 	unfit, err := unfitOf(g.Sessions)
 	if err != nil {
 		return criterion.Reading{}, err
@@ -54,7 +53,7 @@ func (a *App) judge(g postgres.Ground, c criterion.Case) (criterion.Reading, err
 	if g.Step.OneByOne() {
 		atOnce = g.Step.AtOnce
 	}
-	r, err := a.evaluate(c, atOnce)
+	r, err := evaluate(c, atOnce)
 	if err != nil {
 		return r, err
 	}
@@ -100,7 +99,7 @@ func withoutKnown(step *program.Step, trials []measure.Trial) []measure.Trial {
 
 // helpRules adds what the program's own rules say of today's planned help, as
 // long as the step is not met.
-func helpRules(r *criterion.Reading, g postgres.Ground, c criterion.Case) error {
+func helpRules(r *criterion.Reading, g Ground, c criterion.Case) error {
 	if r.Status == criterion.StatusMet {
 		return nil
 	}

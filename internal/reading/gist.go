@@ -1,4 +1,4 @@
-package app
+package reading
 
 import (
 	"encoding/json"
@@ -7,7 +7,7 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/newel"
-	"newel/internal/postgres"
+	"newel/internal/recording"
 )
 
 // graphSessions is how many sessions a small graph holds.
@@ -77,22 +77,22 @@ func latestOf(sessions []criterion.Session, kept []json.RawMessage) []json.RawMe
 	return out
 }
 
-// withLate adds a recording that comes only now, if it was held before the
+// WithLate adds a recording that comes only now, if it was held before the
 // latest decision.
-func withLate(d *postgres.DecidedGround, r postgres.Recording) *postgres.DecidedGround {
+func WithLate(d *DecidedGround, r recording.Kept) *DecidedGround {
 	if d == nil || r.Session == nil || r.ClosedAt == nil || !r.StartedAt.Before(d.At) || !r.ClosedAt.After(d.At) ||
-		slices.ContainsFunc(d.Late, func(l postgres.LateSession) bool { return l.ID == r.ID }) {
+		slices.ContainsFunc(d.Late, func(l LateSession) bool { return l.ID == r.ID }) {
 		return d
 	}
 	with := *d
-	with.Late = append(slices.Clone(d.Late), postgres.LateSession{ID: r.ID, At: *r.ClosedAt})
+	with.Late = append(slices.Clone(d.Late), LateSession{ID: r.ID, At: *r.ClosedAt})
 	return &with
 }
 
 // lateOf says what came after the latest decision although it had been held
 // before, and whether the reading that was decided on would have been another
 // with it. nil: nothing did.
-func (a *App) lateOf(g postgres.Ground, c criterion.Case) *newel.Late {
+func (evaluate Evaluator) lateOf(g Ground, c criterion.Case) *newel.Late {
 	if g.Decided == nil || len(g.Decided.Late) == 0 {
 		return nil
 	}
@@ -103,9 +103,9 @@ func (a *App) lateOf(g postgres.Ground, c criterion.Case) *newel.Late {
 			l.At = s.At
 		}
 	}
-	was := said(g.Decided.Reading)
+	was := Said(g.Decided.Reading)
 	c.AsOf = g.Decided.At
-	again, err := a.judge(g, c)
+	again, err := evaluate.judge(g, c)
 	if err != nil || was.Status == "" { // nothing to compare with
 		return l
 	}

@@ -1,0 +1,95 @@
+package reading
+
+import (
+	"encoding/json"
+	"slices"
+
+	"newel/internal/criterion"
+	"newel/internal/newel"
+	"newel/internal/program"
+	"newel/internal/recording"
+)
+
+// SetTimes sets the times of a recording as they were worked out.
+func SetTimes(r *recording.Kept, t recording.Times) {
+	r.StartedAt, r.EndedAt, r.LocalDate, r.Corrected, r.OddClock = t.Start, t.End, t.Day, t.Corrected, t.OddClock
+}
+
+func timesOf(r recording.Kept) recording.Times {
+	return recording.Times{Start: r.StartedAt, End: r.EndedAt, Day: r.LocalDate, Corrected: r.Corrected, OddClock: r.OddClock}
+}
+
+// Summarize fills in the columns that stand beside a recording's state. What
+// the evaluator could not read is left out of its sight and waits for a
+// person, so that one odd session never keeps a placement from being read.
+func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, levels []program.HelpLevel) error {
+	session := recording.SessionOf(view, timesOf(*r))
+	r.ByID = nil
+	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
+		r.ByID = &by
+	} else {
+		session.By = "" // nobody whom the family knows may count as a person of it
+	}
+	r.Void, r.Afterwards = view.Void, view.Header.How.Or(recording.Live) == recording.Afterwards
+	r.Distress = r.Closed && !view.Void && session.EndedEarly == recording.EndedDistress
+	r.Trials = counting(view)
+	r.NeedsPerson = len(view.Surplus) > 0 || len(view.Unapplied) > 0 || r.ByID == nil
+	r.Session = nil
+	if !r.Closed {
+		return nil
+	}
+	if !knownHelp(session, levels) {
+		r.NeedsPerson = true
+		return nil
+	}
+	raw, err := json.Marshal(keptSession{judged(session), session.Unfit})
+	r.Session = raw
+	return err
+}
+
+func counting(v recording.View) int {
+	n := 0
+	for _, t := range v.Trials {
+		if !t.Void {
+			n++
+		}
+	}
+	return n
+}
+
+// knownHelp reports whether every help level named is one of the program's.
+func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
+	known := func(name string) bool {
+		return name == "" || slices.ContainsFunc(levels, func(l program.HelpLevel) bool { return l.Name == name })
+	}
+	for _, t := range s.Trials {
+		if !t.Void && !known(t.Help) {
+			return false
+		}
+	}
+	return known(s.PlannedHelp)
+}
+
+// judged puts a session into the evaluator's form.
+func judged(s recording.Session) criterion.Session {
+	return criterion.Session{
+		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
+		Kind: criterion.Kind(s.Kind), PlannedHelp: s.PlannedHelp, Void: s.Void, EndedEarly: criterion.EndedEarly(s.EndedEarly),
+		Trials: s.Trials, Count: s.Count, ObservedS: s.ObservedS, DurationsS: s.DurationsS, Intervals: s.Intervals,
+	}
+}
+
+// WithSession puts a recording's session among the others, in place of what
+// it was before.
+func WithSession(sessions []json.RawMessage, r recording.Kept) []json.RawMessage {
+	out := slices.DeleteFunc(sessions, func(raw json.RawMessage) bool {
+		var s struct {
+			ID string `json:"id"`
+		}
+		return json.Unmarshal(raw, &s) == nil && s.ID == r.ID.String()
+	})
+	if r.Session != nil {
+		out = append(out, r.Session)
+	}
+	return out
+}
