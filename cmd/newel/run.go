@@ -33,7 +33,6 @@ const (
 	requestTimeout = 60 * time.Second
 	idleTimeout    = 2 * time.Minute
 	drainTimeout   = 15 * time.Second
-	signInCleaning = 10 * time.Minute
 )
 
 // loadAssets gives the client files built into the binary. Tests, which must
@@ -114,8 +113,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 		return err
 	}
 	hub := live.New()
-	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), signInCleaning)
-	defer signIns.StopCleanup()
+	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), 0) // no cleanup of its own: a task of the worker clears expired rows
 	site := httpd.New(httpd.Options{
 		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
 		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff, Hub: hub,
@@ -123,7 +121,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 
 	work, endWork := context.WithCancel(ctx)
 	worked := make(chan struct{})
-	go func() { defer close(worked); worker.Run(work, log, tasks(cfg, log, db, application)...) }()
+	go func() { defer close(worked); worker.Run(work, log, tasks(cfg, log, db, store, application)...) }()
 	defer func() { endWork(); <-worked }()
 	heard := make(chan struct{})
 	go func() { defer close(heard); store.Listen(work, hearing(work, log, hub)) }()
@@ -150,10 +148,11 @@ func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hear
 }
 
 // tasks lists the background work.
-func tasks(cfg config.Config, log *slog.Logger, db *database, application *app.App) []worker.Task {
+func tasks(cfg config.Config, log *slog.Logger, db *database, store *postgres.DB, application *app.App) []worker.Task {
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
 		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
+		{Name: "clear sign-ins", First: time.Minute, Every: 10 * time.Minute, Do: store.ClearSignIns},
 		{Name: "clear pictures", First: time.Hour, Every: 24 * time.Hour, Do: application.ClearPictures},
 	}
 	if db.backup != "" && cfg.DumpEvery > 0 {

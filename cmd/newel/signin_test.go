@@ -1,0 +1,69 @@
+package main
+
+import (
+	"io"
+	"log/slog"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/alexedwards/scs/pgxstore"
+
+	"newel/internal/app"
+	"newel/internal/config"
+	"newel/internal/pgtest"
+	"newel/internal/postgres"
+	"newel/internal/worker"
+)
+
+// TestExpiredSignInsAreCleared runs the worker's task on sign-ins of which one
+// expires between the two runs: each run deletes what has expired by then and
+// leaves the others usable.
+func TestExpiredSignInsAreCleared(t *testing.T) {
+	t.Parallel()
+	ctx, db := t.Context(), pgtest.New(t)
+	now := time.Now()
+	store := postgres.FromPool(db.App, func() time.Time { return now })
+	log := slog.New(slog.NewTextHandler(io.Discard, nil))
+	list := tasks(config.Config{}, log, &database{}, store, app.New(store, log, time.Now))
+	i := slices.IndexFunc(list, func(task worker.Task) bool { return task.Name == "clear sign-ins" })
+	if i < 0 {
+		t.Fatal("the worker has no task that clears sign-ins")
+	}
+	signIns := pgxstore.NewWithCleanupInterval(db.App, 0)
+	for token, expiry := range map[string]time.Duration{"long ago": -48 * time.Hour, "just now": -time.Second, "in an hour": time.Hour, "in a day": 24 * time.Hour} {
+		if err := signIns.Commit(token, []byte(token), now.Add(expiry)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, run := range []struct {
+		name  string
+		later time.Duration
+		want  []string
+	}{
+		{"at once", 0, []string{"in a day", "in an hour"}},
+		{"two hours later", 2 * time.Hour, []string{"in a day"}},
+	} {
+		now = now.Add(run.later)
+		if err := list[i].Do(ctx); err != nil {
+			t.Fatal(err)
+		}
+		if got := tokens(t, db); !slices.Equal(got, run.want) {
+			t.Errorf("%s the table holds %q, want %q", run.name, got, run.want)
+		}
+	}
+	if data, found, err := signIns.Find("in a day"); err != nil || !found || string(data) != "in a day" {
+		t.Errorf("the sign-in that is live: %q, %t, %v", data, found, err)
+	}
+}
+
+// tokens lists the sign-ins in the table, whether expired or not.
+func tokens(t *testing.T, db *pgtest.DB) []string {
+	t.Helper()
+	var list []string
+	err := db.Bypass.QueryRow(t.Context(), `select coalesce(array_agg(token order by token), '{}') from sessions`).Scan(&list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
