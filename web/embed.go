@@ -141,7 +141,7 @@ func (a *Assets) serve(w http.ResponseWriter, r *http.Request, name string) {
 // best returns the smallest form of a file that the browser says it takes.
 func (a *Assets) best(name, accept string) (encoding string, body []byte, err error) {
 	for _, e := range []struct{ name, ext string }{{"br", ".br"}, {"gzip", ".gz"}} {
-		if !Accepts(accept, e.name) {
+		if !accepts(accept, e.name) {
 			continue
 		}
 		body, err = fs.ReadFile(a.files, name+e.ext)
@@ -153,9 +153,9 @@ func (a *Assets) best(name, accept string) (encoding string, body []byte, err er
 	return "", body, err
 }
 
-// Accepts reads an Accept-Encoding header (RFC 9110, 12.5.3) for one coding: named, or covered by *, and not with
+// accepts reads an Accept-Encoding header (RFC 9110, 12.5.3) for one coding: named, or covered by *, and not with
 // a weight of nought.
-func Accepts(header, coding string) bool {
+func accepts(header, coding string) bool {
 	wild := false
 	for part := range strings.SplitSeq(header, ",") {
 		name, params, _ := strings.Cut(part, ";")

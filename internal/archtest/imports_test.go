@@ -83,6 +83,7 @@ var outside = map[string][]string{
 	"github.com/pressly/goose":      {"migrations"},
 	"golang.org/x/crypto":           {"internal/account"},
 	"github.com/andybalholm/brotli": {"cmd/assets"},
+	"github.com/klauspost/compress": {"internal/httpd"},
 	"go.yaml.in/yaml":               {"internal/programfile"},
 	"rsc.io/qr":                     {"internal/view"},
 	"pgregory.net/rapid":            {}, // tests only

@@ -2,7 +2,6 @@ package httpd
 
 import (
 	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -11,7 +10,6 @@ import (
 	"newel/internal/newel"
 	"newel/internal/say"
 	"newel/internal/view"
-	"newel/web"
 )
 
 // phoneShell serves the one document of the phone's pages. It is the same for
@@ -25,29 +23,9 @@ func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	h.Set("Cache-Control", "no-cache")
-	h.Set("Vary", "Accept-Language, Accept-Encoding")
-	// Only what is the same for everybody is compressed on its way: beside something that another page has chosen, the
-	// length of something secret would tell of it.
-	if web.Accepts(r.Header.Get("Accept-Encoding"), "gzip") {
-		if body, err = gzipped(body); err != nil {
-			return err
-		}
-		h.Set("Content-Encoding", "gzip")
-	}
+	h.Add("Vary", "Accept-Language")
 	_, _ = w.Write(body) // the phone may be gone; it will ask again
 	return nil
-}
-
-func gzipped(body []byte) ([]byte, error) {
-	var buf bytes.Buffer
-	z := gzip.NewWriter(&buf)
-	if _, err := z.Write(body); err != nil {
-		return nil, fmt.Errorf("compress the shell: %w", err)
-	}
-	if err := z.Close(); err != nil {
-		return nil, fmt.Errorf("compress the shell: %w", err)
-	}
-	return buf.Bytes(), nil
 }
 
 func (s *Server) shell(r *http.Request) ([]byte, error) {
@@ -105,6 +83,6 @@ func (s *Server) webManifest(w http.ResponseWriter, _ *http.Request) error {
 func writeRoot(w http.ResponseWriter, kind string, body []byte) {
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Cache-Control", "no-cache")
-	w.Header().Set("Vary", "Accept-Language")
+	w.Header().Add("Vary", "Accept-Language")
 	_, _ = w.Write(body) // the browser left; there is nobody to tell
 }

@@ -80,7 +80,7 @@ func (s *Server) Handler() http.Handler {
 	r.Get(href.Readyz, s.readyz)
 	r.Handle(href.Assets, s.assets())
 	r.Group(func(r chi.Router) {
-		r.Use(s.loadSignIn, s.authenticate)
+		r.Use(compress, s.loadSignIn, s.authenticate)
 		for _, route := range s.Routes() {
 			r.With(route.limits(s)...).Method(route.Method, route.Pattern, s.serve(route))
 		}
