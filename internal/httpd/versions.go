@@ -40,7 +40,7 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request) error {
 	}
 	for i, version := range v.Versions {
 		n := strconv.Itoa(version.Number)
-		e := view.VersionEntry{Name: t.Text("versions.version", "n", version.Number), Href: href.InState(href.Program.To(id), n)}
+		e := view.VersionEntry{ID: "version-" + n, Name: t.Text("versions.version", "n", version.Number), Href: href.InState(href.Program.To(id), n)}
 		e.Published = t.Text("versions.published", "day", t.Day(say.DayOf(version.PublishedAt)), "who", version.PublishedBy)
 		if i+1 < len(v.Versions) {
 			before := strconv.Itoa(v.Versions[i+1].Number)

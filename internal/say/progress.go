@@ -96,8 +96,9 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 	zone := ZoneOf(p.Family.TimeZone)
 	var out []view.DecisionLine
 	for _, d := range p.Decisions {
+		day := newel.DayOf(d.DecidedAt, zone)
 		line := view.DecisionLine{
-			Day: t.DayShort(newel.DayOf(d.DecidedAt, zone)), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
+			Day: t.DayShort(day), Date: day.String(), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
 			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
 		}
 		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)

@@ -1196,20 +1196,20 @@ func shellDone(p PhoneShell) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 83, "<section data-part=\"done\" hidden><div class=\"calm fin\"><h1 tabindex=\"-1\" data-done-title></h1><p class=\"row5\"><span class=\"mks\" data-marks-large></span></p><p data-tries-text></p><p class=\"sent\" data-kept role=\"status\"></p><p class=\"soft\" data-unfit hidden></p><h3 data-if=\"notice\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 83, "<section data-part=\"done\" hidden><div class=\"calm fin\"><h1 tabindex=\"-1\" data-done-title></h1><p class=\"row5\"><span class=\"mks\" data-marks-large></span></p><p data-tries-text></p><p class=\"sent\" data-kept role=\"status\"></p><p class=\"soft\" data-unfit hidden></p><h2 class=\"noticehead\" data-if=\"notice\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var69 string
 		templ_7745c5c3_Var69, templ_7745c5c3_Err = templ.JoinStringErrs(p.T.Text("recorder.notice"))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/phonerecorder.templ`, Line: 243, Col: 53}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/phonerecorder.templ`, Line: 243, Col: 72}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var69))
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 84, "</h3><p class=\"c2\" data-if=\"notice\" data-t=\"notice\"></p></div><a class=\"big\" href=\"")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 84, "</h2><p class=\"c2\" data-if=\"notice\" data-t=\"notice\"></p></div><a class=\"big\" href=\"")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

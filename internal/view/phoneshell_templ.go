@@ -627,7 +627,7 @@ func shellToday(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 48, "<span><b data-t=\"signs\"></b><span data-t=\"alerts\"></span></span></p><div data-slot=\"next\"></div><p class=\"soft rest\" data-if=\"nothing\" data-t=\"nothing\"></p><ul class=\"fold\" data-if=\"others\" data-label=\"others\" data-slot=\"others\"></ul><div data-slot=\"resting\"></div><p class=\"praise\" data-if=\"note\"><span class=\"quote\" data-t=\"note\"></span> <span data-t=\"note_by\"></span></p></section></template><template id=\"t-next\"><div class=\"next\"><div class=\"nx\"><h3 data-t=\"title\"></h3><span data-slot=\"stair\"></span></div><p data-t=\"detail\"></p><p class=\"attention\" data-if=\"changed\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 48, "<span><b data-t=\"signs\"></b><span data-t=\"alerts\"></span></span></p><div data-slot=\"next\"></div><p class=\"soft rest\" data-if=\"nothing\" data-t=\"nothing\"></p><ul class=\"fold\" data-if=\"others\" data-label=\"others\" data-slot=\"others\"></ul><div data-slot=\"resting\"></div><p class=\"praise\" data-if=\"note\"><span class=\"quote\" data-t=\"note\"></span> <span data-t=\"note_by\"></span></p></section></template><template id=\"t-next\"><div class=\"next\"><div class=\"nx\"><h2 data-t=\"title\"></h2><span data-slot=\"stair\"></span></div><p data-t=\"detail\"></p><p class=\"attention\" data-if=\"changed\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

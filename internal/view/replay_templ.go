@@ -185,7 +185,7 @@ func Replay(m ReplayPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if len(m.Stays) > 0 {
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"replay-outcome\"><table class=\"quiet replays\"><thead><tr><th scope=\"col\">")
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-labelledby=\"replay-outcome\"><table class=\"quiet replays\"><thead><tr><th scope=\"col\">")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -102,14 +102,20 @@ class TodayPage {
       },
     });
     if (!first) {
-      // One first heading on a page.
-      const h1 = f.querySelector("h1");
-      const h2 = document.createElement("h2");
-      h2.textContent = l.nickname;
-      h1?.parentNode?.replaceChild(h2, h1);
+      // One first heading on a page: another learner's headings are one level lower.
+      lower(f, ".nx h2", "h3");
+      lower(f, "h1", "h2");
     }
     return f;
   }
+}
+
+/** Replaces the heading at a selector by one of another level with the same text. */
+function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
+  const before = within.querySelector(selector);
+  const after = document.createElement(level);
+  after.textContent = before?.textContent ?? "";
+  before?.replaceWith(after);
 }
 
 /** Today, as it stands on this phone. */
