@@ -130,7 +130,7 @@ test("from the first link to a step climbed, and a no that is heard", async ({ d
     await shot(hand, info, "journey-stopped");
     await expectAccessible(hand);
     await hand.getByRole("link", { name: "Back to Today" }).click();
-    await expect(hand.getByText(`${program} rests, after a no`)).toBeVisible();
+    await expect(hand.getByText(`${program} is paused after a no`)).toBeVisible();
     await expect(hand.getByRole("link", { name: "Start" })).toHaveCount(0);
   });
 
