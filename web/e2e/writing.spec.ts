@@ -342,7 +342,7 @@ async function revise(page: Page): Promise<void> {
   await expect(page.locator(".changes ins")).toContainText("thanks");
   await page.goto(program + "/versions");
   await page.getByRole("link", { name: "Move" }).first().click();
-  await page.getByLabel(/^Why/).fill("Thanks belong to it.");
+  await page.getByLabel(/^Reason/).fill("Thanks belong to it.");
   await page.getByRole("button", { name: /version 2/i }).click();
   await page.goto(program + "/versions");
   await expect(page.locator(".part").filter({ hasText: "Version 2" }).locator(".versionlearners li").first()).toBeVisible();
