@@ -64,7 +64,7 @@ func TestFormSentTwiceIsOneFamily(t *testing.T) {
 		t.Errorf("%d families, want 1", n)
 	}
 	b.post("/families/new", url.Values{view.FormTokenName: {""}, "name": {"Arunadi"}, "time_zone": {"UTC"}}).want(http.StatusUnprocessableEntity).
-		check(htmlcheck.In(".problems", htmlcheck.HasText("opened too long ago")), htmlcheck.In(`input[value="Arunadi"]`))
+		check(htmlcheck.In(".problems", htmlcheck.HasText("open for too long")), htmlcheck.In(`input[value="Arunadi"]`))
 }
 
 // postAlone posts from a copy of the browser, so that several may at once.
