@@ -52,7 +52,7 @@ test("F1: a page that goes away at any moment leaves a tap wholly there or wholl
         frame.src = src;
         document.body.append(frame);
         const find = <E extends HTMLElement>(what: string): E | null | undefined => frame.contentDocument?.querySelector<E>(what);
-        const offered = await until(() => find("[data-resume-box]")?.hidden === false && /(\d+) (?:tr(?:y|ies) )?written down/.exec(find("[data-resume-text]")?.textContent ?? ""));
+        const offered = await until(() => find("[data-resume-box]")?.hidden === false && /(\d+) (?:tr(?:y|ies) )?recorded/.exec(find("[data-resume-text]")?.textContent ?? ""));
         kept = Number(offered[1]);
         if (!(kept >= confirmed && kept <= confirmed + unsaid)) wrong.push(`${i}: ${confirmed} confirmed, ${unsaid} tapped beside, ${kept} kept`);
         [confirmed, unsaid] = [kept, 0];
@@ -145,7 +145,7 @@ test("F9, F13: a browser that keeps nothing says so, and works with signal", asy
     };
   });
   await page.goto("/today");
-  await expect(page.getByText("This browser cannot keep sessions")).toBeVisible();
+  await expect(page.getByText("This browser cannot save sessions")).toBeVisible();
   await page.locator('.next a[href^="/record/"]').first().click();
   await expect(page.locator("[data-cannot-keep]")).toBeVisible();
   await page.locator("[data-before] button[type=submit]").click();
@@ -169,7 +169,7 @@ test("F10: what the browser does not promise is said, and not otherwise", async 
     await page.reload();
     await page.getByRole("link", { name: "This phone" }).click();
     await expect(page.locator("[data-pin]")).toBeVisible();
-    await expect(page.getByText("This browser may clear what is kept")).toHaveCount(shown);
+    await expect(page.getByText("This browser may delete saved sessions")).toHaveCount(shown);
   }
 });
 
@@ -226,10 +226,10 @@ test("F8: all databases gone at once. What was confirmed comes back from its spa
   await databasesGone(page);
   await page.goto("/today");
   await expect(page.getByText("2 sessions came back from backup copies and will be sent")).toBeVisible();
-  await expect(page.locator("#outbox")).toContainText("2 sessions wait on this phone");
+  await expect(page.locator("#outbox")).toContainText("2 sessions on this phone are waiting");
   await expect(page.locator("#outbox")).toContainText("1 session from another person is waiting on this phone");
   await page.getByRole("button", { name: "I have read this" }).click();
-  await expect(page.getByText("come back from spare copies")).toBeHidden();
+  await expect(page.getByText("came back from backup copies")).toBeHidden();
   line.refuse = undefined;
   for (const who of ["caregiver", "lubna"] as const) {
     await enter(page, demo, line, who);
@@ -284,7 +284,7 @@ test("F16: two tabs send each session once", async ({ hand: page, line, shadow }
   const id = (await sessions(page)).find((k) => !k.receipt)?.id ?? "";
   const other = await page.context().newPage();
   await Promise.all([page.goto("/today"), other.goto("/today")]);
-  for (const tab of [page, other]) await expect(tab.locator("#outbox")).toContainText("waits on this phone");
+  for (const tab of [page, other]) await expect(tab.locator("#outbox")).toContainText("on this phone is waiting");
   line.asked.length = 0;
   line.refuse = undefined;
   await Promise.all([page, other].map((tab) => tab.evaluate(() => void window.dispatchEvent(new Event("online")))));
@@ -318,7 +318,7 @@ test("F19, F20: signed out while away. Everything stays, nothing asks in a loop,
     };
   });
   await page.goto("/today");
-  await expect(page.locator("#outbox")).toContainText("open the link of your invitation again");
+  await expect(page.locator("#outbox")).toContainText("open your invitation link again");
   await expect(page.locator(".day").first()).toBeVisible();
   // Nothing is under way and nothing is set to happen later: only a person can go on.
   await expect.poll(() => page.evaluate(() => [...(window as unknown as { waits: Map<number, number> }).waits.values()])).toEqual([]);

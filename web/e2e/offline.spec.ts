@@ -26,7 +26,7 @@ test("three sessions without network, the browser killed in the second", async (
   await session(page, shadow);
   await expect(where(page)).toContainText("Saved on this phone.");
   await page.getByRole("link", { name: "Done for now" }).click();
-  await expect(page.locator("#outbox")).toContainText("waits on this phone");
+  await expect(page.locator("#outbox")).toContainText("on this phone is waiting to be sent");
 
   await begin(page);
   const address = page.url();

@@ -42,7 +42,7 @@ test("F21, F25: signing out without network seals what waits; nothing readable i
   await page.getByRole("button", { name: "Sign out" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect.poll(() => sealedStored(page)).toEqual([false]);
-  await expect(page.getByText("1 session of another person waits")).toBeVisible();
+  await expect(page.getByText("1 session from another person is waiting")).toBeVisible();
   const kept = await everythingKept(page);
   for (const secret of [child, "Which cup", "Washing hands", '\\"trials\\":[']) expect(kept.includes(secret), secret).toBe(false);
   expect(kept).not.toContain("newel-" + id + "\n");
@@ -68,7 +68,7 @@ test("F23: two people on one phone. The second sees a count, the first one's ses
   line.up();
   await enter(page, demo, line, "lubna");
   await expect.poll(() => account(page)).not.toBe(first);
-  await expect(page.locator("#outbox")).toContainText("of another person waits on this phone");
+  await expect(page.locator("#outbox")).toContainText("from another person is waiting on this phone");
   expect((await stored(page, "newel-" + first, "recordings")).length).toBe(0);
   const child = (await page.locator(".day h1").first().textContent()) ?? "";
   line.refuse = undefined;

@@ -118,7 +118,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   }
   await page.locator("[data-finish]").click();
   await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("Saved on this phone.");
-  await expect(page.locator("[data-unfit]")).toContainText("not as the step asks (two rooms)");
+  await expect(page.locator("[data-unfit]")).toContainText("differed from the step (two rooms)");
   const made = JSON.parse((await keptHere(page)).pop()?.body ?? "{}") as RecordingDocument;
   expect(made.header.unfit?.value).toEqual(["place"]);
   // The right one lay where it was to lie, and the other one was chosen where the answer was wrong.

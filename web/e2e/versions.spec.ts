@@ -78,7 +78,7 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   line.down();
   await page.reload();
   await expect(page.locator(".day").first()).toBeVisible(); // and without signal
-  await expect(page.locator("#outbox")).toContainText("waits on this phone");
+  await expect(page.locator("#outbox")).toContainText("on this phone is waiting");
   line.up();
   // What an operator can do about a bad worker: the one that takes itself and the kept pages away.
   deploy.worker = { status: 200, body: readFileSync(join(root, "web", "dist", "sw-off.js"), "utf8") };
@@ -87,7 +87,7 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   deploy.worker = { status: 404, body: "" };
   await page.goto("/today");
   await expect.poll(() => build(page).catch(() => undefined)).toBe("CCCCCCCC"); // from the network now
-  await expect(page.locator("#outbox")).toContainText("waits on this phone");
+  await expect(page.locator("#outbox")).toContainText("on this phone is waiting");
   line.refuse = undefined;
   await page.reload();
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
