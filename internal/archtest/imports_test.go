@@ -61,7 +61,7 @@ var allowed = map[string][]string{
 	},
 	"internal/httpd": {
 		"internal/reading", "internal/app", "internal/say", "internal/view", "internal/program", "internal/href", "internal/account", "internal/message", "internal/newel", "internal/recording",
-		"internal/criterion", "internal/live", "internal/writing", "internal/programfile", "internal/picture", "internal/skill", "web",
+		"internal/criterion", "internal/live", "internal/writing", "internal/programfile", "internal/picture", "web",
 	},
 	"internal/live":   {"internal/newel"},
 	"internal/worker": {"internal/app", "internal/embeddedpg"},

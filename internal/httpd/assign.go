@@ -57,23 +57,7 @@ func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	t := s.printer(r)
-	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: id, Token: say.NewToken(), ShowTick: !v.Learner.Care.TouchAllowed}
-	for _, key := range v.Missing {
-		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: say.MissingPage(id, key)})
-	}
-	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
-	for _, p := range v.Programs {
-		if !v.Has[p.ID] {
-			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: say.StartHint(t, say.LackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
-		}
-	}
-	m.Touch = view.Field{
-		Name: "without_touch", Label: t.Text("assign.without_touch"), Checked: in.WithoutTouch, Error: problems["without_touch"],
-		Hint: t.Text("assign.without_touch.hint"), Words: view.WordsIn(t),
-	}
-	m.AllTheSame = view.Field{
-		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
-	}
+	m := say.AssignPage(t, v, in, problems)
 	return s.page(w, r, status, page{Title: t.Text("assign.page"), Section: "families", Notice: problems["form"]}, view.Assign(m))
 }
 

@@ -4,7 +4,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strings"
 
 	"newel/internal/app"
 	"newel/internal/href"
@@ -43,14 +42,7 @@ func (s *Server) familiesPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := view.FamiliesPage{T: s.printer(r), MayAdd: actor.Can(newel.ManageFamilies)}
-	for _, f := range lines {
-		line := view.FamilyLine{Name: f.Name, Href: href.Family.To(f.ID), TimeZone: f.TimeZone}
-		for _, l := range f.Learners {
-			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: say.LearnerHref(actor, l.ID)})
-		}
-		p.Families = append(p.Families, line)
-	}
+	p := say.FamiliesPage(s.printer(r), actor, lines)
 	return s.page(w, r, http.StatusOK, page{Title: p.T.Text("families.title"), Section: "families"}, view.Families(p))
 }
 
@@ -110,24 +102,7 @@ func (s *Server) showFamily(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	t := s.printer(r)
-	p := view.FamilyPage{
-		Form: s.formState(r, href.Family.To(id), values, problems), ID: id, Name: f.Name, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
-		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
-		Learners: say.LearnerLines(t, actor, f.Learners),
-	}
-	if actor.Can(newel.SeeLearner) {
-		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: href.FamilyMessages.To(id)}
-		p.Training = &view.TrainingPart{T: t, Lines: say.TrainingLines(t, f.Training)}
-	}
-	for _, person := range f.People {
-		p.People = append(p.People, say.PersonLine(t, person, say.ZoneOf(f.TimeZone)))
-	}
-	for _, c := range f.LookingAfter {
-		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: say.CarerWords(t, c), Account: c.ID.String()})
-	}
-	for _, c := range f.MayLookAfter {
-		p.Candidates = append(p.Candidates, view.Option{Value: c.ID.String(), Label: c.Name + ", " + say.CapacityWords(t, c)})
-	}
+	p := say.FamilyPage(t, actor, f, s.formState(r, href.Family.To(id), values, problems))
 	return s.page(w, r, status, page{Title: f.Name, Section: "families"}, view.Family(p))
 }
 

@@ -3,7 +3,6 @@ package httpd
 import (
 	"net/http"
 	"net/url"
-	"strconv"
 
 	"newel/internal/app"
 	"newel/internal/href"
@@ -43,29 +42,9 @@ func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, status int, 
 		}
 	}
 	form := s.formState(r, href.PlacementFidelity.To(id), values, problems)
-	m := view.LookOnPage{
-		T: t, Up: say.PlacementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
-		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
-		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: href.AskAbout(id, "planned")},
-	}
-	for _, who := range people {
-		m.People = append(m.People, view.Option{Value: who.ID.String(), Label: who.Name})
-	}
-	for _, how := range newel.WatchedKinds {
-		m.Watched = append(m.Watched, view.Option{Value: string(how), Label: t.Text("fidelity.watched_" + string(how))})
-	}
-	for n, text := range p.Version.Document.Checklist {
-		name := seenName(n)
-		point := view.Field{Name: name, Label: text, Value: values.Get(name), Error: problems[name], Required: true}
-		for _, seen := range newel.SeenKinds {
-			point.Options = append(point.Options, view.Option{Value: string(seen), Label: t.Text("fidelity.seen_" + string(seen))})
-		}
-		m.Points = append(m.Points, point)
-	}
+	m := say.LookOnPage(t, p, people, form)
 	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.LookOn(m))
 }
-
-func seenName(n int) string { return "seen" + strconv.Itoa(n) }
 
 func (s *Server) noteFidelity(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID[newel.PlacementID](r, "placement")
@@ -77,7 +56,7 @@ func (s *Server) noteFidelity(w http.ResponseWriter, r *http.Request) error {
 	if err == nil {
 		to, err = s.app.NoteFidelity(r.Context(), mustActor(r), form, id, app.FidelityInput{
 			Person: values.Get("person"), TaughtOn: values.Get("taught_on"), Watched: values.Get("watched"), Note: values.Get("note"),
-			Seen: func(n int) string { return values.Get(seenName(n)) },
+			Seen: func(n int) string { return values.Get(say.SeenName(n)) },
 		})
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {

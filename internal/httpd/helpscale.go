@@ -32,14 +32,7 @@ func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, status i
 	if err != nil {
 		return err
 	}
-	m := view.HelpScalesPage{T: t}
-	for _, x := range list {
-		if x.ArchivedAt != nil {
-			m.Gone = append(m.Gone, say.HelpScaleLine(x))
-			continue
-		}
-		m.Scales = append(m.Scales, say.HelpScaleLine(x))
-	}
+	m := say.HelpScalesPage(t, list)
 	if actor.Can(newel.PublishProgram) {
 		add := s.formState(r, href.HelpScales, values, problems)
 		m.Add = &add

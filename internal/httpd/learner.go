@@ -55,16 +55,8 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	p := view.LearnerPage{
-		ToNote: len(skills.Proposed),
-		T:      t, Name: l.Nickname, Born: say.BornWords(t, l.Learner), ID: id,
-		Family: view.Link{Label: l.Family.Name, Href: href.Family.To(l.FamilyID)},
-		Care:   view.CareWords(t, l.Care), Consents: say.ConsentLines(t, l.Consents),
-		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent), Programs: programs,
-	}
-	for _, key := range l.Missing {
-		p.Missing = append(p.Missing, say.MissingLine(t, p, key))
-	}
+	p := say.LearnerPage(t, actor, l, skills)
+	p.Programs = programs
 	if p.Reviews, err = s.reviewsOf(r, l); err != nil {
 		return err
 	}

@@ -25,12 +25,7 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, statu
 	if err != nil {
 		return err
 	}
-	m := view.LearnerSkillsPage{T: t, Name: v.Learner.Nickname, Crumbs: say.LearnerCrumbs(t, v), ID: id}
-	for _, p := range v.Proposed {
-		m.Proposed = append(m.Proposed, say.ProposedSkill(t, p))
-	}
-	say.FillNotes(t, &m, v)
-	say.FillOrder(t, &m, v, actor.Can(newel.AssignProgram))
+	m := say.LearnerSkillsPage(t, actor, v)
 	if actor.Can(newel.Decide) {
 		if values == nil {
 			values = url.Values{"on": {v.Today.String()}, "skill": {chosenSkill(r, v)}}

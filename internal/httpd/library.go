@@ -2,17 +2,12 @@ package httpd
 
 import (
 	"bytes"
-	"errors"
 	"net/http"
 	"net/url"
-	"slices"
-	"strconv"
-	"strings"
 
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
-	"newel/internal/program"
 	"newel/internal/programfile"
 	"newel/internal/say"
 	"newel/internal/view"
@@ -33,23 +28,6 @@ func (s *Server) libraryRoutes() []Route {
 // maxImportForm bounds a program's file and what else is in its form.
 const maxImportForm = programfile.MaxZip + 1<<20
 
-// The states by which the library is filtered.
-var libraryStates = []string{"", "published", "draft", "handed_in", "archived"}
-
-func inState(p program.Summary, state string) bool {
-	switch state {
-	case "archived":
-		return p.ArchivedAt != nil
-	case "published":
-		return p.ArchivedAt == nil && p.Number > 0
-	case "draft":
-		return p.ArchivedAt == nil && p.DraftRev > 0
-	case "handed_in":
-		return p.ArchivedAt == nil && p.HandedInAt != nil
-	}
-	return p.ArchivedAt == nil
-}
-
 func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 	actor, t, q := mustActor(r), s.printer(r), r.URL.Query()
 	programs, err := s.app.Library(r.Context(), actor)
@@ -60,34 +38,7 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m := view.LibraryPage{T: t, MayDraft: actor.Can(newel.DraftProgram), All: len(programs), Query: q.Get("q"), Area: q.Get("area"), State: q.Get("state"), States: libraryStates}
-	m.Needs, m.Teaches = q.Get("needs"), q.Get("teaches")
-	m.Skills = say.SkillOptions(fits.Shelf)
-	words := strings.Fields(strings.ToLower(m.Query))
-	for _, p := range programs {
-		if p.SkillArea != "" && !slices.Contains(m.Areas, p.SkillArea) {
-			m.Areas = append(m.Areas, p.SkillArea)
-		}
-		text := strings.ToLower(p.Title + " " + p.SkillArea)
-		if !inState(p, m.State) || m.Area != "" && p.SkillArea != m.Area || !hasSkills(fits.Shelf, p.ID, m.Needs, m.Teaches) ||
-			slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) }) {
-			continue
-		}
-		row := view.LibraryRow{Title: p.Title, Href: href.Program.To(p.ID), Area: p.SkillArea, State: t.Text("library.not_yet"), Learners: p.Learners}
-		if p.PublishedAt != nil {
-			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(say.DayOf(*p.PublishedAt))
-		} else if p.Origin == app.OriginStarter {
-			row.State = t.Text("library.starter_unread")
-		}
-		if p.DraftUpdatedAt != nil && m.MayDraft {
-			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(say.DayOf(*p.DraftUpdatedAt))), Href: href.Draft.To(p.ID)}
-			if p.HandedInAt != nil {
-				row.Draft.Label = t.Text("library.draft_waits")
-			}
-		}
-		m.Rows = append(m.Rows, row)
-	}
-	slices.Sort(m.Areas)
+	m := say.LibraryPage(t, programs, fits.Shelf, q, actor.Can(newel.DraftProgram))
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("library.title"), Section: "library"}, view.Library(m))
 }
 
@@ -102,16 +53,7 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	problems, _ := problemTexts(t, cause)
-	m := view.ImportPage{Form: s.formState(r, href.ImportProgram, values, problems)}
-	var unread *app.FileProblems
-	if errors.As(cause, &unread) {
-		for _, p := range unread.Problems {
-			m.Problems = append(m.Problems, say.FileProblem(t, p))
-		}
-	}
-	for _, starter := range starters {
-		m.Starters = append(m.Starters, view.StarterLine{Token: say.NewToken(), Name: starter.Name, Title: starter.Document.Title, Area: starter.Document.SkillArea, Purpose: starter.Document.Purpose})
-	}
+	m := say.ImportPage(t, s.formState(r, href.ImportProgram, values, problems), starters, cause)
 	return s.page(w, r, status, page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
 }
 

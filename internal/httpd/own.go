@@ -1,7 +1,6 @@
 package httpd
 
 import (
-	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -37,11 +36,7 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, val
 	if values == nil {
 		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {say.NumberText(now.Trials)}, "after": {p.Latest()}}
 	}
-	m := view.OwnPage{
-		T: t, Up: say.PlacementCrumbs(t, p), Form: s.formState(r, href.PlacementOwn.To(id), values, problems), After: values.Get("after"), Meanwhile: meanwhile,
-		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
-		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": say.NumberText(programs.Trials)},
-	}
+	m := say.OwnPage(t, p, programs, s.formState(r, href.PlacementOwn.To(id), values, problems), meanwhile)
 	if meanwhile != "" {
 		m.After = p.Latest()
 	}

@@ -161,19 +161,7 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 	if err != nil {
 		return view.ReviewsPart{}, err
 	}
-	zone := say.ZoneOf(l.Family.TimeZone)
-	m := view.ReviewsPart{T: t, Actions: say.ActionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
-	for _, review := range reviews {
-		if review.GoesOn(now) {
-			m.Going = &view.Link{Label: t.Text("review.going"), Href: href.Review.To(review.ID)}
-			continue
-		}
-		line := view.ReviewLine{Label: t.Day(newel.DayOf(review.BeganAt, zone)), Href: href.Review.To(review.ID), Under: t.Text("review.count", "n", review.Agreed)}
-		if len(review.Guests) > 0 {
-			line.Under = t.Text("review.came", "names", say.GuestNames(t, review.Guests)) + " " + line.Under
-		}
-		m.Reviews = append(m.Reviews, line)
-	}
+	m := say.ReviewsPart(t, actor, reviews, actions, now, say.ZoneOf(l.Family.TimeZone))
 	if actor.Can(newel.Decide) {
 		form := s.formState(r, href.LearnerReviews.To(l.ID), nil, nil)
 		m.Begin = &form

@@ -3,7 +3,6 @@ package httpd
 import (
 	"net/http"
 	"net/url"
-	"slices"
 	"strings"
 
 	"newel/internal/app"
@@ -11,7 +10,6 @@ import (
 	"newel/internal/newel"
 	"newel/internal/program"
 	"newel/internal/say"
-	"newel/internal/skill"
 	"newel/internal/view"
 )
 
@@ -39,22 +37,7 @@ func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, 
 	if err != nil {
 		return err
 	}
-	m := view.SkillsPage{T: t}
-	for _, x := range v.Skills {
-		line := say.SkillLine(t, v.Shelf, x)
-		if x.ArchivedAt != nil {
-			m.Gone = append(m.Gone, line)
-			continue
-		}
-		if n := len(m.Areas); n == 0 || m.Areas[n-1].Name != x.Area {
-			m.Areas = append(m.Areas, view.SkillArea{Name: x.Area})
-		}
-		last := &m.Areas[len(m.Areas)-1]
-		last.Skills = append(last.Skills, line)
-	}
-	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // those without an area come last
-		m.Areas = append(m.Areas[1:], m.Areas[0])
-	}
+	m := say.SkillsPage(t, v)
 	if actor.Can(newel.PublishProgram) {
 		add := s.formState(r, href.Skills, values, problems)
 		m.Add = &add
@@ -91,16 +74,7 @@ func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, v
 	if err != nil {
 		return err
 	}
-	m := view.SkillPage{
-		T: t, Skill: say.SkillLine(t, v.Shelf, v.Skill), ID: id, Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: say.NewToken(),
-	}
-	for _, n := range v.Notes {
-		line := say.NoteLine(t, n)
-		m.Learners = append(m.Learners, view.SkillLearner{
-			Link:   view.Link{Label: v.Learners[n.LearnerID], Href: href.LearnerSkills.To(n.LearnerID)},
-			Status: line.Status, Noted: line.Noted, Evidence: line.Evidence,
-		})
-	}
+	m := say.SkillPage(t, v)
 	if actor.Can(newel.PublishProgram) {
 		if values == nil {
 			values = url.Values{"name": {v.Skill.Name}, "area": {v.Skill.Area}}
@@ -134,35 +108,13 @@ func (s *Server) archiveSkill(r *http.Request, values url.Values, form app.Form)
 	return s.app.ArchiveSkill(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
 }
 
-// hasSkills reports whether a program needs and teaches what is looked for;
-// nothing is always there.
-func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bool {
-	is := func(k string, programs func(skill.Key) []skill.Program) bool {
-		return k == "" || slices.ContainsFunc(programs(skill.Key(k)), func(p skill.Program) bool { return p.ID == id })
-	}
-	return is(needs, shelf.Users) && is(teaches, shelf.Teachers)
-}
-
 // skillPick is what the editor offers of the clinic's list.
 func (s *Server) skillPick(r *http.Request, d *program.Document) (*view.SkillPick, error) {
 	v, err := s.app.Skills(r.Context(), mustActor(r))
 	if err != nil {
 		return nil, err
 	}
-	pick := &view.SkillPick{}
-	for _, x := range v.Skills {
-		if x.ArchivedAt == nil {
-			pick.Names = append(pick.Names, x.Name)
-		}
-	}
-	for i := range d.Strands {
-		for _, step := range d.Strands[i].Steps {
-			if title := d.StepTitle(step.Key); title != "" {
-				pick.Steps = append(pick.Steps, view.Option{Value: title, Label: title})
-			}
-		}
-	}
-	return pick, nil
+	return say.SkillPick(v, d), nil
 }
 
 // putSkill puts what was picked from the list behind a field's lines.
@@ -190,15 +142,6 @@ func (s *Server) programSkills(r *http.Request, m *view.ProgramPage) error {
 	if err != nil {
 		return err
 	}
-	for _, name := range d.Needs {
-		m.Needs = append(m.Needs, view.ProgramLink{Link: say.SkillLink(v.Shelf.Skill(v.Shelf.Key(name)))})
-	}
-	for _, taught := range d.Teaches {
-		l := view.ProgramLink{Link: say.SkillLink(v.Shelf.Skill(v.Shelf.Key(taught.Skill))), At: m.T.Text("skills.at_end")}
-		if step := d.StepTitle(taught.Step); step != "" {
-			l.At = m.T.Text("skills.at_step", "step", step)
-		}
-		m.Teaches = append(m.Teaches, l)
-	}
+	say.FillSkills(m, v.Shelf)
 	return nil
 }

@@ -36,13 +36,7 @@ func (s *Server) staffPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	p := view.StaffPage{T: t, Clinic: clinic.Name, TimeZone: clinic.TimeZone}
-	for _, m := range staff {
-		p.People = append(p.People, view.StaffLine{
-			Name: m.Name, Href: href.StaffMember.To(m.ID), SignInName: m.SignInName,
-			Capacities: say.CapacityWords(t, m.Account), State: say.StaffState(t, m), Off: !m.Active,
-		})
-	}
+	p := say.StaffPage(t, clinic, staff)
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("people.title"), Section: "clinic"}, view.StaffList(p))
 }
 

@@ -52,20 +52,15 @@ func (s *Server) showTraining(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	m := view.TrainingPage{T: t, Title: p.Title, Family: view.Link{Label: p.Family.Name, Href: href.Family.To(family)}}
-	for _, start := range p.Starts {
-		m.Starts = append(m.Starts, say.StartLine(t, p, start))
-	}
-	for _, who := range p.People {
-		line := say.TrainedPerson(t, who, p.Family.TimeZone)
-		if actor.Can(newel.TrainCaregiver) {
+	m := say.TrainingPage(t, p)
+	if actor.Can(newel.TrainCaregiver) {
+		for n, who := range p.People {
 			form := s.formState(r, href.FamilyTraining.To(family, program), nil, nil)
 			if values.Get("person") == who.ID.String() {
 				form.Values, form.Errors = values, problems
 			}
-			line.Form = &form
+			m.People[n].Form = &form
 		}
-		m.People = append(m.People, line)
 	}
 	title := t.Text("training.title", "program", p.Title)
 	return s.page(w, r, status, page{Title: title, Section: "families"}, view.TrainingIn(m))

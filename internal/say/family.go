@@ -1,6 +1,7 @@
 package say
 
 import (
+	"strings"
 	"time"
 
 	"newel/internal/app"
@@ -10,19 +11,19 @@ import (
 	"newel/internal/view"
 )
 
-// LearnerHref leads to a learner, for whoever may see one.
-func LearnerHref(actor newel.Actor, id newel.LearnerID) string {
+// learnerHref leads to a learner, for whoever may see one.
+func learnerHref(actor newel.Actor, id newel.LearnerID) string {
 	if !actor.Can(newel.SeeLearner) {
 		return ""
 	}
 	return href.Learner.To(id)
 }
 
-// LearnerLines are the learners of a family, with what the actor may do.
-func LearnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learner) []view.LearnerLine {
+// learnerLines are the learners of a family, with what the actor may do.
+func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learner) []view.LearnerLine {
 	var lines []view.LearnerLine
 	for _, l := range learners {
-		line := view.LearnerLine{Name: l.Nickname, Href: LearnerHref(actor, l.ID), Born: BornWords(t, l)}
+		line := view.LearnerLine{Name: l.Nickname, Href: learnerHref(actor, l.ID), Born: bornWords(t, l)}
 		if actor.Can(newel.ManageFamilies) {
 			line.Edit = href.LearnerEdit.To(l.ID)
 		}
@@ -34,8 +35,8 @@ func LearnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learne
 	return lines
 }
 
-// BornWords says when a learner was born, by the month.
-func BornWords(t *message.Printer, l newel.Learner) string {
+// bornWords says when a learner was born, by the month.
+func bornWords(t *message.Printer, l newel.Learner) string {
 	if l.BirthMonth.IsZero() {
 		return t.Text("learner.born_unknown")
 	}
@@ -43,8 +44,8 @@ func BornWords(t *message.Printer, l newel.Learner) string {
 	return t.Text("learner.born_in", "month", t.Text("date.month_"+born.Format("1")), "year", born.Format("2006"))
 }
 
-// PersonLine is somebody of a family, with the ways in that they have.
-func PersonLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
+// personLine is somebody of a family, with the ways in that they have.
+func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
 	line := view.PersonLine{Name: p.Name, ID: p.ID}
 	switch {
 	case p.Invitation != nil:
@@ -64,4 +65,40 @@ func PersonLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) vie
 		})
 	}
 	return line
+}
+
+// FamilyPage is a family: its learners and people, and who looks after it.
+func FamilyPage(t *message.Printer, actor newel.Actor, f app.FamilyPage, form view.FormState) view.FamilyPage {
+	p := view.FamilyPage{
+		Form: form, ID: f.ID, Name: f.Name, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),
+		MayManage: actor.Can(newel.ManageFamilies), MayInvite: actor.Can(newel.InviteCaregiver),
+		Learners: learnerLines(t, actor, f.Learners),
+	}
+	if actor.Can(newel.SeeLearner) {
+		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: href.FamilyMessages.To(f.ID)}
+		p.Training = &view.TrainingPart{T: t, Lines: TrainingLines(t, f.Training)}
+	}
+	for _, person := range f.People {
+		p.People = append(p.People, personLine(t, person, ZoneOf(f.TimeZone)))
+	}
+	for _, c := range f.LookingAfter {
+		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: carerWords(t, c), Account: c.ID.String()})
+	}
+	for _, c := range f.MayLookAfter {
+		p.Candidates = append(p.Candidates, view.Option{Value: c.ID.String(), Label: c.Name + ", " + CapacityWords(t, c)})
+	}
+	return p
+}
+
+// FamiliesPage lists families with their learners.
+func FamiliesPage(t *message.Printer, actor newel.Actor, lines []app.FamilyLine) view.FamiliesPage {
+	p := view.FamiliesPage{T: t, MayAdd: actor.Can(newel.ManageFamilies)}
+	for _, f := range lines {
+		line := view.FamilyLine{Name: f.Name, Href: href.Family.To(f.ID), TimeZone: f.TimeZone}
+		for _, l := range f.Learners {
+			line.Learners = append(line.Learners, view.Link{Label: l.Nickname, Href: learnerHref(actor, l.ID)})
+		}
+		p.Families = append(p.Families, line)
+	}
+	return p
 }

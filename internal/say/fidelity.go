@@ -1,6 +1,8 @@
 package say
 
 import (
+	"strconv"
+
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
@@ -44,3 +46,30 @@ func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.Fidelit
 	}
 	return m
 }
+
+// LookOnPage is the form for what was seen of how a step is taught.
+func LookOnPage(t *message.Printer, p reading.Progress, people []newel.Person, form view.FormState) view.LookOnPage {
+	m := view.LookOnPage{
+		T: t, Up: PlacementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
+		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
+		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: href.AskAbout(p.Placement.ID, "planned")},
+	}
+	for _, who := range people {
+		m.People = append(m.People, view.Option{Value: who.ID.String(), Label: who.Name})
+	}
+	for _, how := range newel.WatchedKinds {
+		m.Watched = append(m.Watched, view.Option{Value: string(how), Label: t.Text("fidelity.watched_" + string(how))})
+	}
+	for n, text := range p.Version.Document.Checklist {
+		name := SeenName(n)
+		point := view.Field{Name: name, Label: text, Value: form.Values.Get(name), Error: form.Errors[name], Required: true}
+		for _, seen := range newel.SeenKinds {
+			point.Options = append(point.Options, view.Option{Value: string(seen), Label: t.Text("fidelity.seen_" + string(seen))})
+		}
+		m.Points = append(m.Points, point)
+	}
+	return m
+}
+
+// SeenName is the field of a point of the checklist.
+func SeenName(n int) string { return "seen" + strconv.Itoa(n) }

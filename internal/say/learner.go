@@ -13,8 +13,8 @@ import (
 	"newel/internal/view"
 )
 
-// MissingPage is where what is missing can be put right.
-func MissingPage(id newel.LearnerID, key string) string {
+// missingPage is where what is missing can be put right.
+func missingPage(id newel.LearnerID, key string) string {
 	if strings.Contains(key, ".consent_") {
 		return href.LearnerConsents.To(id)
 	}
@@ -41,8 +41,8 @@ func LearnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerPr
 	return line
 }
 
-// MissingLine says what is missing and where this person can mend it.
-func MissingLine(t *message.Printer, p view.LearnerPage, key string) view.MissingLine {
+// missingLine says what is missing and where this person can mend it.
+func missingLine(t *message.Printer, p view.LearnerPage, key string) view.MissingLine {
 	line := view.MissingLine{Text: t.Text(key)}
 	switch isConsent := strings.Contains(key, ".consent_"); {
 	case isConsent && p.MayConsent:
@@ -82,4 +82,41 @@ func CareValues(l newel.Learner) url.Values {
 		v.Set("touch_allowed", "yes")
 	}
 	return v
+}
+
+// AssignPage puts a program on a learner; in is what was chosen.
+func AssignPage(t *message.Printer, v app.AssignView, in app.AssignInput, problems map[string]string) view.AssignPage {
+	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: v.Learner.ID, Token: NewToken(), ShowTick: !v.Learner.Care.TouchAllowed}
+	for _, key := range v.Missing {
+		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: missingPage(v.Learner.ID, key)})
+	}
+	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
+	for _, p := range v.Programs {
+		if !v.Has[p.ID] {
+			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: startHint(t, lackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
+		}
+	}
+	m.Touch = view.Field{
+		Name: "without_touch", Label: t.Text("assign.without_touch"), Checked: in.WithoutTouch, Error: problems["without_touch"],
+		Hint: t.Text("assign.without_touch.hint"), Words: view.WordsIn(t),
+	}
+	m.AllTheSame = view.Field{
+		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
+	}
+	return m
+}
+
+// LearnerPage is what everybody who teaches a learner must know.
+func LearnerPage(t *message.Printer, actor newel.Actor, l app.LearnerPage, skills app.LearnerSkills) view.LearnerPage {
+	p := view.LearnerPage{
+		ToNote: len(skills.Proposed),
+		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), ID: l.ID,
+		Family: view.Link{Label: l.Family.Name, Href: href.Family.To(l.FamilyID)},
+		Care:   view.CareWords(t, l.Care), Consents: ConsentLines(t, l.Consents),
+		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent),
+	}
+	for _, key := range l.Missing {
+		p.Missing = append(p.Missing, missingLine(t, p, key))
+	}
+	return p
 }

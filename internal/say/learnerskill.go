@@ -22,20 +22,20 @@ func StatusField(f view.FormState) view.Field {
 	return field
 }
 
-// ProposedSkill is a skill that can be recorded because a step was met.
-func ProposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
+// proposedSkill is a skill that can be recorded because a step was met.
+func proposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
 	return view.ProposedSkill{
-		Skill: SkillLink(p.Skill), Text: t.Text("skills.met_at", "step", p.On.Step, "program", p.On.Program, "day", p.On.MetOn),
+		Skill: skillLink(p.Skill), Text: t.Text("skills.met_at", "step", p.On.Step, "program", p.On.Program, "day", p.On.MetOn),
 		Stay: href.Placement.To(p.On.PlacementID), Token: NewToken(),
 		Name: p.Skill.Name, On: p.On.MetOn.String(), Placement: p.On.PlacementID.String(),
 	}
 }
 
-// FillNotes fills in what was noted, by area, and what programs name beside that.
-func FillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
+// fillNotes fills in what was noted, by area, and what programs name beside that.
+func fillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
 	notes := map[newel.SkillID][]view.SkillNoteLine{}
 	for _, n := range v.Notes {
-		notes[n.SkillID] = append(notes[n.SkillID], NoteLine(t, n))
+		notes[n.SkillID] = append(notes[n.SkillID], noteLine(t, n))
 	}
 	latest, used := v.Latest(), v.Shelf.Used()
 	for _, x := range v.Skills {
@@ -62,9 +62,9 @@ func FillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkill
 	}
 }
 
-// FillOrder fills in the order in which programs are proposed, and those that
+// fillOrder fills in the order in which programs are proposed, and those that
 // wait for a skill.
-func FillOrder(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills, mayAssign bool) {
+func fillOrder(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills, mayAssign bool) {
 	for _, p := range v.Order {
 		line := view.OrderLine{Program: programLink(p.Program)}
 		add := func(key, name string, list []string) {
@@ -115,9 +115,9 @@ func skillNames(shelf *skill.Shelf, keys []skill.Key) []string {
 	return out
 }
 
-// LackingHint says under a program what the learner lacks for it, and adds that
+// lackingHint says under a program what the learner lacks for it, and adds that
 // to the list of everything that is lacking.
-func LackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p program.Summary) string {
+func lackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p program.Summary) string {
 	program, there := v.Shelf.Program(p.ID)
 	missing := v.Shelf.Missing(program, v.Has)
 	if !there || len(missing) == 0 {
@@ -128,7 +128,7 @@ func LackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p 
 		i := slices.IndexFunc(m.Lacking, func(l view.LackingSkill) bool { return l.Skill.Label == x.Name })
 		if i < 0 {
 			i = len(m.Lacking)
-			l := view.LackingSkill{Skill: SkillLink(x), TaughtBy: teachers(t, v.Shelf, k)}
+			l := view.LackingSkill{Skill: skillLink(x), TaughtBy: teachers(t, v.Shelf, k)}
 			if !x.ID.IsZero() {
 				l.Note = href.LearnerSkill(v.Learner.ID, x.ID)
 			}
@@ -155,8 +155,8 @@ func statusText(t *message.Printer, status newel.SkillStatus) string {
 	return t.Text("skills.status_" + string(status))
 }
 
-// NoteLine is what was recorded of a skill, by whom and from where.
-func NoteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
+// noteLine is what was recorded of a skill, by whom and from where.
+func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
 	line := view.SkillNoteLine{Status: statusText(t, n.Status), Noted: t.Text("skills.noted_by_nobody", "day", n.NotedOn), Evidence: n.Evidence}
 	if n.RecordedByName != "" {
 		line.Noted = t.Text("skills.noted", "day", n.NotedOn, "who", n.RecordedByName)
@@ -165,4 +165,15 @@ func NoteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
 		line.Stay = &view.Link{Label: t.Text("skills.from_step"), Href: href.Placement.To(*n.PlacementID)}
 	}
 	return line
+}
+
+// LearnerSkillsPage is what a learner can do, and which programs come next.
+func LearnerSkillsPage(t *message.Printer, actor newel.Actor, v app.LearnerSkills) view.LearnerSkillsPage {
+	m := view.LearnerSkillsPage{T: t, Name: v.Learner.Nickname, Crumbs: LearnerCrumbs(t, v), ID: v.Learner.ID}
+	for _, p := range v.Proposed {
+		m.Proposed = append(m.Proposed, proposedSkill(t, p))
+	}
+	fillNotes(t, &m, v)
+	fillOrder(t, &m, v, actor.Can(newel.AssignProgram))
+	return m
 }

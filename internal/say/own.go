@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -8,6 +9,8 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/reading"
+	"newel/internal/view"
 )
 
 // NumberText writes a number as it stands in a field: nothing for none.
@@ -60,4 +63,15 @@ func ownLines(t *message.Printer, p app.LearnerProgram) []string {
 		}
 	}
 	return lines
+}
+
+// OwnPage is the form for what is one learner's own on a step; programs is the
+// step as the program has it.
+func OwnPage(t *message.Printer, p reading.Progress, programs *program.Step, form view.FormState, meanwhile string) view.OwnPage {
+	m := view.OwnPage{
+		T: t, Up: PlacementCrumbs(t, p), Form: form, After: form.Values.Get("after"), Meanwhile: meanwhile,
+		Title: t.Text("own.title", "learner", p.Learner.Nickname), Lead: t.Text("own.lead", "learner", p.Learner.Nickname, "step", p.Version.Document.StepTitle(programs.Key)),
+		Programs: map[string]string{"say": cmp.Or(programs.Say, p.Version.Document.Procedure.Say), "criterion": programs.Criterion, "step_back": programs.StepBack, "trials": NumberText(programs.Trials)},
+	}
+	return m
 }

@@ -32,7 +32,7 @@ func ReviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, al
 		m.Over = overText(t, sheet)
 		return m
 	}
-	names := GuestNames(t, sheet.Here)
+	names := guestNames(t, sheet.Here)
 	m.Under, m.Caution = t.Text("review.here", "names", names), t.Text("review.caution")
 	m.Pages = reviewTabs(t, sheet)
 	m.Open, m.Leaf = openTab(m.Pages)
@@ -118,11 +118,11 @@ func overText(t *message.Printer, sheet app.ReviewSheet) string {
 	if len(sheet.Guests) == 0 {
 		return t.Text("review.over_alone", "day", day)
 	}
-	return t.Text("review.over", "day", day, "names", GuestNames(t, sheet.Guests))
+	return t.Text("review.over", "day", day, "names", guestNames(t, sheet.Guests))
 }
 
-// GuestNames lists who is at a review.
-func GuestNames(t *message.Printer, guests []newel.Guest) string {
+// guestNames lists who is at a review.
+func guestNames(t *message.Printer, guests []newel.Guest) string {
 	names := make([]string, len(guests))
 	for i, g := range guests {
 		names[i] = cmp.Or(g.Name, t.Text("review.somebody"))
@@ -190,4 +190,21 @@ func Unowned(lines []view.ActionLine) []view.ActionLine {
 		lines[i].Whose = ""
 	}
 	return lines
+}
+
+// ReviewsPart is what a learner's page tells of reviews.
+func ReviewsPart(t *message.Printer, actor newel.Actor, reviews []newel.Review, actions []newel.Action, now time.Time, zone *time.Location) view.ReviewsPart {
+	m := view.ReviewsPart{T: t, Actions: ActionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
+	for _, review := range reviews {
+		if review.GoesOn(now) {
+			m.Going = &view.Link{Label: t.Text("review.going"), Href: href.Review.To(review.ID)}
+			continue
+		}
+		line := view.ReviewLine{Label: t.Day(newel.DayOf(review.BeganAt, zone)), Href: href.Review.To(review.ID), Under: t.Text("review.count", "n", review.Agreed)}
+		if len(review.Guests) > 0 {
+			line.Under = t.Text("review.came", "names", guestNames(t, review.Guests)) + " " + line.Under
+		}
+		m.Reviews = append(m.Reviews, line)
+	}
+	return m
 }

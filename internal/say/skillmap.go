@@ -20,7 +20,7 @@ func LearnerCrumbs(t *message.Printer, v app.LearnerSkills) []view.Link {
 func SkillMapPage(t *message.Printer, shelf *skill.Shelf, of *app.LearnerSkills) view.SkillMapPage {
 	m := view.SkillMapPage{T: t, Learner: of != nil}
 	for _, n := range shelf.Map() {
-		node := view.SkillNode{Link: SkillLink(n.Skill), Layer: n.Layer, From: n.From}
+		node := view.SkillNode{Link: skillLink(n.Skill), Layer: n.Layer, From: n.From}
 		if n.Program != nil {
 			node.Link, node.Program = programLink(*n.Program), true
 			m.Rows = append(m.Rows, mapRow(t, shelf, *n.Program, of))
@@ -58,7 +58,7 @@ func nodeState(t *message.Printer, n skill.Node, of *app.LearnerSkills) (view.No
 func mapRow(t *message.Printer, shelf *skill.Shelf, p skill.Program, of *app.LearnerSkills) view.SkillMapRow {
 	row := view.SkillMapRow{Program: view.ProgramLink{Link: programLink(p)}}
 	at := func(k skill.Key, step string) view.ProgramLink {
-		l := view.ProgramLink{Link: SkillLink(shelf.Skill(k)), At: step}
+		l := view.ProgramLink{Link: skillLink(shelf.Skill(k)), At: step}
 		if of != nil {
 			if _, words := nodeState(t, skill.Node{Skill: shelf.Skill(k)}, of); words != "" {
 				l.At = joinWords(step, words)

@@ -3,13 +3,15 @@ package say
 import (
 	"strings"
 
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/view"
 )
 
-// CarerWords says what somebody is who looks after a family, or that their
+// carerWords says what somebody is who looks after a family, or that their
 // account is off.
-func CarerWords(t *message.Printer, a newel.Account) string {
+func carerWords(t *message.Printer, a newel.Account) string {
 	if !a.Active {
 		return t.Text("people.state_off")
 	}
@@ -38,4 +40,16 @@ func StaffState(t *message.Printer, m newel.Staff) string {
 		return t.Text("people.state_link")
 	}
 	return t.Text("people.state_none")
+}
+
+// StaffPage lists the clinic's own people.
+func StaffPage(t *message.Printer, clinic newel.Clinic, staff []newel.Staff) view.StaffPage {
+	p := view.StaffPage{T: t, Clinic: clinic.Name, TimeZone: clinic.TimeZone}
+	for _, m := range staff {
+		p.People = append(p.People, view.StaffLine{
+			Name: m.Name, Href: href.StaffMember.To(m.ID), SignInName: m.SignInName,
+			Capacities: CapacityWords(t, m.Account), State: StaffState(t, m), Off: !m.Active,
+		})
+	}
+	return p
 }

@@ -42,8 +42,8 @@ func changedText(t *message.Printer, who app.PersonTraining) string {
 	return t.Text("training.changed")
 }
 
-// StartLine says how a step is begun with somebody who is not trained in it.
-func StartLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) view.StartLine {
+// startLine says how a step is begun with somebody who is not trained in it.
+func startLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) view.StartLine {
 	line := view.StartLine{
 		Learner: view.Link{Label: start.Learner.Nickname, Href: href.Learner.To(start.Learner.ID)},
 		Step:    view.Link{Label: start.Step + ", " + start.Name, Href: href.Placement.To(start.Placement)},
@@ -59,9 +59,9 @@ func StartLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) v
 	return line
 }
 
-// TrainedPerson is what somebody was trained in, with the form that changes
+// trainedPerson is what somebody was trained in, with the form that changes
 // it.
-func TrainedPerson(t *message.Printer, who app.PersonTraining, zone string) view.TrainedPerson {
+func trainedPerson(t *message.Printer, who app.PersonTraining, zone string) view.TrainedPerson {
 	line := view.TrainedPerson{ID: who.ID.String(), Name: who.Name, State: stateOf(t, who.State), Changed: changedText(t, who)}
 	if len(who.Entries) == 0 {
 		if who.Account == nil {
@@ -106,9 +106,9 @@ func untrainedText(t *message.Printer, p reading.Progress) (string, view.Link) {
 	return t.Text("training.untrained", "n", len(list), "people", t.List(list), "from", t.Text("training.from."+string(p.StartsFrom))), to
 }
 
-// StartHint adds to what the assigning page says of a program who may start
+// startHint adds to what the assigning page says of a program who may start
 // its first steps.
-func StartHint(t *message.Printer, hint string, s app.FirstStart) string {
+func startHint(t *message.Printer, hint string, s app.FirstStart) string {
 	if s.From == newel.NotTrained { // nothing is open from the start
 		return hint
 	}
@@ -120,4 +120,17 @@ func StartHint(t *message.Printer, hint string, s app.FirstStart) string {
 		return hint + " " + t.Text("training.there", "people", t.List(s.There))
 	}
 	return hint + " " + t.Text("training.nobody_there")
+}
+
+// TrainingPage is how a family's people are trained in a program.
+func TrainingPage(t *message.Printer, p app.ProgramTraining) view.TrainingPage {
+	m := view.TrainingPage{T: t, Title: p.Title, Family: view.Link{Label: p.Family.Name, Href: href.Family.To(p.Family.ID)}}
+	for _, start := range p.Starts {
+		m.Starts = append(m.Starts, startLine(t, p, start))
+	}
+	for _, who := range p.People {
+		line := trainedPerson(t, who, p.Family.TimeZone)
+		m.People = append(m.People, line)
+	}
+	return m
 }
