@@ -35,7 +35,9 @@ func TestMain(m *testing.M) {
 		}
 		main()
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	_ = os.RemoveAll(filled.dir) // "" removes nothing
+	os.Exit(code)
 }
 
 // process is one running newel.
@@ -56,11 +58,48 @@ const patience = 2 * time.Minute
 // folder makes a data folder that the database's own account can reach.
 func folder(t *testing.T) string {
 	t.Helper()
+	dir := keptFolder(t)
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	return dir
+}
+
+// demoFolder makes a data folder with the invented clinic in it. The clinic is
+// filled once, by newel itself, and copied for each test.
+func demoFolder(t *testing.T) string {
+	t.Helper()
+	filled.once.Do(func() {
+		filled.dir = keptFolder(t)
+		p := start(t, filled.dir, nil, "--demo")
+		_ = p.cmd.Process.Signal(syscall.SIGTERM)
+		if code := p.end(t); code != 0 {
+			t.Fatalf("status %d after filling the demo:\n%s", code, p.text())
+		}
+		filled.done = true
+	})
+	if !filled.done {
+		t.Fatal("the demo could not be filled; another test says why")
+	}
+	dir := folder(t)
+	// cp keeps the owner, which the database insists on, and Go's os.CopyFS does not.
+	if out, err := exec.Command("cp", "-a", filled.dir+"/.", dir).CombinedOutput(); err != nil {
+		t.Fatalf("copy the demo: %v: %s", err, out)
+	}
+	return dir
+}
+
+var filled struct {
+	once sync.Once
+	dir  string
+	done bool
+}
+
+// keptFolder makes a folder that outlives the test; TestMain removes it.
+func keptFolder(t *testing.T) string {
+	t.Helper()
 	dir, err := os.MkdirTemp("", "newel-run-")
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { _ = os.RemoveAll(dir) })
 	if err := os.Chmod(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
@@ -240,7 +279,7 @@ func read(t *testing.T, _ *http.Client, do func() (*http.Response, error)) strin
 // were; survive the kill of either process; refuse a second one.
 func TestLifeOfAProcess(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := demoFolder(t)
 	p := start(t, dir, nil, "--demo")
 	before := withoutTokens(p.families(t))
 	if !strings.Contains(before, "Arunadi") {
@@ -329,7 +368,7 @@ func TestAddressInUse(t *testing.T) {
 // started; two processes share it.
 func TestOwnServer(t *testing.T) {
 	t.Parallel()
-	dir := folder(t)
+	dir := demoFolder(t)
 	p := start(t, dir, nil, "--demo")
 	server := func(role string) string {
 		return fmt.Sprintf("host=%s port=5432 user=%s dbname=newel sslmode=disable", filepath.Join(dir, "run"), role)

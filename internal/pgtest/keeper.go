@@ -99,6 +99,9 @@ func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 		Extra: map[string]string{
 			"fsync": "off", "full_page_writes": "off", "synchronous_commit": "off",
 			"max_connections": "200", "timezone": "Asia/Kathmandu",
+			// What follows saves processor time and changes no answer: a test's
+			// sessions are short, so what they plan they plan once.
+			"jit": "off", "plan_cache_mode": "force_generic_plan", "shared_buffers": "48MB", "wal_level": "minimal", "max_wal_senders": "0",
 			// A worker inside a template would make cloning it fail.
 			"autovacuum": "off",
 		},

@@ -24,19 +24,19 @@ var dangers = []danger{
 		"water",
 		words("water bath baths bathtub sink basin tap taps pool swim swimming paddling kettle"),
 		words("water wet hot lukewarm scald scalds slip slips slippery drown drowning"),
-		"Water: test that it is lukewarm, wipe wet floors, and never leave the child alone with it.",
+		"Water: an adult tests that it is lukewarm, wipes the floor, and never leaves the child alone with it.",
 	},
 	{
 		"road",
 		words("road roads street streets traffic crossing pavement bus car cars car-park parking"),
 		words("road roads street streets traffic crossing cars"),
-		"Road: stay within reach, between the child and the traffic. The adult decides when to cross.",
+		"Road: an adult stays within reach on the side of the traffic and decides alone when to go.",
 	},
 	{
 		"small_parts",
 		words("coin coins button buttons bead beads marble marbles peg pegs die dice counter counters pebble pebbles bean beans battery batteries magnet magnets"),
 		words("small swallow swallows swallowed choke choking mouth mouths size cm"),
-		"Small parts: use nothing that fits in a child’s mouth. Count the pieces before and after.",
+		"Small parts: nothing that fits into a child’s mouth; an adult counts the pieces before and after.",
 	},
 }
 
@@ -91,7 +91,7 @@ func (r *reviewer) food(said string) {
 	}
 	warned := allergies.MatchString(said) || !r.english() && strings.TrimSpace(said) != ""
 	if rewarded && !warned {
-		r.look(r.said("caution_food", "cautions", "Food: use only food that the caregiver agreed to. Check allergies and choking risks first."),
+		r.look(r.said("caution_food", "cautions", "Food: only what the caregiver agreed to. Look at allergies and choking first."),
 			"cautions", "check.food_allergies")
 	}
 }

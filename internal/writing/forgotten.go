@@ -14,7 +14,7 @@ const usualWeeks = "1, 2, 4, 8"
 // forgotten looks for what a program should say and does not.
 func (r *reviewer) forgotten() {
 	if r.d.Procedure.IfNotYet == "" {
-		r.look(r.said("error_correction", "if_not_yet", "Help with it, then let the child try again at once. Stay friendly."),
+		r.look(r.said("error_correction", "if_not_yet", "Help with it, then let the child try again at once. Go on kindly."),
 			"if_not_yet", "check.no_error_correction")
 	}
 	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unread["maintenance_weeks"] == "" {

@@ -67,17 +67,17 @@ func TestLadders(t *testing.T) {
 		want  []string
 	}{
 		{"massed trials", l.Massed("cup"), []string{
-			"U1 | cup, by itself | massed trials | massed | needs one adult; at the table; only cup | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
-			"U2 | cup, with other things | massed trials with distractors | massed | choices 3 | needs one adult; at the table; cup and other things, in changing positions | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U1 | cup, nothing else there | massed trials | massed | needs one adult; at the table; only cup | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U2 | cup, with other things there | massed trials with distractors | massed | choices 3 | needs one adult; at the table; cup and other things, in places that change | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 		}},
 		{"next target", l.Next("mat", []string{"cup", "spoon"}), []string{
-			"U1 | mat, by itself | massed trials | massed | needs one adult; at the table; only mat | targets mat | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
-			"U2 | mat, with known ones | massed trials with distractors | massed | choices 3 | needs one adult; at the table; mat with cup and spoon, in changing positions | targets mat | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
-			"U3 | cup, spoon and mat, mixed | random rotation | rotation | choices 3 | needs one adult; at the table | targets cup+spoon+mat | 80% independent in 3 sessions in a row, 8 or more trials, across 2 days",
+			"U1 | mat, nothing else there | massed trials | massed | needs one adult; at the table; only mat | targets mat | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U2 | mat, with what is known there | massed trials with distractors | massed | choices 3 | needs one adult; at the table; mat with cup and spoon, in places that change | targets mat | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U3 | cup, spoon and mat, in mixed order | random rotation | rotation | choices 3 | needs one adult; at the table | targets cup+spoon+mat | 80% independent in 3 sessions in a row, 8 or more trials, across 2 days",
 		}},
 		{"blocks", l.Blocks([]string{"cup", "spoon"}, []int{5, 1}), []string{
-			"U1 | cup and spoon, 5 times each | blocks | blocked | of 5 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
-			"U2 | cup and spoon, in turn | blocks | blocked | of 1 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U1 | cup and spoon, 5 of each at a time | blocks | blocked | of 5 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
+			"U2 | cup and spoon, by turns | blocks | blocked | of 1 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 		}},
 		{"people", l.Generalize(ByPeople, UsualPeople[:2]), []string{
 			"U1 | Gives what is named: one adult | generalization | needs one adult; at the table | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
@@ -92,7 +92,7 @@ func TestLadders(t *testing.T) {
 		{"less help", l.LessHelp([]string{"point", "show"}), []string{
 			"U1 | Gives what is named: with show | teaching | help show | needs one adult; at the table | targets cup | 90% with help up to show in 2 sessions in a row, 8 or more trials, across 2 days",
 			"U2 | Gives what is named: with point | teaching | help point | needs one adult; at the table | targets cup | 90% with help up to point in 2 sessions in a row, 8 or more trials, across 2 days",
-			"U3 | Gives what is named: without help | teaching | needs one adult; at the table | targets cup | 80% independent in 3 sessions in a row, 8 or more trials, across 2 days",
+			"U3 | Gives what is named: alone | teaching | needs one adult; at the table | targets cup | 80% independent in 3 sessions in a row, 8 or more trials, across 2 days",
 		}},
 		{"forward", plain.Chain(Forward, []string{"tap on", "rinse"}), []string{
 			"B3 | tap on | teaching | targets tap on | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
@@ -104,7 +104,7 @@ func TestLadders(t *testing.T) {
 			"B5 | tap on | teaching | targets tap on+rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
 		}},
 		{"whole", plain.Chain(Whole, []string{"tap on", "dry"}), []string{
-			"B3 | Washes hands: every part | teaching | targets tap on+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+			"B3 | Washes hands: all of it | teaching | targets tap on+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
 		}},
 		{"no links", plain.Chain(Forward, nil), nil},
 		{"rising time", waiting.Rising([]float64{1, 10}, Seconds), []string{
@@ -115,7 +115,7 @@ func TestLadders(t *testing.T) {
 			"B3 | Washes hands: 2.5 minutes | teaching | 80% independent in 3 sessions in a row, 2 or more trials, across 2 days",
 		}},
 		{"criterion of one's own", own.Rotation([]string{"cup", "mat"}), []string{
-			"U1 | cup and mat, mixed | random rotation | rotation | choices 2 | needs one adult; at the table | targets cup+mat | 100% in 4 sessions in a row, 8 or more trials",
+			"U1 | cup and mat, in mixed order | random rotation | rotation | choices 2 | needs one adult; at the table | targets cup+mat | 100% in 4 sessions in a row, 8 or more trials",
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

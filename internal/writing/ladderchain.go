@@ -24,13 +24,13 @@ func (l Ladder) Chain(kind Chain, links []string) []program.Step {
 		return nil
 	}
 	if kind == Whole {
-		return l.finish([]program.Step{l.link(joined(l.Pattern.Name, "every part"), links, "")})
+		return l.finish([]program.Step{l.link(joined(l.Pattern.Name, "all of it"), links, "")})
 	}
 	var steps []program.Step
 	for n := 1; n <= len(links); n++ {
-		own, name, rest := links[:n], links[n-1], "The adult does the parts after it."
+		own, name, rest := links[:n], links[n-1], "The adult does what comes after."
 		if kind == Backward {
-			own, name, rest = links[len(links)-n:], links[len(links)-n], "The adult does the parts before it."
+			own, name, rest = links[len(links)-n:], links[len(links)-n], "The adult does what comes before."
 		}
 		if n == len(links) {
 			rest = ""

@@ -37,15 +37,15 @@ var UsualBlocks = []int{10, 5, 3, 1}
 func (l Ladder) Massed(target string) []program.Step { return l.finish(l.massed(target)) }
 
 func (l Ladder) massed(target string) []program.Step {
-	alone := l.blank(target+", by itself", phaseMassed)
+	alone := l.blank(target+", nothing else there", phaseMassed)
 	alone.Targets, alone.Order, alone.Choices = l.targets(target), program.Order{Rule: orderMassed}, 0
 	alone.Fits.Materials = "only " + target
 	alone.Criterion = l.percent(80, oneRun)
 
-	among := l.blank(target+", with other things", phaseDistractors)
+	among := l.blank(target+", with other things there", phaseDistractors)
 	among.Targets, among.Order = l.targets(target), program.Order{Rule: orderMassed}
 	among.Choices = max(l.Pattern.Choices, usualChoices)
-	among.Fits.Materials = target + " and other things, in changing positions"
+	among.Fits.Materials = target + " and other things, in places that change"
 	among.Criterion = l.percent(80, oneRun)
 	return []program.Step{alone, among}
 }
@@ -54,8 +54,8 @@ func (l Ladder) massed(target string) []program.Step {
 // the others there, then all in random rotation.
 func (l Ladder) Next(target string, met []string) []program.Step {
 	steps := l.massed(target)
-	steps[1].Name = target + ", with known ones"
-	steps[1].Fits.Materials = target + " with " + listed(met) + ", in changing positions"
+	steps[1].Name = target + ", with what is known there"
+	steps[1].Fits.Materials = target + " with " + listed(met) + ", in places that change"
 	return l.finish(append(steps, l.rotation(append(slices.Clone(met), target))))
 }
 
@@ -67,9 +67,9 @@ func (l Ladder) Blocks(names []string, lengths []int) []program.Step {
 func (l Ladder) blocks(names []string, lengths []int) []program.Step {
 	var steps []program.Step
 	for _, n := range lengths {
-		s := l.blank(listed(names)+", "+strconv.Itoa(n)+" times each", phaseBlocks)
+		s := l.blank(listed(names)+", "+strconv.Itoa(n)+" of each at a time", phaseBlocks)
 		if n == 1 {
-			s.Name = listed(names) + ", in turn"
+			s.Name = listed(names) + ", by turns"
 		}
 		s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderBlocked, Block: n}
 		s.Choices = max(l.Pattern.Choices, len(names))
@@ -86,7 +86,7 @@ func (l Ladder) Rotation(names []string) []program.Step {
 }
 
 func (l Ladder) rotation(names []string) program.Step {
-	s := l.blank(listed(names)+", mixed", phaseRotation)
+	s := l.blank(listed(names)+", in mixed order", phaseRotation)
 	s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderRotation, MaxSame: 2}
 	s.Choices = max(l.Pattern.Choices, min(len(names), usualChoices))
 	s.Trials = max(l.trials(), 2*len(names))

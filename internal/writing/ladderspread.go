@@ -20,7 +20,7 @@ const (
 
 // UsualPeople are rungs from one familiar adult to a group (common practice).
 var UsualPeople = []string{
-	"one adult", "two adults, one at a time", "one child, an adult next to them", "children, one at a time", "a group of children",
+	"one adult", "two adults, one at a time", "one child, an adult beside", "children, one at a time", "a group of children",
 }
 
 // Generalize makes a step for each rung of one dimension. The criterion is the
@@ -74,7 +74,7 @@ func (l Ladder) LessHelp(levels []string) []program.Step {
 		s.Criterion = criterionOf("90% with help up to "+levels[i], oneRun, strconv.Itoa(l.trials())+" or more trials")
 		steps = append(steps, s)
 	}
-	alone := l.blank(joined(l.Pattern.Name, "without help"), phaseTeaching)
+	alone := l.blank(joined(l.Pattern.Name, "alone"), phaseTeaching)
 	alone.PlannedHelp, alone.Criterion = "", l.percent(80, held)
 	return l.finish(append(steps, alone))
 }

@@ -53,7 +53,7 @@ func TestReview(t *testing.T) {
 		}, "ask_trials: 90% independent in 3 sessions in a row, 3 or more trials, each target"},
 		{"no error correction", "check.no_error_correction", "if_not_yet", func(d *program.Document, _ *program.Step) {
 			d.Procedure.IfNotYet = ""
-		}, "error_correction: Help with it, then let the child try again at once. Stay friendly."},
+		}, "error_correction: Help with it, then let the child try again at once. Go on kindly."},
 		{"no error correction, in Malay", "check.no_error_correction", "if_not_yet", func(d *program.Document, _ *program.Step) {
 			d.Procedure.IfNotYet, d.Language = "", "ms"
 		}, ""},
@@ -84,7 +84,7 @@ func TestReview(t *testing.T) {
 		}, "plan_weeks: 3"},
 		{"food and no allergies", "check.food_allergies", "cautions", func(_ *program.Document, s *program.Step) {
 			s.FoodReward = true
-		}, "caution_food: Food: use only food that the caregiver agreed to. Check allergies and choking risks first."},
+		}, "caution_food: Food: only what the caregiver agreed to. Look at allergies and choking first."},
 		{"water", "check.water", "cautions", func(_ *program.Document, s *program.Step) {
 			s.Name = "Turns on the tap"
 		}, "caution_water: " + dangers[0].proposal},
