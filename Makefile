@@ -7,6 +7,8 @@ export CGO_ENABLED ?= 0
 
 NODE_STAMP := web/node_modules/.installed
 ASSETS     := web/dist/manifest.json
+TYPES      := web/node_modules/.types-checked
+TYPED      := $(shell find web/src web/e2e -name '*.ts' 2>/dev/null) web/tsconfig.json web/e2e/tsconfig.json
 ASSET_SRC  := $(shell find web/src -type f 2>/dev/null) web/tsconfig.json $(wildcard cmd/assets/*.go)
 
 .PHONY: help
@@ -22,15 +24,14 @@ build: $(ASSETS) ## build bin/newel with its assets
 	$(GO) build -ldflags '-s -w' -o bin/newel ./cmd/newel
 
 .PHONY: test
-test: test-go test-browser ## run all tests: Go, then browser
+test: build test-go test-browser ## run all tests: Go, then browser
 
 .PHONY: test-go
 test-go: postgres ## run the Go tests, which start their own Postgres
-	$(GO) test ./...
+	GOGC=400 $(GO) test ./... # tests are short: memory costs less than collecting it
 
 .PHONY: test-browser
-test-browser: build postgres chromium ## run the type check and the browser tests
-	cd web && npx --no-install tsc --noEmit -p . && npx --no-install tsc --noEmit -p e2e
+test-browser: build postgres chromium $(TYPES) ## run the type check and the browser tests
 	cd web/e2e && npx --no-install playwright test
 
 .PHONY: soak
@@ -63,14 +64,13 @@ generate: postgres ## regenerate all generated files: pages, schema and settings
 	$(GO) test $$(grep -rl --include='*_test.go' --exclude-dir=node_modules 'flag.Bool("update"' . | xargs -n1 dirname | sort -u) -run 'Drift|Golden' -update
 
 .PHONY: lint
-lint: $(NODE_STAMP) ## check formatting, vet, static analysis and generated pages
+lint: $(TYPES) ## check formatting, vet, static analysis and generated pages
 	@unformatted=$$($(GO) tool gofumpt -l cmd internal migrations web/*.go); \
 	 if [ -n "$$unformatted" ]; then echo "not formatted (go tool gofumpt -w):"; echo "$$unformatted"; exit 1; fi
 	$(GO) vet ./...
 	$(GO) tool staticcheck ./...
 	$(GO) tool templ generate -path . >/dev/null 2>&1 && git diff --exit-code -- '*_templ.go'
 	$(GO) mod tidy -diff
-	cd web && npx --no-install tsc --noEmit -p .
 
 .PHONY: postgres chromium
 postgres: ## find PostgreSQL's programs, or install them, or say what to install
@@ -83,6 +83,10 @@ chromium: ## find Chromium for the browser tests, or install it, or say what to 
 $(NODE_STAMP): web/package.json web/package-lock.json
 	@command -v $(NPM) >/dev/null || { echo "npm is missing: install Node.js 20 or newer (Debian, Ubuntu: apt-get install nodejs npm; macOS: brew install node)" >&2; exit 1; }
 	$(NPM) ci --prefix web --ignore-scripts --no-audit --no-fund
+	@touch $@
+
+$(TYPES): $(NODE_STAMP) $(TYPED)
+	cd web && npx --no-install tsc --noEmit -p . && npx --no-install tsc --noEmit -p e2e
 	@touch $@
 
 $(ASSETS): $(NODE_STAMP) $(ASSET_SRC)

@@ -14,7 +14,8 @@ done
 if can_install; then
   echo "Installing Chromium for the browser tests." >&2
   apt-get update -qq >&2
-  install chromium fonts-noto-core && shell && exit 0
+  install chromium chromium-headless-shell fonts-noto-core && exit 0
+  install chromium fonts-noto-core && exit 0 # releases that have no such package
 fi
 echo "Chromium is missing. Install it (Debian, Ubuntu: apt-get install chromium; macOS: set PLAYWRIGHT_CHROMIUM to Chrome's program)." >&2
 exit 1
