@@ -176,7 +176,7 @@ async function setUp(desk: Page, newel: NewelServer): Promise<void> {
 async function addFamily(desk: Page): Promise<void> {
   await desk.getByRole("link", { name: "To the families" }).click();
   await desk.getByRole("link", { name: "Add the first one" }).or(desk.getByRole("link", { name: "Add a family" })).click();
-  await desk.getByLabel("Family", { exact: true }).fill("Brandal");
+  await desk.getByLabel("Family name").fill("Brandal");
   await desk.getByLabel("Time zone").fill("Europe/Oslo");
   await desk.getByRole("button", { name: "Add family" }).click();
   await desk.getByLabel("Name", { exact: true }).fill("Astrid");
@@ -244,7 +244,7 @@ async function care(desk: Page, learner: string): Promise<void> {
 
 async function consents(desk: Page, learner: string): Promise<void> {
   await desk.goto(`${learner}/consents`);
-  for (const kind of [/^being taught/, /^keeping session records/]) {
+  for (const kind of [/^teaching with/, /^keeping session records/]) {
     await desk.getByRole("radio", { name: kind }).check();
     await desk.getByLabel(/^Given by/).fill("Astrid, mother");
     await desk.getByRole("button", { name: "Record consent" }).click();
