@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/timezone"
 )
 
 // AssignView is what the page needs on which a program is put on a learner.
@@ -204,7 +205,7 @@ func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assign
 	p := newel.Placement{
 		ID: newel.NewID[newel.PlacementID](), FamilyID: s.FamilyID, AssignmentID: s.ID, VersionID: v.ID,
 		StepKey: step.Key, StrandKey: strand.Key, Criterion: crit, StepBack: back, PlannedHelp: step.PlannedHelp,
-		BeganAt: tx.Now(), BeganOn: newel.DayOf(tx.Now(), newel.Location(family.TimeZone)),
+		BeganAt: tx.Now(), BeganOn: newel.DayOf(tx.Now(), timezone.OrUTC(family.TimeZone)),
 	}
 	if err := tx.AddPlacement(ctx, p); err != nil {
 		return p, err

@@ -8,6 +8,7 @@ import (
 	"newel/internal/postgres"
 	"newel/internal/program"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 )
 
 // Caseload lists what is being taught in the actor's reach: what asks for a
@@ -23,7 +24,7 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 		if err != nil {
 			return err
 		}
-		c = reading.Caseload{At: tx.Now(), Zone: newel.Location(around.TimeZone), Filter: f}
+		c = reading.Caseload{At: tx.Now(), Zone: timezone.OrUTC(around.TimeZone), Filter: f}
 		c.Choices(rows, around)
 		c.Arrange(f.Rows(rows, around), around)
 		if err := besides(ctx, tx, &c, around); err != nil {

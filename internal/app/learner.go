@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
+	"newel/internal/timezone"
 )
 
 // LearnerPage is what everybody who teaches a learner must know, and what is
@@ -91,11 +92,7 @@ func birthMonth(e *newel.Invalid, field, typed string, today newel.Day) newel.Da
 
 // today is the date that a family's clocks show.
 func today(now time.Time, f newel.Family) newel.Day {
-	zone, err := time.LoadLocation(f.TimeZone)
-	if err != nil {
-		zone = time.UTC
-	}
-	return newel.DayOf(now, zone)
+	return newel.DayOf(now, timezone.OrUTC(f.TimeZone))
 }
 
 // AddLearner adds a learner to a family.

@@ -11,6 +11,7 @@ import (
 	"newel/internal/postgres"
 	"newel/internal/program"
 	"newel/internal/skill"
+	"newel/internal/timezone"
 )
 
 // LearnerSkills is where a learner stands among the clinic's skills.
@@ -63,7 +64,7 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 	if err != nil {
 		return v, err
 	}
-	v.Today = newel.DayOf(tx.Now(), newel.Location(family.TimeZone))
+	v.Today = newel.DayOf(tx.Now(), timezone.OrUTC(family.TimeZone))
 	if v.SkillsView, err = skillsView(ctx, tx); err != nil {
 		return v, err
 	}

@@ -14,6 +14,7 @@ import (
 	"newel/internal/program"
 	"newel/internal/reading"
 	"newel/internal/recording"
+	"newel/internal/timezone"
 )
 
 // PhoneReport is what a phone says of itself when it asks for its day.
@@ -58,7 +59,7 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	if len(rows) > 0 {
 		zone = rows[0].TimeZone
 	}
-	location, err := time.LoadLocation(zone)
+	location, err := timezone.Load(zone)
 	if err != nil {
 		return fmt.Errorf("time zone: %w", err)
 	}

@@ -7,6 +7,7 @@ import (
 	"newel/internal/postgres"
 	"newel/internal/program"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 )
 
 // pageSessions bounds the sessions of one page: the newest of an assignment.
@@ -55,7 +56,7 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p r
 		return p, err
 	}
 	p.Climbed = reading.ClimbedSteps(p.Placements, p.Decisions)
-	p.Today = newel.DayOf(tx.Now(), newel.Location(p.Family.TimeZone))
+	p.Today = newel.DayOf(tx.Now(), timezone.OrUTC(p.Family.TimeZone))
 	if p.Questions, err = tx.Questions(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}

@@ -3,13 +3,13 @@ package app
 import (
 	"context"
 	"slices"
-	"time"
 
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/reading"
 	"newel/internal/recording"
+	"newel/internal/timezone"
 )
 
 // Held is a recording in quarantine.
@@ -115,7 +115,7 @@ func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, fi
 	}
 	r.Closed = r.State.Closed()
 	if open {
-		zone, err := time.LoadLocation(g.TimeZone)
+		zone, err := timezone.Load(g.TimeZone)
 		if err != nil {
 			return r, false, err
 		}

@@ -10,6 +10,7 @@ import (
 	"newel/internal/postgres"
 	"newel/internal/reading"
 	"newel/internal/recording"
+	"newel/internal/timezone"
 )
 
 // Delivered is a document as a phone sends it.
@@ -128,7 +129,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	r.State, r.Closed = state, state.Closed()
 	view := recording.Apply(state, known.Amendments)
 	if !wasClosed { // times are worked out once, by the first closing document
-		zone, err := time.LoadLocation(g.TimeZone)
+		zone, err := timezone.Load(g.TimeZone)
 		if err != nil {
 			return postgres.Keeping{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
 		}

@@ -11,6 +11,7 @@ import (
 	"newel/internal/postgres"
 	"newel/internal/program"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/writing"
 )
 
@@ -196,7 +197,7 @@ func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []po
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		zone := newel.Location(stay.TimeZone)
+		zone := timezone.OrUTC(stay.TimeZone)
 		one := ReplayStay{Placement: stay.PlacementID, BeganOn: stay.BeganOn, Criterion: stay.Criterion, Sessions: n}
 		asOf := now
 		if stay.EndedAt != nil {

@@ -11,6 +11,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 )
 
 // ReviewSheet is a review as its page shows it to somebody.
@@ -268,7 +269,7 @@ func (a *App) Agreed(ctx context.Context, actor newel.Actor) (own, clinics []new
 		}
 		clinics, err = tx.OpenActions(ctx, newel.OfClinic)
 		for _, x := range append(own, clinics...) {
-			if zone, err := time.LoadLocation(x.TimeZone); err == nil {
+			if zone, err := timezone.Load(x.TimeZone); err == nil {
 				today = newel.DayOf(tx.Now(), zone)
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 )
 
 // weekSessions bounds what one page lists: far more than a family records in
@@ -23,7 +24,7 @@ func (a *App) LearnerWeek(ctx context.Context, actor newel.Actor, id newel.Learn
 		if err != nil {
 			return err
 		}
-		w.Zone = newel.Location(family.TimeZone)
+		w.Zone = timezone.OrUTC(family.TimeZone)
 		w.From = newel.DayOf(tx.Now(), w.Zone).AddDays(1 - reading.WeekDays)
 		rows, err := tx.LearnerSessions(ctx, id, w.From, weekSessions)
 		if err != nil {

@@ -9,6 +9,7 @@ import (
 
 	"newel/internal/exact"
 	"newel/internal/measure"
+	"newel/internal/timezone"
 )
 
 // settled is a case whose every field has been checked, with its words read.
@@ -37,7 +38,7 @@ func settle(c *Case) (s settled, err error) {
 	if c.AsOf.IsZero() {
 		return s, wrong("as_of", errRequired)
 	}
-	if s.zone, err = loadZone(c.TimeZone); err != nil {
+	if s.zone, err = timezone.Load(c.TimeZone); err != nil {
 		return s, wrong("time_zone", err)
 	}
 	if err := checkNames("help_levels", c.HelpLevels); err != nil {

@@ -2,9 +2,7 @@ package criterion
 
 import (
 	"fmt"
-	"sync"
 	"time"
-	_ "time/tzdata" // so that a machine without zone data knows every zone
 )
 
 // Date is a day on the calendar, without a zone. The zero Date is no date.
@@ -59,25 +57,4 @@ func (d Date) day() int {
 
 func dateOfDay(day int) Date {
 	return DateOf(time.Unix(int64(day)*secondsADay, 0), time.UTC)
-}
-
-// zones remembers the zones that were found: their number is bounded, and
-// reading one from zone data each time would cost more than a reading.
-var zones sync.Map
-
-// loadZone finds an IANA zone. The two names that mean something else on every
-// machine or in every process are refused.
-func loadZone(name string) (*time.Location, error) {
-	if zone, ok := zones.Load(name); ok {
-		return zone.(*time.Location), nil
-	}
-	if name == "" || name == "Local" {
-		return nil, fmt.Errorf("%q is not a time zone such as Asia/Makassar", name)
-	}
-	zone, err := time.LoadLocation(name)
-	if err != nil {
-		return nil, fmt.Errorf("%q is not a time zone such as Asia/Makassar", name)
-	}
-	zones.Store(name, zone)
-	return zone, nil
 }

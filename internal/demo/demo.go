@@ -13,6 +13,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/timezone"
 )
 
 // ClinicName is what the invented clinic is called.
@@ -94,7 +95,7 @@ func (s *seeder) families(ctx context.Context) error {
 }
 
 func (s *seeder) household(ctx context.Context, h household) error {
-	zone, err := time.LoadLocation(h.zone)
+	zone, err := timezone.Load(h.zone)
 	if err != nil {
 		return fmt.Errorf("%s: %w", h.name, err)
 	}

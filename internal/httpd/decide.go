@@ -9,6 +9,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/reading"
 	"newel/internal/say"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -62,7 +63,7 @@ func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
 	if errors.As(err, &meanwhile) {
 		t := s.printer(r)
 		return s.showPlacement(w, r, http.StatusConflict, in, func(m *view.ProgressPage, p reading.Progress) {
-			m.Meanwhile, m.MeanwhileMine = say.MeanwhileText(t, meanwhile, say.ZoneOf(p.Family.TimeZone)), in.Reason
+			m.Meanwhile, m.MeanwhileMine = say.MeanwhileText(t, meanwhile, timezone.OrUTC(p.Family.TimeZone)), in.Reason
 		})
 	}
 	return err

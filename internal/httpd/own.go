@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/say"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -62,7 +63,7 @@ func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.showOwn(w, r, http.StatusConflict, values, nil, say.MeanwhileText(s.printer(r), meanwhile, say.ZoneOf(p.Family.TimeZone)))
+		return s.showOwn(w, r, http.StatusConflict, values, nil, say.MeanwhileText(s.printer(r), meanwhile, timezone.OrUTC(p.Family.TimeZone)))
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		return s.showOwn(w, r, http.StatusUnprocessableEntity, values, problems, "")

@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/say"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -94,7 +95,7 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 	for _, q := range list {
 		f := view.AnswerForm{
 			Action: href.Question.To(q.ID), Token: app.NewForm().Token.String(), Question: q.Text,
-			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, say.ZoneOf(q.TimeZone)))),
+			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, timezone.OrUTC(q.TimeZone)))),
 			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
 		}
 		if q.ID.String() == id {

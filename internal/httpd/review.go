@@ -9,6 +9,7 @@ import (
 	"newel/internal/live"
 	"newel/internal/newel"
 	"newel/internal/say"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -161,7 +162,7 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 	if err != nil {
 		return view.ReviewsPart{}, err
 	}
-	m := say.ReviewsPart(t, actor, reviews, actions, now, say.ZoneOf(l.Family.TimeZone))
+	m := say.ReviewsPart(t, actor, reviews, actions, now, timezone.OrUTC(l.Family.TimeZone))
 	if actor.Can(newel.Decide) {
 		form := s.formState(r, href.LearnerReviews.To(l.ID), nil, nil)
 		m.Begin = &form

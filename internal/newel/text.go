@@ -2,9 +2,10 @@ package newel
 
 import (
 	"strings"
-	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"newel/internal/timezone"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -62,7 +63,7 @@ func forbidden(r rune) bool {
 // TimeZone checks an IANA zone name.
 func (e *Invalid) TimeZone(field, value string) string {
 	value = strings.TrimSpace(value)
-	if _, err := time.LoadLocation(value); err != nil || value == "" || value == "Local" {
+	if _, err := timezone.Load(value); err != nil {
 		e.Add(field, "field.time_zone", "example", "Asia/Kuala_Lumpur")
 	}
 	return value

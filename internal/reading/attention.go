@@ -7,6 +7,7 @@ import (
 
 	"newel/internal/criterion"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 )
 
 // Group says what a row of the caseload asks for.
@@ -53,7 +54,7 @@ func Said(body json.RawMessage) criterion.Reading {
 
 // GroupOf says what a row asks for at a moment.
 func GroupOf(row newel.CaseloadRow, now time.Time) Group {
-	today := newel.DayOf(now, newel.Location(row.TimeZone))
+	today := newel.DayOf(now, timezone.OrUTC(row.TimeZone))
 	again := !row.LookAgain.IsZero() && !today.Before(row.LookAgain)
 	if row.State == newel.AssignmentPaused {
 		if again {
@@ -190,14 +191,14 @@ func idle(row newel.CaseloadRow, today newel.Day) bool {
 
 // answeredIdle reports whether somebody has looked since the row fell idle.
 func answeredIdle(row newel.CaseloadRow) bool {
-	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, newel.Location(row.TimeZone)).Before(row.IdleFrom)
+	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone)).Before(row.IdleFrom)
 }
 
 // lookedAt is the day of the latest decision, or else of the beginning, which
 // one decided on as well.
 func lookedAt(row newel.CaseloadRow) newel.Day {
 	if row.DecidedAt != nil {
-		return newel.DayOf(*row.DecidedAt, newel.Location(row.TimeZone))
+		return newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone))
 	}
 	return row.BeganOn
 }

@@ -9,6 +9,7 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/timezone"
 )
 
 // How many rows one page shows: of each group, of a group that was asked for
@@ -148,7 +149,7 @@ func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadAround
 	grouped := map[Group][]CaseloadItem{}
 	for _, r := range rows {
 		i := CaseloadItem{
-			CaseloadRow: r, Group: GroupOf(r, c.At), Today: newel.DayOf(c.At, newel.Location(r.TimeZone)), Unsent: around.Unsent[r.FamilyID.String()],
+			CaseloadRow: r, Group: GroupOf(r, c.At), Today: newel.DayOf(c.At, timezone.OrUTC(r.TimeZone)), Unsent: around.Unsent[r.FamilyID.String()],
 		}
 		if r.ByRule {
 			i.Bars = RuleBars(r, i.Unsent)

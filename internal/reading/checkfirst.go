@@ -7,6 +7,7 @@ import (
 	"newel/internal/measure"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/timezone"
 )
 
 // CheckFirst is what the latest sessions of a row know of the usual causes.
@@ -49,7 +50,7 @@ func (i CaseloadItem) CheckFirst() CheckFirst {
 	for _, name := range i.Detail.Needs {
 		c.Needs = append(c.Needs, NeededSkill{name, i.Detail.Skills[newel.FoldSkill(name)]})
 	}
-	zone := newel.Location(i.TimeZone)
+	zone := timezone.OrUTC(i.TimeZone)
 	for _, s := range i.Sessions {
 		if s.Void {
 			continue

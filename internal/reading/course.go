@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"newel/internal/newel"
+	"newel/internal/timezone"
 )
 
 // ClimbedOn says when each climbed step was left by an advance, in the
@@ -12,7 +13,7 @@ func (p Progress) ClimbedOn() map[string]newel.Day {
 	on := map[string]newel.Day{}
 	for _, d := range p.Decisions {
 		if _, later := on[d.StepKey]; d.Kind == newel.DecisionAdvance && !later {
-			on[d.StepKey] = newel.DayOf(d.DecidedAt, newel.Location(p.Family.TimeZone))
+			on[d.StepKey] = newel.DayOf(d.DecidedAt, timezone.OrUTC(p.Family.TimeZone))
 		}
 	}
 	return on

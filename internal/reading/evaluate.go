@@ -10,6 +10,7 @@ import (
 	"newel/internal/exact"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/timezone"
 )
 
 // Evaluator judges one placement, the targets one by one if so many are taught
@@ -54,7 +55,7 @@ func idleFrom(r criterion.Reading) newel.Day {
 
 // CaseOf puts together what the evaluator wants to know.
 func CaseOf(g Ground, asOf time.Time) (criterion.Case, error) {
-	zone, err := time.LoadLocation(g.TimeZone)
+	zone, err := timezone.Load(g.TimeZone)
 	if err != nil {
 		return criterion.Case{}, fmt.Errorf("time zone: %w", err)
 	}

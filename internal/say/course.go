@@ -12,6 +12,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -32,7 +33,7 @@ func coursesOf(t *message.Printer, p reading.Progress) []view.Course {
 }
 
 func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course {
-	zone := ZoneOf(p.Family.TimeZone)
+	zone := timezone.OrUTC(p.Family.TimeZone)
 	c := view.Course{T: t}
 	at := map[newel.PlacementID]int{}
 	var before *reading.Stay

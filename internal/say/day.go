@@ -6,20 +6,12 @@ import (
 
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 )
-
-// ZoneOf is a time zone by its name, and UTC if there is none of that name.
-func ZoneOf(name string) *time.Location {
-	zone, err := time.LoadLocation(name)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
-}
 
 // whenIn says a moment as the family's clock has it, and whose clock that is.
 func whenIn(t *message.Printer, at time.Time, zone string) string {
-	local := at.In(ZoneOf(zone))
+	local := at.In(timezone.OrUTC(zone))
 	return t.Text("time.at", "day", t.Day(newel.DayOf(at, local.Location())), "time", local.Format("15:04"), "zone", placeOf(local.Location()))
 }
 

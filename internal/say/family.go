@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -79,7 +80,7 @@ func FamilyPage(t *message.Printer, actor newel.Actor, f app.FamilyPage, form vi
 		p.Training = &view.TrainingPart{T: t, Lines: TrainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {
-		p.People = append(p.People, personLine(t, person, ZoneOf(f.TimeZone)))
+		p.People = append(p.People, personLine(t, person, timezone.OrUTC(f.TimeZone)))
 	}
 	for _, c := range f.LookingAfter {
 		p.LookingAfter = append(p.LookingAfter, view.CarerLine{Name: c.Name, Capacities: carerWords(t, c), Account: c.ID.String()})

@@ -7,13 +7,14 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
 // FidelityPart tells what was seen of how an assignment is taught. may: the actor
 // may note more, and take back.
 func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.FidelityPart {
-	zone := ZoneOf(p.Family.TimeZone)
+	zone := timezone.OrUTC(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}
 	for _, f := range p.Fidelity {
 		done, of := f.Points.Share()

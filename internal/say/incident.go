@@ -7,6 +7,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -53,7 +54,7 @@ func IncidentsPage(t *message.Printer, list []newel.Incident, today newel.Day, a
 }
 
 func incidentLine(t *message.Printer, i newel.Incident) view.IncidentLine {
-	zone := ZoneOf(i.TimeZone)
+	zone := timezone.OrUTC(i.TimeZone)
 	who := func(name string) string { return cmp.Or(name, t.Text("review.somebody")) }
 	line := view.IncidentLine{
 		ID: i.ID.String(), Open: i.SettledAt == nil, Heading: t.Text("incident.heading", "learner", i.LearnerName, "day", i.HappenedOn),

@@ -9,6 +9,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -23,7 +24,7 @@ func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at Mess
 		m.Until = list[0].ID.String()
 	}
 	for _, msg := range list {
-		zone := ZoneOf(msg.TimeZone)
+		zone := timezone.OrUTC(msg.TimeZone)
 		line := view.MessageLine{
 			Text: msg.Text, Own: msg.FromClinic == clinic,
 			Who: t.Text("messages.who", "who", cmp.Or(msg.WrittenByName, t.Text("review.somebody")), "day", newel.DayOf(msg.WrittenAt, zone), "time", msg.WrittenAt.In(zone).Format("15:04")),

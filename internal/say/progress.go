@@ -6,6 +6,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -50,7 +51,7 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 func endedText(t *message.Printer, p reading.Progress) (string, *view.Link) {
 	ended := newel.Day{}
 	if p.Placement.EndedAt != nil {
-		ended = newel.DayOf(*p.Placement.EndedAt, ZoneOf(p.Family.TimeZone))
+		ended = newel.DayOf(*p.Placement.EndedAt, timezone.OrUTC(p.Family.TimeZone))
 	}
 	text := t.Text("progress.ended", "day", ended)
 	for _, d := range p.Decisions {
@@ -93,7 +94,7 @@ func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.Place
 }
 
 func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
-	zone := ZoneOf(p.Family.TimeZone)
+	zone := timezone.OrUTC(p.Family.TimeZone)
 	var out []view.DecisionLine
 	for _, d := range p.Decisions {
 		day := newel.DayOf(d.DecidedAt, zone)

@@ -9,6 +9,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -114,7 +115,7 @@ func showingText(t *message.Printer, sheet app.ReviewSheet, actor newel.Actor, a
 }
 
 func overText(t *message.Printer, sheet app.ReviewSheet) string {
-	day := newel.DayOf(sheet.BeganAt, ZoneOf(sheet.Family.TimeZone))
+	day := newel.DayOf(sheet.BeganAt, timezone.OrUTC(sheet.Family.TimeZone))
 	if len(sheet.Guests) == 0 {
 		return t.Text("review.over_alone", "day", day)
 	}
@@ -159,7 +160,7 @@ func ActionLines(t *message.Printer, actor newel.Actor, actions []newel.Action, 
 }
 
 func actionLine(t *message.Printer, actor newel.Actor, a newel.Action, today newel.Day) view.ActionLine {
-	zone := ZoneOf(a.TimeZone)
+	zone := timezone.OrUTC(a.TimeZone)
 	line := view.ActionLine{
 		Text: a.Text, Whose: t.Text("review.whose_" + string(a.Whose)), Open: a.Outcome == newel.StillToDo, Overdue: a.DueOn.Before(today) && a.Outcome == newel.StillToDo,
 		Agreed: t.Text("review.agreed_on", "day", newel.DayOf(a.AgreedAt, zone)), Learner: view.Link{Label: a.LearnerName, Href: href.LearnerReviewList(a.LearnerID)},

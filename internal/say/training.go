@@ -8,6 +8,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -85,7 +86,7 @@ func entryState(t *message.Printer, e newel.Training) string {
 }
 
 func entryBy(t *message.Printer, e newel.Training, zone string) string {
-	day := newel.DayOf(e.SetAt, ZoneOf(zone))
+	day := newel.DayOf(e.SetAt, timezone.OrUTC(zone))
 	if e.SetBy == nil {
 		return t.Text("training.by_before", "day", day)
 	}

@@ -7,6 +7,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/reading"
 	"newel/internal/recording"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -47,7 +48,7 @@ func TwinsOf(t *message.Printer, p reading.Progress) []view.TwinLine {
 	var lines []view.TwinLine
 	for _, twin := range p.Twins {
 		lines = append(lines, view.TwinLine{
-			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, ZoneOf(p.Family.TimeZone))), Href: href.Twin(twin.First.ID)},
+			Day:  view.Link{Label: t.DayShort(newel.DayOf(twin.First.StartedAt, timezone.OrUTC(p.Family.TimeZone))), Href: href.Twin(twin.First.ID)},
 			Line: twinLine(t, twin),
 		})
 	}

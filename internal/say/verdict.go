@@ -6,6 +6,7 @@ import (
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -36,7 +37,7 @@ func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLi
 func verdictLines(t *message.Printer, p reading.Progress, decision newel.DecisionID) []view.VerdictLine {
 	var out []view.VerdictLine
 	for _, v := range p.VerdictsOn(decision) {
-		day := t.DayShort(newel.DayOf(v.GivenAt, ZoneOf(p.Family.TimeZone)))
+		day := t.DayShort(newel.DayOf(v.GivenAt, timezone.OrUTC(p.Family.TimeZone)))
 		out = append(out, view.VerdictLine{
 			Came: t.Text("verdict.came_" + string(v.Came)), Line: v.Line, Who: t.Text("decide.by", "who", v.GivenByName, "day", day),
 		})
