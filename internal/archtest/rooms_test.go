@@ -1,0 +1,259 @@
+package archtest
+
+// rooms is the architecture: a pure middle where every number is made, a store
+// below it, pages above. The tables in DEVELOPERS.md are written from it. A
+// package that is missing here fails the test, so that each new one is placed
+// on purpose.
+var rooms = plan{
+	// Numbers.
+	{
+		name: "internal/exact", pure: true,
+		holds: "decimals and rationals",
+	},
+	{
+		name: "internal/stat", pure: true,
+		holds: "binomial tails, permutations, trend, Wilson intervals",
+		may:   []string{"internal/exact"},
+	},
+	{
+		name: "internal/strict", pure: true,
+		holds: "reads the documents of `newel compute`: refuses unknown fields, names the field in each error",
+		may:   []string{"internal/exact"},
+	},
+	{
+		name: "internal/measure", pure: true,
+		holds: "one session’s record → exact values; agreement of two observers; time sampling",
+		may:   []string{"internal/exact", "internal/stat", "internal/strict"},
+	},
+	{
+		name: "internal/criterion", pure: true,
+		holds: "criteria: parse, write, evaluate; readings, odds, forecast",
+		may:   []string{"internal/exact", "internal/measure", "internal/stat", "internal/strict", "internal/timezone"},
+	},
+	{
+		name: "internal/sequence", pure: true,
+		holds: "the order of a session’s trials; twin of `web/src/ts/phone/sequence.ts`",
+		may:   []string{"internal/exact", "internal/strict"},
+	},
+	{
+		name: "internal/timezone", pure: true,
+		holds: "finds IANA time zones and remembers them",
+		except: map[string]string{
+			"time.LoadLocation": "this is where zones are read, once each",
+		},
+	},
+	{
+		name: "internal/chart", pure: true,
+		holds: "drawings as numbers: stairways, graphs; no markup, no color",
+	},
+	// What only `newel compute` reaches.
+	{
+		name: "internal/singlecase", pure: true,
+		holds: "two phases compared, trend, celeration",
+		may:   []string{"internal/exact", "internal/stat", "internal/strict"},
+	},
+	{
+		name: "internal/preference", pure: true,
+		holds: "scores preference assessments",
+		may:   []string{"internal/exact", "internal/strict"},
+	},
+	// The domain, and everything that is decided without a store.
+	{
+		name: "internal/newel", pure: true,
+		holds:   "the domain: entities, typed ids, capacities and the permission matrix, kinds of error",
+		may:     []string{"internal/criterion", "internal/timezone"},
+		outside: []string{"github.com/google/uuid", "golang.org/x/text/cases", "golang.org/x/text/unicode/norm"},
+		except: map[string]string{
+			"github.com/google/uuid.NewV7": "NewID makes the ids that everything else is given",
+		},
+	},
+	{
+		name: "internal/program", pure: true,
+		holds:   "the program document: its steps and targets, what stops it from being published, its form, and the kits that phones record with",
+		may:     []string{"internal/criterion", "internal/exact", "internal/newel"},
+		outside: []string{"golang.org/x/text/language", "golang.org/x/text/language/display", "golang.org/x/text/unicode/norm"},
+		except: map[string]string{
+			"crypto/rand": "NewKey makes the keys of steps and targets",
+		},
+	},
+	{
+		name: "internal/recording", pure: true,
+		holds:   "the recording document, its contract and its only merge",
+		may:     []string{"internal/exact", "internal/measure", "internal/newel"},
+		outside: []string{"github.com/google/uuid"},
+	},
+	{
+		name: "internal/skill", pure: true,
+		holds: "what programs and skills lead to: circles, what a learner lacks, a suggested order, the layers of the map",
+		may:   []string{"internal/newel", "internal/program"},
+	},
+	{
+		name: "internal/writing", pure: true,
+		holds: "help with writing programs: series of steps, what is missing and how to mend it, a criterion tried on past sessions",
+		may:   []string{"internal/criterion", "internal/exact", "internal/newel", "internal/program", "internal/skill"},
+	},
+	{
+		name: "internal/revision", pure: true,
+		holds: "two states of a program compared: what changed, and both merged",
+		may:   []string{"internal/criterion", "internal/program"},
+	},
+	{
+		name: "internal/picture", pure: true,
+		holds: "makes a picture safe to keep: upright, small, without metadata",
+		may:   []string{"internal/newel"},
+	},
+	{
+		name: "internal/programfile", pure: true,
+		holds:   "a program as a file that people read and write, and as a zip with its pictures; starter programs",
+		may:     []string{"internal/newel", "internal/picture", "internal/program"},
+		outside: []string{"go.yaml.in/yaml/v4", "golang.org/x/text/unicode/norm"},
+	},
+	{
+		name: "internal/reading", pure: true,
+		holds: "what is judged of a placement and shown of it: groups of the caseload, decisions that fit, late data, rules for help; no transaction",
+		may:   []string{"internal/criterion", "internal/exact", "internal/measure", "internal/newel", "internal/program", "internal/recording", "internal/timezone"},
+		except: map[string]string{
+			"runtime/debug": "Evaluator returns a panic as an error with its stack",
+		},
+	},
+	{
+		name: "internal/message", pure: true,
+		holds:   "catalogues: keys and arguments → text in a language",
+		may:     []string{"internal/newel"},
+		outside: []string{"golang.org/x/text/feature/plural", "golang.org/x/text/language", "golang.org/x/text/language/display", "golang.org/x/text/message", "golang.org/x/text/number"},
+	},
+	{
+		name: "internal/href", pure: true,
+		holds: "every address of the site, once: as a route’s pattern and as a link",
+		may:   []string{"internal/newel"},
+	},
+	// The store.
+	{
+		name:    "migrations",
+		holds:   "the schema as SQL, and what applies it",
+		outside: []string{"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/lock"},
+	},
+	{
+		name:    "internal/postgres",
+		holds:   "scoped transactions, hand-written SQL, one file per aggregate",
+		may:     []string{"internal/newel", "internal/program", "internal/reading", "internal/recording"},
+		outside: []string{"github.com/google/uuid", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/pgxpool"},
+	},
+	{
+		name:    "internal/embeddedpg",
+		holds:   "the built-in database",
+		outside: []string{"github.com/jackc/pgx/v5"},
+	},
+	// People and pages.
+	{
+		name:    "internal/account",
+		holds:   "passwords and tokens",
+		may:     []string{"internal/newel"},
+		outside: []string{"golang.org/x/crypto/argon2", "golang.org/x/text/unicode/norm"},
+	},
+	{
+		name:  "internal/live",
+		holds: "who watches what: open pages wait here for changes",
+		may:   []string{"internal/newel"},
+	},
+	{
+		name:    "internal/app",
+		holds:   "one method for each thing a person does: permission, transaction, pure packages, store. They meet only here",
+		may:     []string{"internal/account", "internal/criterion", "internal/exact", "internal/href", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
+		outside: []string{"github.com/google/uuid", "golang.org/x/text/language", "golang.org/x/text/unicode/norm"},
+	},
+	{
+		name:    "internal/view",
+		holds:   "templ components and their view models",
+		may:     []string{"internal/chart", "internal/criterion", "internal/href", "internal/measure", "internal/message", "internal/newel", "internal/program", "internal/revision"},
+		outside: []string{"github.com/a-h/templ", "github.com/a-h/templ/runtime", "rsc.io/qr"},
+	},
+	{
+		name: "internal/say", pure: true,
+		holds: "turns the results of app into view models and sentences; no HTTP",
+		may:   []string{"internal/app", "internal/chart", "internal/criterion", "internal/href", "internal/message", "internal/newel", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/view", "internal/writing"},
+	},
+	{
+		name:    "internal/httpd",
+		holds:   "routes, sign-ins, forms in, pages out, errors to statuses",
+		may:     []string{"internal/account", "internal/app", "internal/criterion", "internal/href", "internal/live", "internal/message", "internal/newel", "internal/picture", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/say", "internal/timezone", "internal/view", "internal/writing"},
+		outside: []string{"github.com/a-h/templ", "github.com/alexedwards/scs/v2", "github.com/go-chi/chi/v5", "github.com/go-chi/chi/v5/middleware", "github.com/go-chi/httprate", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"},
+	},
+	{
+		name:  "internal/worker",
+		holds: "background work on a schedule",
+		may:   []string{"internal/embeddedpg"},
+	},
+	{
+		name:  "internal/demo",
+		holds: "the invented clinic, made through app like any other",
+		may:   []string{"internal/app", "internal/measure", "internal/newel", "internal/program", "internal/recording", "internal/timezone"},
+	},
+	{
+		name:  "internal/config",
+		holds: "settings",
+	},
+	{
+		name:  "web",
+		holds: "client sources, browser tests, built assets",
+	},
+	// Commands.
+	{
+		name:    "cmd/newel",
+		holds:   "the program: subcommands and wiring",
+		may:     []string{anything},
+		outside: []string{"github.com/alexedwards/scs/pgxstore", "github.com/jackc/pgx/v5"},
+	},
+	{
+		name:    "cmd/assets",
+		holds:   "bundles what the browser runs",
+		may:     []string{"web"},
+		outside: []string{"github.com/andybalholm/brotli", "github.com/evanw/esbuild/pkg/api"},
+	},
+	{
+		name:  "cmd/gallery",
+		holds: "writes pages with canned data, for browser tests",
+		may:   []string{"internal/view", "web"},
+	},
+	// Only tests.
+	{
+		name:    "internal/pgtest",
+		holds:   "test databases: a Postgres, a migrated template, clones of it",
+		may:     []string{"internal/embeddedpg", "migrations"},
+		outside: []string{"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
+	},
+	{
+		name:    "internal/pgtest/tenants",
+		holds:   "two clinics with a row in every table, for tests of isolation",
+		may:     []string{"internal/account", "internal/criterion", "internal/measure", "internal/newel", "internal/pgtest", "internal/program", "internal/recording", "migrations"},
+		outside: []string{"github.com/google/uuid", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
+	},
+	{
+		name:    "internal/fixture",
+		holds:   "a clinic to start from",
+		may:     []string{"internal/measure", "internal/newel", "internal/pgtest", "internal/program", "internal/recording"},
+		outside: []string{"github.com/jackc/pgx/v5"},
+	},
+	{
+		name:    "internal/htmlcheck",
+		holds:   "finds elements in rendered pages",
+		outside: []string{"github.com/andybalholm/cascadia", "golang.org/x/net/html"},
+	},
+	{
+		name:  "internal/archtest",
+		holds: "this architecture as tests",
+	},
+	{
+		name:  "internal/verification",
+		holds: "tests that check the numbers against outside sources and write [docs/verification.md](docs/verification.md)",
+	},
+}
+
+// forTests lists third-party packages that the tests of a room may import
+// besides its own and those that every test may.
+var forTests = map[string][]string{
+	"internal/app":        {"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
+	"internal/embeddedpg": {"github.com/jackc/pgx/v5/pgconn"},
+	"internal/httpd":      {"github.com/alexedwards/scs/v2/memstore", "github.com/jackc/pgx/v5", "golang.org/x/net/html"},
+	"migrations":          {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/pgxpool"},
+}

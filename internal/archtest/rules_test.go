@@ -1,0 +1,215 @@
+package archtest
+
+import (
+	"fmt"
+	"go/token"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// A room is what the architecture says about one package.
+type room struct {
+	name string
+	// holds says what may be in the package; DEVELOPERS.md shows it.
+	holds string
+	// may lists our own packages that it may import; anything stands for all.
+	may []string
+	// outside lists the third-party packages that it may import, each by its
+	// full path.
+	outside []string
+	// pure rooms read no clock, environment or randomness, and reach no
+	// network or file. What they need is passed in.
+	pure bool
+	// except lists what a pure room may use all the same, each with the
+	// reason: "time.LoadLocation".
+	except map[string]string
+}
+
+// anything in room.may allows every package of this module.
+const anything = "anything"
+
+// pureStandard are the packages of the standard library that a pure room may
+// import. All compute; none of them opens anything.
+var pureStandard = []string{
+	"archive/zip", "bufio", "bytes", "cmp", "crypto/aes", "crypto/cipher", "crypto/ecdh", "crypto/hkdf", "crypto/sha256",
+	"database/sql/driver", "embed", "encoding", "encoding/base64", "encoding/binary", "encoding/csv", "encoding/hex",
+	"encoding/json", "errors", "fmt", "image", "image/color", "image/draw", "image/jpeg", "image/png", "io", "io/fs", "iter",
+	"maps", "math", "math/big", "math/bits", "net/mail", "net/url", "path", "reflect", "regexp", "slices", "sort", "strconv",
+	"strings", "sync", "sync/atomic", "time", "time/tzdata", "unicode", "unicode/utf8",
+}
+
+// impure are names in otherwise pure packages that read the clock, the
+// environment or randomness, or that write outside of the process.
+var impure = []string{
+	"time.Now", "time.Since", "time.Until", "time.After", "time.AfterFunc", "time.Tick", "time.NewTimer", "time.NewTicker",
+	"time.Sleep", "time.LoadLocation", "time.Local",
+	"fmt.Print", "fmt.Printf", "fmt.Println", "fmt.Scan", "fmt.Scanf", "fmt.Scanln",
+	"github.com/google/uuid.New", "github.com/google/uuid.NewString", "github.com/google/uuid.NewRandom",
+	"github.com/google/uuid.NewUUID", "github.com/google/uuid.NewV6", "github.com/google/uuid.NewV7",
+}
+
+// testOnly are third-party packages for tests, which every test may import.
+var testOnly = []string{
+	"github.com/google/go-cmp/cmp", "github.com/google/go-cmp/cmp/cmpopts", "pgregory.net/rapid",
+}
+
+// A plan is the whole architecture.
+type plan []room
+
+func (p plan) room(name string) *room {
+	for i := range p {
+		if p[i].name == name {
+			return &p[i]
+		}
+	}
+	return nil
+}
+
+// check holds the sources against the plan and returns one sentence for each
+// violation, and one for each permission that nobody uses.
+func (p plan) check(house []source, fset *token.FileSet) []string {
+	var wrong []string
+	imported := map[string]map[string]bool{} // room → what its files import, tests left out
+	used := map[string]map[string]bool{}     // room → the exceptions it uses
+	for _, s := range house {
+		r := p.room(s.room)
+		if r == nil {
+			wrong = append(wrong, fmt.Sprintf("%s is in no room: add it to the plan", s.room))
+			continue
+		}
+		if s.test {
+			wrong = append(wrong, r.testImports(s)...)
+			continue
+		}
+		if imported[r.name] == nil {
+			imported[r.name], used[r.name] = map[string]bool{}, map[string]bool{}
+		}
+		for _, i := range s.imports {
+			imported[r.name][i] = true
+		}
+		if r.pure {
+			wrong = append(wrong, r.impurities(s, fset, used[r.name])...)
+		}
+	}
+	for _, r := range p {
+		wrong = append(wrong, r.imports(imported[r.name])...)
+		wrong = append(wrong, r.unused(imported[r.name], used[r.name])...)
+	}
+	slices.Sort(wrong)
+	return slices.Compact(wrong)
+}
+
+// imports checks what the files of a room import, tests left out.
+func (r room) imports(found map[string]bool) []string {
+	var wrong []string
+	if found == nil {
+		return []string{fmt.Sprintf("%s is in the plan but has no Go files", r.name)}
+	}
+	for i := range found {
+		dep, own := ours(i)
+		switch {
+		case own && !slices.Contains(r.may, dep) && !slices.Contains(r.may, anything):
+			wrong = append(wrong, fmt.Sprintf("%s imports %s, which its room may not know", r.name, dep))
+		case !own && !standard(i) && !slices.Contains(r.outside, i):
+			wrong = append(wrong, fmt.Sprintf("%s imports %s, which its room may not know", r.name, i))
+		case standard(i) && r.pure && !slices.Contains(pureStandard, i) && r.except[i] == "":
+			wrong = append(wrong, fmt.Sprintf("%s is pure and imports %s", r.name, i))
+		}
+	}
+	return wrong
+}
+
+// unused reports permissions that the room does not need.
+func (r room) unused(found, used map[string]bool) []string {
+	var wrong []string
+	for _, dep := range r.may {
+		if dep != anything && !found[module+dep] {
+			wrong = append(wrong, fmt.Sprintf("%s may import %s but does not: take it out of the plan", r.name, dep))
+		}
+	}
+	for _, dep := range r.outside {
+		if !found[dep] {
+			wrong = append(wrong, fmt.Sprintf("%s may import %s but does not: take it out of the plan", r.name, dep))
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(r.except)) {
+		if !used[name] && !found[name] {
+			wrong = append(wrong, fmt.Sprintf("%s may use %s but does not: take it out of the plan", r.name, name))
+		}
+	}
+	return wrong
+}
+
+// impurities finds what a file of a pure room uses that is not pure, under
+// whatever name it imports it. Exceptions that it needs go to used.
+func (r room) impurities(s source, fset *token.FileSet, used map[string]bool) []string {
+	var wrong []string
+	if from, dot := s.names["."]; dot {
+		wrong = append(wrong, fmt.Sprintf("%s imports %s with a dot, which hides what it uses", s.path, from))
+	}
+	for at, name := range s.uses() {
+		switch {
+		case !slices.Contains(impure, name):
+		case r.except[name] != "":
+			used[name] = true
+		default:
+			wrong = append(wrong, fmt.Sprintf("%s uses %s, but %s is pure", fset.Position(at), name, r.name))
+		}
+	}
+	return wrong
+}
+
+// testImports checks the third-party packages of a test file: those of its
+// room, those for tests, and those that some room of the plan already knows
+// would be too many.
+func (r room) testImports(s source) []string {
+	var wrong []string
+	for _, i := range s.imports {
+		_, own := ours(i)
+		if own || standard(i) || slices.Contains(testOnly, i) || slices.Contains(r.outside, i) || slices.Contains(forTests[r.name], i) {
+			continue
+		}
+		wrong = append(wrong, fmt.Sprintf("%s imports %s, which tests of %s may not know", s.path, i, r.name))
+	}
+	return wrong
+}
+
+// withoutComment lists the rooms in which no file says what the package is.
+func withoutComment(house []source) []string {
+	says := map[string]bool{}
+	for _, s := range house {
+		if !s.test {
+			says[s.room] = says[s.room] || s.syntax.Doc != nil
+		}
+	}
+	var silent []string
+	for _, name := range slices.Sorted(maps.Keys(says)) {
+		if !says[name] {
+			silent = append(silent, name)
+		}
+	}
+	return silent
+}
+
+// table writes the rooms of the plan as a Markdown table, for DEVELOPERS.md.
+func (p plan) table(pure bool) string {
+	var b strings.Builder
+	b.WriteString("| package | what may be in it | may import |\n| --- | --- | --- |\n")
+	for _, r := range p {
+		if r.pure != pure {
+			continue
+		}
+		may := "–"
+		if len(r.may) > 0 {
+			short := make([]string, len(r.may))
+			for i, dep := range r.may {
+				short[i] = strings.TrimPrefix(dep, "internal/")
+			}
+			slices.Sort(short)
+			may = strings.Join(short, ", ")
+		}
+		fmt.Fprintf(&b, "| `%s` | %s | %s |\n", r.name, r.holds, may)
+	}
+	return b.String()
+}
