@@ -1,11 +1,12 @@
 package say
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
+	"newel/internal/criterion"
 	"newel/internal/href"
-	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/reading"
 )
@@ -14,14 +15,10 @@ import (
 // family; what can be done from it concerns the placement.
 func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	t.Parallel()
-	messages, err := message.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
 	i := reading.CaseloadItem{CaseloadRow: newel.CaseloadRow{
 		PlacementID: newel.NewID[newel.PlacementID](), FamilyID: newel.NewID[newel.FamilyID](), State: newel.AssignmentActive,
 	}}
-	row := askRow(messages.Printer("en"), reading.GroupIdle, i, true)
+	row := askRow(inEnglish(t), reading.GroupIdle, i, true)
 	if want := href.Family.To(i.FamilyID); row.Href != want {
 		t.Errorf("the row leads to %s, want %s", row.Href, want)
 	}
@@ -37,5 +34,32 @@ func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	}
 	if led == 0 {
 		t.Error("no act of the row leads anywhere")
+	}
+}
+
+// TestOnlyTheAgreedStepIsSolid: of all that can be decided from a row, only an
+// advance by the agreed criterion stands out.
+func TestOnlyTheAgreedStepIsSolid(t *testing.T) {
+	t.Parallel()
+	p := inEnglish(t)
+	for _, g := range reading.Groups {
+		i := reading.CaseloadItem{CaseloadRow: newel.CaseloadRow{PlacementID: newel.NewID[newel.PlacementID](), State: newel.AssignmentActive}}
+		i.Said.Status = criterion.StatusUnderWay
+		if g == reading.GroupMet {
+			i.Said.Status = criterion.StatusMet
+		}
+		var solid []string
+		for _, act := range rowActs(p, g, i) {
+			if act.Solid {
+				solid = append(solid, act.Value)
+			}
+		}
+		var want []string
+		if g == reading.GroupMet {
+			want = []string{string(newel.DecisionAdvance)}
+		}
+		if !slices.Equal(solid, want) {
+			t.Errorf("%s: %q stand out, want %q", g, solid, want)
+		}
 	}
 }
