@@ -308,14 +308,14 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
     await expect(page.locator(".lede")).toContainText("Here now: ");
     await expect(page.locator(".lede")).toContainText("Orla");
     await expect(desk.locator(".lede")).toContainText("Orla");
-    await expect(page.locator(".showing")).toContainText("shows: What was agreed");
+    await expect(page.locator(".showing")).toContainText("is showing: What was agreed");
   });
 
   const leaf = (name: string) => desk.locator(".leaf").filter({ hasText: name });
   await test.step("what is turned to at the desk lies open on the phone, without a touch there", async () => {
     await page.evaluate(() => window.scrollTo(0, document.body.scrollHeight));
     await leaf("Memory pairs").click();
-    await expect(page.locator(".showing")).toContainText("shows: Memory pairs");
+    await expect(page.locator(".showing")).toContainText("is showing: Memory pairs");
     await expect(page.locator("#open-page")).toHaveText("Memory pairs");
     await expect(page.locator(".familyprogress svg").first()).toBeVisible();
     expect(await page.evaluate(() => window.scrollY)).toBe(0);
