@@ -1,5 +1,7 @@
 import { test as base, type BrowserContextOptions, type Page } from "@playwright/test";
+import { gallery } from "./paths";
 import { startNewel, type NewelServer } from "./server";
+import { serveFolder, type StaticServer } from "./static";
 
 /** Who can be anybody in the invented clinic, by the last part of the link that signs in. */
 export type Who = "supervisor" | "tomas" | "caregiver" | "orla" | "cian" | "lubna" | "sami" | "temi" | "andreu" | "office" | "trainee" | "nobody";
@@ -34,7 +36,17 @@ export class Demo {
   }
 }
 
-export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo }>({
+// What belongs to a worker is named here, also for tests that need none of it: tests whose workers differ in that cannot
+// share one, and each worker costs a browser and a start. What a test does not ask for is not made.
+export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo; folder: StaticServer }>({
+  folder: [
+    async ({}, use) => {
+      const server = await serveFolder(gallery);
+      await use(server);
+      await server.close();
+    },
+    { scope: "worker" },
+  ],
   demo: [
     async ({ browser }, use) => {
       const server = await startNewel({ demo: true });

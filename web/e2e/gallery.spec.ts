@@ -1,21 +1,10 @@
 import { readdirSync } from "node:fs";
-import { test as base, expect } from "@playwright/test";
+import { expect } from "@playwright/test";
 import { expectAccessible } from "./axe";
+import { test } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { gallery } from "./paths";
 import { shot } from "./shot";
-import { serveFolder, type StaticServer } from "./static";
-
-const test = base.extend<object, { folder: StaticServer }>({
-  folder: [
-    async ({}, use) => {
-      const server = await serveFolder(gallery);
-      await use(server);
-      await server.close();
-    },
-    { scope: "worker" },
-  ],
-});
 
 // The list is that of the Go side; this file only adds what each kind of page is held to.
 const names = readdirSync(gallery).filter((f) => f.endsWith(".html") && f !== "index.html").map((f) => f.slice(0, -5));

@@ -1,5 +1,6 @@
-import { expect, test as base, type Browser, type Locator, type Page } from "@playwright/test";
+import { expect, type Browser, type Locator, type Page } from "@playwright/test";
 import { expectAccessible } from "./axe";
+import { test as base } from "./demo";
 import { expectNoSidewaysScroll } from "./layout";
 import { startNewel, type NewelServer } from "./server";
 import { shot } from "./shot";

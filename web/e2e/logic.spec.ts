@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
-import { expect, test } from "@playwright/test";
+import { expect } from "@playwright/test";
 import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/phone/contract";
 import { missing, news, today } from "../src/ts/phone/day";
 import { answered, begin, closedWhere, standing, undone, withField } from "../src/ts/phone/document";
@@ -13,6 +13,7 @@ import { pause } from "../src/ts/phone/outbox";
 import { retryAfter } from "../src/ts/phone/send";
 import { sha256 } from "../src/ts/phone/sha256";
 import { stairPaths } from "../src/ts/phone/stair";
+import { test } from "./demo";
 import { root } from "./paths";
 
 // What the phone works out without a browser.

@@ -1,7 +1,8 @@
 // The phone makes the same order of trials as the server: both are held against one file of examples. No page is opened.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { expect, test } from "@playwright/test";
+import { expect } from "@playwright/test";
+import { test } from "./demo";
 import { root } from "./paths";
 import { makeOrder, OrderError, sessionOrder } from "../src/ts/phone/sequence";
 import type { Question } from "../src/ts/phone/sequence";

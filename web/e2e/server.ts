@@ -2,9 +2,9 @@ import { spawn, type ChildProcess } from "node:child_process";
 import { existsSync } from "node:fs";
 import { chmod, mkdtemp, rm } from "node:fs/promises";
 import { createServer, type AddressInfo } from "node:net";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
+import { dataRoot, fillWithDemo } from "./demofolder";
 import { root } from "./paths";
 
 export interface NewelServer {
@@ -31,17 +31,17 @@ interface Start {
 export async function startNewel(start: Start): Promise<NewelServer> {
   const binary = process.env["PLAYWRIGHT_NEWEL"] ?? join(root, "bin", "newel"); // another build of it, such as a release
   if (!existsSync(binary)) throw new Error("bin/newel is missing: run make build");
-  const data = await mkdtemp(join(tmpdir(), "newel-e2e-"));
+  const data = await mkdtemp(join(await dataRoot(), "newel-e2e-"));
   await chmod(data, 0o755); // started by root, the database runs as somebody else, who has to get through
   const port = await freePort();
   const url = `http://localhost:${port}`;
   const database = (role: string): string => `postgres://${role}@/newel?host=${encodeURIComponent(start.beside?.socket ?? "")}&port=5432&sslmode=disable`;
   const shared = start.beside ? { DATABASE_URL: database("newel_app"), NEWEL_OWNER_URL: database("newel_owner") } : {};
   let log = "";
-  const launch = async (): Promise<ChildProcess> => {
+  const launch = async (folder = data): Promise<ChildProcess> => {
     const child = spawn(binary, start.demo ? ["run", "--demo"] : ["run"], {
       cwd: root,
-      env: { ...process.env, NEWEL_DATA_DIR: data, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url, ...shared, ...start.env },
+      env: { ...process.env, NEWEL_DATA_DIR: folder, NEWEL_LISTEN: `127.0.0.1:${port}`, NEWEL_BASE_URL: url, ...shared, ...start.env },
       stdio: ["ignore", "pipe", "pipe"],
     });
     child.stdout.on("data", (chunk: Buffer) => (log += chunk.toString()));
@@ -55,7 +55,11 @@ export async function startNewel(start: Start): Promise<NewelServer> {
     return child;
   };
   const away = (): Promise<void> => rm(data, { recursive: true, force: true });
-  let child = await launch().catch(async (error: unknown) => {
+  const first = async (): Promise<ChildProcess> => {
+    if (start.demo) await fillWithDemo(data, async (folder) => end(await launch(folder)));
+    return launch();
+  };
+  let child = await first().catch(async (error: unknown) => {
     await away();
     throw error;
   });

@@ -1,10 +1,17 @@
 import { execFileSync } from "node:child_process";
+import { chmod, mkdtemp, rm } from "node:fs/promises";
 import { mkdirSync, rmSync } from "node:fs";
+import { join } from "node:path";
+import { dataRoot, shareDemo } from "./demofolder";
 import { gallery, root } from "./paths";
 
-/** Writes the gallery once for all tests. Assets must have been built: make build. */
-export default function setup(): void {
+/** Writes the gallery once for all tests, and makes room for the demo that they share. Assets must have been built: make build. */
+export default async function setup(): Promise<() => Promise<void>> {
   rmSync(gallery, { recursive: true, force: true });
   mkdirSync(gallery, { recursive: true });
   execFileSync("go", ["run", "./cmd/gallery", "-out", gallery], { cwd: root, stdio: "inherit" });
+  const shared = await mkdtemp(join(await dataRoot(), "newel-e2e-run-"));
+  await chmod(shared, 0o755); // the database's own account has to get through
+  shareDemo(shared);
+  return () => rm(shared, { recursive: true, force: true });
 }

@@ -1,0 +1,55 @@
+import { execFile } from "node:child_process";
+import { existsSync } from "node:fs";
+import { mkdir, rmdir, statfs, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
+import { promisify } from "node:util";
+
+const run = promisify(execFile);
+
+/** The folder that globalSetup makes for one run; nothing in the configurations that have none. */
+const RUN = "NEWEL_E2E_RUN";
+const ROOM = 4 * 2 ** 30; // bytes: each server's folder takes up to 100 MB, and memory is no place for the rest of them
+
+/** Where servers keep their data: in memory where there is plenty of it, else where temporary files go. */
+export async function dataRoot(): Promise<string> {
+  try {
+    const memory = await statfs("/dev/shm");
+    if (memory.bavail * memory.bsize > ROOM) return "/dev/shm";
+  } catch {
+    // Not Linux.
+  }
+  return tmpdir();
+}
+
+/** Tells the workers of this run where to share the demo's data folder. */
+export function shareDemo(folder: string): void {
+  process.env[RUN] = folder;
+}
+
+/**
+ * Fills data with the invented clinic. Making the clinic takes several seconds of processor time, so the first worker
+ * that needs one makes it, with make, and every server starts on a copy of it.
+ */
+export async function fillWithDemo(data: string, make: (folder: string) => Promise<void>): Promise<void> {
+  const shared = process.env[RUN];
+  if (!shared) return;
+  const [made, ready, making] = ["demo", "ready", "making"].map((name) => join(shared, name)) as [string, string, string];
+  while (!existsSync(ready)) {
+    const mine = await mkdir(making).then(() => true, () => false);
+    if (!mine) {
+      await pause(50);
+      continue;
+    }
+    try {
+      if (existsSync(ready)) break;
+      await mkdir(made, { mode: 0o755 });
+      await make(made);
+      await writeFile(ready, "");
+    } finally {
+      await rmdir(making);
+    }
+  }
+  await run("cp", ["-a", `${made}/.`, data]); // keeps the owner: the database refuses to run as root
+}
