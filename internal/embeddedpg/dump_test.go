@@ -15,7 +15,7 @@ import (
 // role and restores them as the owner.
 func TestDumpComesBack(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	owner := connect(t, s.URL(RoleOwner, Database))
 	exec1(t, owner, `
@@ -62,7 +62,7 @@ func TestDumpComesBack(t *testing.T) {
 
 func TestFailedDumpLeavesNoFile(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	exec1(t, connect(t, s.URL(RoleOwner, Database)), `CREATE TABLE thing (n int)`)
 	file := filepath.Join(dir, "dumps", DumpName(time.Date(2026, 1, 2, 3, 4, 5, 0, time.UTC)))

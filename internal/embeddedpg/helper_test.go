@@ -12,6 +12,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -27,7 +28,9 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv(childVar); dir != "" {
 		os.Exit(runChild(dir))
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	_ = os.RemoveAll(used.dir)
+	os.Exit(code)
 }
 
 func runChild(dir string) int {
@@ -71,6 +74,43 @@ func newHome(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return filepath.Join(dir, "data")
+}
+
+// usedHome returns a data folder that has been started and stopped before. One is
+// made by a first start and copied: each initdb takes half a second of processor
+// time, and only the tests of first starts need one of their own.
+func usedHome(t *testing.T) string {
+	t.Helper()
+	used.once.Do(func() {
+		var err error
+		if used.dir, err = os.MkdirTemp("", "newel-embeddedpg-"); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chmod(used.dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		s, err := Start(t.Context(), Config{Dir: filepath.Join(used.dir, "data"), Log: quiet()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		stop(t, s)
+		used.made = true
+	})
+	if !used.made {
+		t.Fatal("there is no used folder to copy; another test says why")
+	}
+	dir := newHome(t)
+	// cp keeps the owner, and os.CopyFS does not.
+	if out, err := exec.Command("cp", "-a", filepath.Join(used.dir, "data"), dir).CombinedOutput(); err != nil {
+		t.Fatalf("copy a used folder: %v: %s", err, out)
+	}
+	return dir
+}
+
+var used struct {
+	once sync.Once
+	dir  string
+	made bool
 }
 
 func quiet() *slog.Logger { return slog.New(slog.NewTextHandler(io.Discard, nil)) }

@@ -28,7 +28,7 @@ func TestSecondStartKeepsData(t *testing.T) {
 
 func TestRoles(t *testing.T) {
 	t.Parallel()
-	s := start(t, newHome(t))
+	s := start(t, usedHome(t))
 	super := connect(t, s.URL(RoleSuper, Database))
 	for role, bypass := range map[string]bool{RoleOwner: false, RoleApp: false, RoleBackup: true} {
 		var login, root, db, roles, got bool
@@ -83,7 +83,7 @@ func TestCutOffFirstStartHeals(t *testing.T) {
 
 func TestSecondInstanceIsRefused(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	start(t, dir)
 	_, err := Start(t.Context(), Config{Dir: dir, Log: quiet()})
 	if !errors.Is(err, ErrInUse) || !strings.Contains(err.Error(), fmt.Sprintf("process %d", os.Getpid())) || !strings.Contains(err.Error(), "NEWEL_DATA_DIR") {
@@ -114,7 +114,7 @@ func TestCancelledStart(t *testing.T) {
 
 func TestKilledPostmasterIsNoticed(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	write(t, s.URL(RoleOwner, Database))
 	if err := syscall.Kill(readPIDFile(s.cluster).pid, syscall.SIGKILL); err != nil {
@@ -130,7 +130,7 @@ func TestKilledPostmasterIsNoticed(t *testing.T) {
 
 func TestKilledNewelTakesTheDatabaseDown(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	p := spawn(t, dir, nil)
 	write(t, p.ready(t))
 	if err := p.end(t, syscall.SIGKILL); err == nil {
@@ -142,7 +142,7 @@ func TestKilledNewelTakesTheDatabaseDown(t *testing.T) {
 
 func TestBothKilledAtOnce(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	p := spawn(t, dir, nil)
 	write(t, p.ready(t))
 	pid := readPIDFile(filepath.Join(dir, clusterName)).pid
@@ -158,7 +158,7 @@ func TestBothKilledAtOnce(t *testing.T) {
 
 func TestStalePIDFileNamingALiveProcess(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	write(t, s.URL(RoleOwner, Database))
 	file := filepath.Join(s.cluster, "postmaster.pid")
@@ -189,7 +189,7 @@ func TestStalePIDFileNamingALiveProcess(t *testing.T) {
 
 func TestForeignServerBehindALinkIsSeen(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	stop(t, s)
 	link := filepath.Join(filepath.Dir(dir), "link")
@@ -275,7 +275,7 @@ func TestLongPath(t *testing.T) {
 
 func TestOrderlyEndLeavesNothing(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	p := spawn(t, dir, nil)
 	write(t, p.ready(t))
 	if err := p.end(t, syscall.SIGTERM); err != nil {
@@ -393,7 +393,7 @@ func TestFolderThatIsNoDatabaseIsLeftAlone(t *testing.T) {
 // TestLogHoldsNoRows proves that what a person typed does not reach the log.
 func TestLogHoldsNoRows(t *testing.T) {
 	t.Parallel()
-	dir := newHome(t)
+	dir := usedHome(t)
 	s := start(t, dir)
 	owner := connect(t, s.URL(RoleOwner, Database))
 	exec1(t, owner, `CREATE TABLE learner (name text PRIMARY KEY); GRANT ALL ON learner TO newel_app`)
