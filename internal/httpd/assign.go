@@ -68,19 +68,7 @@ func (s *Server) learnerPrograms(r *http.Request, l app.LearnerPage) (templ.Comp
 	if err != nil {
 		return nil, err
 	}
-	m := view.LearnerProgramsPart{T: t}
-	if actor.Can(newel.AssignProgram) {
-		m.Assign = href.LearnerAssign.To(l.ID)
-	}
-	for _, p := range programs {
-		line := say.LearnerProgramLine(t, p)
-		for i, taught := range l.Training {
-			if taught.Program == p.ProgramID && p.State != newel.AssignmentFinished {
-				line.Who, line.By = t.Text("training.part"), &say.TrainingLines(t, l.Training)[i]
-			}
-		}
-		m.Programs = append(m.Programs, line)
-	}
+	m := say.LearnerProgramsPart(t, actor, l, programs)
 	week, err := s.learnerWeek(r, l.ID, programs)
 	if err != nil {
 		return nil, err

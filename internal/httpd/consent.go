@@ -38,10 +38,7 @@ func (s *Server) showConsents(w http.ResponseWriter, r *http.Request, status int
 	if sent.values == nil {
 		sent.values = url.Values{"given_on": {c.Today.String()}}
 	}
-	p := view.ConsentPage{
-		Form: s.formState(r, href.LearnerConsents.To(id), sent.values, sent.problems), Name: c.Learner.Nickname, Consents: say.ConsentLines(t, c.Consents),
-		Back: view.Link{Label: c.Family.Name, Href: href.Family.To(c.Family.ID)},
-	}
+	p := say.ConsentPage(t, c, s.formState(r, href.LearnerConsents.To(id), sent.values, sent.problems))
 	standing := 0
 	for i, consent := range c.Consents {
 		if !consent.WithdrawnOn.IsZero() {

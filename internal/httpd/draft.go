@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
-	"time"
 
 	"newel/internal/app"
 	"newel/internal/href"
@@ -47,65 +46,11 @@ func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m
 // draftPage shows one pane of the editor: that of the query, if there is such
 // a step or role.
 func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet program.Sheet, query url.Values) view.DraftPage {
-	t := s.printer(r)
-	document := v.Draft.Document
-	m := view.DraftPage{
-		T: t, Token: say.NewToken(), Path: href.Draft.To(v.Program.ID), Program: v.Program.ID, Title: v.Program.Title, Rev: v.Draft.Rev,
-		Who: mustActor(r).Account.String(), MayPublish: mustActor(r).Can(newel.PublishProgram),
-		Sheet: sheet, Document: &document, Published: v.Published, Saved: s.savedText(r, v.Draft),
-	}
-	m.Pane, m.Key = paneOf(sheet, query)
-	say.FillAdvice(t, &m, v.Advice)
-	if v.Draft.UndoTo != nil {
-		m.Undo = say.DeedText(t, v.Draft.Deed)
-	}
-	if v.Draft.RedoTo != nil {
-		m.Redo = say.DeedText(t, v.Draft.RedoDeed)
-	}
-	if v.Draft.HandedInBy != "" {
-		m.HandedIn = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)
-	}
+	m := say.DraftPage(s.printer(r), mustActor(r), v, sheet, query, s.now())
 	if m.Pane == view.StepPane {
 		m.Criterion = s.criterionBox(r, m)
 	}
 	return m
-}
-
-// paneOf reads which pane is asked for.
-func paneOf(sheet program.Sheet, query url.Values) (pane, key string) {
-	for _, strand := range sheet.Strands {
-		if strand.Key == query.Get(view.RolePane) {
-			return view.RolePane, strand.Key
-		}
-		for _, step := range strand.Steps {
-			if step == query.Get(view.StepPane) {
-				return view.StepPane, step
-			}
-		}
-	}
-	if query.Get("pane") == view.PublishPane {
-		return view.PublishPane, ""
-	}
-	return view.ProgramPane, ""
-}
-
-// savedText says how long ago and by whom the draft was saved last; by the
-// date after a day. (No clock time: it would have to be somebody's.)
-func (s *Server) savedText(r *http.Request, d program.Draft) string {
-	t := s.printer(r)
-	when := t.Day(say.DayOf(d.UpdatedAt))
-	switch ago := s.now().Sub(d.UpdatedAt); {
-	case ago < time.Minute:
-		when = t.Text("draft.just_now")
-	case ago < time.Hour:
-		when = t.Text("draft.minutes_ago", "n", int(ago.Minutes()))
-	case ago < 24*time.Hour:
-		when = t.Text("draft.hours_ago", "n", int(ago.Hours()))
-	}
-	if d.UpdatedByName == "" {
-		return t.Text("draft.saved", "when", when)
-	}
-	return t.Text("draft.saved_by", "when", when, "who", d.UpdatedByName)
 }
 
 // notFields are names that the editor's form has for itself.
@@ -283,14 +228,6 @@ func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.P
 // written what is stored. Saving again keeps this page's.
 func (s *Server) conflictPage(r *http.Request, v app.DraftView, conflict *app.DraftConflict, query url.Values) view.DraftPage {
 	m := s.draftPage(r, v, conflict.Mine, query)
-	m.Theirs = map[string]string{}
-	for _, c := range conflict.Fields {
-		m.Theirs[c.Name] = c.Theirs
-	}
-	who := conflict.Theirs.Draft.UpdatedByName
-	if who == "" {
-		who = s.printer(r).Text("draft.somebody")
-	}
-	m.Conflict = s.printer(r).Text("draft.conflict", "who", who, "n", len(conflict.Fields))
+	say.FillConflict(&m, conflict)
 	return m
 }

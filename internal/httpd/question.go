@@ -4,11 +4,9 @@ import (
 	"errors"
 	"net/http"
 
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/say"
-	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -88,20 +86,6 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 	if err != nil {
 		return err
 	}
-	m := view.QuestionsPage{T: t, Title: t.Text("question.page")}
-	if len(list) == 0 {
-		m.None = t.Text("question.none")
-	}
-	for _, q := range list {
-		f := view.AnswerForm{
-			Action: href.Question.To(q.ID), Token: app.NewForm().Token.String(), Question: q.Text,
-			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, timezone.OrUTC(q.TimeZone)))),
-			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
-		}
-		if q.ID.String() == id {
-			f.Answer.Value, f.Answer.Error = typed, wrong
-		}
-		m.Forms = append(m.Forms, f)
-	}
+	m := say.QuestionsPage(t, list, id, typed, wrong)
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout}, view.Questions(m))
 }

@@ -4,7 +4,6 @@ import (
 	"net/http"
 
 	"newel/internal/app"
-	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/say"
 	"newel/internal/view"
@@ -27,18 +26,8 @@ func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := say.ReplayPage(t, v)
+	m := say.ReplayOfAll(t, id, v)
 	m.Action = r.URL.Path
-	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: href.Programs}, {Label: v.Program.Title, Href: href.Program.To(id)}}
-	m.Of = t.Text("replay.caseload")
-	if v.WholeClinic {
-		m.Of = t.Text("replay.clinic")
-	}
-	if v.TooFew {
-		m.Said = []string{t.Text("replay.too_few", "n", v.Learners, "least", app.ReplayLearners), t.Text("replay.too_few_open")}
-	} else {
-		m.Said = append([]string{t.Text("replay.sum_stays", "n", v.Sum.Stays, "learners", v.Learners)}, say.SumLines(t, v.Sum)...)
-	}
 	return s.page(w, r, replayStatus(v), page{Title: m.Title, Section: "library"}, view.Replay(m))
 }
 
@@ -53,19 +42,7 @@ func (s *Server) learnerReplay(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	m := say.ReplayPage(t, v)
-	m.Action, m.Of = href.PlacementReplay.To(id), t.Text("replay.learner", "learner", v.Learner.Nickname)
-	m.Crumbs = []view.Link{{Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)}, {Label: v.Program.Title, Href: href.Placement.To(id)}}
-	for _, stay := range v.Stays {
-		m.Stays = append(m.Stays, say.ReplayLine(t, stay))
-		m.Said = append(m.Said, say.StayText(t, stay.Replayed))
-	}
-	switch {
-	case len(v.Stays) == 0:
-		m.Said = []string{t.Text("replay.none")}
-	case len(v.Stays) > 1:
-		m.Said = say.SumLines(t, v.Sum)
-	}
+	m := say.ReplayOfLearner(t, id, v)
 	return s.page(w, r, replayStatus(v), page{Title: m.Title, Section: "families"}, view.Replay(m))
 }
 

@@ -77,7 +77,7 @@ func FamilyPage(t *message.Printer, actor newel.Actor, f app.FamilyPage, form vi
 	}
 	if actor.Can(newel.SeeLearner) {
 		p.Messages = &view.Link{Label: t.Text("messages.open"), Href: href.FamilyMessages.To(f.ID)}
-		p.Training = &view.TrainingPart{T: t, Lines: TrainingLines(t, f.Training)}
+		p.Training = &view.TrainingPart{T: t, Lines: trainingLines(t, f.Training)}
 	}
 	for _, person := range f.People {
 		p.People = append(p.People, personLine(t, person, timezone.OrUTC(f.TimeZone)))

@@ -11,8 +11,8 @@ import (
 	"newel/internal/view"
 )
 
-// FidelityPart tells what was seen of how an assignment is taught. may: the actor
-// may note more, and take back.
+// FidelityPart tells what was seen of how an assignment is taught. may: the
+// actor may note more, and take back.
 func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.FidelityPart {
 	zone := timezone.OrUTC(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}

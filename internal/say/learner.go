@@ -21,8 +21,8 @@ func missingPage(id newel.LearnerID, key string) string {
 	return href.LearnerCare.To(id)
 }
 
-// LearnerProgramLine is one program on a learner's page.
-func LearnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
+// learnerProgramLine is one program on a learner's page.
+func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
 	line := view.LearnerProgramLine{
 		Title: p.Program, Href: href.Program.To(p.ProgramID), State: t.Text("taught." + string(p.State)),
 		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p),
@@ -53,8 +53,8 @@ func missingLine(t *message.Printer, p view.LearnerPage, key string) view.Missin
 	return line
 }
 
-// ConsentLines are the consents of a learner, those that were withdrawn too.
-func ConsentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLine {
+// consentLines are the consents of a learner, those that were withdrawn too.
+func consentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLine {
 	lines := make([]view.ConsentLine, len(consents))
 	for i, c := range consents {
 		lines[i] = view.ConsentLine{
@@ -112,11 +112,37 @@ func LearnerPage(t *message.Printer, actor newel.Actor, l app.LearnerPage, skill
 		ToNote: len(skills.Proposed),
 		T:      t, Name: l.Nickname, Born: bornWords(t, l.Learner), ID: l.ID,
 		Family: view.Link{Label: l.Family.Name, Href: href.Family.To(l.FamilyID)},
-		Care:   view.CareWords(t, l.Care), Consents: ConsentLines(t, l.Consents),
+		Care:   view.CareWords(t, l.Care), Consents: consentLines(t, l.Consents),
 		MayCare: actor.Can(newel.DescribeCare), MayConsent: actor.Can(newel.RecordConsent),
 	}
 	for _, key := range l.Missing {
 		p.Missing = append(p.Missing, missingLine(t, p, key))
 	}
 	return p
+}
+
+// LearnerProgramsPart is the part of a learner's page about programs.
+func LearnerProgramsPart(t *message.Printer, actor newel.Actor, l app.LearnerPage, programs []app.LearnerProgram) view.LearnerProgramsPart {
+	m := view.LearnerProgramsPart{T: t}
+	if actor.Can(newel.AssignProgram) {
+		m.Assign = href.LearnerAssign.To(l.ID)
+	}
+	for _, p := range programs {
+		line := learnerProgramLine(t, p)
+		for i, taught := range l.Training {
+			if taught.Program == p.ProgramID && p.State != newel.AssignmentFinished {
+				line.Who, line.By = t.Text("training.part"), &trainingLines(t, l.Training)[i]
+			}
+		}
+		m.Programs = append(m.Programs, line)
+	}
+	return m
+}
+
+// ConsentPage lists a learner's consents beside the form for a new one.
+func ConsentPage(t *message.Printer, c app.ConsentPage, form view.FormState) view.ConsentPage {
+	return view.ConsentPage{
+		Form: form, Name: c.Learner.Nickname, Consents: consentLines(t, c.Consents),
+		Back: view.Link{Label: c.Family.Name, Href: href.Family.To(c.Family.ID)},
+	}
 }

@@ -29,8 +29,8 @@ func fileProblem(t *message.Printer, p programfile.Problem) string {
 	return text
 }
 
-// LibraryPage lists the programs that a query looks for. mayDraft: with those that
-// are being written.
+// LibraryPage lists the programs that a query looks for. mayDraft: with those
+// that are being written.
 func LibraryPage(t *message.Printer, programs []program.Summary, shelf *skill.Shelf, q url.Values, mayDraft bool) view.LibraryPage {
 	m := view.LibraryPage{T: t, MayDraft: mayDraft, All: len(programs), Query: q.Get("q"), Area: q.Get("area"), State: q.Get("state"), States: libraryStates}
 	m.Needs, m.Teaches = q.Get("needs"), q.Get("teaches")
@@ -89,8 +89,8 @@ func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bo
 	return is(needs, shelf.Users) && is(teaches, shelf.Teachers)
 }
 
-// ImportPage is the form that takes in a program's file, with what was wrong with
-// the last one, and the starter programs.
+// ImportPage is the form that takes in a program's file, with what was wrong
+// with the last one, and the starter programs.
 func ImportPage(t *message.Printer, form view.FormState, starters []programfile.Starter, cause error) view.ImportPage {
 	m := view.ImportPage{Form: form}
 	var unread *app.FileProblems

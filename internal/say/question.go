@@ -1,6 +1,7 @@
 package say
 
 import (
+	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/timezone"
@@ -21,4 +22,25 @@ func AskedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// QuestionsPage lists the questions put to a family, each with a form; typed
+// and wrong belong to the answer to the question with that id.
+func QuestionsPage(t *message.Printer, list []newel.Question, id, typed, wrong string) view.QuestionsPage {
+	m := view.QuestionsPage{T: t, Title: t.Text("question.page")}
+	if len(list) == 0 {
+		m.None = t.Text("question.none")
+	}
+	for _, q := range list {
+		f := view.AnswerForm{
+			Action: href.Question.To(q.ID), Token: NewToken(), Question: q.Text,
+			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, timezone.OrUTC(q.TimeZone)))),
+			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
+		}
+		if q.ID.String() == id {
+			f.Answer.Value, f.Answer.Error = typed, wrong
+		}
+		m.Forms = append(m.Forms, f)
+	}
+	return m
 }

@@ -6,12 +6,13 @@ import (
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
+	"newel/internal/newel"
 	"newel/internal/view"
 	"newel/internal/writing"
 )
 
-// ReplayPage is what another criterion would have made of past sessions.
-func ReplayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
+// replayPage is what another criterion would have made of past sessions.
+func replayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
 	m := view.ReplayPage{T: t, Title: t.Text("replay.title", "step", strings.TrimSpace(v.Step+" "+v.StepName)), Answered: len(v.Problems) == 0}
 	field := func(name, value string, required bool) {
 		f := view.Field{Name: name, Label: t.Text("replay." + name), Hint: t.Text("replay." + name + ".hint"), Value: value, Required: required}
@@ -31,8 +32,8 @@ func ReplayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
 	return m
 }
 
-// SumLines says in sentences what the rules would have told of several stays.
-func SumLines(t *message.Printer, d writing.Difference) []string {
+// sumLines says in sentences what the rules would have told of several stays.
+func sumLines(t *message.Printer, d writing.Difference) []string {
 	met := "replay.sum_met"
 	if d.MetNow == d.MetWas {
 		met = "replay.sum_met_same"
@@ -51,8 +52,8 @@ func SumLines(t *message.Printer, d writing.Difference) []string {
 	return append(out, t.Text("replay.sum_dropped", "dropped", d.DroppedNow, "checked", d.CheckedNow, "dropped_was", d.DroppedWas, "checked_was", d.CheckedWas))
 }
 
-// StayText says it of one stay.
-func StayText(t *message.Printer, r writing.Replayed) string {
+// stayText says it of one stay.
+func stayText(t *message.Printer, r writing.Replayed) string {
 	return t.List([]string{metText(t, r), alarmText(t, r)}) + "."
 }
 
@@ -82,8 +83,8 @@ func alarmText(t *message.Printer, r writing.Replayed) string {
 	return t.Text("replay.as_many")
 }
 
-// ReplayLine is one past placement under both criteria.
-func ReplayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
+// replayLine is one past placement under both criteria.
+func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 	line := view.ReplayLine{
 		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
 		Href: href.Placement.To(s.Placement), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
@@ -106,4 +107,39 @@ func metAt(t *message.Printer, c writing.Course) string {
 		return t.Text("replay.not_met")
 	}
 	return t.Text("replay.met_at", "n", c.MetAt)
+}
+
+// ReplayOfAll is a draft's criterion tried on past sessions of everybody within
+// reach.
+func ReplayOfAll(t *message.Printer, id newel.ProgramID, v app.ReplayView) view.ReplayPage {
+	m := replayPage(t, v)
+	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: href.Programs}, {Label: v.Program.Title, Href: href.Program.To(id)}}
+	m.Of = t.Text("replay.caseload")
+	if v.WholeClinic {
+		m.Of = t.Text("replay.clinic")
+	}
+	if v.TooFew {
+		m.Said = []string{t.Text("replay.too_few", "n", v.Learners, "least", app.ReplayLearners), t.Text("replay.too_few_open")}
+	} else {
+		m.Said = append([]string{t.Text("replay.sum_stays", "n", v.Sum.Stays, "learners", v.Learners)}, sumLines(t, v.Sum)...)
+	}
+	return m
+}
+
+// ReplayOfLearner is another criterion tried on one learner's past sessions.
+func ReplayOfLearner(t *message.Printer, id newel.PlacementID, v app.ReplayView) view.ReplayPage {
+	m := replayPage(t, v)
+	m.Action, m.Of = href.PlacementReplay.To(id), t.Text("replay.learner", "learner", v.Learner.Nickname)
+	m.Crumbs = []view.Link{{Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)}, {Label: v.Program.Title, Href: href.Placement.To(id)}}
+	for _, stay := range v.Stays {
+		m.Stays = append(m.Stays, replayLine(t, stay))
+		m.Said = append(m.Said, stayText(t, stay.Replayed))
+	}
+	switch {
+	case len(v.Stays) == 0:
+		m.Said = []string{t.Text("replay.none")}
+	case len(v.Stays) > 1:
+		m.Said = sumLines(t, v.Sum)
+	}
+	return m
 }

@@ -12,8 +12,8 @@ import (
 	"newel/internal/view"
 )
 
-// TrainingLines tell on the page of a family or a learner who teaches what.
-func TrainingLines(t *message.Printer, list []app.ProgramTraining) []view.TrainingLine {
+// trainingLines tell on the page of a family or a learner who teaches what.
+func trainingLines(t *message.Printer, list []app.ProgramTraining) []view.TrainingLine {
 	var lines []view.TrainingLine
 	for _, p := range list {
 		line := view.TrainingLine{Title: p.Title, Href: href.FamilyTraining.To(p.Family.ID, p.Program)}

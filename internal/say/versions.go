@@ -94,8 +94,8 @@ func ComparePage(t *message.Printer, id newel.ProgramID, v app.CompareView, from
 	return m
 }
 
-// MovePage asks whether a learner is to be taught by the latest version, and says
-// what would change.
+// MovePage asks whether a learner is to be taught by the latest version, and
+// says what would change.
 func MovePage(t *message.Printer, v app.MoveView, form view.FormState) view.MovePage {
 	m := view.MovePage{
 		Form: form, Learner: v.Learner.Nickname,
