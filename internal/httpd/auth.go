@@ -54,27 +54,13 @@ func mustActor(r *http.Request) newel.Actor {
 	return a
 }
 
-// cookieName binds a cookie to this very host where the browser can enforce
-// it, which it does over https only.
-func cookieName(base *url.URL, name string) string {
-	if base.Scheme == "https" {
-		return "__Host-newel_" + name
-	}
-	return "newel_" + name
-}
-
 func newSessions(store scs.Store, base *url.URL) *scs.SessionManager {
 	m := scs.New()
 	m.Store = store
 	m.Lifetime = signInHours
 	m.IdleTimeout = signInIdle
 	m.HashTokenInStore = true
-	m.Cookie.Name = cookieName(base, "sign_in")
-	m.Cookie.Path = "/"
-	m.Cookie.HttpOnly = true
-	m.Cookie.Secure = base.Scheme == "https"
-	m.Cookie.SameSite = http.SameSiteLaxMode
-	m.Cookie.Persist = false // ends with the browser, if the hours have not ended it
+	protectSignIns(&m.Cookie, base)
 	return m
 }
 
@@ -151,17 +137,10 @@ func (s *Server) signOut(r *http.Request) error {
 }
 
 func (s *Server) bindDevice(w http.ResponseWriter, token string) {
-	http.SetCookie(w, s.deviceCookie(token, int(deviceDays.Seconds())))
+	s.setCookie(w, deviceCookie, token, int(deviceDays.Seconds()))
 }
 
-func (s *Server) unbindDevice(w http.ResponseWriter) { http.SetCookie(w, s.deviceCookie("", -1)) }
-
-func (s *Server) deviceCookie(token string, maxAge int) *http.Cookie {
-	return &http.Cookie{
-		Name: cookieName(s.base, "device"), Value: token, Path: "/", MaxAge: maxAge,
-		HttpOnly: true, Secure: s.base.Scheme == "https", SameSite: http.SameSiteLaxMode,
-	}
-}
+func (s *Server) unbindDevice(w http.ResponseWriter) { s.setCookie(w, deviceCookie, "", -1) }
 
 // wantsPage reports whether a browser is loading a page, as against a
 // program asking for data.

@@ -66,7 +66,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	t := s.printer(r)
-	box := say.CriterionBox(t, v, hushedBy(r))
+	box := say.CriterionBox(t, v, s.hushed(r))
 	var answer struct {
 		Text    string `json:"text"`
 		Read    bool   `json:"read"`
@@ -107,7 +107,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	v := s.app.ReadCriterion(m.Document, step, app.CriterionInput{
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
-	box := say.CriterionBox(m.T, v, hushedBy(r))
+	box := say.CriterionBox(m.T, v, s.hushed(r))
 	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
 		Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
@@ -116,28 +116,24 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	return &box
 }
 
-// hushCookie names what somebody does not want to be told again, in this
-// browser.
-const hushCookie = "newel_hush"
-
-// hushedBy are the keys that a browser named so.
-func hushedBy(r *http.Request) []string {
-	c, err := r.Cookie(hushCookie)
-	if err != nil {
-		return nil
-	}
-	return strings.Split(c.Value, "-")
+// hushed returns the keys of the hints that this browser does not want to see
+// again.
+func (s *Server) hushed(r *http.Request) []string {
+	return strings.Split(s.cookie(r, hushCookie), "-")
 }
 
-func hush(w http.ResponseWriter, r *http.Request, key string) {
-	if !program.KnownKey(key) || slices.Contains(hushedBy(r), key) {
+// mostHushed bounds the cookie, in bytes.
+const mostHushed = 400
+
+// hush adds the key of a hint to those that this browser does not want to see
+// again.
+func (s *Server) hush(w http.ResponseWriter, r *http.Request, key string) {
+	if !program.KnownKey(key) || slices.Contains(s.hushed(r), key) {
 		return
 	}
 	value := key
-	if c, err := r.Cookie(hushCookie); err == nil && c.Value != "" && len(c.Value) < 400 {
-		value = c.Value + "-" + key
+	if before := s.cookie(r, hushCookie); before != "" && len(before) < mostHushed {
+		value = before + "-" + key
 	}
-	http.SetCookie(w, &http.Cookie{
-		Name: hushCookie, Value: value, Path: href.Programs, MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil,
-	})
+	s.setCookie(w, hushCookie, value, 365*24*3600)
 }

@@ -91,7 +91,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 		in.Edit, err = s.takeScale(r, values)
 	}
 	if key, is := strings.CutPrefix(do, "hush:"); is {
-		hush(w, r, key)
+		s.hush(w, r, key)
 	}
 	if values.Get("confirmed") != "" {
 		in.Confirmed = s.printer(r).Text("draft.confirm")

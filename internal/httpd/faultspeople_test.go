@@ -73,7 +73,7 @@ func (b *browser) ask(path, body string) *reply {
 // alsoOf makes a browser that both have been bound to: the second uses it now.
 func (b benchSite) alsoOf(first, second newel.Actor) *browser {
 	one, two := b.as(first), b.as(second)
-	device, others := cookieName(b.server.base, deviceCookieName), cookieName(b.server.base, othersCookieName)
+	device, others := cookieName(b.server.base, deviceCookie), cookieName(b.server.base, othersCookie)
 	two.cookies[others] = one.cookies[device]
 	return two
 }
@@ -225,8 +225,8 @@ func TestF23AnotherPersonOnThePhone(t *testing.T) {
 	d := b.session("aan").Document()
 	sealed := first.seal(d)
 	phone := b.alsoOf(home, next)
-	device := cookieName(b.server.base, deviceCookieName)
-	phone.cookies[cookieName(b.server.base, othersCookieName)] = first.cookies[device]
+	device := cookieName(b.server.base, deviceCookie)
+	phone.cookies[cookieName(b.server.base, othersCookie)] = first.cookies[device]
 
 	if p := phone.putDocument(d); p.status != http.StatusUnauthorized {
 		t.Errorf("sent by another: %d", p.status)
@@ -354,7 +354,7 @@ func TestSecondInvitationOnOnePhone(t *testing.T) {
 	b := newBenchSite(t)
 	phone := b.alsoOf(b.Bench.Home.Caregiver, b.Bench.NextDoor.Caregiver)
 	phone.ask("/phone/switch", `{"account": "`+b.Bench.Home.Caregiver.Account.String()+`"}`).want(http.StatusConflict) // no PIN: no way back
-	phone.cookies[cookieName(b.server.base, othersCookieName)] += ".garbage..dead"
+	phone.cookies[cookieName(b.server.base, othersCookie)] += ".garbage..dead"
 	p := phone.get("/phone/accounts").want(http.StatusOK)
 	if strings.Count(p.body, `"account"`) != 2 {
 		t.Errorf("%s; kept %v", p.body, phone.cookies)
@@ -403,7 +403,7 @@ func TestWhoWaitsIsNotLetIn(t *testing.T) {
 		"switched": func(b benchSite, phone *browser) {
 			next := b.as(b.Bench.NextDoor.Caregiver)
 			next.ask("/phone/pin", `{"pin": "0815"}`).want(http.StatusOK)
-			phone.cookies[cookieName(b.server.base, othersCookieName)] = next.cookies[cookieName(b.server.base, deviceCookieName)]
+			phone.cookies[cookieName(b.server.base, othersCookie)] = next.cookies[cookieName(b.server.base, deviceCookie)]
 			b.exec(`update device set waits = true where account_id = $1`, b.Bench.NextDoor.Caregiver.Account)
 			phone.ask("/phone/switch", `{"account": "`+b.Bench.NextDoor.Caregiver.Account.String()+`", "pin": "0815"}`).want(http.StatusOK)
 			if day := phone.day("", ""); day.Account != b.Bench.NextDoor.Caregiver.Account {
@@ -420,7 +420,7 @@ func TestWhoWaitsIsNotLetIn(t *testing.T) {
 			home := b.Bench.Home.Caregiver
 			phone := b.as(home)
 			phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
-			device := cookieName(b.server.base, deviceCookieName)
+			device := cookieName(b.server.base, deviceCookie)
 			late := phone.cookies[device]
 			leave(b, phone)
 

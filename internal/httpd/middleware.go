@@ -32,7 +32,7 @@ func secureHeaders(base *url.URL) func(http.Handler) http.Handler {
 			h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=(), payment=()")
 			h.Set("X-Robots-Tag", "noindex, nofollow")
 			h.Set("Cache-Control", "no-store") // pages hold personal data; assets set their own
-			if base.Scheme == "https" {
+			if overHTTPS(base) {
 				h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 			}
 			next.ServeHTTP(w, r)

@@ -14,24 +14,14 @@ import (
 // mostOthers is how many people wait on a phone beside the one who uses it.
 const mostOthers = 4
 
-const (
-	deviceCookieName = "device"        // of whoever uses the phone now
-	othersCookieName = "device_others" // of those who wait, separated by dots
-)
-
 // phoneTokens are the credentials that the browser brings.
 func (s *Server) phoneTokens(r *http.Request) (current string, others []string) {
-	if c, err := r.Cookie(cookieName(s.base, deviceCookieName)); err == nil {
-		current = c.Value
-	}
-	if c, err := r.Cookie(cookieName(s.base, othersCookieName)); err == nil {
-		for token := range strings.SplitSeq(c.Value, ".") {
-			if token != "" && len(others) < mostOthers {
-				others = append(others, token)
-			}
+	for token := range strings.SplitSeq(s.cookie(r, othersCookie), ".") {
+		if token != "" && len(others) < mostOthers {
+			others = append(others, token)
 		}
 	}
-	return current, others
+	return s.cookie(r, deviceCookie), others
 }
 
 // phonePeople are whom the phone knows: the one who uses it, if anybody does,
@@ -98,12 +88,11 @@ func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeopl
 	for i, k := range waiting {
 		tokens[i] = k.Token
 	}
-	c := s.deviceCookie(strings.Join(tokens, "."), int(deviceDays.Seconds()))
-	c.Name = cookieName(s.base, othersCookieName)
+	seconds := int(deviceDays.Seconds())
 	if len(tokens) == 0 {
-		c.MaxAge = -1
+		seconds = -1
 	}
-	http.SetCookie(w, c)
+	s.setCookie(w, othersCookie, strings.Join(tokens, "."), seconds)
 }
 
 // joinPhone makes a newly bound browser the current one; whoever was it
