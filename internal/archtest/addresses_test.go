@@ -14,7 +14,7 @@ import (
 
 // addressed lists the packages that lead people from page to page. Their
 // addresses come from internal/href.
-var addressed = []string{"internal/app", "internal/httpd", "internal/say", "internal/view", "internal/demo", "internal/worker"}
+var addressed = []string{"internal/app", "internal/reading", "internal/httpd", "internal/say", "internal/view", "internal/demo", "internal/worker"}
 
 var (
 	address  = regexp.MustCompile(`^/[a-z{]|^\?[a-z_]+=`)
