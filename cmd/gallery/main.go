@@ -13,7 +13,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"newel/internal/view"
+	"newel/internal/gallery"
 	"newel/web"
 )
 
@@ -35,7 +35,7 @@ func run(ctx context.Context, out string) error {
 		return err
 	}
 	var list strings.Builder
-	for _, e := range view.Gallery() {
+	for _, e := range gallery.Exhibits() {
 		var page bytes.Buffer
 		if err := e.Component(assets.Asset).Render(ctx, &page); err != nil {
 			return fmt.Errorf("render %s: %w", e.Name, err)

@@ -1,4 +1,4 @@
-package view
+package gallery
 
 import (
 	"strconv"
@@ -6,11 +6,12 @@ import (
 	"github.com/a-h/templ"
 
 	"newel/internal/chart"
+	"newel/internal/view"
 )
 
 func criterionAt(v float64) *float64 { return &v }
 
-func gallerySmallGraphs() []SmallGraphModel {
+func smallGraphs() []view.SmallGraphModel {
 	no := chart.GraphData{Top: 160, Every: 40, Phases: []chart.Phase{{Criterion: criterionAt(60)}}}
 	for _, v := range []float64{40, 35, 60, 70, 95, 110, 120, 150} {
 		no.Sessions = append(no.Sessions, chart.Session{Value: v})
@@ -30,16 +31,16 @@ func gallerySmallGraphs() []SmallGraphModel {
 		faint.Sessions = append(faint.Sessions, chart.Session{Value: v})
 	}
 	faint.Sessions[4].Kind = chart.LeftOut
-	return []SmallGraphModel{
-		{no, "Seconds to recover in the last 8 sessions: 40, 35, 60, 70, 95, 110, 120, 150; the criterion is at most 60. The last session was ended by the child.", "Seconds to recover. Bars: said no", "/progress/1", "Open the graph of Wren Brennick, Fine either way"},
-		{two, "Percent of chances asked alone, 11 sessions; the last three are 80, 100 and 83; the criterion is 80.", "Percent without help. Circle Lubna, square Sami", "/progress/2", "Open the graph of Rami Haddarin, Asking for a break"},
-		{gap, "Percent steady: 60, 80, 80, then ten days of holiday, 20, 20, 40; the criterion is 80.", "Percent steady. Break: 10 days of holiday", "/progress/3", "Open the graph of Teo Castellane, Waiting"},
-		{faint, "Percent of 8 parts: 25, 38, 38, 62; a second recording of the last session, 75, is not counted.", "Percent of 8 parts. Faint: second recording", "/progress/4", "Open the graph of Wren Brennick, Packing the swimming bag"},
+	return []view.SmallGraphModel{
+		{Data: no, Name: "Seconds to recover in the last 8 sessions: 40, 35, 60, 70, 95, 110, 120, 150; the criterion is at most 60. The last session was ended by the child.", Caption: "Seconds to recover. Bars: said no", Href: "/progress/1", Open: "Open the graph of Wren Brennick, Fine either way"},
+		{Data: two, Name: "Percent of chances asked alone, 11 sessions; the last three are 80, 100 and 83; the criterion is 80.", Caption: "Percent without help. Circle Lubna, square Sami", Href: "/progress/2", Open: "Open the graph of Rami Haddarin, Asking for a break"},
+		{Data: gap, Name: "Percent steady: 60, 80, 80, then ten days of holiday, 20, 20, 40; the criterion is 80.", Caption: "Percent steady. Break: 10 days of holiday", Href: "/progress/3", Open: "Open the graph of Teo Castellane, Waiting"},
+		{Data: faint, Name: "Percent of 8 parts: 25, 38, 38, 62; a second recording of the last session, 75, is not counted.", Caption: "Percent of 8 parts. Faint: second recording", Href: "/progress/4", Open: "Open the graph of Wren Brennick, Packing the swimming bag"},
 	}
 }
 
-func galleryFullGraph() GraphModel {
-	m := GraphModel{
+func fullGraph() view.GraphModel {
+	m := view.GraphModel{
 		ID: "graph", Title: "Asking for a break, Rami: percentage of chances he asked alone, 21 sessions",
 		YTitle: "Percentage of chances he asked alone", XTitle: "Sessions, evenly spaced", Scroll: "The graph",
 		TableAs: "Table of these sessions",
@@ -50,17 +51,17 @@ func galleryFullGraph() GraphModel {
 			{From: 7, Label: "K3, help after 4 seconds", Note: "from 24 February", Criterion: criterionAt(80)},
 			{From: 16, Change: true, Label: "K3", Note: "after the call", Criterion: criterionAt(80)},
 		}},
-		Key: []KeyLine{
-			{KeyFirst, "Lubna taught"},
-			{KeySecond, "Sami taught"},
-			{KeyHelp, "with help, as K1 counts it"},
-			{KeyLeftOut, "too few trials, not counted"},
-			{KeyProbe, "probe, in the waiting room"},
-			{KeyCheck, "maintenance check"},
-			{KeySaidNo, "said no"},
-			{KeyCriterion, "criterion of the step"},
-			{KeyStep, "another step"},
-			{KeyChange, "a change"},
+		Key: []view.KeyLine{
+			{Shape: view.KeyFirst, Text: "Lubna taught"},
+			{Shape: view.KeySecond, Text: "Sami taught"},
+			{Shape: view.KeyHelp, Text: "with help, as K1 counts it"},
+			{Shape: view.KeyLeftOut, Text: "too few trials, not counted"},
+			{Shape: view.KeyProbe, Text: "probe, in the waiting room"},
+			{Shape: view.KeyCheck, Text: "maintenance check"},
+			{Shape: view.KeySaidNo, Text: "said no"},
+			{Shape: view.KeyCriterion, Text: "criterion of the step"},
+			{Shape: view.KeyStep, Text: "another step"},
+			{Shape: view.KeyChange, Text: "a change"},
 		},
 	}
 	tries := [][3]int{ // right, of, who
@@ -88,29 +89,29 @@ func galleryFullGraph() GraphModel {
 	}
 	kinds := map[int]chart.PointKind{2: chart.WithHelp, 3: chart.WithHelp, 15: chart.LeftOut, 19: chart.Probe, 20: chart.Check}
 	people := []string{"Lubna", "Sami"}
-	table := Table{Label: "Sessions of the graph", Columns: []Column{{Label: "Session", Number: true}, {Label: "Alone", Number: true}, {Label: "Who taught"}}}
+	table := view.Table{Label: "Sessions of the graph", Columns: []view.Column{{Label: "Session", Number: true}, {Label: "Alone", Number: true}, {Label: "Who taught"}}}
 	for i, t := range tries {
 		of := strconv.Itoa(t[0]) + " of " + strconv.Itoa(t[1])
 		n := strconv.Itoa(i + 1)
 		m.Data.Sessions = append(m.Data.Sessions, chart.Session{
 			Value: 100 * float64(t[0]) / float64(t[1]), Who: t[2], Kind: kinds[i], Gap: i == 16,
 		})
-		m.Sessions = append(m.Sessions, SessionText{"Session " + n + ": " + of + ", " + people[t[2]], "/sessions/" + n})
-		table.Rows = append(table.Rows, Row{[]templ.Component{Plainly(n), Linked(Link{of, "/sessions/" + n}), Plainly(people[t[2]])}})
+		m.Sessions = append(m.Sessions, view.SessionText{Text: "Session " + n + ": " + of + ", " + people[t[2]], Href: "/sessions/" + n})
+		table.Rows = append(table.Rows, view.Row{Cells: []templ.Component{view.Plainly(n), view.Linked(view.Link{Label: of, Href: "/sessions/" + n}), view.Plainly(people[t[2]])}})
 	}
 	m.Table = &table
 	return m
 }
 
-func galleryOneStep() GraphModel {
-	m := GraphModel{
+func oneStep() view.GraphModel {
+	m := view.GraphModel{
 		ID: "graph-two", Title: "Putting on shoes, Ines: steps alone, 6 sessions", YTitle: "Parts alone, of 8", XTitle: "Sessions, evenly spaced",
-		Scroll: "The graph of one step", Key: []KeyLine{{KeyFirst, "Ines with Bea"}, {KeySaidNo, "said no"}, {KeyCriterion, "criterion of the step"}},
+		Scroll: "The graph of one step", Key: []view.KeyLine{{Shape: view.KeyFirst, Text: "Ines with Bea"}, {Shape: view.KeySaidNo, Text: "said no"}, {Shape: view.KeyCriterion, Text: "criterion of the step"}},
 		Data: chart.GraphData{Top: 8, Every: 2, Phases: []chart.Phase{{Label: "S2", Note: "both shoes", Criterion: criterionAt(7)}}},
 	}
 	for i, v := range []float64{0, 3, 4, 4, 2, 5} {
 		m.Data.Sessions = append(m.Data.Sessions, chart.Session{Value: v, No: i == 4})
-		m.Sessions = append(m.Sessions, SessionText{Text: "Session " + strconv.Itoa(i+1) + ": " + num(v) + " of 8, Bea"})
+		m.Sessions = append(m.Sessions, view.SessionText{Text: "Session " + strconv.Itoa(i+1) + ": " + strconv.FormatFloat(v, 'f', -1, 64) + " of 8, Bea"})
 	}
 	return m
 }

@@ -2,14 +2,16 @@
 
 // templ: version: v0.3.1100
 
-package view
+package gallery
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-func galleryStaff(p Page, inner templ.Component) templ.Component {
+import "newel/internal/view"
+
+func staffPage(p view.Page, inner templ.Component) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -44,7 +46,7 @@ func galleryStaff(p Page, inner templ.Component) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Staff(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Staff(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -52,7 +54,7 @@ func galleryStaff(p Page, inner templ.Component) templ.Component {
 	})
 }
 
-func galleryDrawings() templ.Component {
+func drawings() templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -83,7 +85,7 @@ func galleryDrawings() templ.Component {
 			ctx = templ.InitializeContext(ctx)
 			return nil
 		})
-		templ_7745c5c3_Err = Lede("Stairway, tread marks, decisions", "Every drawing of the set with invented data.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Lede("Stairway, tread marks, decisions", "Every drawing of the set with invented data.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -103,12 +105,12 @@ func galleryDrawings() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, s := range galleryStairways() {
+			for _, s := range stairways() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<li>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = SmallStair(s.Stair, 24).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = view.SmallStair(s.Stair, 24).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -119,7 +121,7 @@ func galleryDrawings() templ.Component {
 				var templ_7745c5c3_Var6 string
 				templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(s.Text)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/gallery.templ`, Line: 17, Col: 19}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/gallery/gallery.templ`, Line: 19, Col: 19}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 				if templ_7745c5c3_Err != nil {
@@ -136,7 +138,7 @@ func galleryDrawings() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("small", "Stairway, 24 high", "In a line of text or a table.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var5), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("small", "Stairway, 24 high", "In a line of text or a table.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var5), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -156,12 +158,12 @@ func galleryDrawings() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, s := range galleryStairways() {
+			for _, s := range stairways() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<li>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = SmallStair(s.Stair, 36).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = view.SmallStair(s.Stair, 36).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -170,12 +172,12 @@ func galleryDrawings() templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			for _, s := range galleryStairways() {
+			for _, s := range stairways() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<li>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = SmallStair(s.Stair, 48).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = view.SmallStair(s.Stair, 48).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -190,11 +192,11 @@ func galleryDrawings() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("larger", "36 and 48", "The same, scaled whole.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var7), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("larger", "36 and 48", "The same, scaled whole.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var7), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		full, steps := galleryFull()
+		full, steps := fullStair()
 		templ_7745c5c3_Var8 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 			templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 			templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
@@ -207,17 +209,17 @@ func galleryDrawings() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = FullStair(full, steps).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FullStair(full, steps).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("full", "Full width", "Labels stand under it as a list.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("full", "Full width", "Labels stand under it as a list.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		two, lists := galleryRoles()
+		two, lists := stairOfRoles()
 		templ_7745c5c3_Var9 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 			templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 			templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
@@ -230,13 +232,13 @@ func galleryDrawings() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = FullStairRoles(two, lists).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FullStairRoles(two, lists).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("two", "Two roles", "One flight from each side; the landing opens when both may stand on it.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var9), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("two", "Two roles", "One flight from each side; the landing opens when both may stand on it.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var9), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -252,7 +254,7 @@ func galleryDrawings() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = QuietTable(Table{Label: "Tread marks", Columns: []Column{{Label: "Mark"}, {Label: "12"}, {Label: "20"}, {Label: "32"}}, Rows: galleryMarkRows()}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.QuietTable(view.Table{Label: "Tread marks", Columns: []view.Column{{Label: "Mark"}, {Label: "12"}, {Label: "20"}, {Label: "32"}}, Rows: markRows()}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -263,7 +265,7 @@ func galleryDrawings() templ.Component {
 			var templ_7745c5c3_Var11 string
 			templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs("A session: ")
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/gallery.templ`, Line: 47, Col: 37}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/gallery/gallery.templ`, Line: 49, Col: 37}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 			if templ_7745c5c3_Err != nil {
@@ -273,7 +275,7 @@ func galleryDrawings() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TreadMarks([]Mark{MarkAlone, MarkHelp1, MarkAlone, MarkNotYet, MarkSaidNo}, 12, nil).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TreadMarks([]view.Mark{view.MarkAlone, view.MarkHelp1, view.MarkAlone, view.MarkNotYet, view.MarkSaidNo}, 12, nil).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -283,7 +285,7 @@ func galleryDrawings() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("marks", "Tread marks", "One trial each.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var10), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("marks", "Tread marks", "One trial each.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var10), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -303,12 +305,12 @@ func galleryDrawings() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, g := range AllGlyphs {
+			for _, g := range view.AllGlyphs {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "<li>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = DecisionGlyph(g).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = view.DecisionGlyph(g).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -319,7 +321,7 @@ func galleryDrawings() templ.Component {
 				var templ_7745c5c3_Var13 string
 				templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(g.Name())
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/gallery.templ`, Line: 56, Col: 21}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/gallery/gallery.templ`, Line: 58, Col: 21}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var13))
 				if templ_7745c5c3_Err != nil {
@@ -334,14 +336,14 @@ func galleryDrawings() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = FormToken("a1").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FormToken("a1").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = Acts("Decide for Rami Haddarin", []Act{
-				{Glyph: GlyphAdvance, Label: "Advance to K4", Name: "decision", Value: "advance", Solid: true},
-				{Glyph: GlyphHold, Label: "Hold", Name: "decision", Value: "hold"},
-				{Glyph: GlyphSeen, Label: "Seen, no change", Href: "/decide/seen"},
+			templ_7745c5c3_Err = view.Acts("Decide for Rami Haddarin", []view.Act{
+				{Glyph: view.GlyphAdvance, Label: "Advance to K4", Name: "decision", Value: "advance", Solid: true},
+				{Glyph: view.GlyphHold, Label: "Hold", Name: "decision", Value: "hold"},
+				{Glyph: view.GlyphSeen, Label: "Seen, no change", Href: "/decide/seen"},
 			}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -352,7 +354,7 @@ func galleryDrawings() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("decisions", "Decisions", "What happens to the tread.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var12), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("decisions", "Decisions", "What happens to the tread.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var12), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -360,15 +362,15 @@ func galleryDrawings() templ.Component {
 	})
 }
 
-func galleryMarkRows() []Row {
-	var rows []Row
-	for _, m := range AllMarks {
-		rows = append(rows, Row{[]templ.Component{Plainly(m.Name()), TreadMark(m, 12, m.Name()), TreadMark(m, 20, m.Name()), TreadMark(m, 32, m.Name())}})
+func markRows() []view.Row {
+	var rows []view.Row
+	for _, m := range view.AllMarks {
+		rows = append(rows, view.Row{Cells: []templ.Component{view.Plainly(m.Name()), view.TreadMark(m, 12, m.Name()), view.TreadMark(m, 20, m.Name()), view.TreadMark(m, 32, m.Name())}})
 	}
 	return rows
 }
 
-func galleryGraphs() templ.Component {
+func graphs() templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -399,7 +401,7 @@ func galleryGraphs() templ.Component {
 			ctx = templ.InitializeContext(ctx)
 			return nil
 		})
-		templ_7745c5c3_Err = Lede("Graphs", "Ink; clay only for a no.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var15), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Lede("Graphs", "Ink; clay only for a no.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var15), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -419,12 +421,12 @@ func galleryGraphs() templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for _, m := range gallerySmallGraphs() {
+			for _, m := range smallGraphs() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<li>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = SmallGraph(m).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = view.SmallGraph(m).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -439,7 +441,7 @@ func galleryGraphs() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("small-graphs", "Small", "188 by 74, in a row of the caseload.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var16), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("small-graphs", "Small", "188 by 74, in a row of the caseload.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var16), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -455,13 +457,13 @@ func galleryGraphs() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = FullGraph(galleryFullGraph()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FullGraph(fullGraph()).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("full-graph", "The graph", "Every point opens its session.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var17), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("full-graph", "The graph", "Every point opens its session.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var17), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -477,13 +479,13 @@ func galleryGraphs() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = FullGraph(galleryOneStep()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FullGraph(oneStep()).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("one-step", "One step", "Few sessions, one person, a no.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var18), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("one-step", "One step", "Few sessions, one person, a no.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var18), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -491,7 +493,7 @@ func galleryGraphs() templ.Component {
 	})
 }
 
-func galleryForm(wrong bool) templ.Component {
+func formPage(wrong bool) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -508,7 +510,7 @@ func galleryForm(wrong bool) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		f := newGalleryFields(wrong)
+		f := newFormFields(wrong)
 		templ_7745c5c3_Var20 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 			templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 			templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
@@ -523,11 +525,11 @@ func galleryForm(wrong bool) templ.Component {
 			ctx = templ.InitializeContext(ctx)
 			return nil
 		})
-		templ_7745c5c3_Err = Lede("A new learner", "Nothing can be assigned without consent, alerts asked for, and this child’s stop signs.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var20), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Lede("A new learner", "Nothing can be assigned without consent, alerts asked for, and this child’s stop signs.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var20), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(f.problems(), Words{}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.ProblemList(f.problems(), view.Words{}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -535,43 +537,43 @@ func galleryForm(wrong bool) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = FormToken("01J").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.FormToken("01J").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = TextField(f.Name).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.TextField(f.Name).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = SelectField(f.Family).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.SelectField(f.Family).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = DateField(f.Born).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.DateField(f.Born).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = MonthField(f.Month).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.MonthField(f.Month).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = TextArea(f.Note).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.TextArea(f.Note).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = RadioSet(f.Tongue).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.RadioSet(f.Tongue).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = CheckField(f.Food).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.CheckField(f.Food).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = CheckField(f.Consent).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.CheckField(f.Consent).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = PasswordField(f.Password).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.PasswordField(f.Password).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -579,15 +581,15 @@ func galleryForm(wrong bool) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = Button("Take the child on", true).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Button("Take the child on", true).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = NamedButton("Keep as a draft", "do", "draft", false).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.NamedButton("Keep as a draft", "do", "draft", false).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ButtonLink(Link{"Back", "/learners"}, false).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.ButtonLink(view.Link{Label: "Back", Href: "/learners"}, false).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -599,7 +601,7 @@ func galleryForm(wrong bool) templ.Component {
 	})
 }
 
-func galleryTable() templ.Component {
+func tablePage() templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -616,7 +618,7 @@ func galleryTable() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = Crumbs([]Link{{"Learners", "/learners"}}, "No action needed").Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Crumbs([]view.Link{{Label: "Learners", Href: "/learners"}}, "No action needed").Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -638,18 +640,18 @@ func galleryTable() templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Lede("Ten programs need nothing today", "Thursday 12 March 2026. Up to date as of 09:41.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var22), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Lede("Ten programs need nothing today", "Thursday 12 March 2026. Up to date as of 09:41.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var22), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = QuietTable(Table{
+		templ_7745c5c3_Err = view.QuietTable(view.Table{
 			Caption: "No action needed", Note: "programs that need nothing today",
-			Columns: []Column{
+			Columns: []view.Column{
 				{Label: "Learner", Href: "?by=learner", Sorted: "ascending"}, {Label: "Program", Href: "?by=program"}, {Label: "Step", Href: "?by=step"},
 				{Label: "Since", Href: "?by=since"}, {Label: "Sessions", Number: true, Href: "?by=sessions"}, {Label: "Latest, trial by trial"},
 				{Label: "Independent", Number: true}, {Label: "Status"},
 			},
-			Rows: galleryQuietRows(),
+			Rows: quietRows(),
 		}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
@@ -666,13 +668,13 @@ func galleryTable() templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = Empty("No review has been held", "A review is a call in which everyone sees the page you are on. Choose the pages first; the list can be changed during the call.", &Link{"Prepare a review", "/reviews/new"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.Empty("No review has been held", "A review is a call in which everyone sees the page you are on. Choose the pages first; the list can be changed during the call.", &view.Link{Label: "Prepare a review", Href: "/reviews/new"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Part("nothing", "Reviews", "Nothing yet").Render(templ.WithChildren(ctx, templ_7745c5c3_Var23), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Part("nothing", "Reviews", "Nothing yet").Render(templ.WithChildren(ctx, templ_7745c5c3_Var23), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -680,7 +682,7 @@ func galleryTable() templ.Component {
 	})
 }
 
-func galleryStepCell(s Stair, text string) templ.Component {
+func stepCell(s view.Stair, text string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -701,7 +703,7 @@ func galleryStepCell(s Stair, text string) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = SmallStair(s, 24).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.SmallStair(s, 24).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -712,7 +714,7 @@ func galleryStepCell(s Stair, text string) templ.Component {
 		var templ_7745c5c3_Var25 string
 		templ_7745c5c3_Var25, templ_7745c5c3_Err = templ.JoinStringErrs(text)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/gallery.templ`, Line: 151, Col: 14}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/gallery/gallery.templ`, Line: 153, Col: 14}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var25))
 		if templ_7745c5c3_Err != nil {
@@ -726,24 +728,24 @@ func galleryStepCell(s Stair, text string) templ.Component {
 	})
 }
 
-func galleryQuietRows() []Row {
-	stairs := galleryStairways()
-	row := func(learner, program string, stair int, step, since, n string, marks []Mark, of, reading string) Row {
-		return Row{[]templ.Component{
-			Linked(Link{learner, "/learners/1"}), Plainly(program), galleryStepCell(stairs[stair].Stair, step), Plainly(since), Plainly(n),
-			TreadMarks(marks, 12, nil), Linked(Link{of, "/sessions/1"}), Plainly(reading),
+func quietRows() []view.Row {
+	stairs := stairways()
+	row := func(learner, program string, stair int, step, since, n string, marks []view.Mark, of, reading string) view.Row {
+		return view.Row{Cells: []templ.Component{
+			view.Linked(view.Link{Label: learner, Href: "/learners/1"}), view.Plainly(program), stepCell(stairs[stair].Stair, step), view.Plainly(since), view.Plainly(n),
+			view.TreadMarks(marks, 12, nil), view.Linked(view.Link{Label: of, Href: "/sessions/1"}), view.Plainly(reading),
 		}}
 	}
-	return []Row{
-		row("Dayo", "Which cup?, Finder", 3, "U2, 3 cups", "9 Mar", "2", []Mark{MarkAlone, MarkAlone, MarkHelp1, MarkAlone, MarkNotYet}, "3 of 5", "too early to tell"),
-		row("Kavi", "Washing hands", 0, "B5a, backs of hands", "28 Feb", "2", []Mark{MarkAlone, MarkHelp2, MarkAlone}, "2 of 3", "too early to tell"),
-		row("Rami", "Waiting", 1, "W3, 20 seconds", "25 Feb", "6", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoResponse, MarkAlone}, "4 of 5", "in progress"),
-		row("Signe", "Waiting", 4, "W2, 10 seconds", "1 Mar", "5", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkSaidNo, MarkAlone}, "4 of 5", "in progress"),
-		row("Wren", "Memory pairs", 2, "G6, adult across the room", "2 Mar", "4", []Mark{MarkAlone, MarkAlone, MarkAlone, MarkNoChance, MarkAlone, MarkAlone}, "6 of 6", "in progress"),
+	return []view.Row{
+		row("Dayo", "Which cup?, Finder", 3, "U2, 3 cups", "9 Mar", "2", []view.Mark{view.MarkAlone, view.MarkAlone, view.MarkHelp1, view.MarkAlone, view.MarkNotYet}, "3 of 5", "too early to tell"),
+		row("Kavi", "Washing hands", 0, "B5a, backs of hands", "28 Feb", "2", []view.Mark{view.MarkAlone, view.MarkHelp2, view.MarkAlone}, "2 of 3", "too early to tell"),
+		row("Rami", "Waiting", 1, "W3, 20 seconds", "25 Feb", "6", []view.Mark{view.MarkAlone, view.MarkAlone, view.MarkAlone, view.MarkNoResponse, view.MarkAlone}, "4 of 5", "in progress"),
+		row("Signe", "Waiting", 4, "W2, 10 seconds", "1 Mar", "5", []view.Mark{view.MarkAlone, view.MarkAlone, view.MarkAlone, view.MarkSaidNo, view.MarkAlone}, "4 of 5", "in progress"),
+		row("Wren", "Memory pairs", 2, "G6, adult across the room", "2 Mar", "4", []view.Mark{view.MarkAlone, view.MarkAlone, view.MarkAlone, view.MarkNoChance, view.MarkAlone, view.MarkAlone}, "6 of 6", "in progress"),
 	}
 }
 
-func galleryPlain(p Page) templ.Component {
+func plainPage(p view.Page) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -776,11 +778,11 @@ func galleryPlain(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TextField(Field{Name: "email", Label: "Email", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TextField(view.Field{Name: "email", Label: "Email", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = PasswordField(Field{Name: "password", Label: "Password", Required: true, Attrs: templ.Attributes{"autocomplete": "current-password"}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.PasswordField(view.Field{Name: "password", Label: "Password", Required: true, Attrs: templ.Attributes{"autocomplete": "current-password"}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -788,7 +790,7 @@ func galleryPlain(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = Button("Sign in", true).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.Button("Sign in", true).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -798,7 +800,7 @@ func galleryPlain(p Page) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Plain(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var27), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Plain(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var27), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -806,7 +808,7 @@ func galleryPlain(p Page) templ.Component {
 	})
 }
 
-func galleryPhone(p Page) templ.Component {
+func phonePage(p view.Page) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -835,7 +837,7 @@ func galleryPhone(p Page) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = Hi("Dayo", "Thu 12 March").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.Hi("Dayo", "Thu 12 March").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -843,7 +845,7 @@ func galleryPhone(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TreadMark(MarkSaidNo, 20, "").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TreadMark(view.MarkSaidNo, 20, "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -851,7 +853,7 @@ func galleryPhone(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = SmallStair(galleryStairways()[3].Stair, 36).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.SmallStair(stairways()[3].Stair, 36).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -861,7 +863,7 @@ func galleryPhone(p Page) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var29), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var29), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -869,7 +871,7 @@ func galleryPhone(p Page) templ.Component {
 	})
 }
 
-func galleryPhoneForm(p Page) templ.Component {
+func phoneFormPage(p view.Page) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -898,7 +900,7 @@ func galleryPhoneForm(p Page) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = Bar(Link{"Today", "/today"}, "A line to Mara", &Link{"Older", "/messages"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.Bar(view.Link{Label: "Today", Href: "/today"}, "A line to Mara", &view.Link{Label: "Older", Href: "/messages"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -906,19 +908,19 @@ func galleryPhoneForm(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = FormToken("01K").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.FormToken("01K").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TextArea(Field{Name: "text", Label: "What would you like to say?", Required: true, Error: "Write a few words, or go back to today.", Hint: "Mara reads this on working days. It is not for emergencies."}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TextArea(view.Field{Name: "text", Label: "What would you like to say?", Required: true, Error: "Write a few words, or go back to today.", Hint: "Mara reads this on working days. It is not for emergencies."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = CheckField(Field{Name: "call", Label: "Please call me about this"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.CheckField(view.Field{Name: "call", Label: "Please call me about this"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = RadioSet(Field{Name: "when", Label: "When is a good time?", Value: "m", Options: []Option{{"m", "In the morning", ""}, {"e", "In the evening", "after the children sleep"}}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.RadioSet(view.Field{Name: "when", Label: "When is a good time?", Value: "m", Options: []view.Option{{Value: "m", Label: "In the morning"}, {Value: "e", Label: "In the evening", Hint: "after the children sleep"}}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -928,7 +930,7 @@ func galleryPhoneForm(p Page) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var31), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var31), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -936,7 +938,7 @@ func galleryPhoneForm(p Page) templ.Component {
 	})
 }
 
-func galleryPhoneArabic(p Page) templ.Component {
+func phoneArabicPage(p view.Page) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -965,7 +967,7 @@ func galleryPhoneArabic(p Page) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = Hi("رامي", "الخميس ١٢ آذار").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.Hi("رامي", "الخميس ١٢ آذار").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -973,7 +975,7 @@ func galleryPhoneArabic(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = TreadMark(MarkSaidNo, 20, "").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TreadMark(view.MarkSaidNo, 20, "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -981,7 +983,7 @@ func galleryPhoneArabic(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = SmallStair(Stair{Breakdown: galleryStairways()[1].Breakdown, Name: "الدرجة ٣ من ٧"}, 36).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.SmallStair(view.Stair{Breakdown: stairways()[1].Breakdown, Name: "الدرجة ٣ من ٧"}, 36).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -991,7 +993,7 @@ func galleryPhoneArabic(p Page) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var33), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.Caregiver(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var33), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
