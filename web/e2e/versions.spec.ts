@@ -26,7 +26,8 @@ const test = phoneTest.extend<{ deploy: Deploy }>({
 
 const build = (page: Page): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset["build"]);
 
-/** Looks for another worker, as browsers do at least once a day. */
+/** Looks for another worker, as browsers do at least once a day. A look that comes while another is under way joins that
+ * one and gets its answer, which may be older than what the server now has: whoever wants to know looks again. */
 const look = (page: Page): Promise<string> =>
   page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none").catch(() => "loaded anew");
 
@@ -36,8 +37,10 @@ test("F35: an old page goes on beside a new server, sends, and only then makes r
   await begin(page);
   await tap(page, shadow);
   deploy.release("BBBBBBBB");
-  expect(await look(page)).toBe("ok");
-  await page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.waiting !== null);
+  await expect(async () => {
+    expect(await look(page)).toBe("ok");
+    expect(await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.waiting?.state)).toBe("installed");
+  }).toPass();
   await tap(page, shadow);
   expect(await build(page)).toBeUndefined(); // not pulled away from under a session
   // Loaded again in the middle it may be either build, and goes on with the session all the same.
@@ -70,7 +73,7 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   deploy.release("CCCCCCCC");
   for (const worker of [{ status: 404, body: "not found" }, { status: 200, body: "<!doctype html><h1>café</h1>" }, { status: 500, body: "" }]) {
     deploy.worker = worker;
-    expect(await look(page)).not.toBe("ok");
+    await expect(async () => expect(await look(page)).not.toBe("ok")).toPass();
     await page.goto("/today");
     await expect(page.locator(".day").first()).toBeVisible();
     expect(await build(page)).toBeUndefined(); // wholly the old set: no mixture of the two
@@ -82,8 +85,10 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   line.up();
   // What an operator can do about a bad worker: the one that takes itself and the kept pages away.
   deploy.worker = { status: 200, body: readFileSync(join(root, "web", "dist", "sw-off.js"), "utf8") };
-  await look(page);
-  await expect.poll(() => page.evaluate(async () => (await caches.keys()).join()).catch(() => "")).toBe("newel-spare");
+  await expect(async () => {
+    await look(page);
+    expect(await page.evaluate(async () => (await caches.keys()).join()).catch(() => "")).toBe("newel-spare");
+  }).toPass();
   deploy.worker = { status: 404, body: "" };
   await page.goto("/today");
   await expect.poll(() => build(page).catch(() => undefined)).toBe("CCCCCCCC"); // from the network now

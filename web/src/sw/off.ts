@@ -14,8 +14,12 @@ interface Worker {
 const worker = self as unknown as Worker;
 
 async function gone(): Promise<void> {
-  for (const name of await caches.keys()) if (name !== SPARES) await caches.delete(name);
-  await worker.registration.unregister();
+  try {
+    const sets = (await caches.keys()).filter((name) => name !== SPARES);
+    await Promise.all(sets.map((name) => caches.delete(name)));
+  } finally {
+    await worker.registration.unregister(); // also when a cache cannot be deleted: without a worker no page is read from it
+  }
 }
 
 // It does not wait for anybody: a page that is being used goes on in memory, and is not loaded anew while a session is open.
