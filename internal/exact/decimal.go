@@ -15,16 +15,16 @@ var (
 	ErrSize   = errors.New("too long a number")
 )
 
-// maxDigits and maxExponent bound what a single number may make this package
-// compute: 1e999999999 is a short text and a very long number.
+// maxDigits and maxExponent bound the work that one input number can cause: 1e999999999 is short to
+// write but enormous to compute.
 const (
 	maxDigits   = 400
 	maxExponent = 400
 )
 
-// ParseDecimal reads digits with an optional point and digits on both sides of
-// it: `12`, `66.7`, not `.5`, `5.`, `1e3` or `-1`. More than maxPlaces digits
-// after the point are an error, also when they are zeros.
+// ParseDecimal parses digits with an optional decimal point that has digits on both sides: `12` and
+// `66.7`, but not `.5`, `5.`, `1e3` or `-1`. More than maxPlaces digits after the point are an
+// error, even if they are zeros.
 func ParseDecimal(s string, maxPlaces int) (Rat, error) {
 	whole, part, point := strings.Cut(s, ".")
 	if !digits(whole) || point && !digits(part) {
@@ -61,8 +61,7 @@ func digits(s string) bool {
 	return s != ""
 }
 
-// ParseJSON reads a number as JSON writes it (a sign and an exponent are
-// allowed), exactly.
+// ParseJSON parses a number in JSON syntax (with optional sign and exponent) exactly.
 func ParseJSON(s string) (Rat, error) {
 	if len(s) > maxDigits {
 		return Rat{}, ErrSize
@@ -102,8 +101,8 @@ func powerOfTen(e int) Rat {
 	return fromBig(r)
 }
 
-// String writes a as a decimal without trailing zeros (`66.7`, `12`), or as a
-// fraction in lowest terms (`200/3`) where no decimal is exact.
+// String returns a as a decimal without trailing zeros (`66.7`, `12`), or as a fraction in lowest
+// terms (`200/3`) if no decimal is exact.
 func (a Rat) String() string {
 	if n, ok := a.Int64(); ok {
 		return strconv.FormatInt(n, 10)
@@ -116,8 +115,8 @@ func (a Rat) String() string {
 	return r.FloatString(places)
 }
 
-// places returns how many decimal places 1/den needs; ok is false when no
-// number of places is enough.
+// places returns how many decimal places 1/den needs. ok is false if 1/den has no finite decimal
+// expansion.
 func places(den *big.Int) (n int, ok bool) {
 	twos, rest := strip(den, 2)
 	fives, rest := strip(rest, 5)
@@ -138,8 +137,8 @@ func strip(n *big.Int, by int64) (times int, rest *big.Int) {
 	}
 }
 
-// MarshalJSON writes a as a JSON number. A number that no decimal can hold is
-// an error, never rounded.
+// MarshalJSON returns a as a JSON number. It returns an error, rather than rounding, if a has no
+// exact decimal form.
 func (a Rat) MarshalJSON() ([]byte, error) {
 	s := a.String()
 	if strings.Contains(s, "/") {
@@ -148,7 +147,7 @@ func (a Rat) MarshalJSON() ([]byte, error) {
 	return []byte(s), nil
 }
 
-// UnmarshalJSON reads a JSON number exactly.
+// UnmarshalJSON parses a JSON number exactly.
 func (a *Rat) UnmarshalJSON(b []byte) error {
 	r, err := ParseJSON(string(b))
 	if err != nil {

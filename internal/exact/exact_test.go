@@ -71,7 +71,7 @@ func TestParseJSON(t *testing.T) {
 	}
 }
 
-// rats draws small and wide numbers alike, so that both forms meet.
+// rats generates both small and wide numbers so that both representations are tested.
 func rats() *rapid.Generator[Rat] {
 	return rapid.Custom(func(t *rapid.T) Rat {
 		if rapid.Bool().Draw(t, "wide") {
@@ -83,7 +83,7 @@ func rats() *rapid.Generator[Rat] {
 	})
 }
 
-// TestAgreesWithBig holds the fast path against math/big.
+// TestAgreesWithBig compares the fast path with math/big.
 func TestAgreesWithBig(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -1,9 +1,8 @@
-// Package exact holds exact rational numbers with a fast path for small ones.
+// Package exact provides exact rational numbers with a fast path for small ones.
 //
-// Percentages, rates and seconds decide whether a criterion is met, so none of
-// them may pass through a float: 8 of 9 is not 88.9 %. A Rat is a value, never
-// changes, and costs no allocation while its numerator and denominator fit in
-// 64 bits; beyond that it falls back to math/big.
+// Percentages, rates and seconds decide whether a criterion is met, so none of them may pass
+// through a float: 8 of 9 is not 88.9 %. A Rat is immutable and does not allocate while its
+// numerator and denominator fit in 64 bits; beyond that it falls back to math/big.
 package exact
 
 import (
@@ -12,17 +11,17 @@ import (
 	"math/bits"
 )
 
-// Rat is an exact rational number. The zero value is 0. A Rat never changes.
+// Rat is an immutable exact rational number. The zero value is 0.
 type Rat struct {
-	// num/den in lowest terms with den > 0; den 0 stands for 1, so that the
-	// zero value is the number 0. Unused when wide is set.
+	// num/den in lowest terms with den > 0. A den of 0 means 1, which makes the zero value 0.
+	// Unused when wide is set.
 	num, den int64
 	wide     *big.Rat
 }
 
 // Int returns the whole number n.
 func Int(n int64) Rat {
-	if n == math.MinInt64 { // its absolute value has no int64
+	if n == math.MinInt64 { // its absolute value does not fit in an int64
 		return Rat{wide: new(big.Rat).SetInt64(n)}
 	}
 	return Rat{num: n, den: 1}
@@ -43,7 +42,7 @@ func Frac(n, d int64) Rat {
 	return Rat{num: n / int64(g), den: d / int64(g)}
 }
 
-// fromBig takes over r and returns to the small form where it fits.
+// fromBig takes ownership of r and uses the small form if it fits.
 func fromBig(r *big.Rat) Rat {
 	if r.Num().IsInt64() && r.Denom().IsInt64() {
 		n := r.Num().Int64()
@@ -177,7 +176,7 @@ func (a Rat) Abs() Rat {
 	return a
 }
 
-// Float64 returns the float nearest to a.
+// Float64 returns the float nearest a.
 func (a Rat) Float64() float64 {
 	if a.wide == nil {
 		n, d := a.small()
@@ -190,8 +189,7 @@ func (a Rat) Float64() float64 {
 	return f
 }
 
-// Int64 returns a as a whole number; ok is false when it is not one, or when
-// it does not fit.
+// Int64 returns a as an int64. ok is false if a is not whole or does not fit.
 func (a Rat) Int64() (n int64, ok bool) {
 	if a.wide != nil {
 		return 0, false

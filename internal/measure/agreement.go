@@ -5,17 +5,15 @@ import (
 	"newel/internal/stat"
 )
 
-// The agreement of two observers who recorded the same session, side by side.
-// Percentages are 0–100 and κ is −1–1; formulas as Cooper, Heron and Heward give
-// them (recalled; several also seen in copies of Reed and Azulay 2011). A result
-// that does not exist is nil. Two observers who both saw nothing at all agree in
-// full where counts and times are compared, but there are no scored intervals
-// for them to agree on.
+// The agreement of two observers who recorded the same session independently. Percentages are 0–100
+// and κ is −1–1. Formulas as in Cooper, Heron and Heward (recalled; several also seen in copies of
+// Reed and Azulay 2011). A result that does not exist is nil. If neither observer saw anything,
+// they agree fully on counts and times, but there are no scored intervals for them to agree on.
 
 // CountAgreement compares counts interval by interval.
 type CountAgreement struct {
-	// Total is smaller ÷ larger of the two sums; both 0: 100. Counts that agree in
-	// total need not be of the same responses.
+	// Total is the smaller sum ÷ the larger; 100 if both are 0. Counts that agree in total need not
+	// be of the same responses.
 	Total *float64 `json:"total"`
 	// MeanPerInterval is the mean over intervals of smaller ÷ larger.
 	MeanPerInterval *float64 `json:"mean_per_interval"`
@@ -25,13 +23,13 @@ type CountAgreement struct {
 
 // IntervalAgreement compares marked intervals.
 type IntervalAgreement struct {
-	// Interval is the share of intervals that both marked or both did not.
+	// Interval is the share of intervals that both or neither marked.
 	Interval *float64 `json:"interval"`
-	// Scored is, of the intervals marked by any, the share marked by both; nil if
-	// none is marked.
+	// Scored is the share marked by both among the intervals marked by either; nil if there are
+	// none.
 	Scored *float64 `json:"scored"`
-	// Unscored is, of the intervals left unmarked by any, the share left by both;
-	// nil if none is.
+	// Unscored is the share unmarked by both among the intervals unmarked by either; nil if there
+	// are none.
 	Unscored *float64 `json:"unscored"`
 	Kappa    *float64 `json:"kappa"` // see Kappa
 }
@@ -48,8 +46,7 @@ type DurationAgreement struct {
 	MeanPerOccurrence *float64 `json:"mean_per_occurrence"`
 }
 
-// AgreeOnCounts compares counts of the same intervals. The lists are of equal
-// length.
+// AgreeOnCounts compares counts for the same intervals. The lists must have equal length.
 func AgreeOnCounts(first, second []int64) CountAgreement {
 	a, b := wholes(first), wholes(second)
 	equal := 0
@@ -63,14 +60,12 @@ func AgreeOnCounts(first, second []int64) CountAgreement {
 	}
 }
 
-// AgreeOnDurations compares the times of the same occurrences. The lists are of
-// equal length.
+// AgreeOnDurations compares the times of the same occurrences. The lists must have equal length.
 func AgreeOnDurations(first, second []exact.Rat) DurationAgreement {
 	return DurationAgreement{Total: totalRatio(first, second), MeanPerOccurrence: meanRatio(first, second)}
 }
 
-// AgreeOnIntervals compares marks of the same intervals. The lists are of equal
-// length.
+// AgreeOnIntervals compares marks for the same intervals. The lists must have equal length.
 func AgreeOnIntervals(first, second []bool) IntervalAgreement {
 	both, one, neither := 0, 0, 0
 	for i := range first {
@@ -91,8 +86,7 @@ func AgreeOnIntervals(first, second []bool) IntervalAgreement {
 	}
 }
 
-// AgreeOnTrials compares codes of the same trials. The lists are of equal
-// length.
+// AgreeOnTrials compares codes for the same trials. The lists must have equal length.
 func AgreeOnTrials(first, second []string) TrialAgreement {
 	same := 0
 	for i := range first {
@@ -103,10 +97,9 @@ func AgreeOnTrials(first, second []string) TrialAgreement {
 	return TrialAgreement{Trial: percentOf(same, len(first)), Kappa: Kappa(first, second)}
 }
 
-// Kappa is Cohen's κ = (p_o − p_e) ÷ (1 − p_e): p_o is the share of equal codes,
-// p_e the share that chance alone would make equal, from how often each used
-// each code (Cohen 1960). nil when p_e is 1 or there is nothing to compare. The
-// lists are of equal length.
+// Kappa returns Cohen's κ = (p_o − p_e) ÷ (1 − p_e), where p_o is the share of equal codes and p_e
+// the share expected by chance from how often each observer used each code (Cohen 1960). It returns
+// nil if p_e is 1 or there is nothing to compare. The lists must have equal length.
 func Kappa[Code comparable](first, second []Code) *float64 {
 	n, same := int64(len(first)), int64(0)
 	counts := map[Code][2]int64{}
@@ -132,8 +125,7 @@ func Kappa[Code comparable](first, second []Code) *float64 {
 	return &k
 }
 
-// ratio is smaller ÷ larger of two values that are not negative; two zeros are
-// equal.
+// ratio returns smaller ÷ larger of two non-negative values; two zeros are equal.
 func ratio(a, b exact.Rat) exact.Rat {
 	switch a.Cmp(b) {
 	case 0:

@@ -13,8 +13,8 @@ import (
 	"newel/internal/strict"
 )
 
-// TestAgreementProperties: it does not matter who is first, everybody agrees
-// with themselves, and percentages lie from 0 to 100.
+// TestAgreementProperties checks that the order of observers does not matter, that each observer
+// agrees with themselves, and that percentages are between 0 and 100.
 func TestAgreementProperties(t *testing.T) {
 	t.Parallel()
 	within := func(t *rapid.T, percentages ...*float64) {
@@ -69,8 +69,8 @@ func TestAgreementProperties(t *testing.T) {
 	})
 }
 
-// TestSamplingProperties: whole ≤ true ≤ partial, and turned round (what was
-// covered is not) whole and partial change places.
+// TestSamplingProperties checks that whole ≤ true ≤ partial, and that inverting the covered seconds
+// swaps whole and partial.
 func TestSamplingProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -7,11 +7,11 @@ import (
 	"newel/internal/strict"
 )
 
-// ComputeAgreement reads the records of two observers as JSON and gives a
-// CountAgreement, IntervalAgreement, TrialAgreement or DurationAgreement. Input
-// that cannot be used is a *strict.Error.
+// ComputeAgreement reads the records of two observers as JSON and returns a CountAgreement,
+// IntervalAgreement, TrialAgreement or DurationAgreement. An error about the input is a
+// *strict.Error.
 func ComputeAgreement(document []byte) (any, error) {
-	// The kind may stand after the lists that it says how to read.
+	// The kind, which decides how to read the lists, may come after them.
 	var kind string
 	err := strict.Read(document, func(d *strict.Decoder) error {
 		return d.Object([]string{"kind", "first", "second"}, func(name string) error {
@@ -79,14 +79,14 @@ func agree[T, A any](document []byte, read func(*strict.Decoder, *T) error, usab
 	return compare(first, second), nil
 }
 
-// The limits of what is computed: whole days, second by second.
+// Limits on the input: whole days, second by second.
 const (
 	maxCompared = 100_000
 	maxSampledS = 7 * 24 * 60 * 60
 )
 
-// ComputeSampling reads an observation as JSON and gives what time sampling
-// makes of it, a Sampled. Input that cannot be used is a *strict.Error.
+// ComputeSampling reads an observation as JSON and returns how time sampling scores it, as a
+// Sampled. An error about the input is a *strict.Error.
 func ComputeSampling(document []byte) (any, error) {
 	var bouts []Bout
 	var lengthS, intervalS int64

@@ -25,7 +25,7 @@ func rats(list ...string) []exact.Rat {
 	return out
 }
 
-// text writes a value as the table below has it.
+// text formats a value for the table below.
 func text(v Value, ok bool) string {
 	switch {
 	case !ok:
@@ -76,7 +76,7 @@ func TestMeasures(t *testing.T) {
 		{"latency, even", text(Latency([]Trial{took("3"), took("1.2")})), "2.1"},
 		{"latency, one over", text(Latency([]Trial{took("3"), took("1.2"), {Outcome: Incorrect, None: true}})), "3"},
 		{"latency, over in the middle", text(Latency([]Trial{took("3"), {Outcome: Correct, None: true}})), "over"},
-		{"latency, a number beside no response", text(Latency([]Trial{{Outcome: NoResponse, LatencyS: seconds("1")}})), "over"},
+		{"latency, a number with no response", text(Latency([]Trial{{Outcome: NoResponse, LatencyS: seconds("1")}})), "over"},
 		{"latency of declined", text(Latency([]Trial{{Outcome: Declined, LatencyS: seconds("1")}})), "none"},
 		{"latency unknown", text(Latency([]Trial{right("")})), "none"},
 		{"intervals", text(Intervals([]bool{true, false, true})), "200/3"},
@@ -105,7 +105,7 @@ func TestMeanAndMedianOver(t *testing.T) {
 	for _, c := range []struct{ name, got, want string }{
 		{"mean", text(Mean([]Value{n(1), n(2)}), true), "1.5"},
 		{"mean with one over", text(Mean([]Value{n(1), over, n(2)}), true), "over"},
-		{"median beside one over", text(Median([]Value{over, n(1), n(2)}), true), "2"},
+		{"median with one over", text(Median([]Value{over, n(1), n(2)}), true), "2"},
 		{"median on one over", text(Median([]Value{over, n(1)}), true), "over"},
 	} {
 		if c.got != c.want {
@@ -125,7 +125,7 @@ func TestScale(t *testing.T) {
 		}
 	}
 	if _, ok := scale.Rank("Gesture"); ok {
-		t.Error("another spelling is on the scale")
+		t.Error("a different spelling is on the scale")
 	}
 	if scale.Within(&Trial{Outcome: Correct, Help: "shout"}, 3) {
 		t.Error("unknown help is within")

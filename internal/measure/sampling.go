@@ -1,25 +1,24 @@
 package measure
 
-// Sampling says how an interval is looked at.
+// Sampling is the way intervals are sampled.
 type Sampling string
 
-// The ways to look at an interval.
+// The sampling methods.
 const (
-	Partial   Sampling = "partial"   // it is scored for any occurrence
-	Whole     Sampling = "whole"     // it is scored when filled completely
-	Momentary Sampling = "momentary" // its last second is looked at
+	Partial   Sampling = "partial"   // scored if it occurs at all
+	Whole     Sampling = "whole"     // scored if it fills the interval
+	Momentary Sampling = "momentary" // scored if it occurs in the last second
 )
 
-// Bout is one occurrence in whole seconds from the beginning of the observation:
-// it covers Start up to End − 1.
+// Bout is one occurrence, in whole seconds from the start of the observation. It covers Start
+// through End − 1.
 type Bout struct {
 	Start, End int64
 }
 
-// Sampled is what time sampling makes of an observation. Partial intervals
-// overestimate time and whole ones underestimate it; momentary ones do neither
-// in the long run, but need many intervals (Powell and others 1977; Suen and Ary
-// 1989; recalled).
+// Sampled is the result of time sampling an observation. Partial-interval sampling overestimates
+// time and whole-interval sampling underestimates it. Momentary sampling does neither in the long
+// run but needs many intervals (Powell and others 1977; Suen and Ary 1989; recalled).
 type Sampled struct {
 	Scored  int      `json:"scored"` // intervals
 	Of      int      `json:"of"`
@@ -28,8 +27,8 @@ type Sampled struct {
 	TruePercent *float64 `json:"true_percent"`
 }
 
-// Sample scores the intervals of an observation of lengthS seconds, a multiple of
-// intervalS. Bouts lie within it and may overlap.
+// Sample scores the intervals of an observation of lengthS seconds, which must be a multiple of
+// intervalS. Bouts must be within the observation and may overlap.
 func Sample(bouts []Bout, lengthS, intervalS int64, how Sampling) Sampled {
 	covered := coveredSeconds(bouts, lengthS)
 	out, filledS := Sampled{}, 0
@@ -62,9 +61,9 @@ func scores(how Sampling, filled int, interval []bool) bool {
 	return interval[len(interval)-1]
 }
 
-// coveredSeconds tells of each second whether a bout covers it.
+// coveredSeconds reports for each second whether a bout covers it.
 func coveredSeconds(bouts []Bout, lengthS int64) []bool {
-	begun := make([]int, lengthS+1) // less those that ended, at each second
+	begun := make([]int, lengthS+1) // starts minus ends at each second
 	for _, b := range bouts {
 		begun[b.Start]++
 		begun[b.End]--

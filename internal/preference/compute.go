@@ -9,8 +9,8 @@ import (
 	"newel/internal/strict"
 )
 
-// Compute reads an assessment as JSON and gives its Ranking. Input that cannot be
-// used is a *strict.Error.
+// Compute reads an assessment as JSON and returns its Ranking. An error about the input is a
+// *strict.Error.
 func Compute(document []byte) (any, error) {
 	var kind string
 	err := strict.Read(document, func(d *strict.Decoder) error {
@@ -35,7 +35,7 @@ func Compute(document []byte) (any, error) {
 	return nil, strict.At("kind", "%q is none of paired, multiple and free", kind)
 }
 
-// maxItems keeps one document from taking for ever.
+// maxItems bounds the time that one document can take.
 const maxItems = 1000
 
 func computePaired(document []byte) (any, error) {
@@ -178,7 +178,7 @@ func computeFree(document []byte) (any, error) {
 			case "observed_s":
 				return d.Number(&observed)
 			case "engaged_s":
-				// An object of any names, which stay in their order.
+				// An object with arbitrary names, in document order.
 				return d.ObjectOrNull(nil, func(item string) error {
 					e := Engaged{Item: item}
 					err := d.Number(&e.Seconds)

@@ -5,12 +5,12 @@ import (
 	"strconv"
 )
 
-// maxStates bounds the table with which one round is drawn.
+// maxStates bounds the table used to draw one round.
 const maxStates = 10_000
 
-// Arrange draws an order of the targets 0 … targets − 1 over stretches of the
-// lengths given: each as often as every other or once more, none more than most
-// times running within a stretch. It fails only for one target alone.
+// Arrange draws an order of the targets 0 … targets − 1 over stretches of the given lengths. Each
+// target occurs as often as any other or once more, and no target more than most times in a row
+// within a stretch. It fails only for a single target.
 func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 	trials := total(lengths)
 	if trials == 0 {
@@ -28,8 +28,8 @@ func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 		a.starts[at] = true
 		at += length
 	}
-	// The rounds are equal; the first one takes what is over. After any of them
-	// another can follow, as it has two targets equally often.
+	// The rounds are equal except that the first takes the remainder. Another round can follow any
+	// of them, because two targets always occur equally often.
 	each := trials / targets
 	round := largestRound(targets, each, most)
 	rounds := max(1, (each+round-1)/round)
@@ -51,9 +51,8 @@ func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 	return a.order, nil
 }
 
-// largestRound is how many trials of each target one round can have, so that
-// its table stays small: there are C(targets + n, n) ways in which up to n
-// trials of each can be left.
+// largestRound returns how many trials of each target one round can have while its table stays
+// small: there are C(targets + n, n) combinations of up to n remaining trials per target.
 func largestRound(targets, each, most int) int {
 	ways := targets + 1 // C(targets + 1, 1)
 	n := 1
@@ -68,23 +67,23 @@ func largestRound(targets, each, most int) int {
 	return n
 }
 
-// arrangement is an order on its way.
+// arrangement is an order under construction.
 type arrangement struct {
 	most   int
 	starts []bool // whether a stretch starts at a trial
 	order  []int
 	last   int // the target drawn last, -1 for none
-	run    int // times running
+	run    int // how many times in a row
 	r      *random
 
-	// many[c] is how many targets have c trials left in this round. Targets with
-	// as many left are alike, which keeps the table small.
+	// many[c] is the number of targets with c trials left in this round. Targets with equally many
+	// left are interchangeable, which keeps the table small.
 	many  []int
 	table map[string]float64
 }
 
-// draw appends a round in which target t comes left[t] times, each order being
-// as likely as every other. left is used up.
+// draw appends a round in which target t occurs left[t] times, with all orders equally likely. It
+// consumes left.
 func (a *arrangement) draw(left []int) {
 	a.many = make([]int, slices.Max(left)+1)
 	for _, n := range left {
@@ -113,9 +112,9 @@ func (a *arrangement) draw(left []int) {
 	}
 }
 
-// choose draws the next target, in proportion to the orders that can follow.
+// choose draws the next target in proportion to the number of orders that can follow.
 func (a *arrangement) choose(at int, left []int, lastLeft int) int {
-	weights := make([]float64, len(a.many)) // of another target by what it has left; [0]: the last one again
+	weights := make([]float64, len(a.many)) // weights[c]: a different target with c left; weights[0]: the last target again
 	sum := 0.0
 	for c := range weights {
 		if c == 0 {
@@ -151,7 +150,7 @@ func (a *arrangement) choose(at int, left []int, lastLeft int) int {
 	panic("sequence: a target was counted that is not there")
 }
 
-// others is how many targets, the last one aside, have c trials left.
+// others returns how many targets other than the last have c trials left.
 func (a *arrangement) others(c, lastLeft int) int {
 	if c == lastLeft {
 		return a.many[c] - 1
@@ -159,8 +158,8 @@ func (a *arrangement) others(c, lastLeft int) int {
 	return a.many[c]
 }
 
-// other is how many orders go on with a target, not the last one, that has c
-// trials left.
+// other returns how many orders continue with a target that has c trials left and is not the last
+// one.
 func (a *arrangement) other(at, c, lastLeft int) float64 {
 	n := a.others(c, lastLeft)
 	if n == 0 {
@@ -169,7 +168,7 @@ func (a *arrangement) other(at, c, lastLeft int) float64 {
 	return float64(float64(n) * a.after(at, c, 1))
 }
 
-// again is how many orders go on with the last target.
+// again returns how many orders continue with the last target.
 func (a *arrangement) again(at, lastLeft, run int) float64 {
 	if lastLeft < 1 || run >= a.most {
 		return 0
@@ -177,7 +176,7 @@ func (a *arrangement) again(at, lastLeft, run int) float64 {
 	return a.after(at, lastLeft, run+1)
 }
 
-// after is how many orders follow a trial of a target that had c trials left.
+// after returns how many orders follow a trial of a target that had c trials left.
 func (a *arrangement) after(at, c, run int) float64 {
 	a.many[c]--
 	a.many[c-1]++
@@ -187,9 +186,9 @@ func (a *arrangement) after(at, c, run int) float64 {
 	return n
 }
 
-// ways is how many orders there are from trial at to the end of the round,
-// exact up to 2^53. The conversions around products keep them apart from sums:
-// joined to one operation they would be rounded otherwise on some machines.
+// ways returns the number of orders from trial at to the end of the round, exact up to 2^53. The
+// explicit conversions around products prevent fused multiply-add, which would round differently on
+// some machines.
 func (a *arrangement) ways(at, lastLeft, run int) float64 {
 	if a.many[0] == total(a.many) {
 		return 1
@@ -198,7 +197,7 @@ func (a *arrangement) ways(at, lastLeft, run int) float64 {
 		lastLeft, run = -1, 0
 	}
 	if lastLeft == 0 {
-		run = 0 // it cannot come again
+		run = 0 // it cannot repeat
 	}
 	key := stateKey(a.many, lastLeft, run)
 	if n, known := a.table[key]; known {

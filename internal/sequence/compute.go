@@ -10,13 +10,13 @@ import (
 	"newel/internal/strict"
 )
 
-// Order is an answer as JSON has it.
+// Order is the JSON form of an answer.
 type Order struct {
 	Trials []Trial `json:"trials"`
 }
 
-// Compute reads a Question as JSON and gives its Order. Input that cannot be
-// used is a *strict.Error.
+// Compute reads a Question as JSON and returns its Order. An error about the input is a
+// *strict.Error.
 func Compute(document []byte) (any, error) {
 	q, err := Decode(document)
 	if err != nil {
@@ -29,9 +29,8 @@ func Compute(document []byte) (any, error) {
 	return Order{trials}, nil
 }
 
-// Decode reads a Question. The seed is a whole number of up to 64 bits, or a
-// text of its digits, as a browser's numbers hold only 53. The error is a
-// *strict.Error.
+// Decode reads a Question. The seed is a whole number of up to 64 bits or a string of its digits,
+// because numbers in a browser hold only 53 bits. An error it returns is a *strict.Error.
 func Decode(document []byte) (q Question, err error) {
 	shared := false
 	err = strict.Read(document, func(d *strict.Decoder) error {
@@ -97,7 +96,7 @@ func readSeed(d *strict.Decoder, into *uint64) error {
 
 func failed(path, format string, args ...any) error { return strict.At(path, format, args...) }
 
-// check says what is wrong with a question before anything is drawn.
+// check validates a question before anything is drawn.
 func (q *Question) check() error {
 	switch {
 	case q.Trials < 1 || q.Trials > maxTrials:

@@ -18,8 +18,8 @@ import (
 
 var update = flag.Bool("update", false, "write the examples that both languages are held against anew")
 
-// example is a question, as JSON has it, and its order: names with the position
-// after them, or the field that cannot be satisfied.
+// example is a question in JSON form and its order: names with positions appended, or the field
+// that cannot be satisfied.
 type example struct {
 	Question json.RawMessage `json:"question"`
 	Order    []string        `json:"order,omitempty"`
@@ -28,8 +28,7 @@ type example struct {
 
 const exampleCount = 700
 
-// examples draws questions, a few of which cannot be satisfied. The draw is
-// fixed.
+// examples generates questions, a few of which cannot be satisfied. The generator is seeded.
 func examples(t *testing.T) []byte {
 	t.Helper()
 	r := rand.New(rand.NewPCG(7, 11))
@@ -86,8 +85,8 @@ func answered(t *testing.T, question []byte) example {
 	return e
 }
 
-// TestExamplesDrift holds the orders against the file that the browser's code is
-// held against as well (web/e2e/sequence.spec.ts).
+// TestExamplesDrift compares the orders with the file that also tests the browser's code
+// (web/e2e/sequence.spec.ts).
 func TestExamplesDrift(t *testing.T) {
 	t.Parallel()
 	got := examples(t)
@@ -105,7 +104,7 @@ func TestExamplesDrift(t *testing.T) {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(got, want) {
-		t.Error("orders are not what they were. Every phone makes its own: a change means that phones and server differ until all phones are new. If that is meant: go test ./internal/sequence -run Drift -update")
+		t.Error("orders changed. Every phone computes its own, so phones and server will differ until all phones are updated. If this is intended, run go test ./internal/sequence -run Drift -update")
 	}
 }
 

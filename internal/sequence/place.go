@@ -1,19 +1,17 @@
 package sequence
 
-// place draws where the right answer lies at each trial of an order of targets:
-// each place as often as every other or once more, over all trials and for each
-// target, and none more than most times running.
+// place draws the position of the right answer for each trial of an order of targets. Each position
+// occurs as often as any other or once more, over all trials and for each target, and none more
+// than most times in a row.
 //
-// First an order of places that fits is made: in each block of as many trials as
-// there are places, and in each as many successive trials of one target, all
-// places differ. That is an edge colouring of a graph with two sides, which
-// always exists (König). Then places are exchanged between trials drawn at
-// random, wherever what comes out still fits. An exchange is as likely as the
-// one back, so that all orders that can be reached come equally often in the
-// long run; twenty exchanges a trial are tried.
+// It first constructs a valid order of positions: in each block of as many trials as there are
+// positions, and in each run of as many successive trials of one target, all positions differ. That
+// is an edge coloring of a bipartite graph, which always exists (König). It then swaps positions
+// between randomly drawn trials whenever the result is still valid. A swap is as likely as its
+// reverse, so in the long run all reachable orders are equally likely; it tries twenty swaps per
+// trial.
 //
-// ok is false only where places must change at every trial and no fitting order
-// was found.
+// ok is false only if positions must change at every trial and no valid order was found.
 func place(order []int, targets, places, most int, r *random) (at []int, ok bool) {
 	if places == 2 && most == 1 {
 		return alternate(order, targets, r)
@@ -35,8 +33,8 @@ func place(order []int, targets, places, most int, r *random) (at []int, ok bool
 	return p.at, true
 }
 
-// alternate gives two places by turns, the first one drawn; ok is false if that
-// ties them to targets.
+// alternate returns two positions in alternation, the first one drawn. ok is false if that would
+// tie positions to targets.
 func alternate(order []int, targets int, r *random) (at []int, ok bool) {
 	first, lead := r.below(2), make([]int, targets)
 	for i, t := range order {
@@ -55,15 +53,15 @@ type placing struct {
 	order  []int
 	places int
 	most   int
-	at     []int // place of each trial, from 0; -1 while there is none
+	at     []int // position of each trial, from 0; -1 while unset
 	r      *random
 
-	// A trial joins the block of trials and the block of its target's trials that
-	// it stands in; inBlock[side][block][place] is the trial, -1 for none.
+	// Each trial belongs to a block of trials and to a block of its target's trials;
+	// inBlock[side][block][place] is the trial, or -1.
 	block   [2][]int
 	inBlock [2][][]int
 
-	count [][]int // of each target at each place
+	count [][]int // of each target at each position
 	often []int   // how many trials each target has
 }
 
@@ -101,7 +99,7 @@ func none(places int) []int {
 	return out
 }
 
-// colour gives every trial a place that is in neither of its blocks yet.
+// colour gives every trial a position that neither of its blocks contains yet.
 func (p *placing) colour() {
 	for i := range p.order {
 		common := p.free(func(place int) bool { return p.at0(0, i, place) < 0 && p.at0(1, i, place) < 0 })
@@ -109,9 +107,9 @@ func (p *placing) colour() {
 			p.put(i, common[p.r.below(len(common))])
 			continue
 		}
-		// One place is free in its block of trials, another in its target's. Along
-		// the trials that have these two by turns, from the target's block on, they
-		// are swapped; the path cannot come to the block of trials.
+		// One position is free in its block of trials, another in its target's block. Swap the two
+		// along the path of trials that alternate between them, starting from the target's block;
+		// the path cannot reach the block of trials.
 		here := p.free(func(place int) bool { return p.at0(0, i, place) < 0 })
 		there := p.free(func(place int) bool { return p.at0(1, i, place) < 0 })
 		a, b := here[p.r.below(len(here))], there[p.r.below(len(there))]
@@ -123,7 +121,7 @@ func (p *placing) colour() {
 	}
 }
 
-// at0 is the trial that has the place in the block of trial i on that side.
+// at0 returns the trial that has the position place in trial i's block on that side.
 func (p *placing) at0(side, i, place int) int { return p.inBlock[side][p.block[side][i]][place] }
 
 func (p *placing) free(is func(place int) bool) []int {
@@ -163,9 +161,8 @@ func (p *placing) swapAlong(i, a, b int) {
 	}
 }
 
-// repairs is how many exchanges are tried to come to an order that fits. The
-// blocks leave places at most twice running, so that only a change at every
-// trial needs any.
+// repairs returns how many swaps to try to reach a valid order. The blocks allow a position at most
+// twice in a row, so only a change at every trial needs any.
 func (p *placing) repairs() int {
 	if p.most > 1 {
 		return 0
@@ -173,8 +170,8 @@ func (p *placing) repairs() int {
 	return 100 * len(p.order)
 }
 
-// exchange swaps the places of two trials drawn, if the targets' shares stay
-// even and what comes out is good.
+// exchange swaps the positions of two randomly drawn trials if the targets' shares stay even and
+// good accepts the result.
 func (p *placing) exchange(good func(i, j, before int) bool) {
 	i, j := p.r.below(len(p.order)), p.r.below(len(p.order))
 	if p.at[i] == p.at[j] || !p.even(i, j) {
@@ -190,8 +187,8 @@ func (p *placing) exchange(good func(i, j, before int) bool) {
 	}
 }
 
-// even reports whether both targets would have each place equally often or once
-// more after an exchange.
+// even reports whether both targets would still have each position equally often or once more after
+// a swap.
 func (p *placing) even(i, j int) bool {
 	s, t := p.order[i], p.order[j]
 	if s == t {
@@ -214,13 +211,13 @@ func (p *placing) swap(i, j int) {
 	p.count[p.order[j]][p.at[j]]++
 }
 
-// fits: the runs in which the two trials stand now are short enough. All others
-// have only become shorter.
+// fits reports whether the runs that now contain the two trials are short enough. All other runs
+// can only have become shorter.
 func (p *placing) fits(i, j, _ int) bool {
 	return p.runAt(i) <= p.most && p.runAt(j) <= p.most
 }
 
-// noWorse: no more trials repeat too often than before.
+// noWorse reports whether no more trials repeat too often than before.
 func (p *placing) noWorse(_, _, before int) bool { return p.excess() <= before }
 
 func (p *placing) runAt(i int) int {
@@ -234,7 +231,7 @@ func (p *placing) runAt(i int) int {
 	return to - from + 1
 }
 
-// excess counts the trials by which runs are too long.
+// excess returns by how many trials runs are too long.
 func (p *placing) excess() int {
 	excess, run := 0, 0
 	for i, place := range p.at {

@@ -1,7 +1,7 @@
 package sequence
 
-// random is a small fast generator that is the same in every language with 32
-// bit arithmetic: sfc32 of C. Doty-Humphrey's PractRand (recalled).
+// random is a small, fast generator with the same output in every language that has 32-bit
+// arithmetic: sfc32 from C. Doty-Humphrey's PractRand (recalled).
 type random struct{ a, b, c, counter uint32 }
 
 func newRandom(seed uint64) *random {
@@ -21,7 +21,7 @@ func (r *random) next() uint32 {
 	return out
 }
 
-// below draws one of 0 … n − 1, each equally often. n is at most 2^31.
+// below draws a uniform number in 0 … n − 1. n is at most 2^31.
 func (r *random) below(n int) int {
 	size := uint64(n)
 	limit := (1 << 32) / size * size
@@ -32,13 +32,13 @@ func (r *random) below(n int) int {
 	}
 }
 
-// fraction draws one of the 2^53 fractions from 0 up to but not 1.
+// fraction draws one of the 2^53 fractions in [0, 1).
 func (r *random) fraction() float64 {
 	high, low := uint64(r.next()>>5), uint64(r.next()>>6)
 	return float64(high<<26|low) / (1 << 53)
 }
 
-// some draws n of 0 … of − 1, in the order drawn.
+// some draws n of the numbers 0 … of − 1, in the order drawn.
 func (r *random) some(n, of int) []int {
 	all := make([]int, of)
 	for i := range all {

@@ -1,12 +1,11 @@
-// Package sequence makes the order of a session's trials: which target comes
-// when, and where its right answer lies. The same question gives the same order
-// on every machine and in the phone's code (web/src/ts/phone/sequence.ts, held against
-// this by a file of examples), so that server and phone need not speak of it.
+// Package sequence computes the order of a session's trials: which target comes when, and where its
+// right answer is. The same question produces the same order on every machine and in the phone's
+// code (web/src/ts/phone/sequence.ts, checked against this package by a file of examples), so
+// server and phone need not exchange it.
 //
-// An order that a child can foresee teaches the order. Hence the rules, which
-// are the trade's (Gellermann 1933; Green 2001; Grow and LeBlanc 2013; recalled):
-// targets and places equally often, none often in a row, places not tied to
-// targets.
+// An order that a child can predict teaches the order. Hence the rules, which are common practice
+// (Gellermann 1933; Green 2001; Grow and LeBlanc 2013; recalled): targets and positions occur
+// equally often, none many times in a row, and positions are not tied to targets.
 package sequence
 
 import "fmt"
@@ -17,22 +16,22 @@ type Rule string
 // The rules.
 const (
 	Massed   Rule = "massed"   // one target
-	Blocked  Rule = "blocked"  // so many trials of each target, in turn
+	Blocked  Rule = "blocked"  // Block trials of each target in turn
 	Rotation Rule = "rotation" // mixed
 )
 
-// Question asks for the order of one session's trials.
+// Question specifies the order of one session's trials.
 type Question struct {
 	Targets []string
 	Trials  int
 	Rule    Rule
-	Block   int // trials of each target in turn; only Blocked has it
-	// Known targets are interspersed in a Rotation: KnownShare hundredths of a
-	// percent of all trials, rounded half up.
+	Block   int // trials of each target in turn; Blocked only
+	// Known targets are interspersed in a Rotation: KnownShare hundredths of a percent of all
+	// trials, rounded half up.
 	Known      []string
 	KnownShare int
-	Positions  int // places at which the right answer can lie; 0 for none
-	MaxSame    int // times running at most; 0 stands for DefaultMaxSame
+	Positions  int // positions at which the right answer can be; 0 for none
+	MaxSame    int // most times in a row; 0 means DefaultMaxSame
 	Seed       uint64
 }
 
@@ -51,12 +50,12 @@ const (
 	wholeShare     = 100 * 100 // hundredths of a percent
 )
 
-// Make gives the order. The error is a *strict.Error that names the field and
-// says what cannot be satisfied.
+// Make returns the order. An error it returns is a *strict.Error that names the field and says what
+// cannot be satisfied.
 //
-// In a rotation the targets' order is drawn evenly from all valid ones (beyond
-// some thirty trials: from those that are made of balanced rounds). Places are
-// then drawn for that order, by exchanges; see place.
+// For a rotation, the order of targets is drawn uniformly from all valid ones (beyond about thirty
+// trials, from those made of balanced rounds). Positions are then drawn for that order by swapping;
+// see place.
 func Make(q Question) ([]Trial, error) {
 	if q.MaxSame == 0 {
 		q.MaxSame = DefaultMaxSame
@@ -68,8 +67,8 @@ func Make(q Question) ([]Trial, error) {
 	names := append(append([]string{}, q.Targets...), q.Known...)
 	var order, places []int
 	var err error
-	// Only alternation of two places can fail for some orders of the targets and
-	// fit others.
+	// Only alternating between two positions can fail for some orders of the targets and work for
+	// others.
 	for attempt := 0; ; attempt++ {
 		if order, err = q.targets(r); err != nil {
 			return nil, err
@@ -98,7 +97,7 @@ func Make(q Question) ([]Trial, error) {
 
 const attempts = 50
 
-// targets draws the targets' order, as numbers into targets and known together.
+// targets draws the order of targets, as indices into targets and known combined.
 func (q *Question) targets(r *random) ([]int, error) {
 	order := make([]int, q.Trials)
 	switch q.Rule {
@@ -129,14 +128,13 @@ func (q *Question) targets(r *random) ([]int, error) {
 	return order, nil
 }
 
-// knownTrials is the share of known trials, rounded half up.
+// knownTrials returns the number of known trials, rounded half up.
 func (q *Question) knownTrials() int {
 	return (2*q.KnownShare*q.Trials + wholeShare) / (2 * wholeShare)
 }
 
-// spread says which trials are known ones: whichever kind is rarer lies between
-// stretches of the other whose lengths differ by at most one; which of them are
-// the longer ones is drawn.
+// spread returns which trials are known ones. The rarer kind separates stretches of the other whose
+// lengths differ by at most one; which stretches are longer is drawn.
 func spread(trials, known int, r *random) []bool {
 	rare, isKnown := known, true
 	if trials-known < known {
@@ -155,8 +153,7 @@ func spread(trials, known int, r *random) []bool {
 	return out
 }
 
-// share divides a whole into parts that differ by at most one, the larger ones
-// drawn.
+// share divides a whole into parts that differ by at most one; which parts are larger is drawn.
 func share(whole, parts int, r *random) []int {
 	out := make([]int, parts)
 	for i := range out {
@@ -190,7 +187,7 @@ func total(lengths []int) (sum int) {
 	return sum
 }
 
-// errAlone says why one target cannot be rotated.
+// errAlone reports that a single target cannot be rotated.
 type errAlone struct{ running, allowed int }
 
 func (e errAlone) Error() string {

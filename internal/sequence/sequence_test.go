@@ -29,7 +29,7 @@ func names(prefix string, n int) []string {
 	return out
 }
 
-// questions draws questions that can be satisfied.
+// questions generates satisfiable questions.
 func questions() *rapid.Generator[Question] {
 	return rapid.Custom(func(t *rapid.T) Question {
 		q := Question{
@@ -82,7 +82,7 @@ func longestRun[T comparable](list []T) (longest int) {
 	return longest
 }
 
-// broken says which rule an order breaks; empty for none.
+// broken returns the rule that an order breaks; empty for none.
 func broken(q Question, order []Trial) string {
 	if q.MaxSame == 0 {
 		q.MaxSame = DefaultMaxSame
@@ -144,7 +144,7 @@ func broken(q Question, order []Trial) string {
 	return ""
 }
 
-// gapsEven: no two gaps between known trials differ by more than one.
+// gapsEven reports whether gaps between known trials differ by at most one.
 func gapsEven(q Question, targets []string) bool {
 	last, least, most := -1, math.MaxInt, 0
 	for i, name := range targets {
@@ -168,7 +168,7 @@ func TestEveryOrderKeepsTheRules(t *testing.T) {
 			t.Fatalf("%+v breaks %s: %v", q, rule, order)
 		}
 		if again := mustMake(t, q); fmt.Sprint(targetsOf(again)) != fmt.Sprint(targetsOf(order)) {
-			t.Fatalf("%+v: another order the second time", q)
+			t.Fatalf("%+v: a different order the second time", q)
 		}
 	})
 }
@@ -184,7 +184,7 @@ func targetsOf(order []Trial) (out []string) {
 	return out
 }
 
-// TestBlocked: in turn, and massed: one.
+// TestBlocked checks blocked targets and a massed one.
 func TestBlocked(t *testing.T) {
 	t.Parallel()
 	order := mustMake(t, Question{Targets: []string{"a", "b"}, Trials: 7, Rule: Blocked, Block: 2})
@@ -197,8 +197,8 @@ func TestBlocked(t *testing.T) {
 	}
 }
 
-// TestEvenlyDrawn: every valid order comes, and about equally often. χ² is held
-// below its 99.99 % point, roughly; the seeds are fixed.
+// TestEvenlyDrawn checks that every valid order occurs, about equally often: χ² stays below roughly
+// its 99.99 % point. Seeds are fixed.
 func TestEvenlyDrawn(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
@@ -275,7 +275,7 @@ func TestUnsatisfiable(t *testing.T) {
 	mustMake(t, good)
 }
 
-// TestLargest: the limits themselves are answered.
+// TestLargest checks that questions at the limits are answered.
 func TestLargest(t *testing.T) {
 	t.Parallel()
 	for _, q := range []Question{
@@ -307,9 +307,8 @@ func BenchmarkMake(b *testing.B) {
 	}
 }
 
-// TestCountsOfOrders: how many orders keep the rule for targets, counted by
-// exhaustive enumeration (computed): these are the weights by which a rotation
-// is drawn evenly.
+// TestCountsOfOrders compares the number of valid target orders with exhaustive enumeration
+// (computed): these counts are the weights that make a rotation's draw uniform.
 func TestCountsOfOrders(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -8,27 +8,27 @@ import (
 	"newel/internal/strict"
 )
 
-// CelerationQuestion asks by what factor counts per minute change in a week.
-// Days and counts go together, one by one.
+// CelerationQuestion holds counts per minute by day. Days and counts correspond by index.
 type CelerationQuestion struct {
 	Days            []exact.Rat
 	CountsPerMinute []exact.Rat
-	// Floor stands for a count of zero, which has no logarithm: the least that
-	// the observation could have shown, such as 1 ÷ its minutes. nil for none.
+	// Floor replaces a count of zero, which has no logarithm, with the smallest count the
+	// observation could have detected, such as 1 ÷ its minutes. nil for none.
 	Floor *exact.Rat
 }
 
-// Celeration is 10^(7b), b being the least-squares slope of log₁₀ of the count
-// per minute per day: 1.25 is a quarter more each week, 0.8 a fifth less.
+// Celeration is the factor by which counts per minute change per week: 10^(7b), where b is the
+// least-squares slope of log₁₀ of the count per minute per day. 1.25 is a quarter more each week,
+// 0.8 a fifth less.
 type Celeration struct {
-	PerWeek *float64 `json:"per_week"` // nil without two different days
-	// DaysToDouble at that pace; nil where counts do not rise.
+	PerWeek *float64 `json:"per_week"` // nil without two distinct days
+	// DaysToDouble is the doubling time at that rate; nil if counts do not rise.
 	DaysToDouble *float64 `json:"days_to_double"`
 }
 
 const daysAWeek = 7
 
-// ComputeCeleration reads a CelerationQuestion as JSON and gives the Celeration.
+// ComputeCeleration reads a CelerationQuestion as JSON and returns the Celeration.
 func ComputeCeleration(document []byte) (any, error) {
 	var q CelerationQuestion
 	err := strict.Read(document, func(d *strict.Decoder) error {
@@ -50,14 +50,14 @@ func ComputeCeleration(document []byte) (any, error) {
 	return Celerate(q)
 }
 
-// Celerate answers the question. The error is a *strict.Error.
+// Celerate computes the celeration. An error it returns is a *strict.Error.
 func Celerate(q CelerationQuestion) (Celeration, error) {
 	logs, err := q.logs()
 	if err != nil || len(logs) == 0 {
 		return Celeration{}, err
 	}
-	// Distances from the first point, so that counts that are all equal have a
-	// slope of exactly 0 and days lose no digits.
+	// Use distances from the first point, so that equal counts have a slope of exactly 0 and days
+	// do not lose precision.
 	days := make([]float64, len(logs))
 	for i, d := range q.Days {
 		days[i] = d.Sub(q.Days[0]).Float64()
@@ -105,7 +105,7 @@ func (q *CelerationQuestion) logs() ([]float64, error) {
 	return out, nil
 }
 
-// slopeOf is the least-squares slope; ok is false without two different x.
+// slopeOf returns the least-squares slope. ok is false without two distinct x.
 func slopeOf(x, y []float64) (slope float64, ok bool) {
 	mx, my := mean(x), mean(y)
 	xx, xy := 0.0, 0.0

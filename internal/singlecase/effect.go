@@ -1,7 +1,6 @@
-// Package singlecase compares the phases of one learner's graph, and describes
-// the trend of one phase. Values are exact until the last step, so that a tie is
-// never made or broken by rounding. A result that does not exist (nothing to
-// divide by, one point where two are needed) is nil, never 0, 1 or NaN.
+// Package singlecase compares the phases of one learner's graph and describes the trend within a
+// phase. Values stay exact until the last step, so rounding never makes or breaks a tie. A result
+// that does not exist (a zero divisor, one point where two are needed) is nil, never 0, 1 or NaN.
 //
 // These numbers describe a graph. They do not say why it changed.
 package singlecase
@@ -15,70 +14,68 @@ import (
 	"newel/internal/strict"
 )
 
-// Improvement says which way is better.
+// Improvement is the direction in which values improve.
 type Improvement string
 
-// The ways.
+// The directions.
 const (
 	Up   Improvement = "up"
 	Down Improvement = "down"
 )
 
-// maxPoints is how many values one phase may have: pairs are compared one by one.
+// maxPoints is the most values a phase may have, because every pair is compared.
 const maxPoints = 2000
 
-// EffectQuestion asks how phase B differs from phase A, each in the order in
-// which it was recorded.
+// EffectQuestion holds the values of phases A and B, each in the order in which they were recorded.
 type EffectQuestion struct {
 	A, B        []exact.Rat
 	Improvement Improvement
 }
 
-// Effect tells how phase B differs from phase A. Formulas are as in the
-// mathematical vignette of an R package for single-case effect sizes (seen),
-// with all values negated where less is better.
+// Effect describes how phase B differs from phase A. Formulas are as in the mathematical vignette
+// of an R package for single-case effect sizes (seen), with all values negated if less is better.
 type Effect struct {
-	// Pairs of one A and one B value in which B is better, equal, worse.
+	// Pairs of one A and one B value in which B is better, equal or worse.
 	Better int `json:"better"`
 	Tied   int `json:"tied"`
 	Worse  int `json:"worse"`
 
-	// PND is the share of B better than the best A, 0–1; a tie is not better.
+	// PND is the share of B values better than the best A value, 0–1; a tie is not better.
 	PND *float64 `json:"pnd"`
-	// PEM is the share of B better than the median of A, 0–1; a tie counts half.
+	// PEM is the share of B values better than the median of A, 0–1; a tie counts half.
 	PEM *float64 `json:"pem"`
-	// PAND is 1 − (fewest values to take away so that every A left is worse than
-	// every B left) ÷ all, 0–1. Never below the longer phase's share.
+	// PAND is 1 − (fewest values to remove so that every remaining A is worse than every remaining
+	// B) ÷ all, 0–1. It is never below the longer phase's share.
 	PAND *float64 `json:"pand"`
 	// IRD, robust: 1 − (m+n)²/(2mn) · (1 − PAND).
 	IRD *float64 `json:"ird"`
 	// NAP is (better + ½ tied) ÷ mn, 0–1: the Mann–Whitney U of B ÷ mn.
 	NAP *float64 `json:"nap"`
-	// NAPLow and NAPHigh: its 95 % interval; see stat.NAPLimits.
+	// NAPLow and NAPHigh are its 95 % interval; see stat.NAPLimits.
 	NAPLow  *float64 `json:"nap_low"`
 	NAPHigh *float64 `json:"nap_high"`
 	// Tau is (better − worse) ÷ mn = 2 NAP − 1.
 	Tau *float64 `json:"tau"`
-	// TauU is (S of A against B − S of A's own trend) ÷ mn. It can lie beyond ±1.
+	// TauU is (S of A against B − S of A's own trend) ÷ mn. It can exceed ±1.
 	TauU *float64 `json:"tau_u"`
-	// BaselineCorrectedTau is Tau of what is left over a line with the Theil–Sen
-	// slope of A over the session numbers, always corrected, divided by mn. There
-	// is none for one A value, which has no slope.
+	// BaselineCorrectedTau is the Tau of the residuals from a line with the Theil–Sen slope of A
+	// over the session numbers, always corrected, divided by mn. nil for a single A value, which
+	// has no slope.
 	BaselineCorrectedTau *float64 `json:"baseline_corrected_tau"`
-	// LogResponseRatio is nil unless both means are positive and both phases have
-	// two values. It takes the values as they are, whichever way is better.
+	// LogResponseRatio is nil unless both means are positive and both phases have two values. It
+	// uses the values as recorded, whichever direction is better.
 	LogResponseRatio *LogRatio `json:"log_response_ratio"`
 }
 
-// LogRatio is ln(mean B ÷ mean A), the same corrected for the bias of few
-// values, s²_B/(2n·B²) − s²_A/(2m·A²) being added, and its standard error.
+// LogRatio is ln(mean B ÷ mean A), the same with small-sample bias correction (adding s²_B/(2n·B²)
+// − s²_A/(2m·A²)), and its standard error.
 type LogRatio struct {
 	Value     float64 `json:"value"`
 	Corrected float64 `json:"corrected"`
 	SE        float64 `json:"se"`
 }
 
-// ComputeEffect reads an EffectQuestion as JSON and gives the Effect.
+// ComputeEffect reads an EffectQuestion as JSON and returns the Effect.
 func ComputeEffect(document []byte) (any, error) {
 	var q EffectQuestion
 	err := strict.Read(document, func(d *strict.Decoder) error {
@@ -100,7 +97,7 @@ func ComputeEffect(document []byte) (any, error) {
 	return Compare(q)
 }
 
-// Compare answers the question. The error is a *strict.Error.
+// Compare computes the effect. An error it returns is a *strict.Error.
 func Compare(q EffectQuestion) (Effect, error) {
 	switch {
 	case q.Improvement != Up && q.Improvement != Down:
@@ -128,7 +125,7 @@ func Compare(q EffectQuestion) (Effect, error) {
 	return e, nil
 }
 
-// overlap fills in the indices that the order of values has no part in.
+// overlap sets the indices that do not depend on the order of values.
 func (e *Effect) overlap(a, b []exact.Rat) {
 	m, n := int64(len(a)), int64(len(b))
 	median, _ := stat.MedianOf(a)
@@ -146,8 +143,8 @@ func (e *Effect) overlap(a, b []exact.Rat) {
 	e.NAPLow, e.NAPHigh = &low, &high
 }
 
-// fewestRemoved is how many values must go so that every a left is less than
-// every b left: for some border all a below it and all b from it on stay.
+// fewestRemoved returns how many values must be removed so that every remaining a is less than
+// every remaining b. The best split keeps all a below some value and all b from it on.
 func fewestRemoved(a, b []exact.Rat) int {
 	fewest := min(len(a), len(b))
 	for _, border := range b {
@@ -191,7 +188,7 @@ func logRatio(a, b []exact.Rat) *LogRatio {
 	}
 }
 
-// logOf is ln of a ratio, precise also near 1.
+// logOf returns ln of a ratio, accurate near 1 as well.
 func logOf(ratio exact.Rat) float64 {
 	if near := ratio.Sub(exact.Int(1)).Float64(); math.Abs(near) < 0.5 {
 		return math.Log1p(near)
@@ -207,7 +204,7 @@ func negated(values []exact.Rat) []exact.Rat {
 	return out
 }
 
-// numbered is from, from + 1, … of so many numbers.
+// numbered returns many consecutive numbers starting at from.
 func numbered(from, many int) []exact.Rat {
 	out := make([]exact.Rat, many)
 	for i := range out {
@@ -216,7 +213,7 @@ func numbered(from, many int) []exact.Rat {
 	return out
 }
 
-// share is part ÷ whole, or nil where there is no whole.
+// share returns part ÷ whole, or nil if whole is 0.
 func share(part, whole int64) *float64 {
 	if whole == 0 {
 		return nil

@@ -14,7 +14,7 @@ import (
 	"newel/internal/strict"
 )
 
-// phases draws values with many ties; up to n of them.
+// phase generates least to most values with many ties.
 func phase(least, most int) *rapid.Generator[[]exact.Rat] {
 	return rapid.Custom(func(t *rapid.T) []exact.Rat {
 		var out []exact.Rat
@@ -39,8 +39,8 @@ func near(t *rapid.T, what string, got, want float64) {
 	}
 }
 
-// TestEffectSymmetries: swapping the phases turns NAP and tau round, and so does
-// the other direction; negating both phases and the direction changes nothing.
+// TestEffectSymmetries checks that swapping the phases, or the direction, reverses NAP and tau, and
+// that negating both phases and the direction changes nothing.
 func TestEffectSymmetries(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -67,7 +67,7 @@ func TestEffectSymmetries(t *testing.T) {
 	})
 }
 
-// TestEffectBounds: what must hold of any two phases.
+// TestEffectBounds checks invariants of any two phases.
 func TestEffectBounds(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -89,7 +89,7 @@ func TestEffectBounds(t *testing.T) {
 		if e.Worse+e.Tied == 0 && (*e.PND != 1 || *e.PAND != 1 || *e.NAPLow >= 1 || *e.NAPHigh != 1) {
 			t.Fatalf("all better: %+v", e)
 		}
-		// A shift of both phases changes no index of overlap.
+		// Shifting both phases changes no overlap index.
 		by := exact.Frac(rapid.Int64Range(-9, 9).Draw(t, "shift"), 7)
 		shifted := mustCompare(t, plus(a, by), plus(b, by), Up)
 		e.LogResponseRatio, shifted.LogResponseRatio = nil, nil
@@ -112,7 +112,7 @@ func plus(values []exact.Rat, by exact.Rat) []exact.Rat {
 	return out
 }
 
-// TestFewestRemoved holds PAND against trying every way of taking values away.
+// TestFewestRemoved compares PAND with trying every way of removing values.
 func TestFewestRemoved(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -138,7 +138,7 @@ func TestFewestRemoved(t *testing.T) {
 	})
 }
 
-// TestTrendSymmetries: backwards and negated the trend turns round.
+// TestTrendSymmetries checks that reversing or negating the values reverses the trend.
 func TestTrendSymmetries(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -173,7 +173,7 @@ func TestTrendSymmetries(t *testing.T) {
 	})
 }
 
-// edges are inputs at the borders of what exists, and what is said of them.
+// TestEdges checks the answers for inputs at the limits of what is defined.
 func TestEdges(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

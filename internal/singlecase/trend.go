@@ -9,24 +9,24 @@ import (
 	"newel/internal/strict"
 )
 
-// TrendQuestion asks how the values of one phase move. X are the places of the
-// values, strictly increasing; 1, 2, 3 … where there are none.
+// TrendQuestion holds the values of one phase. X are the positions of the values, strictly
+// increasing; 1, 2, 3 … if omitted.
 type TrendQuestion struct {
 	Y, X []exact.Rat
 }
 
-// Trend is how the values of one phase move: a test for any trend, lines
-// through it, and how stable its level is.
+// Trend describes the values of one phase: a test for any trend, lines through the values, and how
+// stable their level is.
 type Trend struct {
 	// S is Kendall's S (Mann 1945): rising minus falling pairs.
 	S int `json:"s"`
-	// VarS is S's variance without a trend, ties taken into account.
+	// VarS is the variance of S under no trend, adjusted for ties.
 	VarS float64 `json:"var_s"`
-	// Z is S with continuity correction ÷ √VarS, 0 where S is 0; P is two-sided
-	// from it. Both need two values.
+	// Z is S with continuity correction ÷ √VarS, 0 if S is 0. P is the two-sided p value from Z.
+	// Both need two values.
 	Z *float64 `json:"z"`
 	P *float64 `json:"p"`
-	// PExact is two-sided over all orders of the values, ties kept; only for 2 to
+	// PExact is the two-sided p value over all orders of the values, given the ties; only for 2 to
 	// 9 values.
 	PExact *float64 `json:"p_exact"`
 	// TauA is S ÷ pairs; TauB is S ÷ √(pairs · pairs not tied).
@@ -39,20 +39,20 @@ type Trend struct {
 	Stability    Stability `json:"stability"`
 }
 
-// Line is y = slope·x + intercept; nil where there are fewer than two points.
+// Line is y = slope·x + intercept; nil for fewer than two points.
 type Line struct {
 	Slope     *float64 `json:"slope"`
 	Intercept *float64 `json:"intercept"`
 }
 
-// LineR is a line and the correlation, which is nil also where all y are equal.
+// LineR is a line and the correlation, which is also nil if all y are equal.
 type LineR struct {
 	Line
 	R *float64 `json:"r"`
 }
 
-// Stability is how many values lie within ±25 % of their median, borders in;
-// Stable is 80 % or more of them (Lane and Gast 2014, recalled).
+// Stability is the number of values within ±25 % of their median, inclusive. Stable means 80 % or
+// more of them (Lane and Gast 2014, recalled).
 type Stability struct {
 	Median *float64 `json:"median"`
 	Inside int      `json:"inside"`
@@ -60,10 +60,10 @@ type Stability struct {
 	Stable *bool    `json:"stable"`
 }
 
-// maxExactTrend is the most values for which Trend.PExact is told.
+// maxExactTrend is the largest number of values for which Trend.PExact is computed.
 const maxExactTrend = 9
 
-// ComputeTrend reads a TrendQuestion as JSON and gives the Trend.
+// ComputeTrend reads a TrendQuestion as JSON and returns the Trend.
 func ComputeTrend(document []byte) (any, error) {
 	var q TrendQuestion
 	err := strict.Read(document, func(d *strict.Decoder) error {
@@ -83,7 +83,7 @@ func ComputeTrend(document []byte) (any, error) {
 	return Follow(q)
 }
 
-// Follow answers the question. The error is a *strict.Error.
+// Follow computes the trend. An error it returns is a *strict.Error.
 func Follow(q TrendQuestion) (Trend, error) {
 	x := q.X
 	switch {
@@ -105,7 +105,7 @@ func Follow(q TrendQuestion) (Trend, error) {
 	return t, nil
 }
 
-// test fills in what is said of n values in groups of equal ones.
+// test sets the trend test of n values, given the sizes of the groups of equal ones.
 func (t *Trend) test(ties []int, n int) {
 	varS := stat.VarS(ties)
 	t.VarS = varS.Float64()
@@ -151,7 +151,7 @@ func lineOf(l stat.Line) Line {
 	return Line{pointer(l.Slope.Float64()), pointer(l.Intercept.Float64())}
 }
 
-// stability: the band around a median of 0 is 0 itself, so that a phase of
+// stability returns the stability of y. The band around a median of 0 is 0 itself, so a phase of
 // zeros is stable.
 func stability(y []exact.Rat) Stability {
 	s := Stability{Of: len(y)}

@@ -22,9 +22,8 @@ func TestWilson(t *testing.T) {
 		low, high float64
 		tolerance float64
 	}{
-		// Newcombe 1998, Table I, as asserted by a public repository's test that
-		// names the table (the paper itself was not opened). More of them are in
-		// internal/verification.
+		// Newcombe 1998, Table I, as asserted by a public repository's test that names the table
+		// (the paper itself was not opened). internal/verification has more rows.
 		{81, 263, 0.2553, 0.3662, 5e-5},
 		{0, 20, 0.0000, 0.1611, 5e-5},
 		// Computed with R 4.2.2, prop.test(correct = FALSE).
@@ -64,7 +63,7 @@ func TestWilsonProperties(t *testing.T) {
 	})
 }
 
-// TestBinomialTails: exact computations in rational arithmetic.
+// TestBinomialTails compares with exact rational arithmetic.
 func TestBinomialTails(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -105,8 +104,7 @@ func TestBinomialEdges(t *testing.T) {
 	}
 }
 
-// TestBinomialWays holds the two ways of adding, by coefficients and by
-// logarithms, against each other.
+// TestBinomialWays compares the two ways of summing: by coefficients and by logarithms.
 func TestBinomialWays(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -133,7 +131,7 @@ func TestGuessTail(t *testing.T) {
 		num, den            int64
 		want                bool
 	}{
-		{5, 2, 4, 6, 32, true}, // the border itself counts
+		{5, 2, 4, 6, 32, true}, // the threshold itself counts
 		{5, 2, 4, 19, 100, false},
 		{5, 2, 5, 1, 32, true},
 		{5, 2, 5, 1, 20, false},

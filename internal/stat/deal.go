@@ -2,21 +2,20 @@ package stat
 
 import "math/bits"
 
-// Share is one session's part in a pooled percentage: Correct of Scored.
+// Share is one session's contribution to a pooled percentage: Correct out of Scored.
 type Share struct {
 	Correct, Scored int
 }
 
-// MaxDealt is the most sessions that DealsAsLarge deals: 252 ways at worst for
-// ten, 184,756 for twenty.
+// MaxDealt is the largest number of sessions that DealsAsLarge handles: at most 252 ways for ten
+// sessions, 184,756 for twenty.
 const MaxDealt = 20
 
-// DealsAsLarge counts the ways to deal as many of the sessions as are marked
-// in mine, and how many of these ways (the one seen included) give a difference
-// between the pooled shares of the dealt and of the others, in either
-// direction, at least as large as the one seen. It is an exact permutation
-// test: asLarge/ways is its two-sided p value. Every session must have scored
-// trials, and both groups a member; otherwise, or beyond MaxDealt, both are 0.
+// DealsAsLarge performs an exact permutation test: asLarge/ways is the two-sided p value. ways is
+// the number of ways to choose as many sessions as mine marks. asLarge counts those, the observed
+// one included, for which the pooled share of the chosen sessions differs from that of the others,
+// in either direction, by at least the observed difference. Every session must have scored trials
+// and both groups must have a member; otherwise, or beyond MaxDealt sessions, both results are 0.
 func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
 	n := len(sessions)
 	if n > MaxDealt || len(mine) != n {
@@ -57,14 +56,14 @@ func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
 	return asLarge, ways
 }
 
-// nextOfSameSize returns the next larger number with as many bits set.
+// nextOfSameSize returns the next larger number with the same number of set bits.
 func nextOfSameSize(set uint) uint {
 	lowest := set & -set
 	carried := set + lowest
 	return carried | (set^carried)>>2/lowest
 }
 
-// difference is the size of a difference of two proportions, unreduced.
+// difference is the absolute difference of two proportions, unreduced.
 type difference struct{ num, den uint64 }
 
 // differenceOf returns |part − rest| as proportions, where rest is all

@@ -50,9 +50,8 @@ func TestKendall(t *testing.T) {
 	}
 }
 
-// TestDeals: counted by hand; with all of one side better than all of the
-// other, the way seen is the only one as large, but for equal halves, where
-// the mirrored way is as large in the other direction.
+// TestDeals uses counts made by hand. If one group is better throughout, only the observed split is
+// as large, except with equal halves, where the mirror image is as large in the other direction.
 func TestDeals(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
@@ -78,7 +77,7 @@ func TestDeals(t *testing.T) {
 	}
 }
 
-// TestDealsProperties holds the count against plain recursion over subsets.
+// TestDealsProperties compares the count with plain recursion over subsets.
 func TestDealsProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

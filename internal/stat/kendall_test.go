@@ -9,7 +9,7 @@ import (
 	"newel/internal/exact"
 )
 
-// TestOrdersByEnumeration holds the counts against every permutation.
+// TestOrdersByEnumeration compares the counts with every permutation.
 func TestOrdersByEnumeration(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -34,7 +34,7 @@ func TestOrdersByEnumeration(t *testing.T) {
 	if counts, _ := OrdersByS(slices.Repeat([]int{1}, MaxPermuted+1)); counts != nil {
 		t.Error("more values than can be counted")
 	}
-	// 20! orders still fit.
+	// 20! orders still fit in an int64.
 	counts, lowest := OrdersByS(slices.Repeat([]int{1}, MaxPermuted))
 	if lowest != -190 || len(counts) != 191 || counts[0] != 1 || counts[190] != 1 || counts[1] != 19 {
 		t.Errorf("lowest %d, %d counts", lowest, len(counts))

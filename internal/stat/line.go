@@ -7,8 +7,8 @@ import (
 	"newel/internal/exact"
 )
 
-// MedianOf returns the median, the mean of the middle two for an even number of
-// values; ok is false when there are none.
+// MedianOf returns the median, which for an even number of values is the mean of the middle two. ok
+// is false if there are no values.
 func MedianOf(values []exact.Rat) (median exact.Rat, ok bool) {
 	if len(values) == 0 {
 		return exact.Rat{}, false
@@ -22,7 +22,7 @@ func MedianOf(values []exact.Rat) (median exact.Rat, ok bool) {
 	return sorted[middle-1].Add(sorted[middle]).Quo(exact.Int(2)), true
 }
 
-// MeanOf returns the mean; ok is false when there are no values.
+// MeanOf returns the mean. ok is false if there are no values.
 func MeanOf(values []exact.Rat) (mean exact.Rat, ok bool) {
 	if len(values) == 0 {
 		return exact.Rat{}, false
@@ -39,7 +39,7 @@ func SumOf(values []exact.Rat) exact.Rat {
 	return sum
 }
 
-// SquaresOf returns the sum of the squared distances from the mean.
+// SquaresOf returns the sum of squared deviations from the mean.
 func SquaresOf(values []exact.Rat) exact.Rat {
 	mean, _ := MeanOf(values)
 	sum := exact.Rat{}
@@ -55,8 +55,8 @@ type Line struct {
 	Slope, Intercept exact.Rat
 }
 
-// TheilSenSlope is the median of the slopes of all pairs of points (Theil 1950;
-// Sen 1968). x is strictly increasing. ok is false for fewer than two points.
+// TheilSenSlope returns the median of the slopes of all pairs of points (Theil 1950; Sen 1968). x
+// must be strictly increasing. ok is false for fewer than two points.
 func TheilSenSlope(x, y []exact.Rat) (slope exact.Rat, ok bool) {
 	slopes := make([]exact.Rat, 0, len(y)*(len(y)-1)/2)
 	for j := range y {
@@ -67,7 +67,7 @@ func TheilSenSlope(x, y []exact.Rat) (slope exact.Rat, ok bool) {
 	return MedianOf(slopes)
 }
 
-// Residuals returns y − slope·x of each point.
+// Residuals returns y − slope·x for each point.
 func Residuals(x, y []exact.Rat, slope exact.Rat) []exact.Rat {
 	out := make([]exact.Rat, len(y))
 	for i := range y {
@@ -76,9 +76,9 @@ func Residuals(x, y []exact.Rat, slope exact.Rat) []exact.Rat {
 	return out
 }
 
-// TheilSen is the line with the Theil–Sen slope whose intercept is the median of
-// the residuals (of the two conventions in use, not that of the medians of x
-// and y). ok is false for fewer than two points.
+// TheilSen returns the line with the Theil–Sen slope whose intercept is the median of the residuals
+// (the other convention in use takes the medians of x and y). ok is false for fewer than two
+// points.
 func TheilSen(x, y []exact.Rat) (l Line, ok bool) {
 	if l.Slope, ok = TheilSenSlope(x, y); ok {
 		l.Intercept, _ = MedianOf(Residuals(x, y, l.Slope))
@@ -86,8 +86,8 @@ func TheilSen(x, y []exact.Rat) (l Line, ok bool) {
 	return l, ok
 }
 
-// LeastSquares is the line of least squares, and Pearson's r. ok is false for
-// fewer than two different x; hasR also where all y are equal.
+// LeastSquares returns the least-squares line and Pearson's r. ok is false if there are fewer than
+// two distinct x; hasR is also false if all y are equal.
 func LeastSquares(x, y []exact.Rat) (l Line, r float64, ok, hasR bool) {
 	xx := SquaresOf(x)
 	if len(x) < 2 || xx.Sign() == 0 {
@@ -105,16 +105,15 @@ func LeastSquares(x, y []exact.Rat) (l Line, r float64, ok, hasR bool) {
 	if yy.Sign() == 0 {
 		return l, 0, true, false
 	}
-	// The square is exact and at most 1, so that its root is.
+	// The square is exact and at most 1, so its root is at most 1 as well.
 	square := xy.Mul(xy).Quo(xx.Mul(yy)).Float64()
 	return l, math.Copysign(math.Sqrt(square), float64(xy.Sign())), true, true
 }
 
-// SplitMiddle is the line through the median x and y of the first and the last
-// half of the points (an odd one in the middle left out), moved parallel by the
-// median of the residuals so that as many points lie above as below (White and
-// Haring 1980, recalled; the shift is not unique, this is one). x is strictly
-// increasing. ok is false for fewer than two points.
+// SplitMiddle returns the line through the median x and y of the first and the last half of the
+// points (an odd middle point is dropped), shifted by the median of the residuals so that as many
+// points are above as below (White and Haring 1980, recalled; the shift is not unique, this is one
+// choice). x must be strictly increasing. ok is false for fewer than two points.
 func SplitMiddle(x, y []exact.Rat) (l Line, ok bool) {
 	half := len(y) / 2
 	if half == 0 {

@@ -19,13 +19,13 @@ func NAPLimits(nap float64, m, n int, z float64) (low, high float64, ok bool) {
 	return napLow(nap, m, n, z), 1 - napLow(1-nap, m, n, z), true
 }
 
-// napLow is the lower limit. The upper one is that of the other direction.
+// napLow returns the lower limit. The upper limit is the lower limit of the opposite direction.
 func napLow(nap float64, m, n int, z float64) float64 {
 	if nap <= 0 {
 		return 0
 	}
 	pairs, h := float64(m)*float64(n), float64(m+n)/2-1
-	// Positive below the limit and negative from there up to nap.
+	// Positive below the limit, negative from there up to nap.
 	beyond := func(theta float64) float64 {
 		spread := z * z * theta / pairs * (1 + h*((1-theta)/(2-theta)+theta/(1+theta)))
 		if nap >= 1 {

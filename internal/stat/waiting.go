@@ -2,26 +2,26 @@ package stat
 
 import "math"
 
-// MaxWindow is the longest window that Waiting handles: its states are the
-// memory of the last window − 1 sessions, 8,192 at worst.
+// MaxWindow is the longest window that Waiting handles. A state is the outcomes of the last window
+// − 1 sessions: at most 8,192 states.
 const MaxWindow = 14
 
-// absorbed marks the state in which the window is satisfied.
+// absorbed marks the state in which the window is met.
 const absorbed = -1
 
-// Waiting is the wait for a window of successes: need in a row, or need of the
-// last `of` (which may be satisfied before `of` sessions exist). Its states are
-// only those reachable from where it starts.
+// Waiting models the wait for a window of successes: need in a row, or need of the last `of` (which
+// can be met before `of` sessions exist). It holds only the states reachable from its start.
 type Waiting struct {
 	need, of int // of is 0 for a window in a row
-	// After a success or a failure in state i, the state is next[i]; start is 0.
+	// After a success or a failure in state i, the state is afterSuccess[i] or afterFailure[i]; the
+	// start is state 0.
 	afterSuccess, afterFailure []int32
 }
 
-// NewWaiting prepares a wait for need successes in a row (of = 0) or need of the
-// last of, after the outcomes so far (oldest first; none for a standing start).
-// The window must not be satisfied by them. It panics beyond MaxWindow or for
-// need < 1; callers check their input first.
+// NewWaiting returns the wait for need successes in a row (of = 0) or need of the last of, given
+// the outcomes so far (oldest first; none for a standing start). Those outcomes must not already
+// meet the window. It panics for windows longer than MaxWindow and for need < 1; callers check
+// their input first.
 func NewWaiting(need, of int, so []bool) *Waiting {
 	if need < 1 || max(need, of) > MaxWindow || of != 0 && of < need {
 		panic("stat: a window out of range")
@@ -43,10 +43,9 @@ func (w *Waiting) startState(so []bool) uint32 {
 	return state
 }
 
-// worth forgets the successes that can no longer help: one that is a sessions
-// old, with c successes from it on, is in no satisfied window unless the
-// of − a sessions that it stays in sight can bring c to need. Pasts that differ
-// only in such successes are one state.
+// worth drops successes that can no longer help. A success a sessions ago, with c successes since
+// and including it, can be in a met window only if the of − a sessions during which it stays in the
+// window can raise c to need. Histories that differ only in such successes share one state.
 func (w *Waiting) worth(state uint32) uint32 {
 	kept, successes := uint32(0), 0
 	for age := 1; age < w.of; age++ {
@@ -62,7 +61,7 @@ func (w *Waiting) worth(state uint32) uint32 {
 	return kept
 }
 
-// memory is the mask of the outcomes that still matter after a session.
+// memory returns the mask of the outcomes that still matter after a session.
 func (w *Waiting) memory() uint32 { return 1<<(w.of-1) - 1 }
 
 func indicatorInt(yes bool) uint32 {
@@ -72,7 +71,7 @@ func indicatorInt(yes bool) uint32 {
 	return 0
 }
 
-// step returns the state after one more session; done when it satisfies.
+// step returns the state after one more session. done is true if that session meets the window.
 func (w *Waiting) step(state uint32, success bool) (next uint32, done bool) {
 	if w.of == 0 {
 		if !success {
@@ -112,9 +111,9 @@ func (w *Waiting) explore(start uint32) {
 	}
 }
 
-// advance moves the probabilities of the states by one session that succeeds
-// with probability s, from p into next, and returns what the window took. Both
-// have one place more than there are states, which takes that.
+// advance moves the state probabilities forward by one session with success probability s, from p
+// into next, and returns the probability of meeting the window in that session. Both slices have
+// one element more than there are states, which receives that probability.
 func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 	clear(next)
 	last, fail := len(w.afterSuccess), 1-s
@@ -131,13 +130,14 @@ func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 	return met
 }
 
-// Within returns the probability of meeting the window within 0, 1, … sessions,
-// up to and including `sessions`, each of which succeeds with probability s.
+// Within returns the probabilities of meeting the window within 0, 1, … `sessions` sessions, each
+// of which succeeds with probability s.
 func (w *Waiting) Within(s float64, sessions int) []float64 {
 	out := make([]float64, sessions+1)
 	p, next := w.standing()
 	for t := 1; t <= sessions; t++ {
-		// Probabilities are added up, never taken from 1: small ones keep their digits.
+		// Probabilities are summed, never subtracted from 1, so that small ones keep their
+		// precision.
 		out[t] = min(1, out[t-1]+w.advance(p, next, s))
 		p, next = next, p
 	}
@@ -150,8 +150,8 @@ func (w *Waiting) standing() (p, next []float64) {
 	return p, next
 }
 
-// Expected returns the expected number of sessions until the window is met,
-// each of which succeeds with probability s; ok is false when it is infinite.
+// Expected returns the expected number of sessions, each succeeding with probability s, until the
+// window is met. ok is false if it is infinite.
 func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 	switch {
 	case s <= 0:
@@ -159,15 +159,15 @@ func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 	case s >= 1:
 		return w.whenAllSucceed(), true
 	case w.of == 0 && w.afterFailure[0] == 0:
-		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7
-		// (recalled, not looked up; tests hold it against sums), with
-		// (1 − sᵏ) ÷ (1 − s) as the sum of powers, which does not cancel.
+		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7 (recalled, not
+		// looked up; tests compare it with sums). (1 − sᵏ) ÷ (1 − s) is computed as a sum of
+		// powers, which does not cancel.
 		sum, power := 0.0, 1.0
 		for range w.need {
 			sum += power
 			power *= s
 		}
-		// Beyond what a number holds it is as good as infinite.
+		// Too large for a float means infinite for our purposes.
 		expected := sum / power
 		return expected, !math.IsInf(expected, 1)
 	}
@@ -183,21 +183,21 @@ func (w *Waiting) whenAllSucceed() float64 {
 	return sessions
 }
 
-// expectedByTail adds P(not met by t) over t until those not yet met have
-// settled into their lasting mix of states; from there a constant share h meets
-// the window at each session, and the rest of the sum is what is left ÷ h. h is
-// summed directly, so that a wait of 1e9 sessions is as precise as one of 5.
+// expectedByTail sums P(not met by t) over t until the unmet states settle into their stationary
+// mix. From there a constant share h meets the window at each session, and the rest of the sum is
+// the remaining mass ÷ h. h is summed directly, so a wait of 1e9 sessions is as precise as one of
+// 5.
 func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 	const (
 		precision = 1e-14
-		// A session is forgotten after a window, and with it what came before.
+		// A session, and everything before it, stops mattering after a window.
 		patience = MaxWindow + 2
 		limit    = 200_000
-		// Masses are brought back to 1 before they lose digits, not each time.
+		// Rescale masses to 1 before they lose precision, not every time.
 		small = 1e-100
 	)
 	p, next := w.standing()
-	// alive is P(not met so far), and mass what p sums to: the same, scaled.
+	// alive is P(not met so far); mass is the sum of p, which is the same value scaled.
 	sum, alive, mass, last, settled := 0.0, 1.0, 1.0, 0.0, 0
 	for range limit {
 		hazard := w.advance(p, next, s) / mass
@@ -231,7 +231,7 @@ func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 	return last, last > 0 && !math.IsInf(last, 1)
 }
 
-// total adds up in four lines at a time, which do not wait for each other.
+// total sums in four independent accumulators so that the additions run in parallel.
 func total(p []float64) float64 {
 	var a, b, c, d float64
 	for ; len(p) >= 4; p = p[4:] {
@@ -246,17 +246,16 @@ func total(p []float64) float64 {
 	return (a + b) + (c + d)
 }
 
-// Counts counts sequences of outcomes of each length by how many of them are
-// successes: Counts[N][j] times sʲ (1−s)^(N−j) is a probability, for any s, and
-// all terms are positive.
+// Counts counts outcome sequences of each length by their number of successes: Counts[N][j] times
+// sʲ (1−s)^(N−j) is a probability for any s, and all terms are positive.
 type Counts [][]float64
 
-// At returns the sum over the sequences of length n where each session succeeds
-// with probability s.
+// At returns the probability of the counted sequences of length n if each session succeeds with
+// probability s.
 func (c Counts) At(n int, s float64) float64 {
 	counts := c[n]
 	fail, sum := 1-s, 0.0
-	// Horner in s, the failures' power growing as the successes' shrinks. No
+	// Horner's scheme in s; the power of the failures grows as that of the successes shrinks. No
 	// sequence has more successes than there are counts.
 	power := math.Pow(fail, float64(n-len(counts)+1))
 	for j := len(counts) - 1; j >= 0; j-- {
@@ -266,9 +265,9 @@ func (c Counts) At(n int, s float64) float64 {
 	return sum
 }
 
-// Hits counts, for 0 … sessions, the sequences that meet the window at their last
-// session and not before. P(met within N) is the sum of At over 1 … N; nothing is
-// taken from 1, so that small probabilities keep their digits.
+// Hits counts, for 0 … sessions, the sequences that meet the window at their last session and not
+// before. P(met within N) is the sum of At over 1 … N. Nothing is subtracted from 1, so small
+// probabilities keep their precision.
 func (w *Waiting) Hits(sessions int) Counts {
 	width := w.mostMissed(sessions) + 1
 	now := make([]float64, len(w.afterSuccess)*width)
@@ -277,7 +276,8 @@ func (w *Waiting) Hits(sessions int) Counts {
 	before := w.predecessors()
 	hits := Counts{{0}}
 	for n := range sessions {
-		// Successes that a sequence of length n can have without meeting.
+		// The most successes that a sequence of length n can have without meeting the window, plus
+		// one.
 		filled := w.mostMissed(n) + 1
 		hit := make([]float64, filled+1)
 		for i, success := range w.afterSuccess {
@@ -292,8 +292,8 @@ func (w *Waiting) Hits(sessions int) Counts {
 	return hits
 }
 
-// Within returns the probability of meeting the window within 0, 1, … sessions
-// from its hits, each session succeeding with probability s.
+// Within returns the probability of meeting the window within 0, 1, … sessions, computed from its
+// hits, if each session succeeds with probability s.
 func (c Counts) Within(s float64) []float64 {
 	out := make([]float64, len(c))
 	for n := 1; n < len(c); n++ {
@@ -302,15 +302,15 @@ func (c Counts) Within(s float64) []float64 {
 	return out
 }
 
-// mostMissed is the most successes that n sessions can have without meeting the
+// mostMissed returns the largest number of successes that n sessions can have without meeting the
 // window from a standing start.
 func (w *Waiting) mostMissed(n int) int {
 	of := max(w.of, w.need)
 	return n/of*(w.need-1) + min(n%of, w.need-1)
 }
 
-// predecessors lists, for each state, the states from which a failure leads to
-// it (2·state), and a success (2·state + 1).
+// predecessors returns, for each state, the states from which a failure leads to it (at 2·state)
+// and those from which a success does (at 2·state + 1).
 func (w *Waiting) predecessors() [][]int32 {
 	states := len(w.afterSuccess)
 	many := make([]int, states)
@@ -331,8 +331,8 @@ func (w *Waiting) predecessors() [][]int32 {
 	return out
 }
 
-// gather makes the counts of the next session in each state from those of its
-// predecessors. What lies beyond the counts that can be there is 0 in both.
+// gather computes the counts of each state at the next session from those of its predecessors. Both
+// are 0 beyond the counts that are possible.
 func (w *Waiting) gather(now, next []float64, before [][]int32, width, filled int) {
 	for i, from := range before {
 		row := next[i*width : i*width+filled]
@@ -354,7 +354,7 @@ func (w *Waiting) gather(now, next []float64, before [][]int32, width, filled in
 	}
 }
 
-// add adds each of from to into, which is as long.
+// add adds each element of from to into, which has the same length.
 func add(into, from []float64) {
 	into = into[:len(from)]
 	for j, c := range from {

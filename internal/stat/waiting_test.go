@@ -16,8 +16,8 @@ type waitingRow struct {
 	decimals              float64 // the unit in the last place of the probabilities
 }
 
-// waitingRows: exact dynamic programme in rational arithmetic (computed). The
-// whole tables are in internal/verification; these hold the two ways to an
+// waitingRows were computed by dynamic programming in exact rational arithmetic.
+// internal/verification has the full tables; these rows check the two ways of computing an
 // expectation against each other.
 var waitingRows = []waitingRow{
 	{3, 0, 10, 10, 0.50, 0.0009765625, 2.792149e-09, 7.444214e-09, 1.674834e-08, 4.466074e-08, 1074791424.000000, 1e-10},
@@ -63,7 +63,7 @@ func TestExpectedEdges(t *testing.T) {
 		if got, ok := w.Expected(1); got != 3 || !ok {
 			t.Errorf("certain: %v %v", got, ok)
 		}
-		// 1e-200 three times running is beyond what a number holds.
+		// 1e-200 three times in a row exceeds the range of a float.
 		for _, s := range []float64{0, 1e-200} {
 			if got, ok := w.Expected(s); ok {
 				t.Errorf("hopeless: expected %v sessions", got)
@@ -75,7 +75,7 @@ func TestExpectedEdges(t *testing.T) {
 	}
 }
 
-// windowMet is the definition itself, for the properties below.
+// windowMet is the definition itself, used by the properties below.
 func windowMet(need, of int, outcomes []bool) bool {
 	for i, success := range outcomes {
 		if !success {
@@ -101,7 +101,7 @@ func count(outcomes []bool) (n int) {
 	return n
 }
 
-// TestWaitingByEnumeration adds up all sequences that follow some start.
+// TestWaitingByEnumeration sums over all sequences that follow a given start.
 func TestWaitingByEnumeration(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -140,8 +140,8 @@ func TestWaitingByEnumeration(t *testing.T) {
 	})
 }
 
-// TestCountsAgainstSteps: adding counted sequences up and stepping through the
-// sessions give the same, also where it is very small.
+// TestCountsAgainstSteps checks that summing counted sequences and stepping through sessions give
+// the same result, even when it is very small.
 func TestCountsAgainstSteps(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -161,8 +161,8 @@ func TestCountsAgainstSteps(t *testing.T) {
 	})
 }
 
-// TestRunClosedForm: 0 for N < k, sᵏ at k, sᵏ + (N−k)(1−s)sᵏ up to 2k, and
-// growing in N.
+// TestRunClosedForm checks the closed form: 0 for N < k, sᵏ at k, sᵏ + (N−k)(1−s)sᵏ up to 2k, and
+// increasing in N.
 func TestRunClosedForm(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -185,8 +185,8 @@ func TestRunClosedForm(t *testing.T) {
 	})
 }
 
-// TestJeffreysAgainstExactRule takes far more points than the exact rule needs
-// and asks for the same average; and checks the first two moments of the Beta.
+// TestJeffreysAgainstExactRule compares with a rule of far more points than exactness needs, and
+// checks the first two moments of the Beta distribution.
 func TestJeffreysAgainstExactRule(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -219,7 +219,7 @@ func TestJeffreysAgainstExactRule(t *testing.T) {
 	})
 }
 
-// jeffreysExact is the rule with enough points for the degree, none left out.
+// jeffreysExact is the rule with enough points for the degree and no nodes dropped.
 func jeffreysExact(x, n, degree int) (nodes []Node) {
 	q, total := (n+degree)/2+1, 0.0
 	for i := range q {

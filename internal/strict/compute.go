@@ -9,17 +9,17 @@ import (
 	"io"
 )
 
-// Computation answers one document. The answer can be written as JSON; an error
-// about the input is an *Error.
+// Computation answers one document. The answer must be encodable as JSON. An error about the input
+// is an *Error.
 type Computation func(document []byte) (answer any, err error)
 
-// Error is a field of the input that cannot be used: where, and why.
+// Error reports a field of the input that cannot be used: where it is and why.
 type Error struct {
 	Path string // such as sessions[3].trials[0].outcome; empty for the whole
 	Err  error
 }
 
-// Error puts path and reason in one line.
+// Error returns path and reason on one line.
 func (e *Error) Error() string {
 	if e.Path == "" {
 		return e.Err.Error()
@@ -30,18 +30,18 @@ func (e *Error) Error() string {
 // Unwrap returns the reason.
 func (e *Error) Unwrap() error { return e.Err }
 
-// At makes an *Error about the field at path.
+// At returns an *Error about the field at path.
 func At(path, format string, args ...any) error {
 	return &Error{Path: path, Err: fmt.Errorf(format, args...)}
 }
 
-// LinesError says that some lines could not be answered. Their errors stand in
-// the output, in their places.
+// LinesError reports that some lines could not be answered. Their errors are in the output, in
+// place of their answers.
 type LinesError struct {
 	Failed int // lines
 }
 
-// Error says how many lines failed.
+// Error returns how many lines failed.
 func (e *LinesError) Error() string {
 	if e.Failed == 1 {
 		return "1 line could not be answered; its error stands in the output"
@@ -49,10 +49,10 @@ func (e *LinesError) Error() string {
 	return fmt.Sprintf("%d lines could not be answered; their errors stand in the output", e.Failed)
 }
 
-// errRange stands for an answer that holds an infinity.
-var errRange = errors.New("the numbers are too large, or too far apart, for an answer")
+// errRange reports an answer that contains an infinity.
+var errRange = errors.New("the numbers are too large or too far apart to compute an answer")
 
-// encode answers a document, as JSON and a line end.
+// encode answers a document and returns the JSON with a trailing newline.
 func encode(document []byte, answer Computation) ([]byte, error) {
 	result, err := answer(document)
 	if err != nil {
@@ -76,8 +76,8 @@ func marshal(v any) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// One reads one document and writes the answer. Input that cannot be used is an
-// *Error, and nothing is written then.
+// One reads one document and writes the answer. If the input cannot be used, it returns an *Error
+// and writes nothing.
 func One(r io.Reader, w io.Writer, answer Computation) error {
 	document, err := io.ReadAll(r)
 	if err != nil {
@@ -97,14 +97,13 @@ func write(w io.Writer, out []byte) error {
 	return nil
 }
 
-// Lines reads one document a line and writes one answer a line, in order. A
-// document that cannot be used gives {"error": "..."} in its place, and a
-// *LinesError at the end.
+// Lines reads one document per line and writes one answer per line, in order. For a document that
+// cannot be used it writes {"error": "..."} instead and returns a *LinesError at the end.
 func Lines(r io.Reader, w io.Writer, answer Computation) error {
 	lines, out := bufio.NewReader(r), bufio.NewWriter(w)
 	failed := 0
 	for {
-		// Not a Scanner: a line may be as long as it likes.
+		// Not a Scanner: lines may be of any length.
 		line, readErr := lines.ReadBytes('\n')
 		if readErr != nil && !errors.Is(readErr, io.EOF) {
 			return errors.Join(fmt.Errorf("reading the input: %w", readErr), out.Flush())

@@ -1,6 +1,5 @@
-// Package strict reads the JSON documents that are computed upon: a name that
-// does not exist, one that is there twice or a value of another type is an error
-// that says where it stands, and numbers stay exact.
+// Package strict decodes the JSON documents that Newel computes on. An unknown name, a duplicate
+// name or a value of the wrong type is an error that names its path, and numbers stay exact.
 package strict
 
 import (
@@ -17,10 +16,9 @@ import (
 	"newel/internal/exact"
 )
 
-// Decoder reads JSON token by token and knows where it is. encoding/json's own
-// matching of structs takes other cases of a name for the name, keeps the last
-// of two equal names, and reports no path; each of these could silently change
-// a reading.
+// Decoder reads JSON token by token and tracks its path. encoding/json matches names
+// case-insensitively, keeps the last of duplicate names and reports no path; each of these could
+// silently change a status.
 type Decoder struct {
 	json *json.Decoder
 	path []segment
@@ -31,8 +29,8 @@ type segment struct {
 	index int // used when name is empty
 }
 
-// Read decodes one JSON document with read, and makes sure that nothing follows
-// it. The error is an *Error.
+// Read decodes one JSON document with read and makes sure that nothing follows it. An error it
+// returns is an *Error.
 func Read(b []byte, read func(d *Decoder) error) error {
 	if !utf8.Valid(b) {
 		return &Error{Err: errors.New("the input is not UTF-8")}
@@ -51,12 +49,12 @@ func Read(b []byte, read func(d *Decoder) error) error {
 	return nil
 }
 
-// Failed is an error about where the decoder is.
+// Failed returns an error about the decoder's current position.
 func (d *Decoder) Failed(format string, args ...any) error {
 	return d.Wrap(fmt.Errorf(format, args...))
 }
 
-// Wrap makes err one about where the decoder is.
+// Wrap turns err into an error about the decoder's current position.
 func (d *Decoder) Wrap(err error) error {
 	var b strings.Builder
 	for _, s := range d.path {
@@ -83,11 +81,11 @@ func (d *Decoder) token() (json.Token, error) {
 	return t, nil
 }
 
-// errNull stands for null, which is the same as a field that is not there.
+// errNull reports null, which is treated like a missing field.
 var errNull = errors.New("null")
 
-// Object reads an object, calling field for every name that is not null. After
-// it, the names in required must have been there.
+// Object reads an object and calls field for every name whose value is not null. It returns an
+// error if a name in required is missing.
 func (d *Decoder) Object(required []string, field func(name string) error) error {
 	err := d.ObjectOrNull(required, field)
 	if errors.Is(err, errNull) {
@@ -96,7 +94,7 @@ func (d *Decoder) Object(required []string, field func(name string) error) error
 	return err
 }
 
-// ObjectOrNull is Object where null can stand instead, which is errNull.
+// ObjectOrNull is like Object but also accepts null, for which it returns errNull.
 func (d *Decoder) ObjectOrNull(required []string, field func(name string) error) error {
 	t, err := d.token()
 	if err != nil {
@@ -140,8 +138,8 @@ func (d *Decoder) ObjectOrNull(required []string, field func(name string) error)
 	return nil
 }
 
-// Skip reads any value and leaves it aside, for a document that is read in two
-// passes. null is errNull.
+// Skip reads and discards any value, for documents that are read in two passes. For null it returns
+// errNull.
 func (d *Decoder) Skip() error {
 	var raw json.RawMessage
 	if err := d.json.Decode(&raw); err != nil {
@@ -153,10 +151,10 @@ func (d *Decoder) Skip() error {
 	return nil
 }
 
-// Unknown refuses a field that has no meaning here.
+// Unknown returns the error for a field that does not exist here.
 func (d *Decoder) Unknown() error { return d.Failed("there is no such field") }
 
-// Array reads an array, calling element for each; null is errNull.
+// Array reads an array and calls element for each element. For null it returns errNull.
 func (d *Decoder) Array(element func() error) error {
 	t, err := d.token()
 	if err != nil {
@@ -200,7 +198,7 @@ func (d *Decoder) mismatch(want string, got json.Token) error {
 	return d.Failed("must be %s, not null", want)
 }
 
-// scalar reads a value of type T that is not an object or a list.
+// scalar reads a value of type T that is neither an object nor a list.
 func scalar[T any](d *Decoder, want string) (v T, err error) {
 	t, err := d.token()
 	if err != nil {
@@ -216,7 +214,7 @@ func scalar[T any](d *Decoder, want string) (v T, err error) {
 	return v, nil
 }
 
-// Text reads a text.
+// Text reads a string.
 func (d *Decoder) Text(into *string) (err error) {
 	*into, err = scalar[string](d, "a text")
 	return err
@@ -228,7 +226,7 @@ func (d *Decoder) Boolean(into *bool) (err error) {
 	return err
 }
 
-// Number reads a number exactly.
+// Number reads an exact number.
 func (d *Decoder) Number(into *exact.Rat) error {
 	n, err := scalar[json.Number](d, "a number")
 	if err != nil {
@@ -241,7 +239,7 @@ func (d *Decoder) Number(into *exact.Rat) error {
 	return nil
 }
 
-// OptionalNumber reads a number for which nil stands for none.
+// OptionalNumber reads an exact number, or null as nil.
 func (d *Decoder) OptionalNumber(into **exact.Rat) error {
 	var n exact.Rat
 	if err := d.Number(&n); err != nil {
@@ -275,7 +273,7 @@ func (d *Decoder) Integer(into *int) error {
 	return nil
 }
 
-// IntegerFrom reads a whole number that is least or more.
+// IntegerFrom reads a whole number that is at least least.
 func (d *Decoder) IntegerFrom(least int, into *int) error {
 	if err := d.Integer(into); err != nil {
 		return err
@@ -286,7 +284,7 @@ func (d *Decoder) IntegerFrom(least int, into *int) error {
 	return nil
 }
 
-// NumberOrText reads a number as it is written, or a text.
+// NumberOrText reads a number, returned as written, or a string.
 func (d *Decoder) NumberOrText() (string, error) {
 	t, err := d.token()
 	switch t := t.(type) {
@@ -303,7 +301,7 @@ func (d *Decoder) NumberOrText() (string, error) {
 	return "", d.mismatch("a number or a text", t)
 }
 
-// OptionalInteger reads a whole number for which nil stands for none.
+// OptionalInteger reads a whole number, or null as nil.
 func (d *Decoder) OptionalInteger(into **int) error {
 	var n int
 	if err := d.Integer(&n); err != nil {
@@ -313,15 +311,13 @@ func (d *Decoder) OptionalInteger(into **int) error {
 	return nil
 }
 
-// Texts reads a list of texts.
+// Texts reads a list of strings.
 func (d *Decoder) Texts(into *[]string) error { return List(d, into, d.Text) }
 
-// Numbers reads a list of numbers, exactly. A list that is there and empty is
-// not nil.
+// Numbers reads a list of exact numbers. An empty list is not nil.
 func (d *Decoder) Numbers(into *[]exact.Rat) error { return List(d, into, d.Number) }
 
-// List reads a list of anything, calling read for each element. A list that is
-// there and empty is not nil.
+// List reads a list, calling read for each element. An empty list is not nil.
 func List[T any](d *Decoder, into *[]T, read func(into *T) error) error {
 	list := []T{}
 	err := d.Array(func() error {
