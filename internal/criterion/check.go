@@ -12,11 +12,11 @@ import (
 	"newel/internal/timezone"
 )
 
-// settled is a case whose every field has been checked, with its words read.
+// settled is a validated case with its criteria parsed.
 type settled struct {
 	*Case
 	criterion Criterion
-	stepBack  *Criterion // nil if there is none
+	stepBack  *Criterion // nil if it has none
 	zone      *time.Location
 	scale     measure.Scale
 	long      int
@@ -32,7 +32,7 @@ func wrongf(path, format string, args ...any) error {
 
 var errRequired = errors.New("this field is required")
 
-// settle checks a case. The error is an *InputError.
+// settle validates a case. An error it returns is an *InputError.
 func settle(c *Case) (s settled, err error) {
 	s = settled{Case: c, scale: measure.Scale(c.HelpLevels)}
 	if c.AsOf.IsZero() {
@@ -61,7 +61,7 @@ func settle(c *Case) (s settled, err error) {
 	return s, s.checkSessions()
 }
 
-// checkNames refuses empty names and equal ones.
+// checkNames rejects empty and duplicate names.
 func checkNames(path string, names []string) error {
 	for i, name := range names {
 		at := fmt.Sprintf("%s[%d]", path, i)
@@ -163,17 +163,17 @@ var (
 	errHelp     = errors.New("is not one of help_levels")
 )
 
-// checkSession returns the field that is wrong with a session, and why.
+// checkSession returns the invalid field of a session and the reason.
 func (s *settled) checkSession(session *Session) (field string, err error) {
 	switch session.Kind {
 	case "", Teaching, Probe, Baseline, Maintenance:
 	default:
-		return "kind", fmt.Errorf("%q is none of teaching, probe, baseline and maintenance", session.Kind)
+		return "kind", fmt.Errorf("%q is not one of teaching, probe, baseline and maintenance", session.Kind)
 	}
 	switch session.EndedEarly {
 	case NotEarly, EarlyDistress, EarlyForOthers:
 	default:
-		return "ended_early", fmt.Errorf("%q is neither distress nor other", session.EndedEarly)
+		return "ended_early", fmt.Errorf("%q is not distress or other", session.EndedEarly)
 	}
 	switch {
 	case session.StartedAt.IsZero():
@@ -198,10 +198,10 @@ func (s *settled) checkSession(session *Session) (field string, err error) {
 	return "", nil
 }
 
-// checkTrial returns the field that is wrong with a trial, and why.
+// checkTrial returns the invalid field of a trial and the reason.
 func (s *settled) checkTrial(t *Trial) (field string, err error) {
 	if !slices.Contains(measure.Outcomes, t.Outcome) {
-		return "outcome", fmt.Errorf("%q is none of correct, incorrect, no_response, declined, no_chance and adult_part", t.Outcome)
+		return "outcome", fmt.Errorf("%q is not one of correct, incorrect, no_response, declined, no_chance and adult_part", t.Outcome)
 	}
 	if _, ok := s.scale.Rank(t.Help); !ok {
 		return "help", fmt.Errorf("%q %w", t.Help, errHelp)
@@ -210,7 +210,7 @@ func (s *settled) checkTrial(t *Trial) (field string, err error) {
 	case t.LatencyS != nil && t.LatencyS.Sign() < 0:
 		return "latency_s", errNegative
 	case t.LatencyS != nil && t.None:
-		return "none", errors.New("a trial cannot have latency_s and none both")
+		return "none", errors.New("a trial cannot have both latency_s and none")
 	case t.Choices != 0 && t.Choices < 2:
 		return "choices", errors.New("must be 2 or more")
 	case t.Position < 0, t.Choices != 0 && t.Position > t.Choices:

@@ -37,11 +37,11 @@ func TestDecodeCase(t *testing.T) {
 	}
 }
 
-// TestDecodeErrors replaces a part of a case that can be read.
+// TestDecodeErrors changes one part of a valid case at a time.
 func TestDecodeErrors(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ old, new, want string }{
-		{`"outcome": "correct"`, `"outcome": "right"`, `sessions[0].trials[0].outcome: "right" is none of`},
+		{`"outcome": "correct"`, `"outcome": "right"`, `sessions[0].trials[0].outcome: "right" is not one of`},
 		{`"outcome": "correct", `, ``, `sessions[0].trials[0].outcome: this field is required`},
 		{`"outcome": "correct"`, `"outcome": null`, `sessions[0].trials[0].outcome: this field is required`},
 		{`"outcome": "correct"`, `"outcome": 1`, `sessions[0].trials[0].outcome: must be a text, not a number`},
@@ -63,7 +63,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`"count": 12`, `"count": -1`, `sessions[0].count: must not be negative`},
 		{`"count": 12`, `"count": 12, "count": 13`, `sessions[0].count: this field is there twice`},
 		{`"kind": "probe"`, `"kind": ""`, `sessions[0].kind: must be teaching`},
-		{`"kind": "probe"`, `"kind": "test"`, `sessions[0].kind: "test" is none of`},
+		{`"kind": "probe"`, `"kind": "test"`, `sessions[0].kind: "test" is not one of`},
 		{`"local_date": "2026-03-09"`, `"local_date": "9.3.2026"`, `sessions[0].local_date: "9.3.2026" is not a date`},
 		{`"local_date": "2026-03-09"`, `"local_date": "2026-02-29"`, `sessions[0].local_date: "2026-02-29" is not a date`},
 		{`"id": "s1"`, `"id": ""`, `sessions[0].id: this field is required`},
@@ -82,7 +82,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`"off": ["long"]`, `"on": ["long"]`, `rules.on: there is no such field`},
 		{`"rules": {"off": ["long"], "floor_percent": 3e1}`, `"rules": []`, `rules: must be an object, not a list`},
 		{`{"as_of"`, `[{"as_of"`, `must be an object, not a list`},
-		{`"2026-03-09"}]}`, `"2026-03-09"}]} {}`, `something follows the end`},
+		{`"2026-03-09"}]}`, `"2026-03-09"}]} {}`, `unexpected data after the end`},
 		{`"2026-03-09"}]}`, `"2026-03-09"}]`, `the document ends too early`},
 		{`"count": 12`, `"count" 12`, `sessions[0].count: not JSON near byte`},
 		{`"id": "s1"`, "\"id\": \"\xff\"", `the input is not UTF-8`},
@@ -130,7 +130,7 @@ func TestNullIsAbsent(t *testing.T) {
 	}
 }
 
-// TestCaseRoundTrip: a case built in Go, written and read again, is the same.
+// TestCaseRoundTrip checks that a case built in Go is unchanged after encoding and decoding.
 func TestCaseRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -204,7 +204,7 @@ func TestComputeOdds(t *testing.T) {
 	}
 }
 
-// failing fails every write.
+// failing is a reader and writer that always fails.
 type failing struct{}
 
 func (failing) Write([]byte) (int, error) { return 0, errors.New("the disk is full") }

@@ -1,8 +1,8 @@
-// Package criterion reads, writes and checks mastery criteria, and evaluates
-// them: the recorded sessions of one learner's stay on one step go in, a reading
-// with its reasons comes out. It is pure: the same input gives the same reading
-// whoever asks, and no clock, database, locale or randomness is read. Reasons
-// are data; sentences are made elsewhere, in the reader's language.
+// Package criterion parses, formats, validates and evaluates mastery criteria. Its input is the
+// recorded sessions of one learner's placement on a step; its output is a reading with its reasons.
+// It is pure: the same input always returns the same reading, and it uses no clock, database,
+// locale or randomness. Reasons are data; other packages turn them into sentences in the reader's
+// language.
 //
 // A reading prompts a qualified supervisor to look. It never decides.
 package criterion
@@ -14,10 +14,10 @@ import (
 	"newel/internal/exact"
 )
 
-// EvaluatorVersion changes whenever the same case could give another reading.
+// EvaluatorVersion changes whenever the same case could return a different reading.
 const EvaluatorVersion = 1
 
-// Comparison says on which side of its number a goal is reached.
+// Comparison is the side of its number on which a goal is met.
 type Comparison int
 
 // The comparisons. Below and Above are strict.
@@ -33,10 +33,10 @@ var comparisonWords = [...]string{"at least", "at most", "below", "above"}
 // String returns the comparison in words.
 func (c Comparison) String() string { return comparisonWords[c] }
 
-// LowerIsBetter reports whether the goal lies below.
+// LowerIsBetter reports whether lower values are better.
 func (c Comparison) LowerIsBetter() bool { return c == AtMost || c == Below }
 
-// Measure is what a goal is measured by.
+// Measure is the quantity that a goal is about.
 type Measure int
 
 // The measures.
@@ -55,27 +55,26 @@ const (
 // Percent reports whether values of the measure are percentages.
 func (m Measure) Percent() bool { return m == Accuracy || m == Intervals || m == FirstTrial }
 
-// OnTrials reports whether the measure is taken on trials.
+// OnTrials reports whether the measure is based on trials.
 func (m Measure) OnTrials() bool {
 	return m == Accuracy || m == Latency || m == Errors || m == FirstTrial
 }
 
-// Goal is what one session has to reach.
+// Goal is what one session has to achieve.
 type Goal struct {
 	Measure    Measure
 	Comparison Comparison
-	// Number as written: percent, per minute, seconds or minutes, errors; 100
-	// for FirstTrial.
+	// Number as written: percent, count per minute, seconds or minutes, errors; 100 for FirstTrial.
 	Number exact.Rat
-	// Minutes: a duration's Number is in minutes, otherwise in seconds.
+	// Minutes reports whether a duration's Number is in minutes rather than seconds.
 	Minutes bool
-	// Level is the most help with which a correct trial counts, for Accuracy;
-	// empty for none.
+	// Level is the most help with which a trial still counts as correct, for Accuracy; empty for
+	// none.
 	Level string
 }
 
-// Limit is the number that a session's value is compared with, in the unit of
-// the values: seconds, also where the goal is written in minutes.
+// Limit returns the number to compare a session's value with, in the unit of the values: seconds
+// even if the goal is written in minutes.
 func (g Goal) Limit() exact.Rat {
 	if g.Minutes {
 		return g.Number.Mul(exact.Int(60))
@@ -86,14 +85,14 @@ func (g Goal) Limit() exact.Rat {
 // LowerIsBetter reports whether lower values are better.
 func (g Goal) LowerIsBetter() bool { return g.Comparison.LowerIsBetter() }
 
-// Unreachable reports whether no session could reach the goal, whatever was
-// recorded: more than everything, or less than nothing.
+// Unreachable reports whether no session could meet the goal, whatever was recorded, because it is
+// above the maximum or below the minimum.
 func (g Goal) Unreachable() bool {
 	return g.Comparison == Below && g.Number.Sign() == 0 ||
 		g.Comparison == Above && g.Measure.Percent() && exact.Int(100).Cmp(g.Number) <= 0
 }
 
-// String writes the goal in its canonical words.
+// String returns the goal in its canonical words.
 func (g Goal) String() string {
 	number := g.Number.String()
 	compare := ""
@@ -138,20 +137,20 @@ func (g Goal) plural(one, many string) string {
 	return many
 }
 
-// Window is how many sessions have to reach the goal.
+// Window is how many sessions have to meet the goal.
 type Window struct {
 	// Need sessions in a row (Of is 0), or Need of the last Of.
 	Need int
 	Of   int
 }
 
-// InARow reports whether the window asks for sessions in a row.
+// InARow reports whether the window requires consecutive sessions.
 func (w Window) InARow() bool { return w.Of == 0 }
 
-// Length is how many sessions the window looks back over.
+// Length returns how many sessions the window looks back over.
 func (w Window) Length() int { return max(w.Need, w.Of) }
 
-// String writes the window in its canonical words.
+// String returns the window in its canonical words.
 func (w Window) String() string {
 	switch {
 	case !w.InARow():
@@ -162,7 +161,7 @@ func (w Window) String() string {
 	return "in " + strconv.Itoa(w.Need) + " sessions in a row"
 }
 
-// Only says which kinds of sessions a criterion looks at.
+// Only restricts a criterion to one kind of session.
 type Only string
 
 // The restrictions to a kind of session.
@@ -172,24 +171,23 @@ const (
 	TeachingOnly Only = "teaching only"
 )
 
-// Criterion says when a step is met.
+// Criterion defines when a step is mastered.
 type Criterion struct {
 	Goal   Goal
 	Window Window
-	// Trials is the least number of scored trials in a session; 0: not asked.
+	// Trials is the minimum number of scored trials in a session; 0 for no minimum.
 	Trials int
-	// EachTarget: the goal must be reached for every target of the step.
+	// EachTarget requires every target of the step to meet the goal.
 	EachTarget bool
 	Only       Only
-	// Days, People, Places: how many distinct ones the qualifying sessions must
-	// spread over; 0: not asked.
+	// Days, People and Places are the minimum numbers of distinct ones among the qualifying
+	// sessions; 0 for no minimum.
 	Days, People, Places int
-	// Second must be reached as well for a session to qualify; nil if none.
+	// Second is a second goal that a session must meet to qualify; nil if none.
 	Second *Goal
 }
 
-// String writes the criterion in its canonical words. Parsing them gives the
-// same criterion back.
+// String returns the criterion in its canonical words. Parsing them returns the same criterion.
 func (c Criterion) String() string {
 	var b strings.Builder
 	b.WriteString(c.Goal.String() + " " + c.Window.String())

@@ -5,20 +5,20 @@ import (
 	"time"
 )
 
-// Date is a day on the calendar, without a zone. The zero Date is no date.
+// Date is a calendar day without a time zone. The zero Date is no date.
 type Date struct {
 	Year  int
 	Month time.Month
 	Day   int
 }
 
-// DateOf returns the local date of a moment in a zone.
+// DateOf returns the local date of a moment in a time zone.
 func DateOf(t time.Time, zone *time.Location) Date {
 	y, m, d := t.In(zone).Date()
 	return Date{y, m, d}
 }
 
-// ParseDate reads a date as 2006-01-02.
+// ParseDate parses a date such as 2006-01-02.
 func ParseDate(s string) (Date, error) {
 	t, err := time.Parse(time.DateOnly, s)
 	if err != nil {
@@ -30,15 +30,15 @@ func ParseDate(s string) (Date, error) {
 // IsZero reports whether d is no date.
 func (d Date) IsZero() bool { return d == Date{} }
 
-// String writes the date as 2006-01-02.
+// String returns the date as 2006-01-02.
 func (d Date) String() string {
 	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
 }
 
-// MarshalText writes the date as 2006-01-02.
+// MarshalText returns the date as 2006-01-02.
 func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
-// UnmarshalText reads a date as 2006-01-02.
+// UnmarshalText parses a date such as 2006-01-02.
 func (d *Date) UnmarshalText(b []byte) (err error) {
 	*d, err = ParseDate(string(b))
 	return err
@@ -46,7 +46,7 @@ func (d *Date) UnmarshalText(b []byte) (err error) {
 
 const secondsADay = 24 * 60 * 60
 
-// day counts days since 1970-01-01, so that dates can be subtracted.
+// day returns the number of days since 1970-01-01, so that dates can be subtracted.
 func (d Date) day() int {
 	seconds := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Unix()
 	if seconds < 0 {

@@ -7,10 +7,10 @@ import (
 	"newel/internal/strict"
 )
 
-// decoder reads cases and questions.
+// decoder decodes cases and questions.
 type decoder struct{ *strict.Decoder }
 
-// DecodeCase reads one case. The error is an *InputError naming the field.
+// DecodeCase decodes one case. An error it returns is an *InputError that names the field.
 func DecodeCase(document []byte) (c Case, err error) {
 	err = strict.Read(document, func(d *strict.Decoder) error { return decoder{d}.caseObject(&c) })
 	if err != nil {
@@ -32,8 +32,8 @@ func (d decoder) moment(into *time.Time) error {
 	return nil
 }
 
-// strictMoment refuses what time.Parse takes beyond RFC 3339: an hour of one
-// digit, a comma before the fraction, an offset of more than a day.
+// strictMoment rejects what time.Parse accepts beyond RFC 3339: a one-digit hour, a comma before
+// the fraction, an offset of more than a day.
 func strictMoment(s string) bool {
 	const seconds = len("2026-03-10T09:00:00")
 	if len(s) <= seconds || s[len("2026-03-10T09")] != ':' || s[seconds] == ',' {

@@ -98,7 +98,7 @@ func (d decoder) session(s *Session) error {
 	})
 }
 
-// kind refuses the empty text, which stands for teaching only in Go.
+// kind rejects the empty string, which means teaching only in Go.
 func (d decoder) kind(k *Kind) error {
 	if err := d.Text((*string)(k)); err != nil {
 		return err
@@ -151,7 +151,7 @@ func (d decoder) trial(t *Trial) error {
 			return d.OptionalNumber(&t.LatencyS)
 		case "none":
 			return d.Boolean(&t.None)
-		// 0 stands for unknown in Go, and so cannot be written.
+		// 0 means unknown in Go and is therefore not valid in JSON.
 		case "choices":
 			return d.IntegerFrom(2, &t.Choices)
 		case "position":

@@ -11,8 +11,7 @@ import (
 	"newel/internal/exact"
 )
 
-// demoSeries is one placement of the demonstration data; every name in it is
-// invented.
+// demoSeries is one placement of the demonstration data; all names are invented.
 type demoSeries struct {
 	Series    string `json:"series"`
 	Criterion string `json:"criterion"`
@@ -51,8 +50,8 @@ func (d demoSeries) toCase() Case {
 	return c
 }
 
-// TestDemo: the readings wanted were written down with the demonstration data,
-// apart from this package.
+// TestDemo: the expected readings were written down with the demonstration data, independently of
+// this package.
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b, err := os.ReadFile("testdata/demo.json")
@@ -101,7 +100,7 @@ func (d demoSeries) check(t *testing.T) {
 	}
 }
 
-// firstStalled judges after each session in turn.
+// firstStalled evaluates after each session in turn.
 func firstStalled(t *testing.T, c Case) (session int, why FlagKind) {
 	for n := 1; n <= len(c.Sessions); n++ {
 		part := c

@@ -2,9 +2,8 @@ package criterion
 
 import "newel/internal/measure"
 
-// Evaluate gives the reading of a case. The case is not changed, and may be
-// built in Go as well as decoded. The error is an *InputError naming the field
-// that cannot be used.
+// Evaluate returns the reading of a case, which may be built in Go or decoded. It does not change
+// the case. An error it returns is an *InputError that names the invalid field.
 func Evaluate(c Case) (Reading, error) {
 	s, err := settle(&c)
 	if err != nil {
@@ -16,7 +15,7 @@ func Evaluate(c Case) (Reading, error) {
 	return r, nil
 }
 
-// reading is everything but the forecast, which costs more than all the rest.
+// reading computes everything but the forecast, which costs more than all the rest.
 func (e *evaluation) reading() Reading {
 	r := Reading{
 		Criterion: e.criterion.String(),
@@ -69,8 +68,8 @@ func (e *evaluation) sessionReadings() []SessionReading {
 	return out
 }
 
-// Shown is a counted session's value as a float, by the first goal. A barred
-// session may have none.
+// shown returns a counted session's value for the first goal as a float. A barred session may have
+// none.
 func shown(y *yardstick, j *judged) (value *float64, over bool) {
 	v, ok := j.values[0], true
 	if j.barred != NotBarred && !j.has {

@@ -44,7 +44,7 @@ func TestWindowAndBreadth(t *testing.T) {
 			Progress{4, 2},
 			"people 1/2",
 		},
-		{"nobody named is nobody", "80% in 1 session, across 1 person", series("8/10"), "", Progress{1, 1}, "people 0/1"},
+		{"no person named counts as none", "80% in 1 session, across 1 person", series("8/10"), "", Progress{1, 1}, "people 0/1"},
 		{"two on one day", "80% in 2 sessions, across 2 days", []string{"8/10 day=1", "8/10 day=1"}, "", Progress{2, 2}, "days 1/2"},
 		{"places", "80% in 2 sessions, across 2 places", []string{"8/10 place=home", "8/10 place=park"}, "s2", Progress{2, 2}, ""},
 		{"2 of the last 3", "80% in 2 of the last 3 sessions", series("8/10 1/10 8/10"), "s3", Progress{2, 2}, ""},
@@ -58,7 +58,7 @@ func TestWindowAndBreadth(t *testing.T) {
 			"",
 		},
 		{
-			"of the last n, breadth that has moved out", "80% in 2 of the last 3 sessions, across 2 people",
+			"of the last n, breadth that has left the window", "80% in 2 of the last 3 sessions, across 2 people",
 			[]string{"8/10 by=ben", "1/10", "8/10", "8/10 by=ana"},
 			"",
 			Progress{2, 2},
@@ -72,7 +72,7 @@ func TestWindowAndBreadth(t *testing.T) {
 			"days 1/2",
 		},
 		{"a barred session breaks the run", "80% in 3 sessions", []string{"8/10", "8/10", "10/10 early=distress", "8/10"}, "", Progress{1, 3}, "sessions 1/3"},
-		{"a session left out does not", "80% in 3 sessions", []string{"8/10", "8/10", "0/10 void", "0/10 kind=baseline", "count=3/60", "8/10"}, "s6", Progress{3, 3}, ""},
+		{"an excluded session does not", "80% in 3 sessions", []string{"8/10", "8/10", "0/10 void", "0/10 kind=baseline", "count=3/60", "8/10"}, "s6", Progress{3, 3}, ""},
 		{
 			"both goals", "80% in 2 sessions, and a response within 5 seconds",
 			[]string{"8/10 lat=5", "8/10 lat=5.01", "8/10 lat=5", "8/10", "8/10 lat=4"},
@@ -106,7 +106,7 @@ func TestWindowAndBreadth(t *testing.T) {
 	}
 }
 
-// TestWhy: the first reason that applies, and what a barred session shows.
+// TestWhy checks the first reason that applies, and what a barred session shows.
 func TestWhy(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -135,8 +135,8 @@ func TestWhy(t *testing.T) {
 		{"more than a fifth", "80% in 3 sessions", "7/8 declined=3", " declined 87.5"},
 		{"all declined", "80% in 3 sessions", "0/0 declined=1", " declined none"},
 		{"over the limit", "a response within 5 seconds in 3 sessions", "7/8 over", "  over"},
-		{"ended early for something else", "80% in 3 sessions", "7/8 early=other", "  87.5"},
-		{"each target without one", "80% in 3 sessions, each target", "7/8 target=cup", "no_data  none"},
+		{"ended early for another reason", "80% in 3 sessions", "7/8 early=other", "  87.5"},
+		{"each target, one without trials", "80% in 3 sessions, each target", "7/8 target=cup", "no_data  none"},
 	} {
 		r := mustEvaluate(t, caseOf(c.criterion, c.session))
 		s := r.Sessions[0]
@@ -151,12 +151,12 @@ func TestWhy(t *testing.T) {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 		if s.Counted != (s.Why == Counted) || s.Barred != NotBarred && s.Qualifies {
-			t.Errorf("%s: %+v does not fit together", c.name, s)
+			t.Errorf("%s: %+v is inconsistent", c.name, s)
 		}
 	}
 }
 
-func TestEachTargetAsksOfEachItsTrials(t *testing.T) {
+func TestEachTargetNeedsItsTrials(t *testing.T) {
 	t.Parallel()
 	session := sessionOf("9/9 target=cup", 1, 1)
 	session.Trials = append(session.Trials, sessionOf("1/1 target=spoon", 1, 1).Trials...)
@@ -197,7 +197,7 @@ func TestStatus(t *testing.T) {
 			c.StartedOn = DateOf(firstDay, time.UTC)
 			c.AsOf = firstDay.AddDate(0, 0, 8)
 		}},
-		{name: "begun after the last session", sessions: times(1, "5/10"), want: "idle idle(s1)", change: func(c *Case) {
+		{name: "started after the last session", sessions: times(1, "5/10"), want: "idle idle(s1)", change: func(c *Case) {
 			c.StartedOn = Date{2026, 3, 10}
 			c.AsOf = time.Date(2026, 3, 18, 0, 0, 0, 0, time.UTC)
 		}},
@@ -222,7 +222,7 @@ func TestStatus(t *testing.T) {
 	})
 }
 
-// TestIdleFrom: the date agrees with the flag on every day around it.
+// TestIdleFrom checks that the date agrees with the flag on every day around it.
 func TestIdleFrom(t *testing.T) {
 	t.Parallel()
 	pauses := [][]Pause{
@@ -250,8 +250,8 @@ func TestIdleFrom(t *testing.T) {
 	}
 }
 
-// TestLocalDates: days are those of the case's zone, through midnight, half-hour
-// zones and clock changes, unless a session brings its own.
+// TestLocalDates checks that days follow the case's time zone, across midnight, half-hour zones and
+// clock changes, unless a session has its own date.
 func TestLocalDates(t *testing.T) {
 	t.Parallel()
 	at := func(s string) time.Time {
@@ -327,8 +327,8 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// TestOnceMet: later sessions change the estimate, the list, distress and
-// maintenance, nothing else.
+// TestOnceMet checks that later sessions change only the estimate, the list, distress and
+// maintenance.
 func TestOnceMet(t *testing.T) {
 	t.Parallel()
 	words := times(3, "9/10")
@@ -346,7 +346,7 @@ func TestOnceMet(t *testing.T) {
 	}
 }
 
-// TestReadingAsJSON pins the shape that other programs read.
+// TestReadingAsJSON pins the JSON format that other programs read.
 func TestReadingAsJSON(t *testing.T) {
 	t.Parallel()
 	c := caseOf("80% in 3 sessions, across 2 people", "8/10 by=ana", "7/10 by=ana early=distress", "0/0")

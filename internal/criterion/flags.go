@@ -6,21 +6,20 @@ import (
 	"newel/internal/stat"
 )
 
-// The sizes that the rules look at: progress is normally visible within 8 to 10
-// sessions (Ferraioli, Hughes & Smith 2005, recalled from the literature on
-// decision rules, not looked up), the rest from the simulation in
-// docs/simulation.md.
+// Session counts used by the rules. Progress is normally visible within 8 to 10 sessions
+// (Ferraioli, Hughes & Smith 2005, recalled from the literature on decision rules, not looked up);
+// the rest come from the simulation in docs/simulation.md.
 const (
-	gainSessions = 8 // sessions in which a gain must show
+	gainSessions = 8 // sessions within which a gain must show
 	enough       = 6 // sessions for a first judgement
-	recent       = 3 // sessions that make a change
-	before       = 5 // sessions that they are compared with
+	recent       = 3 // latest sessions, compared with those before
+	before       = 5 // earlier sessions to compare them with
 )
 
-// rule is one flag's rule: the sessions it rests on, and whether it is raised.
+// rule is one flag's rule. It returns the sessions the flag is based on and whether it is raised.
 type rule func(e *evaluation) (restsOn []*judged, raised bool)
 
-// unmetRules are the rules that hold while the criterion is not met, in order.
+// unmetRules lists the rules that apply while the criterion is not met, in order.
 var unmetRules = []struct {
 	kind FlagKind
 	rule rule
@@ -41,7 +40,7 @@ var unmetRules = []struct {
 	{OneSide, (*evaluation).oneSide},
 }
 
-// flags raises the flags, in their order.
+// flags returns the raised flags, in order.
 func (e *evaluation) flags() []Flag {
 	raised := []Flag{}
 	raise := func(kind FlagKind, restsOn []*judged) {
@@ -74,7 +73,7 @@ func ids(list []*judged) []string {
 	return out
 }
 
-// ruleValues are the rule values of the sessions by goal i.
+// ruleValues returns the rule values of the sessions for goal i.
 func ruleValues(list []*judged, i int) []measure.Value {
 	out := make([]measure.Value, len(list))
 	for k, j := range list {
@@ -106,8 +105,8 @@ func anyQualifies(list []*judged) bool {
 	return false
 }
 
-// notGaining: over the last 8 of the stretch, nothing speaks for progress
-// towards any goal that its latest session does not reach.
+// notGaining reports whether nothing in the last 8 sessions of the stretch indicates progress
+// toward any goal that the latest session does not meet.
 func (e *evaluation) notGaining() bool {
 	if len(e.stretch) < gainSessions || e.reachesAll(last(e.stretch)) {
 		return false
@@ -210,8 +209,8 @@ func (e *evaluation) slower() ([]*judged, bool) {
 	return nil, false
 }
 
-// slowedDown reports whether each of the last 3 is at least 1.5 times the
-// median of those before, and at least 10 seconds more.
+// slowedDown reports whether each of the last 3 values is at least 1.5 times the median of those
+// before, and at least 10 seconds more.
 func slowedDown(values []measure.Value) bool {
 	old, new := values[:len(values)-recent], values[len(values)-recent:]
 	middle := measure.Median(old)
@@ -228,7 +227,7 @@ func slowedDown(values []measure.Value) bool {
 	return true
 }
 
-// stepsBack judges the stretch by the program's own rule for going back.
+// stepsBack applies the program's own step-back rule to the stretch.
 func (e *evaluation) stepsBack() ([]*judged, bool) {
 	if e.stepBack == nil {
 		return nil, false
@@ -236,7 +235,7 @@ func (e *evaluation) stepsBack() ([]*judged, bool) {
 	return e.holds(e.stepBack)
 }
 
-// holds judges the stretch by a rule in the words of one for going back.
+// holds applies a rule written like a step-back rule to the stretch.
 func (e *evaluation) holds(r *Criterion) ([]*judged, bool) {
 	if len(e.stretch) == 0 {
 		return nil, false

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// flagCase is one case in words, and its reading in short.
+// flagCase is a case in short notation and its expected reading.
 type flagCase struct {
 	name      string
 	criterion string
@@ -46,7 +46,7 @@ func TestFalling(t *testing.T) {
 		{name: "five sessions are too few", sessions: series("9/10 7/10 5/10 5/10 5/10"), want: "under_way"},
 		{name: "one not worse than the median", sessions: series("8/10 5/10 5/10 4/10 5/10 0/10"), want: "under_way"},
 		{name: "the latest qualifies", criterion: "50% in 9 sessions", sessions: series("9/10 9/10 9/10 5/10 5/10 5/10"), want: "under_way"},
-		{name: "rests on eight of more", sessions: series("1/10 7/10 7/10 7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(2, 9) + ") flat(" + span(2, 9) + ")"},
+		{name: "based on the last eight", sessions: series("1/10 7/10 7/10 7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(2, 9) + ") flat(" + span(2, 9) + ")"},
 		{
 			name: "a barred session after it does not qualify", criterion: "50% in 9 sessions",
 			sessions: append(series("9/10 9/10 9/10 5/10 5/10 5/10"), "9/10 early=distress"),
@@ -78,12 +78,12 @@ func TestFalling(t *testing.T) {
 			want:     "under_way",
 		},
 		{
-			name:     "a change of planned help begins anew",
+			name:     "a change of planned help starts over",
 			sessions: join(all(times(3, "7/10"), "plan=model"), series("4/10 4/10 4/10")),
 			want:     "under_way",
 		},
 		{
-			name:     "probes are left aside",
+			name:     "probes are ignored",
 			sessions: join(times(5, "7/10"), all(times(3, "2/10"), "kind=probe")),
 			want:     "under_way",
 		},
@@ -100,12 +100,12 @@ func TestFlatAndUneven(t *testing.T) {
 	checkFlags(t, []flagCase{
 		{name: "flat at eight", sessions: times(8, "5/10"), want: "stalled flat(" + span(1, 8) + ")"},
 		{name: "not at seven", sessions: times(7, "5/10"), want: "under_way"},
-		{name: "rests on the last eight", sessions: times(9, "5/10"), want: "stalled flat(" + span(2, 9) + ")"},
+		{name: "based on the last eight", sessions: times(9, "5/10"), want: "stalled flat(" + span(2, 9) + ")"},
 		{name: "a gain of exactly 10 points", sessions: join(times(4, "5/10"), times(4, "6/10")), want: "under_way"},
-		// Trend 0: each mean block falls inside; the gain of the mean is 10 points.
+		// Trend 0: each mean falls within it; the mean gains 10 points.
 		{name: "a gain of the mean without a trend", sessions: series("7/10 6/10 5/10 2/10 7/10 6/10 6/10 5/10"), want: "under_way"},
-		// Rising pairs 8, falling 3 of 28: 5/28 is below 0.2, and 5 points are no gain.
-		{name: "a small trend is none", sessions: series("50/100 50/100 50/100 52/100 51/100 51/100 50/100 50/100"), want: "stalled flat(" + span(1, 8) + ")"},
+		// 8 rising and 3 falling of 28 pairs: 5/28 is below 0.2, and 5 points are not a gain.
+		{name: "a small trend is not progress", sessions: series("50/100 50/100 50/100 52/100 51/100 51/100 50/100 50/100"), want: "stalled flat(" + span(1, 8) + ")"},
 		{name: "a trend of 6/28", sessions: series("50/100 50/100 50/100 50/100 50/100 50/100 50/100 51/100"), want: "under_way"},
 		{name: "uneven", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 5/10"), want: "stalled uneven(" + span(1, 8) + ")"},
 		{name: "the last qualifies", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 9/10"), want: "under_way"},
@@ -177,8 +177,8 @@ func TestFlatAndUneven(t *testing.T) {
 
 func TestLong(t *testing.T) {
 	t.Parallel()
-	// A criterion once satisfied without breadth is neither flat nor uneven for
-	// the eight that hold the satisfied window, but it can be long.
+	// A criterion once satisfied except for breadth is neither flat nor uneven during the eight
+	// sessions that include the satisfied window, but it can be long.
 	words := join(all(times(13, "5/10"), "by=ana"), all(series("9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"))
 	checkFlags(t, []flagCase{
 		{
@@ -223,9 +223,9 @@ func TestHelp(t *testing.T) {
 	stuck := times(6, "0/10 with=model*9 plan=model")
 	checkFlags(t, []flagCase{
 		{name: "bound", sessions: bound, want: "stalled help_bound(" + span(1, 6) + ")"},
-		{name: "five are too few", sessions: bound[1:], want: "under_way"},
-		{name: "once under 90", sessions: append(bound[:5:5], "4/10 with=model*4"), want: "under_way"},
-		{name: "once without help", sessions: append(times(5, "4/10 with=model*5"), "9/10"), want: "under_way"},
+		{name: "five sessions are too few", sessions: bound[1:], want: "under_way"},
+		{name: "one session under 90", sessions: append(bound[:5:5], "4/10 with=model*4"), want: "under_way"},
+		{name: "one session without help", sessions: append(times(5, "4/10 with=model*5"), "9/10"), want: "under_way"},
 		{
 			name:     "trend of 3/15",
 			sessions: []string{"4/10 with=model*5", "4/10 with=model*5", "4/10 with=model*5", "4/10 with=model*5", "3/10 with=model*6", "5/10 with=model*4"},
@@ -269,7 +269,7 @@ func TestGuessing(t *testing.T) {
 	checkFlags(t, []flagCase{
 		{name: "31 of 50", criterion: "90% in 3 sessions", sessions: half, want: "stalled guessing(" + span(4, 8) + ")", change: guess},
 		{name: "32 of 50", criterion: "90% in 3 sessions", sessions: better, want: "under_way", change: guess},
-		{name: "seven are too few", criterion: "90% in 3 sessions", sessions: half[1:], want: "under_way", change: guess},
+		{name: "seven sessions are too few", criterion: "90% in 3 sessions", sessions: half[1:], want: "under_way", change: guess},
 		{name: "choices differ", criterion: "90% in 3 sessions", sessions: append(half[:7:7], "5/10 choices=3"), want: "under_way", change: guess},
 		{name: "the goal is chance itself", criterion: "50% in 9 sessions", sessions: half, want: "under_way", change: guess},
 		{name: "nineteen trials", criterion: "90% in 3 sessions", sessions: append(times(7, "2/4 choices=2"), "1/3 choices=2"), want: "under_way", change: guess},
@@ -302,11 +302,11 @@ func TestStepBackFlag(t *testing.T) {
 			want: "stalled step_back(s1 s3)", change: rule("below 50% in 2 of the last 3 sessions"),
 		},
 		{
-			name: "too few trials break nothing", sessions: series("4/10 1/3 4/10"),
+			name: "too few trials change nothing", sessions: series("4/10 1/3 4/10"),
 			want: "stalled step_back(s1 s3)", change: rule(two + ", 5 or more trials"),
 		},
 		{
-			name: "the latest has too few trials", sessions: series("4/10 4/10 1/3"),
+			name: "the latest session has too few trials", sessions: series("4/10 4/10 1/3"),
 			want: "under_way", change: rule(two + ", 5 or more trials"),
 		},
 		{
@@ -314,7 +314,7 @@ func TestStepBackFlag(t *testing.T) {
 			want: "under_way", change: rule(two),
 		},
 		{
-			name: "another measure, without data at the latest", sessions: series("count=1/60 count=1/60"),
+			name: "a different measure, no data in the latest session", sessions: series("count=1/60 count=1/60"),
 			criterion: "5 per minute in 3 sessions", want: "gathering", change: rule("3 errors in 2 sessions"),
 		},
 		{
@@ -337,11 +337,12 @@ func TestDiffers(t *testing.T) {
 	criterion := "95% in 3 sessions"
 	quiet := off(Flat, Falling)
 	checkFlags(t, []flagCase{
-		// Seven: 4 and 3; without the latest 3 and 3, where 2 of 20 ways are as large: 10 %.
+		// Seven: groups of 4 and 3; without the latest 3 and 3, where 2 of 20 ways are as large: 10
+		// %.
 		{name: "seven", criterion: criterion, sessions: apart, want: "under_way", change: quiet},
-		// Eight: 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1 of 35.
+		// Eight: groups of 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1 of 35.
 		{name: "eight", criterion: criterion, sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
-		{name: "one wholly before the other", criterion: criterion, sessions: block, want: "under_way", change: quiet},
+		{name: "one group entirely before the other", criterion: criterion, sessions: block, want: "under_way", change: quiet},
 		{
 			name: "by 20 points", criterion: criterion,
 			sessions: words("7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben"),
@@ -424,7 +425,7 @@ func TestOneSide(t *testing.T) {
 		},
 		{name: "23 of 30", sessions: []string{"3/7 choices=3 pos=1", "3/8 choices=3 pos=2", "3/8 choices=3 pos=2", "3/7 choices=3 pos=2"}, want: "under_way"},
 		{
-			name:     "only the last 30 trials, back to front",
+			name:     "only the last 30 trials, in reverse order",
 			sessions: []string{"3/10 choices=3 pos=1", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2"},
 			want:     "under_way one_side(" + span(2, 4) + ")",
 		},
@@ -443,7 +444,7 @@ func TestDistress(t *testing.T) {
 		{name: "two with a fifth declined", sessions: []string{"8/8 declined=2", "8/8", "8/8", "8/8 declined=2", "5/10"}, want: "met@s3 distress(s1 s4)"},
 		{name: "once only", sessions: []string{"5/8 declined=2", "5/8", "5/8", "5/8", "5/10"}, want: "under_way"},
 		{name: "less than a fifth", sessions: []string{"5/9 declined=2", "5/8", "5/8", "5/9 declined=2", "5/10"}, want: "under_way"},
-		{name: "one of one is not two", sessions: []string{"5/8", "0/0 declined=1", "0/0 declined=1"}, want: "under_way"},
+		{name: "one declined session is not two", sessions: []string{"5/8", "0/0 declined=1", "0/0 declined=1"}, want: "under_way"},
 		{name: "one in each of five", sessions: times(5, "5/9 declined=1"), want: "under_way distress(" + span(1, 5) + ")"},
 		{name: "one in each of four", sessions: times(4, "5/9 declined=1"), want: "under_way"},
 		{name: "a void session", sessions: []string{"5/10", "5/10", "5/10 early=distress void"}, want: "gathering distress(s3)"},
@@ -453,7 +454,7 @@ func TestDistress(t *testing.T) {
 		{name: "a baseline", sessions: []string{"5/10", "5/10", "5/10 early=distress kind=baseline"}, want: "gathering distress(s3)"},
 		{name: "union", sessions: []string{"5/8 declined=2", "5/8", "5/8 declined=2", "5/10 early=distress", "5/10"}, want: "under_way distress(s1 s3 s4)"},
 		{name: "off", sessions: []string{"5/10 early=distress", "5/10", "5/10"}, want: "under_way", change: off(Distress)},
-		{name: "void trials are left aside", sessions: times(5, "5/9 declined=1"), want: "under_way", change: func(c *Case) {
+		{name: "void trials are ignored", sessions: times(5, "5/9 declined=1"), want: "under_way", change: func(c *Case) {
 			last := &c.Sessions[2]
 			last.Trials[len(last.Trials)-1].Void = true
 		}},
@@ -466,10 +467,10 @@ func TestMaintenance(t *testing.T) {
 	check := func(words ...string) []string { return join(met, all(words, "kind=maintenance")) }
 	checkFlags(t, []flagCase{
 		{name: "holds", sessions: check("8/10"), want: "met@s3"},
-		{name: "does not hold", sessions: check("7/10"), want: "met@s3 check_again(s4)"},
+		{name: "not maintained", sessions: check("7/10"), want: "met@s3 check_again(s4)"},
 		{name: "held before", sessions: check("9/10", "7/10"), want: "met@s3 check_again(s5)"},
 		{name: "twice", sessions: check("7/10", "7/10"), want: "met@s3 slipping(s4 s5)"},
-		{name: "twice, holds again", sessions: check("7/10", "7/10", "8/10"), want: "met@s3"},
+		{name: "twice not, then maintained again", sessions: check("7/10", "7/10", "8/10"), want: "met@s3"},
 		{name: "slipping off", sessions: check("7/10", "7/10"), want: "met@s3", change: off(Slipping)},
 		{name: "check again off", sessions: check("7/10"), want: "met@s3", change: off(CheckAgain)},
 		{name: "a void one", sessions: check("7/10 void"), want: "met@s3"},

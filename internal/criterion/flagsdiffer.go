@@ -6,8 +6,9 @@ import (
 	"newel/internal/stat"
 )
 
-// The rule for differences: sessions looked at and needed on each side, points
-// between them, and how often dealing sessions blindly would give as much.
+// Thresholds of the rule for differences: sessions considered and required on each side, points
+// between the sides, and how often a random assignment of sessions would produce as large a
+// difference.
 const (
 	differSessions       = 10
 	differLeast          = 3
@@ -24,8 +25,8 @@ func (e *evaluation) differsByPlace() ([]*judged, bool) {
 	return e.differs(placed, func(j *judged) string { return j.Place })
 }
 
-// differs: one name's sessions stand apart from the others', now and also
-// without the latest session.
+// differs reports whether the sessions of one name differ from the others', with and without the
+// latest session.
 func (e *evaluation) differs(list []*judged, name func(*judged) string) ([]*judged, bool) {
 	if e.criterion.Goal.Measure != Accuracy || e.criterion.EachTarget || len(list) <= 2*differLeast {
 		return nil, false
@@ -62,7 +63,7 @@ func standsApart(list []*judged, mine func(*judged) bool) bool {
 			changes++
 		}
 	}
-	// One change means that one group lies wholly before the other.
+	// One change means that one group comes entirely before the other.
 	if count < differLeast || len(list)-count < differLeast || changes < 2 {
 		return false
 	}

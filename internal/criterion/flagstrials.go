@@ -6,8 +6,7 @@ import (
 	"newel/internal/stat"
 )
 
-// atFloor: accuracy stays so low that the step may be too hard, or at what
-// guessing gives.
+// atFloor reports whether accuracy stays so low that the step may be too hard, or at chance level.
 func (e *evaluation) atFloor() ([]*judged, bool) {
 	y, six := e.yards[0], latest(e.stretch, enough)
 	if !y.ascending() || len(six) < enough || anyQualifies(six) {
@@ -36,9 +35,8 @@ func (e *evaluation) floorOf(list []*judged) exact.Rat {
 	return e.floor
 }
 
-// sameChoices returns how many choices all scored trials of the sessions have,
-// 0 unless it is the same for all, with how many were correct and how many
-// scored.
+// sameChoices returns the number of choices that all scored trials of the sessions share (0 if they
+// differ), how many were correct and how many were scored.
 func (e *evaluation) sameChoices(list []*judged) (choices, correct, scored int) {
 	for _, j := range list {
 		correct += j.correct
@@ -57,13 +55,13 @@ func (e *evaluation) sameChoices(list []*judged) (choices, correct, scored int) 
 	return choices, correct, scored
 }
 
-// plainAccuracy reports whether the goal is an accuracy without each target,
-// with at least or above.
+// plainAccuracy reports whether the goal is an accuracy, not per target, with "at least" or
+// "above".
 func (e *evaluation) plainAccuracy() bool {
 	return e.yards[0].ascending() && !e.criterion.EachTarget
 }
 
-// helpBound: correct with help, and no less of it as time goes by.
+// helpBound: correct with help, and the help is not decreasing.
 func (e *evaluation) helpBound() ([]*judged, bool) {
 	six := latest(e.stretch, enough)
 	if !e.plainAccuracy() || e.criterion.Goal.Level != "" || e.plannedHelp() ||
@@ -79,7 +77,7 @@ func (e *evaluation) helpBound() ([]*judged, bool) {
 	return six, e.yards[0].trendBelow(ruleValues(six, 0), 1, 5)
 }
 
-// helpStuck: reliably correct with the help planned, and the help still planned.
+// helpStuck: reliably correct with the planned help, which has not been reduced.
 func (e *evaluation) helpStuck() ([]*judged, bool) {
 	six := latest(e.stretch, enough)
 	if !e.plainAccuracy() || e.criterion.Goal.Level != "" || !e.plannedHelp() ||
@@ -95,13 +93,13 @@ func (e *evaluation) helpStuck() ([]*judged, bool) {
 	return six, true
 }
 
-// The rule for guessing: as many trials, and how often guessing would do as well.
+// The rule for guessing: the number of trials, and how often guessing would do as well.
 const (
 	guessingTrials           = 20
 	guessingNum, guessingDen = 1, 20
 )
 
-// guessing: no better than choosing blindly would be.
+// guessing: no better than chance.
 func (e *evaluation) guessing() ([]*judged, bool) {
 	if !e.plainAccuracy() || e.plannedHelp() || len(e.stretch) < gainSessions {
 		return nil, false
@@ -117,13 +115,13 @@ func (e *evaluation) guessing() ([]*judged, bool) {
 	return five, stat.GuessTailAtLeast(scored, choices, correct, guessingNum, guessingDen)
 }
 
-// The rule for one side: of so many trials, so many, so large a share.
+// The rule for position bias: trials considered, trials required, and share at one position.
 const (
 	sideTrials = 30
 	sideLeast  = 15
 )
 
-// oneSide: one position is chosen whatever stands there.
+// oneSide: the child chooses one position regardless of what is there.
 func (e *evaluation) oneSide() ([]*judged, bool) {
 	var restsOn []*judged
 	chosen, n, most := map[int]int{}, 0, 0
@@ -173,12 +171,13 @@ func (e *evaluation) distress() ([]*judged, bool) {
 	return restsOn, len(restsOn) > 0
 }
 
-// declinedMuch: 2 or more declined trials, at least a fifth of those offered.
+// declinedMuch reports whether 2 or more trials, and at least a fifth of those offered, were
+// declined.
 func (j *judged) declinedMuch() bool {
 	return j.declined >= 2 && j.declined*5 >= j.offered
 }
 
-// maintenance compares the sessions that check a met step with its goal.
+// maintenance compares the maintenance sessions of a met step with its goal.
 func (e *evaluation) maintenance() (kind FlagKind, restsOn []*judged, raised bool) {
 	if e.met < 0 {
 		return "", nil, false

@@ -8,20 +8,19 @@ import (
 	"newel/internal/stat"
 )
 
-// The sizes of estimates and forecasts.
+// Sizes of estimates and forecasts.
 const (
 	estimateSessions = 5
 	forecastSessions = 10
-	forecastLimit    = 60 // sessions within which an even chance is looked for
+	forecastLimit    = 60 // sessions within which to look for an even chance
 )
 
-// estimates reports whether the criterion is one that estimates, forecasts and
-// odds are made for.
+// estimates reports whether estimates, forecasts and odds exist for the criterion.
 func (c *Criterion) estimates() bool {
 	return c.Goal.Measure == Accuracy && !c.EachTarget && c.Second == nil
 }
 
-// pooled adds up the last rated sessions.
+// pooled sums the last rated sessions.
 func (e *evaluation) pooled() (correct, scored int) {
 	for _, j := range latest(e.rated, estimateSessions) {
 		correct += j.correct
@@ -69,11 +68,11 @@ func (e *evaluation) forecast() *Forecast {
 	return forecastFrom(nodes, stat.NewWaiting(w.Need, w.Of, so).Hits(forecastLimit))
 }
 
-// forecastFrom averages over how likely a session is to qualify: the P of each
-// node. hits are those of the window.
+// forecastFrom averages the forecast over the probability that a session qualifies, which is the P
+// of each node. hits are those of the window.
 func forecastFrom(nodes []stat.Node, hits stat.Counts) *Forecast {
 	f := &Forecast{Sessions: forecastSessions}
-	// An even chance to the last digits is one, whatever the rounding.
+	// Tolerate rounding errors in an even chance.
 	const even = 0.5 - 1e-12
 	within := 0.0
 	for n := 1; n < len(hits); n++ {
@@ -96,7 +95,7 @@ func forecastFrom(nodes []stat.Node, hits stat.Counts) *Forecast {
 // sessionOdds is the probability that one session qualifies.
 type sessionOdds struct {
 	binomial  *stat.Binomial
-	low, high int // the numbers of correct trials that reach the goal
+	low, high int // range of correct trials that meets the goal
 }
 
 func newSessionOdds(y *yardstick, trials int) sessionOdds {

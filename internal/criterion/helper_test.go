@@ -10,10 +10,10 @@ import (
 	"newel/internal/measure"
 )
 
-// helpLevels of every case that the tests build.
+// helpLevels are the help levels of every case that the tests build.
 var helpLevels = []string{"gesture", "model", "partial physical", "full physical"}
 
-// firstDay is day 1 of the tests' sessions, which begin at nine o'clock UTC.
+// firstDay is day 1 of the tests' sessions, which start at 09:00 UTC.
 var firstDay = time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 
 func ratOf(s string) exact.Rat {
@@ -132,8 +132,8 @@ func dataOf(s *Session, name, value string) {
 	}
 }
 
-// caseOf builds a case with one session a day unless the words say otherwise,
-// judged an hour after the last of them ends.
+// caseOf builds a case with one session a day unless the notation says otherwise, evaluated an hour
+// after the last one ends.
 func caseOf(criterion string, sessions ...string) Case {
 	c := Case{
 		AsOf: firstDay, TimeZone: "UTC", Criterion: criterion,
@@ -161,7 +161,7 @@ func times(n int, words string) []string {
 	return out
 }
 
-// join puts lists of words in a row.
+// join concatenates lists.
 func join(lists ...[]string) (out []string) {
 	for _, l := range lists {
 		out = append(out, l...)
@@ -169,7 +169,7 @@ func join(lists ...[]string) (out []string) {
 	return out
 }
 
-// series reads "5/10 6/10 ..." as one session each.
+// series parses "5/10 6/10 ..." as one session each.
 func series(words string) []string { return strings.Fields(words) }
 
 // all adds words to every session.
@@ -196,7 +196,7 @@ func mustEvaluate(t checker, c Case) Reading {
 	return r
 }
 
-// inShort writes status and flags as "stalled flat(s1 s2)".
+// inShort formats status and flags as "stalled flat(s1 s2)".
 func inShort(r Reading) string {
 	parts := []string{string(r.Status)}
 	if r.MetBy != nil {
@@ -208,7 +208,7 @@ func inShort(r Reading) string {
 	return strings.Join(parts, " ")
 }
 
-// span writes s<from> … s<to>.
+// span returns "s<from> … s<to>".
 func span(from, to int) string {
 	var list []string
 	for i := from; i <= to; i++ {

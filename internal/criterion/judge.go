@@ -7,39 +7,39 @@ import (
 	"newel/internal/measure"
 )
 
-// judged is one session with everything that the rules ask of it.
+// judged is one session with everything that the rules need from it.
 type judged struct {
 	*Session
 	day    int // its local date
 	why    Why
 	barred Barred
-	has    bool // it has data for every goal; values are those of its goals then
+	has    bool // it has data for every goal; values are then those of its goals
 
 	values    [2]measure.Value
 	rules     [2]measure.Value
 	reaches   [2]bool
 	qualifies bool
-	satisfied bool // the window is, at this session
+	satisfied bool // whether the window is satisfied at this session
 
-	// Scored trials, those correct by the first goal's measure of correct, and
-	// the trials declined and offered.
+	// Scored trials, those correct as the first goal defines it, and trials declined and offered.
 	scored, correct, declined, offered int
 }
 
-// counted and rated: a rated session is counted and not barred, so it has data.
+// counted reports whether the session counts. A rated session is one that counts and is not barred,
+// so it has data.
 func (j *judged) counted() bool { return j.why == Counted }
 func (j *judged) rated() bool   { return j.counted() && j.barred == NotBarred }
 
-// evaluation is one case on its way to a reading.
+// evaluation is a case being evaluated.
 type evaluation struct {
 	settled
-	yards   []*yardstick // the first goal's, and the second's if there is one
+	yards   []*yardstick // one for the first goal, and one for the second if there is one
 	all     []judged     // in order
 	counted []*judged
 	rated   []*judged
 	stretch []*judged
-	met     int // index into counted of the meeting session, or -1
-	run     int // length of the run, or qualifying of the last, at the session asked about
+	met     int // index into counted of the session at which it was met, or -1
+	run     int // length of the run, or number qualifying of the last, at the session in question
 }
 
 func evaluate(s settled) *evaluation {
@@ -112,7 +112,7 @@ func (e *evaluation) judge(j *judged) {
 	}
 }
 
-// whyByKind leaves a session out for what it is.
+// whyByKind returns why a session is excluded for what it is.
 func (e *evaluation) whyByKind(j *judged) Why {
 	switch {
 	case j.Void:
@@ -140,7 +140,7 @@ func barredBy(j *judged) Barred {
 	return NotBarred
 }
 
-// whyByData leaves a session out for what it lacks.
+// whyByData returns why a session is excluded for lack of data.
 func (e *evaluation) whyByData(j *judged) Why {
 	if !j.has {
 		return WhyNoData
@@ -159,7 +159,7 @@ func (e *evaluation) whyByData(j *judged) Why {
 	return Counted
 }
 
-// measure takes a session's values by every goal.
+// measure computes a session's values for every goal.
 func (e *evaluation) measure(j *judged) {
 	j.correct, j.scored = measure.Tally(j.Trials, e.scale, e.yards[0].rank)
 	j.has = true
@@ -183,8 +183,8 @@ func (e *evaluation) reachesAll(j *judged) bool {
 	return j.has
 }
 
-// findStretch finds the latest rated sessions that can be compared: probes
-// aside, and for accuracy only back to the last change of planned help.
+// findStretch finds the latest comparable rated sessions: no probes, and for accuracy only since
+// the last change of planned help.
 func (e *evaluation) findStretch() {
 	e.stretch = make([]*judged, 0, len(e.rated))
 	for _, j := range e.rated {
@@ -205,10 +205,10 @@ func (e *evaluation) plannedHelp() bool {
 
 func last(list []*judged) *judged { return list[len(list)-1] }
 
-// latest returns the up to n latest of the list.
+// latest returns up to the n latest of the list.
 func latest(list []*judged, n int) []*judged { return list[max(0, len(list)-n):] }
 
-// latestQualifies reports whether the latest counted session does.
+// latestQualifies reports whether the latest counted session qualifies.
 func (e *evaluation) latestQualifies() bool {
 	return len(e.counted) > 0 && last(e.counted).qualifies
 }

@@ -8,15 +8,14 @@ import (
 	"newel/internal/strict"
 )
 
-// OddsQuestion asks how likely a learner of a given true accuracy meets a
-// criterion: trials are independent, the accuracy does not change, and breadth
-// is left aside.
+// OddsQuestion asks how likely a learner with a given true accuracy is to meet a criterion,
+// assuming that trials are independent and the accuracy is constant. Breadth is ignored.
 type OddsQuestion struct {
 	Criterion  string      `json:"criterion"`
 	HelpLevels []string    `json:"help_levels,omitempty"`
-	Trials     int         `json:"trials"`   // in every session
+	Trials     int         `json:"trials"`   // per session
 	Accuracy   []exact.Rat `json:"accuracy"` // each from 0 to 1
-	Sessions   []int       `json:"sessions"` // within how many
+	Sessions   []int       `json:"sessions"` // numbers of sessions to answer for
 }
 
 // OddsRow is the answer for one accuracy.
@@ -24,28 +23,28 @@ type OddsRow struct {
 	Accuracy exact.Rat `json:"accuracy"`
 	// Session is the probability that one session qualifies.
 	Session float64 `json:"session"`
-	// Within is the probability of meeting the window within each of the
-	// sessions asked for, from a standing start.
+	// Within is the probability of meeting the window within each number of sessions in the
+	// question, from a standing start.
 	Within []float64 `json:"within"`
-	// ExpectedSessions until it is met; nil if infinite.
+	// ExpectedSessions is the expected number of sessions until it is met; nil if infinite.
 	ExpectedSessions *float64 `json:"expected_sessions"`
 }
 
-// OddsAnswer tells an author how likely a learner who has not learnt the skill
-// passes by luck, and how long one who has it must wait.
+// OddsAnswer tells an author how likely a learner who has not learned the skill is to pass by luck,
+// and how long a learner who has learned it must wait.
 type OddsAnswer struct {
 	Criterion string    `json:"criterion"` // in its canonical words
 	Rows      []OddsRow `json:"rows"`
 }
 
-// The limits of a question, so that one cannot take for ever.
+// Limits of a question, which bound computing time.
 const (
 	maxOddsTrials   = 10_000
 	maxOddsSessions = 100_000
 )
 
-// Odds answers a question by exact dynamic programming, without simulation. The
-// error is an *InputError.
+// Odds answers a question by exact dynamic programming, without simulation. An error it returns is
+// an *InputError.
 func Odds(q OddsQuestion) (OddsAnswer, error) {
 	c, err := q.check()
 	if err != nil {
@@ -75,16 +74,16 @@ func (r *OddsRow) fill(session float64, w windowOdds) {
 	}
 }
 
-// windowOdds is the wait for a window, for many accuracies.
+// windowOdds computes the wait for a window for many accuracies.
 type windowOdds struct {
 	wait     *stat.Waiting
-	sessions []int // within how many
+	sessions []int // numbers of sessions to answer for
 	longest  int
 	hits     stat.Counts // shared by all accuracies; nil for a long wait
 }
 
-// maxCounted is the longest wait for which sequences are counted, once for all
-// accuracies; beyond it every accuracy steps through the sessions.
+// maxCounted is the longest wait for which sequences are counted once for all accuracies. Beyond it
+// each accuracy is stepped through the sessions.
 const maxCounted = 64
 
 func newWindowOdds(w Window, sessions []int) windowOdds {
@@ -138,7 +137,7 @@ func (q *OddsQuestion) check() (Criterion, error) {
 	return c, nil
 }
 
-// DecodeOdds reads one question. The error is an *InputError naming the field.
+// DecodeOdds decodes one question. An error it returns is an *InputError that names the field.
 func DecodeOdds(document []byte) (q OddsQuestion, err error) {
 	err = strict.Read(document, func(d *strict.Decoder) error { return decoder{d}.odds(&q) })
 	if err != nil {

@@ -20,7 +20,7 @@ func mustOdds(t checker, q OddsQuestion) OddsAnswer {
 	return a
 }
 
-// TestOdds: exact dynamic programme in rational arithmetic (computed).
+// TestOdds compares with exact dynamic programming in rational arithmetic (computed).
 func TestOdds(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -38,7 +38,7 @@ func TestOdds(t *testing.T) {
 		{"90% in 2 sessions", 20, "0.95", 0.9245163262, 0.9931393542, 0.9999846882, 0.9999999999, 2.251606, 1e-10, 1e-6},
 		{"80% in 3 sessions", 10, "0.70", 0.3827827864, 0.1253212773, 0.2834521079, 0.5186609570, 27.266980, 1e-10, 1e-6},
 		{"80% in 3 sessions", 5, "0.70", 0.5282200000, 0.2864458107, 0.5641061632, 0.8362647734, 12.262258, 1e-10, 1e-6},
-		// 79 % of 5 trials is 4 of 5 as well.
+		// 79 % of 5 trials also means 4 of 5.
 		{"79% in 3 sessions", 5, "0.70", 0.5282200000, 0.2864458107, 0.5641061632, 0.8362647734, 12.262258, 1e-10, 1e-6},
 		{"90% in 2 of the last 3 sessions", 10, "0.80", 0.37580964, 0.51697091, 0.80547779, 0.96815068, 7.020327, 1e-8, 1e-6},
 		{"80% in 3 of the last 5 sessions", 10, "0.50", 0.05468750, 0.00150432, 0.00553210, 0.01346978, 1251.419122, 1e-8, 1e-6},
@@ -82,13 +82,13 @@ func TestOddsEdges(t *testing.T) {
 	for _, c := range []struct{ name, got, want string }{
 		{"certain", text(ask("3x100%", 10, "1")), "1 [1] 3"},
 		{"hopeless", text(ask("3x100%", 10, "0")), "0 [0] null"},
-		{"fewer trials than asked for", text(ask("3x100%, 11 or more trials", 10, "1")), "0 [0] null"},
+		{"fewer trials than required", text(ask("3x100%, 11 or more trials", 10, "1")), "0 [0] null"},
 		{"just enough trials", text(ask("3x100%, 10 or more trials", 10, "1")), "1 [1] 3"},
 		{"nothing can be above 100", text(ask("above 100% in 1 session", 10, "1")), "0 [0] null"},
-		{"0 % is always reached", text(ask("0% in 2 sessions", 10, "0.3")), "1 [1] 2"},
+		{"0 % is always met", text(ask("0% in 2 sessions", 10, "0.3")), "1 [1] 2"},
 		{"at most", text(ask("at most 0% in 1 session", 10, "0")), "1 [1] 1"},
 		{"below", text(ask("below 50% in 1 session", 1, "0.5")), "0.5 [0.875] 2"},
-		{"breadth is left aside", text(ask("3x100%, across 5 people", 10, "1")), "1 [1] 3"},
+		{"breadth is ignored", text(ask("3x100%, across 5 people", 10, "1")), "1 [1] 3"},
 		{"with help", text(ask("100% with help up to model in 3 sessions", 10, "1")), "1 [1] 3"},
 	} {
 		if c.got != c.want {
@@ -125,7 +125,7 @@ func TestOddsErrors(t *testing.T) {
 	}
 }
 
-// TestOddsGrow with accuracy (where higher is better) and with sessions.
+// TestOddsGrow checks that odds grow with accuracy (if higher is better) and with sessions.
 func TestOddsGrow(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -5,18 +5,17 @@ import (
 	"slices"
 )
 
-// TargetState says where a target stands that is mastered on its own.
+// TargetState is the state of a target that is mastered individually.
 type TargetState string
 
-// Where a target stands.
+// The states of a target.
 const (
-	TargetMet     TargetState = "met"     // done: it is no longer taught
-	TargetTaught  TargetState = "taught"  // among those that are worked on
-	TargetWaiting TargetState = "waiting" // until one of them is met
+	TargetMet     TargetState = "met"     // mastered and no longer taught
+	TargetTaught  TargetState = "taught"  // currently taught
+	TargetWaiting TargetState = "waiting" // not introduced yet
 )
 
-// TargetReading is what the sessions say of one target of a step on which each
-// is mastered on its own.
+// TargetReading is the result for one target of a step whose targets are mastered individually.
 type TargetReading struct {
 	Target   string      `json:"target"`
 	State    TargetState `json:"state"`
@@ -25,25 +24,21 @@ type TargetReading struct {
 	Counted  int         `json:"counted"` // sessions
 	Run      Progress    `json:"run"`
 	Lacking  []Lacking   `json:"lacking"`
-	Flags    []FlagKind  `json:"flags"` // those that it raised
+	Flags    []FlagKind  `json:"flags"` // flags raised for this target
 	Estimate *Estimate   `json:"estimate"`
 }
 
-// WhatTargets: so many targets are met of so many. Only the composed reading
-// of a step has it.
+// WhatTargets: how many targets are met of how many. Only the combined reading of a step has it.
 const WhatTargets What = "targets"
 
-// EvaluateEach judges a step whose targets are mastered one by one, atOnce of
-// them being taught at a time while the others wait in their order: once for
-// each target, with the other targets' trials taken away, and composes what
-// comes of that. The step is met when every target is. Its sessions have the
-// value of what was taught in them; estimate and forecast are the targets' own
-// matter.
+// EvaluateEach evaluates a step whose targets are mastered one by one, with atOnce of them taught
+// at a time while the others wait in order. It evaluates each target without the other targets'
+// trials and combines the results. The step is met when every target is. A session's value is that
+// of the targets taught in it; estimates and forecasts exist only per target.
 //
-// A target's stay begins with the first session that tried it. What concerns
-// the child rather than a target (distress, idle) is read from whole sessions.
-// Without targets, or with a goal that is not measured on trials, it is
-// Evaluate.
+// A target's placement begins with the first session that tried it. What concerns the child rather
+// than a target (distress, idle) comes from whole sessions. Without targets, or with a goal that is
+// not measured on trials, EvaluateEach is the same as Evaluate.
 func EvaluateEach(c Case, atOnce int) (Reading, error) {
 	s, err := settle(&c)
 	if err != nil {
@@ -62,7 +57,7 @@ func EvaluateEach(c Case, atOnce int) (Reading, error) {
 	return each.reading(), nil
 }
 
-// taught is one target judged on its own.
+// taught is one target evaluated on its own.
 type taught struct {
 	name  string
 	state TargetState
@@ -71,13 +66,13 @@ type taught struct {
 	byID  map[string]int // index into r.Sessions and e.all
 }
 
-// composing makes one reading of those of the targets.
+// composing combines the readings of the targets into one.
 type composing struct {
 	settled
 	targets []*taught
 }
 
-// alone judges one target.
+// alone evaluates one target.
 func (s settled) alone(target string) *taught {
 	own := *s.Case
 	own.Targets, own.Sessions = []string{target}, nil
@@ -112,7 +107,7 @@ func inOrder(a, b *Session) int {
 	return cmp.Or(a.EndedAt.Compare(b.EndedAt), cmp.Compare(a.ID, b.ID))
 }
 
-// onlyTrials is a session with some of its trials.
+// onlyTrials returns a session with some of its trials.
 func onlyTrials(s Session, keep func(*Trial) bool) Session {
 	all := s.Trials
 	s.Trials = make([]Trial, 0, len(all))
@@ -124,14 +119,14 @@ func onlyTrials(s Session, keep func(*Trial) bool) Session {
 	return s
 }
 
-// metBefore reports whether the target had been met before the session.
+// metBefore reports whether the target was met before the session.
 func (t *taught) metBefore(s *Session) bool {
 	return t.e.met >= 0 && inOrder(t.e.counted[t.e.met].Session, s) < 0
 }
 
 func (c *composing) reading() Reading {
 	whole := evaluate(c.settled)
-	whole.met = -1 // of all trials together nothing is ever met
+	whole.met = -1 // all trials combined never meet the criterion
 	r := Reading{
 		Criterion: c.criterion.String(), Run: Progress{Need: len(c.targets)}, Lacking: []Lacking{},
 		Sessions: c.sessions(), Targets: make([]TargetReading, len(c.targets)), IdleFrom: whole.idleFrom(),
@@ -165,19 +160,19 @@ func (t *taught) reading() TargetReading {
 	return out
 }
 
-// raises reports whether a flag of the target is one of the step: of a target
-// that waits there is none, and of one that is met how it is kept.
+// raises reports whether the step raises the target's flag: a waiting target raises none, a met one
+// only those about maintenance.
 func (t *taught) raises(kind FlagKind) bool {
 	switch kind {
 	case Idle, Distress:
-		return false // read from whole sessions
+		return false // comes from whole sessions
 	case CheckAgain, Slipping:
 		return t.state == TargetMet
 	}
 	return t.state == TargetTaught
 }
 
-// composed is the status, in the order in which one target's is found.
+// composed returns the status, determined in the same order as for a single target.
 func composed(r Reading) Status {
 	if r.MetBy != nil {
 		return StatusMet
@@ -200,7 +195,7 @@ func composed(r Reading) Status {
 	return StatusUnderWay
 }
 
-// metBy is the session at which the last of the targets was met.
+// metBy returns the session at which the last of the targets was met.
 func (c *composing) metBy() *string {
 	var last *Session
 	for _, t := range c.targets {
@@ -212,8 +207,8 @@ func (c *composing) metBy() *string {
 	return &id
 }
 
-// flags are those of the targets, each kind once, resting on all that it rests
-// on anywhere; and those of whole sessions.
+// flags returns the flags of the targets, each kind once with all the sessions it is based on for
+// any target, and those of whole sessions.
 func (c *composing) flags(whole *evaluation, met bool) []Flag {
 	rests := map[FlagKind]map[string]bool{}
 	add := func(f Flag) {
@@ -252,8 +247,8 @@ func (c *composing) flags(whole *evaluation, met bool) []Flag {
 	return flags
 }
 
-// sessions says what became of each session: it is counted if it was for any
-// target, and qualifies if it did for all of those.
+// sessions returns the result of each session: it counts if it counts for any target, and qualifies
+// if it does for all of those.
 func (c *composing) sessions() []SessionReading {
 	own := *c.Case
 	own.Sessions = make([]Session, len(c.Sessions))
@@ -298,15 +293,14 @@ func (c *composing) session(j *judged) SessionReading {
 		}
 	}
 	if !r.Counted && r.Why == Counted {
-		r.Why = WhyNoData // nothing that is taught was tried
+		r.Why = WhyNoData // no target being taught was tried
 	}
 	return r
 }
 
-// Holds reports whether a rule in the words of one for going back is reached
-// by the latest sessions, and by which, oldest first: those with the planned
-// help that is given. It is judged like such a rule: right with no more than
-// the planned help is right. The error is an *InputError.
+// Holds reports whether the latest sessions with the given planned help satisfy a rule written like
+// a step-back rule, and returns those sessions, oldest first. As with a step-back rule, a trial
+// with no more than the planned help is correct. An error it returns is an *InputError.
 func Holds(c Case, rule, plannedHelp string) (sessions []string, holds bool, err error) {
 	c.StepBack = rule
 	s, err := settle(&c)

@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// eachOf builds a case from words such as "cup:3/3 spoon:1/3 by=ana": trials by
-// target, and what else sessionOf knows of the session.
+// eachOf builds a case from words such as "cup:3/3 spoon:1/3 by=ana": trials by target, and
+// anything else that sessionOf understands.
 func eachOf(criterion string, sessions ...string) Case {
 	c := caseOf(criterion)
 	c.Targets = []string{"cup", "spoon", "fork"}
@@ -34,7 +34,7 @@ func eachOf(criterion string, sessions ...string) Case {
 	return c
 }
 
-// stands writes where the targets stand: "met(s2) taught(1/2) waiting".
+// stands formats the states of the targets: "met(s2) taught(1/2) waiting".
 func stands(r Reading) string {
 	var out []string
 	for _, t := range r.Targets {
@@ -64,14 +64,14 @@ func TestEvaluateEach(t *testing.T) {
 	}{
 		{"nothing yet", twice, 1, nil, "taught(0/2) waiting waiting", "gathering", ""},
 		{"the first is worked on", twice, 1, []string{"cup:3/3", "cup:2/3"}, "taught(0/2) waiting waiting", "gathering", "100+ 66.7"},
-		{"the first is met, the second comes in", twice, 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
+		{"the first is met, the second is introduced", twice, 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
 		{
-			"two at once, each by itself", twice, 2,
+			"two at once, each on its own", twice, 2,
 			[]string{"cup:3/3 spoon:1/3", "cup:3/3 spoon:3/3", "spoon:2/3"},
 			"met(s2) taught(0/2) taught(0/2)", "under_way", "66.7 100+ 66.7",
 		},
 		{
-			"a known one that is interspersed changes nothing", twice, 1,
+			"an interspersed known target changes nothing", twice, 1,
 			[]string{"cup:3/3", "cup:3/3", "cup:0/1 spoon:3/3", "cup:0/1 spoon:3/3"},
 			"met(s2) met(s4) taught(0/2)", "under_way", "100+ 100+ 100+ 100+",
 		},
@@ -86,37 +86,37 @@ func TestEvaluateEach(t *testing.T) {
 			"met(s2) met(s2) met(s4)", "met@s4", "100+ 100+ 100+ 100+",
 		},
 		{
-			"a no breaks the run of what is taught", twice, 1,
+			"a refusal breaks the run of the target being taught", twice, 1,
 			[]string{"cup:3/3", "early=distress", "cup:3/3"},
 			"taught(1/2) waiting waiting", "under_way distress(s2)", "100+ no 100+",
 		},
 		{
-			"a no before a target came in is none of it", twice, 1,
+			"a refusal before a target was introduced does not affect it", twice, 1,
 			[]string{"early=distress", "cup:3/3", "cup:3/3"},
 			"met(s3) taught(0/2) waiting", "gathering distress(s1)", "100+ 100+",
 		},
 		{
-			"a flag of one that waits says nothing", twice, 1,
+			"a flag of a waiting target is ignored", twice, 1,
 			append([]string{"cup:1/3"}, times(8, "fork:1/3")...), "taught(0/2) waiting waiting", "gathering", "33.3",
 		},
 		{
-			"a flag of one that is taught does", twice, 2,
+			"a flag of a target being taught is raised", twice, 2,
 			times(8, "cup:1/1 spoon:1/3"), "met(s2) taught(0/2) taught(0/2)",
 			"stalled flat(s1 s2 s3 s4 s5 s6 s7 s8)", "50 50 33.3 33.3 33.3 33.3 33.3 33.3",
 		},
 		{
-			"trials asked for are each target's", twice + ", 3 or more trials", 2,
+			"the minimum of trials applies to each target", twice + ", 3 or more trials", 2,
 			[]string{"cup:3/3 spoon:2/2", "cup:3/3 spoon:3/3"},
 			"met(s2) taught(1/2) taught(0/2)", "gathering", "100+ 100+",
 		},
-		{"as each target", twice + ", each target", 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
-		{"void sessions are left out", twice, 1, []string{"cup:3/3", "cup:0/3 void", "cup:3/3"}, "met(s3) taught(0/2) waiting", "gathering", "100+ 100+"},
+		{"same as each target", twice + ", each target", 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
+		{"void sessions are excluded", twice, 1, []string{"cup:3/3", "cup:0/3 void", "cup:3/3"}, "met(s3) taught(0/2) waiting", "gathering", "100+ 100+"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
 			r := mustEach(t, eachOf(test.criterion, test.sessions...), test.atOnce)
 			if got := stands(r); got != test.stands {
-				t.Errorf("stands %s, want %s", got, test.stands)
+				t.Errorf("states %s, want %s", got, test.stands)
 			}
 			if got := inShort(r); got != test.short {
 				t.Errorf("reading %q, want %q", got, test.short)
@@ -150,8 +150,8 @@ func mustEach(t checker, c Case, atOnce int) Reading {
 	return r
 }
 
-// TestEachIsOneByOne: each target is met exactly where a case is that has only
-// its trials, and the rest of the reading is made of that.
+// TestEachIsOneByOne: each target is met exactly where a case with only its trials is, and the rest
+// of the reading follows from that.
 func TestEachIsOneByOne(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -191,10 +191,10 @@ func TestEachIsOneByOne(t *testing.T) {
 		together := mustEvaluate(t, c)
 		for i, s := range r.Sessions {
 			if s.ID != together.Sessions[i].ID {
-				t.Fatal("another order of sessions")
+				t.Fatal("the order of sessions matters")
 			}
 			if s.Counted != (s.Why == Counted) || !s.Counted && (s.Value != nil || s.Over || s.Qualifies || s.Barred != "") {
-				t.Fatalf("%+v does not fit together", s)
+				t.Fatalf("%+v is inconsistent", s)
 			}
 		}
 		a, _ := r.Flag(Distress)
@@ -209,7 +209,7 @@ func TestEachIsOneByOne(t *testing.T) {
 	})
 }
 
-// onlyOf evaluates the case with the other targets' trials taken away.
+// onlyOf evaluates the case without the other targets' trials.
 func onlyOf(t checker, c Case, target string) Reading {
 	t.Helper()
 	c.Targets, c.Sessions = []string{target}, slices.Clone(c.Sessions)
@@ -229,8 +229,8 @@ func TestHolds(t *testing.T) {
 	}{
 		{"with the planned help it is right", less, "model", []string{"3/10 with=model*7 plan=model", "0/10 with=gesture*10 plan=model"}, "s1 s2"},
 		{"with more it is not", less, "model", []string{"3/10 with=full_physical*7 plan=model", "3/10 with=model*7 plan=model"}, ""},
-		{"only since the help is planned", less, "model", []string{"10/10 plan=full_physical", "10/10 plan=model"}, ""},
-		{"not when the plan is another by now", less, "gesture", []string{"10/10 plan=model", "10/10 plan=model"}, ""},
+		{"only since that help was planned", less, "model", []string{"10/10 plan=full_physical", "10/10 plan=model"}, ""},
+		{"not after the plan has changed", less, "gesture", []string{"10/10 plan=model", "10/10 plan=model"}, ""},
 		{"alone, for more help", "below 50% in 2 sessions in a row, 5 or more trials", "", []string{"2/10", "4/4", "1/10"}, "s1 s3"},
 		{"nothing recorded", less, "model", nil, ""},
 		{"no rule", "", "model", []string{"10/10 plan=model", "10/10 plan=model"}, ""},
@@ -247,6 +247,6 @@ func TestHolds(t *testing.T) {
 		})
 	}
 	if _, _, err := Holds(caseOf("1 error in 1 session"), "often", ""); err == nil {
-		t.Error("a rule that cannot be read holds")
+		t.Error("an invalid rule holds")
 	}
 }

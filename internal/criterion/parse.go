@@ -10,15 +10,15 @@ import (
 	"newel/internal/exact"
 )
 
-// Vocabulary is what a criterion's words can refer to.
+// Vocabulary holds the names that a criterion's words can refer to.
 type Vocabulary struct {
 	HelpLevels []string // from least to most help
 	Targets    []string
-	// anyTargets: take the step to have targets, whatever they are.
+	// anyTargets: assume that the step has targets.
 	anyTargets bool
 }
 
-// The limits of a criterion's numbers.
+// Limits of a criterion's numbers.
 const (
 	maxPercent = 100
 	maxWindow  = 50
@@ -26,7 +26,7 @@ const (
 	maxBreadth = 50
 )
 
-// Parse reads a criterion written in words. The error is a *ParseError.
+// Parse parses a criterion written in words. An error it returns is a *ParseError.
 func Parse(text string, v Vocabulary) (Criterion, error) {
 	p := &parser{scanner: scanner{text: text}, levels: v.HelpLevels}
 	if p.atEnd() {
@@ -42,10 +42,10 @@ func Parse(text string, v Vocabulary) (Criterion, error) {
 	return p.result, nil
 }
 
-// ParseStepBack reads a rule for going back: the words of a criterion, with no
-// qualifier but the number of trials. The error is a *ParseError.
+// ParseStepBack parses a step-back rule: the words of a criterion with no qualifier other than the
+// number of trials. An error it returns is a *ParseError.
 func ParseStepBack(text string, v Vocabulary) (Criterion, error) {
-	v.anyTargets = true // so that the message is about the rule, not about targets
+	v.anyTargets = true // so that the error is about the rule, not about targets
 	c, err := Parse(text, v)
 	if err != nil {
 		return Criterion{}, err
@@ -61,20 +61,20 @@ func ParseStepBack(text string, v Vocabulary) (Criterion, error) {
 	return c, nil
 }
 
-// parser goes back only where a help level could end in more than one place:
-// what follows a goal is passed along as a function, and tried for each.
+// parser backtracks only where a help level could end in more than one place: what follows a goal
+// is passed along as a function and tried for each.
 type parser struct {
 	scanner
 	levels []string
 	result Criterion
 }
 
-// failed makes a ParseError about everything from the position on.
+// failed returns a ParseError about everything from the current position on.
 func (p *parser) failed(kind ErrorKind, reason, example string) error {
 	return &ParseError{kind, shorten(p.rest()), reason, example}
 }
 
-// maxPart keeps a message readable when a whole page was pasted.
+// maxPart keeps an error readable even if someone pasted a whole page.
 const maxPart = 120
 
 func shorten(part string) string {
@@ -97,8 +97,8 @@ func (p *parser) criterion() error {
 	})
 }
 
-// shorthand reads 3x100%, with which the trade writes three sessions in a row
-// at 100 %.
+// shorthand parses 3x100%, the usual notation for three sessions in a row at 100 % (common
+// practice).
 func (p *parser) shorthand() (done bool, err error) {
 	start := p.pos
 	n, found := p.number()
@@ -199,8 +199,8 @@ func (p *parser) percentGoal(g Goal, then func(Goal) error) error {
 	return then(g)
 }
 
-// helpGoal tries the levels that stand here, the longest first, until one is
-// found after which the rest can be read.
+// helpGoal tries the levels that match here, longest first, until the rest can be parsed after one
+// of them.
 func (p *parser) helpGoal(g Goal, then func(Goal) error) error {
 	type candidate struct {
 		level string
@@ -245,7 +245,7 @@ func (p *parser) helpGoal(g Goal, then func(Goal) error) error {
 	return first
 }
 
-// measuredGoal reads what follows a number without a percent sign.
+// measuredGoal parses what follows a number without a percent sign.
 func (p *parser) measuredGoal(g Goal, then func(Goal) error) error {
 	if p.phrase("per minute") {
 		g.Measure = Rate
@@ -310,7 +310,7 @@ func (p *parser) ofTheLast(need int) (Window, error) {
 	return Window{Need: need, Of: of}, nil
 }
 
-// qualifiers reads the rest; at its end the whole has been understood.
+// qualifiers parses the rest of the text.
 func (p *parser) qualifiers(c Criterion) error {
 	if p.atEnd() {
 		p.result = c
@@ -335,7 +335,7 @@ func (p *parser) qualifiers(c Criterion) error {
 	return p.trials(c, start)
 }
 
-// once sets a part of the criterion unless it has been said before.
+// once sets a part of the criterion unless it was already set.
 func (p *parser) once(before bool, start int, c Criterion, set func(*Criterion)) error {
 	if before {
 		return p.twice(start)
@@ -346,7 +346,7 @@ func (p *parser) once(before bool, start int, c Criterion, set func(*Criterion))
 
 func (p *parser) twice(start int) error {
 	p.pos = start
-	return p.failed(KindTwice, "this can be said only once, and only one of probes only and teaching only", exampleWhole)
+	return p.failed(KindTwice, "this can appear only once, and only one of probes only and teaching only", exampleWhole)
 }
 
 func (p *parser) second(c Criterion, start int) error {
@@ -395,7 +395,7 @@ func (p *parser) across(c Criterion, start int) error {
 	return p.failed(KindQualifier, "days, people or places must follow", exampleBreadth)
 }
 
-// wholeIn returns a number that must be whole and from low to high.
+// wholeIn returns a number that must be whole and between low and high.
 func (p *parser) wholeIn(n number, low, high int, of, example string) (int, error) {
 	if n.err != nil {
 		return 0, numberError(n)
@@ -427,7 +427,7 @@ func numberError(n number) error {
 	}
 }
 
-// check holds a criterion that was understood against what its parts need.
+// check verifies that a parsed criterion has what its parts require.
 func check(c Criterion, v Vocabulary) error {
 	if c.EachTarget {
 		if c.Goal.Measure != Accuracy && c.Goal.Measure != FirstTrial {

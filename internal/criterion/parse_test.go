@@ -59,7 +59,7 @@ func TestParseCanonical(t *testing.T) {
 		}
 		again, err := Parse(c.want, vocabulary)
 		if err != nil || !cmp.Equal(got, again) {
-			t.Errorf("%q does not come back: %v %s", c.want, err, cmp.Diff(got, again))
+			t.Errorf("%q does not round-trip: %v %s", c.want, err, cmp.Diff(got, again))
 		}
 	}
 }
@@ -135,7 +135,7 @@ func TestParseErrors(t *testing.T) {
 		if parse.Reason == "" || parse.Example == "" {
 			t.Errorf("%q: no reason or no example: %v", c.in, err)
 		}
-		// The example can be read where it is shown.
+		// The example must be valid in the context where it is shown.
 		if _, err := Parse(parse.Example, vocabulary); err != nil {
 			t.Errorf("the example %q: %v", parse.Example, err)
 		}
@@ -157,7 +157,8 @@ func TestParseWithoutVocabulary(t *testing.T) {
 	}
 }
 
-// TestParseLevels: the longest level after which the sentence can still be read.
+// TestParseLevels checks that the longest level is taken after which the sentence can still be
+// parsed.
 func TestParseLevels(t *testing.T) {
 	t.Parallel()
 	levels := []string{"show", "show me", "show in 2 sessions", "help, then wait", "Model", "model"}
@@ -218,7 +219,7 @@ func TestExamples(t *testing.T) {
 	}
 }
 
-// goals draws any goal.
+// goals generates goals.
 func goals() *rapid.Generator[Goal] {
 	return rapid.Custom(func(t *rapid.T) Goal {
 		places := int64(rapid.SampledFrom([]int{1, 10, 1_000_000}).Draw(t, "places"))
@@ -243,7 +244,7 @@ func goals() *rapid.Generator[Goal] {
 	})
 }
 
-// criteria draws any criterion that vocabulary allows.
+// criteria generates criteria that the vocabulary allows.
 func criteria() *rapid.Generator[Criterion] {
 	return rapid.Custom(func(t *rapid.T) Criterion {
 		c := Criterion{
@@ -278,7 +279,7 @@ func windows() *rapid.Generator[Window] {
 	})
 }
 
-func TestCanonicalComesBack(t *testing.T) {
+func TestCanonicalRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		want := criteria().Draw(t, "criterion")
@@ -313,7 +314,7 @@ func FuzzParse(f *testing.F) {
 		}
 		again, err := Parse(c.String(), vocabulary)
 		if err != nil || again.String() != c.String() || !cmp.Equal(again, c) {
-			t.Fatalf("%q: canonical %q does not come back: %v", text, c, err)
+			t.Fatalf("%q: canonical %q does not round-trip: %v", text, c, err)
 		}
 	})
 }

@@ -2,33 +2,33 @@ package criterion
 
 import "fmt"
 
-// ErrorKind is what a criterion's text failed on.
+// ErrorKind is the part of a criterion's text that could not be parsed.
 type ErrorKind string
 
 // The kinds of ParseError.
 const (
-	KindEmpty     ErrorKind = "empty"     // nothing was written
+	KindEmpty     ErrorKind = "empty"     // the text is empty
 	KindGoal      ErrorKind = "goal"      // the goal was not understood
 	KindNumber    ErrorKind = "number"    // a number was not understood
-	KindRange     ErrorKind = "range"     // a number is out of its range
-	KindWindow    ErrorKind = "window"    // how many sessions was not understood
+	KindRange     ErrorKind = "range"     // a number is out of range
+	KindWindow    ErrorKind = "window"    // the number of sessions was not understood
 	KindQualifier ErrorKind = "qualifier" // what follows a comma was not understood
-	KindTwice     ErrorKind = "twice"     // something is said twice
+	KindTwice     ErrorKind = "twice"     // something appears twice
 	KindLevel     ErrorKind = "level"     // the help level is not one of the step's
-	KindNeeds     ErrorKind = "needs"     // a qualifier asks for what is not there
-	KindStepBack  ErrorKind = "step_back" // a rule for going back says too much
+	KindNeeds     ErrorKind = "needs"     // a qualifier needs something that does not exist
+	KindStepBack  ErrorKind = "step_back" // a step-back rule contains too much
 )
 
-// ParseError is a criterion's text that could not be understood: which part of
-// it, why, and an example that can be read.
+// ParseError reports a criterion's text that could not be parsed: which part of it, why, and a
+// valid example.
 type ParseError struct {
 	Kind    ErrorKind
-	Part    string // the part of the text that was not understood; empty if it is what is missing
-	Reason  string // in English, without capital or full stop
-	Example string // a criterion, or a part of one, that can be read
+	Part    string // the part that was not understood; empty if something is missing
+	Reason  string // in English, without capital or period
+	Example string // a valid criterion, or part of one
 }
 
-// Error puts part, reason and example in one line.
+// Error returns part, reason and example on one line.
 func (e *ParseError) Error() string {
 	if e.Part == "" {
 		return fmt.Sprintf("%s; for example: %s", e.Reason, e.Example)
@@ -36,7 +36,7 @@ func (e *ParseError) Error() string {
 	return fmt.Sprintf("%q: %s; for example: %s", e.Part, e.Reason, e.Example)
 }
 
-// Examples that every message draws on; a test reads each of them.
+// Examples for error messages; a test parses each of them.
 const (
 	exampleWhole     = "80% independent in 3 sessions in a row"
 	exampleShorthand = "3x100%"

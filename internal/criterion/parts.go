@@ -8,12 +8,12 @@ import (
 	"newel/internal/exact"
 )
 
-// GoalForm names a kind of goal as a form offers it.
+// GoalForm is a kind of goal as offered by a form.
 type GoalForm string
 
-// The kinds of goal of a form.
+// The kinds of goal in a form.
 const (
-	FormNone      GoalForm = "" // of a second goal: there is none
+	FormNone      GoalForm = "" // no second goal
 	FormAlone     GoalForm = "alone"
 	FormHelp      GoalForm = "help" // correct with help up to a level
 	FormFirst     GoalForm = "first"
@@ -26,28 +26,28 @@ const (
 	FormLongest   GoalForm = "longest"
 )
 
-// GoalForms lists every kind in the order of a form.
+// GoalForms lists every kind in form order.
 var GoalForms = []GoalForm{FormAlone, FormHelp, FormFirst, FormErrors, FormLatency, FormRate, FormIntervals, FormTotal, FormMean, FormLongest}
 
-// Compares reports whether a comparison is chosen for the kind.
+// Compares reports whether the kind has a choice of comparison.
 func (f GoalForm) Compares() bool {
 	return !slices.Contains([]GoalForm{FormNone, FormFirst, FormErrors, FormLatency}, f)
 }
 
-// GoalParts are a goal as the fields of a form, as typed.
+// GoalParts holds a goal as form fields, as typed.
 type GoalParts struct {
 	Form    GoalForm
 	Compare string // "at least" and the like
 	Number  string
-	Unit    string // seconds or minutes, of durations
-	Level   string // of FormHelp
+	Unit    string // seconds or minutes, for durations
+	Level   string // for FormHelp
 }
 
-// Parts are a criterion as the fields of a form, as typed. Empty: not asked.
+// Parts holds a criterion as form fields, as typed. Empty means not required.
 type Parts struct {
 	Goal       GoalParts
 	Need       string
-	Of         string // of the last so many; empty: in a row
+	Of         string // of the last this many; empty: in a row
 	Trials     string
 	EachTarget bool
 	Only       Only
@@ -57,7 +57,7 @@ type Parts struct {
 	Second     GoalParts
 }
 
-// Parts gives the criterion as the fields of a form.
+// Parts returns the criterion as form fields.
 func (c Criterion) Parts() Parts {
 	p := Parts{
 		Goal: c.Goal.parts(), Need: strconv.Itoa(c.Window.Need), Of: asked(c.Window.Of), Trials: asked(c.Trials),
@@ -95,8 +95,7 @@ func (g Goal) parts() GoalParts {
 	return p
 }
 
-// String writes the goal in words; whether they can be read is for Parse to
-// say.
+// String returns the goal in words, which Parse may still reject.
 func (g GoalParts) String() string {
 	number := strings.TrimSpace(g.Number)
 	compare := ""
@@ -135,8 +134,7 @@ func (g GoalParts) unit() string {
 	return "seconds"
 }
 
-// String writes the criterion in words; whether they can be read is for Parse
-// to say.
+// String returns the criterion in words, which Parse may still reject.
 func (p Parts) String() string {
 	need, of := strings.TrimSpace(p.Need), strings.TrimSpace(p.Of)
 	text := p.Goal.String() + " in " + need + " sessions in a row"
@@ -163,9 +161,8 @@ func (p Parts) String() string {
 	return text
 }
 
-// LeastCorrect is how many of n trials must be correct to reach an accuracy
-// goal that asks for at least or more than a percentage; ok is false for any
-// other goal, and where even n are too few.
+// LeastCorrect returns how many of n trials must be correct to meet an accuracy goal of at least or
+// above a percentage. ok is false for any other goal, and if even n correct trials are too few.
 func (g Goal) LeastCorrect(n int) (k int, ok bool) {
 	if g.Measure != Accuracy || g.LowerIsBetter() || n < 1 {
 		return 0, false

@@ -6,9 +6,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// The form and the sentence say the same: what a criterion is taken apart into
-// reads as that criterion again.
-func TestPartsReadAsWhatTheyCameFrom(t *testing.T) {
+// TestPartsRoundTrip checks that the form fields of a criterion parse as that criterion again.
+func TestPartsRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		want := anyCriterion(t)
@@ -18,14 +17,14 @@ func TestPartsReadAsWhatTheyCameFrom(t *testing.T) {
 			t.Fatalf("%q of %q: %v", text, want, err)
 		}
 		if got.String() != want.String() {
-			t.Errorf("%q came back as %q", want, got)
+			t.Errorf("%q was parsed as %q", want, got)
 		}
 	})
 }
 
 var partsVocabulary = Vocabulary{HelpLevels: []string{"point", "show"}, Targets: []string{"cup", "spoon"}}
 
-// anyCriterion draws one of those that the form can say and the grammar reads.
+// anyCriterion generates criteria that both the form and the grammar can express.
 func anyCriterion(t *rapid.T) Criterion {
 	reads := func(p Parts) bool {
 		_, err := Parse(p.String(), partsVocabulary)

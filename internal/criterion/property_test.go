@@ -12,7 +12,7 @@ import (
 	"newel/internal/measure"
 )
 
-// sessions draws one session that ends day days after the first.
+// sessionsOn generates sessions that end day days after the first.
 func sessionsOn(day int) *rapid.Generator[Session] {
 	return rapid.Custom(func(t *rapid.T) Session {
 		s := sessionOf("", day, day)
@@ -61,7 +61,7 @@ func trials() *rapid.Generator[Trial] {
 	})
 }
 
-// anyCase draws a case with up to 24 sessions and any criterion.
+// anyCase generates cases with up to 24 sessions and any criterion.
 func anyCase() *rapid.Generator[Case] {
 	return rapid.Custom(func(t *rapid.T) Case {
 		c := caseOf(criteria().Draw(t, "criterion").String())
@@ -93,8 +93,9 @@ func TestOrderOfInputDoesNotMatter(t *testing.T) {
 	})
 }
 
-// TestLeftOutChangesNothing of run, met, lacking and estimate.
-func TestLeftOutChangesNothing(t *testing.T) {
+// TestExcludedSessionsChangeNothing checks that excluded sessions do not change run, met, lacking or
+// estimate.
+func TestExcludedSessionsChangeNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyCase().Draw(t, "case")
@@ -119,8 +120,8 @@ func TestLeftOutChangesNothing(t *testing.T) {
 	})
 }
 
-// TestReadingHoldsTogether checks what must be true of every reading.
-func TestReadingHoldsTogether(t *testing.T) {
+// TestReadingIsConsistent checks invariants of every reading.
+func TestReadingIsConsistent(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyCase().Draw(t, "case")
@@ -135,7 +136,7 @@ func TestReadingHoldsTogether(t *testing.T) {
 		for _, s := range r.Sessions {
 			known[s.ID] = s
 			if s.Over && s.Value != nil || !s.Counted && (s.Value != nil || s.Over || s.Qualifies || s.Barred != "") {
-				t.Fatalf("%+v does not fit together", s)
+				t.Fatalf("%+v is inconsistent", s)
 			}
 			if s.Qualifies && s.Barred != "" {
 				t.Fatalf("%+v is barred and qualifies", s)
@@ -149,11 +150,11 @@ func TestReadingHoldsTogether(t *testing.T) {
 			}
 			place = at
 			if len(f.Sessions) == 0 && f.Kind != Idle {
-				t.Fatalf("%s rests on nothing", f.Kind)
+				t.Fatalf("%s is based on no sessions", f.Kind)
 			}
 			for _, id := range f.Sessions {
 				if _, ok := known[id]; !ok {
-					t.Fatalf("%s rests on %s, which does not exist", f.Kind, id)
+					t.Fatalf("%s is based on %s, which does not exist", f.Kind, id)
 				}
 			}
 		}
@@ -163,7 +164,7 @@ func TestReadingHoldsTogether(t *testing.T) {
 	})
 }
 
-// TestOffRaisesNothingElse: switching flags off only takes them away.
+// TestOffRaisesNothingElse checks that switching off flags only removes them.
 func TestOffRaisesNothingElse(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -177,7 +178,7 @@ func TestOffRaisesNothingElse(t *testing.T) {
 	})
 }
 
-// TestQualifyingInARowNeverLowersHave while the criterion is not met.
+// TestQualifyingInARowNeverLowersHave applies while the criterion is not met.
 func TestQualifyingInARowNeverLowersHave(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -201,8 +202,8 @@ func TestQualifyingInARowNeverLowersHave(t *testing.T) {
 	})
 }
 
-// TestStricterNeverEarlier: a stricter goal, window or breadth is never met
-// before the looser one.
+// TestStricterNeverEarlier checks that a stricter goal, window or breadth is never met before the
+// looser one.
 func TestStricterNeverEarlier(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -1,9 +1,9 @@
 package criterion
 
-// Status is a reading in one word.
+// Status summarizes a reading in one word.
 type Status string
 
-// The statuses, the first that fits.
+// The statuses. The first one that applies is used.
 const (
 	StatusMet       Status = "met"
 	StatusStalled   Status = "stalled"
@@ -15,7 +15,7 @@ const (
 // FlagKind is a reason for a supervisor to look.
 type FlagKind string
 
-// The flags, in the order in which they stand in a reading.
+// The flags, in the order in which a reading lists them.
 const (
 	Falling         FlagKind = "falling"
 	Flat            FlagKind = "flat"
@@ -36,7 +36,7 @@ const (
 	Slipping        FlagKind = "slipping"
 )
 
-// FlagKinds are all flags, in their order.
+// FlagKinds lists all flags in order.
 var FlagKinds = []FlagKind{
 	Falling, Flat, Uneven, Long, Floor, HelpBound, HelpStuck, Guessing, StepBack, Idle,
 	DiffersByPerson, DiffersByPlace, Slower, OneSide, Distress, CheckAgain, Slipping,
@@ -51,16 +51,16 @@ func (k FlagKind) Stalls() bool {
 	return false
 }
 
-// Flag is a prompt to look, and the sessions it rests on, oldest first.
+// Flag is a prompt to look, with the sessions it is based on, oldest first.
 type Flag struct {
 	Kind     FlagKind `json:"kind"`
 	Sessions []string `json:"sessions"`
 }
 
-// Why says why a session was not counted; empty for a counted one.
+// Why is why a session was not counted; empty for a counted one.
 type Why string
 
-// The reasons to leave a session out, the first that applies.
+// The reasons to exclude a session. The first one that applies is used.
 const (
 	Counted           Why = ""
 	WhyVoid           Why = "void"
@@ -72,20 +72,20 @@ const (
 	WhyTooFewOfTrials Why = "too_few_trials"
 )
 
-// Barred says why a counted session can never qualify; empty if it can.
+// Barred is why a counted session can never qualify; empty if it can.
 type Barred string
 
-// What bars a session: a child's no is never averaged away.
+// Reasons that bar a session: a child's refusal is never averaged away.
 const (
 	NotBarred      Barred = ""
 	BarredDistress Barred = "distress"
 	BarredDeclined Barred = "declined"
 )
 
-// What says what is still short of the criterion.
+// What is what the criterion still lacks.
 type What string
 
-// What can be short.
+// What can be lacking.
 const (
 	WhatSessions What = "sessions"
 	WhatDays     What = "days"
@@ -93,34 +93,34 @@ const (
 	WhatPlaces   What = "places"
 )
 
-// Progress is how many there are of how many needed.
+// Progress is how many of how many needed there are.
 type Progress struct {
 	Have int `json:"have"`
 	Need int `json:"need"`
 }
 
-// Lacking is something still short.
+// Lacking is something that is still missing.
 type Lacking struct {
 	What What `json:"what"`
 	Have int  `json:"have"`
 	Need int  `json:"need"`
 }
 
-// SessionReading is what became of one session.
+// SessionReading is the result for one session.
 type SessionReading struct {
 	ID      string `json:"id"`
 	Counted bool   `json:"counted"`
 	Why     Why    `json:"why"`
-	// Value in the measure's unit (percent, per minute, seconds, errors),
-	// rounded to a float only here; nil if there is none or it is over the limit.
+	// Value in the measure's unit (percent, per minute, seconds, errors), rounded to a float only
+	// here; nil if there is none or it is over the limit.
 	Value     *float64 `json:"value"`
 	Over      bool     `json:"over"`
 	Qualifies bool     `json:"qualifies"`
 	Barred    Barred   `json:"barred"`
 }
 
-// Estimate is what the last sessions together say of the accuracy, in percent,
-// with the Wilson 95 % interval.
+// Estimate is the accuracy over the last sessions combined, in percent, with the Wilson 95 %
+// interval.
 type Estimate struct {
 	Correct int     `json:"correct"`
 	Trials  int     `json:"trials"`
@@ -129,15 +129,15 @@ type Estimate struct {
 	High    float64 `json:"high"`
 }
 
-// Forecast is the probability of meeting the window within so many more
-// sessions, and the least number of sessions for an even chance (nil beyond 60).
+// Forecast is the probability of meeting the window within a number of further sessions, and the
+// smallest number with at least an even chance (nil beyond 60).
 type Forecast struct {
 	Sessions     int     `json:"sessions"`
 	Probability  float64 `json:"probability"`
 	EvenChanceIn *int    `json:"even_chance_in"`
 }
 
-// Reading is what the sessions of a placement say.
+// Reading is the evaluation of a placement's sessions.
 type Reading struct {
 	Status    Status           `json:"status"`
 	MetBy     *string          `json:"met_by"`    // id of the session at which it was met
@@ -151,12 +151,12 @@ type Reading struct {
 	// IdleFrom is the first local date on which Idle would be raised if nothing
 	// more is recorded.
 	IdleFrom *Date `json:"idle_from"`
-	// Targets are those of a step on which each is mastered on its own, in their
-	// order (see EvaluateEach); no other reading has any.
+	// Targets are those of a step whose targets are mastered individually, in order (see
+	// EvaluateEach); nil for any other step.
 	Targets []TargetReading `json:"targets,omitempty"`
 }
 
-// Flag returns the flag of a kind, if it was raised.
+// Flag returns the flag of a kind and whether it was raised.
 func (r *Reading) Flag(kind FlagKind) (f Flag, raised bool) {
 	for _, f := range r.Flags {
 		if f.Kind == kind {

@@ -8,8 +8,8 @@ import (
 	"newel/internal/exact"
 )
 
-// scanner walks over a criterion's text word by word; case and runs of spaces
-// do not matter. Everything that does not match leaves the position as it was.
+// scanner reads a criterion's text word by word, ignoring case and runs of spaces. A failed match
+// leaves the position unchanged.
 type scanner struct {
 	text string
 	pos  int
@@ -30,18 +30,18 @@ func (s *scanner) atEnd() bool {
 	return s.pos == len(s.text)
 }
 
-// rest is what has not been read, for messages.
+// rest returns the unread text, for error messages.
 func (s *scanner) rest() string {
 	return strings.TrimSpace(s.text[s.pos:])
 }
 
-// atBoundary reports whether no letter or digit follows directly.
+// atBoundary reports whether no letter or digit follows immediately.
 func (s *scanner) atBoundary() bool {
 	r, size := utf8.DecodeRuneInString(s.text[s.pos:])
 	return size == 0 || !unicode.IsLetter(r) && !unicode.IsDigit(r)
 }
 
-// phrase reads the words, given in lower case with single spaces.
+// phrase reads the given words, which are lower case and separated by single spaces.
 func (s *scanner) phrase(words string) bool {
 	start := s.pos
 	for word := range strings.SplitSeq(words, " ") {
@@ -77,7 +77,7 @@ func lowerASCII(s string) string {
 	}, s)
 }
 
-// sign reads one of the signs, wherever spaces stand before it.
+// sign reads one of the signs, skipping spaces before it.
 func (s *scanner) sign(signs ...string) bool {
 	start := s.pos
 	s.skipSpace()
@@ -91,18 +91,18 @@ func (s *scanner) sign(signs ...string) bool {
 	return false
 }
 
-// maxPlaces is how many decimal places a criterion's numbers may have.
+// maxPlaces is the maximum number of decimal places in a criterion's numbers.
 const maxPlaces = 6
 
-// number is a decimal as it was written.
+// number is a decimal as written.
 type number struct {
 	text  string
 	value exact.Rat
 	err   error
 }
 
-// number reads a run of digits and points; found is false when there is none.
-// What is found can still be no number; its err says so.
+// number reads a run of digits and points. found is false if there is none. The result may still be
+// invalid; its err says so.
 func (s *scanner) number() (n number, found bool) {
 	start := s.pos
 	s.skipSpace()
@@ -119,8 +119,8 @@ func (s *scanner) number() (n number, found bool) {
 	return n, true
 }
 
-// whole returns the number as an int; ok is false for anything written with a
-// point, or beyond nine digits.
+// whole returns the number as an int. ok is false if it has a decimal point or more than nine
+// digits.
 func (n number) whole() (i int, ok bool) {
 	v, isInt := n.value.Int64()
 	if n.err != nil || !isInt || strings.Contains(n.text, ".") || v > 999_999_999 {
@@ -129,8 +129,8 @@ func (n number) whole() (i int, ok bool) {
 	return int(v), true
 }
 
-// level reads one help level as it stands in the list of levels, by words and
-// whatever their case. same reports that it was written exactly so.
+// level reads one help level of the list, ignoring case. same reports whether the case matches
+// exactly.
 func (s *scanner) level(level string) (same, ok bool) {
 	start := s.pos
 	s.skipSpace()

@@ -17,8 +17,8 @@ import (
 
 var update = flag.Bool("update", false, "rewrite docs/simulation.md")
 
-// The simulation: simulationLearners invented learners of each kind, each with
-// one session a day until the criterion is met, at most simulationSessions.
+// The simulation has simulationLearners invented learners of each kind, each with one session a day
+// until the criterion is met, up to simulationSessions.
 const (
 	simulationFile      = "../../docs/simulation.md"
 	simulationLearners  = 300
@@ -44,7 +44,7 @@ var curves = []curve{
 	{"falls", 0.70, 0.30, 10, 2},
 }
 
-// accuracy is the course's accuracy in a session, with that session's noise.
+// accuracy returns the accuracy in a session, including that session's noise.
 func (c curve) accuracy(session int, r *rand.Rand) float64 {
 	p := c.from + (c.to-c.from)/(1+math.Exp(-(float64(session)-c.middle)/c.steepness))
 	logit := math.Log(p/(1-p)) + simulationNoise*r.NormFloat64()
@@ -114,7 +114,7 @@ func (s simulated) everFlagged() float64 {
 	return s.share(func(o learnerOutcome) bool { return o.flaggedAt > 0 })
 }
 
-// medianFirst is the median session of the first flag among those flagged.
+// medianFirst returns the median session of the first flag among flagged learners.
 func (s simulated) medianFirst() string {
 	var first []int
 	for _, o := range s.outcomes {

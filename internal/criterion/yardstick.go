@@ -9,9 +9,9 @@ import (
 type yardstick struct {
 	goal    Goal
 	limit   exact.Rat
-	rank    int // the most help with which a correct trial counts
+	rank    int // the most help with which a trial counts as correct
 	lower   bool
-	targets []string // with each target, the step's; otherwise nil
+	targets []string // the step's targets if each must meet the goal; otherwise nil
 	scale   measure.Scale
 }
 
@@ -23,14 +23,13 @@ func newYardstick(g Goal, scale measure.Scale, targets []string) *yardstick {
 	}
 }
 
-// value is a session's plain value; ok is false when it has no data.
+// value returns a session's plain value. ok is false if it has no data.
 func (y *yardstick) value(s *Session) (measure.Value, bool) {
 	return y.valueWith(s, y.rank)
 }
 
-// ruleValue is the value that the rules for flags compare: for accuracy, in a
-// session with planned help, what was correct with no more help than planned is
-// correct as well.
+// ruleValue returns the value that flag rules compare. For accuracy in a session with planned help,
+// trials correct with no more than the planned help count as correct too.
 func (y *yardstick) ruleValue(s *Session) (measure.Value, bool) {
 	planned, _ := y.scale.Rank(s.PlannedHelp)
 	return y.valueWith(s, max(y.rank, planned))
@@ -64,8 +63,7 @@ func (y *yardstick) valueWith(s *Session, rank int) (measure.Value, bool) {
 	return measure.FirstTrial(s.Trials)
 }
 
-// reached reports whether the value reaches the goal, exactly. Over the limit
-// reaches none.
+// reached reports whether the value meets the goal, exactly. "Over the limit" meets none.
 func (y *yardstick) reached(v measure.Value) bool {
 	if v.Over {
 		return false
@@ -90,8 +88,7 @@ func (y *yardstick) better(a, b measure.Value) int {
 	return a.Compare(b)
 }
 
-// lead is by how much a is better than b, negative when worse. Neither may be
-// over the limit.
+// lead returns by how much a is better than b, negative if worse. Neither may be over the limit.
 func (y *yardstick) lead(a, b measure.Value) exact.Rat {
 	if y.lower {
 		return b.Number.Sub(a.Number)
@@ -99,8 +96,8 @@ func (y *yardstick) lead(a, b measure.Value) exact.Rat {
 	return a.Number.Sub(b.Number)
 }
 
-// amount is what a difference from the value of has to come to: so many points
-// for percent measures, so many hundredths of the value for others.
+// amount returns the required size of a difference from the value of: points for percent measures,
+// hundredths of the value for others.
 func (y *yardstick) amount(points, hundredths int64, of measure.Value) exact.Rat {
 	if y.goal.Measure.Percent() {
 		return exact.Int(points)
@@ -108,7 +105,7 @@ func (y *yardstick) amount(points, hundredths int64, of measure.Value) exact.Rat
 	return of.Number.Mul(exact.Frac(hundredths, 100))
 }
 
-// ascending reports whether the goal is an accuracy with at least or above.
+// ascending reports whether the goal is an accuracy with "at least" or "above".
 func (y *yardstick) ascending() bool {
 	return y.goal.Measure == Accuracy && !y.lower
 }

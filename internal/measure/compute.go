@@ -37,7 +37,7 @@ func ComputeAgreement(document []byte) (any, error) {
 	case "durations":
 		return agree(document, (*strict.Decoder).Number, notNegativeTime, AgreeOnDurations)
 	}
-	return nil, strict.At("kind", "%q is none of counts, intervals, trials and durations", kind)
+	return nil, strict.At("kind", "%q is not one of counts, intervals, trials and durations", kind)
 }
 
 func notNegativeCount(n int64) bool    { return n >= 0 }
@@ -130,7 +130,7 @@ func readBout(d *strict.Decoder, b *Bout) error {
 func checkSampling(bouts []Bout, lengthS, intervalS int64, how Sampling) error {
 	switch {
 	case how != Partial && how != Whole && how != Momentary:
-		return strict.At("method", "%q is none of partial, whole and momentary", string(how))
+		return strict.At("method", "%q is not one of partial, whole and momentary", string(how))
 	case lengthS < 1 || lengthS > maxSampledS:
 		return strict.At("length_s", "must be from 1 to %d", maxSampledS)
 	case intervalS < 1:

@@ -32,7 +32,7 @@ func Compute(document []byte) (any, error) {
 	case "free":
 		return computeFree(document)
 	}
-	return nil, strict.At("kind", "%q is none of paired, multiple and free", kind)
+	return nil, strict.At("kind", "%q is not one of paired, multiple and free", kind)
 }
 
 // maxItems bounds the time that one document can take.

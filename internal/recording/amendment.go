@@ -10,9 +10,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Amendment is a change made to a recording after it was closed, by a person
-// who says why. Amendments are never changed or removed; one is taken back by
-// another that undoes it.
+// Amendment is a change made to a recording after it was closed, with the person's reason.
+// Amendments are never changed or removed; another amendment can undo one.
 type Amendment struct {
 	ID     newel.AmendmentID
 	Author newel.AccountID
@@ -21,21 +20,21 @@ type Amendment struct {
 	Change Change
 }
 
-// MaxReason is how many characters a reason may have.
+// MaxReason is the maximum length of a reason in characters.
 const MaxReason = 500
 
-// ChangeKind says what an amendment does.
+// ChangeKind is what an amendment does.
 type ChangeKind string
 
 // The kinds of change.
 const (
-	ChangeAnswer   ChangeKind = "answer"    // gives trial N another answer; a void one counts again
-	ChangeVoid     ChangeKind = "void"      // leaves trial N out
-	ChangeJoin     ChangeKind = "join"      // takes a surplus trial or field in, at its own place
-	ChangeSetAside ChangeKind = "set_aside" // settles something surplus: it stays out
-	ChangeField    ChangeKind = "field"     // gives a header field another value
-	ChangeSession  ChangeKind = "void_all"  // leaves the whole session out
-	ChangeUndo     ChangeKind = "undo"      // takes another amendment back
+	ChangeAnswer   ChangeKind = "answer"    // replaces the answer of trial N; a void trial counts again
+	ChangeVoid     ChangeKind = "void"      // excludes trial N
+	ChangeJoin     ChangeKind = "join"      // moves a surplus trial or field into its place
+	ChangeSetAside ChangeKind = "set_aside" // settles something surplus: it stays excluded
+	ChangeField    ChangeKind = "field"     // replaces the value of a header field
+	ChangeSession  ChangeKind = "void_all"  // excludes the whole session
+	ChangeUndo     ChangeKind = "undo"      // undoes another amendment
 )
 
 // Change is what an amendment does. Use the functions below to make one.
@@ -45,36 +44,36 @@ type Change struct {
 	Answer *Answer           // answer
 	Ref    Ref               // join, set_aside
 	Field  FieldName         // field
-	Value  string            // field: canonical JSON; empty takes the value back
+	Value  string            // field: canonical JSON; empty clears the value
 	Undo   newel.AmendmentID // undo
 }
 
-// GiveAnswer changes a trial's answer.
+// GiveAnswer returns a Change that replaces a trial's answer.
 func GiveAnswer(n int, a Answer) Change { return Change{Kind: ChangeAnswer, N: n, Answer: &a} }
 
-// VoidTrial leaves a trial out.
+// VoidTrial returns a Change that excludes a trial.
 func VoidTrial(n int) Change { return Change{Kind: ChangeVoid, N: n} }
 
-// Join takes something surplus in.
+// Join returns a Change that includes something surplus.
 func Join(ref Ref) Change { return Change{Kind: ChangeJoin, Ref: ref} }
 
-// SetAside settles something surplus without counting it.
+// SetAside returns a Change that settles something surplus without counting it.
 func SetAside(ref Ref) Change { return Change{Kind: ChangeSetAside, Ref: ref} }
 
-// VoidSession leaves the whole session out.
+// VoidSession returns a Change that excludes the whole session.
 func VoidSession() Change { return Change{Kind: ChangeSession} }
 
-// Undo takes an amendment back.
+// Undo returns a Change that undoes an amendment.
 func Undo(id newel.AmendmentID) Change { return Change{Kind: ChangeUndo, Undo: id} }
 
-// SetField changes a header field; value is JSON as in the header's "value",
-// and nothing takes the value back. The error is an *InvalidError.
+// SetField returns a Change to a header field. value is JSON as in the header's "value"; an empty
+// value clears the field. An error it returns is an *InvalidError.
 func SetField(name FieldName, value []byte) (Change, error) {
 	c := changeJSON{Kind: ChangeField, Field: name, Value: value}
 	return ParseChange([]byte(canonical(c)))
 }
 
-// changeJSON is a change as it is stored.
+// changeJSON is the stored form of a Change.
 type changeJSON struct {
 	Kind   ChangeKind      `json:"kind"`
 	N      int             `json:"n,omitempty"`
@@ -85,7 +84,7 @@ type changeJSON struct {
 	Undo   string          `json:"undo,omitempty"`
 }
 
-// MarshalJSON writes the change for keeping.
+// MarshalJSON returns the change in its stored form.
 func (c Change) MarshalJSON() ([]byte, error) {
 	out := changeJSON{c.Kind, c.N, c.Answer, c.Ref, c.Field, json.RawMessage(c.Value), ""}
 	if !c.Undo.IsZero() {
@@ -94,17 +93,17 @@ func (c Change) MarshalJSON() ([]byte, error) {
 	return []byte(canonical(out)), nil
 }
 
-// UnmarshalJSON reads a kept change.
+// UnmarshalJSON reads a stored change.
 func (c *Change) UnmarshalJSON(b []byte) error {
 	out, err := ParseChange(b)
 	if err != nil {
-		return fmt.Errorf("kept amendment: %w", err)
+		return fmt.Errorf("stored amendment: %w", err)
 	}
 	*c = out
 	return nil
 }
 
-// ParseChange reads a change strictly; errors are *InvalidError.
+// ParseChange parses a change strictly. An error it returns is an *InvalidError.
 func ParseChange(body []byte) (Change, error) {
 	root, err := parse(body)
 	if err != nil {
@@ -179,9 +178,8 @@ func readFieldChange(o *object, c *Change) error {
 	return nil
 }
 
-// Check says whether an amendment can be added to what a person sees now.
-// known are the ids of the amendments made so far. Errors are *InvalidError
-// with the field of the amendment as path.
+// Check validates an amendment against the current view. known holds the ids of the amendments made
+// so far. An error it returns is an *InvalidError whose path is the amendment's field.
 func Check(v View, known []newel.AmendmentID, a Amendment) error {
 	if strings.TrimSpace(a.Reason) == "" {
 		return &InvalidError{"reason", "is missing: say why the recording is changed"}
@@ -205,7 +203,7 @@ func checkChange(v View, known []newel.AmendmentID, c Change) error {
 	case ChangeJoin, ChangeSetAside:
 		s, ok := v.find(c.Ref)
 		if !ok {
-			return &InvalidError{"ref", "nothing kept beside the recording has this name"}
+			return &InvalidError{"ref", "no surplus item has this reference"}
 		}
 		if c.Kind == ChangeJoin && s.Trial == nil && s.Field == nil {
 			return &InvalidError{"ref", "a whole closing or origin cannot be joined; set it aside"}

@@ -15,7 +15,7 @@ import (
 	"newel/internal/newel"
 )
 
-func TestUndoGivesTheEarlierView(t *testing.T) {
+func TestUndoRestoresTheEarlierView(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := genState.Draw(t, "state")
@@ -24,7 +24,7 @@ func TestUndoGivesTheEarlierView(t *testing.T) {
 		if len(all) == 0 {
 			return
 		}
-		// Undoing any change is as if it had never been made.
+		// Undoing a change must have the same effect as never making it.
 		i := rapid.IntRange(0, len(all)-1).Draw(t, "undone")
 		if all[i].Change.Kind == ChangeUndo {
 			return // undoing an undo is below
@@ -34,7 +34,7 @@ func TestUndoGivesTheEarlierView(t *testing.T) {
 		if diff := cmp.Diff(Apply(s, withoutUndosOf(without, all[i].ID)), Apply(s, append(all, last))); diff != "" {
 			t.Fatalf("undone differs from never made:\n%s", diff)
 		}
-		// Undoing the undo brings the change back.
+		// Undoing the undo restores the change.
 		redo := last
 		redo.ID, redo.At, redo.Change = mustAmendmentID("0195a0c4-0000-7000-9000-9999999999aa"), last.At.Add(time.Hour), Undo(last.ID)
 		if diff := cmp.Diff(Apply(s, all), Apply(s, append(all, last, redo))); diff != "" {
@@ -43,7 +43,7 @@ func TestUndoGivesTheEarlierView(t *testing.T) {
 	})
 }
 
-// withoutUndosOf drops what only made sense with the amendment.
+// withoutUndosOf drops amendments that depend on the removed one.
 func withoutUndosOf(list []Amendment, id newel.AmendmentID) []Amendment {
 	gone := map[newel.AmendmentID]bool{id: true}
 	var out []Amendment
@@ -57,7 +57,7 @@ func withoutUndosOf(list []Amendment, id newel.AmendmentID) []Amendment {
 	return out
 }
 
-func TestAmendmentsCountInTheirOwnOrder(t *testing.T) {
+func TestAmendmentsApplyInOrderOfTime(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := genState.Draw(t, "state")
@@ -69,7 +69,7 @@ func TestAmendmentsCountInTheirOwnOrder(t *testing.T) {
 	})
 }
 
-func TestWhatIsKeptDoesNotChangeByAmending(t *testing.T) {
+func TestAmendingLosesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := genState.Draw(t, "state")
@@ -79,12 +79,12 @@ func TestWhatIsKeptDoesNotChangeByAmending(t *testing.T) {
 			t.Fatal("applying amendments changed the state")
 		}
 		if got, want := len(v.Surplus)+len(v.Settled), len(s.Surplus()); got != want {
-			t.Fatalf("%d things beside the recording became %d", want, got)
+			t.Fatalf("%d surplus items became %d", want, got)
 		}
 	})
 }
 
-func TestChangeComesBack(t *testing.T) {
+func TestChangeRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		for _, a := range genAmendments(t, genState.Draw(t, "state"), 4) {
@@ -138,7 +138,7 @@ func TestAmending(t *testing.T) {
 		t.Errorf("surplus %v, settled %v; want all settled", v.Surplus, v.Settled)
 	}
 	if _, ok := v.Header.Place.Get(); ok {
-		t.Error("a place that was set aside stands")
+		t.Error("a place that was set aside is in effect")
 	}
 	ghost := amend(Join(refs["3"]), VoidTrial(3), Undo(mustAmendmentID("0195a0c4-0000-7000-9000-000000000000")))
 	if v := Apply(s, ghost); len(v.Trials) != 2 || len(v.Unapplied) != 1 || v.Unapplied[0] != ghost[1].ID {
@@ -153,7 +153,7 @@ func TestAmending(t *testing.T) {
 	}
 }
 
-func TestCheckSaysWhatIsWrong(t *testing.T) {
+func TestCheckNamesTheInvalidField(t *testing.T) {
 	t.Parallel()
 	open, done := Apply(Of(doc(1)), nil), Apply(Of(closed(doc(1))), nil)
 	id := mustAmendmentID("0195a0c4-0000-7000-9000-000000000001")
@@ -163,15 +163,15 @@ func TestCheckSaysWhatIsWrong(t *testing.T) {
 		change Change
 		path   string
 	}{
-		"no reason":        {done, "  ", VoidTrial(1), "reason"},
-		"a long reason":    {done, strings.Repeat("é", MaxReason+1), VoidTrial(1), "reason"},
-		"still open":       {open, "slip", VoidTrial(1), "change"},
-		"no such trial":    {done, "slip", VoidTrial(2), "n"},
-		"no such surplus":  {done, "slip", Join("trial-9-9-0"), "ref"},
-		"no such to undo":  {done, "slip", Undo(testAmendment), "undo"},
-		"open, all of it":  {open, "slip", VoidSession(), ""},
-		"closed, a trial":  {done, "slip", VoidTrial(1), ""},
-		"undo a known one": {done, "slip", Undo(id), ""},
+		"no reason":                 {done, "  ", VoidTrial(1), "reason"},
+		"reason too long":           {done, strings.Repeat("é", MaxReason+1), VoidTrial(1), "reason"},
+		"still open":                {open, "slip", VoidTrial(1), "change"},
+		"unknown trial":             {done, "slip", VoidTrial(2), "n"},
+		"unknown surplus":           {done, "slip", Join("trial-9-9-0"), "ref"},
+		"unknown amendment to undo": {done, "slip", Undo(testAmendment), "undo"},
+		"whole session, still open": {open, "slip", VoidSession(), ""},
+		"trial, session closed":     {done, "slip", VoidTrial(1), ""},
+		"undo a known amendment":    {done, "slip", Undo(id), ""},
 	}
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {

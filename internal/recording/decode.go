@@ -12,27 +12,25 @@ import (
 	"newel/internal/newel"
 )
 
-// ContractError is returned for a document of a version that this server does
-// not speak. It is not the phone's fault: it keeps the document and tries
-// again after the server has been updated.
+// ContractError reports a document whose contract version this server does not support. The phone
+// is not at fault: it keeps the document and tries again after the server has been updated.
 type ContractError struct{ Contract int64 }
 
-// Error says which version was asked and which is spoken.
+// Error names the requested and the supported version.
 func (e *ContractError) Error() string {
 	return fmt.Sprintf("the document follows contract version %d; this server speaks version %d", e.Contract, Contract)
 }
 
-// TooLargeError is returned for a body of more than Most bytes.
+// TooLargeError reports a body of more than Most bytes.
 type TooLargeError struct{ Size, Most int }
 
-// Error says how large the body is and may be.
+// Error returns the actual and the maximum size.
 func (e *TooLargeError) Error() string {
 	return fmt.Sprintf("the body has %d bytes; at most %d are allowed", e.Size, e.Most)
 }
 
-// Decode reads a document as a phone sends it. Errors are a *TooLargeError, a
-// *ContractError, or an *InvalidError that names the place; nothing that is
-// not understood is passed over.
+// Decode parses a document as a phone sends it. An error it returns is a *TooLargeError, a
+// *ContractError, or an *InvalidError with the path; nothing unknown is ignored.
 func Decode(body []byte) (Document, error) {
 	if len(body) > MaxBody {
 		return Document{}, &TooLargeError{len(body), MaxBody}
@@ -77,8 +75,8 @@ func readDocument(n node) (Document, error) {
 	return d, o.done()
 }
 
-// readContract comes first: a later version may have fields of which this one
-// knows nothing, and its sender deserves to hear the reason.
+// readContract runs first: a later version may have fields that this one does not know, and the
+// sender should get the real reason.
 func readContract(o *object, d *Document) error {
 	n, err := o.need("contract")
 	if err != nil {
@@ -105,7 +103,7 @@ func readNeeded[T any](o *object, name string, read func(node) (T, error)) (T, e
 	return read(n)
 }
 
-// readOptional reads a field that may be missing; nil if it is.
+// readOptional reads an optional field; nil if it is missing.
 func readOptional[T any](o *object, name string, read func(node) (T, error)) (*T, error) {
 	n, ok := o.may(name)
 	if !ok {
@@ -118,7 +116,7 @@ func readOptional[T any](o *object, name string, read func(node) (T, error)) (*T
 	return &v, nil
 }
 
-// orZero gives what the pointer holds, or the zero value.
+// orZero returns *p, or the zero value if p is nil.
 func orZero[T any](p *T, err error) (T, error) {
 	if p == nil {
 		var none T
@@ -194,8 +192,8 @@ func readHash(n node) (string, error) {
 	return s, nil
 }
 
-// deviceTimeForms are the two spellings allowed; a zone written as an offset
-// is what tells a phone's local evening from another one's morning.
+// deviceTimeForms are the two accepted formats. The explicit zone offset distinguishes one phone's
+// local evening from another's morning.
 var deviceTimeForms = []string{"2006-01-02T15:04:05Z07:00", "2006-01-02T15:04:05.000Z07:00"}
 
 func readDeviceTime(n node) (DeviceTime, error) {
@@ -226,7 +224,7 @@ func readTrial(n node) (Trial, error) {
 	return t, o.done()
 }
 
-// readMark reads what a revision of a trial says, apart from its number.
+// readMark reads a trial's revision without the trial number.
 func readMark(o *object, t *Trial) error {
 	var err error
 	if t.AtMS, err = readNeeded(o, "at_ms", readOffset); err != nil {
@@ -267,8 +265,7 @@ func readAnswer(n node) (Answer, error) {
 
 func readOutcome(n node) (measure.Outcome, error) { return oneOf(n, measure.Outcomes...) }
 
-// readResponse reads what is known of the response itself: its time and the
-// place chosen.
+// readResponse reads the details of the response: its latency and the position chosen.
 func readResponse(o *object, a *Answer) error {
 	var err error
 	if a.LatencyMS, err = readOptional(o, "latency_ms", func(n node) (int64, error) {
@@ -287,7 +284,7 @@ func readResponse(o *object, a *Answer) error {
 	}
 	a.Position, err = orZero(readOptional(o, "position", intFrom(1, max(a.Choices, 1))))
 	if err == nil && a.Position > 0 && a.Choices == 0 {
-		return &InvalidError{join(o.path, "position"), "needs choices beside it"}
+		return &InvalidError{join(o.path, "position"), "requires choices"}
 	}
 	return err
 }
@@ -320,18 +317,18 @@ func readClosing(n node) (Closing, error) {
 func checkOrder(path string, trials []Trial) error {
 	for i := 1; i < len(trials); i++ {
 		if trials[i].N <= trials[i-1].N {
-			return &InvalidError{fmt.Sprintf("%s[%d].n", join(path, "trials"), i), fmt.Sprintf("is %d after %d; trials stand in ascending order, one revision each", trials[i].N, trials[i-1].N)}
+			return &InvalidError{fmt.Sprintf("%s[%d].n", join(path, "trials"), i), fmt.Sprintf("is %d after %d; trials must be in ascending order, one revision each", trials[i].N, trials[i-1].N)}
 		}
 	}
 	return nil
 }
 
-// checkComplete holds a closing document to its promise.
+// checkComplete verifies that a closing document has every trial it claims.
 func checkComplete(path string, d Document) error {
 	if d.Closing == nil {
 		return nil
 	}
-	// In ascending order without doubles, the count and the last number say all.
+	// Trials are ascending without duplicates, so count and last number suffice.
 	last := d.Closing.Last
 	if len(d.Trials) != last || last > 0 && d.Trials[last-1].N != last {
 		return &InvalidError{join(path, "closing.last"), fmt.Sprintf("is %d, but the trials are not exactly 1 to %d; a closing document is complete in itself", last, last)}

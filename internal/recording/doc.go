@@ -1,13 +1,11 @@
-// Package recording is the contract between a phone and the server: the
-// document in which a phone keeps one teaching session, the merge of
-// everything that arrives for it, the amendments made to it later, and the
-// receipt that lets the phone believe that it is safe.
+// Package recording is the contract between a phone and the server: the document in which a phone
+// records one teaching session, the merge of everything that arrives for it, the amendments made
+// later, and the receipt that tells the phone its data is safe.
 //
-// What the server keeps (State) is a set of facts that only ever grows, so
-// Merge is a set union: it does not matter in which order documents arrive,
-// how often, or from how many devices. Everything a person sees (which answer
-// stands, what was too late, what contradicts) is derived from that set by
-// pure functions. The package reads no clock and no randomness.
+// What the server stores (State) is a set of facts that only grows, so Merge is a set union: the
+// order, the number of deliveries and the number of devices do not matter. Everything a person sees
+// (which answer counts, what was late, what conflicts) is derived from that set by pure functions.
+// The package reads no clock and uses no randomness.
 //
-// The contract itself is written down in docs/recording-contract.md.
+// docs/recording-contract.md describes the contract itself.
 package recording

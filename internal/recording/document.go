@@ -8,33 +8,32 @@ import (
 	"newel/internal/newel"
 )
 
-// Contract is the version of the contract that this server speaks.
+// Contract is the contract version that this server supports.
 const Contract = 1
 
-// The media types of the contract.
+// Media types of the contract.
 const (
 	MediaType        = "application/vnd.newel.recording+json"
 	ReceiptMediaType = "application/vnd.newel.receipt+json"
 )
 
-// Limits of the contract. They are far above what a session needs (5 to 30
-// trials are usual: common practice) and keep one bad phone from filling the
-// house.
+// Limits of the contract. They are far above what a session needs (5 to 30 trials are usual: common
+// practice) and keep one faulty phone from exhausting the server's storage.
 const (
 	MaxBody      = 256 << 10    // bytes of a body
 	MaxTrials    = 500          // trials of a recording
 	MaxRev       = 9999         // revisions of one answer or field
-	MaxOffset    = 31 * 86400e3 // ms from the start; a recording forgotten open for a month
+	MaxOffset    = 31 * 86400e3 // ms from the start; allows for a recording left open for a month
 	MaxText      = 200          // characters of a place, target or help level
 	MaxPresent   = 20           // people present
 	MaxMeasured  = 2000         // durations or intervals
 	MaxCount     = 100_000      // events counted
-	MaxChoices   = 100          // things to choose from
+	MaxChoices   = 100          // choices offered
 	maxKitText   = 64           // characters of a kit's or a device's name
 	maxLatencyMS = 86_400_000   // a day
 )
 
-// Kind says what a session was for.
+// Kind is the purpose of a session.
 type Kind string
 
 // The kinds of session.
@@ -45,26 +44,26 @@ const (
 	Maintenance Kind = "maintenance"
 )
 
-// How says whether answers were tapped along or entered later.
+// How is when answers were entered: during the session or afterward.
 type How string
 
-// The ways of recording.
+// When answers were entered.
 const (
 	Live       How = "live"
 	Afterwards How = "afterwards"
 )
 
-// Ending says why a session ended before its time; empty if it did not.
+// Ending is why a session ended early; empty if it did not.
 type Ending string
 
-// The early endings.
+// The reasons for ending early.
 const (
 	EndedInTime   Ending = ""
 	EndedDistress Ending = "distress"
 	EndedOther    Ending = "other"
 )
 
-// Condition is something that a step asks of a session that shall count.
+// Condition is a requirement that a session must meet to count for its step.
 type Condition string
 
 // The conditions.
@@ -77,27 +76,27 @@ const (
 // Conditions lists every condition.
 var Conditions = []Condition{FitsPeople, FitsPlace, FitsMaterials}
 
-// DeviceTime is a moment by the phone's own clock, as the phone wrote it: RFC
-// 3339 with offset, to the millisecond at most. It is kept as text, because
-// what a clock said is evidence and must not change on its way through.
+// DeviceTime is a moment by the phone's clock, as the phone wrote it: RFC 3339 with offset, to the
+// millisecond at most. It is stored as text because the phone's clock reading is evidence and must
+// not change.
 type DeviceTime string
 
-// Time is the moment meant, if the phone's clock was right.
+// Time returns the moment as a time.Time, taking the phone's clock at face value.
 func (d DeviceTime) Time() time.Time {
 	t, err := time.Parse(time.RFC3339, string(d))
 	if err != nil {
-		return time.Time{} // only for a DeviceTime that was never decoded
+		return time.Time{} // only for a DeviceTime that Decode has not checked
 	}
 	return t
 }
 
-// Kit names the package of instructions that the phone held while recording.
+// Kit identifies the set of instructions that the phone had while recording.
 type Kit struct {
 	ID   string `json:"id"`
 	Hash string `json:"hash"` // SHA-256 in hex
 }
 
-// Origin is what is fixed when a recording begins.
+// Origin holds what is fixed when a recording begins.
 type Origin struct {
 	Placement newel.PlacementID `json:"placement"`
 	Author    newel.AccountID   `json:"author"` // whose phone it was recorded on
@@ -106,36 +105,36 @@ type Origin struct {
 	StartedAt DeviceTime        `json:"started_at"`
 }
 
-// Answer is what was tapped for one trial.
+// Answer is what the caregiver tapped for one trial.
 type Answer struct {
 	Target    string          `json:"target,omitempty"`
 	Outcome   measure.Outcome `json:"outcome"`
-	Help      string          `json:"help,omitempty"`       // help level, empty for alone
+	Help      string          `json:"help,omitempty"`       // help level, empty for independent
 	LatencyMS *int64          `json:"latency_ms,omitempty"` // time to the response
 	None      bool            `json:"none,omitempty"`       // no response within the limit
-	Choices   int             `json:"choices,omitempty"`    // how many to choose from; 0 unknown
-	Position  int             `json:"position,omitempty"`   // which place was chosen, from 1; 0 unknown
+	Choices   int             `json:"choices,omitempty"`    // number of choices offered; 0 unknown
+	Position  int             `json:"position,omitempty"`   // position chosen, from 1; 0 unknown
 }
 
-// Trial is one trial in one revision. A correction keeps N and raises Rev;
-// undo is a revision that voids.
+// Trial is one revision of one trial. A correction keeps N and raises Rev; an undo is a revision
+// that voids.
 type Trial struct {
 	N      int     `json:"n"`
 	Rev    int     `json:"rev"`
-	AtMS   int64   `json:"at_ms"` // when it was tapped, from the start
+	AtMS   int64   `json:"at_ms"` // ms from the start to the tap
 	Answer *Answer `json:"answer,omitempty"`
 	Void   bool    `json:"void,omitempty"`
 }
 
-// Closing ends a recording. The document that carries it is complete in
-// itself: it has every trial from 1 to Last.
+// Closing ends a recording. The document that contains it is complete: it has every trial from 1 to
+// Last.
 type Closing struct {
 	Last    int        `json:"last"`
 	EndMS   int64      `json:"end_ms"`   // from the start, monotonic clock
 	EndedAt DeviceTime `json:"ended_at"` // wall clock at the same moment
 }
 
-// Document is one recording as a phone sends it. Decode makes valid ones.
+// Document is one recording as a phone sends it. Documents returned by Decode are valid.
 type Document struct {
 	Contract int               `json:"contract"`
 	ID       newel.RecordingID `json:"id"`
@@ -145,7 +144,7 @@ type Document struct {
 	Closing *Closing `json:"closing,omitempty"`
 }
 
-// Encode writes the document in its canonical spelling.
+// Encode returns the document in its canonical form.
 func (d Document) Encode() []byte { return []byte(canonical(d)) }
 
 var _ json.Marshaler = Header{}

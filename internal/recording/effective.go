@@ -9,26 +9,25 @@ import (
 	"newel/internal/newel"
 )
 
-// SentHeader is the request header in which a phone says what its clocks show
-// while it sends. It is not in the document, so that sending the same document
-// again has the same hash.
+// SentHeader is the request header in which a phone reports its clocks at the time of sending. It
+// is not part of the document, so a document that is sent again has the same hash.
 const SentHeader = "Newel-Sent"
 
-// clockTolerance is how far clocks may disagree before it is worth a word: a
-// minute is what a person reads off a clock, and longer than a request takes.
+// clockTolerance is how far clocks may disagree before Newel reports it: a minute is as precisely
+// as a person reads a clock, and longer than a request takes.
 const clockTolerance = time.Minute
 
-// Sent is what a phone's clocks showed when it sent a document.
+// Sent is the phone's clock readings when it sent a document.
 type Sent struct {
-	// At is the wall clock; empty if the phone did not say.
+	// At is the wall clock; empty if the phone did not report it.
 	At DeviceTime
-	// MS is the monotonic clock since the start of the recording; nil if it
-	// has not run through (the phone or its browser was restarted).
+	// MS is the monotonic clock in milliseconds since the start of the recording; nil if it was
+	// interrupted by a restart of the phone or browser.
 	MS *int64
 }
 
-// ParseSent reads the header, as in "2026-03-09T18:40:00+08:00" or
-// "2026-03-09T18:40:00+08:00; ms=588000". Empty text is the zero Sent.
+// ParseSent parses the header, such as "2026-03-09T18:40:00+08:00" or "2026-03-09T18:40:00+08:00;
+// ms=588000". Empty text returns the zero Sent.
 func ParseSent(text string) (Sent, error) {
 	if text == "" {
 		return Sent{}, nil
@@ -48,7 +47,7 @@ func ParseSent(text string) (Sent, error) {
 	return Sent{t, &n}, nil
 }
 
-// String writes the header's value.
+// String returns the header's value.
 func (s Sent) String() string {
 	if s.MS == nil {
 		return string(s.At)
@@ -56,40 +55,38 @@ func (s Sent) String() string {
 	return fmt.Sprintf("%s; ms=%d", s.At, *s.MS)
 }
 
-// Arrival is how the document arrived that fixes a recording's times: the
-// first closing one.
+// Arrival describes how the document that determines a recording's times arrived: the first closing
+// one.
 type Arrival struct {
 	ReceivedAt time.Time // by the server's clock
 	Sent       Sent
-	// NotBefore is when the kit was made under which it was recorded, by the
-	// server's clock; zero if unknown. No session is older than its kit.
+	// NotBefore is when the kit used for the recording was made, by the server's clock; zero if
+	// unknown. No session is older than its kit.
 	NotBefore time.Time
-	// Zone is the family's; it decides the local date.
+	// Zone is the family's time zone; it determines the local date.
 	Zone *time.Location
 }
 
-// Times are the moments that the server stands behind. They are computed once
-// and kept; the phone's own times are kept beside them.
+// Times are the session times that the server vouches for. They are computed once and stored next
+// to the phone's own times.
 type Times struct {
 	Start, End time.Time // UTC, to the millisecond
 	// Day is the local date of the start in the family's zone.
 	Day newel.Day
-	// Corrected: start or end differ from what the phone's clock said.
+	// Corrected reports whether start or end differ from the phone's clock.
 	Corrected bool
-	// OddClock: the phone's clocks contradict each other or what the server
-	// knows, so that the times are a best guess.
+	// OddClock reports whether the phone's clocks contradict each other or the server, so that the
+	// times are a best guess.
 	OddClock bool
 }
 
-// Effective works out when a session was. What is trusted is how long ago it
-// ended at the moment of sending, by the phone's own clock, so that a clock
-// that is wrong but steady does no harm; it is counted back from the receipt,
-// and the start is counted back from the end by the monotonic clock.
+// Effective computes when a session took place. It trusts how long before sending the session ended
+// by the phone's own clock, so a clock that is wrong but steady does no harm. It subtracts that
+// from the time of receipt, and computes the start from the end by the monotonic clock.
 //
-// How long ago is never less than the monotonic clock says (that one may stop
-// while a phone sleeps but never runs ahead), and where it would put the
-// session before its own kit, the wall clock was changed in between and only
-// the monotonic clock counts. So the end is never after receipt and the start
+// The interval is never shorter than by the monotonic clock, which may stop while a phone sleeps
+// but never runs ahead. If the wall clock would put the session before its own kit, it was changed
+// in between and only the monotonic clock counts. So the end is never after receipt and the start
 // never after the end.
 func Effective(v View, a Arrival) Times {
 	startedAt := v.Origin.StartedAt.Time()
@@ -127,8 +124,8 @@ func Effective(v View, a Arrival) Times {
 	}
 }
 
-// length is how long the session took by the monotonic clock, and when it
-// ended by the wall clock. For an open recording, up to its last trial.
+// length returns how long the session took by the monotonic clock, and when it ended by the wall
+// clock. An open recording ends at its last trial.
 func (v View) length() (time.Duration, time.Time) {
 	if v.Closing != nil {
 		return milliseconds(v.Closing.EndMS), v.Closing.EndedAt.Time()
@@ -144,7 +141,7 @@ func milliseconds(ms int64) time.Duration { return time.Duration(ms) * time.Mill
 
 func gap(a, b time.Duration) time.Duration { return (a - b).Abs() }
 
-// apart reports whether two moments differ by more than clocks may.
+// apart reports whether two moments differ by more than the clock tolerance.
 func apart(a, b time.Time) bool { return a.Sub(b).Abs() > clockTolerance }
 
 func earlier(a, b time.Time) time.Time {

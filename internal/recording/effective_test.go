@@ -17,8 +17,7 @@ func moment(s string) time.Time {
 	return t
 }
 
-// session is a closed view of ten minutes that began, by the phone's wall
-// clock, at started and ended at ended.
+// session returns a closed view of a ten-minute session with the given wall-clock times.
 func session(started, ended DeviceTime) View {
 	return View{
 		Origin:  Origin{StartedAt: started},
@@ -55,7 +54,7 @@ func TestEffective(t *testing.T) {
 			Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), Sent: Sent{At: "2026-03-16T18:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
 		},
-		"the phone did not say when it sent": {
+		"the phone did not report when it sent": {
 			right,
 			Arrival{ReceivedAt: moment("2026-03-16T10:40:00Z"), NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
@@ -70,27 +69,27 @@ func TestEffective(t *testing.T) {
 			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2027-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, false,
 		},
-		"a year behind, put right before sending, browser still open": {
+		"a year behind, corrected before sending, browser still open": {
 			yearBehind,
 			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{"2026-03-09T20:40:00+08:00", ms(600_000 + 7_200_000)}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
 		},
-		"a year behind, put right before sending, browser restarted": {
+		"a year behind, corrected before sending, browser restarted": {
 			yearBehind,
 			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
 		},
-		"a year ahead, put right before sending": {
+		"a year ahead, corrected before sending": {
 			yearAhead,
 			Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), Sent: Sent{At: "2026-03-09T20:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T12:30:00Z", "2026-03-09T12:40:00Z", "2026-03-09", true, true,
 		},
-		"put right while recording": {
+		"corrected while recording": {
 			session("2025-03-09T18:30:00+08:00", "2026-03-09T18:40:00+08:00"),
 			Arrival{ReceivedAt: moment("2026-03-09T10:40:00Z"), Sent: Sent{At: "2026-03-09T18:40:00+08:00"}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", true, true,
 		},
-		"the phone slept, its monotonic clock with it": {
+		"the phone slept and its monotonic clock stopped": {
 			right,
 			Arrival{ReceivedAt: moment("2026-03-10T10:40:00Z"), Sent: Sent{"2026-03-10T18:40:00+08:00", ms(700_000)}, NotBefore: kit},
 			"2026-03-09T10:30:00Z", "2026-03-09T10:40:00Z", "2026-03-09", false, false,
@@ -100,7 +99,7 @@ func TestEffective(t *testing.T) {
 			Arrival{ReceivedAt: moment("2026-03-09T16:05:00Z"), Sent: Sent{At: "2026-03-10T00:05:00+08:00"}, NotBefore: kit},
 			"2026-03-09T15:55:00Z", "2026-03-09T16:05:00Z", "2026-03-09", false, false,
 		},
-		"the phone is in another zone": {
+		"the phone is in a different zone": {
 			session("2026-03-09T17:55:00+02:00", "2026-03-09T18:05:00+02:00"),
 			Arrival{ReceivedAt: moment("2026-03-09T16:05:00Z"), Sent: Sent{At: "2026-03-09T18:05:00+02:00"}, NotBefore: kit},
 			"2026-03-09T15:55:00Z", "2026-03-09T16:05:00Z", "2026-03-09", false, false,
@@ -122,7 +121,7 @@ func TestEffective(t *testing.T) {
 	}
 }
 
-func TestEffectiveIsSaneWhateverClocksSay(t *testing.T) {
+func TestEffectiveIsSaneForAnyClocks(t *testing.T) {
 	t.Parallel()
 	received, kit := moment("2026-03-09T12:40:00Z"), moment("2026-03-01T08:00:00Z")
 	anyTime := rapid.Custom(func(t *rapid.T) DeviceTime {
@@ -163,7 +162,7 @@ func TestParseSent(t *testing.T) {
 	}
 	for _, text := range []string{"now", "2026-03-09T18:40:00+08:00; ms=", "2026-03-09T18:40:00+08:00; ms=-1", "2026-03-09T18:40:00+08:00; ms=9999999999"} {
 		if _, err := ParseSent(text); err == nil {
-			t.Errorf("ParseSent(%q) gave no error", text)
+			t.Errorf("ParseSent(%q) returned no error", text)
 		}
 	}
 }

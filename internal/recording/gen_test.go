@@ -11,8 +11,8 @@ import (
 	"newel/internal/newel"
 )
 
-// The generators draw from few values on purpose: contradictions, late
-// revisions and second closings must be common, not rare.
+// The generators draw from few values on purpose, so that contradictions, late revisions and second
+// closings are common.
 
 var (
 	testID        = mustRecordingID("0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c3d")
@@ -114,7 +114,7 @@ var genOrigin = rapid.Custom(func(t *rapid.T) Origin {
 	}
 })
 
-// genDocument makes any valid document of one recording, open or closing.
+// genDocument generates valid documents of one recording, open or closing.
 var genDocument = rapid.Custom(func(t *rapid.T) Document {
 	d := Document{
 		Contract: Contract, ID: testID,
@@ -137,7 +137,7 @@ var genDocument = rapid.Custom(func(t *rapid.T) Document {
 
 var genDocuments = rapid.SliceOfN(genDocument, 1, 6)
 
-// genState makes any state that deliveries can lead to, the empty one too.
+// genState generates states that deliveries can lead to, including the empty one.
 var genState = rapid.Custom(func(t *rapid.T) State {
 	return stateOf(t, rapid.SliceOfN(genDocument, 0, 4).Draw(t, "documents"))
 })
@@ -165,7 +165,7 @@ func merge(t failer, a, b State) State {
 	return m
 }
 
-// genAmendments makes amendments that can be made to the view as it grows.
+// genAmendments generates amendments that are valid for the view as it grows.
 func genAmendments(t *rapid.T, s State, most int) []Amendment {
 	var out []Amendment
 	var ids []newel.AmendmentID
@@ -188,7 +188,7 @@ func genAmendment(t *rapid.T, v View, ids []newel.AmendmentID, index int) Amendm
 		}
 		taken, err := SetField("place", nil)
 		if err != nil {
-			t.Fatalf("take field back: %v", err)
+			t.Fatalf("clear field: %v", err)
 		}
 		changes = append(changes, place, taken)
 		for _, x := range append(v.Surplus, v.Settled...) {

@@ -53,7 +53,7 @@ func TestDocumentsAreAccepted(t *testing.T) {
 	}
 }
 
-// TestTheExampleInTheDocs keeps the contract's page true.
+// TestTheExampleInTheDocs checks that the example in the contract's documentation is valid.
 func TestTheExampleInTheDocs(t *testing.T) {
 	t.Parallel()
 	page, err := os.ReadFile("../../docs/recording-contract.md")
@@ -100,7 +100,7 @@ func TestBodiesAreRefused(t *testing.T) {
 	}
 }
 
-func TestLargeAndForeignBodiesAreRefused(t *testing.T) {
+func TestLargeAndUnsupportedBodiesAreRefused(t *testing.T) {
 	t.Parallel()
 	var large *TooLargeError
 	if _, err := Decode(bytes.Repeat([]byte(" "), MaxBody+1)); !errors.As(err, &large) {
@@ -112,8 +112,8 @@ func TestLargeAndForeignBodiesAreRefused(t *testing.T) {
 	}
 }
 
-// TestHalfACharacterIsKept: a phone that cuts a text in the middle of an emoji
-// writes half of a surrogate pair. That must not cost a family its session.
+// TestHalfACharacterIsKept: a phone that cuts a text in the middle of an emoji sends half of a
+// surrogate pair. That must not cost a family its session.
 func TestHalfACharacterIsKept(t *testing.T) {
 	t.Parallel()
 	body := strings.Replace(string(readFile(t, "documents/growing.json")), "dapur & rumah 家", `home \ud83d`, 1)
@@ -224,11 +224,11 @@ func FuzzDecode(f *testing.F) {
 		}
 		var back State
 		if err := json.Unmarshal(kept, &back); err != nil || !back.Equal(s) {
-			t.Fatalf("what was accepted cannot be kept: %v", err)
+			t.Fatalf("an accepted state cannot be stored: %v", err)
 		}
 		v := Apply(back, nil)
 		if len(v.Trials) != len(d.Trials) || len(v.Surplus) != 0 {
-			t.Fatal("one delivery left something beside it")
+			t.Fatal("a single delivery left surplus")
 		}
 		SessionOf(v, Effective(v, Arrival{ReceivedAt: time.Unix(1, 0), Zone: time.UTC}))
 	})

@@ -7,15 +7,14 @@ import (
 	"newel/internal/newel"
 )
 
-// Revised is a value that can be corrected: the highest revision stands. Rev 0
-// means that the phone never said anything; a nil Value with a Rev, that it
-// took back what it had said.
+// Revised is a value that can be corrected: the highest revision counts. Rev 0 means that the phone
+// never set it; a nil Value with a higher Rev means that the phone cleared it.
 type Revised[T any] struct {
 	Rev   int
 	Value *T
 }
 
-// Get gives the value and whether there is one.
+// Get returns the value and whether there is one.
 func (r Revised[T]) Get() (T, bool) {
 	if r.Value == nil {
 		var none T
@@ -24,7 +23,7 @@ func (r Revised[T]) Get() (T, bool) {
 	return *r.Value, true
 }
 
-// Or gives the value, or other if there is none.
+// Or returns the value, or other if there is none.
 func (r Revised[T]) Or(other T) T {
 	if v, ok := r.Get(); ok {
 		return v
@@ -32,39 +31,38 @@ func (r Revised[T]) Or(other T) T {
 	return other
 }
 
-// Rev makes a revised value.
+// Rev returns a Revised value.
 func Rev[T any](rev int, value T) Revised[T] { return Revised[T]{rev, &value} }
 
-// Header is what holds for the session as a whole. Every field is revised by
-// itself, so that two corrections never overwrite each other.
+// Header holds the fields of the session as a whole. Each field has its own revision, so two
+// corrections never overwrite each other.
 type Header struct {
 	By          Revised[newel.PersonID] // who taught; required
 	Kind        Revised[Kind]           // required
 	How         Revised[How]            // required
-	PlannedHelp Revised[string]         // help planned, empty for alone
+	PlannedHelp Revised[string]         // planned prompt, empty for independent
 	EndedEarly  Revised[Ending]
 	Place       Revised[string]
 	Present     Revised[[]string]
-	Count       Revised[int64]   // events counted
-	ObservedMS  Revised[int64]   // for how long they were counted
-	DurationsMS Revised[[]int64] // how long each one lasted
-	Intervals   Revised[[]bool]  // whether it happened in each interval
-	// Unfit: in what the session was otherwise than its step asks, as whoever
-	// recorded it said. It is kept like any other and does not count.
+	Count       Revised[int64]   // number of events
+	ObservedMS  Revised[int64]   // how long events were counted
+	DurationsMS Revised[[]int64] // duration of each event
+	Intervals   Revised[[]bool]  // whether it occurred in each interval
+	// Unfit lists the conditions of the step that the session did not meet, according to the person
+	// who recorded it. The session is stored like any other but does not count.
 	Unfit Revised[[]Condition]
 }
 
-// FieldName names a field of the header as it stands in JSON.
+// FieldName is the JSON name of a header field.
 type FieldName string
 
-// fieldSpec reads and writes one field of a header by name, so that merging
-// and amending need no list of their own.
+// fieldSpec reads and writes one header field by name, so that merging and amending share one list.
 type fieldSpec struct {
 	name     FieldName
 	required bool
-	// set reads a value from JSON into the header; nil takes it back.
+	// set reads a JSON value into the header; nil clears the field.
 	set func(h *Header, rev int, value *node) error
-	// get gives revision and canonical value, "" if there is none.
+	// get returns the revision and canonical value, "" if there is none.
 	get func(h Header) (rev int, value string)
 }
 
@@ -94,7 +92,7 @@ func specOf[T any](name FieldName, required bool, at func(*Header) *Revised[T], 
 	}
 }
 
-// fieldSpecs lists the fields in the order in which they are written.
+// fieldSpecs lists the fields in output order.
 var fieldSpecs = []fieldSpec{
 	specOf("by", true, func(h *Header) *Revised[newel.PersonID] { return &h.By }, readID[newel.PersonID]),
 	specOf("kind", true, func(h *Header) *Revised[Kind] { return &h.Kind }, func(n node) (Kind, error) {
@@ -149,7 +147,7 @@ func listOf[T any](most int, read func(node) (T, error)) func(node) ([]T, error)
 	}
 }
 
-// readHeader reads a whole header of a document.
+// readHeader reads the whole header of a document.
 func readHeader(n node) (Header, error) {
 	var h Header
 	o, err := n.object()
@@ -204,7 +202,7 @@ func readRev(o *object) (int, error) {
 	return int(rev), err
 }
 
-// MarshalJSON writes the fields that were ever set, in a fixed order.
+// MarshalJSON returns the fields that were ever set, in a fixed order.
 func (h Header) MarshalJSON() ([]byte, error) {
 	type field struct {
 		Rev   int             `json:"rev"`

@@ -7,25 +7,25 @@ import (
 	"newel/internal/newel"
 )
 
-// Kept is one teaching session as it is kept: everything that was ever
-// delivered for it, and beside that a summary for reading many at once.
+// Kept is one stored teaching session: everything ever delivered for it, and a summary for loading
+// many at once.
 type Kept struct {
 	ID          newel.RecordingID
 	FamilyID    newel.FamilyID
 	PlacementID newel.PlacementID
 	AuthorID    newel.AccountID
-	ByID        *newel.PersonID // nil: nobody that the family has
+	ByID        *newel.PersonID // nil if the family has no such person
 	State       State
-	Session     json.RawMessage // what the evaluator reads; nil while open or not readable
+	Session     json.RawMessage // input for the evaluator; nil while open or if unreadable
 	Closed      bool
 	Void        bool
 	Afterwards  bool
-	Distress    bool // ended early for it
-	NeedsPerson bool // something waits beside it, or is not understood
+	Distress    bool // ended early because of distress
+	NeedsPerson bool // has surplus or something the server could not interpret
 	StartedAt   time.Time
 	EndedAt     time.Time
 	LocalDate   newel.Day
-	Corrected   bool // the phone's clock was put right
+	Corrected   bool // the phone's clock was corrected
 	OddClock    bool // its clocks contradict each other
 	Trials      int
 	ReceivedAt  time.Time // of the first delivery

@@ -11,9 +11,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// The laws of a join-semilattice are what makes replicas of a growing set
-// agree whatever the network does (Shapiro, Preguiça, Baquero, Zawirski:
-// Conflict-free Replicated Data Types, 2011; title and date recalled).
+// The laws of a join-semilattice make replicas of a growing set agree whatever the network does
+// (Shapiro, Preguiça, Baquero, Zawirski: Conflict-free Replicated Data Types, 2011; title and date
+// recalled).
 func TestMergeLaws(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -41,7 +41,7 @@ func TestEveryViewIsAFunctionOfTheState(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		docs := genDocuments.Draw(t, "documents")
 		a := stateOf(t, docs)
-		// Again from the same deliveries: shuffled, and some twice.
+		// Repeat the same deliveries, shuffled and some of them twice.
 		again := rapid.Permutation(slices.Concat(docs, docs[:rapid.IntRange(0, len(docs)).Draw(t, "twice")])).Draw(t, "order")
 		b := stateOf(t, again)
 		if !a.Equal(b) {
@@ -58,14 +58,14 @@ func TestEveryViewIsAFunctionOfTheState(t *testing.T) {
 
 func TestSeveralServersAgree(t *testing.T) {
 	t.Parallel()
-	// Each device reaches some process with some of its documents; later the
-	// processes' states meet. Loss is a document that comes only in the end.
+	// Each device reaches some server process with some of its documents; later the processes'
+	// states are merged. A lost document arrives only at the end.
 	rapid.Check(t, func(t *rapid.T) {
 		docs := genDocuments.Draw(t, "documents")
 		var replicas [3]State
 		for _, d := range docs {
 			r := rapid.IntRange(0, 3).Draw(t, "replica")
-			if r < 3 { // otherwise lost on the way
+			if r < 3 { // otherwise lost in transit
 				replicas[r] = merge(t, replicas[r], Of(d))
 			}
 		}
@@ -82,7 +82,7 @@ func TestSeveralServersAgree(t *testing.T) {
 	})
 }
 
-func TestAcknowledgedStaysInEveryLaterState(t *testing.T) {
+func TestAcknowledgedDataIsInEveryLaterState(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		d := genDocument.Draw(t, "acknowledged")
@@ -96,14 +96,14 @@ func TestAcknowledgedStaysInEveryLaterState(t *testing.T) {
 		}
 		for _, trial := range d.Trials {
 			if !accountedFor(s, trial) {
-				t.Fatalf("trial %+v stands nowhere, is replaced by nothing and kept nowhere", trial)
+				t.Fatalf("trial %+v neither counts nor is replaced or surplus", trial)
 			}
 		}
 	})
 }
 
-// accountedFor: the revision stands, stands in surplus, or a later revision of
-// the same trial stands.
+// accountedFor reports whether the revision counts, is surplus, or was replaced by a later revision
+// of the same trial.
 func accountedFor(s State, trial Trial) bool {
 	same := func(o Trial) bool { return cmp.Equal(o, trial) }
 	return slices.ContainsFunc(s.Trials(), func(o Trial) bool { return same(o) || o.N == trial.N && o.Rev > trial.Rev }) ||
@@ -143,7 +143,7 @@ func TestAccountIsExact(t *testing.T) {
 		}
 		a := s.Account(false)
 		if standing := a.Trials.Accepted - a.Trials.Replaced; standing != len(s.Trials()) {
-			t.Fatalf("%d trials stand, the account says %d", len(s.Trials()), standing)
+			t.Fatalf("%d trials count, the account says %d", len(s.Trials()), standing)
 		}
 		surplus := 0
 		for _, x := range s.Surplus() {
@@ -157,9 +157,9 @@ func TestAccountIsExact(t *testing.T) {
 	})
 }
 
-// TestAnHonestPhone: one phone taps, corrects, undoes and closes, and every
-// snapshot may arrive at any time, often, or never, but the last one arrives.
-// What counts is exactly what the phone shows.
+// TestAnHonestPhone: one phone taps, corrects, undoes and closes. Its snapshots may arrive at any
+// time, repeatedly or never, except that the last one arrives. What counts is exactly what the
+// phone shows.
 func TestAnHonestPhone(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -188,7 +188,7 @@ func TestAnHonestPhone(t *testing.T) {
 	})
 }
 
-// phone gives the documents that one phone could send in one session.
+// phone returns the documents that one phone could send in one session.
 func phone(t *rapid.T) []Document {
 	d := Document{
 		Contract: Contract, ID: testID, Origin: genOrigin.Draw(t, "origin"),
@@ -236,7 +236,7 @@ func TestManyDeliveriesOneEffect(t *testing.T) {
 			many = merge(t, many, Of(again))
 		}
 		if !many.Equal(once) {
-			t.Fatal("delivering again had an effect")
+			t.Fatal("redelivery had an effect")
 		}
 		at := time.Unix(1, 0)
 		if MakeReceipt(once, d.Encode(), at) != MakeReceipt(many, d.Encode(), at) {
@@ -245,7 +245,7 @@ func TestManyDeliveriesOneEffect(t *testing.T) {
 	})
 }
 
-func TestKeptStateComesBack(t *testing.T) {
+func TestStoredStateRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := genState.Draw(t, "state")
@@ -253,8 +253,8 @@ func TestKeptStateComesBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		// A jsonb column orders, spaces and escapes in its own way; going
-		// through a map with HTML escapes and indentation does the same here.
+		// A jsonb column reorders, respaces and re-escapes. Going through a map with HTML escapes
+		// and indentation simulates that.
 		var loose any
 		if err := json.Unmarshal(kept, &loose); err != nil {
 			t.Fatal(err)
@@ -268,7 +268,7 @@ func TestKeptStateComesBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		if !back.Equal(s) {
-			t.Fatalf("kept and read back:\n%s", cmp.Diff(s, back))
+			t.Fatalf("stored and read back:\n%s", cmp.Diff(s, back))
 		}
 	})
 }
@@ -296,12 +296,12 @@ func TestDamagedStateIsAnError(t *testing.T) {
 		`{"id":"0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c3d","origins":[],"facts":[],"closings":[],"extra":1}`,
 	} {
 		if err := json.Unmarshal([]byte(damaged), &s); err == nil {
-			t.Errorf("%s was read", damaged)
+			t.Errorf("%s was accepted", damaged)
 		}
 	}
 }
 
-func TestMergeRefusesAnotherRecording(t *testing.T) {
+func TestMergeRefusesADifferentRecording(t *testing.T) {
 	t.Parallel()
 	a, b := State{id: testID}, State{id: mustRecordingID("0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c3e")}
 	if _, err := Merge(a, b); !errors.Is(err, ErrOther) {

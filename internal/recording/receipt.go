@@ -8,21 +8,21 @@ import (
 	"newel/internal/newel"
 )
 
-// Receipt is the server's word that what was sent is kept. A phone believes
-// nothing else: a status of 200 with some other body proves nothing.
+// Receipt confirms that the server has stored what was sent. The phone accepts nothing else: a 200
+// with some other body proves nothing.
 type Receipt struct {
 	Contract    int               `json:"contract"`
 	ID          newel.RecordingID `json:"id"`
 	SHA256      string            `json:"sha256"`       // of the body sent, in hex
-	SafeThrough int               `json:"safe_through"` // trials 1 to this have arrived
+	SafeThrough int               `json:"safe_through"` // trials 1 through this have arrived
 	Closed      bool              `json:"closed"`
 	StoredAt    time.Time         `json:"stored_at"` // UTC, to the millisecond
-	// Quarantined: kept, and counted only if a person takes it in.
+	// Quarantined: stored, but counted only if a person accepts it.
 	Quarantined bool `json:"quarantined,omitempty"`
 }
 
-// MakeReceipt writes the receipt for a body that has been merged into s and
-// committed at storedAt. To be called only after the commit has returned.
+// MakeReceipt returns the receipt for a body that has been merged into s and committed at storedAt.
+// Call it only after the commit has returned.
 func MakeReceipt(s State, body []byte, storedAt time.Time) Receipt {
 	return Receipt{
 		Contract:    Contract,
@@ -34,8 +34,8 @@ func MakeReceipt(s State, body []byte, storedAt time.Time) Receipt {
 	}
 }
 
-// Sum is the SHA-256 of a body in hex, by which the server knows that it has
-// seen exactly this before.
+// Sum returns the SHA-256 of a body in hex, which identifies bodies that the server has seen
+// before.
 func Sum(body []byte) string {
 	sum := sha256.Sum256(body)
 	return hex.EncodeToString(sum[:])

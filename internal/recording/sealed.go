@@ -12,29 +12,29 @@ import (
 	"newel/internal/newel"
 )
 
-// SealedMediaType is that of a document which only the server can read.
+// SealedMediaType is the media type of a document that only the server can read.
 const SealedMediaType = "application/vnd.newel.sealed+json"
 
-// MaxSealed bounds a sealed body in bytes: the largest document in base64,
-// and room for the rest.
+// MaxSealed is the maximum size of a sealed body in bytes: the largest document in base64 plus
+// overhead.
 const MaxSealed = 360_000
 
-// sealInfo binds the derived key to this use and form.
+// sealInfo binds the derived key to this purpose and format.
 const sealInfo = "newel-sealed-1"
 
-// Sealed is a document that a phone keeps for somebody who is not there:
-// encrypted to the server, so that nobody else who uses the phone can read it.
-// ECDH on P-256 with an ephemeral key, HKDF-SHA-256 (RFC 5869), AES-256-GCM.
+// Sealed is a document that a phone stores while its author is signed out: encrypted to the server
+// so that no other user of the phone can read it. ECDH on P-256 with an ephemeral key, HKDF-SHA-256
+// (RFC 5869), AES-256-GCM.
 type Sealed struct {
 	Contract int               `json:"contract"`
 	ID       newel.RecordingID `json:"id"`
-	Key      newel.PhoneKeyID  `json:"key"`  // of the server's key
+	Key      newel.PhoneKeyID  `json:"key"`  // id of the server's key
 	EPK      string            `json:"epk"`  // ephemeral public key, raw point, base64url
 	IV       string            `json:"iv"`   // 12 bytes, base64url
 	Data     string            `json:"data"` // cipher text and tag, base64url
 }
 
-// DecodeSealed reads a sealed document without opening it.
+// DecodeSealed parses a sealed document without decrypting it.
 func DecodeSealed(body []byte) (Sealed, error) {
 	if len(body) > MaxSealed {
 		return Sealed{}, &TooLargeError{len(body), MaxSealed}
@@ -79,13 +79,12 @@ func readBase64(n node) (string, error) {
 	return s, nil
 }
 
-// UnknownKey is the error for what was sealed with a key that the server
-// does not have.
+// UnknownKey returns the error for a document sealed with a key that the server does not have.
 func UnknownKey() error {
 	return &InvalidError{Path: "key", Problem: "this server has no such key"}
 }
 
-// Open gives the document's bytes. The error is an *InvalidError.
+// Open returns the decrypted document. An error it returns is an *InvalidError.
 func (s Sealed) Open(key *ecdh.PrivateKey) ([]byte, error) {
 	aead, iv, data, err := s.parts(key)
 	if err != nil {
@@ -93,7 +92,7 @@ func (s Sealed) Open(key *ecdh.PrivateKey) ([]byte, error) {
 	}
 	body, err := aead.Open(nil, iv, data, []byte(s.ID.String()))
 	if err != nil {
-		return nil, &InvalidError{Path: "data", Problem: "does not open: it was sealed for another key or id, or damaged"}
+		return nil, &InvalidError{Path: "data", Problem: "cannot be decrypted: it was sealed for another key or id, or damaged"}
 	}
 	return body, nil
 }
@@ -131,9 +130,8 @@ func sealCipher(shared, epk []byte) (cipher.AEAD, error) {
 	return cipher.NewGCM(block)
 }
 
-// Seal is what a phone does, for tests and tools: it seals a document's bytes
-// to the server's public key with the given ephemeral key and nonce, which
-// must both be fresh.
+// Seal encrypts a document to the server's public key as a phone does, for tests and tools. The
+// ephemeral key and nonce must both be fresh.
 func Seal(id newel.RecordingID, body []byte, kid newel.PhoneKeyID, to *ecdh.PublicKey, ephemeral *ecdh.PrivateKey, iv []byte) (Sealed, error) {
 	shared, err := ephemeral.ECDH(to)
 	if err != nil {

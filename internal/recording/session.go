@@ -8,8 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Session is a recording as it is judged: the view with the times that the
-// server stands behind, seconds exact.
+// Session is a recording in the form used for evaluation: the view with the server's times and
+// exact seconds.
 type Session struct {
 	ID          string
 	StartedAt   time.Time
@@ -18,19 +18,19 @@ type Session struct {
 	By          string // the person who taught
 	Place       string
 	Kind        Kind
-	PlannedHelp string // empty for alone
+	PlannedHelp string // empty for independent
 	Void        bool
 	EndedEarly  Ending
-	Unfit       []Condition // in what it was otherwise than its step asks
+	Unfit       []Condition // conditions of the step that it did not meet
 	Trials      []measure.Trial
 	Count       *int64
 	ObservedS   *exact.Rat
-	DurationsS  []exact.Rat // nil if none were kept; empty if it never happened
-	Intervals   []bool      // nil if none were kept
+	DurationsS  []exact.Rat // nil if not recorded; empty if it never occurred
+	Intervals   []bool      // nil if not recorded
 }
 
-// SessionOf gives the view in the form in which it is judged. What still waits
-// in Surplus is not in it.
+// SessionOf returns the view in the form used for evaluation. It does not include unsettled
+// Surplus.
 func SessionOf(v View, times Times) Session {
 	h := v.Header
 	s := Session{
@@ -66,8 +66,7 @@ func SessionOf(v View, times Times) Session {
 
 func measured(t Trial) measure.Trial {
 	if t.Void {
-		// What was voided may have no answer; no_chance is never scored or
-		// offered, whatever else is asked of a void trial.
+		// A void trial may have no answer; no_chance is never scored or offered.
 		return measure.Trial{Outcome: measure.NoChance, Void: true}
 	}
 	a := t.Answer
@@ -78,7 +77,7 @@ func measured(t Trial) measure.Trial {
 	}
 }
 
-// seconds turns milliseconds into exact seconds; nil stays nil.
+// seconds converts milliseconds to exact seconds; nil stays nil.
 func seconds(ms *int64) *exact.Rat {
 	if ms == nil {
 		return nil

@@ -40,8 +40,8 @@ func TestSessionOf(t *testing.T) {
 	}
 }
 
-// TestNothingSurplusIsEverScored: whatever arrives after a closing leaves the
-// trials that are judged as they were.
+// TestNothingSurplusIsEverScored: nothing that arrives after a closing changes the evaluated
+// trials.
 func TestNothingSurplusIsEverScored(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -54,7 +54,7 @@ func TestNothingSurplusIsEverScored(t *testing.T) {
 		}
 		after := SessionOf(Apply(s, nil), Times{})
 		if diff := cmp.Diff(before, after, cmp.Comparer(exact.Rat.Equal), cmp.Comparer(func(a, b newel.Day) bool { return a == b })); diff != "" {
-			t.Fatalf("a late document changed what is judged:\n%s", diff)
+			t.Fatalf("a late document changed the evaluated session:\n%s", diff)
 		}
 	})
 }

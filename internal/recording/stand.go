@@ -7,26 +7,25 @@ import (
 	"strings"
 )
 
-// Why says why something is kept beside the recording instead of in it.
+// Why is why something is surplus rather than part of the recording.
 type Why string
 
-// The reasons. Both versions of a contradiction are kept; the one that stands
-// is chosen by a rule that does not depend on which came first.
+// The reasons. Both sides of a contradiction are stored; the rule that picks the one in effect does
+// not depend on arrival order.
 const (
 	// WhyBeyond: a trial after the last one of the closing document.
 	WhyBeyond Why = "beyond"
 	// WhyLater: a revision that the closing document did not have.
 	WhyLater Why = "later"
-	// WhyDiffers: the same revision with other content.
+	// WhyDiffers: the same revision with different content.
 	WhyDiffers Why = "differs"
 )
 
-// Ref names one thing kept beside a recording. It stays valid for ever.
+// Ref identifies one surplus item. It never changes.
 type Ref string
 
-// Surplus is one thing kept beside a recording: never counted, never lost,
-// waiting for a person to join it or set it aside. Exactly one of Trial,
-// Field, Closing and Origin says what it is.
+// Surplus is one item that is stored but not part of the recording: never counted, never lost,
+// until a person joins it or sets it aside. Exactly one of Trial, Field, Closing and Origin is set.
 type Surplus struct {
 	Ref     Ref
 	Why     Why
@@ -36,25 +35,25 @@ type Surplus struct {
 	Origin  *Origin
 }
 
-// Field is one revision of a header field, its value as JSON; an empty value
-// was taken back.
+// Field is one revision of a header field with its JSON value, which is empty if the field was
+// cleared.
 type Field struct {
 	Name  FieldName
 	Rev   int
 	Value string
 }
 
-// standing is what counts, before any amendment.
+// standing is what counts before any amendment.
 type standing struct {
 	origin  Origin
 	facts   map[slot]fact
 	closing *Document
-	// chosen are the canonical forms of origin and closing.
+	// Canonical forms of the origin and closing in effect.
 	chosenOrigin, chosenClosing string
 }
 
-// stand decides what counts. While the recording is open, that is the highest
-// revision of everything; once closed, exactly what the closing document has.
+// stand determines what counts: the highest revision of everything while the recording is open, and
+// exactly the content of the closing document once it is closed.
 func (s State) stand() standing {
 	st := standing{facts: map[slot]fact{}}
 	if len(s.closings) > 0 {
@@ -69,7 +68,7 @@ func (s State) stand() standing {
 		st.chosenOrigin = s.origins[0]
 		mustRead(st.chosenOrigin, &st.origin)
 	}
-	for _, f := range s.facts { // ascending: the first of the highest revision stands
+	for _, f := range s.facts { // ascending: the first of the highest revision counts
 		if f.Rev > st.facts[f.slot()].Rev {
 			st.facts[f.slot()] = f
 		}
@@ -77,8 +76,8 @@ func (s State) stand() standing {
 	return st
 }
 
-// chooseClosing picks the fullest of several contradicting closing documents:
-// the most trials, then the most revisions, then the first in byte order.
+// chooseClosing picks the fullest of several contradicting closing documents: the most trials, then
+// the most revisions, then the first in byte order.
 func chooseClosing(closings []string) (*Document, string) {
 	docs := make([]*Document, len(closings))
 	best := 0
@@ -115,12 +114,12 @@ func revisions(d *Document) int {
 	return n
 }
 
-// verdict is what becomes of one fact.
+// verdict is what happens to one fact.
 type verdict int
 
 const (
-	counted  verdict = iota // it stands
-	replaced                // a later revision stands in its place
+	counted  verdict = iota // it counts
+	replaced                // a later revision replaces it
 	beside                  // surplus
 )
 
@@ -142,8 +141,8 @@ func (st standing) judge(f fact) (verdict, Why) {
 // Closed reports whether a closing document has arrived.
 func (s State) Closed() bool { return len(s.closings) > 0 }
 
-// Surplus lists what is kept beside the recording: trials first, by number
-// and revision, then fields, then closings and origins that contradict.
+// Surplus lists what is stored but not part of the recording: trials first, by number and revision,
+// then fields, then contradicting closings and origins.
 func (s State) Surplus() []Surplus { return s.surplus(s.stand()) }
 
 func (s State) surplus(st standing) []Surplus {
@@ -194,13 +193,13 @@ func (f fact) ref() Ref {
 	return Ref(fmt.Sprintf("%s-%d-%s", strings.ReplaceAll(string(f.Field), "_", "."), f.Rev, hashText(f.Value)))
 }
 
-// Conflicts lists the surplus that contradicts what stands: the same revision
-// with other content.
+// Conflicts lists the surplus that contradicts what counts: the same revision with different
+// content.
 func (s State) Conflicts() []Surplus {
 	return slices.DeleteFunc(s.Surplus(), func(x Surplus) bool { return x.Why != WhyDiffers })
 }
 
-// Header is the header that stands, before amendments.
+// Header returns the header in effect, before amendments.
 func (s State) Header() Header { return s.stand().header() }
 
 func (st standing) header() Header {
@@ -227,8 +226,7 @@ func mustSet(h *Header, spec fieldSpec, rev int, value string) {
 	}
 }
 
-// Trials are the trials that stand, void ones among them, by number, before
-// amendments.
+// Trials returns the trials in effect by number, including void ones, before amendments.
 func (s State) Trials() []Trial { return s.stand().trials() }
 
 func (st standing) trials() []Trial {
@@ -242,24 +240,23 @@ func (st standing) trials() []Trial {
 	return out
 }
 
-// Tally says where everything went that was ever sent: Sent = Accepted +
-// Surplus + Quarantined, exactly.
+// Tally accounts for everything ever sent: Sent = Accepted + Surplus + Quarantined, exactly.
 type Tally struct {
-	Sent        int `json:"sent"`        // different revisions that arrived
-	Accepted    int `json:"accepted"`    // those that stand or were replaced by a later one
+	Sent        int `json:"sent"`        // distinct revisions that arrived
+	Accepted    int `json:"accepted"`    // those in effect or replaced by a later one
 	Replaced    int `json:"replaced"`    // of the accepted, those replaced
-	Surplus     int `json:"surplus"`     // kept beside
+	Surplus     int `json:"surplus"`     // not part of the recording
 	Quarantined int `json:"quarantined"` // held back with the whole recording
 }
 
-// Account is the tally of the trials and of the header's fields.
+// Account holds the tallies of the trials and of the header's fields.
 type Account struct {
 	Trials Tally `json:"trials"`
 	Fields Tally `json:"fields"`
 }
 
-// Account counts what became of every revision. A recording in quarantine has
-// all of its revisions there: nothing of it is accepted yet.
+// Account counts the outcome of every revision. All revisions of a quarantined recording are
+// quarantined: none is accepted yet.
 func (s State) Account(quarantined bool) Account {
 	var a Account
 	st := s.stand()

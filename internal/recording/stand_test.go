@@ -8,8 +8,7 @@ import (
 	"newel/internal/measure"
 )
 
-// doc makes an open document with trials that were all correct, one revision
-// given for each.
+// doc returns an open document whose trials were all correct, with the given revisions.
 func doc(revs ...int) Document {
 	d := Document{
 		Contract: Contract, ID: testID,
@@ -39,7 +38,7 @@ func at(d Document, place string, rev int) Document {
 	return d
 }
 
-func TestWhatStandsAndWhatIsKeptBeside(t *testing.T) {
+func TestWhatCountsAndWhatIsSurplus(t *testing.T) {
 	t.Parallel()
 	type beside struct {
 		What string
@@ -52,17 +51,17 @@ func TestWhatStandsAndWhatIsKeptBeside(t *testing.T) {
 		stands []int // revisions of trials 1, 2, …
 		beside []beside
 	}{
-		"an open recording grows":             {[]Document{doc(1), doc(1, 1), doc(1, 2, 1)}, []int{1, 2, 1}, nil},
-		"a correction arrives first":          {[]Document{doc(2), doc(1)}, []int{2}, nil},
-		"same revision, other content":        {[]Document{doc(1, 1), wrong(doc(1, 1))}, []int{1, 1}, []beside{{"trial", 2, 1, WhyDiffers}}},
-		"a contradiction is outlived":         {[]Document{doc(1), wrong(doc(1)), doc(2)}, []int{2}, nil},
-		"closed, older snapshot late":         {[]Document{closed(doc(2, 1)), doc(1)}, []int{2, 1}, nil},
-		"closed, more trials late":            {[]Document{closed(doc(1)), doc(1, 1)}, []int{1}, []beside{{"trial", 2, 1, WhyBeyond}}},
-		"closed, correction late":             {[]Document{closed(doc(1)), doc(2)}, []int{1}, []beside{{"trial", 1, 2, WhyLater}}},
-		"the same, in the other order":        {[]Document{doc(2), closed(doc(1))}, []int{1}, []beside{{"trial", 1, 2, WhyLater}}},
-		"closed, header correction late":      {[]Document{closed(at(doc(), "home", 1)), at(doc(), "shop", 2)}, []int{}, []beside{{"place", 0, 2, WhyLater}}},
-		"closed without a place, place late":  {[]Document{closed(doc()), at(doc(), "shop", 1)}, []int{}, []beside{{"place", 0, 1, WhyLater}}},
-		"closed twice, the fuller one stands": {[]Document{closed(doc(1)), closed(doc(1, 1))}, []int{1, 1}, []beside{{"closing", 0, 0, WhyDiffers}}},
+		"an open recording grows":                   {[]Document{doc(1), doc(1, 1), doc(1, 2, 1)}, []int{1, 2, 1}, nil},
+		"a correction arrives first":                {[]Document{doc(2), doc(1)}, []int{2}, nil},
+		"same revision, different content":          {[]Document{doc(1, 1), wrong(doc(1, 1))}, []int{1, 1}, []beside{{"trial", 2, 1, WhyDiffers}}},
+		"a later revision resolves a contradiction": {[]Document{doc(1), wrong(doc(1)), doc(2)}, []int{2}, nil},
+		"closed, older snapshot late":               {[]Document{closed(doc(2, 1)), doc(1)}, []int{2, 1}, nil},
+		"closed, more trials late":                  {[]Document{closed(doc(1)), doc(1, 1)}, []int{1}, []beside{{"trial", 2, 1, WhyBeyond}}},
+		"closed, correction late":                   {[]Document{closed(doc(1)), doc(2)}, []int{1}, []beside{{"trial", 1, 2, WhyLater}}},
+		"the same in reverse order":                 {[]Document{doc(2), closed(doc(1))}, []int{1}, []beside{{"trial", 1, 2, WhyLater}}},
+		"closed, header correction late":            {[]Document{closed(at(doc(), "home", 1)), at(doc(), "shop", 2)}, []int{}, []beside{{"place", 0, 2, WhyLater}}},
+		"closed without a place, place late":        {[]Document{closed(doc()), at(doc(), "shop", 1)}, []int{}, []beside{{"place", 0, 1, WhyLater}}},
+		"closed twice, the fuller one counts":       {[]Document{closed(doc(1)), closed(doc(1, 1))}, []int{1, 1}, []beside{{"closing", 0, 0, WhyDiffers}}},
 		"closed twice, equal length": {
 			[]Document{closed(doc(1, 1)), closed(doc(2, 1))},
 			[]int{2, 1},
@@ -78,7 +77,7 @@ func TestWhatStandsAndWhatIsKeptBeside(t *testing.T) {
 				stands = append(stands, trial.Rev)
 			}
 			if diff := cmp.Diff(test.stands, stands); diff != "" {
-				t.Errorf("revisions that stand (-want +got):\n%s", diff)
+				t.Errorf("revisions that count (-want +got):\n%s", diff)
 			}
 			var got []beside
 			for _, x := range s.Surplus() {
@@ -94,7 +93,7 @@ func TestWhatStandsAndWhatIsKeptBeside(t *testing.T) {
 				}
 			}
 			if diff := cmp.Diff(test.beside, got); diff != "" {
-				t.Errorf("kept beside (-want +got):\n%s", diff)
+				t.Errorf("surplus (-want +got):\n%s", diff)
 			}
 		})
 	}

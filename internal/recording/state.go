@@ -12,14 +12,13 @@ import (
 	"newel/internal/newel"
 )
 
-// fact is one thing that a phone has said: a revision of a header field or of
-// a trial. Two facts are the same if all four parts are; facts are never
-// changed and never removed.
+// fact is one thing that a phone reported: a revision of a header field or of a trial. Facts are
+// equal if all four fields are. They are never changed or removed.
 type fact struct {
 	Field FieldName // empty for a trial
 	N     int       // number of the trial; 0 for a field
 	Rev   int
-	Value string // canonical JSON; empty for a field taken back
+	Value string // canonical JSON; empty for a cleared field
 }
 
 // slot is what a fact is about.
@@ -33,7 +32,7 @@ func (f fact) slot() slot { return slot{f.Field, f.N} }
 func compareFacts(a, b fact) int {
 	switch {
 	case a.Field != b.Field:
-		// Trials (no field) come after fields.
+		// Trials (no field) sort after fields.
 		if a.Field == "" || b.Field == "" {
 			return strings.Compare(string(b.Field), string(a.Field))
 		}
@@ -46,9 +45,8 @@ func compareFacts(a, b fact) int {
 	return strings.Compare(a.Value, b.Value)
 }
 
-// State is everything that has arrived for one recording: sets of facts, of
-// origins and of closing documents. The zero State has heard of nothing. A
-// State is a value; nothing changes one after it is made.
+// State is everything that has arrived for one recording: sets of facts, of origins and of closing
+// documents. The zero State is empty. A State is immutable.
 type State struct {
 	id       newel.RecordingID
 	origins  []string // canonical Origin, ascending
@@ -56,10 +54,10 @@ type State struct {
 	closings []string // canonical Document, ascending
 }
 
-// ID names the recording; zero in the zero State.
+// ID returns the recording's id; zero for the zero State.
 func (s State) ID() newel.RecordingID { return s.id }
 
-// Of is the state after one document has arrived.
+// Of returns the state after a single document has arrived.
 func Of(d Document) State {
 	s := State{id: d.ID, origins: []string{canonical(d.Origin)}, facts: factsOf(d)}
 	if d.Closing != nil {
@@ -68,7 +66,7 @@ func Of(d Document) State {
 	return s
 }
 
-// factsOf takes a document apart, in ascending order.
+// factsOf splits a document into facts, in ascending order.
 func factsOf(d Document) []fact {
 	facts := make([]fact, 0, len(fieldSpecs)+len(d.Trials))
 	for _, spec := range fieldSpecs {
@@ -83,7 +81,7 @@ func factsOf(d Document) []fact {
 	return facts
 }
 
-// mark is a trial without what names it.
+// mark is a trial without its number and revision.
 type mark struct {
 	AtMS   int64   `json:"at_ms"`
 	Answer *Answer `json:"answer,omitempty"`
@@ -94,14 +92,14 @@ func factOf(t Trial) fact {
 	return fact{N: t.N, Rev: t.Rev, Value: canonical(mark{t.AtMS, t.Answer, t.Void})}
 }
 
-// trial is the way back from factOf.
+// trial converts a fact back to the trial it came from.
 func (f fact) trial() Trial {
 	var m mark
 	mustRead(f.Value, &m)
 	return Trial{N: f.N, Rev: f.Rev, AtMS: m.AtMS, Answer: m.Answer, Void: m.Void}
 }
 
-// mustRead reads back a value that this package wrote or checked itself.
+// mustRead parses a value that this package wrote or checked itself.
 func mustRead(value string, into any) {
 	if err := json.Unmarshal([]byte(value), into); err != nil {
 		panic(fmt.Sprintf("recording: a checked value cannot be read: %v", err))
@@ -111,8 +109,8 @@ func mustRead(value string, into any) {
 // ErrOther is returned when states of different recordings are merged.
 var ErrOther = errors.New("these are two different recordings")
 
-// Merge is the only merge there is: the union of what both have heard. It is
-// commutative, associative and idempotent; the zero State changes nothing.
+// Merge returns the union of both states. It is commutative, associative and idempotent; the zero
+// State is its identity.
 func Merge(a, b State) (State, error) {
 	switch {
 	case a.id.IsZero():
@@ -130,7 +128,7 @@ func Merge(a, b State) (State, error) {
 	}, nil
 }
 
-// union merges two ascending lists without doubles into a third.
+// union merges two ascending lists into a third without duplicates.
 func union[T any](a, b []T, compare func(T, T) int) []T {
 	out := make([]T, 0, len(a)+len(b))
 	for len(a) > 0 && len(b) > 0 {
@@ -146,21 +144,20 @@ func union[T any](a, b []T, compare func(T, T) int) []T {
 	return append(append(out, a...), b...)
 }
 
-// Equal reports whether both states have heard the same.
+// Equal reports whether both states contain the same.
 func (s State) Equal(o State) bool {
 	return s.id == o.id && slices.Equal(s.origins, o.origins) &&
 		slices.Equal(s.facts, o.facts) && slices.Equal(s.closings, o.closings)
 }
 
-// Contains reports whether s has heard everything that o has: merging o into
-// s would change nothing.
+// Contains reports whether s contains everything in o, so that merging o into s would change
+// nothing.
 func (s State) Contains(o State) bool {
 	m, err := Merge(s, o)
 	return err == nil && m.Equal(s)
 }
 
-// SafeThrough is the largest n such that every trial from 1 to n has arrived
-// in some revision.
+// SafeThrough returns the largest n such that every trial from 1 to n has arrived in some revision.
 func (s State) SafeThrough() int {
 	n := 0
 	for _, f := range s.facts {
@@ -171,7 +168,7 @@ func (s State) SafeThrough() int {
 	return n
 }
 
-// factJSON is how a fact is stored.
+// factJSON is the stored form of a fact.
 type factJSON struct {
 	Field FieldName       `json:"field,omitempty"`
 	N     int             `json:"n,omitempty"`
@@ -179,7 +176,7 @@ type factJSON struct {
 	Value json.RawMessage `json:"value,omitempty"`
 }
 
-// stateJSON is how a state is stored.
+// stateJSON is the stored form of a State.
 type stateJSON struct {
 	ID       newel.RecordingID `json:"id"`
 	Origins  []json.RawMessage `json:"origins"`
@@ -187,8 +184,8 @@ type stateJSON struct {
 	Closings []json.RawMessage `json:"closings"`
 }
 
-// MarshalJSON writes the state for keeping. A database may space, order and
-// escape it in its own way; reading brings it back into one spelling.
+// MarshalJSON returns the state in its stored form. A database may respace, reorder and re-escape
+// it; UnmarshalJSON restores the canonical form.
 func (s State) MarshalJSON() ([]byte, error) {
 	out := stateJSON{ID: s.id, Origins: raws(s.origins), Facts: make([]factJSON, len(s.facts)), Closings: raws(s.closings)}
 	for i, f := range s.facts {
@@ -205,23 +202,22 @@ func raws(values []string) []json.RawMessage {
 	return out
 }
 
-// UnmarshalJSON reads a kept state as strictly as a document: a damaged row is
-// an error, not a recording with fewer answers.
+// UnmarshalJSON reads a stored state as strictly as a document: a damaged row is an error, not a
+// recording with fewer answers.
 func (s *State) UnmarshalJSON(b []byte) error {
 	root, err := parse(b)
 	if err != nil {
-		return fmt.Errorf("kept recording: %w", err)
+		return fmt.Errorf("stored recording: %w", err)
 	}
 	out, err := readState(root)
 	if err != nil {
-		return fmt.Errorf("kept recording: %w", err)
+		return fmt.Errorf("stored recording: %w", err)
 	}
 	*s = out
 	return nil
 }
 
-// keptMost is more than a kept list can hold of anything; the store limits
-// what is kept by bytes.
+// keptMost is more than any stored list can hold; the store limits size in bytes instead.
 const keptMost = 1 << 30
 
 func readState(n node) (State, error) {
@@ -339,7 +335,7 @@ func readTrialFact(o *object, rev int) (fact, error) {
 	return factOf(t), o.done()
 }
 
-// hashText names content by the start of its SHA-256.
+// hashText identifies content by the start of its SHA-256.
 func hashText(value string) string {
 	sum := sha256.Sum256([]byte(value))
 	return hex.EncodeToString(sum[:8])

@@ -13,17 +13,16 @@ import (
 	"unicode/utf8"
 )
 
-// InvalidError says what is wrong with a body and where. It is made for the
-// log and for whoever writes a client; the phone shows a sentence of its own.
+// InvalidError reports what is wrong with a body and where. It is meant for the log and for client
+// authors; the phone shows its own message.
 type InvalidError struct {
-	// Path names the place, as in trials[3].answer.outcome; empty for the
-	// body as a whole.
+	// Path is the location, such as trials[3].answer.outcome; empty for the body as a whole.
 	Path string
-	// Problem says what is wrong and what would be right.
+	// Problem describes what is wrong and what is expected.
 	Problem string
 }
 
-// Error gives path and problem.
+// Error returns path and problem.
 func (e *InvalidError) Error() string {
 	if e.Path == "" {
 		return e.Problem
@@ -31,19 +30,18 @@ func (e *InvalidError) Error() string {
 	return e.Path + ": " + e.Problem
 }
 
-// maxDepth is how deeply the values of a body may be nested; the contract
-// itself needs five.
+// maxDepth limits how deeply a body's values may be nested; the contract itself needs five.
 const maxDepth = 8
 
-// node is one JSON value with the path that leads to it. The value is an
-// object, []node, string, json.Number, bool or nil.
+// node is one JSON value with its path. The value is an object, []node, string, json.Number, bool
+// or nil.
 type node struct {
 	path  string
 	value any
 }
 
-// object remembers which fields nobody has asked for, so that a misspelt one
-// is an error instead of a silently missing answer.
+// object tracks which fields have not been read, so that a misspelled one is an error instead of a
+// silently missing answer.
 type object struct {
 	path   string
 	fields map[string]node
@@ -54,8 +52,8 @@ func (n node) fail(format string, args ...any) error {
 	return &InvalidError{Path: n.path, Problem: fmt.Sprintf(format, args...)}
 }
 
-// parse reads exactly one JSON value. Unlike encoding/json alone it refuses
-// doubled fields and bytes that are not UTF-8.
+// parse reads exactly one JSON value. Unlike encoding/json alone, it rejects duplicate fields and
+// invalid UTF-8.
 func parse(body []byte) (node, error) {
 	if !utf8.Valid(body) {
 		return node{}, &InvalidError{Problem: "the body is not UTF-8"}
@@ -71,7 +69,7 @@ func parse(body []byte) (node, error) {
 		return node{}, &InvalidError{Problem: "the body is not JSON: " + err.Error()}
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return node{}, &InvalidError{Problem: "something follows the JSON value"}
+		return node{}, &InvalidError{Problem: "unexpected data after the JSON value"}
 	}
 	return root, nil
 }
@@ -103,7 +101,7 @@ func parseObject(dec *json.Decoder, path string, depth int) (node, error) {
 		name := token.(string) // in an object, every other token is a string
 		inner := join(path, name)
 		if _, doubled := fields[name]; doubled {
-			return node{}, &InvalidError{inner, "stands here twice"}
+			return node{}, &InvalidError{inner, "appears twice"}
 		}
 		if fields[name], err = parseValue(dec, inner, depth+1); err != nil {
 			return node{}, err
@@ -164,8 +162,8 @@ func (n node) bool() (bool, error) {
 	return b, nil
 }
 
-// integer reads a whole number written with digits only: 3, never 3.0 or 3e0,
-// so that one number has one spelling.
+// integer reads a whole number written in digits only (3, never 3.0 or 3e0), so that every number
+// has one spelling.
 func (n node) integer(least, most int64) (int64, error) {
 	number, ok := n.value.(json.Number)
 	if !ok {
@@ -181,8 +179,8 @@ func (n node) integer(least, most int64) (int64, error) {
 	return v, nil
 }
 
-// text reads a string of at most most characters without control characters
-// (the database takes no U+0000, and no field here has lines).
+// text reads a string of at most most characters without control characters (the database rejects
+// U+0000, and no field here has line breaks).
 func (n node) text(most int) (string, error) {
 	s, ok := n.value.(string)
 	if !ok {
@@ -197,7 +195,7 @@ func (n node) text(most int) (string, error) {
 	return s, nil
 }
 
-// oneOf reads a word out of a fixed list.
+// oneOf reads a word from a fixed list.
 func oneOf[T ~string](n node, words ...T) (T, error) {
 	s, ok := n.value.(string)
 	for _, w := range words {
@@ -212,7 +210,7 @@ func oneOf[T ~string](n node, words ...T) (T, error) {
 	return "", n.fail("must be one of %s", strings.Join(quoted, ", "))
 }
 
-// need gives a required field.
+// need returns a required field.
 func (o *object) need(name string) (node, error) {
 	n, ok := o.may(name)
 	if !ok {
@@ -221,14 +219,14 @@ func (o *object) need(name string) (node, error) {
 	return n, nil
 }
 
-// may gives an optional field and whether it is there.
+// may returns an optional field and whether it is present.
 func (o *object) may(name string) (node, bool) {
 	o.asked[name] = true
 	n, ok := o.fields[name]
 	return n, ok
 }
 
-// done refuses fields that nobody asked for.
+// done rejects fields that were not read.
 func (o *object) done() error {
 	var unknown []string
 	for name := range o.fields {
@@ -243,13 +241,13 @@ func (o *object) done() error {
 	return &InvalidError{join(o.path, unknown[0]), "is not a field of this contract"}
 }
 
-// canonical writes a value in the one spelling in which answers are compared.
+// canonical encodes a value in the canonical form used to compare answers.
 func canonical(v any) string {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {
-		// Only values built from this package's own types come here.
+		// Only values built from this package's own types get here.
 		panic(fmt.Sprintf("recording: cannot write %T: %v", v, err))
 	}
 	return strings.TrimSuffix(b.String(), "\n")

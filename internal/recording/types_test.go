@@ -16,11 +16,11 @@ import (
 	"newel/internal/program"
 )
 
-// clientTypes is where the browser's side of the contract has its types.
+// clientTypes is the path of the browser's contract types.
 var clientTypes = filepath.Join("..", "..", "web", "src", "ts", "phone", "contract.ts")
 
-// TestClientTypesDrift: the types of kit, document and receipt that the phone
-// is written against are those of this side. -update writes them.
+// TestClientTypesDrift checks that the browser's types for kit, document and receipt match this
+// package. -update writes them.
 func TestClientTypesDrift(t *testing.T) {
 	t.Parallel()
 	got := tsTypes()
@@ -39,7 +39,7 @@ func TestClientTypesDrift(t *testing.T) {
 	}
 }
 
-// tsEnums are the texts that may stand for a type.
+// tsEnums lists the values of each string type.
 var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[Kind]():                texts(Teaching, Probe, Baseline, Maintenance),
 	reflect.TypeFor[How]():                 texts(Live, Afterwards),
@@ -58,7 +58,7 @@ func texts[T ~string](values ...T) []string {
 	return out
 }
 
-// tsNames are the structs that get an interface of their own, in order.
+// tsNames lists the structs that get their own interface, in order.
 var tsNames = []struct {
 	name string
 	of   reflect.Type
@@ -119,8 +119,7 @@ func tsTypes() string {
 	return b.String()
 }
 
-// headerFields writes the fields of a header: Go's in order are JSON's in
-// order.
+// headerFields writes the fields of a header; Go and JSON use the same order.
 func headerFields(b *strings.Builder, of reflect.Type) {
 	for i, spec := range fieldSpecs {
 		value, _ := of.Field(i).Type.FieldByName("Value")

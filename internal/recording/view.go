@@ -8,31 +8,30 @@ import (
 	"newel/internal/newel"
 )
 
-// View is a recording as it counts: what stands, with the amendments applied.
+// View is a recording as it counts: what is in effect, with the amendments applied.
 type View struct {
 	ID     newel.RecordingID
 	Origin Origin
 	Header Header
-	// Trials by number, void ones among them.
+	// Trials by number, including void ones.
 	Trials []Trial
-	// Closing is nil while the recording is open. Its Last is what the phone
-	// said; joined trials may lie beyond it.
+	// Closing is nil while the recording is open. Its Last is what the phone reported; joined
+	// trials may come after it.
 	Closing *Closing
 	Closed  bool
-	// Void: the whole session is left out.
+	// Void: the whole session is excluded.
 	Void bool
-	// Surplus still waits for a person.
+	// Surplus that still waits for a person's decision.
 	Surplus []Surplus
-	// Settled was surplus and has been joined or set aside.
+	// Settled is surplus that was joined or set aside.
 	Settled []Surplus
-	// Unapplied are amendments that found nothing to change: what they rest on
-	// was undone, or a contradicting closing arrived after they were made.
+	// Unapplied lists amendments that had nothing to change: the change they depend on was undone,
+	// or a contradicting closing arrived after they were made.
 	Unapplied []newel.AmendmentID
 }
 
-// Apply gives the view of a state under amendments, in whatever order they
-// are listed: they count in the order of their moments, equal ones by id.
-// An amendment that has been undone leaves no trace in the view.
+// Apply returns the view of a state with amendments applied in order of time, then id, however they
+// are listed. An undone amendment leaves no trace in the view.
 func Apply(s State, amendments []Amendment) View {
 	st := s.stand()
 	v := View{
@@ -57,8 +56,8 @@ func compareAmendments(a, b Amendment) int {
 	return cmp.Or(a.At.Compare(b.At), bytes.Compare(a.ID.UUID[:], b.ID.UUID[:]))
 }
 
-// active leaves out what has been undone, and the undoing itself. Whether an
-// undo counts is decided from the last backwards: an undo can be undone.
+// active drops undone amendments and the undos themselves. It decides from the last backward
+// whether an undo counts, because an undo can itself be undone.
 func active(ordered []Amendment) []Amendment {
 	undone := map[newel.AmendmentID]bool{}
 	out := []Amendment{}
@@ -103,8 +102,8 @@ func (v *View) apply(s State, c Change) bool {
 	return false
 }
 
-// join puts a fact in its place, whatever stands there. It looks among all
-// facts: one that was surplus once may stand by itself today.
+// join puts a fact in its place, replacing what is there. It searches all facts, because one that
+// used to be surplus may be in effect by now.
 func (v *View) join(s State, ref Ref) bool {
 	i := slices.IndexFunc(s.facts, func(f fact) bool { return f.ref() == ref })
 	if i < 0 {
@@ -126,7 +125,7 @@ func (v *View) join(s State, ref Ref) bool {
 	return true
 }
 
-// settle moves something from Surplus to Settled.
+// settle moves an item from Surplus to Settled.
 func (v *View) settle(ref Ref) bool {
 	i := slices.IndexFunc(v.Surplus, func(x Surplus) bool { return x.Ref == ref })
 	if i < 0 {
@@ -146,8 +145,8 @@ func (v *View) trial(n int) *Trial {
 	return nil
 }
 
-// find looks among what waits and what is settled: a person may change her
-// mind without undoing.
+// find searches both unsettled and settled surplus, because a person may change their mind without
+// an undo.
 func (v *View) find(ref Ref) (Surplus, bool) {
 	for _, x := range slices.Concat(v.Surplus, v.Settled) {
 		if x.Ref == ref {

@@ -143,7 +143,7 @@ func (q *Question) checkNames() error {
 func (q *Question) checkRule() error {
 	switch {
 	case q.Rule != Massed && q.Rule != Blocked && q.Rule != Rotation:
-		return failed("rule", "%q is none of massed, blocked and rotation", string(q.Rule))
+		return failed("rule", "%q is not one of massed, blocked and rotation", string(q.Rule))
 	case q.Rule == Massed && len(q.Targets) != 1:
 		return failed("targets", "massed trials have one target, not %d", len(q.Targets))
 	case q.Rule == Blocked && q.Block < 1:

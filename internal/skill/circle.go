@@ -6,11 +6,10 @@ import (
 	"newel/internal/newel"
 )
 
-// Circle gives the programs by which one leads back to itself through what it
-// and others need, shortest first, itself at the head; nil if it does not. A
-// skill that is also taught by a program outside of every circle, or by none
-// (learners bring it with them), keeps nobody waiting. A program that needs
-// what it teaches itself is a circle of its own.
+// Circle returns the shortest cycle of prerequisites through the program id, starting with that
+// program; nil if there is none. A skill that is also taught by a program outside every cycle, or
+// by no program (learners bring it with them), blocks no one. A program that needs what it teaches
+// is a cycle by itself.
 func (s *Shelf) Circle(id newel.ProgramID) []Program {
 	p, there := s.Program(id)
 	if !there {
@@ -38,11 +37,10 @@ func (s *Shelf) Circle(id newel.ProgramID) []Program {
 			}
 		}
 	}
-	return nil // it waits for a circle of others
+	return nil // it waits for a cycle of others
 }
 
-// awaited lists the programs of which a program waits for one, where none can
-// be begun.
+// awaited returns the programs that p waits for, none of which can be started.
 func (s *Shelf) awaited(p Program, able map[newel.ProgramID]bool) []Program {
 	var out []Program
 	for _, k := range p.Needs {
@@ -53,8 +51,8 @@ func (s *Shelf) awaited(p Program, able map[newel.ProgramID]bool) []Program {
 	return out
 }
 
-// able gives the programs that a learner who brings what nobody teaches could
-// begin sooner or later.
+// able returns the programs that a learner who already has every untaught skill could start sooner
+// or later.
 func (s *Shelf) able() map[newel.ProgramID]bool {
 	able := map[newel.ProgramID]bool{}
 	for more := true; more; {

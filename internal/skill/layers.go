@@ -4,15 +4,15 @@ import "slices"
 
 // Node is a program or a skill of the map.
 type Node struct {
-	Program *Program // nil: a skill
+	Program *Program // nil for a skill
 	Skill   Skill
-	Layer   int   // how many steps the longest way to it has: even for skills, odd for programs
-	From    []int // what leads to it, by its place in the list
+	Layer   int   // length of the longest path to it: even for skills, odd for programs
+	From    []int // indices of the nodes that lead to it
 }
 
-// Map gives what leads to what: skills and the programs that teach them, each
-// after everything that leads to it. What forms a circle, or waits for one,
-// comes last. A skill that is needed nowhere stands behind its programs.
+// Map returns the dependency graph: skills and the programs that teach them, each after everything
+// that leads to it. Cycles and what depends on them come last. A skill that no program needs comes
+// after the programs that teach it.
 func (s *Shelf) Map() []Node {
 	var nodes []Node
 	skills := map[Key]int{}
@@ -36,9 +36,8 @@ func (s *Shelf) Map() []Node {
 	return sorted(nodes)
 }
 
-// layer finds the length of the longest way to each node (longest-path
-// layering). What lies on a circle has no longest way: it is put one layer
-// behind what is behind everything else.
+// layer computes the length of the longest path to each node (longest-path layering). Nodes on a
+// cycle have no longest path; they go one layer after everything else.
 func layer(nodes []Node) {
 	next := make([][]int, len(nodes))
 	waits := make([]int, len(nodes))
@@ -73,7 +72,7 @@ func layer(nodes []Node) {
 		switch n := &nodes[i]; {
 		case !placed[i]:
 			n.Layer = deepest + 1 + (deepest+1+odd(n.Program != nil))%2
-		case len(n.From) == 0 && n.Program == nil: // what learners bring stands just before what needs it
+		case len(n.From) == 0 && n.Program == nil: // skills that learners bring go right before the programs that need them
 			n.Layer = deepest
 			for _, j := range next[i] {
 				n.Layer = min(n.Layer, nodes[j].Layer-1)
@@ -89,7 +88,7 @@ func odd(is bool) int {
 	return 0
 }
 
-// sorted puts the nodes into the order of their layers.
+// sorted returns the nodes in order of their layers.
 func sorted(nodes []Node) []Node {
 	places := make([]int, len(nodes))
 	for i := range places {

@@ -8,36 +8,34 @@ import (
 	"newel/internal/newel"
 )
 
-// Standing is where a learner stands: which skills are there, and which
-// programs are being taught or have been finished.
+// Standing is a learner's state: the skills they have, and the programs being taught or finished.
 type Standing struct {
 	Has      map[Key]bool
 	Taught   map[newel.ProgramID]bool
 	Finished map[newel.ProgramID]bool
 }
 
-// Proposal is one place in the order proposed.
+// Proposal is one entry in the proposed order.
 type Proposal struct {
 	Program Program
-	Taught  bool      // it is being taught already
-	Gains   []Key     // what it teaches and the learner lacks
-	After   []Program // programs of the order that teach what it needs
-	Opens   []Program // programs of the order that wait for it, directly or through others
+	Taught  bool      // it is already being taught
+	Gains   []Key     // skills that it teaches and the learner lacks
+	After   []Program // programs in the order that teach what it needs
+	Opens   []Program // programs in the order that depend on it, directly or indirectly
 }
 
-// Waiting is a program that no order reaches: what it needs is taught by none
-// that could be begun.
+// Waiting is a program that no order reaches, because no program that could be started teaches what
+// it needs.
 type Waiting struct {
 	Program Program
 	Missing []Key
 }
 
-// Order proposes in which order the programs could follow one another for a
-// learner. Each stands after those that teach what it needs and the learner
-// lacks. Where several could be next, one that is being taught already comes
-// first; then the one that opens the most later programs; then by title.
-// Programs that are finished, that teach only what the learner has, or that
-// neither need nor teach anything, are left out.
+// Order proposes an order in which a learner could be taught the programs. Each comes after those
+// that teach what it needs and the learner lacks. If several could be next, one that is already
+// being taught comes first, then the one that opens the most later programs, then alphabetical
+// order of title. Programs that are finished, that teach only what the learner has, or that neither
+// need nor teach anything are omitted.
 func (s *Shelf) Order(at Standing) (order []Proposal, waiting []Waiting) {
 	left := s.which(func(p Program) bool { return s.useful(p, at) })
 	opens := s.opens(left, at.Has)
@@ -100,8 +98,7 @@ func gains(p Program, has map[Key]bool) []Key {
 	return out
 }
 
-// opens gives for each program those that wait for it, directly or through
-// others.
+// opens returns, for each program, the programs that depend on it, directly or indirectly.
 func (s *Shelf) opens(programs []Program, has map[Key]bool) map[newel.ProgramID][]Program {
 	direct := func(p Program) []Program {
 		var out []Program

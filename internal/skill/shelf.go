@@ -9,11 +9,11 @@ import (
 	"newel/internal/program"
 )
 
-// Key is a skill as it is compared: the id of a skill of the clinic's list, or
-// the folded name of one that is not on it.
+// Key identifies a skill for comparison: the id of a skill on the clinic's list, or the folded name
+// of one that is not on it.
 type Key string
 
-// Program is a program with its skills by their keys.
+// Program is a program with its skills as keys.
 type Program struct {
 	ID      newel.ProgramID
 	Title   string
@@ -21,34 +21,34 @@ type Program struct {
 	Teaches []Taught
 }
 
-// Taught is a skill that a program teaches, and at which step it is reached;
-// without one, at the end.
+// Taught is a skill that a program teaches, with the step that completes it; without a step, the
+// end of the program.
 type Taught struct {
 	Key  Key
-	Step string // its title
+	Step string // title of the step
 }
 
 func (p Program) teaches(k Key) bool {
 	return slices.ContainsFunc(p.Teaches, func(t Taught) bool { return t.Key == k })
 }
 
-// Skill is a skill as it is shown.
+// Skill is a skill as displayed.
 type Skill struct {
 	Key  Key
-	ID   newel.SkillID // zero: it is not on the clinic's list
+	ID   newel.SkillID // zero if it is not on the clinic's list
 	Name string
 	Area string
 }
 
-// Shelf is the clinic's programs and what they need and teach.
+// Shelf holds the clinic's programs with the skills they need and teach.
 type Shelf struct {
 	Programs []Program // by title
 	keys     map[string]Key
 	skills   map[Key]Skill
 }
 
-// NewShelf puts the programs on a shelf. Names that no skill of the list has or
-// had stand for themselves.
+// NewShelf returns a Shelf with the programs. A name that is neither a current nor a former name of
+// a listed skill identifies itself.
 func NewShelf(list []newel.Skill, programs []program.Skills) *Shelf {
 	s := &Shelf{keys: map[string]Key{}, skills: map[Key]Skill{}}
 	for _, x := range list {
@@ -87,7 +87,7 @@ func (s *Shelf) program(p program.Skills) Program {
 	return out
 }
 
-// Key gives the skill of a name. A new name is remembered as it is written.
+// Key returns the key of a name. A new name is remembered as written.
 func (s *Shelf) Key(name string) Key {
 	folded := newel.FoldSkill(name)
 	if k, known := s.keys[folded]; known {
@@ -98,23 +98,23 @@ func (s *Shelf) Key(name string) Key {
 	return k
 }
 
-// Skill gives a skill of the shelf.
+// Skill returns the skill of a key.
 func (s *Shelf) Skill(k Key) Skill { return s.skills[k] }
 
-// Listed reports whether a name stands for a skill of the clinic's list.
+// Listed reports whether name is a skill on the clinic's list.
 func (s *Shelf) Listed(name string) bool {
 	k, known := s.keys[newel.FoldSkill(name)]
 	return known && !s.skills[k].ID.IsZero()
 }
 
-// Put puts a program on the shelf, in place of what stood there under its id.
+// Put adds a program to the shelf, replacing any with the same id.
 func (s *Shelf) Put(p program.Skills) {
 	s.Programs = slices.DeleteFunc(slices.Clone(s.Programs), func(q Program) bool { return q.ID == p.ID })
 	s.Programs = append(s.Programs, s.program(p))
 	s.sort()
 }
 
-// Program gives a program of the shelf.
+// Program returns a program of the shelf.
 func (s *Shelf) Program(id newel.ProgramID) (Program, bool) {
 	i := slices.IndexFunc(s.Programs, func(p Program) bool { return p.ID == id })
 	if i < 0 {
@@ -182,8 +182,8 @@ func (s *Shelf) byName(keys []Key) {
 	})
 }
 
-// Like gives the name of a skill that a program teaches and that may have been
-// meant by another name: one that is at most a quarter of its letters away.
+// Like returns a taught skill whose name may have been meant by name: one that differs in at most a
+// quarter of its letters.
 func (s *Shelf) Like(name string) (string, bool) {
 	folded := newel.FoldSkill(name)
 	best, least := "", len([]rune(folded))/4
@@ -200,8 +200,8 @@ func (s *Shelf) Like(name string) (string, bool) {
 	return best, best != ""
 }
 
-// distance counts the letters to put in, take out or change (Levenshtein 1966;
-// from memory).
+// distance returns the number of letters to insert, delete or change (Levenshtein 1966; from
+// memory).
 func distance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	row := make([]int, len(y)+1)

@@ -13,15 +13,15 @@ import (
 	"newel/internal/program"
 )
 
-// id makes an id out of a small number.
+// id returns an id made from a small number.
 func id(n int) newel.ProgramID {
 	var p newel.ProgramID
 	p.UUID[15] = byte(n)
 	return p
 }
 
-// shelf makes programs out of lines such as "Bakery: waits, chooses > orders,
-// greets": what each needs, and what it teaches.
+// shelf builds programs from lines such as "Bakery: waits, chooses > orders, greets": what each
+// needs and what it teaches.
 func shelf(lines ...string) *Shelf {
 	var programs []program.Skills
 	for i, line := range lines {
@@ -67,7 +67,7 @@ func TestNamesOfSkills(t *testing.T) {
 	}
 	bakery, _ := s.Program(id(2))
 	if diff := cmp.Diff([]Key{k, s.Key("STRASSE")}, bakery.Needs); diff != "" {
-		t.Error("two names of one skill are one, folded as Unicode does:", diff)
+		t.Error("the names of one skill differ after Unicode folding:", diff)
 	}
 	if got := s.Teachers(k); len(got) != 1 || got[0].Teaches[0].Step != "W5" {
 		t.Errorf("%+v", got)
@@ -88,11 +88,11 @@ func TestCircles(t *testing.T) {
 		{"two", []string{"A: b > a", "B: a > b"}, []string{"A", "B"}},
 		{"the shortest way", []string{"A: b, d > a", "B: c > b", "C: a > c", "D: a > d"}, []string{"A", "D"}},
 		{"itself", []string{"A: a > a", "B: > a"}, []string{"A"}},
-		{"itself, by another spelling", []string{"A: Counts > counts"}, []string{"A"}},
-		{"somebody else teaches it too", []string{"A: b > a", "B: a > b", "C: > b"}, nil},
-		{"and nobody else does", []string{"A: b > a", "B: a > b", "C: a > b"}, []string{"A", "B"}},
+		{"itself, in a different spelling", []string{"A: Counts > counts"}, []string{"A"}},
+		{"another program teaches it too", []string{"A: b > a", "B: a > b", "C: > b"}, nil},
+		{"no other program teaches it", []string{"A: b > a", "B: a > b", "C: a > b"}, []string{"A", "B"}},
 		{"it waits for a circle of others", []string{"A: b > a", "B: c > b", "C: b > c"}, nil},
-		{"what nobody teaches keeps nobody waiting", []string{"A: x > a", "B: a > b"}, nil},
+		{"an untaught skill blocks no one", []string{"A: x > a", "B: a > b"}, nil},
 	} {
 		if got := titles(shelf(c.shelf...).Circle(id(1))); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
@@ -124,20 +124,20 @@ func TestOrder(t *testing.T) {
 		taught   []int
 		finished []int
 		want     []string
-		waiting  []string // with what is missing
+		waiting  []string // with the skills it lacks
 	}{
 		{"nothing yet", demo, nil, nil, nil, []string{"Break card", "Toothbrush"}, []string{
 			"Bakery: chooses waits", "Fine either way: copes takes turns", "Memory pairs: matches", "Waiting: first-then",
 		}},
 		{
-			"what opens the most comes first, then by title", demo,
+			"most opened programs first, then title", demo,
 			[]string{"matches", "copes", "first-then", "chooses"},
 			nil, nil,
 			[]string{"Memory pairs", "Waiting", "Bakery", "Break card", "Fine either way", "Toothbrush"},
 			nil,
 		},
 		{
-			"what is taught already comes first, and what the learner has is left out", demo,
+			"programs being taught first, acquired skills omitted", demo,
 			[]string{"matches", "copes", "waits", "chooses"},
 			[]int{6},
 			nil,
@@ -187,7 +187,7 @@ func ids(list []int) map[newel.ProgramID]bool {
 	return out
 }
 
-func TestWhyAProgramStandsWhereItDoes(t *testing.T) {
+func TestProposalsNameTheirReasons(t *testing.T) {
 	t.Parallel()
 	s := shelf("Bakery: waits, chooses > orders", "Waiting: > waits, sits", "Shopping: orders > shops")
 	order, _ := s.Order(Standing{Has: has(s, "chooses", "sits")})
@@ -203,7 +203,7 @@ func TestWhyAProgramStandsWhereItDoes(t *testing.T) {
 	}
 }
 
-// drawn is a shelf of up to eight programs over six skills.
+// drawn generates a shelf of up to eight programs over six skills.
 func drawn(t *rapid.T) []string {
 	skills := rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"a", "b", "c", "d", "e", "f"}), 0, 3, rapid.ID)
 	lines := make([]string, rapid.IntRange(0, 8).Draw(t, "programs"))
@@ -213,7 +213,7 @@ func drawn(t *rapid.T) []string {
 	return lines
 }
 
-func TestOrderHasTheseProperties(t *testing.T) {
+func TestOrderProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		lines := drawn(t)
@@ -244,19 +244,18 @@ func TestOrderHasTheseProperties(t *testing.T) {
 				t.Fatalf("%s waits for nothing", w.Program.Title)
 			}
 		}
-		// The same shelf, put up in another order, gives the same.
+		// The same shelf, filled in a different order, gives the same result.
 		turned := &Shelf{Programs: slices.Clone(s.Programs), keys: s.keys, skills: s.skills}
 		slices.Reverse(turned.Programs)
 		turned.sort()
 		if again, _ := turned.Order(at); !cmp.Equal(order, again) {
-			t.Fatal("another order for the same shelf")
+			t.Fatal("a different order for the same shelf")
 		}
 	})
 }
 
-// TestCirclesAndLayers: whatever leads to a node stands in an earlier layer,
-// unless they are on a circle or behind one; skills stand in even layers,
-// programs in odd ones.
+// TestCirclesAndLayers: everything that leads to a node is in an earlier layer, unless they are on
+// or behind a cycle; skills are in even layers, programs in odd ones.
 func TestCirclesAndLayers(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -273,17 +272,17 @@ func TestCirclesAndLayers(t *testing.T) {
 				}
 			}
 		}
-		// Without a circle of any kind there is none by which a program waits.
+		// Without any cycle there is none that a program waits for.
 		for _, p := range s.Programs {
 			if !round && s.Circle(p.ID) != nil {
-				t.Fatalf("%s: a circle, where there is none", p.Title)
+				t.Fatalf("%s: a cycle where there is none", p.Title)
 			}
 		}
 	})
 }
 
-// plainCircle reports whether a program leads back to itself by any way, also
-// where a skill is taught elsewhere too.
+// plainCircle reports whether a program leads back to itself by any path, even if a skill is also
+// taught elsewhere.
 func (s *Shelf) plainCircle(p Program) bool {
 	seen := map[newel.ProgramID]bool{}
 	var from func(Program) bool
@@ -327,7 +326,7 @@ func TestMapOfAChain(t *testing.T) {
 	}
 }
 
-func TestNamesThatWereNearlyMeant(t *testing.T) {
+func TestSimilarNamesAreSuggested(t *testing.T) {
 	t.Parallel()
 	s := shelf("Waiting: > waits a minute", "Pairs: > takes turns", "Bakery: waits a minut > orders")
 	for typed, want := range map[string]string{

@@ -44,7 +44,7 @@ func Read(b []byte, read func(d *Decoder) error) error {
 		return err
 	}
 	if _, err := d.json.Token(); !errors.Is(err, io.EOF) {
-		return d.Failed("something follows the end of the document")
+		return d.Failed("unexpected data after the end of the document")
 	}
 	return nil
 }

@@ -125,7 +125,7 @@ function check(q: Question, most: number, places: number): void {
       seen.push(name);
     });
   }
-  wrong(!["massed", "blocked", "rotation"].includes(q.rule), "rule", "is none of massed, blocked and rotation");
+  wrong(!["massed", "blocked", "rotation"].includes(q.rule), "rule", "is not one of massed, blocked and rotation");
   wrong(q.rule === "massed" && q.targets.length !== 1, "targets", "massed trials have one target");
   wrong(q.rule === "blocked" && !whole(q.block ?? 0, 1, Number.MAX_SAFE_INTEGER), "block", "say how many trials of a target come in turn");
   wrong(q.rule !== "blocked" && (q.block ?? 0) !== 0, "block", "only blocked trials have a block");
