@@ -1,15 +1,15 @@
 package chart
 
-// A Curve is a small drawing of chances: both axes run from 0 to 100 percent.
+// A Curve is a small plot of probabilities: both axes run from 0 to 100 percent.
 type Curve struct {
 	W, H   float64
-	Box    Rect   // the field between the axes
+	Box    Rect   // the area between the axes
 	Lines  []Line // in the order given
 	X, Y   []Text // ticks
 	Points []Point
 }
 
-// Room of a curve's field within its drawing.
+// Margins of a curve's area within its drawing.
 const (
 	curveLeft   = 34
 	curveTop    = 8
@@ -17,8 +17,8 @@ const (
 	curveBottom = 24
 )
 
-// NewCurve draws lines of chances. Each line and point is given in percent,
-// x first; points are marked on the lines.
+// NewCurve draws lines of probabilities. Lines and points are given in percent, x first; points are
+// marked on the lines.
 func NewCurve(w, h float64, lines []Line, points []Point) Curve {
 	c := Curve{W: w, H: h, Box: Rect{X: curveLeft, Y: curveTop, W: w - curveLeft - curveRight, H: h - curveTop - curveBottom}}
 	at := func(p Point) Point {

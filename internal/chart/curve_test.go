@@ -10,7 +10,7 @@ func TestCurveFillsItsField(t *testing.T) {
 		t.Errorf("from %v to %v in %v", from, to, c.Box)
 	}
 	if mid := c.Points[0]; mid.X != (from.X+to.X)/2 || mid.Y != (from.Y+to.Y)/2 {
-		t.Errorf("half of all lies at %v", mid)
+		t.Errorf("the midpoint is at %v", mid)
 	}
 	if c.Box.X+c.Box.W > c.W || c.Box.Y+c.Box.H > c.H {
 		t.Errorf("the field %v leaves the drawing", c.Box)

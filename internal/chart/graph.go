@@ -5,35 +5,35 @@ import (
 	"slices"
 )
 
-// PointKind says how a session enters a graph.
+// PointKind is how a session appears in a graph.
 type PointKind int
 
-// Kinds of points. The zero value is a session that was judged.
+// Kinds of points. The zero value is a counted session.
 const (
 	Judged   PointKind = iota
-	LeftOut            // too few trials, or put aside: shown faint, never on the path
-	WithHelp           // counted with help, as the step's criterion says
-	Probe              // away from teaching: never on the path
-	Check              // of a step climbed earlier: never on the path
+	LeftOut            // too few trials, or excluded: drawn faint, never on the path
+	WithHelp           // correct with help, as the step's criterion defines it
+	Probe              // outside teaching: never on the path
+	Check              // maintenance check of a mastered step: never on the path
 )
 
-// A Session is one place on the x axis, in order.
+// A Session is one position on the x axis, in order.
 type Session struct {
 	Value float64 // in the graph's unit
-	None  bool    // nothing was measured; the place stays empty but for a no
+	None  bool    // nothing was measured; the position is empty except for a refusal mark
 	Kind  PointKind
-	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and more: the same again, hollow
-	No    bool // the session was ended by the child's no: two bars stand at the place
-	Gap   bool // days without a session before this one: the path breaks and the axis is cut
-	// Aside: the place belongs to somebody else's session. Nothing is drawn,
-	// and the path passes over it.
+	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and up: the same again, hollow
+	No    bool // the child's refusal ended the session: two bars mark the position
+	Gap   bool // days without a session before this one: the path and the axis are broken
+	// Aside: the position belongs to someone else's session. Nothing is drawn, and the path skips
+	// it.
 	Aside bool
-	// Empty: nothing happened here yet. The place keeps a phase open that has
-	// no session, without tick and number.
+	// Empty: no session yet. The position holds a phase without sessions open, with neither tick
+	// nor number.
 	Empty bool
 }
 
-// A Bracket holds sessions together from above or below, with a word.
+// A Bracket groups sessions from above or below and labels them.
 type Bracket struct {
 	From, To int // indices of the first and last session
 	Label    string
@@ -41,7 +41,7 @@ type Bracket struct {
 
 // An Event is a numbered mark under the axis, between two sessions.
 type Event struct {
-	Before int // index of the session that it stands before; the number of sessions: after the last
+	Before int // index of the session after it; the number of sessions if it comes last
 	N      int
 }
 
@@ -54,82 +54,82 @@ type Phase struct {
 	Criterion *float64 // nil: no line
 }
 
-// GraphData is what a graph shows.
+// GraphData is the content of a graph.
 type GraphData struct {
 	Sessions []Session
 	Phases   []Phase // in order; the first should begin at session 0
 	Top      float64 // the value at the top of the y axis, more than 0
-	Every    float64 // distance of the labelled values on the y axis of a wide graph, more than 0
+	Every    float64 // distance between labeled values on the y axis of a wide graph, more than 0
 	Numbers  []int   // the sessions' own numbers; nil: from 1
-	// Days places the sessions by date: whole days since the first, never
-	// falling. nil: evenly spaced.
+	// Days places the sessions by date: whole days since the first, never decreasing. nil: evenly
+	// spaced.
 	Days     []int
 	DayNames []DayName // under the axis, with Days
 	Brackets []Bracket
 	Events   []Event
 }
 
-// A DayName is a date to be written under the axis.
+// A DayName is a date to write under the axis.
 type DayName struct {
 	Day  int // since the first
 	Name string
 }
 
-// A Mark is one session drawn.
+// A Mark is a drawn session.
 type Mark struct {
 	Point
 	Session int // index into the data
 	Kind    PointKind
 	Who     int
-	Radius  float64 // half of its width, before the area of squares is made equal to that of circles
-	No      bool    // draw the two bars here, and nothing else
+	Radius  float64 // half of its width, before squares are adjusted to the area of circles
+	No      bool    // draw only the two bars here
 }
 
-// A PhaseLine parts two phases: solid for another step, dashed for a change on the same.
+// A PhaseLine separates two phases: solid for a different step, dashed for a change within a step.
 type PhaseLine struct {
 	X, From, To float64
 	Change      bool
 }
 
-// A Graph is a graph ready to be drawn.
+// A Graph is a graph ready to draw.
 type Graph struct {
 	Width, Height float64
 
 	Axis      Line
 	Ticks     []Line
-	YLabels   []Text // to stand before the axis
-	XLabels   []Text // to stand centred under it
+	YLabels   []Text // to go beside the axis
+	XLabels   []Text // to be centered under it
 	Criterion []Line
 	CritLabel []Text // small graph: at the end of the line
 	Phases    []PhaseLine
-	Names     []Text // of phases, centred
-	Notes     []Text // under the names, centred
+	Names     []Text // of phases, centered
+	Notes     []Text // under the names, centered
 	Cuts      []Point
 	Path      []Line
 	Marks     []Mark
 	Brackets  []Line
-	BrackText []Text // under or over them, centred
+	BrackText []Text // under or over them, centered
 	Events    []EventMark
 }
 
-// An EventMark is an event drawn: a short tread with its number over it.
+// An EventMark is a drawn event: a short tread with its number over it.
 type EventMark struct {
 	Point
 	N int
 }
 
-// plot places values in a drawing.
+// plot positions values in a drawing.
 type plot struct {
 	data        GraphData
-	left, right float64 // x of the first and last place
-	top, zero   float64 // y of the greatest value and of nought
-	axis        float64 // y of the x axis, a little under nought, so that a value of 0 is not lost in it
+	left, right float64 // x of the first and last position
+	top, zero   float64 // y of the greatest value and of zero
+	axis        float64 // y of the x axis, slightly below zero so that a value of 0 stays visible
 	radius      float64
-	gap         float64 // how far the axis reaches over the places
+	gap         float64 // how far the axis extends beyond the positions
 	xs          []float64
 }
 
-// placed works out where the sessions stand.
+// placed computes the positions of the sessions.
 func (p plot) placed() plot {
 	n := len(p.data.Sessions)
 	p.xs = make([]float64, n)
@@ -146,7 +146,7 @@ func (p plot) placed() plot {
 	return p
 }
 
-// dayOf is the day of a session; several of one day share it out evenly.
+// dayOf returns the day of a session; several sessions on one day divide it evenly.
 func (p plot) dayOf(i int) float64 {
 	before, same := 0, 0
 	for j, d := range p.data.Days {
@@ -160,7 +160,7 @@ func (p plot) dayOf(i int) float64 {
 	return float64(p.data.Days[i]) + 0.8*float64(before)/float64(same)
 }
 
-// dayX places a day between the first and the last.
+// dayX returns the x of a day between the first and the last.
 func (p plot) dayX(day float64) float64 {
 	span := float64(p.data.Days[len(p.data.Days)-1]) + 0.8
 	return p.left + day*(p.right-p.left)/span
@@ -168,13 +168,13 @@ func (p plot) dayX(day float64) float64 {
 
 func (p plot) x(i int) float64 { return p.xs[i] }
 
-// y places a value; what lies above the scale is drawn at its top.
+// y returns the y of a value; a value above the scale is drawn at the top.
 func (p plot) y(value float64) float64 {
 	share := math.Max(0, math.Min(1, value/p.data.Top))
 	return p.zero - share*(p.zero-p.top)
 }
 
-// between is the x of the line before session i.
+// between returns the x of the line before session i.
 func (p plot) between(i int) float64 {
 	switch n := len(p.xs); {
 	case i <= 0:
@@ -185,13 +185,13 @@ func (p plot) between(i int) float64 {
 	return (p.x(i-1) + p.x(i)) / 2
 }
 
-// onPath says whether the line of the path runs through a session.
+// onPath reports whether the path runs through a session.
 func onPath(s Session) bool {
 	return !s.None && (s.Kind == Judged || s.Kind == WithHelp)
 }
 
-// path joins neighbouring sessions; it breaks where a phase begins, over days without a session, and at whatever is
-// not on it.
+// path joins adjacent sessions. It breaks where a phase begins, over days without a session, and at
+// sessions that are not on it.
 func (p plot) path() []Line {
 	starts := map[int]bool{}
 	for _, phase := range p.data.Phases {
@@ -234,7 +234,8 @@ func (p plot) marks() []Mark {
 	return marks
 }
 
-// criteria are the dashed lines, one for each phase that has a criterion, with a little air at phase lines.
+// criteria returns the dashed lines, one for each phase that has a criterion, with a small gap at
+// phase lines.
 func (p plot) criteria(air float64, end float64) []Line {
 	var lines []Line
 	for i, phase := range p.data.Phases {
@@ -264,7 +265,7 @@ func (p plot) phaseLines(from, to float64) []PhaseLine {
 func (p plot) cuts() []Point {
 	var cuts []Point
 	for i, s := range p.data.Sessions {
-		if s.Gap && i > 0 && p.data.Days == nil { // by date, the days without a session are there to be seen
+		if s.Gap && i > 0 && p.data.Days == nil { // by date, days without a session are visible anyway
 			x := p.between(i)
 			if slices.ContainsFunc(p.data.Phases, func(f Phase) bool { return f.From == i }) {
 				x -= 2.4 * p.radius // not on the line between the phases
@@ -275,8 +276,7 @@ func (p plot) cuts() []Point {
 	return cuts
 }
 
-// brackets stand under the sessions that they hold, or over them where there
-// is no room.
+// brackets go under the sessions that they group, or over them if there is no room.
 func (p plot) brackets() (lines []Line, texts []Text) {
 	for _, b := range p.data.Brackets {
 		low, high := p.top, p.zero
@@ -291,7 +291,7 @@ func (p plot) brackets() (lines []Line, texts []Text) {
 			y, foot, text = high-16, 7, -7
 		}
 		if c := p.criterionAt(b.From); c != nil && math.Abs(y+text-4-p.y(*c)) < 10 {
-			y += 14 // the word would stand on the criterion's line
+			y += 14 // the word would overlap the criterion line
 		}
 		lines = append(lines, Line{{from, y + foot}, {from, y}, {to, y}, {to, y + foot}})
 		texts = append(texts, Text{(from + to) / 2, y + text, b.Label})
@@ -299,7 +299,7 @@ func (p plot) brackets() (lines []Line, texts []Text) {
 	return lines, texts
 }
 
-// criterionAt is the criterion of the phase that a session lies in.
+// criterionAt returns the criterion of the phase that a session belongs to.
 func (p plot) criterionAt(session int) (at *float64) {
 	for _, f := range p.data.Phases {
 		if f.From <= session {
@@ -309,8 +309,7 @@ func (p plot) criterionAt(session int) (at *float64) {
 	return at
 }
 
-// events stand under the numbers of the axis; several before one session
-// stand side by side.
+// events go under the numbers of the axis; several before one session go side by side.
 func (p plot) events(y float64) []EventMark {
 	var marks []EventMark
 	same := map[int]int{}

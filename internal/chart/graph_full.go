@@ -2,19 +2,20 @@ package chart
 
 import "math"
 
-// The proportions of a wide graph: its y axis is 246 long, and the x axis is so long that a change of a given size
-// looks as steep however many sessions there are: x-length ÷ y-length ÷ places is never less than this. About 22
-// places fit on a page; beyond that the graph grows and its frame scrolls.
+// Proportions of a wide graph. Its y axis is 246 long, and the x axis is long enough that a change
+// of a given size looks equally steep for any number of sessions: x-length ÷ y-length ÷ positions
+// is never less than this. About 22 positions fit on a page; beyond that the graph grows and its
+// frame scrolls.
 const (
 	fullY        = 246
 	fullX        = 770
 	leastPerStep = 0.14
 )
 
-// dayLength is how long a day is on the x axis of a graph by date, at least.
+// dayLength is the minimum length of a day on the x axis of a graph by date.
 const dayLength = 9
 
-// FullGraph draws the graph of a progress page.
+// FullGraph returns the graph of a progress page.
 func FullGraph(data GraphData) Graph {
 	n := len(data.Sessions)
 	length := math.Max(fullX, math.Ceil(leastPerStep*fullY*float64(n)))
@@ -22,7 +23,7 @@ func FullGraph(data GraphData) Graph {
 		length = math.Max(length, 35+dayLength*float64(data.Days[len(data.Days)-1]))
 	}
 	p := plot{data: data, left: 75.5, right: 75.5 + length - 35, top: 62, zero: 308, axis: 318, radius: 5.5, gap: 17.5}
-	if n > 1 && n < 8 && data.Days == nil { // few sessions stand closer together than the page would allow
+	if n > 1 && n < 8 && data.Days == nil { // a few sessions are closer together than the page would allow
 		p.right = p.left + float64(n-1)*90
 	}
 	p = p.placed()
@@ -47,8 +48,8 @@ func FullGraph(data GraphData) Graph {
 	return g
 }
 
-// sessions puts a tick under each session and a number under as many as can
-// be read, or a tick and a date under each of the days named.
+// sessions adds a tick under each session and a number under as many as are legible, or a tick and
+// a date under each of the named days.
 func (p plot) sessions(g *Graph) {
 	if p.data.Days != nil {
 		for _, d := range p.data.DayNames {
@@ -74,12 +75,11 @@ func (p plot) sessions(g *Graph) {
 	}
 }
 
-// letterWide is about how wide a letter of a phase's name is.
+// letterWide is the approximate width of a letter in a phase's name.
 const letterWide = 6.6
 
-// names puts a phase's name and note over it. One that is too wide for its
-// phase is cut, and a note that is too wide left out: both stand in full in
-// the list under the drawing.
+// names adds each phase's name and note over it. A name too wide for its phase is cut and a note
+// too wide is dropped; the list under the drawing has both in full.
 func (p plot) names(g *Graph, end float64) {
 	for i, phase := range p.data.Phases {
 		from, to := p.between(phase.From), end

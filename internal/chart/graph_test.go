@@ -17,7 +17,7 @@ func values(vs ...float64) []Session {
 	return sessions
 }
 
-// The numbers are those of the drawing set's own sheet for eight sessions of seconds to recover.
+// The numbers are from the drawing set's sheet for eight sessions of seconds to recover.
 func TestSmallGraphOfSeconds(t *testing.T) {
 	t.Parallel()
 	data := GraphData{
@@ -47,10 +47,10 @@ func TestPathBreaks(t *testing.T) {
 	}{
 		{"nowhere", func(*GraphData) {}, []int{6}},
 		{"at days without a session", func(d *GraphData) { d.Sessions[3].Gap = true }, []int{3, 3}},
-		{"at another step", func(d *GraphData) { d.Phases = []Phase{{}, {From: 2}} }, []int{2, 4}},
+		{"at a different step", func(d *GraphData) { d.Phases = []Phase{{}, {From: 2}} }, []int{2, 4}},
 		{"at a change", func(d *GraphData) { d.Phases = []Phase{{}, {From: 4, Change: true}} }, []int{4, 2}},
 		{"at a probe", func(d *GraphData) { d.Sessions[2].Kind = Probe }, []int{2, 3}},
-		{"at a session left out", func(d *GraphData) { d.Sessions[1].Kind = LeftOut }, []int{4}},
+		{"at an excluded session", func(d *GraphData) { d.Sessions[1].Kind = LeftOut }, []int{4}},
 		{"not at counted help", func(d *GraphData) { d.Sessions[1].Kind = WithHelp }, []int{6}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -68,7 +68,7 @@ func TestPathBreaks(t *testing.T) {
 	}
 }
 
-func TestNoughtIsNotOnTheAxis(t *testing.T) {
+func TestZeroIsAboveTheAxis(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: values(0), Top: 100, Every: 20}
 	if g := SmallGraph(d); g.Axis[1].Y-g.Marks[0].Y < 4 {
@@ -105,20 +105,20 @@ func TestMarksStayInThePlot(t *testing.T) {
 		for _, g := range []Graph{SmallGraph(d), FullGraph(d)} {
 			for _, m := range g.Marks {
 				if m.X < g.Axis[0].X || m.X > g.Width || m.Y < 0 || m.Y > g.Axis[1].Y {
-					t.Fatalf("%v lies outside a graph of %v × %v", m.Point, g.Width, g.Height)
+					t.Fatalf("%v is outside a graph of %v × %v", m.Point, g.Width, g.Height)
 				}
 			}
 		}
 	})
 }
 
-func TestSessionsStandByDate(t *testing.T) {
+func TestSessionsArePlacedByDate(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: values(1, 2, 3, 4), Days: []int{0, 1, 1, 11}, DayNames: []DayName{{0, "1 March"}, {7, "8 March"}}, Phases: []Phase{{}}, Top: 5, Every: 1}
 	d.Sessions[3].Gap = true
 	g := FullGraph(d)
 	day := (g.Marks[3].X - g.Marks[0].X) / 11
-	for i, want := range []float64{0, 1, 1.4, 11} { // two of one day share it
+	for i, want := range []float64{0, 1, 1.4, 11} { // two on one day share it
 		if diff := cmp.Diff(g.Marks[0].X+want*day, g.Marks[i].X, near); diff != "" {
 			t.Errorf("session %d: %s", i, diff)
 		}
@@ -142,7 +142,7 @@ func TestEveryDayHasRoom(t *testing.T) {
 	}
 }
 
-func TestPathPassesOverOtherPeople(t *testing.T) {
+func TestPathSkipsOtherPeople(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: values(1, 0, 3, 4), Phases: []Phase{{}}, Top: 5, Every: 1}
 	d.Sessions[1] = Session{Aside: true}
@@ -155,25 +155,25 @@ func TestPathPassesOverOtherPeople(t *testing.T) {
 	}
 }
 
-func TestBracketsHoldTheirSessions(t *testing.T) {
+func TestBracketsCoverTheirSessions(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: values(80, 100, 90, 0, 10), Phases: []Phase{{Criterion: at(80)}}, Top: 100, Every: 20, Brackets: []Bracket{{0, 2, "met"}, {3, 4, "met"}}}
 	g := FullGraph(d)
 	for i, b := range g.Brackets {
 		from, to := d.Brackets[i].From, d.Brackets[i].To
 		if b[1].X >= g.Marks[from].X || b[2].X <= g.Marks[to].X {
-			t.Errorf("bracket %d from %v to %v does not hold its sessions", i, b[1].X, b[2].X)
+			t.Errorf("bracket %d from %v to %v does not cover its sessions", i, b[1].X, b[2].X)
 		}
 	}
 	if under := g.Brackets[0][1].Y; under <= g.Marks[0].Y {
 		t.Errorf("the bracket at %v cuts through the session at %v", under, g.Marks[0].Y)
 	}
 	if over := g.Brackets[1][1].Y; over >= g.Marks[4].Y {
-		t.Errorf("no room under nought: the bracket at %v should stand over %v", over, g.Marks[4].Y)
+		t.Errorf("no room under zero: the bracket at %v should be above %v", over, g.Marks[4].Y)
 	}
 }
 
-func TestEventsStandBetweenSessions(t *testing.T) {
+func TestEventsAreBetweenSessions(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: values(1, 2, 3), Top: 5, Every: 1, Events: []Event{{0, 1}, {2, 2}, {2, 3}, {3, 4}}}
 	g := FullGraph(d)
@@ -183,7 +183,7 @@ func TestEventsStandBetweenSessions(t *testing.T) {
 	}
 }
 
-func TestAPlaceWithoutASessionYet(t *testing.T) {
+func TestPhaseWithoutSessions(t *testing.T) {
 	t.Parallel()
 	d := GraphData{Sessions: append(values(4, 5), Session{None: true, Empty: true}), Phases: []Phase{{Label: "F1"}, {From: 2, Label: "F2"}}, Numbers: []int{1, 2, 0}, Top: 5, Every: 1}
 	g := FullGraph(d)

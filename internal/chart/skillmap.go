@@ -6,48 +6,48 @@ import (
 	"strings"
 )
 
-// A MapNode is one thing of a map of what leads to what.
+// A MapNode is one item in a map of dependencies.
 type MapNode struct {
 	Layer int
 	Text  string
 	Bold  bool
-	From  []int // what leads to it, by its place in the list; all in earlier layers
+	From  []int // indices of the nodes that lead to it; all in earlier layers
 }
 
-// A MapBox is a node where it is drawn, with its text in lines.
+// A MapBox is a drawn node, with its text in lines.
 type MapBox struct {
 	Rect
 	Node  int
 	Lines []Text
 }
 
-// A MapWay leads from one box to another: over its points, the last of which is the tip of the arrow.
+// A MapWay is the path from one box to another; its last point is the tip of the arrow.
 type MapWay struct {
 	From, To int
 	Points   []Point
 	Tip      Line // the arrow's head
 }
 
-// A Map is a map ready to be drawn.
+// A Map is a map ready to draw.
 type Map struct {
 	Width, Height float64
-	Boxes         []MapBox // in the order in which they are read: layer by layer, or chain by chain
+	Boxes         []MapBox // in reading order: layer by layer, or chain by chain
 	Ways          []MapWay
 }
 
-// Measures of a map. Lettering is of 13 units; a letter takes 6.7 of them on average, a bold one 7.4 (measured in the
-// usual faces), so that lines rarely come out wider than their box.
+// Measures of a map. The font size is 13 units; a letter takes 6.7 units on average, a bold one 7.4
+// (measured in common typefaces), so that lines rarely exceed their box.
 const (
-	mapLine     = 17.0 // from line to line
+	mapLine     = 17.0 // between lines of text
 	mapPad      = 10.0
 	mapLetter   = 6.7
 	mapBold     = 7.4
 	mapMaxLines = 3
 	mapBoxW     = 140.0
-	mapColumn   = 173.0 // from column to column
-	mapGap      = 10.0  // between boxes of a column
-	mapChain    = 22.0  // between things that have nothing to do with one another
-	mapLane     = 8.0   // between lines that run side by side
+	mapColumn   = 173.0 // between columns
+	mapGap      = 10.0  // between boxes in a column
+	mapChain    = 22.0  // between unconnected chains
+	mapLane     = 8.0   // between parallel lines
 	mapTip      = 6.0
 )
 
@@ -72,7 +72,8 @@ func SkillMapWide(nodes []MapNode) Map {
 	return m
 }
 
-// SkillMapNarrow draws one box under another, chain by chain, with the ways in the margin at the reading start.
+// SkillMapNarrow stacks the boxes, chain by chain, with the paths in the margin at the reading
+// start.
 func SkillMapNarrow(nodes []MapNode, width float64) Map {
 	b := board{nodes: nodes}
 	b.chains()
@@ -111,18 +112,18 @@ func SkillMapNarrow(nodes []MapNode, width float64) Map {
 	return m
 }
 
-// tipOf is the head of an arrow that points towards the reading end.
+// tipOf returns the head of an arrow that points toward the reading end.
 func tipOf(p Point) Line {
 	return Line{{p.X - mapTip, p.Y - mapTip/2}, p, {p.X - mapTip, p.Y + mapTip/2}}
 }
 
-// board is what both ways of drawing begin with.
+// board is the state shared by both layouts.
 type board struct {
 	nodes []MapNode
-	chain [][]int // nodes that have to do with one another, in the order of their layers
+	chain [][]int // connected nodes, in order of their layers
 }
 
-// chains takes the nodes apart into those that lead to one another, the longest first.
+// chains splits the nodes into connected components, longest first.
 func (b *board) chains() {
 	of := make([]int, len(b.nodes))
 	for i := range of {
@@ -155,14 +156,14 @@ func (b *board) chains() {
 	slices.SortStableFunc(b.chain, func(x, y []int) int { return cmp.Compare(len(y), len(x)) })
 }
 
-// lane is a line in the margin from one node to those that it leads to.
+// lane is a line in the margin from one node to the nodes it leads to.
 type lane struct {
 	from int
 	to   []int
-	at   int // how far out it runs
+	at   int // distance from the boxes, in lanes
 }
 
-// lanes finds lines that do not run over one another, the shortest next to the boxes.
+// lanes assigns lines that do not overlap, with the shortest next to the boxes.
 func (b *board) lanes(chain []int) []lane {
 	row := map[int]int{}
 	for i, n := range chain {
@@ -205,7 +206,7 @@ func (b *board) lanes(chain []int) []lane {
 	return out
 }
 
-// box sets a node's text into a box of the width given.
+// box lays a node's text out in a box of the given width.
 func (b *board) box(n int, x, y, w float64) MapBox {
 	node := b.nodes[n]
 	letter := mapLetter
@@ -220,7 +221,8 @@ func (b *board) box(n int, x, y, w float64) MapBox {
 	return box
 }
 
-// wrapped breaks a text into lines of so many letters, at most mapMaxLines; what does not fit ends in "…".
+// wrapped breaks a text into at most mapMaxLines lines of the given number of letters, ending in
+// "…" if it does not fit.
 func wrapped(text string, letters int) []string {
 	letters = max(letters, 4)
 	var lines []string

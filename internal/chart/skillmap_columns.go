@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// columns lays one chain out in columns. Where a way passes through a column, it has a place there as boxes have, so
-// that it runs between them.
+// columns lays one chain out in columns. A path that crosses a column occupies a spot in it, as
+// boxes do, so that it runs between them.
 type columns struct {
 	b      *board
 	column [][]*spot
@@ -15,9 +15,9 @@ type columns struct {
 	routes []route
 }
 
-// spot is a place in a column: of a box, or of a way that passes through.
+// spot is a position in a column: of a box, or of a path that crosses it.
 type spot struct {
-	node   int // -1: a way
+	node   int // -1 for a path
 	layer  int
 	y, h   float64
 	before []*spot
@@ -61,11 +61,12 @@ func (b *board) columns(chain []int) *columns {
 	return c
 }
 
-// sweeps is how often the columns are put in order; more changes little on maps of the size that a clinic has.
+// sweeps is how often the columns are reordered; more changes little on maps of realistic size.
 const sweeps = 6
 
-// Arrange orders each column by the mean place of what its spots are joined to (the barycentre heuristic of layered
-// drawings: Sugiyama, Tagawa and Toda 1981; from memory), there and back.
+// arrange orders each column by the mean position of the spots that its spots connect to (the
+// barycenter heuristic of layered drawings: Sugiyama, Tagawa and Toda 1981; from memory), back and
+// forth.
 func (c *columns) arrange() {
 	for sweep := range sweeps {
 		place := map[*spot]float64{}
@@ -97,7 +98,8 @@ func (c *columns) arrange() {
 	}
 }
 
-// place finds where each spot stands in its column, near what it is joined to, and gives how far down that reaches.
+// place positions each spot in its column near the spots it connects to, and returns how far down
+// the column extends.
 func (c *columns) place(top float64) float64 {
 	for _, column := range c.column {
 		stack(column, func(*spot) float64 { return 0 })
@@ -124,7 +126,7 @@ func (c *columns) place(top float64) float64 {
 	return lowest + top + 1 - highest
 }
 
-// beside is where a spot would stand straight beside what it is joined to.
+// beside returns the position of a spot level with those it connects to.
 func beside(s *spot) float64 {
 	joined := append(slices.Clone(s.before), s.after...)
 	if len(joined) == 0 {
@@ -137,8 +139,8 @@ func beside(s *spot) float64 {
 	return sum/float64(len(joined)) - s.h/2
 }
 
-// stack puts the spots of a column one under another, so that the squares of how far they are from where they want to
-// stand are as small as can be (isotonic regression by pooling neighbours; from memory).
+// stack positions the spots of a column one below another, minimizing the sum of squared distances
+// from where they want to be (isotonic regression by pooling neighbors; from memory).
 func stack(column []*spot, wants func(*spot) float64) {
 	type pool struct {
 		sum   float64
@@ -146,7 +148,7 @@ func stack(column []*spot, wants func(*spot) float64) {
 	}
 	mean := func(p pool) float64 { return p.sum / float64(p.count) }
 	var pools []pool
-	above := make([]float64, len(column)) // what stands above each, at the least
+	above := make([]float64, len(column)) // the minimum height above each
 	for i, s := range column {
 		if i > 0 {
 			above[i] = above[i-1] + column[i-1].h + mapGap

@@ -8,7 +8,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func TestLinesOfABox(t *testing.T) {
+func TestTextIsWrapped(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string][]string{
 		"waits a minute": {"waits a", "minute"}, "": {"–"}, "antidisestablish": {"antidises-", "tablish"},
@@ -20,7 +20,7 @@ func TestLinesOfABox(t *testing.T) {
 	}
 }
 
-// drawnNodes are up to 20 nodes in up to 6 layers.
+// drawnNodes generates up to 20 nodes in up to 6 layers.
 func drawnNodes(t *rapid.T) []MapNode {
 	nodes := make([]MapNode, rapid.IntRange(0, 20).Draw(t, "nodes"))
 	for i := range nodes {
@@ -50,10 +50,9 @@ func contains(list []int, n int) bool {
 	return false
 }
 
-// TestMapsHaveTheseProperties: every node has one box within the drawing, no two
-// lie over one another, every way is drawn and ends at its box, no way runs
-// through a box, and the same map is drawn the same.
-func TestMapsHaveTheseProperties(t *testing.T) {
+// TestMapProperties: every node has one box within the drawing, no two boxes overlap,
+// every path is drawn, ends at its box and runs through no other box, and drawing is deterministic.
+func TestMapProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		nodes := drawnNodes(t)
@@ -62,7 +61,7 @@ func TestMapsHaveTheseProperties(t *testing.T) {
 		} {
 			m := draw()
 			if !cmp.Equal(m, draw()) {
-				t.Fatalf("%s: drawn twice, it is another", name)
+				t.Fatalf("%s: drawing it twice differs", name)
 			}
 			at := map[int]MapBox{}
 			for i, b := range m.Boxes {
@@ -72,7 +71,7 @@ func TestMapsHaveTheseProperties(t *testing.T) {
 				}
 				for _, o := range m.Boxes[:i] {
 					if overlap(b.Rect, o.Rect) {
-						t.Fatalf("%s: %+v lies over %+v", name, b, o)
+						t.Fatalf("%s: %+v overlaps %+v", name, b, o)
 					}
 				}
 			}
@@ -104,8 +103,8 @@ func overlap(a, b Rect) bool {
 	return a.X < b.X+b.W && b.X < a.X+a.W && a.Y < b.Y+b.H && b.Y < a.Y+a.H
 }
 
-// through reports whether a straight piece runs through the inside of a box. (A
-// curve between columns stays between them, as its piece does.)
+// through reports whether a straight piece runs through the interior of a box. (A curve between
+// columns stays between them, as its chord does.)
 func through(p, q Point, r Rect) bool {
 	for i := 1; i < 40; i++ {
 		f := float64(i) / 40

@@ -1,31 +1,32 @@
 package chart
 
-// StepState says how far a learner is with one step.
+// StepState is a learner's state on one step.
 type StepState int
 
-// States of a step. The zero value is a step to come.
+// States of a step. The zero value is an upcoming step.
 const (
 	ToCome StepState = iota
 	Current
 	Climbed
 )
 
-// A Step is one tread of a stairway. What was once climbed stays so when another step is put in before it.
+// A Step is one tread of a stairway. A mastered step stays so when a new step is inserted before
+// it.
 type Step struct {
 	State StepState
-	Help  bool   // help is planned on this step: the rail runs over it
-	Label string // short, as "K3"; drawn into the steps of a wide stairway with two roles only
+	Help  bool   // help is planned on this step: the rail covers it
+	Label string // short, such as "K3"; drawn only into the steps of a wide stairway with two roles
 }
 
-// A Breakdown is what a stairway shows: one flight, or one for each of two roles with the steps that both do together
-// after them. The first joint step is the landing itself.
+// A Breakdown is what a stairway shows: one flight, or one for each of two roles followed by the
+// joint steps. The first joint step is the landing itself.
 type Breakdown struct {
 	First  []Step
 	Second []Step // nil unless the activity has two roles
 	Joint  []Step // only with two roles
 }
 
-// TwoRoles says whether the breakdown has a flight from each side.
+// TwoRoles reports whether the breakdown has a flight from each side.
 func (b Breakdown) TwoRoles() bool { return len(b.Second) > 0 }
 
 // A Newel is the post on the current step. In the small drawing it has no plinth.
@@ -34,7 +35,7 @@ type Newel struct {
 	Role               int // 0 first flight, 1 second, 2 joint
 }
 
-// A Stairway is a stairway ready to be drawn, in the order of its fields from back to front.
+// A Stairway is a stairway ready to draw, in field order from back to front.
 type Stairway struct {
 	Width, Height float64
 
@@ -60,21 +61,21 @@ type StepLabel struct {
 	State StepState
 }
 
-// measures are the numbers of one size of drawing.
+// measures holds the dimensions for one drawing size.
 type measures struct {
 	tread, overhang   float64 // the current step's thick tread
-	treadAbove        float64 // how much of it stands above the step
+	treadAbove        float64 // how much of it is above the step
 	railAbove         float64
 	plinthW, plinthH  float64
 	shaftW            float64
 	capW, capH, gap   float64
 	newelH            float64
-	halfLine, overlap float64 // half of an outline; how far inked steps run into each other
+	halfLine, overlap float64 // half of an outline; overlap between inked steps
 	balusters         []float64
 }
 
-// flight lays one run of steps out: every flight is computed as if it rose from the left, and mirrored at the end
-// when it rises from the right.
+// flight lays out one run of steps. Every flight is computed as if it rose from the left and
+// mirrored at the end if it rises from the right.
 type flight struct {
 	m       measures
 	steps   []Step
@@ -82,7 +83,7 @@ type flight struct {
 	ground  float64
 	going   float64
 	tops    []float64 // of each step
-	base    float64   // the level from which the tops are counted
+	base    float64   // the level from which tops are measured
 	rise    float64
 	last    bool    // nothing follows the last step, so its outer side is drawn
 	mirror  bool    // rises from the right
@@ -93,7 +94,8 @@ type flight struct {
 func (f *flight) left(i int) float64   { return f.x0 + float64(i)*f.going }
 func (f *flight) centre(i int) float64 { return f.left(i) + f.going/2 }
 
-// railY is the height of the rail's line over x: parallel to the pitch, railAbove over the middle of each tread.
+// railY returns the height of the rail over x: parallel to the pitch, railAbove over the middle of
+// each tread.
 func (f *flight) railY(x float64) float64 {
 	return f.base - f.rise*((x-f.x0)/f.going+0.5) - f.m.railAbove
 }
@@ -105,7 +107,7 @@ func (f *flight) prevTop(i int) float64 {
 	return f.tops[i-1]
 }
 
-// draw adds the flight's parts, all but bodies and hatching, which differ by size.
+// draw adds the flight's parts except bodies and hatching, which differ by size.
 func (f *flight) draw(s *Stairway) {
 	for i, step := range f.steps {
 		switch step.State {
@@ -120,7 +122,8 @@ func (f *flight) draw(s *Stairway) {
 	f.rails(s)
 }
 
-// outline is a step to come: riser, tread, and at the end of the stairs the drop to the ground.
+// outline returns an upcoming step: riser, tread, and at the end of the stairs the drop to the
+// ground.
 func (f *flight) outline(i int) Line {
 	h := f.m.halfLine
 	x, top := f.left(i)+h, f.tops[i]+h
@@ -159,8 +162,8 @@ func (f *flight) newel(x, top float64) Newel {
 	return n
 }
 
-// rails draws one rail for each unbroken run of steps with planned help. A rail whose last step is the current one
-// ends in the newel.
+// rails adds one rail for each unbroken run of steps with planned help. A rail whose last step is
+// the current one ends at the newel.
 func (f *flight) rails(s *Stairway) {
 	for from := 0; from < len(f.steps); from++ {
 		if !f.steps[from].Help {
@@ -193,7 +196,7 @@ func (f *flight) rail(s *Stairway, from, to int) {
 	}
 }
 
-// rect and line mirror a shape when the flight rises from the right.
+// rect and line mirror a shape if the flight rises from the right.
 func (f *flight) rect(r Rect) Rect {
 	if f.mirror {
 		r.X = f.mirrorX - r.X - r.W

@@ -15,7 +15,7 @@ var fullMeasures = measures{
 	balusters: []float64{0.2, 0.5, 0.8},
 }
 
-// With two roles the goings are narrower and names stand over the newels, so that these are shorter.
+// With two roles the goings are narrower, and newels are shorter because names go over them.
 var fullTwoMeasures = func() measures {
 	m := fullMeasures
 	m.overhang, m.newelH = 2, 44
@@ -26,8 +26,8 @@ const (
 	hatchEvery = 6.0 // along the normal of the hatching
 )
 
-// FullStairway draws a breakdown across a page of the given width. Labels of one flight stand under it as a list and
-// are not part of the drawing.
+// FullStairway draws a breakdown across a page of the given width. For a single flight, the labels
+// go into a list under the drawing and are not part of it.
 func FullStairway(b Breakdown, width float64) Stairway {
 	if b.TwoRoles() {
 		return fullTwo(b, width)
@@ -51,7 +51,8 @@ func (f *flight) climb() {
 	}
 }
 
-// room is how high the ground must lie under the top of the drawing, so that stairs, rail and newel have room.
+// room returns the distance from the top of the drawing to the ground that stairs, rail and newel
+// need.
 func room(steps []Step, rise float64, m measures) float64 {
 	need := 0.0
 	for i, step := range steps {
@@ -78,8 +79,8 @@ func (f *flight) hatch(s *Stairway) {
 	}
 }
 
-// hatching returns the lines at 45 degrees that fall into a rectangle. Each is cut exactly at its edges, so that no
-// clipping is needed where it is drawn.
+// hatching returns the 45-degree lines within a rectangle, cut exactly at its edges so that drawing
+// them needs no clipping.
 func hatching(r Rect) []Line {
 	var lines []Line
 	step := hatchEvery * math.Sqrt2
@@ -99,7 +100,7 @@ func fullTwo(b Breakdown, width float64) Stairway {
 	ground := fullTwoRoom(b, high)
 	s := Stairway{Width: width, Height: ground + fullRoom, Ground: Line{{0, ground}, {width, ground}}}
 	for role, steps := range [][]Step{b.First, b.Second} {
-		own := fullRise * float64(high) / float64(len(steps)) // both flights arrive at one height
+		own := fullRise * float64(high) / float64(len(steps)) // both flights arrive at the same height
 		f := flight{
 			m: m, steps: steps, ground: ground, going: going, rise: own, base: ground,
 			mirror: role == 1, mirrorX: width, role: role,
@@ -110,7 +111,7 @@ func fullTwo(b Breakdown, width float64) Stairway {
 		f.draw(&s)
 		f.labels(&s)
 	}
-	s.ToCome = nil // the outlines of the bodies are these steps
+	s.ToCome = nil // the outlines of the bodies show these steps
 	landing(&s, b.Joint, landingPlace{
 		x: float64(len(b.First)) * going, top: ground - fullRise*float64(high+1), ground: ground, going: going, rise: fullRise,
 		thick: 5, above: 2.5, wide: true, overhang: 6, pier: 5, m: m,
@@ -129,7 +130,7 @@ func fullTwoRoom(b Breakdown, high int) float64 {
 	return math.Max(need, room(append(landing, b.Joint...), fullRise, m)+roleRoom)
 }
 
-// body is the outline of a whole flight.
+// body returns the outline of a whole flight.
 func (f *flight) body(s *Stairway, ground float64) {
 	line := Line{{f.left(0), ground}}
 	for i := range f.steps {

@@ -1,15 +1,15 @@
 package chart
 
-// landingPlace says where the landing of a stairway with two roles stands.
+// landingPlace is the position of the landing of a stairway with two roles.
 type landingPlace struct {
 	x, top, ground, going, rise float64
 	thick, overhang, pier       float64
-	above                       float64 // how much of the tread stands above the landing's level
+	above                       float64 // how much of the tread is above the landing's level
 	m                           measures
 	wide                        bool
 }
 
-// landing draws the landing on its piers, open under it, and what is done together going up from its half at the
+// landing adds the landing on its open piers, and the joint steps rising from its half at the
 // reading end. The first joint step is the landing.
 func landing(s *Stairway, joint []Step, p landingPlace) {
 	width := 2 * p.going
@@ -36,7 +36,7 @@ func landing(s *Stairway, joint []Step, p landingPlace) {
 		f.tops = append(f.tops, top)
 		s.Labels = append(s.Labels, StepLabel{Text{f.centre(i), top + 16, step.Label}, step.State})
 	}
-	if p.wide { // outlined as the flights are
+	if p.wide { // outlined like the flights
 		f.body(s, p.top)
 		for i := range above {
 			if above[i].State == Current {

@@ -2,7 +2,8 @@ package chart
 
 import "math"
 
-// SmallHeight is the height of the small stairway's box. It is drawn for this size and scaled whole: 24, 36, 48.
+// SmallHeight is the height of the small stairway's box. It is designed for this size and scaled by
+// whole factors: 24, 36, 48.
 const SmallHeight = 24
 
 const (
@@ -18,7 +19,7 @@ var smallMeasures = measures{
 	balusters: []float64{0.5},
 }
 
-// SmallStairway draws a breakdown for a line of text or a row of a table.
+// SmallStairway draws a breakdown for a line of text or a table row.
 func SmallStairway(b Breakdown) Stairway {
 	if b.TwoRoles() {
 		return smallTwo(b)
@@ -40,7 +41,7 @@ func SmallStairway(b Breakdown) Stairway {
 	return s
 }
 
-// wells are the light bodies of current steps.
+// wells returns the light bodies of current steps.
 func (f *flight) wells(s *Stairway) {
 	for i, step := range f.steps {
 		if step.State == Current {
@@ -64,13 +65,13 @@ func smallGoing(n int) float64 {
 func smallTwo(b Breakdown) Stairway {
 	high := max(len(b.First), len(b.Second))
 	columns := float64(len(b.First) + len(b.Second) + 2)
-	going := smallGoing(high + 2) // two more rises: the landing and what is done together
+	going := smallGoing(high + 2) // two more rises: the landing and the joint steps
 	rise := half(math.Min(smallMaxRise, smallClimb/float64(high+2)))
 	width := columns*going + 2
 	s := Stairway{Width: width, Height: SmallHeight}
 	s.Ground = Line{{0, smallGround + 0.5}, {width, smallGround + 0.5}}
 	for role, steps := range [][]Step{b.First, b.Second} {
-		own := rise * float64(high) / float64(len(steps)) // both flights arrive at one height
+		own := rise * float64(high) / float64(len(steps)) // both flights arrive at the same height
 		f := flight{
 			m: smallMeasures, steps: steps, x0: 1, ground: smallGround, going: going, rise: own,
 			base: smallGround - 1, mirror: role == 1, mirrorX: width, role: role,
@@ -88,5 +89,5 @@ func smallTwo(b Breakdown) Stairway {
 	return s
 }
 
-// half rounds to half a unit, so that edges fall on pixels at every whole scale.
+// half rounds to half a unit, so that edges align with pixels at every whole scale.
 func half(y float64) float64 { return math.Round(y*2) / 2 }

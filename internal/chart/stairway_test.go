@@ -11,7 +11,8 @@ import (
 
 var near = cmpopts.EquateApprox(0, 0.001)
 
-// stairs makes n steps: those before at (from 1) climbed, at itself current, and help planned on the first few.
+// stairs returns n steps: those before at (from 1) mastered, at itself current, and help planned on
+// the first few.
 func stairs(n, at, help int) []Step {
 	steps := make([]Step, n)
 	for i := range steps {
@@ -26,7 +27,7 @@ func stairs(n, at, help int) []Step {
 	return steps
 }
 
-// The numbers are those of the drawing set's own sheet for nine steps with the fifth current.
+// The numbers are from the drawing set's sheet for nine steps with the fifth current.
 func TestSmallFifthOfNine(t *testing.T) {
 	t.Parallel()
 	s := SmallStairway(Breakdown{First: stairs(9, 5, 0)})
@@ -55,7 +56,7 @@ func TestSmallFifthOfNine(t *testing.T) {
 	}
 }
 
-// The same sheet, five steps just begun with help on two: the rail from 1, 16 to 19, 10.
+// The same sheet, five steps just started with help on two: the rail runs from 1, 16 to 19, 10.
 func TestSmallRail(t *testing.T) {
 	t.Parallel()
 	s := SmallStairway(Breakdown{First: stairs(5, 1, 2)})
@@ -72,11 +73,11 @@ func TestRailEndsInTheNewelOfTheCurrentStep(t *testing.T) {
 	s := SmallStairway(Breakdown{First: stairs(7, 3, 3)})
 	end := s.Rails[0][1]
 	if want := s.Newels[0].Shaft.X + 1.5; math.Abs(end.X-want) > 1e-9 {
-		t.Errorf("rail ends at %v, newel stands at %v", end.X, want)
+		t.Errorf("rail ends at %v, newel is at %v", end.X, want)
 	}
 }
 
-func TestRailsAreAsManyAsRunsOfHelp(t *testing.T) {
+func TestOneRailPerRunOfHelp(t *testing.T) {
 	t.Parallel()
 	steps := stairs(6, 4, 0)
 	for _, i := range []int{0, 1, 4} {
@@ -87,8 +88,8 @@ func TestRailsAreAsManyAsRunsOfHelp(t *testing.T) {
 	}
 }
 
-// A step put in between: what was met above it stays inked.
-func TestStepPutIn(t *testing.T) {
+// An inserted step does not change those mastered above it.
+func TestInsertedStep(t *testing.T) {
 	t.Parallel()
 	steps := stairs(8, 5, 0)
 	steps[5].State = Climbed
@@ -114,7 +115,7 @@ func TestSmallTwoRoles(t *testing.T) {
 		t.Errorf("landing (-want +got):\n%s", diff)
 	}
 	if s.Newels[0].Role != 0 || s.Newels[1].Role != 1 {
-		t.Errorf("newels stand for roles %d, %d; want 0, 1", s.Newels[0].Role, s.Newels[1].Role)
+		t.Errorf("newels are for roles %d, %d; want 0, 1", s.Newels[0].Role, s.Newels[1].Role)
 	}
 }
 
@@ -143,7 +144,7 @@ func TestHatchingStaysInside(t *testing.T) {
 		for _, l := range hatching(r) {
 			for _, p := range l {
 				if p.X < r.X-1e-6 || p.X > r.X+r.W+1e-6 || p.Y < r.Y-1e-6 || p.Y > r.Y+r.H+1e-6 {
-					t.Fatalf("%v lies outside %v", p, r)
+					t.Fatalf("%v is outside %v", p, r)
 				}
 			}
 			if dx, dy := l[1].X-l[0].X, l[0].Y-l[1].Y; math.Abs(dx-dy) > 1e-6 {
@@ -153,8 +154,9 @@ func TestHatchingStaysInside(t *testing.T) {
 	})
 }
 
-// Whatever the breakdown, everything is drawn inside the box (the newel's cap may stand half a unit over the small
-// one, as on the sheet) and nothing is lost: each step is inked, current or outlined.
+// For every breakdown, everything is drawn inside the box (the newel's cap may extend half a unit
+// above the small one, as on the sheet) and nothing is lost: each step is inked, current or
+// outlined.
 func TestEveryStepIsDrawnInsideTheBox(t *testing.T) {
 	t.Parallel()
 	step := rapid.Custom(func(t *rapid.T) Step {
@@ -175,7 +177,7 @@ func TestEveryStepIsDrawnInsideTheBox(t *testing.T) {
 		}
 		for _, r := range append(append([]Rect{}, small.Climbed...), small.Well...) {
 			if r.H <= 0 || r.X < 0 || r.X+r.W > small.Width {
-				t.Fatalf("%v lies outside a box %v wide", r, small.Width)
+				t.Fatalf("%v is outside a box %v wide", r, small.Width)
 			}
 		}
 	})
@@ -188,7 +190,7 @@ func inside(t *rapid.T, s Stairway, slack float64) {
 	}
 	for _, r := range rects {
 		if r.Y < -slack || r.Y+r.H > s.Height+slack {
-			t.Fatalf("%v lies outside a box %v high", r, s.Height)
+			t.Fatalf("%v is outside a box %v high", r, s.Height)
 		}
 	}
 	for _, l := range s.Rails {

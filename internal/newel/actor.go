@@ -2,8 +2,8 @@ package newel
 
 import "slices"
 
-// Actor is the account on whose behalf something is done, as found when the
-// request was authenticated.
+// Actor is the account on whose behalf a request runs, as determined when the request was
+// authenticated.
 type Actor struct {
 	Clinic     ClinicID
 	Account    AccountID
@@ -13,12 +13,12 @@ type Actor struct {
 	Device     DeviceID   // the bound phone, zero for a password sign-in
 }
 
-// Can reports whether any of the actor's capacities gives the permission.
+// Can reports whether any of the actor's capacities grants the permission.
 func (a Actor) Can(p Permission) bool {
 	return slices.ContainsFunc(a.Capacities, func(c Capacity) bool { return c.Allows(p) })
 }
 
-// Require gives ErrForbidden unless the actor has the permission.
+// Require returns ErrForbidden unless the actor has the permission.
 func (a Actor) Require(p Permission) error {
 	if !a.Can(p) {
 		return ErrForbidden
@@ -26,13 +26,12 @@ func (a Actor) Require(p Permission) error {
 	return nil
 }
 
-// IsStaff reports whether the actor belongs to the clinic's own people.
+// IsStaff reports whether the actor is a member of the clinic's staff.
 func (a Actor) IsStaff() bool { return slices.ContainsFunc(a.Capacities, Capacity.IsStaff) }
 
-// Scope is what the actor's transactions may see at all when this permission
-// is used. Only the capacities that give the permission count: who works in
-// the office and also supervises some families has contacts everywhere, and
-// clinical notes on the caseload alone.
+// Scope returns what the actor's transactions may see when using this permission. Only the
+// capacities that grant the permission count: a person who works in the office and also supervises
+// some families sees contacts of every family, but clinical notes only of their caseload.
 func (a Actor) Scope(p Permission) Scope {
 	s := Scope{Clinic: a.Clinic, Account: a.Account, Families: a.Families}
 	for _, c := range a.Capacities {
@@ -44,18 +43,17 @@ func (a Actor) Scope(p Permission) Scope {
 	return s
 }
 
-// Scope bounds a database transaction: one clinic, and in it either every
-// family or the listed ones. Row-level security and the conditions of each
-// statement both read it.
+// Scope bounds a database transaction to one clinic, and within it to all or some families. Both
+// row-level security and each statement's conditions use it.
 type Scope struct {
 	Clinic      ClinicID
 	Account     AccountID
-	Staff       bool // the clinic's own people: programs, accounts, audit
+	Staff       bool // clinic staff: programs, accounts, audit
 	WholeClinic bool
 	Families    []FamilyID
 }
 
-// Covers reports whether the family lies in the scope.
+// Covers reports whether the family is within the scope.
 func (s Scope) Covers(f FamilyID) bool {
 	return s.WholeClinic || slices.Contains(s.Families, f)
 }

@@ -6,8 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// TestScopeOfSeveralCapacities: what one capacity reaches, another's
-// permission does not open.
+// TestScopeOfSeveralCapacities: the reach of one capacity does not extend a permission of another.
 func TestScopeOfSeveralCapacities(t *testing.T) {
 	t.Parallel()
 	family := newel.NewID[newel.FamilyID]()

@@ -2,28 +2,27 @@ package newel
 
 import "slices"
 
-// Capacity is what an account acts as in its clinic. An account may hold
-// several. (The part that a learner takes in an activity is an ActivityRole.)
+// Capacity is a function that an account has in its clinic. An account may have several. (A
+// learner's part in an activity is an ActivityRole.)
 type Capacity string
 
-// The capacities. Order is that of the permission matrix.
+// The capacities, in the order of the permission matrix.
 const (
-	Administrator Capacity = "administrator" // accounts, consent, retention, back-ups
+	Administrator Capacity = "administrator" // accounts, consent, retention, backups
 	Lead          Capacity = "lead"          // senior supervisor: every family of the clinic
-	Supervisor    Capacity = "supervisor"    // qualified; the families on the caseload
-	Trainee       Capacity = "trainee"       // drafts; needs sign-off; the families on the caseload
+	Supervisor    Capacity = "supervisor"    // qualified; the families on their caseload
+	Trainee       Capacity = "trainee"       // drafts, needs sign-off; the families on their caseload
 	Office        Capacity = "office"        // contacts and consents, no clinical notes
-	Caregiver     Capacity = "caregiver"     // teaches at home; own family
+	Caregiver     Capacity = "caregiver"     // teaches at home; their own family
 )
 
 // Capacities lists every capacity, in the order of the matrix.
 var Capacities = []Capacity{Administrator, Lead, Supervisor, Trainee, Office, Caregiver}
 
-// Permission is one kind of thing that a person may do.
+// Permission is one kind of action that a person may take.
 type Permission string
 
-// The permissions. Each says who needs it where; the matrix below says who
-// has it.
+// The permissions. The matrix below defines which capacities have them.
 const (
 	SeeCaseload      Permission = "see caseload"
 	SeeFamilies      Permission = "see families"      // names and contacts
@@ -31,25 +30,25 @@ const (
 	ManageAccounts   Permission = "manage accounts"   // staff accounts and set-up links
 	ManageFamilies   Permission = "manage families"   // add families, learners and people
 	InviteCaregiver  Permission = "invite caregiver"  // links that bind a phone
-	RecordConsent    Permission = "record consent"    // given and withdrawn, with date and person
-	DescribeCare     Permission = "describe care"     // alerts, stop signs, help that is allowed
+	RecordConsent    Permission = "record consent"    // given or withdrawn, with date and person
+	DescribeCare     Permission = "describe care"     // alerts, stop signs, permitted help
 	SeeLibrary       Permission = "see library"       // programs and their versions
 	DraftProgram     Permission = "draft program"     // write and change drafts
-	PublishProgram   Permission = "publish program"   // sign a version off
-	AssignProgram    Permission = "assign program"    // put a program on a learner
-	TrainCaregiver   Permission = "train caregiver"   // say how far somebody has come with a program
-	Decide           Permission = "decide"            // advance, step back, hold and the others
-	RecordSession    Permission = "record session"    // make and send recordings
-	AmendSession     Permission = "amend session"     // correct a closed recording, with reason
-	SettleQuarantine Permission = "settle quarantine" // take in or set aside what waits
+	PublishProgram   Permission = "publish program"   // sign off a version
+	AssignProgram    Permission = "assign program"    // assign a program to a learner
+	TrainCaregiver   Permission = "train caregiver"   // record how far a caregiver has progressed in training
+	Decide           Permission = "decide"            // advance, step back, continue and so on
+	RecordSession    Permission = "record session"    // create and send recordings
+	AmendSession     Permission = "amend session"     // correct a closed recording, with a reason
+	SettleQuarantine Permission = "settle quarantine" // accept or set aside sessions to check
 	TeachToday       Permission = "teach today"       // the caregiver's own pages
 	SeeProgress      Permission = "see progress"      // graph and decisions of one assignment
-	ManageClinic     Permission = "manage clinic"     // clinic name, retention, back-up state
-	KeepSignIn       Permission = "keep sign-in"      // change the own password
+	ManageClinic     Permission = "manage clinic"     // clinic name, retention, backup status
+	KeepSignIn       Permission = "keep sign-in"      // change one's own password
 )
 
-// matrix says which capacities have a permission. It is data: the tests of
-// every route are generated from it.
+// matrix maps permissions to the capacities that have them. The tests of every route are generated
+// from it.
 var matrix = map[Permission][]Capacity{
 	SeeCaseload:      {Lead, Supervisor, Trainee},
 	SeeFamilies:      {Administrator, Lead, Supervisor, Trainee, Office},
@@ -84,17 +83,17 @@ func Permissions() []Permission {
 	return ps
 }
 
-// Allows reports whether a capacity alone gives a permission.
+// Allows reports whether the capacity by itself grants a permission.
 func (c Capacity) Allows(p Permission) bool { return slices.Contains(matrix[p], c) }
 
-// Known reports whether c is a capacity at all.
+// Known reports whether c is a valid capacity.
 func (c Capacity) Known() bool { return slices.Contains(Capacities, c) }
 
-// IsStaff reports whether the capacity is one of the clinic's own people.
+// IsStaff reports whether the capacity is one of clinic staff.
 func (c Capacity) IsStaff() bool { return c != Caregiver && c.Known() }
 
-// reachesClinic reports whether the capacity sees every family of the clinic
-// (what it sees of them is a matter of permissions).
+// reachesClinic reports whether the capacity reaches every family of the clinic (permissions
+// determine what it sees of them).
 func (c Capacity) reachesClinic() bool {
 	return c == Administrator || c == Lead || c == Office
 }

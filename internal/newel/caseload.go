@@ -7,8 +7,8 @@ import (
 	"newel/internal/criterion"
 )
 
-// CaseloadRow is one open placement of the caseload: whose it is, what is
-// taught, the gist of what the evaluator said last, and what was decided last.
+// CaseloadRow is one open placement of the caseload: the learner, the program, a summary of the
+// latest reading, and the latest decision.
 type CaseloadRow struct {
 	PlacementID  PlacementID
 	AssignmentID AssignmentID
@@ -29,34 +29,34 @@ type CaseloadRow struct {
 	BeganAt      time.Time
 	BeganOn      Day
 	Number       int  // of the version
-	Newest       int  // number of the version published last
-	Own          bool // the version was cut for this learner
+	Newest       int  // number of the latest published version
+	Own          bool // the version is individualized for this learner
 
-	Gist     *Gist // nil: never read
+	Gist     *Gist // nil: not evaluated yet
 	IdleFrom Day
 	Stale    bool
-	ByRule   bool // met, on a step that may be advanced by rule
-	// Waiting: recordings with something that somebody has to join or set
-	// aside. Held: those in quarantine.
+	ByRule   bool // met, on a step that a rule may advance
+	// Waiting is the number of recordings with surplus to join or set aside, Held of those in
+	// quarantine.
 	Waiting int
 	Held    int
-	Late    *Late // of this step, or of the one before in the strand
+	Late    *Late // for this step, or the one before in the strand
 
 	// The latest decision on the placement, if any.
 	DecisionID   *DecisionID
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
-	Answered     *Gist // of the reading that it rested on
-	LookAgain    Day   // empty too when somebody has said what came of what was expected by then
+	Answered     *Gist // of the reading that it was based on
+	LookAgain    Day   // zero also if the outcome of what was expected by then has been recorded
 
-	// Due is what a decision that led here expected by a day that has passed,
-	// and nobody has said what came of it.
+	// Due is what an earlier decision expected by a day that has passed, while no outcome has been
+	// recorded.
 	Due *Expectation
 
-	Answers int // of the family to questions asked since, not decided on yet
+	Answers int // the family's answers to questions asked since, not decided on yet
 }
 
-// LatestDecision is the id of the latest decision, or empty.
+// LatestDecision returns the id of the latest decision, or "".
 func (r CaseloadRow) LatestDecision() string {
 	if r.DecisionID == nil {
 		return ""
@@ -64,37 +64,36 @@ func (r CaseloadRow) LatestDecision() string {
 	return r.DecisionID.String()
 }
 
-// CaseloadAround is what a caseload rests on beside its rows.
+// CaseloadAround is what a caseload needs besides its rows.
 type CaseloadAround struct {
 	TimeZone string // of the clinic
 	Looking  []Looking
 	Unsent   map[string]int // sessions that the phones of a family still hold, by family
-	Happened int            // incidents of which the clinic has not said what follows
-	Agreed   int            // what the clinic has still to do
-	Waiting  []Waiting      // messages of families that nobody of the clinic has read, the oldest first
+	Happened int            // incidents to which the clinic has not responded
+	Agreed   int            // the clinic's open agreed actions
+	Waiting  []Waiting      // families' unread messages, oldest first
 }
 
-// Looking says who has a family on their caseload.
+// Looking is a person who has a family on their caseload.
 type Looking struct {
 	Family  FamilyID  `json:"family"`
 	Account AccountID `json:"account"`
 	Name    string    `json:"name"`
 }
 
-// Gist is a reading without what only its own page needs. Lists are grouped
-// by it, and a decision keeps the one that it answered.
+// Gist is a reading without the parts that only its own page needs. Lists are grouped by it, and a
+// decision stores the one that it answered.
 type Gist struct {
 	Status   criterion.Status `json:"status"`
 	Flags    []criterion.Flag `json:"flags"`
-	Sessions int              `json:"sessions"` // all that were read
+	Sessions int              `json:"sessions"` // all that were evaluated
 	Counted  int              `json:"counted"`
 	Last     Day              `json:"last,omitzero"` // date of the last session
-	// Twice are sessions that were held at the same time: perhaps one that was
-	// recorded twice.
+	// Twice lists pairs of sessions held at the same time: perhaps one session recorded twice.
 	Twice [][2]string `json:"twice,omitempty"`
 }
 
-// Flag gives the flag of the kind, if it is raised. A nil Gist has none.
+// Flag returns the flag of the kind and whether it is raised. A nil Gist has none.
 func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
 	if g != nil {
 		for _, f := range g.Flags {
@@ -109,20 +108,19 @@ func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
 // Met reports whether the criterion is met.
 func (g *Gist) Met() bool { return g != nil && g.Status == criterion.StatusMet }
 
-// Late says that sessions reached the server after a decision which they
-// should have borne on: they had been held before it.
+// Late reports sessions that were held before a decision but reached the server after it.
 type Late struct {
 	Decision DecisionID       `json:"decision"`
 	Kind     DecisionKind     `json:"kind"`
-	Step     string           `json:"step"` // key of the step decided about
+	Step     string           `json:"step"` // key of the step that was decided on
 	Sessions []RecordingID    `json:"sessions"`
-	Changes  bool             `json:"changes"` // the reading decided on would have been another
+	Changes  bool             `json:"changes"` // the reading would have been different
 	Was      criterion.Status `json:"was"`
 	Now      criterion.Status `json:"now"`
-	At       time.Time        `json:"at"` // when the last of them came
+	At       time.Time        `json:"at"` // when the last of them arrived
 }
 
-// SessionRow is one recording as summaries and graphs need it.
+// SessionRow is one recording as needed for summaries and graphs.
 type SessionRow struct {
 	ID          RecordingID
 	PlacementID PlacementID
@@ -136,7 +134,7 @@ type SessionRow struct {
 	By          *PersonID
 	ByName      string
 	AuthorID    AccountID // whose phone it was
-	Amendments  int       // corrections after closing, as far as they were asked for
+	Amendments  int       // corrections after closing, if requested
 }
 
 // DecisionRow is a decision with the names that a page shows.

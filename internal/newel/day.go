@@ -9,19 +9,18 @@ import (
 // Day is a calendar date without a time or zone. The zero Day is "none".
 type Day struct{ t time.Time }
 
-// NewDay makes a Day from its parts; out-of-range parts roll over as in
-// time.Date.
+// NewDay returns the Day of its parts; out-of-range parts roll over as in time.Date.
 func NewDay(year int, month time.Month, day int) Day {
 	return Day{time.Date(year, month, day, 0, 0, 0, 0, time.UTC)}
 }
 
-// DayOf is the date that a clock in the zone shows at t.
+// DayOf returns the local date of t in the zone.
 func DayOf(t time.Time, zone *time.Location) Day {
 	y, m, d := t.In(zone).Date()
 	return NewDay(y, m, d)
 }
 
-// ParseDay reads a date in the form 2006-01-02.
+// ParseDay parses a date in the form 2006-01-02.
 func ParseDay(text string) (Day, error) {
 	t, err := time.Parse(time.DateOnly, text)
 	if err != nil {
@@ -33,7 +32,7 @@ func ParseDay(text string) (Day, error) {
 // IsZero reports whether there is no date.
 func (d Day) IsZero() bool { return d.t.IsZero() }
 
-// String gives 2006-01-02, or nothing for the zero Day.
+// String returns 2006-01-02, or "" for the zero Day.
 func (d Day) String() string {
 	if d.IsZero() {
 		return ""
@@ -41,22 +40,22 @@ func (d Day) String() string {
 	return d.t.Format(time.DateOnly)
 }
 
-// Time is midnight UTC of the day, for formatting.
+// Time returns midnight UTC of the day, for formatting.
 func (d Day) Time() time.Time { return d.t }
 
-// AddDays gives the day n days later.
+// AddDays returns the day n days later.
 func (d Day) AddDays(n int) Day { return Day{d.t.AddDate(0, 0, n)} }
 
 // Before reports whether d is earlier than o.
 func (d Day) Before(o Day) bool { return d.t.Before(o.t) }
 
-// Sub gives the number of days from o to d.
+// Sub returns the number of days from o to d.
 func (d Day) Sub(o Day) int { return int(d.t.Sub(o.t).Hours() / 24) }
 
-// MarshalText and UnmarshalText use the form of String.
+// MarshalText returns the form of String.
 func (d Day) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
-// UnmarshalText reads the form of String; an empty text is the zero Day.
+// UnmarshalText parses the form of String; an empty text is the zero Day.
 func (d *Day) UnmarshalText(b []byte) error {
 	if len(b) == 0 {
 		*d = Day{}

@@ -8,27 +8,26 @@ import (
 	"newel/internal/criterion"
 )
 
-// The kinds of error that a caller can act on. Everything else is internal:
-// it is logged, and the person sees a fixed sentence.
+// The kinds of error that a caller can act on. All other errors are internal: they are logged, and
+// the person sees a fixed sentence.
 var (
-	// ErrNotFound: there is no such thing, or the actor may not know of it.
-	// The two are never told apart, so that ids cannot be probed.
+	// ErrNotFound: it does not exist, or the actor may not know that it does. The two are
+	// indistinguishable, so that ids cannot be probed.
 	ErrNotFound = errors.New("not found")
-	// ErrForbidden: the actor knows the thing and may not do this with it.
+	// ErrForbidden: the actor may know that it exists, but may not do this with it.
 	ErrForbidden = errors.New("forbidden")
-	// ErrConflict: somebody else changed it first; look again.
-	ErrConflict = errors.New("changed by somebody else")
-	// ErrGone: it existed and was erased or used up for good.
+	// ErrConflict: someone else changed it first.
+	ErrConflict = errors.New("changed by someone else")
+	// ErrGone: it existed and was permanently erased or used up.
 	ErrGone = errors.New("gone")
 	// ErrUnauthenticated: nobody is signed in.
 	ErrUnauthenticated = errors.New("not signed in")
-	// ErrBusy: the server has too much to do just now; try again shortly.
+	// ErrBusy: the server is busy; try again shortly.
 	ErrBusy = errors.New("busy")
 )
 
-// Problem is one thing wrong with what somebody entered. Field names the
-// input (for lists with a position, as in "steps.2.criterion"); Key and Args
-// name a sentence of the message catalogue.
+// Problem is one problem with a person's input. Field names the input (in lists with an index, such
+// as "steps.2.criterion"); Key and Args select a sentence of the message catalog.
 type Problem struct {
 	Field string
 	Key   string
@@ -38,8 +37,7 @@ type Problem struct {
 // Invalid is returned when input cannot be accepted. Nothing was changed.
 type Invalid struct{ Problems []Problem }
 
-// Error lists fields and keys; the sentences for people come from the
-// message catalogue.
+// Error lists fields and keys; the message catalog has the sentences for people.
 func (e *Invalid) Error() string {
 	parts := make([]string, len(e.Problems))
 	for i, p := range e.Problems {
@@ -48,7 +46,7 @@ func (e *Invalid) Error() string {
 	return "invalid input: " + strings.Join(parts, "; ")
 }
 
-// Add notes a problem with a field.
+// Add adds a problem with a field.
 func (e *Invalid) Add(field, key string, args ...any) {
 	p := Problem{Field: field, Key: key}
 	if len(args) > 0 {
@@ -60,7 +58,7 @@ func (e *Invalid) Add(field, key string, args ...any) {
 	e.Problems = append(e.Problems, p)
 }
 
-// OrNil gives the error if there is a problem, and nil otherwise.
+// OrNil returns e if there is a problem, and nil otherwise.
 func (e *Invalid) OrNil() error {
 	if len(e.Problems) == 0 {
 		return nil
@@ -68,8 +66,7 @@ func (e *Invalid) OrNil() error {
 	return e
 }
 
-// AddUnreadable notes that a criterion cannot be read: which part, and an
-// example that can.
+// AddUnreadable adds a criterion's parse error: the part that failed and a valid example.
 func (e *Invalid) AddUnreadable(field string, err error) {
 	var p *criterion.ParseError
 	if !errors.As(err, &p) {

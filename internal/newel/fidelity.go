@@ -2,44 +2,43 @@ package newel
 
 import "time"
 
-// Watched says how somebody looked on while a step was taught.
+// Watched is how an observer watched a step being taught.
 type Watched string
 
-// A film takes the family's consent to being filmed.
+// A video requires the family's consent to being filmed.
 const (
 	WatchedCall  Watched = "call"
 	WatchedVisit Watched = "visit"
 	WatchedFilm  Watched = "film"
 )
 
-// WatchedKinds lists them.
+// WatchedKinds lists the ways to watch.
 var WatchedKinds = []Watched{WatchedCall, WatchedVisit, WatchedFilm}
 
-// Seen says what was seen of one point of the list.
+// Seen is what an observer saw of one point of the checklist.
 type Seen string
 
-// A point for which there was no occasion, or that was out of sight, counts
-// neither way.
+// A point with no opportunity, or out of sight, counts neither way.
 const (
 	SeenDone    Seen = "done"
 	SeenNotDone Seen = "not_done"
 	NotSeen     Seen = "not_seen"
 )
 
-// SeenKinds lists them.
+// SeenKinds lists the possible observations.
 var SeenKinds = []Seen{SeenDone, SeenNotDone, NotSeen}
 
-// FidelityPoint is one point of a program's list, as its version had it, and
-// what was seen of it.
+// FidelityPoint is one point of a program's checklist, as worded in its version, and what the
+// observer saw of it.
 type FidelityPoint struct {
 	Text string `json:"text"`
 	Seen Seen   `json:"seen"`
 }
 
-// FidelityPoints are the points of one looking on, in the program's order.
+// FidelityPoints are the points of one observation, in the program's order.
 type FidelityPoints []FidelityPoint
 
-// With lists the points of which that was seen.
+// With returns the points with the given observation.
 func (p FidelityPoints) With(seen Seen) []string {
 	var with []string
 	for _, point := range p {
@@ -50,21 +49,21 @@ func (p FidelityPoints) With(seen Seen) []string {
 	return with
 }
 
-// Share counts the points done as planned, and those that were seen at all:
-// procedural fidelity is the one by the other (common practice). Where nothing
-// was seen it is 0 of 0, and there is no fidelity to tell.
+// Share returns the number of points done as planned and the number observed at all; their quotient
+// is procedural fidelity (common practice). If nothing was observed, both are 0 and fidelity is
+// undefined.
 func (p FidelityPoints) Share() (done, of int) {
 	done = len(p.With(SeenDone))
 	return done, done + len(p.With(SeenNotDone))
 }
 
-// Fidelity is what somebody of the clinic saw of how a step was taught, point
-// by point (procedural fidelity).
+// Fidelity is a clinic member's observation of how a step was taught, point by point (procedural
+// fidelity).
 type Fidelity struct {
 	ID          FidelityID
 	FamilyID    FamilyID
 	PlacementID PlacementID
-	PersonID    PersonID // who taught
+	PersonID    PersonID // the person who taught
 	PersonName  string
 	TaughtOn    Day
 	Watched     Watched
@@ -73,13 +72,13 @@ type Fidelity struct {
 	NotedBy     AccountID
 	NotedByName string
 	NotedAt     time.Time
-	// WithdrawnAt is when it was taken back as a slip: it counts nowhere. nil:
-	// it stands.
+	// WithdrawnAt is when it was withdrawn as a mistake, after which it no longer counts; nil if it
+	// still counts.
 	WithdrawnAt     *time.Time
 	WithdrawnByName string
 }
 
-// LatestFidelity is what was seen last of how an assignment is taught.
+// LatestFidelity is the latest observation of an assignment.
 type LatestFidelity struct {
 	Person   string         `json:"person"`
 	TaughtOn Day            `json:"taught_on"`

@@ -2,20 +2,19 @@ package newel
 
 import "testing"
 
-// Procedural fidelity is the points done as planned out of those that there was
-// an occasion for (common practice): 10 of 12 are 83 %, and what was not seen
-// is no mistake.
+// Procedural fidelity is the share of points done as planned among those with an opportunity
+// (common practice): 10 of 12 are 83 %, and a point not seen is not an error.
 func TestFidelityShare(t *testing.T) {
 	t.Parallel()
 	for name, test := range map[string]struct {
 		seen     string
 		done, of int
 	}{
-		"all":                       {"ddd", 3, 3},
-		"ten of twelve":             {"ddddddddddoo", 10, 12},
-		"what was not seen is none": {"duou", 1, 2},
-		"nothing was seen":          {"uu", 0, 0},
-		"none":                      {"", 0, 0},
+		"all":                        {"ddd", 3, 3},
+		"ten of twelve":              {"ddddddddddoo", 10, 12},
+		"unseen points do not count": {"duou", 1, 2},
+		"nothing was seen":           {"uu", 0, 0},
+		"none":                       {"", 0, 0},
 	} {
 		var points FidelityPoints
 		for _, letter := range test.seen {
@@ -25,7 +24,7 @@ func TestFidelityShare(t *testing.T) {
 			t.Errorf("%s: %d of %d, want %d of %d", name, done, of, test.done, test.of)
 		}
 		if n := len(points.With(SeenDone)) + len(points.With(SeenNotDone)) + len(points.With(NotSeen)); n != len(test.seen) {
-			t.Errorf("%s: %d points told of %d", name, n, len(test.seen))
+			t.Errorf("%s: %d points counted of %d", name, n, len(test.seen))
 		}
 	}
 }

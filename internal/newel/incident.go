@@ -2,11 +2,11 @@ package newel
 
 import "time"
 
-// MostMinutes bounds how long an incident can have lasted: a day.
+// MostMinutes is the maximum duration of an incident: a day.
 const MostMinutes = 1440
 
-// Incident is something that happened outside of a session, as somebody saw it:
-// what was before, what the child did, what came after.
+// Incident is an event outside a session, as a person observed it: what happened before, what the
+// child did, what happened after.
 type Incident struct {
 	ID            IncidentID
 	FamilyID      FamilyID
@@ -18,17 +18,17 @@ type Incident struct {
 	Saw           string
 	After         string
 	Helped        string
-	Minutes       *int // how long it lasted; nil: not said
-	Hurt          bool // somebody was
+	Minutes       *int // duration; nil if not stated
+	Hurt          bool // someone was hurt
 	WrittenByName string
 	WrittenAt     time.Time
 	SettledByName string
-	SettledAt     *time.Time // when the clinic said what follows; nil: it has not
+	SettledAt     *time.Time // when the clinic recorded its response; nil if it has not
 	TimeZone      string     // of the family
 	Notes         []IncidentNote
 }
 
-// IncidentNote is what was written under an incident later.
+// IncidentNote is a note added to an incident later.
 type IncidentNote struct {
 	Text string    `json:"text"`
 	Who  string    `json:"who"`

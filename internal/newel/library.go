@@ -1,7 +1,7 @@
 package newel
 
-// ProgramLearner is a learner in the actor's reach who has a program now, with
-// one step that is open.
+// ProgramLearner is a learner within the actor's reach who is being taught a program, with one open
+// step.
 type ProgramLearner struct {
 	LearnerID    LearnerID
 	Learner      string
@@ -13,11 +13,11 @@ type ProgramLearner struct {
 	StepLabel    string
 	Role         string
 	Number       int           // of the version
-	Steps        []LearnerStep // of the strand, in the version that this learner is taught by
-	Climbed      []string      // keys of the steps that were left by an advance
+	Steps        []LearnerStep // of the strand, in this learner's version
+	Climbed      []string      // keys of the steps left by an advance
 }
 
-// LearnerStep is a step of the strand that a learner stands in.
+// LearnerStep is a step of the learner's current strand.
 type LearnerStep struct {
 	Key    string `json:"key"`
 	Label  string `json:"label"`

@@ -2,27 +2,26 @@ package newel
 
 import "time"
 
-// Message is what somebody of a family wrote to the clinic, or of the clinic to
-// a family.
+// Message is a message from a family to the clinic or from the clinic to a family.
 type Message struct {
 	ID            MessageID
 	FamilyID      FamilyID
 	FromClinic    bool
 	Text          string
 	WrittenBy     AccountID
-	WrittenByName string // empty: somebody whose name the reader may not see
+	WrittenByName string // empty if the reader may not see the name
 	WrittenAt     time.Time
 	ReadByName    string
-	ReadAt        *time.Time // by somebody of the other side; nil: nobody has
+	ReadAt        *time.Time // by the other side; nil if unread
 	TimeZone      string     // of the family
 }
 
-// Waiting are the messages of a family that nobody of the clinic has read.
+// Waiting summarizes a family's messages that no one at the clinic has read.
 type Waiting struct {
 	Family     FamilyID  `json:"family"`
 	FamilyName string    `json:"name"`
 	N          int       `json:"n"`
-	Text       string    `json:"text"` // of the oldest
+	Text       string    `json:"text"` // of the oldest message
 	Who        string    `json:"who"`
 	At         time.Time `json:"at"`
 }

@@ -12,8 +12,7 @@ type Clinic struct {
 	TimeZone string // IANA
 }
 
-// Account is somebody who can sign in: staff with a password, a caregiver
-// through a bound phone.
+// Account is a person who can sign in: staff with a password, a caregiver with a linked phone.
 type Account struct {
 	ID         AccountID
 	Name       string
@@ -21,29 +20,29 @@ type Account struct {
 	Active     bool
 }
 
-// Has reports whether the account holds the capacity.
+// Has reports whether the account has the capacity.
 func (a Account) Has(c Capacity) bool { return slices.Contains(a.Capacities, c) }
 
-// Credential is how a staff account signs in. It is kept apart from the
-// account so that nothing that lists accounts can leak it.
+// Credential is how a staff account signs in. It is separate from Account so that code that lists
+// accounts cannot leak it.
 type Credential struct {
 	Account      AccountID
 	Clinic       ClinicID
-	SignInName   string // e-mail address, compared without case
+	SignInName   string // email address, compared case-insensitively
 	PasswordHash string
-	Epoch        int // sign-ins from before a change of password carry a smaller one
+	Epoch        int // sessions from before a password change have a smaller one
 }
 
-// Staff is one of the clinic's own people as the clinic sees them.
+// Staff is a member of the clinic's staff, as shown to the clinic.
 type Staff struct {
 	Account
 	SignInName  string // empty before the first administrator has chosen one
 	HasPassword bool
-	LinkID      *SetupLinkID // a set-up link that still works
+	LinkID      *SetupLinkID // a setup link that still works
 	LinkEnds    *time.Time
 }
 
-// Standing is what an account may do at this moment, and for whom.
+// Standing is what an account may currently do, and for whom.
 type Standing struct {
 	Name       string
 	Capacities []Capacity
@@ -56,11 +55,11 @@ type Standing struct {
 type Family struct {
 	ID       FamilyID
 	Name     string
-	TimeZone string // IANA; decides on which date a session lies
+	TimeZone string // IANA; determines the date of a session
 	Language string // BCP 47
 }
 
-// Person is somebody of a family who may teach, with an account or without.
+// Person is a member of a family who may teach, with or without an account.
 type Person struct {
 	ID       PersonID
 	FamilyID FamilyID
@@ -68,30 +67,29 @@ type Person struct {
 	Account  *AccountID // set once an invitation was used
 }
 
-// Learner is the child. Only a nickname and a birth month are kept.
+// Learner is the child. Newel stores only a nickname and a birth month.
 type Learner struct {
 	ID         LearnerID
 	FamilyID   FamilyID
 	Nickname   string
-	BirthMonth Day // the first of the month; zero if not said
+	BirthMonth Day // the first of the month; zero if not stated
 	Care       Care
-	CareRev    int // raised by every change of Care, so that two editors notice each other
+	CareRev    int // incremented by every change of Care, to detect concurrent edits
 }
 
-// Care is what everybody who teaches this learner must know first. It is
-// asked before anything can be assigned.
+// Care is what everyone who teaches this learner must know first. It must be filled in before
+// anything can be assigned.
 type Care struct {
 	Alerts    Alerts `json:"alerts"`
 	StopSigns string `json:"stop_signs"` // how this child says no or enough, in plain words
-	// TouchAllowed: light touch may be used as help. Off unless the family
-	// and the supervisor agreed to it; never force, whatever is set here.
+	// TouchAllowed: light touch may be used as a prompt. Off unless the family and the supervisor
+	// have agreed to it; never force, whatever this says.
 	TouchAllowed bool   `json:"touch_allowed"`
 	HelpNotes    string `json:"help_notes"`
 }
 
-// Alerts are the four questions about health that are always asked. An
-// answer is free text; Asked says that the question was put, so that an empty
-// answer means "none known" and not "nobody asked".
+// Alerts are the four health questions that are always asked. An answer is free text; Asked records
+// that the question was asked, so that an empty answer means "none known" rather than "not asked".
 type Alerts struct {
 	Asked    bool   `json:"asked"`
 	Allergy  string `json:"allergy"`
@@ -100,36 +98,36 @@ type Alerts struct {
 	Mouthing string `json:"mouthing"`
 }
 
-// ConsentKind is what somebody with parental authority agreed to.
+// ConsentKind is what a person with parental authority consented to.
 type ConsentKind string
 
-// The consents asked from the first day.
+// The kinds of consent.
 const (
-	ConsentTeaching  ConsentKind = "teaching"  // being taught after the clinic's programs
-	ConsentRecording ConsentKind = "recording" // keeping session records
-	ConsentVideo     ConsentKind = "video"     // being filmed for the clinic's own people
+	ConsentTeaching  ConsentKind = "teaching"  // being taught with the clinic's programs
+	ConsentRecording ConsentKind = "recording" // storing session records
+	ConsentVideo     ConsentKind = "video"     // being filmed for the clinic's staff
 )
 
-// ConsentKinds lists what can be agreed to.
+// ConsentKinds lists the kinds of consent.
 var ConsentKinds = []ConsentKind{ConsentTeaching, ConsentRecording, ConsentVideo}
 
 // ConsentNeeded lists the consents without which nothing can be assigned.
 var ConsentNeeded = []ConsentKind{ConsentTeaching, ConsentRecording}
 
-// Consent is one agreement. It is never changed but by withdrawing it.
+// Consent is one consent. It never changes except by being withdrawn.
 type Consent struct {
 	ID          ConsentID
 	FamilyID    FamilyID
 	LearnerID   LearnerID
 	Kind        ConsentKind
 	GivenOn     Day
-	GivenBy     string // who agreed: a name and their part, as told
+	GivenBy     string // who consented: name and relationship, as stated
 	RecordedBy  AccountID
 	WithdrawnOn Day
 }
 
-// ReadyToAssign says what is still missing before a program may be put on
-// the learner, as keys of the message catalogue; nothing means ready.
+// ReadyToAssign returns what is still missing before a program can be assigned to the learner, as
+// catalog keys; empty means ready.
 func ReadyToAssign(care Care, consents []Consent) []string {
 	var missing []string
 	for _, kind := range ConsentNeeded {
@@ -155,15 +153,14 @@ func hasConsent(consents []Consent, kind ConsentKind) bool {
 	return false
 }
 
-// SetupLinkDays is how long a set-up link works.
+// SetupLinkDays is how long a setup link is valid, in days.
 const SetupLinkDays = 7
 
-// InvitationDays is how long an invitation link works.
+// InvitationDays is how long an invitation link is valid, in days.
 const InvitationDays = 7
 
-// Invitation is a link for one person of a family. It works once, for
-// InvitationDays, until revoked; the link itself is never stored, only its
-// hash.
+// Invitation is a link for one person of a family. It works once, within InvitationDays, unless
+// revoked. Newel stores only a hash of the link, never the link itself.
 type Invitation struct {
 	ID         InvitationID
 	FamilyID   FamilyID
@@ -174,7 +171,7 @@ type Invitation struct {
 	RevokedAt  *time.Time
 }
 
-// Usable reports whether the invitation still works at the given moment.
+// Usable reports whether the invitation is valid at the given time.
 func (i Invitation) Usable(now time.Time) bool {
 	return i.ConsumedAt == nil && i.RevokedAt == nil && now.Before(i.ExpiresAt)
 }
@@ -189,16 +186,16 @@ type SetupLink struct {
 	RevokedAt  *time.Time
 }
 
-// Usable reports whether the link still works at the given moment.
+// Usable reports whether the link is valid at the given time.
 func (l SetupLink) Usable(now time.Time) bool {
 	return l.ConsumedAt == nil && l.RevokedAt == nil && now.Before(l.ExpiresAt)
 }
 
-// Device is a browser bound to an account by an invitation.
+// Device is a browser linked to an account by an invitation.
 type Device struct {
 	ID        DeviceID
 	Account   AccountID
-	Label     string // what the browser called itself, shortened
+	Label     string // the browser's name for itself, shortened
 	CreatedAt time.Time
 	SeenOn    Day
 	RevokedAt *time.Time

@@ -6,35 +6,34 @@ import (
 	"github.com/google/uuid"
 )
 
-// The media type of a PhoneDay, and the headers with which a phone asks.
+// The media type of a PhoneDay, and the request headers of a phone.
 const (
 	UnsentHeader = "Newel-Unsent" // ids that the server has not confirmed, or NoneUnsent
-	ToldHeader   = "Newel-Told"   // ids whose loss the person knows of
+	ToldHeader   = "Newel-Told"   // ids whose loss the person has been told about
 	NoneUnsent   = "none"
 )
 
-// MostUnsent is how many ids one request names at most.
+// MostUnsent is the maximum number of ids in one request.
 const MostUnsent = 100
 
-// WaitKind is what it is that waits for a family.
+// WaitKind is a kind of item that waits for a family.
 type WaitKind string
 
-// What can wait for a family on its Today.
+// What can wait for a family on its Today page.
 const (
-	WaitQuestion WaitKind = "question" // of the clinic, not answered
-	WaitAction   WaitKind = "action"   // agreed, the family's and still to do
-	WaitMessage  WaitKind = "message"  // of the clinic, not read
-	WaitReview   WaitKind = "review"   // goes on
+	WaitQuestion WaitKind = "question" // from the clinic, not answered
+	WaitAction   WaitKind = "action"   // agreed, assigned to the family and open
+	WaitMessage  WaitKind = "message"  // from the clinic, unread
+	WaitReview   WaitKind = "review"   // in progress
 )
 
-// FamilyWait is one thing that waits for a family.
+// FamilyWait is one item that waits for a family.
 type FamilyWait struct {
 	Kind WaitKind
 	ID   uuid.UUID
 }
 
-// SealKey is a public key on P-256 as a JSON Web Key (RFC 7517; RFC 7518,
-// 6.2).
+// SealKey is a P-256 public key as a JSON Web Key (RFC 7517; RFC 7518, 6.2).
 type SealKey struct {
 	KeyID string `json:"kid"`
 	Type  string `json:"kty"`
@@ -43,37 +42,37 @@ type SealKey struct {
 	Y     string `json:"y"`
 }
 
-// PhoneAccount is one of the people whom a phone knows.
+// PhoneAccount is one of the people who use a phone.
 type PhoneAccount struct {
 	Account  AccountID `json:"account"`
-	Initials string    `json:"initials"` // of the adult
+	Initials string    `json:"initials"` // the adult's initials
 	Current  bool      `json:"current"`
 	PINSet   bool      `json:"pin_set"`
 	WaitS    int       `json:"wait_s"` // seconds until a PIN may be tried again
 }
 
-// PhoneAccounts is the answer to who may use a phone.
+// PhoneAccounts lists who may use a phone.
 type PhoneAccounts struct {
 	Accounts []PhoneAccount `json:"accounts"`
 }
 
-// Talk is one "we talked about it".
+// Talk records that "we talked about it".
 type Talk struct {
 	ID         TalkID
 	FamilyID   FamilyID
 	Assignment AssignmentID
 	MadeBy     AccountID
 	TalkedAt   time.Time
-	Rests      bool // a no came after it: the program rests all the same
+	Rests      bool // the child refused again afterward: the program is still paused
 }
 
-// HaveRead is the answer to "I have read this".
+// HaveRead is the response to "I have read this".
 type HaveRead struct {
 	ID         TrainingID   `json:"id"`
 	Assignment AssignmentID `json:"assignment"`
 }
 
-// Talked is the answer to a talk.
+// Talked is the response to a Talk.
 type Talked struct {
 	ID         TalkID       `json:"id"`
 	Assignment AssignmentID `json:"assignment"`

@@ -2,64 +2,63 @@ package newel
 
 import "time"
 
-// ReviewLasts is how long a review that nobody has ended counts as going on.
+// ReviewLasts is how long a review counts as in progress if no one ends it.
 const ReviewLasts = 12 * time.Hour
 
-// GuestStays is how long somebody counts as there after a page of theirs was
-// last seen to be open.
+// GuestStays is how long a person counts as present after their page was last seen open.
 const GuestStays = 40 * time.Second
 
-// Review is a call about one learner in which everybody who has come sees the
-// page that whoever leads has turned to.
+// Review is a call about one learner in which all participants see the page that the leader has
+// turned to.
 type Review struct {
 	ID          ReviewID
 	FamilyID    FamilyID
 	LearnerID   LearnerID
 	LearnerName string
 	LedBy       AccountID    // who turned the page last
-	LedByName   string       // empty: somebody whose name the reader may not see
-	PlacementID *PlacementID // the page that lies open; nil: what was agreed
+	LedByName   string       // empty if the reader may not see the name
+	PlacementID *PlacementID // the open page; nil for the agreed actions
 	BeganAt     time.Time
 	EndedAt     *time.Time
-	Guests      []Guest // in the order in which they came
-	Agreed      int     // how many actions were agreed in it
+	Guests      []Guest // in order of arrival
+	Agreed      int     // number of actions agreed in it
 }
 
-// GoesOn reports whether the review is going on at a moment.
+// GoesOn reports whether the review is in progress at the given time.
 func (r Review) GoesOn(at time.Time) bool {
 	return r.EndedAt == nil && at.Before(r.BeganAt.Add(ReviewLasts))
 }
 
-// Guest is somebody who has come to a review.
+// Guest is a participant of a review.
 type Guest struct {
 	Account AccountID `json:"account"`
-	Name    string    `json:"name"` // empty: somebody whose name the reader may not see
+	Name    string    `json:"name"` // empty if the reader may not see the name
 	SeenAt  time.Time `json:"seen_at"`
 }
 
-// Whose says by whom an action is to be done.
+// Whose is who has to do an action.
 type Whose string
 
-// An agreed action is the family's or the clinic's.
+// An agreed action belongs to the family or to the clinic.
 const (
 	OfFamily Whose = "family"
 	OfClinic Whose = "clinic"
 )
 
-// WhoseKinds lists them.
+// WhoseKinds lists the values of Whose.
 var WhoseKinds = []Whose{OfFamily, OfClinic}
 
-// Outcome is what became of an agreed action.
+// Outcome is the result of an agreed action.
 type Outcome string
 
-// An action that was dropped is not done and no longer wanted.
+// A dropped action was not done and is no longer wanted.
 const (
 	StillToDo     Outcome = ""
 	ActionDone    Outcome = "done"
 	ActionDropped Outcome = "dropped"
 )
 
-// Action is something agreed in a review, to be done after it.
+// Action is a task agreed in a review.
 type Action struct {
 	ID            ActionID
 	FamilyID      FamilyID
@@ -68,7 +67,7 @@ type Action struct {
 	ReviewID      ReviewID
 	Text          string
 	Whose         Whose
-	DueOn         Day // zero: not said
+	DueOn         Day // zero if not stated
 	AgreedByName  string
 	AgreedAt      time.Time
 	Outcome       Outcome
@@ -77,7 +76,7 @@ type Action struct {
 	TimeZone      string // of the family
 }
 
-// Due reports whether the action is still to do and its day has come.
+// Due reports whether the action is open and its day has come.
 func (a Action) Due(today Day) bool {
 	return a.Outcome == StillToDo && !a.DueOn.IsZero() && !today.Before(a.DueOn)
 }

@@ -8,26 +8,25 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Skill is something that learners come to do, on the clinic's own list.
-// Programs name the skills that they need and teach.
+// Skill is an entry of the clinic's own skill list. Programs refer to the skills that they need and
+// teach.
 type Skill struct {
 	ID         SkillID
 	Name       string
 	Area       string
 	CreatedAt  time.Time
 	ArchivedAt *time.Time
-	// Names are all that it has or had, folded: a program that was published
-	// names a skill as it was called then.
+	// Names lists all current and former names, folded, because a published program refers to a
+	// skill by its name at that time.
 	Names []string
 }
 
-// FoldSkill gives a name as it is compared with others: capitals and white
-// space do not matter.
+// FoldSkill returns a name folded for comparison, ignoring case and white space.
 func FoldSkill(name string) string {
 	return cases.Fold().String(strings.Join(strings.Fields(norm.NFC.String(name)), " "))
 }
 
-// SkillStatus says how far a learner is with a skill.
+// SkillStatus is how far a learner has progressed with a skill.
 type SkillStatus string
 
 // The statuses, from none to most (common practice).
@@ -38,14 +37,14 @@ const (
 	SkillMaintained SkillStatus = "maintained"
 )
 
-// SkillStatuses lists them.
+// SkillStatuses lists the statuses.
 var SkillStatuses = []SkillStatus{SkillNotYet, SkillEmerging, SkillAcquired, SkillMaintained}
 
-// Has reports whether a program that needs the skill may count on it.
+// Has reports whether the learner has the skill as far as programs that need it are concerned.
 func (s SkillStatus) Has() bool { return s == SkillAcquired || s == SkillMaintained }
 
-// SkillNote is what somebody noted about a learner's skill, and on what
-// evidence. It is never changed; the latest counts.
+// SkillNote is a record about a learner's skill and its evidence. It never changes; the latest one
+// counts.
 type SkillNote struct {
 	ID             SkillNoteID
 	FamilyID       FamilyID
@@ -54,7 +53,7 @@ type SkillNote struct {
 	Status         SkillStatus
 	NotedOn        Day
 	Evidence       string
-	PlacementID    *PlacementID // the stay on a step that met it, if that is the evidence
+	PlacementID    *PlacementID // the placement whose criterion was met, if that is the evidence
 	RecordedByName string
 	RecordedAt     time.Time
 }

@@ -5,33 +5,32 @@ import (
 	"time"
 )
 
-// AssignmentState says whether an assignment is being taught.
+// AssignmentState is whether an assignment is being taught.
 type AssignmentState string
 
 // The states of an assignment.
 const (
 	AssignmentActive   AssignmentState = "active"
 	AssignmentPaused   AssignmentState = "paused"
-	AssignmentResting  AssignmentState = "resting" // after a child's no, until somebody has looked
+	AssignmentResting  AssignmentState = "resting" // paused after a refusal until someone has reviewed it
 	AssignmentFinished AssignmentState = "finished"
 )
 
-// Assignment is a program put on a learner.
+// Assignment is a program assigned to a learner.
 type Assignment struct {
 	ID        AssignmentID
 	FamilyID  FamilyID
 	LearnerID LearnerID
 	ProgramID ProgramID
 	State     AssignmentState
-	// Overrides are this learner's own texts, by step key; they stay
-	// overrides when a new version is published.
+	// Overrides holds this learner's individualized texts by step key; they remain in effect when a
+	// new version is published.
 	Overrides map[string]StepOverride
 	CreatedBy AccountID
 	CreatedAt time.Time
 }
 
-// StepOverride replaces parts of a step for one learner. Nil keeps the
-// program's own.
+// StepOverride replaces parts of a step for one learner. Nil leaves the program's own.
 type StepOverride struct {
 	Say       *string `json:"say,omitempty"`
 	Criterion *string `json:"criterion,omitempty"`
@@ -39,8 +38,8 @@ type StepOverride struct {
 	Trials    *int    `json:"trials,omitempty"`
 }
 
-// Placement is one stay of an assignment on one step of one version under
-// one criterion. It is what a reading is about.
+// Placement is the time that an assignment spends on one step of one version under one criterion.
+// Readings are about placements.
 type Placement struct {
 	ID           PlacementID
 	FamilyID     FamilyID
@@ -56,8 +55,8 @@ type Placement struct {
 	EndedAt      *time.Time
 }
 
-// Reading is what the evaluator said of a placement at AsOf. It is a cache
-// with a proof: it can be computed again from the recordings.
+// Reading is the stored evaluation of a placement at AsOf. It is a cache: it can always be
+// recomputed from the recordings.
 type Reading struct {
 	PlacementID PlacementID
 	FamilyID    FamilyID
@@ -66,19 +65,19 @@ type Reading struct {
 	Status      string
 	Body        json.RawMessage // criterion.Reading
 	IdleFrom    Day
-	Stale       bool // evaluating failed or is due: the body is older than the recordings
+	Stale       bool // evaluation failed or is due: the body is older than the recordings
 
 	// For lists; see CaseloadRow.
 	Gist   *Gist
-	Latest []json.RawMessage // criterion.Session, the newest, oldest first
+	Latest []json.RawMessage // criterion.Session; the latest ones, oldest first
 	ByRule bool
 	Late   *Late
 }
 
-// DecisionKind is what a supervisor does about a reading.
+// DecisionKind is a supervisor's response to a reading.
 type DecisionKind string
 
-// The decisions. Those of Closes end the placement they answer.
+// The decisions. Those for which Closes is true end the placement they answer.
 const (
 	DecisionAdvance  DecisionKind = "advance"
 	DecisionStepBack DecisionKind = "step_back"
@@ -89,7 +88,7 @@ const (
 	DecisionResume   DecisionKind = "resume"
 	DecisionFinish   DecisionKind = "finish"
 	DecisionSeen     DecisionKind = "seen"
-	DecisionLessHelp DecisionKind = "less_help" // one level less is planned from now on
+	DecisionLessHelp DecisionKind = "less_help" // plan one level less help from now on
 	DecisionMoreHelp DecisionKind = "more_help"
 )
 
@@ -102,7 +101,7 @@ func (k DecisionKind) Closes() bool {
 	return false
 }
 
-// HelpStep is by how many levels the decision moves the planned help.
+// HelpStep returns by how many levels the decision changes the planned help.
 func (k DecisionKind) HelpStep() int {
 	switch k {
 	case DecisionLessHelp:
@@ -113,7 +112,7 @@ func (k DecisionKind) HelpStep() int {
 	return 0
 }
 
-// Decision answers a reading. It is never changed and never deleted.
+// Decision answers a reading. It is never changed or deleted.
 type Decision struct {
 	ID            DecisionID
 	FamilyID      FamilyID
@@ -122,33 +121,32 @@ type Decision struct {
 	Reason        string
 	Expected      string
 	ExpectedBy    Day
-	Reading       json.RawMessage // what it rested on; null if there was none
-	Answered      *Gist           // the same in short
-	Help          string          // planned from then on, if it moved the help; empty: none
-	ByRule        bool            // nobody pressed it: a rule did that DecidedBy has signed
+	Reading       json.RawMessage // the reading it was based on; null if there was none
+	Answered      *Gist           // summary of that reading
+	Help          string          // planned help from then on, if it changed; empty for none
+	ByRule        bool            // made by a rule that DecidedBy signed, without a click
 	NextPlacement *PlacementID
 	DecidedBy     AccountID
 	DecidedAt     time.Time
 }
 
-// Closes reports whether the decision ends its placement. A revision that
-// only begins a draft does not: one goes on by the old version until the new
-// one is published.
+// Closes reports whether the decision ends its placement. A revision that only starts a draft does
+// not: teaching continues with the old version until the new one is published.
 func (d Decision) Closes() bool {
 	return d.Kind.Closes() && (d.Kind != DecisionRevise || d.NextPlacement != nil)
 }
 
-// Branch is a version that was cut for one learner.
+// Branch is a version individualized for one learner.
 type Branch struct {
 	VersionID    VersionID
 	FamilyID     FamilyID
 	AssignmentID AssignmentID
-	StepKey      string // the step that was cut finer
+	StepKey      string // the step that was split
 	MadeBy       AccountID
 	MadeAt       time.Time
 }
 
-// Question is asked of a family about one stay on a step.
+// Question is a question to a family about one placement.
 type Question struct {
 	ID             QuestionID
 	FamilyID       FamilyID
@@ -159,6 +157,6 @@ type Question struct {
 	AskedAt        time.Time
 	Answer         string
 	AnsweredByName string
-	AnsweredAt     *time.Time // nil: it waits
+	AnsweredAt     *time.Time // nil if not answered yet
 	TimeZone       string     // of the family
 }

@@ -10,18 +10,17 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Lengths of entered text, in characters (code points).
+// Maximum lengths of entered text, in characters (code points).
 const (
-	MaxName = 80   // of people, families, steps
+	MaxName = 80   // of people, families and steps
 	MaxLine = 200  // one line
-	MaxNote = 4000 // a paragraph or several
+	MaxNote = 4000 // one or more paragraphs
 )
 
-// Text cleans what somebody typed and notes a problem with the field if it
-// cannot be kept: nothing where something is required, more than limit
-// characters, or bytes that are no text. Every script, direction and emoji is
-// welcome; control characters other than line breaks are not, nor the
-// invisible overrides that make text show otherwise than it is stored.
+// Text normalizes a person's input. It adds a problem with the field if the text is missing but
+// required, longer than limit characters, or not valid text. All scripts, directions and emoji are
+// allowed. Control characters other than line breaks are not, nor are invisible overrides that make
+// text display differently from how it is stored.
 func (e *Invalid) Text(field, value string, limit int, required bool) string {
 	if !utf8.ValidString(value) {
 		e.Add(field, "field.not_text")
@@ -39,7 +38,7 @@ func (e *Invalid) Text(field, value string, limit int, required bool) string {
 	return value
 }
 
-// Line is Text for a single line: line breaks are refused too.
+// Line is Text for a single line: it also rejects line breaks.
 func (e *Invalid) Line(field, value string, limit int, required bool) string {
 	value = e.Text(field, value, limit, required)
 	if strings.ContainsRune(value, '\n') {

@@ -17,8 +17,7 @@ func TestTrainingReaches(t *testing.T) {
 	}
 }
 
-// TestUntrained: what counts is what stood when the session began; the newest
-// entry stands, also where it takes something back.
+// TestUntrained: the latest entry at the session's start counts, even if it lowers the state.
 func TestUntrained(t *testing.T) {
 	t.Parallel()
 	account := NewID[AccountID]()
@@ -39,9 +38,9 @@ func TestUntrained(t *testing.T) {
 		{"before anything", withPhone, Read, 1, true},
 		{"shown, and that is enough", withPhone, Shown, 4, false},
 		{"shown, and that is not enough", withPhone, Practised, 4, true},
-		{"practised, a late entry of an earlier state says nothing", withPhone, Practised, 6, false},
+		{"practised, a later entry of an earlier time changes nothing", withPhone, Practised, 6, false},
 		{"taken back", withPhone, Read, 10, true},
-		{"without a phone: has read on another's", without, Read, 1, false},
+		{"without a phone: counts as having read", without, Read, 1, false},
 		{"without a phone, and reading is not enough", without, Shown, 1, true},
 	} {
 		if got := Untrained(entries, c.who, program, c.from, day(c.on)); got != c.want {
@@ -49,6 +48,6 @@ func TestUntrained(t *testing.T) {
 		}
 	}
 	if got := TrainingOf(entries, withPhone, NewID[ProgramID]()); got != NotTrained {
-		t.Errorf("of another program: %q", got)
+		t.Errorf("for a different program: %q", got)
 	}
 }

@@ -2,21 +2,21 @@ package newel
 
 import "time"
 
-// Came says what came of what a decision expected.
+// Came is the outcome of what a decision expected.
 type Came string
 
-// What a person can say of it. There is no fourth: nobody has to say anything.
+// The possible outcomes. There is no fourth, because no one has to record one.
 const (
 	CameTrue   Came = "true"
 	CameNotYet Came = "not_yet"
 	CameNot    Came = "no"
 )
 
-// CameKinds lists them.
+// CameKinds lists the outcomes.
 var CameKinds = []Came{CameTrue, CameNotYet, CameNot}
 
-// Verdict is what somebody says came of a decision. It is written once; who
-// judges otherwise later adds another, and the newest holds.
+// Verdict records the outcome of a decision. It never changes; a person who comes to a different
+// view adds another, and the latest counts.
 type Verdict struct {
 	ID          VerdictID
 	FamilyID    FamilyID
@@ -28,8 +28,8 @@ type Verdict struct {
 	GivenAt     time.Time
 }
 
-// Expectation is what a decision expected by a day that has passed, while
-// nobody has said what came of it.
+// Expectation is what a decision expected by a day that has passed, while no outcome has been
+// recorded.
 type Expectation struct {
 	Decision DecisionID `json:"decision"`
 	Text     string     `json:"text"`

@@ -1,11 +1,10 @@
 package newel
 
-// WeekSession is one session of a learner's last days, with what words and
-// marks are made of.
+// WeekSession is one session of a learner's last days, with the data for its words and marks.
 type WeekSession struct {
 	SessionRow
 	AssignmentID AssignmentID
-	Criterion    string   // canonical, of its stay
+	Criterion    string   // canonical, of its placement
 	HelpLevels   []string // of its version, from least to most help
 	Role         string
 	StepLabel    string
