@@ -68,7 +68,7 @@ func shellPhone(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</button><form class=\"before\" data-settings><fieldset class=\"chips\"><legend>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</button><div class=\"before\" data-settings><fieldset class=\"chips\"><legend>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -93,7 +93,7 @@ func shellPhone(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</div></fieldset></form><form class=\"form\" data-pin><div class=\"field\"><label for=\"pin\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</div></fieldset></div><form class=\"form\" data-pin><div class=\"field\"><label for=\"pin\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -158,7 +158,7 @@ func shellPhone(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</label><input id=\"rescue\" name=\"file\" type=\"file\" accept=\"application/json,.json\"></div><ul class=\"plainlist\" data-rescue-said role=\"status\"></ul><button type=\"submit\" class=\"big thin\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</label><input id=\"rescue\" name=\"file\" type=\"file\" accept=\"application/json,.json\"></div><div role=\"status\"><ul class=\"plainlist\" data-rescue-said></ul></div><button type=\"submit\" class=\"big thin\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

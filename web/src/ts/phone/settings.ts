@@ -48,12 +48,12 @@ function trouble(keep: Keep, k: Kept, deeds: PhoneDeeds): DocumentFragment {
   return f;
 }
 
-function wireSettings(form: HTMLFormElement, phone: Phone): void {
-  const check = (name: string, value: string): void => form.querySelectorAll<HTMLInputElement>(`input[name="${name}"]`).forEach((i) => (i.checked = i.value === value));
+function wireSettings(box: HTMLElement, phone: Phone): void {
+  const check = (name: string, value: string): void => box.querySelectorAll<HTMLInputElement>(`input[name="${name}"]`).forEach((i) => (i.checked = i.value === value));
   check("hand", phone.hand ?? "end");
-  form.addEventListener("change", () => {
-    const said = new FormData(form);
-    void notePhone({ hand: said.get("hand") === "start" ? "start" : "end" });
+  box.addEventListener("change", () => {
+    const chosen = box.querySelector<HTMLInputElement>('input[name="hand"]:checked');
+    void notePhone({ hand: chosen?.value === "start" ? "start" : "end" });
   });
 }
 
@@ -110,7 +110,7 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
     slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
-  wireSettings(f.querySelector<HTMLFormElement>("[data-settings]")!, phone);
+  wireSettings(f.querySelector<HTMLElement>("[data-settings]")!, phone);
   wirePIN(f.querySelector<HTMLFormElement>("[data-pin]")!, deeds);
   wireRescue(f.querySelector<HTMLFormElement>("[data-rescue-in]")!);
   return f;
