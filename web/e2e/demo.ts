@@ -1,4 +1,5 @@
-import { test as base, type BrowserContextOptions, type Page } from "@playwright/test";
+import type { BrowserContextOptions, Page } from "@playwright/test";
+import { test as base } from "./markup";
 import { gallery } from "./paths";
 import { startNewel, type NewelServer } from "./server";
 import { serveFolder, type StaticServer } from "./static";

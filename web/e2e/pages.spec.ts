@@ -2,6 +2,7 @@ import { expect, type Page } from "@playwright/test";
 import { expectAccessible } from "./axe";
 import { test as base, type Who } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
+import { expectDrawnMarkup } from "./markup";
 import { shot } from "./shot";
 
 type Shared = (who: Who) => Promise<Page>;
@@ -199,6 +200,7 @@ for (const known of pages) {
     expect(answer?.status() ?? 200).toBe(known.status ?? 200); // no answer: it was the same document
     if (known.until) await page.locator(known.until).first().waitFor();
     await look(page);
+    if (known.until) await expectDrawnMarkup(page);
     await shot(page, info, `page-${known.name}`);
     expect(complaints).toEqual([]);
   });

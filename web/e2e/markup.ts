@@ -1,0 +1,115 @@
+import { test as base, expect, type Browser, type Page, type Response } from "@playwright/test";
+import { HtmlValidate, StaticConfigLoader, type ConfigData } from "html-validate";
+
+// Every page of Newel that a browser test opens is validated as the server sent it. A test that opens a page with a fault
+// fails, and names the page, the rule and the place.
+
+const rules: NonNullable<ConfigData["rules"]> = {
+  // What templ writes. HTML does not care about the case.
+  "doctype-style": ["error", { style: "lowercase" }],
+  // A list of choices is sent as one name with many values.
+  "form-dup-name": ["error", { shared: ["radio", "checkbox", "submit", "button", "reset"] }],
+  // The id of a field is its name, which may have dots ("thin.0.label"). HTML allows every character but white space.
+  "valid-id": ["error", { relaxed: true }],
+  // A list may have a name of its own: the key of a drawing, for instance.
+  "aria-label-misuse": ["error", { allowAnyNamable: true }],
+  // A frame that scrolls is a region with a name, so that the keyboard can reach it. As a section it would lack a heading.
+  "prefer-native-element": ["error", { exclude: ["region"] }],
+  // Hashes guard against another server's files. All files here come from Newel, and the page's policy allows no others.
+  "require-sri": ["error", { target: "crossorigin" }],
+  // The only such field with "off" is the PIN of a phone that several people use: no browser should offer to keep it.
+  "autocomplete-password": "off",
+};
+
+/** Pages as the server sends them. */
+const sent = validator(rules);
+
+/** Pages as the browser writes them down: it has its own ways with attributes, and scripts place drawings by style. */
+const drawn = validator({
+  ...rules,
+  "doctype-style": "off",
+  "attribute-boolean-style": "off",
+  "attribute-empty-style": "off",
+  "no-inline-style": "off",
+  // The recorder holds all its parts and shows one of them, each with an h1. A preview shows three whole pages, inert.
+  "heading-level": ["error", { allowMultipleH1: true }],
+});
+
+function validator(own: NonNullable<ConfigData["rules"]>): HtmlValidate {
+  return new HtmlValidate(new StaticConfigLoader({ root: true, extends: ["html-validate:recommended", "html-validate:document", "html-validate:a11y"], rules: own }));
+}
+
+/** What is wrong with a document, one line for each fault. */
+async function faults(judge: HtmlValidate, html: string): Promise<string[]> {
+  const report = await judge.validateString(withoutTemplates(html));
+  return report.results.flatMap((r) => r.messages.map((m) => `${m.ruleId}: ${m.message} (${m.selector ?? "whole page"})`));
+}
+
+/** Templates are blanks that a script fills in. They are judged filled in, by expectDrawnMarkup. */
+function withoutTemplates(html: string): string {
+  return html.replace(/(<template\b[^>]*>)[^]*?(<\/template>)/g, "$1$2");
+}
+
+/** Fails when the page, as it is now, has a fault. For pages that a script draws. */
+export async function expectDrawnMarkup(page: Page): Promise<void> {
+  expect(await faults(drawn, await page.content())).toEqual([]);
+}
+
+/** The documents that a worker's browser has opened. */
+class Documents {
+  private readonly known = new Set<string>();
+  private reading: Promise<string[]>[] = [];
+
+  /** Follows every context that the browser opens from now on. */
+  follow(browser: Browser): void {
+    const open = browser.newContext.bind(browser);
+    browser.newContext = async (options) => {
+      const context = await open(options);
+      context.on("response", (response) => {
+        if (isPage(response)) this.reading.push(this.read(response));
+      });
+      return context;
+    };
+  }
+
+  /** What is wrong with the documents opened since the last call. */
+  async faults(): Promise<string[]> {
+    const found = await Promise.all(this.reading);
+    this.reading = [];
+    return found.flat();
+  }
+
+  private async read(response: Response): Promise<string[]> {
+    // A page left before it arrived has no text any more.
+    const html = await response.text().catch(() => "");
+    const content = html.replace(/[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f-]{22}/g, "");
+    if (html === "" || this.known.has(content)) return [];
+    this.known.add(content);
+    const path = new URL(response.url()).pathname;
+    return (await faults(sent, html)).map((fault) => `${path} (${response.status()}) ${fault}`);
+  }
+}
+
+/** Whether an answer is a page of Newel. Answers that a test makes up carry no content security policy. */
+function isPage(response: Response): boolean {
+  const headers = response.headers();
+  return response.request().resourceType() === "document" && (headers["content-type"] ?? "").startsWith("text/html") && headers["content-security-policy"] !== undefined;
+}
+
+export const test = base.extend<{ soundMarkup: void }, { documents: Documents }>({
+  documents: [async ({}, use) => use(new Documents()), { scope: "worker" }],
+  browser: [
+    async ({ browser, documents }, use) => {
+      documents.follow(browser);
+      await use(browser);
+    },
+    { scope: "worker" },
+  ],
+  soundMarkup: [
+    async ({ documents }, use) => {
+      await use();
+      expect(await documents.faults(), "faults in the pages that this test opened").toEqual([]);
+    },
+    { auto: true },
+  ],
+});
