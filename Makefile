@@ -34,6 +34,21 @@ test-go: postgres ## run the Go tests, which start their own Postgres
 test-browser: build postgres chromium $(TYPES) ## run the type check and the browser tests
 	cd web/e2e && npx --no-install playwright test
 
+# What runs goroutines of its own, or is called by several at once. In the
+# rest a race cannot begin, and the detector makes tests many times slower.
+RACY := ./cmd/newel ./internal/account ./internal/live ./internal/worker ./internal/embeddedpg ./internal/postgres
+
+.PHONY: test-race
+test-race: postgres ## the race detector over what runs goroutines; needs a C compiler
+	CGO_ENABLED=1 $(GO) test -race $(RACY)
+	CGO_ENABLED=1 $(GO) test -race -run 'OpenPages|Listening|Stream|Watch|TooManyPages|ReviewTogether' ./internal/httpd
+
+.PHONY: check-html
+check-html: build postgres chromium ## the W3C's Nu checker over every page of the invented clinic; needs Java
+	@command -v java >/dev/null || { echo "java is missing: install Java 11 or newer (Debian, Ubuntu: apt-get install default-jre-headless)" >&2; exit 1; }
+	$(NPM) ci --prefix web/e2e/nu --ignore-scripts --no-audit --no-fund
+	cd web/e2e && npx --no-install playwright test --config nu/nu.config.ts
+
 .PHONY: soak
 soak: build postgres chromium ## kill the phone's browser and cut its connection at random, and compare what it confirmed with the server (SOAK_FAULTS=500, SOAK_SEED)
 	cd web/e2e && npx --no-install playwright test --config soak/soak.config.ts

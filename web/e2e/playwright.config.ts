@@ -29,7 +29,7 @@ export default defineConfig({
   globalSetup: "./setup.ts",
   use: { launchOptions: { executablePath: chromiumQuick, args }, colorScheme: "light", reducedMotion: "reduce", locale: "en-GB" },
   projects: [
-    { name: "phone", testIgnore: ["journey.spec.ts", "writing.spec.ts", "soak/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
-    { name: "laptop", testIgnore: [...phoneOnly, "soak/**"], use: { viewport: { width: 1280, height: 800 } } },
+    { name: "phone", testIgnore: ["journey.spec.ts", "writing.spec.ts", "soak/**", "nu/**"], use: { viewport: { width: 320, height: 568 }, hasTouch: true, isMobile: true } },
+    { name: "laptop", testIgnore: [...phoneOnly, "soak/**", "nu/**"], use: { viewport: { width: 1280, height: 800 } } },
   ],
 });
