@@ -193,3 +193,12 @@ func sessionText(g GraphModel, i int) SessionText {
 	}
 	return SessionText{}
 }
+
+// frameName is the name of the frame that the drawing scrolls in. It has the
+// number of the graph where a page has several, which may have one heading.
+func (m GraphModel) frameName() string {
+	if m.Heading == "" {
+		return m.Scroll
+	}
+	return m.Heading + " (" + strings.TrimPrefix(m.ID, "g") + "): " + m.Scroll
+}

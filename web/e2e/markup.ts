@@ -17,6 +17,8 @@ const rules: NonNullable<ConfigData["rules"]> = {
   "prefer-native-element": ["error", { exclude: ["region"] }],
   // Hashes guard against another server's files. All files here come from Newel, and the page's policy allows no others.
   "require-sri": ["error", { target: "crossorigin" }],
+  // Titles hold names that people chose, and no search engine reads them.
+  "long-title": "off",
   // The only such field with "off" is the PIN of a phone that several people use: no browser should offer to keep it.
   "autocomplete-password": "off",
 };
