@@ -152,7 +152,7 @@ func tasks(cfg config.Config, log *slog.Logger, db *database, store *postgres.DB
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
 		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
-		{Name: "clear sign-ins", First: time.Minute, Every: 10 * time.Minute, Do: store.ClearSignIns},
+		{Name: "clear sign-ins", First: time.Minute, Every: 10 * time.Minute, Do: store.UnscopedClearSignIns},
 		{Name: "clear pictures", First: time.Hour, Every: 24 * time.Hour, Do: application.ClearPictures},
 	}
 	if db.backup != "" && cfg.DumpEvery > 0 {

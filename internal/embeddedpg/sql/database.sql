@@ -1,5 +1,5 @@
--- Nobody else may connect, and only the owner may make anything. Rights on
--- tables are given by the migrations that make them.
+-- No one else may connect, and only the owner may create anything. The migrations
+-- that create tables grant the rights on them.
 REVOKE CREATE ON SCHEMA public FROM PUBLIC;
 DO $$
 BEGIN

@@ -1,6 +1,6 @@
--- Three roles. The owner makes and changes tables and is used for migrations
--- only. The app owns nothing and is held to the row-level policies. The back-up
--- role reads every row, writes none, and is used for dumps only.
+-- Three roles. The owner creates and changes tables; only migrations use it. The
+-- app owns nothing, and the row-level policies apply to it. The backup role reads
+-- every row and writes none; only database backups use it.
 DO $$
 DECLARE r text;
 BEGIN
