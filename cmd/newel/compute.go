@@ -8,62 +8,9 @@ import (
 	"io"
 	"slices"
 
-	"newel/internal/criterion"
-	"newel/internal/measure"
-	"newel/internal/preference"
-	"newel/internal/sequence"
-	"newel/internal/singlecase"
-	"newel/internal/strict"
+	"newel/internal/compute"
+	"newel/internal/compute/strict"
 )
-
-// computation is one kind of newel compute.
-type computation struct {
-	kind, help string
-	answer     strict.Computation
-	example    string
-}
-
-func computations() []computation {
-	return []computation{
-		{
-			"evaluate", "the status of a step from its sessions", criterion.ComputeEvaluate,
-			`{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "80% independent in 2 sessions in a row", "sessions": [` +
-				`{"id": "s1", "started_at": "2026-03-09T08:00:00+08:00", "ended_at": "2026-03-09T08:05:00+08:00", "trials": [{"outcome": "correct"}, {"outcome": "incorrect"}]}]}`,
-		},
-		{
-			"odds", "how likely a criterion is to be met, by true accuracy", criterion.ComputeOdds,
-			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
-		},
-		{
-			"effect", "how phase B differs from phase A: overlap, NAP, tau, log ratio", singlecase.ComputeEffect,
-			`{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`,
-		},
-		{
-			"trend", "the trend of one phase: tests, lines, stability; x defaults to 1, 2, 3 …", singlecase.ComputeTrend,
-			`{"y": [20, 30, 30, 50, 40, 60, 70, 70, 90, 80]}`,
-		},
-		{
-			"celeration", "the factor by which counts per minute change in a week", singlecase.ComputeCeleration,
-			`{"days": [1, 2, 3, 5, 8], "counts_per_minute": [20, 22, 0, 24, 30], "floor": 0.2}`,
-		},
-		{
-			"agreement", "interobserver agreement: counts, intervals, trials, durations", measure.ComputeAgreement,
-			`{"kind": "trials", "first": ["+", "-", "+", "+"], "second": ["+", "-", "-", "+"]}`,
-		},
-		{
-			"preference", "the scores of a preference assessment: paired, multiple, free", preference.Compute,
-			`{"kind": "multiple", "items": ["blocks", "car", "puzzle"], "sessions": [["car", "blocks", "puzzle"], ["car", ""]]}`,
-		},
-		{
-			"order", "the order of trials: massed, blocked, rotation", sequence.Compute,
-			`{"targets": ["cup", "spoon"], "trials": 10, "rule": "rotation", "known": ["ball", "shoe"], "known_share": 40, "positions": 3, "seed": 7}`,
-		},
-		{
-			"sampling", "what partial-interval, whole-interval or momentary time sampling records of an observation", measure.ComputeSampling,
-			`{"bouts": [[3, 18], [42, 47]], "length_s": 60, "interval_s": 10, "method": "partial"}`,
-		},
-	}
-}
 
 // exitInput is the status for input that cannot be read.
 const exitInput = 2
@@ -94,26 +41,24 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 		return exitCode(exitInput)
 	}
 	if *list {
-		for _, c := range computations() {
-			fmt.Fprintf(std.out, "%-10s %s\n", c.kind, c.help)
+		for _, k := range compute.Kinds() {
+			fmt.Fprintf(std.out, "%-10s %s\n", k.Name, k.Help)
 		}
 		return nil
 	}
-	for _, c := range computations() {
-		if c.kind == kind {
-			return computeStatus(std, c.run(std, *lines))
-		}
+	if k, ok := compute.Find(kind); ok {
+		return computeStatus(std, answerOf(k, std, *lines))
 	}
 	fmt.Fprintf(std.err, "newel compute: unknown kind %q\n", kind)
 	computeUsage(std.err, "")
 	return exitCode(exitInput)
 }
 
-func (c computation) run(std stdio, lines bool) error {
+func answerOf(kind compute.Kind, std stdio, lines bool) error {
 	if lines {
-		return strict.Lines(std.in, std.out, c.answer)
+		return strict.Lines(std.in, std.out, kind.Answer)
 	}
-	return strict.One(std.in, std.out, c.answer)
+	return strict.One(std.in, std.out, kind.Answer)
 }
 
 // computeStatus: 2 for input that cannot be read, 1 when some lines failed
@@ -135,11 +80,11 @@ func computeStatus(std stdio, err error) error {
 func computeUsage(w io.Writer, kind string) {
 	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines, one\n"+
 		"document per line. The exit status is 2 if the input cannot be read, with the field's name,\nand 1 if some lines could not be read.")
-	all := computations()
-	one := slices.IndexFunc(all, func(c computation) bool { return c.kind == kind })
-	for i, c := range all {
+	all := compute.Kinds()
+	one := slices.IndexFunc(all, func(k compute.Kind) bool { return k.Name == kind })
+	for i, k := range all {
 		if one < 0 || one == i {
-			fmt.Fprintf(w, "\n%s: %s\n  echo '%s' | newel compute %s\n", c.kind, c.help, c.example, c.kind)
+			fmt.Fprintf(w, "\n%s: %s\n  echo '%s' | newel compute %s\n", k.Name, k.Help, k.Example, k.Name)
 		}
 	}
 }

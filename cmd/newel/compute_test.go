@@ -5,16 +5,18 @@ import (
 	"encoding/json"
 	"strings"
 	"testing"
+
+	"newel/internal/compute"
 )
 
 // TestComputeExamples: the example that the help prints runs, one document at
 // a time and by lines.
 func TestComputeExamples(t *testing.T) {
 	t.Parallel()
-	for _, c := range computations() {
-		for _, args := range [][]string{{"compute", c.kind}, {"compute", c.kind, "--lines"}, {"compute", "--lines", c.kind}} {
+	for _, k := range compute.Kinds() {
+		for _, args := range [][]string{{"compute", k.Name}, {"compute", k.Name, "--lines"}, {"compute", "--lines", k.Name}} {
 			var out, errs bytes.Buffer
-			code := dispatch(t.Context(), stdio{strings.NewReader(c.example + "\n"), &out, &errs}, args)
+			code := dispatch(t.Context(), stdio{strings.NewReader(k.Example + "\n"), &out, &errs}, args)
 			if code != 0 || !json.Valid(out.Bytes()) {
 				t.Errorf("%v: status %d, %s%s", args, code, out.String(), errs.String())
 			}
@@ -27,12 +29,12 @@ func TestComputeExamples(t *testing.T) {
 func TestComputeStatus(t *testing.T) {
 	t.Parallel()
 	// Every kind refuses a field that it does not know, and names it.
-	for _, c := range computations() {
+	for _, k := range compute.Kinds() {
 		var out, errs bytes.Buffer
-		in := strings.TrimSuffix(c.example, "}") + `, "spped": 1}`
-		code := dispatch(t.Context(), stdio{strings.NewReader(in), &out, &errs}, []string{"compute", c.kind})
+		in := strings.TrimSuffix(k.Example, "}") + `, "spped": 1}`
+		code := dispatch(t.Context(), stdio{strings.NewReader(in), &out, &errs}, []string{"compute", k.Name})
 		if code != 2 || errs.String() != "spped: there is no such field\n" || out.Len() > 0 {
-			t.Errorf("%s: status %d, %s%s", c.kind, code, out.String(), errs.String())
+			t.Errorf("%s: status %d, %s%s", k.Name, code, out.String(), errs.String())
 		}
 	}
 	for name, tc := range map[string]struct {
@@ -45,7 +47,7 @@ func TestComputeStatus(t *testing.T) {
 		"no such kind":    {[]string{"compute", "horoscope"}, "{}", 2, "", "horoscope"},
 		"no kind":         {[]string{"compute"}, "{}", 2, "", "unknown kind"},
 		"names the field": {[]string{"compute", "evaluate"}, `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "UTC", "criterion": "3x100%", "sessions": [], "spped": 1}`, 2, "", "spped"},
-		"some lines":      {[]string{"compute", "odds", "--lines"}, "{}\n" + computations()[1].example + "\n", 1, `{"error":`, ""},
+		"some lines":      {[]string{"compute", "odds", "--lines"}, "{}\n" + compute.Kinds()[1].Example + "\n", 1, `{"error":`, ""},
 		"list":            {[]string{"compute", "--list"}, "", 0, "evaluate", ""},
 		"too much":        {[]string{"compute", "odds", "file.json"}, "{}", 2, "", "file.json"},
 		"help":            {[]string{"compute", "--help"}, "", 0, "", "newel compute sampling"},

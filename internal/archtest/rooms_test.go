@@ -16,24 +16,14 @@ var rooms = plan{
 		may:   []string{"internal/exact"},
 	},
 	{
-		name: "internal/strict", pure: true,
-		holds: "reads the documents of `newel compute`: refuses unknown fields, names the field in each error",
-		may:   []string{"internal/exact"},
-	},
-	{
 		name: "internal/measure", pure: true,
-		holds: "one session’s record → exact values; agreement of two observers; time sampling",
-		may:   []string{"internal/exact", "internal/stat", "internal/strict"},
+		holds: "one session’s record → exact values; agreement of two observers",
+		may:   []string{"internal/exact", "internal/stat"},
 	},
 	{
 		name: "internal/criterion", pure: true,
 		holds: "criteria: parse, write, evaluate; readings, odds, forecast",
-		may:   []string{"internal/exact", "internal/measure", "internal/stat", "internal/strict", "internal/timezone"},
-	},
-	{
-		name: "internal/sequence", pure: true,
-		holds: "the order of a session’s trials; twin of `web/src/ts/phone/sequence.ts`",
-		may:   []string{"internal/exact", "internal/strict"},
+		may:   []string{"internal/exact", "internal/measure", "internal/stat", "internal/timezone"},
 	},
 	{
 		name: "internal/timezone", pure: true,
@@ -48,14 +38,34 @@ var rooms = plan{
 	},
 	// What only `newel compute` reaches.
 	{
-		name: "internal/singlecase", pure: true,
-		holds: "two phases compared, trend, celeration",
-		may:   []string{"internal/exact", "internal/stat", "internal/strict"},
+		name: "internal/compute", pure: true,
+		holds: "the kinds of `newel compute`; reads its cases and its questions about odds. Only that command reaches this package and those in its folder",
+		may:   []string{"internal/compute/observation", "internal/compute/preference", "internal/compute/sequence", "internal/compute/singlecase", "internal/compute/strict", "internal/criterion", "internal/measure"},
 	},
 	{
-		name: "internal/preference", pure: true,
+		name: "internal/compute/strict", pure: true,
+		holds: "reads its documents: refuses unknown fields, names the field in each error",
+		may:   []string{"internal/exact"},
+	},
+	{
+		name: "internal/compute/singlecase", pure: true,
+		holds: "two phases compared, trend, celeration",
+		may:   []string{"internal/compute/strict", "internal/exact", "internal/stat"},
+	},
+	{
+		name: "internal/compute/observation", pure: true,
+		holds: "reads the records of two observers; time sampling",
+		may:   []string{"internal/compute/strict", "internal/exact", "internal/measure"},
+	},
+	{
+		name: "internal/compute/preference", pure: true,
 		holds: "scores preference assessments",
-		may:   []string{"internal/exact", "internal/strict"},
+		may:   []string{"internal/compute/strict", "internal/exact"},
+	},
+	{
+		name: "internal/compute/sequence", pure: true,
+		holds: "the order of a session’s trials; twin of `web/src/ts/phone/sequence.ts`",
+		may:   []string{"internal/compute/strict", "internal/exact"},
 	},
 	// The domain, and everything that is decided without a store.
 	{

@@ -5,7 +5,6 @@ import (
 
 	"newel/internal/exact"
 	"newel/internal/stat"
-	"newel/internal/strict"
 )
 
 // OddsQuestion asks how likely a learner with a given true accuracy is to meet a criterion,
@@ -135,37 +134,4 @@ func (q *OddsQuestion) check() (Criterion, error) {
 		}
 	}
 	return c, nil
-}
-
-// DecodeOdds decodes one question. An error it returns is an *InputError that names the field.
-func DecodeOdds(document []byte) (q OddsQuestion, err error) {
-	err = strict.Read(document, func(d *strict.Decoder) error { return decoder{d}.odds(&q) })
-	if err != nil {
-		return OddsQuestion{}, err
-	}
-	return q, nil
-}
-
-func (d decoder) odds(q *OddsQuestion) error {
-	required := []string{"criterion", "trials", "accuracy", "sessions"}
-	return d.Object(required, func(name string) error {
-		switch name {
-		case "criterion":
-			return d.Text(&q.Criterion)
-		case "help_levels":
-			return d.Texts(&q.HelpLevels)
-		case "trials":
-			return d.Integer(&q.Trials)
-		case "accuracy":
-			return d.Numbers(&q.Accuracy)
-		case "sessions":
-			return d.Array(func() error {
-				var n int
-				err := d.Integer(&n)
-				q.Sessions = append(q.Sessions, n)
-				return err
-			})
-		}
-		return d.Unknown()
-	})
 }

@@ -33,7 +33,7 @@ Newel does not compute any of these, so there is nothing to check: Clopper–Pea
 other denominators of Tau-U; Tau-b against a phase dummy; standard errors of NAP; log ratios with truncated means; standardized mean differences; intercepts by the medians of x and y; the quarter-intersect line
 before its shift; weighted κ and the standard errors of κ; mean ranks and points of preference assessments; Gellermann's and Fellows' series; decision rules of other systems; verbal benchmarks.
 
-The tests of internal/sequence check the counts of orders from which rotations are drawn. Those of internal/criterion check the rules of the reading.
+The tests of internal/compute/sequence check the counts of orders from which rotations are drawn. Those of internal/criterion check the rules of the reading.
 `
 
 var meanings = []struct {

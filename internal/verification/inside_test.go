@@ -3,8 +3,8 @@ package verification
 import (
 	"fmt"
 
+	"newel/internal/compute/strict"
 	"newel/internal/stat"
-	"newel/internal/strict"
 )
 
 // inside answers questions about what the computations of the command line rest

@@ -10,12 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/criterion"
-	"newel/internal/measure"
-	"newel/internal/preference"
-	"newel/internal/sequence"
-	"newel/internal/singlecase"
-	"newel/internal/strict"
+	"newel/internal/compute"
+	"newel/internal/compute/strict"
 )
 
 // mark says where a value was seen.
@@ -53,18 +49,13 @@ type row struct {
 	within float64
 }
 
-// kinds are the computations of the command line and, by name only here, those
-// inside of them.
-var kinds = map[string]strict.Computation{
-	"odds":       criterion.ComputeOdds,
-	"effect":     singlecase.ComputeEffect,
-	"trend":      singlecase.ComputeTrend,
-	"celeration": singlecase.ComputeCeleration,
-	"agreement":  measure.ComputeAgreement,
-	"preference": preference.Compute,
-	"order":      sequence.Compute,
-	"sampling":   measure.ComputeSampling,
-	"inside":     inside,
+// kindOf returns a computation of newel compute, or the one that exists only here.
+func kindOf(name string) (answer strict.Computation, known bool) {
+	if name == "inside" {
+		return inside, true
+	}
+	kind, known := compute.Find(name)
+	return kind.Answer, known
 }
 
 func groups() []group {
@@ -80,11 +71,11 @@ func groups() []group {
 
 // answer computes a row and gives the answer as JSON has it.
 func (g *group) answer(r row) (any, error) {
-	compute, known := kinds[g.kind]
+	answer, known := kindOf(g.kind)
 	if !known {
 		return nil, fmt.Errorf("there is no computation %q", g.kind)
 	}
-	result, err := compute([]byte(r.in))
+	result, err := answer([]byte(r.in))
 	if err != nil {
 		return nil, err
 	}

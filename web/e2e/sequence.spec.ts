@@ -23,7 +23,7 @@ function answered(question: Question): Omit<Example, "question"> {
 }
 
 test("the phone and the server make the same order", () => {
-  const file = readFileSync(join(root, "internal/sequence/testdata/orders.jsonl"), "utf8");
+  const file = readFileSync(join(root, "internal/compute/sequence/testdata/orders.jsonl"), "utf8");
   const examples = file.trimEnd().split("\n").map((line) => JSON.parse(line) as Example);
   expect(examples.length).toBeGreaterThanOrEqual(500);
   const different = examples.filter((e) => {

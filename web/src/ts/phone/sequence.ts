@@ -1,4 +1,4 @@
-// The order of a session's trials: the twin of internal/sequence, which says why and how. The same question gives the
+// The order of a session's trials: the twin of internal/compute/sequence, which says why and how. The same question gives the
 // same order in both, line by line: whoever changes one changes the other, and the file of examples holds them together.
 
 export interface Question {

@@ -13,7 +13,7 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/strict"
+	"newel/internal/compute/strict"
 )
 
 var update = flag.Bool("update", false, "write the examples that both languages are held against anew")
@@ -104,7 +104,7 @@ func TestExamplesDrift(t *testing.T) {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(got, want) {
-		t.Error("orders changed. Every phone computes its own, so phones and server will differ until all phones are updated. If this is intended, run go test ./internal/sequence -run Drift -update")
+		t.Error("orders changed. Every phone computes its own, so phones and server will differ until all phones are updated. If this is intended, run go test ./internal/compute/sequence -run Drift -update")
 	}
 }
 

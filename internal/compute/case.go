@@ -1,8 +1,11 @@
-package criterion
+package compute
 
-import "newel/internal/measure"
+import (
+	"newel/internal/criterion"
+	"newel/internal/measure"
+)
 
-func (d decoder) caseObject(c *Case) error {
+func (d decoder) caseObject(c *criterion.Case) error {
 	required := []string{"as_of", "time_zone", "criterion", "sessions"}
 	return d.Object(required, func(name string) error {
 		switch name {
@@ -26,7 +29,7 @@ func (d decoder) caseObject(c *Case) error {
 			return d.rules(&c.Rules)
 		case "sessions":
 			return d.Array(func() error {
-				c.Sessions = append(c.Sessions, Session{})
+				c.Sessions = append(c.Sessions, criterion.Session{})
 				return d.session(&c.Sessions[len(c.Sessions)-1])
 			})
 		}
@@ -34,8 +37,8 @@ func (d decoder) caseObject(c *Case) error {
 	})
 }
 
-func (d decoder) pause(c *Case) error {
-	var p Pause
+func (d decoder) pause(c *criterion.Case) error {
+	var p criterion.Pause
 	err := d.Object([]string{"from", "to"}, func(name string) error {
 		switch name {
 		case "from":
@@ -49,14 +52,14 @@ func (d decoder) pause(c *Case) error {
 	return err
 }
 
-func (d decoder) rules(r *Rules) error {
+func (d decoder) rules(r *criterion.Rules) error {
 	return d.ObjectOrNull(nil, func(name string) error {
 		switch name {
 		case "off":
 			return d.Array(func() error {
 				var s string
 				err := d.Text(&s)
-				r.Off = append(r.Off, FlagKind(s))
+				r.Off = append(r.Off, criterion.FlagKind(s))
 				return err
 			})
 		case "long":
@@ -70,7 +73,7 @@ func (d decoder) rules(r *Rules) error {
 	})
 }
 
-func (d decoder) session(s *Session) error {
+func (d decoder) session(s *criterion.Session) error {
 	return d.Object([]string{"id", "started_at", "ended_at"}, func(name string) error {
 		switch name {
 		case "id":
@@ -99,7 +102,7 @@ func (d decoder) session(s *Session) error {
 }
 
 // kind rejects the empty string, which means teaching only in Go.
-func (d decoder) kind(k *Kind) error {
+func (d decoder) kind(k *criterion.Kind) error {
 	if err := d.Text((*string)(k)); err != nil {
 		return err
 	}
@@ -109,11 +112,11 @@ func (d decoder) kind(k *Kind) error {
 	return nil
 }
 
-func (d decoder) sessionData(s *Session, name string) error {
+func (d decoder) sessionData(s *criterion.Session, name string) error {
 	switch name {
 	case "trials":
 		return d.Array(func() error {
-			s.Trials = append(s.Trials, Trial{})
+			s.Trials = append(s.Trials, criterion.Trial{})
 			return d.trial(&s.Trials[len(s.Trials)-1])
 		})
 	case "count":
@@ -138,7 +141,7 @@ func (d decoder) sessionData(s *Session, name string) error {
 	return d.Unknown()
 }
 
-func (d decoder) trial(t *Trial) error {
+func (d decoder) trial(t *criterion.Trial) error {
 	return d.Object([]string{"outcome"}, func(name string) error {
 		switch name {
 		case "target":

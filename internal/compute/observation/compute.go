@@ -1,15 +1,16 @@
-package measure
+package observation
 
 import (
 	"fmt"
 
+	"newel/internal/compute/strict"
 	"newel/internal/exact"
-	"newel/internal/strict"
+	"newel/internal/measure"
 )
 
-// ComputeAgreement reads the records of two observers as JSON and returns a CountAgreement,
-// IntervalAgreement, TrialAgreement or DurationAgreement. An error about the input is a
-// *strict.Error.
+// ComputeAgreement reads the records of two observers as JSON and returns a
+// measure.CountAgreement, IntervalAgreement, TrialAgreement or DurationAgreement. An error about the
+// input is a *strict.Error.
 func ComputeAgreement(document []byte) (any, error) {
 	// The kind, which decides how to read the lists, may come after them.
 	var kind string
@@ -29,13 +30,13 @@ func ComputeAgreement(document []byte) (any, error) {
 	}
 	switch kind {
 	case "counts":
-		return agree(document, (*strict.Decoder).Whole, notNegativeCount, AgreeOnCounts)
+		return agree(document, (*strict.Decoder).Whole, notNegativeCount, measure.AgreeOnCounts)
 	case "intervals":
-		return agree(document, (*strict.Decoder).Boolean, nil, AgreeOnIntervals)
+		return agree(document, (*strict.Decoder).Boolean, nil, measure.AgreeOnIntervals)
 	case "trials":
-		return agree(document, (*strict.Decoder).Text, nil, AgreeOnTrials)
+		return agree(document, (*strict.Decoder).Text, nil, measure.AgreeOnTrials)
 	case "durations":
-		return agree(document, (*strict.Decoder).Number, notNegativeTime, AgreeOnDurations)
+		return agree(document, (*strict.Decoder).Number, notNegativeTime, measure.AgreeOnDurations)
 	}
 	return nil, strict.At("kind", "%q is not one of counts, intervals, trials and durations", kind)
 }

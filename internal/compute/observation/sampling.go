@@ -1,4 +1,6 @@
-package measure
+package observation
+
+import "newel/internal/measure"
 
 // Sampling is the way intervals are sampled.
 type Sampling string
@@ -49,6 +51,15 @@ func Sample(bouts []Bout, lengthS, intervalS int64, how Sampling) Sampled {
 	out.Percent = percentOf(out.Scored, out.Of)
 	out.TruePercent = percentOf(filledS, int(lengthS))
 	return out
+}
+
+func percentOf(part, whole int) *float64 {
+	v, ok := measure.Percent(part, whole)
+	if !ok {
+		return nil
+	}
+	f := v.Number.Float64()
+	return &f
 }
 
 func scores(how Sampling, filled int, interval []bool) bool {

@@ -1,20 +1,44 @@
-package criterion
+package compute
 
 import (
+	"errors"
 	"strings"
 	"time"
 
-	"newel/internal/strict"
+	"newel/internal/compute/strict"
+	"newel/internal/criterion"
 )
+
+// evaluate reads one case as JSON and returns its criterion.Reading.
+func evaluate(document []byte) (any, error) {
+	c, err := decodeCase(document)
+	if err != nil {
+		return nil, err
+	}
+	reading, err := criterion.Evaluate(c)
+	if err != nil {
+		return nil, inputError(err)
+	}
+	return reading, nil
+}
+
+// inputError turns a *criterion.InputError into a *strict.Error.
+func inputError(err error) error {
+	var wrong *criterion.InputError
+	if errors.As(err, &wrong) {
+		return &strict.Error{Path: wrong.Path, Err: wrong.Err}
+	}
+	return err
+}
 
 // decoder decodes cases and questions.
 type decoder struct{ *strict.Decoder }
 
-// DecodeCase decodes one case. An error it returns is an *InputError that names the field.
-func DecodeCase(document []byte) (c Case, err error) {
+// decodeCase decodes one case. An error it returns is a *strict.Error that names the field.
+func decodeCase(document []byte) (c criterion.Case, err error) {
 	err = strict.Read(document, func(d *strict.Decoder) error { return decoder{d}.caseObject(&c) })
 	if err != nil {
-		return Case{}, err
+		return criterion.Case{}, err
 	}
 	return c, nil
 }
@@ -46,12 +70,12 @@ func strictMoment(s string) bool {
 	return offset[:2] < "24" && offset[3:] < "60"
 }
 
-func (d decoder) date(into *Date) error {
+func (d decoder) date(into *criterion.Date) error {
 	var s string
 	if err := d.Text(&s); err != nil {
 		return err
 	}
-	date, err := ParseDate(s)
+	date, err := criterion.ParseDate(s)
 	if err != nil {
 		return d.Wrap(err)
 	}

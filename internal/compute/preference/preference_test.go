@@ -9,7 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/strict"
+	"newel/internal/compute/strict"
 )
 
 var things = []string{"A", "B", "C", "D", "E"}

@@ -10,8 +10,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"newel/internal/compute/strict"
 	"newel/internal/exact"
-	"newel/internal/strict"
 )
 
 // phase generates least to most values with many ties.

@@ -10,7 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/strict"
+	"newel/internal/compute/strict"
 )
 
 func mustMake(t interface{ Fatalf(string, ...any) }, q Question) []Trial {

@@ -1,0 +1,74 @@
+// Package compute holds the kinds of the command newel compute, and decodes cases and questions
+// about odds. Only that command uses this package and the packages in its folder.
+package compute
+
+import (
+	"slices"
+
+	"newel/internal/compute/observation"
+	"newel/internal/compute/preference"
+	"newel/internal/compute/sequence"
+	"newel/internal/compute/singlecase"
+	"newel/internal/compute/strict"
+)
+
+// Kind is one computation of newel compute.
+type Kind struct {
+	Name, Help string
+	// Answer computes the answer to one document. An error about the input is a *strict.Error.
+	Answer  strict.Computation
+	Example string // a document that it answers
+}
+
+// Kinds lists every kind, in the order of the help.
+func Kinds() []Kind {
+	return []Kind{
+		{
+			"evaluate", "the status of a step from its sessions", evaluate,
+			`{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "80% independent in 2 sessions in a row", "sessions": [` +
+				`{"id": "s1", "started_at": "2026-03-09T08:00:00+08:00", "ended_at": "2026-03-09T08:05:00+08:00", "trials": [{"outcome": "correct"}, {"outcome": "incorrect"}]}]}`,
+		},
+		{
+			"odds", "how likely a criterion is to be met, by true accuracy", odds,
+			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
+		},
+		{
+			"effect", "how phase B differs from phase A: overlap, NAP, tau, log ratio", singlecase.ComputeEffect,
+			`{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`,
+		},
+		{
+			"trend", "the trend of one phase: tests, lines, stability; x defaults to 1, 2, 3 …", singlecase.ComputeTrend,
+			`{"y": [20, 30, 30, 50, 40, 60, 70, 70, 90, 80]}`,
+		},
+		{
+			"celeration", "the factor by which counts per minute change in a week", singlecase.ComputeCeleration,
+			`{"days": [1, 2, 3, 5, 8], "counts_per_minute": [20, 22, 0, 24, 30], "floor": 0.2}`,
+		},
+		{
+			"agreement", "interobserver agreement: counts, intervals, trials, durations", observation.ComputeAgreement,
+			`{"kind": "trials", "first": ["+", "-", "+", "+"], "second": ["+", "-", "-", "+"]}`,
+		},
+		{
+			"preference", "the scores of a preference assessment: paired, multiple, free", preference.Compute,
+			`{"kind": "multiple", "items": ["blocks", "car", "puzzle"], "sessions": [["car", "blocks", "puzzle"], ["car", ""]]}`,
+		},
+		{
+			"order", "the order of trials: massed, blocked, rotation", sequence.Compute,
+			`{"targets": ["cup", "spoon"], "trials": 10, "rule": "rotation", "known": ["ball", "shoe"], "known_share": 40, "positions": 3, "seed": 7}`,
+		},
+		{
+			"sampling", "what partial-interval, whole-interval or momentary time sampling records of an observation", observation.ComputeSampling,
+			`{"bouts": [[3, 18], [42, 47]], "length_s": 60, "interval_s": 10, "method": "partial"}`,
+		},
+	}
+}
+
+// Find returns the kind with that name.
+func Find(name string) (Kind, bool) {
+	all := Kinds()
+	i := slices.IndexFunc(all, func(k Kind) bool { return k.Name == name })
+	if i < 0 {
+		return Kind{}, false
+	}
+	return all[i], true
+}

@@ -1,0 +1,102 @@
+package observation
+
+import (
+	"encoding/json"
+	"errors"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"newel/internal/compute/strict"
+)
+
+// TestSamplingProperties checks that whole ≤ true ≤ partial, and that inverting the covered seconds
+// swaps whole and partial.
+func TestSamplingProperties(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		interval := rapid.Int64Range(1, 12).Draw(t, "interval")
+		length := interval * rapid.Int64Range(1, 10).Draw(t, "intervals")
+		var bouts []Bout
+		for range rapid.IntRange(0, 5).Draw(t, "bouts") {
+			from := rapid.Int64Range(0, length).Draw(t, "from")
+			bouts = append(bouts, Bout{from, rapid.Int64Range(from, length).Draw(t, "to")})
+		}
+		whole, partial := Sample(bouts, length, interval, Whole), Sample(bouts, length, interval, Partial)
+		const slack = 1e-9
+		if *whole.Percent > *whole.TruePercent+slack || *partial.Percent < *partial.TruePercent-slack {
+			t.Fatalf("whole %v, true %v, partial %v", *whole.Percent, *whole.TruePercent, *partial.Percent)
+		}
+		var rest []Bout
+		for s, covered := range coveredSeconds(bouts, length) {
+			if !covered {
+				rest = append(rest, Bout{int64(s), int64(s) + 1})
+			}
+		}
+		turned := Sample(rest, length, interval, Partial)
+		momentary, other := Sample(bouts, length, interval, Momentary), Sample(rest, length, interval, Momentary)
+		if turned.Scored != whole.Of-whole.Scored || other.Scored != momentary.Of-momentary.Scored {
+			t.Fatalf("turned round: %+v of %+v", turned, whole)
+		}
+	})
+}
+
+func TestComputeErrors(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		compute  strict.Computation
+		in, path string
+	}{
+		{ComputeAgreement, `{"first": [], "second": []}`, "kind"},
+		{ComputeAgreement, `{"kind": "colours", "first": [], "second": []}`, "kind"},
+		{ComputeAgreement, `{"kind": 1, "first": [], "second": []}`, "kind"},
+		{ComputeAgreement, `{"kind": "counts", "second": []}`, "first"},
+		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": []}`, "second"},
+		{ComputeAgreement, `{"kind": "counts", "first": [1.5], "second": [1]}`, "first[0]"},
+		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": [-1]}`, "second[0]"},
+		{ComputeAgreement, `{"first": [true], "second": [1], "kind": "intervals"}`, "second[0]"},
+		{ComputeAgreement, `{"kind": "trials", "first": ["+"], "second": [null]}`, "second[0]"},
+		{ComputeAgreement, `{"kind": "durations", "first": [-0.1], "second": [1]}`, "first[0]"},
+		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": [1], "third": [1]}`, "third"},
+		{ComputeSampling, `{"bouts": [[1]], "length_s": 10, "interval_s": 5, "method": "whole"}`, "bouts[0]"},
+		{ComputeSampling, `{"bouts": [[3, 2]], "length_s": 10, "interval_s": 5, "method": "whole"}`, "bouts[0]"},
+		{ComputeSampling, `{"bouts": [[3, 11]], "length_s": 10, "interval_s": 5, "method": "whole"}`, "bouts[0]"},
+		{ComputeSampling, `{"bouts": [[0.5, 2]], "length_s": 10, "interval_s": 5, "method": "whole"}`, "bouts[0][0]"},
+		{ComputeSampling, `{"bouts": [], "length_s": 0, "interval_s": 5, "method": "whole"}`, "length_s"},
+		{ComputeSampling, `{"bouts": [], "length_s": 10, "interval_s": 4, "method": "whole"}`, "interval_s"},
+		{ComputeSampling, `{"bouts": [], "length_s": 10, "interval_s": 0, "method": "whole"}`, "interval_s"},
+		{ComputeSampling, `{"bouts": [], "length_s": 10, "interval_s": 5, "method": "half"}`, "method"},
+		{ComputeSampling, `{"bouts": [], "length_s": 10, "method": "whole"}`, "interval_s"},
+	} {
+		_, err := c.compute([]byte(c.in))
+		var wrong *strict.Error
+		if !errors.As(err, &wrong) || wrong.Path != c.path {
+			t.Errorf("%s: %v, want an error about %q", c.in, err, c.path)
+		}
+	}
+}
+
+func fuzz(f *testing.F, compute strict.Computation) {
+	f.Fuzz(func(t *testing.T, document []byte) {
+		var out strings.Builder
+		err := strict.One(strings.NewReader(string(document)), &out, compute)
+		var wrong *strict.Error
+		if err != nil && (!errors.As(err, &wrong) || err.Error() == "") {
+			t.Fatalf("%#v", err)
+		}
+		if err == nil && !json.Valid([]byte(out.String())) {
+			t.Fatalf("%s", out.String())
+		}
+	})
+}
+
+func FuzzAgreement(f *testing.F) {
+	f.Add([]byte(`{"kind": "durations", "first": [1, 2.5], "second": [0, 1e-3]}`))
+	fuzz(f, ComputeAgreement)
+}
+
+func FuzzSampling(f *testing.F) {
+	f.Add([]byte(`{"bouts": [[3, 4]], "length_s": 10, "interval_s": 5, "method": "momentary"}`))
+	fuzz(f, ComputeSampling)
+}
