@@ -34,12 +34,12 @@ func TestHash(t *testing.T) {
 		}
 	}
 	if ok, _, err := h.Check(ctx, "", ""); ok || err != nil {
-		t.Errorf("nobody's empty password: %v, %v", ok, err)
+		t.Errorf("an empty password without an account: %v, %v", ok, err)
 	}
 }
 
-// The string is what the PHC format says of Argon2 and holds what Argon2
-// gives for its parameters: computed here a second time.
+// TestHashIsAPHCString: the string follows the PHC format for Argon2 and
+// contains what Argon2 computes for its parameters, recomputed here.
 func TestHashIsAPHCString(t *testing.T) {
 	t.Parallel()
 	hash, err := NewHasher(DefaultCost).Hash(context.Background(), "pass\u00e9")
@@ -60,7 +60,7 @@ func TestHashIsAPHCString(t *testing.T) {
 	}
 }
 
-func TestHashOfEveryWayToTypeIt(t *testing.T) {
+func TestHashIgnoresUnicodeComposition(t *testing.T) {
 	t.Parallel()
 	ctx, h := context.Background(), quick()
 	hash, err := h.Hash(ctx, "e\u0301tude ｗｉｄｅ")
@@ -68,7 +68,7 @@ func TestHashOfEveryWayToTypeIt(t *testing.T) {
 		t.Fatal(err)
 	}
 	if ok, _, _ := h.Check(ctx, hash, "étude wide"); !ok {
-		t.Error("the same characters put together another way do not match")
+		t.Error("the same characters in a different composition do not match")
 	}
 }
 
@@ -93,7 +93,7 @@ func TestOutdated(t *testing.T) {
 		}
 	}
 	if _, outdated, _ := NewHasher(DefaultCost).Check(ctx, hash, "wrong"); outdated {
-		t.Error("a wrong password asks for a new hash")
+		t.Error("a wrong password is reported as outdated")
 	}
 }
 
@@ -131,8 +131,8 @@ func TestHashingWaitsItsTurn(t *testing.T) {
 }
 
 // NIST SP 800-63B-4, 3.1.1.2 (2025; from secondary sources): at least 15
-// characters where the password is the only factor, at least 64 allowed,
-// every code point one character, no rules of composition.
+// characters if the password is the only factor, at least 64 allowed, every
+// code point one character, no composition rules.
 func TestCheckPassword(t *testing.T) {
 	t.Parallel()
 	known := []string{"mara.vellinger@stairhouse.example", "Stair House", "Mara Vellinger"}
@@ -215,7 +215,7 @@ func TestThrottle(t *testing.T) {
 		th.Failed("mara", "a", now)
 	}
 	if wait := th.Wait("mara", "b", now) + th.Wait("tomas", "a", now); wait != 0 {
-		t.Errorf("somebody else waits %v", wait)
+		t.Errorf("another name waits %v", wait)
 	}
 	if wait := th.Wait("mara", "a", now.Add(5*time.Minute)); wait != 0 {
 		t.Errorf("five minutes later: %v", wait)
@@ -226,8 +226,9 @@ func TestThrottle(t *testing.T) {
 	}
 }
 
-// A stranger with a thousand addresses is slowed to one try in five seconds,
-// and whoever signed in from their own desk lately is not slowed at all.
+// TestThrottleCannotLockOut: an attacker with a thousand addresses is slowed to
+// one attempt every five seconds, and a person who recently signed in from
+// their own address is not slowed at all.
 func TestThrottleCannotLockOut(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 3, 12, 9, 0, 0, 0, time.UTC)

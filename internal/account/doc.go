@@ -1,4 +1,4 @@
-// Package account keeps the secrets by which people are known: passwords and
-// how they are hashed, the random tokens of links and bound browsers, and
-// the brake on guessing. It holds no database and no clock.
+// Package account handles the secrets that identify people: password hashing,
+// the random tokens of links and linked browsers, and throttling of guesses. It
+// has no database and no clock.
 package account

@@ -16,56 +16,57 @@ import (
 	"newel/internal/newel"
 )
 
-// Cost is how much work one hash is.
+// Cost is the amount of work for one hash.
 type Cost struct {
 	Memory  uint32 // KiB
 	Passes  uint32
 	Threads uint8
 }
 
-// DefaultCost is the least that the OWASP Password Storage Cheat Sheet gives
-// for Argon2id: 19 MiB, two passes, one thread (the sheet itself was not at
-// hand; the figures are as several libraries quote it).
+// DefaultCost is the minimum that the OWASP Password Storage Cheat Sheet
+// recommends for Argon2id: 19 MiB, two passes, one thread (the sheet itself was
+// not available; the figures are as several libraries quote it).
 var DefaultCost = Cost{Memory: 19 * 1024, Passes: 2, Threads: 1}
 
-// Salt and tag lengths as RFC 9106, section 3.1 and 4, recommends (from
+// Salt and tag lengths recommended by RFC 9106, sections 3.1 and 4 (from
 // memory): 128 and 256 bits.
 const (
 	saltBytes = 16
 	tagBytes  = 32
 )
 
-// maxAtOnce bounds how many hashes are computed together: a flood of
-// sign-ins must not take the memory and the processors of everybody else.
+// maxAtOnce limits concurrent hashing, so that a flood of sign-ins cannot
+// exhaust memory and processors.
 const maxAtOnce = 2
 
-// maxWaiting bounds how many wait for their turn; at some 50 ms a hash the
-// last of them waits for two seconds. More than that are told to come back.
+// maxWaiting limits how many requests wait for their turn; at about 50 ms per
+// hash the last one waits two seconds. Further requests get newel.ErrBusy.
 const maxWaiting = 80
 
-// Hasher hashes passwords with Argon2id and checks them. It is safe for use
-// by many goroutines.
+// Hasher hashes and checks passwords with Argon2id. It is safe for concurrent
+// use.
 type Hasher struct {
 	cost  Cost
 	slots chan struct{}
-	empty string // the hash of no password, checked when there is nobody to check
+	empty string // the hash of an empty password, checked if there is no account
 	runs  atomic.Int64
 	queue atomic.Int64
 }
 
-// NewHasher makes a Hasher that spends the given cost on new hashes.
+// NewHasher returns a Hasher that spends the given cost on new hashes.
 func NewHasher(cost Cost) *Hasher {
 	h := &Hasher{cost: cost, slots: make(chan struct{}, maxAtOnce)}
 	h.empty = encode(cost, make([]byte, saltBytes), make([]byte, tagBytes))
 	return h
 }
 
-// Runs counts the hashes computed so far. Tests use it to see that an unknown
-// name costs the same work as a known one.
+// Runs returns the number of hashes computed so far. Tests use it to check that
+// an unknown name costs the same work as a known one.
 func (h *Hasher) Runs() int64 { return h.runs.Load() }
 
-// Hash gives the PHC string of a password. The error is of ctx, when the
-// caller gave up waiting for a turn, or newel.ErrBusy when too many wait.
+// Hash returns the PHC string of a password. It returns the error of ctx if the
+// context ended while waiting, or newel.ErrBusy if too many requests are
+// waiting.
 func (h *Hasher) Hash(ctx context.Context, password string) (string, error) {
 	salt := make([]byte, saltBytes)
 	_, _ = rand.Read(salt)
@@ -76,10 +77,9 @@ func (h *Hasher) Hash(ctx context.Context, password string) (string, error) {
 	return encode(h.cost, salt, tag), nil
 }
 
-// Check reports whether the password belongs to the hash, and whether the
-// hash was made with less than today's cost and ought to be made again. An
-// empty hash (somebody unknown, or without a password yet) costs the same
-// work and never matches.
+// Check reports whether the password matches the hash, and whether the hash is
+// outdated because it was made with less than the current cost. An empty hash
+// (unknown person, or no password yet) costs the same work and never matches.
 func (h *Hasher) Check(ctx context.Context, hash, password string) (ok, outdated bool, err error) {
 	known := hash != ""
 	if !known {
@@ -100,30 +100,29 @@ func (h *Hasher) Check(ctx context.Context, hash, password string) (ok, outdated
 func (h *Hasher) derive(ctx context.Context, c Cost, password string, salt []byte, length uint32) ([]byte, error) {
 	defer h.queue.Add(-1)
 	if h.queue.Add(1) > maxWaiting {
-		return nil, fmt.Errorf("wait to hash: %w", newel.ErrBusy)
+		return nil, fmt.Errorf("waiting to hash: %w", newel.ErrBusy)
 	}
 	select {
 	case h.slots <- struct{}{}:
 	case <-ctx.Done():
-		return nil, fmt.Errorf("wait to hash: %w", ctx.Err())
+		return nil, fmt.Errorf("waiting to hash: %w", ctx.Err())
 	}
 	defer func() { <-h.slots }()
 	h.runs.Add(1)
 	return argon2.IDKey(normal(password), salt, c.Passes, c.Memory, c.Threads, length), nil
 }
 
-// normal makes the same characters the same bytes, however a keyboard
-// composed them (NIST SP 800-63B-4, 3.1.1.2: normalise before hashing).
+// normal maps equal characters to equal bytes, however a keyboard composed them
+// (NIST SP 800-63B-4, 3.1.1.2: normalize before hashing).
 func normal(password string) []byte { return norm.NFKC.Bytes([]byte(password)) }
 
 func (c Cost) below(want Cost) bool {
 	return c.Memory < want.Memory || c.Passes < want.Passes || c.Threads < want.Threads
 }
 
-var errHash = errors.New("not a password hash that this program made")
+var errHash = errors.New("not a password hash in Newel's format")
 
-// encode writes the PHC string format:
-// $argon2id$v=19$m=19456,t=2,p=1$salt$tag
+// encode returns the PHC string format: $argon2id$v=19$m=19456,t=2,p=1$salt$tag
 func encode(c Cost, salt, tag []byte) string {
 	b64 := base64.RawStdEncoding
 	return fmt.Sprintf("$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, c.Memory, c.Passes, c.Threads,
@@ -149,7 +148,7 @@ func decode(hash string) (c Cost, salt, tag []byte, err error) {
 	return c, salt, tag, nil
 }
 
-// sane keeps a damaged hash from asking for all the memory there is.
+// sane rejects a damaged hash whose cost would exhaust memory.
 func (c Cost) sane() bool {
 	return c.Passes >= 1 && c.Passes <= 16 && c.Threads >= 1 && c.Memory >= 8*uint32(c.Threads) && c.Memory <= 1<<20
 }

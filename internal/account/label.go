@@ -2,8 +2,8 @@ package account
 
 import "strings"
 
-// Label shortens what a browser calls itself to what a person recognises:
-// "Chrome on Android". Anything unknown is simply a browser.
+// Label shortens a user agent to something people recognize, such as "Chrome on
+// Android". Anything unknown is just a browser.
 func Label(userAgent string) string {
 	name := first(userAgent, browsers)
 	if name == "" {
@@ -17,7 +17,7 @@ func Label(userAgent string) string {
 
 type mark struct{ in, name string }
 
-// In this order: later ones also occur in the texts of earlier ones.
+// Order matters: later names also occur in the user agents of earlier ones.
 var browsers = []mark{
 	{"SamsungBrowser/", "Samsung Internet"},
 	{"EdgA/", "Edge"},

@@ -9,19 +9,19 @@ import (
 	"newel/internal/newel"
 )
 
-// Lengths of a password that stands alone, in code points after
-// normalisation. NIST SP 800-63B-4, 3.1.1.2 (2025; read in secondary sources
-// and from memory): at least 15 where the password is the only factor, at
-// least 64 allowed, each code point one character, no rules of composition,
-// no periodic change, compared whole with a list of known bad ones.
+// Lengths of a password that is the only factor, in code points after
+// normalization. NIST SP 800-63B-4, 3.1.1.2 (2025; read in secondary sources
+// and from memory): at least 15 if the password is the only factor, at least 64
+// allowed, each code point one character, no composition rules, no periodic
+// change, and comparison of the whole password with a list of known bad ones.
 const (
 	MinPassword = 15
 	MaxPassword = 256
 )
 
-// CheckPassword notes a problem with the field if the password cannot be
-// taken. context are words that an attacker tries first for this person: the
-// sign-in name, the clinic, their own name.
+// CheckPassword adds a problem with the field if the password is not
+// acceptable. context lists words that an attacker would try first for this
+// person: the sign-in name, the clinic, their own name.
 func CheckPassword(e *newel.Invalid, field, password string, context ...string) {
 	if !utf8.ValidString(password) {
 		e.Add(field, "field.not_text")
@@ -40,10 +40,10 @@ func CheckPassword(e *newel.Invalid, field, password string, context ...string) 
 	}
 }
 
-// easy reports whether the password is one of those that are tried first.
-// Lists of leaked passwords hold few with 15 characters or more; what they do
-// hold is common words and runs put one after the other, so that is what is
-// looked for: a password made of nothing else.
+// easy reports whether the password is among those tried first. Lists of leaked
+// passwords hold few with 15 characters or more, and those consist mostly of
+// concatenated common words and runs, so easy looks for passwords made of
+// nothing else.
 func easy(password string, context []string) bool {
 	word := squash(password)
 	if distinct(word) < 5 || repeats(word) {
@@ -59,8 +59,9 @@ func easy(password string, context []string) bool {
 	return tiles(word, parts)
 }
 
-// squash leaves what an attacker's rules do not vary: letters and digits,
-// small, without accents, the usual stand-ins for letters undone.
+// squash reduces a text to what an attacker's rules do not vary: lower-case
+// letters and digits, without accents, with the usual substitutes for letters
+// undone.
 func squash(text string) string {
 	var b strings.Builder
 	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
@@ -86,7 +87,7 @@ func distinct(word string) int {
 	return len(seen)
 }
 
-// repeats reports whether the word is one short piece over and over.
+// repeats reports whether the word is a short piece repeated.
 func repeats(word string) bool {
 	for n := 1; n <= len(word)/2; n++ {
 		if strings.HasPrefix(strings.Repeat(word[:n], len(word)/n+1), word) {
@@ -96,13 +97,13 @@ func repeats(word string) bool {
 	return false
 }
 
-// maxLoose is how many characters beside common parts still leave a password
-// easy: a year, or a digit or two.
+// maxLoose is how many characters outside common parts still leave a password
+// easy, such as a year or a digit or two.
 const maxLoose = 4
 
 // tiles reports whether the word consists of the parts and runs, with few
-// characters over. best[i] is the least number of loose characters in the
-// first i bytes.
+// characters left over. best[i] is the smallest number of loose characters in
+// the first i bytes.
 func tiles(word string, parts []string) bool {
 	best := make([]int, len(word)+1)
 	for i := 1; i <= len(word); i++ {
@@ -119,7 +120,7 @@ func tiles(word string, parts []string) bool {
 	return best[len(word)] <= maxLoose
 }
 
-// rows are runs under a finger or in the alphabet, as squash leaves them.
+// rows are keyboard rows and alphabet runs, after squash.
 var rows = []string{
 	"abcdefghijklmnopqrstuvwxyz", "qwertyuiop", "asdfghjkl", "zxcvbnm", "qwertzuiop", "azertyuiop",
 	squash("1234567890"), squash("0123456789"), "qazwsxedcrfvtgbyhnujmikolp", squash("1q2w3e4r5t6y7u8i9o0p"), squash("147258369"),
@@ -142,8 +143,8 @@ func backwards(s string) string {
 	return string(b)
 }
 
-// common are words that lists of leaked passwords are full of (common
-// knowledge; no list was copied), and those that this place suggests.
+// common lists words that are frequent in leaked passwords (common knowledge;
+// no list was copied), and words suggested by this application.
 var common = squashed(`password passwort passwd pass word secret letmein welcome login signin admin administrator
 	root user guest master access default change changeme test testing hello iloveyou love you princess prinzessin
 	dragon monkey sunshine football baseball superman batman shadow summer winter spring autumn monday friday january

@@ -5,12 +5,12 @@ import (
 	"time"
 )
 
-// Throttle slows guessing at one sign-in name. It counts failures for a name
-// from one address, and, far more patiently, for a name from anywhere. An
-// address from which the name was signed in to lately is never stopped by
-// the failures of others: a stranger cannot lock anybody out of their own
-// desk. It lives in memory: after a restart, or in a second process, counting
-// begins anew.
+// Throttle slows guessing at a sign-in name. It counts failures for a name from
+// one address and, with a much higher limit, for a name from any address. An
+// address from which the name recently signed in is never blocked by failures
+// from elsewhere, so an attacker cannot lock anyone out of their own desk. It
+// is in memory only: after a restart, or in a second process, counting starts
+// over.
 type Throttle struct {
 	mu    sync.Mutex
 	tries map[string]*tries
@@ -23,20 +23,20 @@ type tries struct {
 }
 
 const (
-	freeHere     = 5   // failures from one address that cost nothing: slips of the finger
+	freeHere     = 5   // free failures from one address: typing errors
 	freeAnywhere = 100 // NIST SP 800-63B-4, 3.2.2 (from memory): no more than 100 in a row for one account
 	firstWait    = time.Second
 	longestWait  = 5 * time.Minute
 	waitAnywhere = 5 * time.Second
 	forgetAfter  = 12 * time.Hour
-	maxKept      = 20_000 // names and addresses remembered; beyond it the old are forgotten
+	maxKept      = 20_000 // names and addresses stored; beyond it the oldest are dropped
 )
 
-// NewThrottle makes a Throttle that knows of no failure.
+// NewThrottle returns an empty Throttle.
 func NewThrottle() *Throttle { return &Throttle{tries: map[string]*tries{}} }
 
-// Wait says how long somebody at the address must wait before the name may be
-// tried again; 0 is now.
+// Wait returns how long the address must wait before the name may be tried
+// again; 0 means not at all.
 func (t *Throttle) Wait(name, address string, now time.Time) time.Duration {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -48,7 +48,7 @@ func (t *Throttle) Wait(name, address string, now time.Time) time.Duration {
 	return wait
 }
 
-// Failed notes a failed try.
+// Failed records a failed attempt.
 func (t *Throttle) Failed(name, address string, now time.Time) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -61,7 +61,7 @@ func (t *Throttle) Failed(name, address string, now time.Time) {
 	t.forget(now)
 }
 
-// Succeeded forgets the failures from this address and trusts it from now on.
+// Succeeded clears the failures from this address and trusts it from now on.
 func (t *Throttle) Succeeded(name, address string, now time.Time) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -78,8 +78,8 @@ func (t *Throttle) get(name, address string, now time.Time) *tries {
 	return &tries{}
 }
 
-// forget makes room: what is too old to matter, and if that is not enough,
-// anything, down to half, so that it is rarely done.
+// forget makes room by dropping old entries and, if that is not enough,
+// arbitrary ones down to half the limit, so that it runs rarely.
 func (t *Throttle) forget(now time.Time) {
 	if len(t.tries) <= maxKept {
 		return
@@ -97,7 +97,8 @@ func (t *Throttle) forget(now time.Time) {
 	}
 }
 
-// backOff doubles from firstWait with each failure beyond the free ones.
+// backOff returns a wait that doubles from firstWait with each failure beyond
+// the free ones.
 func backOff(beyond int) time.Duration {
 	if beyond < 0 {
 		return 0

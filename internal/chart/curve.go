@@ -1,6 +1,7 @@
 package chart
 
-// A Curve is a small plot of probabilities: both axes run from 0 to 100 percent.
+// A Curve is a small plot of probabilities: both axes run from 0 to 100
+// percent.
 type Curve struct {
 	W, H   float64
 	Box    Rect   // the area between the axes
@@ -17,8 +18,8 @@ const (
 	curveBottom = 24
 )
 
-// NewCurve draws lines of probabilities. Lines and points are given in percent, x first; points are
-// marked on the lines.
+// NewCurve draws lines of probabilities. Lines and points are given in percent,
+// x first; points are marked on the lines.
 func NewCurve(w, h float64, lines []Line, points []Point) Curve {
 	c := Curve{W: w, H: h, Box: Rect{X: curveLeft, Y: curveTop, W: w - curveLeft - curveRight, H: h - curveTop - curveBottom}}
 	at := func(p Point) Point {

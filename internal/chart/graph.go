@@ -25,11 +25,11 @@ type Session struct {
 	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and up: the same again, hollow
 	No    bool // the child's refusal ended the session: two bars mark the position
 	Gap   bool // days without a session before this one: the path and the axis are broken
-	// Aside: the position belongs to someone else's session. Nothing is drawn, and the path skips
-	// it.
+	// Aside: the position belongs to someone else's session. Nothing is drawn,
+	// and the path skips it.
 	Aside bool
-	// Empty: no session yet. The position holds a phase without sessions open, with neither tick
-	// nor number.
+	// Empty: no session yet. The position holds a phase without sessions open,
+	// with neither tick nor number.
 	Empty bool
 }
 
@@ -61,8 +61,8 @@ type GraphData struct {
 	Top      float64 // the value at the top of the y axis, more than 0
 	Every    float64 // distance between labeled values on the y axis of a wide graph, more than 0
 	Numbers  []int   // the sessions' own numbers; nil: from 1
-	// Days places the sessions by date: whole days since the first, never decreasing. nil: evenly
-	// spaced.
+	// Days places the sessions by date: whole days since the first, never
+	// decreasing. nil: evenly spaced.
 	Days     []int
 	DayNames []DayName // under the axis, with Days
 	Brackets []Bracket
@@ -85,7 +85,8 @@ type Mark struct {
 	No      bool    // draw only the two bars here
 }
 
-// A PhaseLine separates two phases: solid for a different step, dashed for a change within a step.
+// A PhaseLine separates two phases: solid for a different step, dashed for a
+// change within a step.
 type PhaseLine struct {
 	X, From, To float64
 	Change      bool
@@ -146,7 +147,8 @@ func (p plot) placed() plot {
 	return p
 }
 
-// dayOf returns the day of a session; several sessions on one day divide it evenly.
+// dayOf returns the day of a session; several sessions on one day divide it
+// evenly.
 func (p plot) dayOf(i int) float64 {
 	before, same := 0, 0
 	for j, d := range p.data.Days {
@@ -190,8 +192,8 @@ func onPath(s Session) bool {
 	return !s.None && (s.Kind == Judged || s.Kind == WithHelp)
 }
 
-// path joins adjacent sessions. It breaks where a phase begins, over days without a session, and at
-// sessions that are not on it.
+// path joins adjacent sessions. It breaks where a phase begins, over days
+// without a session, and at sessions that are not on it.
 func (p plot) path() []Line {
 	starts := map[int]bool{}
 	for _, phase := range p.data.Phases {
@@ -234,8 +236,8 @@ func (p plot) marks() []Mark {
 	return marks
 }
 
-// criteria returns the dashed lines, one for each phase that has a criterion, with a small gap at
-// phase lines.
+// criteria returns the dashed lines, one for each phase that has a criterion,
+// with a small gap at phase lines.
 func (p plot) criteria(air float64, end float64) []Line {
 	var lines []Line
 	for i, phase := range p.data.Phases {
@@ -276,7 +278,8 @@ func (p plot) cuts() []Point {
 	return cuts
 }
 
-// brackets go under the sessions that they group, or over them if there is no room.
+// brackets go under the sessions that they group, or over them if there is no
+// room.
 func (p plot) brackets() (lines []Line, texts []Text) {
 	for _, b := range p.data.Brackets {
 		low, high := p.top, p.zero
@@ -309,7 +312,8 @@ func (p plot) criterionAt(session int) (at *float64) {
 	return at
 }
 
-// events go under the numbers of the axis; several before one session go side by side.
+// events go under the numbers of the axis; several before one session go side
+// by side.
 func (p plot) events(y float64) []EventMark {
 	var marks []EventMark
 	same := map[int]int{}

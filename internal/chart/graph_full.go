@@ -2,10 +2,10 @@ package chart
 
 import "math"
 
-// Proportions of a wide graph. Its y axis is 246 long, and the x axis is long enough that a change
-// of a given size looks equally steep for any number of sessions: x-length ÷ y-length ÷ positions
-// is never less than this. About 22 positions fit on a page; beyond that the graph grows and its
-// frame scrolls.
+// Proportions of a wide graph. Its y axis is 246 long, and the x axis is long
+// enough that a change of a given size looks equally steep for any number of
+// sessions: x-length ÷ y-length ÷ positions is never less than this. About 22
+// positions fit on a page; beyond that the graph grows and its frame scrolls.
 const (
 	fullY        = 246
 	fullX        = 770
@@ -48,8 +48,8 @@ func FullGraph(data GraphData) Graph {
 	return g
 }
 
-// sessions adds a tick under each session and a number under as many as are legible, or a tick and
-// a date under each of the named days.
+// sessions adds a tick under each session and a number under as many as are
+// legible, or a tick and a date under each of the named days.
 func (p plot) sessions(g *Graph) {
 	if p.data.Days != nil {
 		for _, d := range p.data.DayNames {
@@ -78,8 +78,9 @@ func (p plot) sessions(g *Graph) {
 // letterWide is the approximate width of a letter in a phase's name.
 const letterWide = 6.6
 
-// names adds each phase's name and note over it. A name too wide for its phase is cut and a note
-// too wide is dropped; the list under the drawing has both in full.
+// names adds each phase's name and note over it. A name too wide for its phase
+// is cut and a note too wide is dropped; the list under the drawing has both in
+// full.
 func (p plot) names(g *Graph, end float64) {
 	for i, phase := range p.data.Phases {
 		from, to := p.between(phase.From), end

@@ -5,8 +5,8 @@ import (
 	"strconv"
 )
 
-// SmallGraph returns the graph of a caseload row, 188 by 74: two values at the start, the criterion
-// at the end.
+// SmallGraph returns the graph of a caseload row, 188 by 74: two values at the
+// start, the criterion at the end.
 func SmallGraph(data GraphData) Graph {
 	p := plot{data: data, left: 38, right: 150, top: 8, zero: 58, axis: 62.5, radius: 4, gap: 8}.placed()
 	g := Graph{
@@ -33,8 +33,9 @@ func SmallGraph(data GraphData) Graph {
 // panelX is the length of the x axis of one of several stacked graphs.
 const panelX = 400
 
-// PanelGraph returns one of several stacked graphs that share their positions, so that readers can
-// compare what different people saw. Only the last one shows session numbers.
+// PanelGraph returns one of several stacked graphs that share their positions,
+// so that readers can compare what different people saw. Only the last one
+// shows session numbers.
 func PanelGraph(data GraphData, last bool) Graph {
 	n := len(data.Sessions)
 	length := math.Max(panelX, 14*float64(n))

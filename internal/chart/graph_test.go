@@ -17,7 +17,8 @@ func values(vs ...float64) []Session {
 	return sessions
 }
 
-// The numbers are from the drawing set's sheet for eight sessions of seconds to recover.
+// The numbers are from the drawing set's sheet for eight sessions of seconds to
+// recover.
 func TestSmallGraphOfSeconds(t *testing.T) {
 	t.Parallel()
 	data := GraphData{

@@ -21,7 +21,8 @@ type MapBox struct {
 	Lines []Text
 }
 
-// A MapWay is the path from one box to another; its last point is the tip of the arrow.
+// A MapWay is the path from one box to another; its last point is the tip of
+// the arrow.
 type MapWay struct {
 	From, To int
 	Points   []Point
@@ -35,8 +36,9 @@ type Map struct {
 	Ways          []MapWay
 }
 
-// Measures of a map. The font size is 13 units; a letter takes 6.7 units on average, a bold one 7.4
-// (measured in common typefaces), so that lines rarely exceed their box.
+// Measures of a map. The font size is 13 units; a letter takes 6.7 units on
+// average, a bold one 7.4 (measured in common typefaces), so that lines rarely
+// exceed their box.
 const (
 	mapLine     = 17.0 // between lines of text
 	mapPad      = 10.0
@@ -72,8 +74,8 @@ func SkillMapWide(nodes []MapNode) Map {
 	return m
 }
 
-// SkillMapNarrow stacks the boxes, chain by chain, with the paths in the margin at the reading
-// start.
+// SkillMapNarrow stacks the boxes, chain by chain, with the paths in the margin
+// at the reading start.
 func SkillMapNarrow(nodes []MapNode, width float64) Map {
 	b := board{nodes: nodes}
 	b.chains()
@@ -221,8 +223,8 @@ func (b *board) box(n int, x, y, w float64) MapBox {
 	return box
 }
 
-// wrapped breaks a text into at most mapMaxLines lines of the given number of letters, ending in
-// "…" if it does not fit.
+// wrapped breaks a text into at most mapMaxLines lines of the given number of
+// letters, ending in "…" if it does not fit.
 func wrapped(text string, letters int) []string {
 	letters = max(letters, 4)
 	var lines []string

@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// columns lays one chain out in columns. A path that crosses a column occupies a spot in it, as
-// boxes do, so that it runs between them.
+// columns lays one chain out in columns. A path that crosses a column occupies
+// a spot in it, as boxes do, so that it runs between them.
 type columns struct {
 	b      *board
 	column [][]*spot
@@ -61,12 +61,13 @@ func (b *board) columns(chain []int) *columns {
 	return c
 }
 
-// sweeps is how often the columns are reordered; more changes little on maps of realistic size.
+// sweeps is how often the columns are reordered; more changes little on maps of
+// realistic size.
 const sweeps = 6
 
-// arrange orders each column by the mean position of the spots that its spots connect to (the
-// barycenter heuristic of layered drawings: Sugiyama, Tagawa and Toda 1981; from memory), back and
-// forth.
+// arrange orders each column by the mean position of the spots that its spots
+// connect to (the barycenter heuristic of layered drawings: Sugiyama, Tagawa
+// and Toda 1981; from memory), back and forth.
 func (c *columns) arrange() {
 	for sweep := range sweeps {
 		place := map[*spot]float64{}
@@ -98,8 +99,8 @@ func (c *columns) arrange() {
 	}
 }
 
-// place positions each spot in its column near the spots it connects to, and returns how far down
-// the column extends.
+// place positions each spot in its column near the spots it connects to, and
+// returns how far down the column extends.
 func (c *columns) place(top float64) float64 {
 	for _, column := range c.column {
 		stack(column, func(*spot) float64 { return 0 })
@@ -139,8 +140,9 @@ func beside(s *spot) float64 {
 	return sum/float64(len(joined)) - s.h/2
 }
 
-// stack positions the spots of a column one below another, minimizing the sum of squared distances
-// from where they want to be (isotonic regression by pooling neighbors; from memory).
+// stack positions the spots of a column one below another, minimizing the sum
+// of squared distances from where they want to be (isotonic regression by
+// pooling neighbors; from memory).
 func stack(column []*spot, wants func(*spot) float64) {
 	type pool struct {
 		sum   float64

@@ -50,8 +50,9 @@ func contains(list []int, n int) bool {
 	return false
 }
 
-// TestMapProperties: every node has one box within the drawing, no two boxes overlap,
-// every path is drawn, ends at its box and runs through no other box, and drawing is deterministic.
+// TestMapProperties: every node has one box within the drawing, no two boxes
+// overlap, every path is drawn, ends at its box and runs through no other box,
+// and drawing is deterministic.
 func TestMapProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -103,8 +104,8 @@ func overlap(a, b Rect) bool {
 	return a.X < b.X+b.W && b.X < a.X+a.W && a.Y < b.Y+b.H && b.Y < a.Y+a.H
 }
 
-// through reports whether a straight piece runs through the interior of a box. (A curve between
-// columns stays between them, as its chord does.)
+// through reports whether a straight piece runs through the interior of a box.
+// (A curve between columns stays between them, as its chord does.)
 func through(p, q Point, r Rect) bool {
 	for i := 1; i < 40; i++ {
 		f := float64(i) / 40

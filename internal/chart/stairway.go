@@ -10,16 +10,17 @@ const (
 	Climbed
 )
 
-// A Step is one tread of a stairway. A mastered step stays so when a new step is inserted before
-// it.
+// A Step is one tread of a stairway. A mastered step stays so when a new step
+// is inserted before it.
 type Step struct {
 	State StepState
 	Help  bool   // help is planned on this step: the rail covers it
 	Label string // short, such as "K3"; drawn only into the steps of a wide stairway with two roles
 }
 
-// A Breakdown is what a stairway shows: one flight, or one for each of two roles followed by the
-// joint steps. The first joint step is the landing itself.
+// A Breakdown is what a stairway shows: one flight, or one for each of two
+// roles followed by the joint steps. The first joint step is the landing
+// itself.
 type Breakdown struct {
 	First  []Step
 	Second []Step // nil unless the activity has two roles
@@ -74,8 +75,8 @@ type measures struct {
 	balusters         []float64
 }
 
-// flight lays out one run of steps. Every flight is computed as if it rose from the left and
-// mirrored at the end if it rises from the right.
+// flight lays out one run of steps. Every flight is computed as if it rose from
+// the left and mirrored at the end if it rises from the right.
 type flight struct {
 	m       measures
 	steps   []Step
@@ -94,8 +95,8 @@ type flight struct {
 func (f *flight) left(i int) float64   { return f.x0 + float64(i)*f.going }
 func (f *flight) centre(i int) float64 { return f.left(i) + f.going/2 }
 
-// railY returns the height of the rail over x: parallel to the pitch, railAbove over the middle of
-// each tread.
+// railY returns the height of the rail over x: parallel to the pitch, railAbove
+// over the middle of each tread.
 func (f *flight) railY(x float64) float64 {
 	return f.base - f.rise*((x-f.x0)/f.going+0.5) - f.m.railAbove
 }
@@ -107,7 +108,8 @@ func (f *flight) prevTop(i int) float64 {
 	return f.tops[i-1]
 }
 
-// draw adds the flight's parts except bodies and hatching, which differ by size.
+// draw adds the flight's parts except bodies and hatching, which differ by
+// size.
 func (f *flight) draw(s *Stairway) {
 	for i, step := range f.steps {
 		switch step.State {
@@ -122,8 +124,8 @@ func (f *flight) draw(s *Stairway) {
 	f.rails(s)
 }
 
-// outline returns an upcoming step: riser, tread, and at the end of the stairs the drop to the
-// ground.
+// outline returns an upcoming step: riser, tread, and at the end of the stairs
+// the drop to the ground.
 func (f *flight) outline(i int) Line {
 	h := f.m.halfLine
 	x, top := f.left(i)+h, f.tops[i]+h
@@ -162,8 +164,8 @@ func (f *flight) newel(x, top float64) Newel {
 	return n
 }
 
-// rails adds one rail for each unbroken run of steps with planned help. A rail whose last step is
-// the current one ends at the newel.
+// rails adds one rail for each unbroken run of steps with planned help. A rail
+// whose last step is the current one ends at the newel.
 func (f *flight) rails(s *Stairway) {
 	for from := 0; from < len(f.steps); from++ {
 		if !f.steps[from].Help {

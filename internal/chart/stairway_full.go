@@ -15,7 +15,8 @@ var fullMeasures = measures{
 	balusters: []float64{0.2, 0.5, 0.8},
 }
 
-// With two roles the goings are narrower, and newels are shorter because names go over them.
+// With two roles the goings are narrower, and newels are shorter because names
+// go over them.
 var fullTwoMeasures = func() measures {
 	m := fullMeasures
 	m.overhang, m.newelH = 2, 44
@@ -26,8 +27,8 @@ const (
 	hatchEvery = 6.0 // along the normal of the hatching
 )
 
-// FullStairway draws a breakdown across a page of the given width. For a single flight, the labels
-// go into a list under the drawing and are not part of it.
+// FullStairway draws a breakdown across a page of the given width. For a single
+// flight, the labels go into a list under the drawing and are not part of it.
 func FullStairway(b Breakdown, width float64) Stairway {
 	if b.TwoRoles() {
 		return fullTwo(b, width)
@@ -51,8 +52,8 @@ func (f *flight) climb() {
 	}
 }
 
-// room returns the distance from the top of the drawing to the ground that stairs, rail and newel
-// need.
+// room returns the distance from the top of the drawing to the ground that
+// stairs, rail and newel need.
 func room(steps []Step, rise float64, m measures) float64 {
 	need := 0.0
 	for i, step := range steps {
@@ -79,8 +80,8 @@ func (f *flight) hatch(s *Stairway) {
 	}
 }
 
-// hatching returns the 45-degree lines within a rectangle, cut exactly at its edges so that drawing
-// them needs no clipping.
+// hatching returns the 45-degree lines within a rectangle, cut exactly at its
+// edges so that drawing them needs no clipping.
 func hatching(r Rect) []Line {
 	var lines []Line
 	step := hatchEvery * math.Sqrt2

@@ -9,8 +9,8 @@ type landingPlace struct {
 	wide                        bool
 }
 
-// landing adds the landing on its open piers, and the joint steps rising from its half at the
-// reading end. The first joint step is the landing.
+// landing adds the landing on its open piers, and the joint steps rising from
+// its half at the reading end. The first joint step is the landing.
 func landing(s *Stairway, joint []Step, p landingPlace) {
 	width := 2 * p.going
 	s.Treads = append(s.Treads, Rect{p.x - p.overhang, p.top - p.above, width + 2*p.overhang, p.thick})

@@ -2,8 +2,8 @@ package chart
 
 import "math"
 
-// SmallHeight is the height of the small stairway's box. It is designed for this size and scaled by
-// whole factors: 24, 36, 48.
+// SmallHeight is the height of the small stairway's box. It is designed for
+// this size and scaled by whole factors: 24, 36, 48.
 const SmallHeight = 24
 
 const (
@@ -89,5 +89,6 @@ func smallTwo(b Breakdown) Stairway {
 	return s
 }
 
-// half rounds to half a unit, so that edges align with pixels at every whole scale.
+// half rounds to half a unit, so that edges align with pixels at every whole
+// scale.
 func half(y float64) float64 { return math.Round(y*2) / 2 }

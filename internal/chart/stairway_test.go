@@ -11,8 +11,8 @@ import (
 
 var near = cmpopts.EquateApprox(0, 0.001)
 
-// stairs returns n steps: those before at (from 1) mastered, at itself current, and help planned on
-// the first few.
+// stairs returns n steps: those before at (from 1) mastered, at itself current,
+// and help planned on the first few.
 func stairs(n, at, help int) []Step {
 	steps := make([]Step, n)
 	for i := range steps {
@@ -27,7 +27,8 @@ func stairs(n, at, help int) []Step {
 	return steps
 }
 
-// The numbers are from the drawing set's sheet for nine steps with the fifth current.
+// The numbers are from the drawing set's sheet for nine steps with the fifth
+// current.
 func TestSmallFifthOfNine(t *testing.T) {
 	t.Parallel()
 	s := SmallStairway(Breakdown{First: stairs(9, 5, 0)})
@@ -56,7 +57,8 @@ func TestSmallFifthOfNine(t *testing.T) {
 	}
 }
 
-// The same sheet, five steps just started with help on two: the rail runs from 1, 16 to 19, 10.
+// The same sheet, five steps just started with help on two: the rail runs from
+// 1, 16 to 19, 10.
 func TestSmallRail(t *testing.T) {
 	t.Parallel()
 	s := SmallStairway(Breakdown{First: stairs(5, 1, 2)})
@@ -154,9 +156,9 @@ func TestHatchingStaysInside(t *testing.T) {
 	})
 }
 
-// For every breakdown, everything is drawn inside the box (the newel's cap may extend half a unit
-// above the small one, as on the sheet) and nothing is lost: each step is inked, current or
-// outlined.
+// For every breakdown, everything is drawn inside the box (the newel's cap may
+// extend half a unit above the small one, as on the sheet) and nothing is lost:
+// each step is inked, current or outlined.
 func TestEveryStepIsDrawnInsideTheBox(t *testing.T) {
 	t.Parallel()
 	step := rapid.Custom(func(t *rapid.T) Step {

@@ -7,8 +7,8 @@ import (
 	"newel/internal/exact"
 )
 
-// placement returns an unmet placement of 60 sessions with 20 trials each, with varying help,
-// people and places, so that every rule has work to do.
+// placement returns an unmet placement of 60 sessions with 20 trials each, with
+// varying help, people and places, so that every rule has work to do.
 func placement() Case {
 	var words []string
 	for i := range 60 {

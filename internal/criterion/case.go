@@ -31,14 +31,14 @@ const (
 	EarlyForOthers EndedEarly = "other"
 )
 
-// Session is one recorded session. Times are those the server vouches for, so that a phone with a
-// wrong clock cannot distort the result.
+// Session is one recorded session. Times are those the server vouches for, so
+// that a phone with a wrong clock cannot distort the result.
 type Session struct {
 	ID        string    `json:"id"`
 	StartedAt time.Time `json:"started_at"`
 	EndedAt   time.Time `json:"ended_at"`
-	// LocalDate is the date the session counts for; if unset, the date of StartedAt in the case's
-	// time zone.
+	// LocalDate is the date the session counts for; if unset, the date of
+	// StartedAt in the case's time zone.
 	LocalDate Date   `json:"local_date,omitzero"`
 	By        string `json:"by,omitempty"` // who taught
 	Place     string `json:"place,omitempty"`
@@ -56,7 +56,8 @@ type Session struct {
 	Intervals  []bool      `json:"intervals,omitempty"`
 }
 
-// Pause is a range of local dates, both inclusive, in which no sessions are expected.
+// Pause is a range of local dates, both inclusive, in which no sessions are
+// expected.
 type Pause struct {
 	From Date `json:"from"`
 	To   Date `json:"to"`
@@ -88,6 +89,7 @@ type Case struct {
 	Targets    []string  `json:"targets,omitempty"`
 	Pauses     []Pause   `json:"pauses,omitempty"`
 	Rules      Rules     `json:"rules,omitzero"`
-	// Sessions in any order. For JSON output, use an empty list rather than nil if there are none.
+	// Sessions in any order. For JSON output, use an empty list rather than nil
+	// if there are none.
 	Sessions []Session `json:"sessions"`
 }

@@ -1,8 +1,9 @@
-// Package criterion parses, formats, validates and evaluates mastery criteria. Its input is the
-// recorded sessions of one learner's placement on a step; its output is a reading with its reasons.
-// It is pure: the same input always returns the same reading, and it uses no clock, database,
-// locale or randomness. Reasons are data; other packages turn them into sentences in the reader's
-// language.
+// Package criterion parses, formats, validates and evaluates mastery criteria.
+// Its input is the recorded sessions of one learner's placement on a step; its
+// output is a reading with its reasons. It is pure: the same input always
+// returns the same reading, and it uses no clock, database, locale or
+// randomness. Reasons are data; other packages turn them into sentences in the
+// reader's language.
 //
 // A reading prompts a qualified supervisor to look. It never decides.
 package criterion
@@ -14,7 +15,8 @@ import (
 	"newel/internal/exact"
 )
 
-// EvaluatorVersion changes whenever the same case could return a different reading.
+// EvaluatorVersion changes whenever the same case could return a different
+// reading.
 const EvaluatorVersion = 1
 
 // Comparison is the side of its number on which a goal is met.
@@ -64,17 +66,19 @@ func (m Measure) OnTrials() bool {
 type Goal struct {
 	Measure    Measure
 	Comparison Comparison
-	// Number as written: percent, count per minute, seconds or minutes, errors; 100 for FirstTrial.
+	// Number as written: percent, count per minute, seconds or minutes, errors;
+	// 100 for FirstTrial.
 	Number exact.Rat
-	// Minutes reports whether a duration's Number is in minutes rather than seconds.
+	// Minutes reports whether a duration's Number is in minutes rather than
+	// seconds.
 	Minutes bool
-	// Level is the most help with which a trial still counts as correct, for Accuracy; empty for
-	// none.
+	// Level is the most help with which a trial still counts as correct, for
+	// Accuracy; empty for none.
 	Level string
 }
 
-// Limit returns the number to compare a session's value with, in the unit of the values: seconds
-// even if the goal is written in minutes.
+// Limit returns the number to compare a session's value with, in the unit of
+// the values: seconds even if the goal is written in minutes.
 func (g Goal) Limit() exact.Rat {
 	if g.Minutes {
 		return g.Number.Mul(exact.Int(60))
@@ -85,8 +89,8 @@ func (g Goal) Limit() exact.Rat {
 // LowerIsBetter reports whether lower values are better.
 func (g Goal) LowerIsBetter() bool { return g.Comparison.LowerIsBetter() }
 
-// Unreachable reports whether no session could meet the goal, whatever was recorded, because it is
-// above the maximum or below the minimum.
+// Unreachable reports whether no session could meet the goal, whatever was
+// recorded, because it is above the maximum or below the minimum.
 func (g Goal) Unreachable() bool {
 	return g.Comparison == Below && g.Number.Sign() == 0 ||
 		g.Comparison == Above && g.Measure.Percent() && exact.Int(100).Cmp(g.Number) <= 0
@@ -175,19 +179,21 @@ const (
 type Criterion struct {
 	Goal   Goal
 	Window Window
-	// Trials is the minimum number of scored trials in a session; 0 for no minimum.
+	// Trials is the minimum number of scored trials in a session; 0 for no
+	// minimum.
 	Trials int
 	// EachTarget requires every target of the step to meet the goal.
 	EachTarget bool
 	Only       Only
-	// Days, People and Places are the minimum numbers of distinct ones among the qualifying
-	// sessions; 0 for no minimum.
+	// Days, People and Places are the minimum numbers of distinct ones among
+	// the qualifying sessions; 0 for no minimum.
 	Days, People, Places int
 	// Second is a second goal that a session must meet to qualify; nil if none.
 	Second *Goal
 }
 
-// String returns the criterion in its canonical words. Parsing them returns the same criterion.
+// String returns the criterion in its canonical words. Parsing them returns the
+// same criterion.
 func (c Criterion) String() string {
 	var b strings.Builder
 	b.WriteString(c.Goal.String() + " " + c.Window.String())

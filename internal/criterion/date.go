@@ -46,7 +46,8 @@ func (d *Date) UnmarshalText(b []byte) (err error) {
 
 const secondsADay = 24 * 60 * 60
 
-// day returns the number of days since 1970-01-01, so that dates can be subtracted.
+// day returns the number of days since 1970-01-01, so that dates can be
+// subtracted.
 func (d Date) day() int {
 	seconds := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Unix()
 	if seconds < 0 {

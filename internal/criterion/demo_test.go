@@ -11,7 +11,8 @@ import (
 	"newel/internal/exact"
 )
 
-// demoSeries is one placement of the demonstration data; all names are invented.
+// demoSeries is one placement of the demonstration data; all names are
+// invented.
 type demoSeries struct {
 	Series    string `json:"series"`
 	Criterion string `json:"criterion"`
@@ -50,8 +51,8 @@ func (d demoSeries) toCase() Case {
 	return c
 }
 
-// TestDemo: the expected readings were written down with the demonstration data, independently of
-// this package.
+// TestDemo: the expected readings were written down with the demonstration
+// data, independently of this package.
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b, err := os.ReadFile("testdata/demo.json")

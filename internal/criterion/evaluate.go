@@ -2,8 +2,9 @@ package criterion
 
 import "newel/internal/measure"
 
-// Evaluate returns the reading of a case, which may be built in Go or decoded. It does not change
-// the case. An error it returns is an *InputError that names the invalid field.
+// Evaluate returns the reading of a case, which may be built in Go or decoded.
+// It does not change the case. An error it returns is an *InputError that names
+// the invalid field.
 func Evaluate(c Case) (Reading, error) {
 	s, err := settle(&c)
 	if err != nil {
@@ -15,7 +16,8 @@ func Evaluate(c Case) (Reading, error) {
 	return r, nil
 }
 
-// reading computes everything but the forecast, which costs more than all the rest.
+// reading computes everything but the forecast, which costs more than all the
+// rest.
 func (e *evaluation) reading() Reading {
 	r := Reading{
 		Criterion: e.criterion.String(),
@@ -68,8 +70,8 @@ func (e *evaluation) sessionReadings() []SessionReading {
 	return out
 }
 
-// shown returns a counted session's value for the first goal as a float. A barred session may have
-// none.
+// shown returns a counted session's value for the first goal as a float. A
+// barred session may have none.
 func shown(y *yardstick, j *judged) (value *float64, over bool) {
 	v, ok := j.values[0], true
 	if j.barred != NotBarred && !j.has {

@@ -106,7 +106,8 @@ func TestWindowAndBreadth(t *testing.T) {
 	}
 }
 
-// TestWhy checks the first reason that applies, and what a barred session shows.
+// TestWhy checks the first reason that applies, and what a barred session
+// shows.
 func TestWhy(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -222,7 +223,8 @@ func TestStatus(t *testing.T) {
 	})
 }
 
-// TestIdleFrom checks that the date agrees with the flag on every day around it.
+// TestIdleFrom checks that the date agrees with the flag on every day around
+// it.
 func TestIdleFrom(t *testing.T) {
 	t.Parallel()
 	pauses := [][]Pause{
@@ -250,8 +252,8 @@ func TestIdleFrom(t *testing.T) {
 	}
 }
 
-// TestLocalDates checks that days follow the case's time zone, across midnight, half-hour zones and
-// clock changes, unless a session has its own date.
+// TestLocalDates checks that days follow the case's time zone, across midnight,
+// half-hour zones and clock changes, unless a session has its own date.
 func TestLocalDates(t *testing.T) {
 	t.Parallel()
 	at := func(s string) time.Time {
@@ -327,8 +329,8 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// TestOnceMet checks that later sessions change only the estimate, the list, distress and
-// maintenance.
+// TestOnceMet checks that later sessions change only the estimate, the list,
+// distress and maintenance.
 func TestOnceMet(t *testing.T) {
 	t.Parallel()
 	words := times(3, "9/10")

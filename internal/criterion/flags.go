@@ -6,9 +6,10 @@ import (
 	"newel/internal/stat"
 )
 
-// Session counts used by the rules. Progress is normally visible within 8 to 10 sessions
-// (Ferraioli, Hughes & Smith 2005, recalled from the literature on decision rules, not looked up);
-// the rest come from the simulation in docs/simulation.md.
+// Session counts used by the rules. Progress is normally visible within 8 to 10
+// sessions (Ferraioli, Hughes & Smith 2005, recalled from the literature on
+// decision rules, not looked up); the rest come from the simulation in
+// docs/simulation.md.
 const (
 	gainSessions = 8 // sessions within which a gain must show
 	enough       = 6 // sessions for a first judgement
@@ -16,10 +17,12 @@ const (
 	before       = 5 // earlier sessions to compare them with
 )
 
-// rule is one flag's rule. It returns the sessions the flag is based on and whether it is raised.
+// rule is one flag's rule. It returns the sessions the flag is based on and
+// whether it is raised.
 type rule func(e *evaluation) (restsOn []*judged, raised bool)
 
-// unmetRules lists the rules that apply while the criterion is not met, in order.
+// unmetRules lists the rules that apply while the criterion is not met, in
+// order.
 var unmetRules = []struct {
 	kind FlagKind
 	rule rule
@@ -105,8 +108,8 @@ func anyQualifies(list []*judged) bool {
 	return false
 }
 
-// notGaining reports whether nothing in the last 8 sessions of the stretch indicates progress
-// toward any goal that the latest session does not meet.
+// notGaining reports whether nothing in the last 8 sessions of the stretch
+// indicates progress toward any goal that the latest session does not meet.
 func (e *evaluation) notGaining() bool {
 	if len(e.stretch) < gainSessions || e.reachesAll(last(e.stretch)) {
 		return false
@@ -209,8 +212,8 @@ func (e *evaluation) slower() ([]*judged, bool) {
 	return nil, false
 }
 
-// slowedDown reports whether each of the last 3 values is at least 1.5 times the median of those
-// before, and at least 10 seconds more.
+// slowedDown reports whether each of the last 3 values is at least 1.5 times
+// the median of those before, and at least 10 seconds more.
 func slowedDown(values []measure.Value) bool {
 	old, new := values[:len(values)-recent], values[len(values)-recent:]
 	middle := measure.Median(old)

@@ -104,7 +104,8 @@ func TestFlatAndUneven(t *testing.T) {
 		{name: "a gain of exactly 10 points", sessions: join(times(4, "5/10"), times(4, "6/10")), want: "under_way"},
 		// Trend 0: each mean falls within it; the mean gains 10 points.
 		{name: "a gain of the mean without a trend", sessions: series("7/10 6/10 5/10 2/10 7/10 6/10 6/10 5/10"), want: "under_way"},
-		// 8 rising and 3 falling of 28 pairs: 5/28 is below 0.2, and 5 points are not a gain.
+		// 8 rising and 3 falling of 28 pairs: 5/28 is below 0.2, and 5 points
+		// are not a gain.
 		{name: "a small trend is not progress", sessions: series("50/100 50/100 50/100 52/100 51/100 51/100 50/100 50/100"), want: "stalled flat(" + span(1, 8) + ")"},
 		{name: "a trend of 6/28", sessions: series("50/100 50/100 50/100 50/100 50/100 50/100 50/100 51/100"), want: "under_way"},
 		{name: "uneven", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 5/10"), want: "stalled uneven(" + span(1, 8) + ")"},
@@ -177,8 +178,9 @@ func TestFlatAndUneven(t *testing.T) {
 
 func TestLong(t *testing.T) {
 	t.Parallel()
-	// A criterion once satisfied except for breadth is neither flat nor uneven during the eight
-	// sessions that include the satisfied window, but it can be long.
+	// A criterion once satisfied except for breadth is neither flat nor uneven
+	// during the eight sessions that include the satisfied window, but it can
+	// be long.
 	words := join(all(times(13, "5/10"), "by=ana"), all(series("9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"))
 	checkFlags(t, []flagCase{
 		{
@@ -337,10 +339,11 @@ func TestDiffers(t *testing.T) {
 	criterion := "95% in 3 sessions"
 	quiet := off(Flat, Falling)
 	checkFlags(t, []flagCase{
-		// Seven: groups of 4 and 3; without the latest 3 and 3, where 2 of 20 ways are as large: 10
-		// %.
+		// Seven: groups of 4 and 3; without the latest 3 and 3, where 2 of 20
+		// ways are as large: 10 %.
 		{name: "seven", criterion: criterion, sessions: apart, want: "under_way", change: quiet},
-		// Eight: groups of 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1 of 35.
+		// Eight: groups of 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1
+		// of 35.
 		{name: "eight", criterion: criterion, sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
 		{name: "one group entirely before the other", criterion: criterion, sessions: block, want: "under_way", change: quiet},
 		{

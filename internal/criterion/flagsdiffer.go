@@ -6,9 +6,9 @@ import (
 	"newel/internal/stat"
 )
 
-// Thresholds of the rule for differences: sessions considered and required on each side, points
-// between the sides, and how often a random assignment of sessions would produce as large a
-// difference.
+// Thresholds of the rule for differences: sessions considered and required on
+// each side, points between the sides, and how often a random assignment of
+// sessions would produce as large a difference.
 const (
 	differSessions       = 10
 	differLeast          = 3
@@ -25,8 +25,8 @@ func (e *evaluation) differsByPlace() ([]*judged, bool) {
 	return e.differs(placed, func(j *judged) string { return j.Place })
 }
 
-// differs reports whether the sessions of one name differ from the others', with and without the
-// latest session.
+// differs reports whether the sessions of one name differ from the others',
+// with and without the latest session.
 func (e *evaluation) differs(list []*judged, name func(*judged) string) ([]*judged, bool) {
 	if e.criterion.Goal.Measure != Accuracy || e.criterion.EachTarget || len(list) <= 2*differLeast {
 		return nil, false

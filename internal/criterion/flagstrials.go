@@ -6,7 +6,8 @@ import (
 	"newel/internal/stat"
 )
 
-// atFloor reports whether accuracy stays so low that the step may be too hard, or at chance level.
+// atFloor reports whether accuracy stays so low that the step may be too hard,
+// or at chance level.
 func (e *evaluation) atFloor() ([]*judged, bool) {
 	y, six := e.yards[0], latest(e.stretch, enough)
 	if !y.ascending() || len(six) < enough || anyQualifies(six) {
@@ -35,8 +36,9 @@ func (e *evaluation) floorOf(list []*judged) exact.Rat {
 	return e.floor
 }
 
-// sameChoices returns the number of choices that all scored trials of the sessions share (0 if they
-// differ), how many were correct and how many were scored.
+// sameChoices returns the number of choices that all scored trials of the
+// sessions share (0 if they differ), how many were correct and how many were
+// scored.
 func (e *evaluation) sameChoices(list []*judged) (choices, correct, scored int) {
 	for _, j := range list {
 		correct += j.correct
@@ -55,8 +57,8 @@ func (e *evaluation) sameChoices(list []*judged) (choices, correct, scored int) 
 	return choices, correct, scored
 }
 
-// plainAccuracy reports whether the goal is an accuracy, not per target, with "at least" or
-// "above".
+// plainAccuracy reports whether the goal is an accuracy, not per target, with
+// "at least" or "above".
 func (e *evaluation) plainAccuracy() bool {
 	return e.yards[0].ascending() && !e.criterion.EachTarget
 }
@@ -77,7 +79,8 @@ func (e *evaluation) helpBound() ([]*judged, bool) {
 	return six, e.yards[0].trendBelow(ruleValues(six, 0), 1, 5)
 }
 
-// helpStuck: reliably correct with the planned help, which has not been reduced.
+// helpStuck: reliably correct with the planned help, which has not been
+// reduced.
 func (e *evaluation) helpStuck() ([]*judged, bool) {
 	six := latest(e.stretch, enough)
 	if !e.plainAccuracy() || e.criterion.Goal.Level != "" || !e.plannedHelp() ||
@@ -93,7 +96,8 @@ func (e *evaluation) helpStuck() ([]*judged, bool) {
 	return six, true
 }
 
-// The rule for guessing: the number of trials, and how often guessing would do as well.
+// The rule for guessing: the number of trials, and how often guessing would do
+// as well.
 const (
 	guessingTrials           = 20
 	guessingNum, guessingDen = 1, 20
@@ -115,7 +119,8 @@ func (e *evaluation) guessing() ([]*judged, bool) {
 	return five, stat.GuessTailAtLeast(scored, choices, correct, guessingNum, guessingDen)
 }
 
-// The rule for position bias: trials considered, trials required, and share at one position.
+// The rule for position bias: trials considered, trials required, and share at
+// one position.
 const (
 	sideTrials = 30
 	sideLeast  = 15
@@ -171,8 +176,8 @@ func (e *evaluation) distress() ([]*judged, bool) {
 	return restsOn, len(restsOn) > 0
 }
 
-// declinedMuch reports whether 2 or more trials, and at least a fifth of those offered, were
-// declined.
+// declinedMuch reports whether 2 or more trials, and at least a fifth of those
+// offered, were declined.
 func (j *judged) declinedMuch() bool {
 	return j.declined >= 2 && j.declined*5 >= j.offered
 }

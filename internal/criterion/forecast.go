@@ -15,7 +15,8 @@ const (
 	forecastLimit    = 60 // sessions within which to look for an even chance
 )
 
-// estimates reports whether estimates, forecasts and odds exist for the criterion.
+// estimates reports whether estimates, forecasts and odds exist for the
+// criterion.
 func (c *Criterion) estimates() bool {
 	return c.Goal.Measure == Accuracy && !c.EachTarget && c.Second == nil
 }
@@ -68,8 +69,8 @@ func (e *evaluation) forecast() *Forecast {
 	return forecastFrom(nodes, stat.NewWaiting(w.Need, w.Of, so).Hits(forecastLimit))
 }
 
-// forecastFrom averages the forecast over the probability that a session qualifies, which is the P
-// of each node. hits are those of the window.
+// forecastFrom averages the forecast over the probability that a session
+// qualifies, which is the P of each node. hits are those of the window.
 func forecastFrom(nodes []stat.Node, hits stat.Counts) *Forecast {
 	f := &Forecast{Sessions: forecastSessions}
 	// Tolerate rounding errors in an even chance.

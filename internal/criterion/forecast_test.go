@@ -9,8 +9,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestForecastWorked: 44 of 50 with a run of 2 of 3, computed independently of this package when
-// the rules were written: 0.382 within 10 sessions, an even chance in 25; Wilson 76.2 to 94.4.
+// TestForecastWorked: 44 of 50 with a run of 2 of 3, computed independently of
+// this package when the rules were written: 0.382 within 10 sessions, an even
+// chance in 25; Wilson 76.2 to 94.4.
 func TestForecastWorked(t *testing.T) {
 	t.Parallel()
 	r := mustEvaluate(t, caseOf("3x100%", "7/10", "8/10", "9/10", "10/10", "10/10"))
@@ -35,9 +36,9 @@ func TestForecastWorked(t *testing.T) {
 	}
 }
 
-// metWithin computes the forecast in a different way: it tracks the total of correct trials
-// alongside the window, and averages each total over the Beta distribution in closed form: E[p^a
-// q^b] = B(x+½+a, n−x+½+b) ÷ B(x+½, n−x+½).
+// metWithin computes the forecast in a different way: it tracks the total of
+// correct trials alongside the window, and averages each total over the Beta
+// distribution in closed form: E[p^a q^b] = B(x+½+a, n−x+½+b) ÷ B(x+½, n−x+½).
 func metWithin(w Window, so []bool, trials, sessions, x, n int, reaches func(correct int) bool) float64 {
 	type state struct {
 		past  string // outcomes so far, as many as matter
@@ -179,7 +180,8 @@ func TestForecastWhen(t *testing.T) {
 	}
 }
 
-// TestForecastTrials checks that m is the median of the five counts, not their mean.
+// TestForecastTrials checks that m is the median of the five counts, not their
+// mean.
 func TestForecastTrials(t *testing.T) {
 	t.Parallel()
 	mixed := mustEvaluate(t, caseOf("80% in 3 sessions", "1/2", "1/2", "5/10", "10/20", "15/30"))

@@ -132,8 +132,8 @@ func dataOf(s *Session, name, value string) {
 	}
 }
 
-// caseOf builds a case with one session a day unless the notation says otherwise, evaluated an hour
-// after the last one ends.
+// caseOf builds a case with one session a day unless the notation says
+// otherwise, evaluated an hour after the last one ends.
 func caseOf(criterion string, sessions ...string) Case {
 	c := Case{
 		AsOf: firstDay, TimeZone: "UTC", Criterion: criterion,

@@ -5,9 +5,9 @@ import (
 	"slices"
 )
 
-// idleBase returns the start of idle time: the day of the last session that is neither void nor in
-// the future, or the day the placement began, whichever is later. session is nil if there is none;
-// known is false if there is neither.
+// idleBase returns the start of idle time: the day of the last session that is
+// neither void nor in the future, or the day the placement began, whichever is
+// later. session is nil if there is none; known is false if there is neither.
 func (e *evaluation) idleBase() (day int, session *judged, known bool) {
 	for i := len(e.all) - 1; i >= 0; i-- {
 		if j := &e.all[i]; !j.Void && !j.EndedAt.After(e.AsOf) {
@@ -34,8 +34,8 @@ func (e *evaluation) idle() (restsOn []*judged, raised bool) {
 	return restsOn, true
 }
 
-// idleFromDay returns the first day on which idle is raised: after as many days without a session
-// as the rule requires, not counting pauses.
+// idleFromDay returns the first day on which idle is raised: after as many days
+// without a session as the rule requires, not counting pauses.
 func (e *evaluation) idleFromDay() (day int, known bool) {
 	base, _, known := e.idleBase()
 	if !known {
@@ -63,8 +63,8 @@ func (e *evaluation) sortedPauses() []Pause {
 	return pauses
 }
 
-// idleFrom returns the date for a reading; nil if the criterion is met, the rule is off, or there
-// is nothing to count from.
+// idleFrom returns the date for a reading; nil if the criterion is met, the
+// rule is off, or there is nothing to count from.
 func (e *evaluation) idleFrom() *Date {
 	if e.met >= 0 || e.off(Idle) {
 		return nil

@@ -21,12 +21,13 @@ type judged struct {
 	qualifies bool
 	satisfied bool // whether the window is satisfied at this session
 
-	// Scored trials, those correct as the first goal defines it, and trials declined and offered.
+	// Scored trials, those correct as the first goal defines it, and trials
+	// declined and offered.
 	scored, correct, declined, offered int
 }
 
-// counted reports whether the session counts. A rated session is one that counts and is not barred,
-// so it has data.
+// counted reports whether the session counts. A rated session is one that
+// counts and is not barred, so it has data.
 func (j *judged) counted() bool { return j.why == Counted }
 func (j *judged) rated() bool   { return j.counted() && j.barred == NotBarred }
 
@@ -183,8 +184,8 @@ func (e *evaluation) reachesAll(j *judged) bool {
 	return j.has
 }
 
-// findStretch finds the latest comparable rated sessions: no probes, and for accuracy only since
-// the last change of planned help.
+// findStretch finds the latest comparable rated sessions: no probes, and for
+// accuracy only since the last change of planned help.
 func (e *evaluation) findStretch() {
 	e.stretch = make([]*judged, 0, len(e.rated))
 	for _, j := range e.rated {

@@ -7,8 +7,9 @@ import (
 	"newel/internal/stat"
 )
 
-// OddsQuestion asks how likely a learner with a given true accuracy is to meet a criterion,
-// assuming that trials are independent and the accuracy is constant. Breadth is ignored.
+// OddsQuestion asks how likely a learner with a given true accuracy is to meet
+// a criterion, assuming that trials are independent and the accuracy is
+// constant. Breadth is ignored.
 type OddsQuestion struct {
 	Criterion  string      `json:"criterion"`
 	HelpLevels []string    `json:"help_levels,omitempty"`
@@ -22,15 +23,16 @@ type OddsRow struct {
 	Accuracy exact.Rat `json:"accuracy"`
 	// Session is the probability that one session qualifies.
 	Session float64 `json:"session"`
-	// Within is the probability of meeting the window within each number of sessions in the
-	// question, from a standing start.
+	// Within is the probability of meeting the window within each number of
+	// sessions in the question, from a standing start.
 	Within []float64 `json:"within"`
-	// ExpectedSessions is the expected number of sessions until it is met; nil if infinite.
+	// ExpectedSessions is the expected number of sessions until it is met; nil
+	// if infinite.
 	ExpectedSessions *float64 `json:"expected_sessions"`
 }
 
-// OddsAnswer tells an author how likely a learner who has not learned the skill is to pass by luck,
-// and how long a learner who has learned it must wait.
+// OddsAnswer tells an author how likely a learner who has not learned the skill
+// is to pass by luck, and how long a learner who has learned it must wait.
 type OddsAnswer struct {
 	Criterion string    `json:"criterion"` // in its canonical words
 	Rows      []OddsRow `json:"rows"`
@@ -42,8 +44,8 @@ const (
 	maxOddsSessions = 100_000
 )
 
-// Odds answers a question by exact dynamic programming, without simulation. An error it returns is
-// an *InputError.
+// Odds answers a question by exact dynamic programming, without simulation. An
+// error it returns is an *InputError.
 func Odds(q OddsQuestion) (OddsAnswer, error) {
 	c, err := q.check()
 	if err != nil {
@@ -81,8 +83,8 @@ type windowOdds struct {
 	hits     stat.Counts // shared by all accuracies; nil for a long wait
 }
 
-// maxCounted is the longest wait for which sequences are counted once for all accuracies. Beyond it
-// each accuracy is stepped through the sessions.
+// maxCounted is the longest wait for which sequences are counted once for all
+// accuracies. Beyond it each accuracy is stepped through the sessions.
 const maxCounted = 64
 
 func newWindowOdds(w Window, sessions []int) windowOdds {

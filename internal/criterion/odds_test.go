@@ -20,7 +20,8 @@ func mustOdds(t checker, q OddsQuestion) OddsAnswer {
 	return a
 }
 
-// TestOdds compares with exact dynamic programming in rational arithmetic (computed).
+// TestOdds compares with exact dynamic programming in rational arithmetic
+// (computed).
 func TestOdds(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -125,7 +126,8 @@ func TestOddsErrors(t *testing.T) {
 	}
 }
 
-// TestOddsGrow checks that odds grow with accuracy (if higher is better) and with sessions.
+// TestOddsGrow checks that odds grow with accuracy (if higher is better) and
+// with sessions.
 func TestOddsGrow(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

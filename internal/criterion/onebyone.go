@@ -15,7 +15,8 @@ const (
 	TargetWaiting TargetState = "waiting" // not introduced yet
 )
 
-// TargetReading is the result for one target of a step whose targets are mastered individually.
+// TargetReading is the result for one target of a step whose targets are
+// mastered individually.
 type TargetReading struct {
 	Target   string      `json:"target"`
 	State    TargetState `json:"state"`
@@ -28,17 +29,20 @@ type TargetReading struct {
 	Estimate *Estimate   `json:"estimate"`
 }
 
-// WhatTargets: how many targets are met of how many. Only the combined reading of a step has it.
+// WhatTargets: how many targets are met of how many. Only the combined reading
+// of a step has it.
 const WhatTargets What = "targets"
 
-// EvaluateEach evaluates a step whose targets are mastered one by one, with atOnce of them taught
-// at a time while the others wait in order. It evaluates each target without the other targets'
-// trials and combines the results. The step is met when every target is. A session's value is that
-// of the targets taught in it; estimates and forecasts exist only per target.
+// EvaluateEach evaluates a step whose targets are mastered one by one, with
+// atOnce of them taught at a time while the others wait in order. It evaluates
+// each target without the other targets' trials and combines the results. The
+// step is met when every target is. A session's value is that of the targets
+// taught in it; estimates and forecasts exist only per target.
 //
-// A target's placement begins with the first session that tried it. What concerns the child rather
-// than a target (distress, idle) comes from whole sessions. Without targets, or with a goal that is
-// not measured on trials, EvaluateEach is the same as Evaluate.
+// A target's placement begins with the first session that tried it. What
+// concerns the child rather than a target (distress, idle) comes from whole
+// sessions. Without targets, or with a goal that is not measured on trials,
+// EvaluateEach is the same as Evaluate.
 func EvaluateEach(c Case, atOnce int) (Reading, error) {
 	s, err := settle(&c)
 	if err != nil {
@@ -160,8 +164,8 @@ func (t *taught) reading() TargetReading {
 	return out
 }
 
-// raises reports whether the step raises the target's flag: a waiting target raises none, a met one
-// only those about maintenance.
+// raises reports whether the step raises the target's flag: a waiting target
+// raises none, a met one only those about maintenance.
 func (t *taught) raises(kind FlagKind) bool {
 	switch kind {
 	case Idle, Distress:
@@ -172,7 +176,8 @@ func (t *taught) raises(kind FlagKind) bool {
 	return t.state == TargetTaught
 }
 
-// composed returns the status, determined in the same order as for a single target.
+// composed returns the status, determined in the same order as for a single
+// target.
 func composed(r Reading) Status {
 	if r.MetBy != nil {
 		return StatusMet
@@ -207,8 +212,8 @@ func (c *composing) metBy() *string {
 	return &id
 }
 
-// flags returns the flags of the targets, each kind once with all the sessions it is based on for
-// any target, and those of whole sessions.
+// flags returns the flags of the targets, each kind once with all the sessions
+// it is based on for any target, and those of whole sessions.
 func (c *composing) flags(whole *evaluation, met bool) []Flag {
 	rests := map[FlagKind]map[string]bool{}
 	add := func(f Flag) {
@@ -247,8 +252,8 @@ func (c *composing) flags(whole *evaluation, met bool) []Flag {
 	return flags
 }
 
-// sessions returns the result of each session: it counts if it counts for any target, and qualifies
-// if it does for all of those.
+// sessions returns the result of each session: it counts if it counts for any
+// target, and qualifies if it does for all of those.
 func (c *composing) sessions() []SessionReading {
 	own := *c.Case
 	own.Sessions = make([]Session, len(c.Sessions))
@@ -298,9 +303,10 @@ func (c *composing) session(j *judged) SessionReading {
 	return r
 }
 
-// Holds reports whether the latest sessions with the given planned help satisfy a rule written like
-// a step-back rule, and returns those sessions, oldest first. As with a step-back rule, a trial
-// with no more than the planned help is correct. An error it returns is an *InputError.
+// Holds reports whether the latest sessions with the given planned help satisfy
+// a rule written like a step-back rule, and returns those sessions, oldest
+// first. As with a step-back rule, a trial with no more than the planned help
+// is correct. An error it returns is an *InputError.
 func Holds(c Case, rule, plannedHelp string) (sessions []string, holds bool, err error) {
 	c.StepBack = rule
 	s, err := settle(&c)

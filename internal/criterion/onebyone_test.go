@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// eachOf builds a case from words such as "cup:3/3 spoon:1/3 by=ana": trials by target, and
-// anything else that sessionOf understands.
+// eachOf builds a case from words such as "cup:3/3 spoon:1/3 by=ana": trials by
+// target, and anything else that sessionOf understands.
 func eachOf(criterion string, sessions ...string) Case {
 	c := caseOf(criterion)
 	c.Targets = []string{"cup", "spoon", "fork"}
@@ -150,8 +150,8 @@ func mustEach(t checker, c Case, atOnce int) Reading {
 	return r
 }
 
-// TestEachIsOneByOne: each target is met exactly where a case with only its trials is, and the rest
-// of the reading follows from that.
+// TestEachIsOneByOne: each target is met exactly where a case with only its
+// trials is, and the rest of the reading follows from that.
 func TestEachIsOneByOne(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -26,7 +26,8 @@ const (
 	maxBreadth = 50
 )
 
-// Parse parses a criterion written in words. An error it returns is a *ParseError.
+// Parse parses a criterion written in words. An error it returns is a
+// *ParseError.
 func Parse(text string, v Vocabulary) (Criterion, error) {
 	p := &parser{scanner: scanner{text: text}, levels: v.HelpLevels}
 	if p.atEnd() {
@@ -42,8 +43,9 @@ func Parse(text string, v Vocabulary) (Criterion, error) {
 	return p.result, nil
 }
 
-// ParseStepBack parses a step-back rule: the words of a criterion with no qualifier other than the
-// number of trials. An error it returns is a *ParseError.
+// ParseStepBack parses a step-back rule: the words of a criterion with no
+// qualifier other than the number of trials. An error it returns is a
+// *ParseError.
 func ParseStepBack(text string, v Vocabulary) (Criterion, error) {
 	v.anyTargets = true // so that the error is about the rule, not about targets
 	c, err := Parse(text, v)
@@ -61,8 +63,8 @@ func ParseStepBack(text string, v Vocabulary) (Criterion, error) {
 	return c, nil
 }
 
-// parser backtracks only where a help level could end in more than one place: what follows a goal
-// is passed along as a function and tried for each.
+// parser backtracks only where a help level could end in more than one place:
+// what follows a goal is passed along as a function and tried for each.
 type parser struct {
 	scanner
 	levels []string
@@ -97,8 +99,8 @@ func (p *parser) criterion() error {
 	})
 }
 
-// shorthand parses 3x100%, the usual notation for three sessions in a row at 100 % (common
-// practice).
+// shorthand parses 3x100%, the usual notation for three sessions in a row at
+// 100 % (common practice).
 func (p *parser) shorthand() (done bool, err error) {
 	start := p.pos
 	n, found := p.number()
@@ -199,8 +201,8 @@ func (p *parser) percentGoal(g Goal, then func(Goal) error) error {
 	return then(g)
 }
 
-// helpGoal tries the levels that match here, longest first, until the rest can be parsed after one
-// of them.
+// helpGoal tries the levels that match here, longest first, until the rest can
+// be parsed after one of them.
 func (p *parser) helpGoal(g Goal, then func(Goal) error) error {
 	type candidate struct {
 		level string

@@ -157,8 +157,8 @@ func TestParseWithoutVocabulary(t *testing.T) {
 	}
 }
 
-// TestParseLevels checks that the longest level is taken after which the sentence can still be
-// parsed.
+// TestParseLevels checks that the longest level is taken after which the
+// sentence can still be parsed.
 func TestParseLevels(t *testing.T) {
 	t.Parallel()
 	levels := []string{"show", "show me", "show in 2 sessions", "help, then wait", "Model", "model"}

@@ -19,8 +19,8 @@ const (
 	KindStepBack  ErrorKind = "step_back" // a step-back rule contains too much
 )
 
-// ParseError reports a criterion's text that could not be parsed: which part of it, why, and a
-// valid example.
+// ParseError reports a criterion's text that could not be parsed: which part of
+// it, why, and a valid example.
 type ParseError struct {
 	Kind    ErrorKind
 	Part    string // the part that was not understood; empty if something is missing

@@ -161,8 +161,9 @@ func (p Parts) String() string {
 	return text
 }
 
-// LeastCorrect returns how many of n trials must be correct to meet an accuracy goal of at least or
-// above a percentage. ok is false for any other goal, and if even n correct trials are too few.
+// LeastCorrect returns how many of n trials must be correct to meet an accuracy
+// goal of at least or above a percentage. ok is false for any other goal, and
+// if even n correct trials are too few.
 func (g Goal) LeastCorrect(n int) (k int, ok bool) {
 	if g.Measure != Accuracy || g.LowerIsBetter() || n < 1 {
 		return 0, false

@@ -6,7 +6,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestPartsRoundTrip checks that the form fields of a criterion parse as that criterion again.
+// TestPartsRoundTrip checks that the form fields of a criterion parse as that
+// criterion again.
 func TestPartsRoundTrip(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -24,7 +25,8 @@ func TestPartsRoundTrip(t *testing.T) {
 
 var partsVocabulary = Vocabulary{HelpLevels: []string{"point", "show"}, Targets: []string{"cup", "spoon"}}
 
-// anyCriterion generates criteria that both the form and the grammar can express.
+// anyCriterion generates criteria that both the form and the grammar can
+// express.
 func anyCriterion(t *rapid.T) Criterion {
 	reads := func(p Parts) bool {
 		_, err := Parse(p.String(), partsVocabulary)

@@ -93,8 +93,8 @@ func TestOrderOfInputDoesNotMatter(t *testing.T) {
 	})
 }
 
-// TestExcludedSessionsChangeNothing checks that excluded sessions do not change run, met, lacking or
-// estimate.
+// TestExcludedSessionsChangeNothing checks that excluded sessions do not change
+// run, met, lacking or estimate.
 func TestExcludedSessionsChangeNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -202,8 +202,8 @@ func TestQualifyingInARowNeverLowersHave(t *testing.T) {
 	})
 }
 
-// TestStricterNeverEarlier checks that a stricter goal, window or breadth is never met before the
-// looser one.
+// TestStricterNeverEarlier checks that a stricter goal, window or breadth is
+// never met before the looser one.
 func TestStricterNeverEarlier(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

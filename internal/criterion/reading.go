@@ -111,16 +111,17 @@ type SessionReading struct {
 	ID      string `json:"id"`
 	Counted bool   `json:"counted"`
 	Why     Why    `json:"why"`
-	// Value in the measure's unit (percent, per minute, seconds, errors), rounded to a float only
-	// here; nil if there is none or it is over the limit.
+	// Value in the measure's unit (percent, per minute, seconds, errors),
+	// rounded to a float only here; nil if there is none or it is over the
+	// limit.
 	Value     *float64 `json:"value"`
 	Over      bool     `json:"over"`
 	Qualifies bool     `json:"qualifies"`
 	Barred    Barred   `json:"barred"`
 }
 
-// Estimate is the accuracy over the last sessions combined, in percent, with the Wilson 95 %
-// interval.
+// Estimate is the accuracy over the last sessions combined, in percent, with
+// the Wilson 95 % interval.
 type Estimate struct {
 	Correct int     `json:"correct"`
 	Trials  int     `json:"trials"`
@@ -129,8 +130,9 @@ type Estimate struct {
 	High    float64 `json:"high"`
 }
 
-// Forecast is the probability of meeting the window within a number of further sessions, and the
-// smallest number with at least an even chance (nil beyond 60).
+// Forecast is the probability of meeting the window within a number of further
+// sessions, and the smallest number with at least an even chance (nil beyond
+// 60).
 type Forecast struct {
 	Sessions     int     `json:"sessions"`
 	Probability  float64 `json:"probability"`
@@ -151,8 +153,8 @@ type Reading struct {
 	// IdleFrom is the first local date on which Idle would be raised if nothing
 	// more is recorded.
 	IdleFrom *Date `json:"idle_from"`
-	// Targets are those of a step whose targets are mastered individually, in order (see
-	// EvaluateEach); nil for any other step.
+	// Targets are those of a step whose targets are mastered individually, in
+	// order (see EvaluateEach); nil for any other step.
 	Targets []TargetReading `json:"targets,omitempty"`
 }
 

@@ -8,8 +8,8 @@ import (
 	"newel/internal/exact"
 )
 
-// scanner reads a criterion's text word by word, ignoring case and runs of spaces. A failed match
-// leaves the position unchanged.
+// scanner reads a criterion's text word by word, ignoring case and runs of
+// spaces. A failed match leaves the position unchanged.
 type scanner struct {
 	text string
 	pos  int
@@ -41,7 +41,8 @@ func (s *scanner) atBoundary() bool {
 	return size == 0 || !unicode.IsLetter(r) && !unicode.IsDigit(r)
 }
 
-// phrase reads the given words, which are lower case and separated by single spaces.
+// phrase reads the given words, which are lower case and separated by single
+// spaces.
 func (s *scanner) phrase(words string) bool {
 	start := s.pos
 	for word := range strings.SplitSeq(words, " ") {
@@ -101,8 +102,8 @@ type number struct {
 	err   error
 }
 
-// number reads a run of digits and points. found is false if there is none. The result may still be
-// invalid; its err says so.
+// number reads a run of digits and points. found is false if there is none. The
+// result may still be invalid; its err says so.
 func (s *scanner) number() (n number, found bool) {
 	start := s.pos
 	s.skipSpace()
@@ -119,8 +120,8 @@ func (s *scanner) number() (n number, found bool) {
 	return n, true
 }
 
-// whole returns the number as an int. ok is false if it has a decimal point or more than nine
-// digits.
+// whole returns the number as an int. ok is false if it has a decimal point or
+// more than nine digits.
 func (n number) whole() (i int, ok bool) {
 	v, isInt := n.value.Int64()
 	if n.err != nil || !isInt || strings.Contains(n.text, ".") || v > 999_999_999 {
@@ -129,8 +130,8 @@ func (n number) whole() (i int, ok bool) {
 	return int(v), true
 }
 
-// level reads one help level of the list, ignoring case. same reports whether the case matches
-// exactly.
+// level reads one help level of the list, ignoring case. same reports whether
+// the case matches exactly.
 func (s *scanner) level(level string) (same, ok bool) {
 	start := s.pos
 	s.skipSpace()

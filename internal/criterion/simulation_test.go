@@ -17,8 +17,8 @@ import (
 
 var update = flag.Bool("update", false, "rewrite docs/simulation.md")
 
-// The simulation has simulationLearners invented learners of each kind, each with one session a day
-// until the criterion is met, up to simulationSessions.
+// The simulation has simulationLearners invented learners of each kind, each
+// with one session a day until the criterion is met, up to simulationSessions.
 const (
 	simulationFile      = "../../docs/simulation.md"
 	simulationLearners  = 300
@@ -114,7 +114,8 @@ func (s simulated) everFlagged() float64 {
 	return s.share(func(o learnerOutcome) bool { return o.flaggedAt > 0 })
 }
 
-// medianFirst returns the median session of the first flag among flagged learners.
+// medianFirst returns the median session of the first flag among flagged
+// learners.
 func (s simulated) medianFirst() string {
 	var first []int
 	for _, o := range s.outcomes {

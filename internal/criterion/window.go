@@ -1,7 +1,7 @@
 package criterion
 
-// followWindow goes through the counted sessions in order and records at which of them the window
-// is satisfied and the criterion is met.
+// followWindow goes through the counted sessions in order and records at which
+// of them the window is satisfied and the criterion is met.
 func (e *evaluation) followWindow() {
 	run := 0
 	for i, j := range e.counted {
@@ -24,9 +24,9 @@ func (e *evaluation) followWindow() {
 	}
 }
 
-// restsOn returns the qualifying sessions that the window is based on at the counted session i: for
-// sessions in a row, the whole unbroken run up to it; for the last n, the qualifying ones among
-// those.
+// restsOn returns the qualifying sessions that the window is based on at the
+// counted session i: for sessions in a row, the whole unbroken run up to it;
+// for the last n, the qualifying ones among those.
 func (e *evaluation) restsOn(i int) []*judged {
 	w := e.criterion.Window
 	if w.InARow() {
@@ -45,8 +45,8 @@ func (e *evaluation) restsOn(i int) []*judged {
 	return rests
 }
 
-// shortOfBreadth returns which of days, people and places are insufficient at the counted session i
-// (-1: there is none yet).
+// shortOfBreadth returns which of days, people and places are insufficient at
+// the counted session i (-1: there is none yet).
 func (e *evaluation) shortOfBreadth(i int) []Lacking {
 	c := &e.criterion
 	if c.Days+c.People+c.Places == 0 {
@@ -96,7 +96,8 @@ func named(list []*judged, name func(*judged) string) int {
 	return n
 }
 
-// lacking returns what is still missing at the latest counted session; empty once met.
+// lacking returns what is still missing at the latest counted session; empty
+// once met.
 func (e *evaluation) lacking() []Lacking {
 	short := []Lacking{}
 	if e.met >= 0 {

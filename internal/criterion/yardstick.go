@@ -28,8 +28,9 @@ func (y *yardstick) value(s *Session) (measure.Value, bool) {
 	return y.valueWith(s, y.rank)
 }
 
-// ruleValue returns the value that flag rules compare. For accuracy in a session with planned help,
-// trials correct with no more than the planned help count as correct too.
+// ruleValue returns the value that flag rules compare. For accuracy in a
+// session with planned help, trials correct with no more than the planned help
+// count as correct too.
 func (y *yardstick) ruleValue(s *Session) (measure.Value, bool) {
 	planned, _ := y.scale.Rank(s.PlannedHelp)
 	return y.valueWith(s, max(y.rank, planned))
@@ -63,7 +64,8 @@ func (y *yardstick) valueWith(s *Session, rank int) (measure.Value, bool) {
 	return measure.FirstTrial(s.Trials)
 }
 
-// reached reports whether the value meets the goal, exactly. "Over the limit" meets none.
+// reached reports whether the value meets the goal, exactly. "Over the limit"
+// meets none.
 func (y *yardstick) reached(v measure.Value) bool {
 	if v.Over {
 		return false
@@ -88,7 +90,8 @@ func (y *yardstick) better(a, b measure.Value) int {
 	return a.Compare(b)
 }
 
-// lead returns by how much a is better than b, negative if worse. Neither may be over the limit.
+// lead returns by how much a is better than b, negative if worse. Neither may
+// be over the limit.
 func (y *yardstick) lead(a, b measure.Value) exact.Rat {
 	if y.lower {
 		return b.Number.Sub(a.Number)
@@ -96,8 +99,8 @@ func (y *yardstick) lead(a, b measure.Value) exact.Rat {
 	return a.Number.Sub(b.Number)
 }
 
-// amount returns the required size of a difference from the value of: points for percent measures,
-// hundredths of the value for others.
+// amount returns the required size of a difference from the value of: points
+// for percent measures, hundredths of the value for others.
 func (y *yardstick) amount(points, hundredths int64, of measure.Value) exact.Rat {
 	if y.goal.Measure.Percent() {
 		return exact.Int(points)

@@ -15,16 +15,16 @@ var (
 	ErrSize   = errors.New("too long a number")
 )
 
-// maxDigits and maxExponent bound the work that one input number can cause: 1e999999999 is short to
-// write but enormous to compute.
+// maxDigits and maxExponent bound the work that one input number can cause:
+// 1e999999999 is short to write but enormous to compute.
 const (
 	maxDigits   = 400
 	maxExponent = 400
 )
 
-// ParseDecimal parses digits with an optional decimal point that has digits on both sides: `12` and
-// `66.7`, but not `.5`, `5.`, `1e3` or `-1`. More than maxPlaces digits after the point are an
-// error, even if they are zeros.
+// ParseDecimal parses digits with an optional decimal point that has digits on
+// both sides: `12` and `66.7`, but not `.5`, `5.`, `1e3` or `-1`. More than
+// maxPlaces digits after the point are an error, even if they are zeros.
 func ParseDecimal(s string, maxPlaces int) (Rat, error) {
 	whole, part, point := strings.Cut(s, ".")
 	if !digits(whole) || point && !digits(part) {
@@ -61,7 +61,8 @@ func digits(s string) bool {
 	return s != ""
 }
 
-// ParseJSON parses a number in JSON syntax (with optional sign and exponent) exactly.
+// ParseJSON parses a number in JSON syntax (with optional sign and exponent)
+// exactly.
 func ParseJSON(s string) (Rat, error) {
 	if len(s) > maxDigits {
 		return Rat{}, ErrSize
@@ -101,8 +102,8 @@ func powerOfTen(e int) Rat {
 	return fromBig(r)
 }
 
-// String returns a as a decimal without trailing zeros (`66.7`, `12`), or as a fraction in lowest
-// terms (`200/3`) if no decimal is exact.
+// String returns a as a decimal without trailing zeros (`66.7`, `12`), or as a
+// fraction in lowest terms (`200/3`) if no decimal is exact.
 func (a Rat) String() string {
 	if n, ok := a.Int64(); ok {
 		return strconv.FormatInt(n, 10)
@@ -115,8 +116,8 @@ func (a Rat) String() string {
 	return r.FloatString(places)
 }
 
-// places returns how many decimal places 1/den needs. ok is false if 1/den has no finite decimal
-// expansion.
+// places returns how many decimal places 1/den needs. ok is false if 1/den has
+// no finite decimal expansion.
 func places(den *big.Int) (n int, ok bool) {
 	twos, rest := strip(den, 2)
 	fives, rest := strip(rest, 5)
@@ -137,8 +138,8 @@ func strip(n *big.Int, by int64) (times int, rest *big.Int) {
 	}
 }
 
-// MarshalJSON returns a as a JSON number. It returns an error, rather than rounding, if a has no
-// exact decimal form.
+// MarshalJSON returns a as a JSON number. It returns an error, rather than
+// rounding, if a has no exact decimal form.
 func (a Rat) MarshalJSON() ([]byte, error) {
 	s := a.String()
 	if strings.Contains(s, "/") {

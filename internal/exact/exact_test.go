@@ -71,7 +71,8 @@ func TestParseJSON(t *testing.T) {
 	}
 }
 
-// rats generates both small and wide numbers so that both representations are tested.
+// rats generates both small and wide numbers so that both representations are
+// tested.
 func rats() *rapid.Generator[Rat] {
 	return rapid.Custom(func(t *rapid.T) Rat {
 		if rapid.Bool().Draw(t, "wide") {

@@ -1,8 +1,10 @@
-// Package exact provides exact rational numbers with a fast path for small ones.
+// Package exact provides exact rational numbers with a fast path for small
+// ones.
 //
-// Percentages, rates and seconds decide whether a criterion is met, so none of them may pass
-// through a float: 8 of 9 is not 88.9 %. A Rat is immutable and does not allocate while its
-// numerator and denominator fit in 64 bits; beyond that it falls back to math/big.
+// Percentages, rates and seconds decide whether a criterion is met, so none of
+// them may pass through a float: 8 of 9 is not 88.9 %. A Rat is immutable and
+// does not allocate while its numerator and denominator fit in 64 bits; beyond
+// that it falls back to math/big.
 package exact
 
 import (
@@ -13,8 +15,8 @@ import (
 
 // Rat is an immutable exact rational number. The zero value is 0.
 type Rat struct {
-	// num/den in lowest terms with den > 0. A den of 0 means 1, which makes the zero value 0.
-	// Unused when wide is set.
+	// num/den in lowest terms with den > 0. A den of 0 means 1, which makes the
+	// zero value 0. Unused when wide is set.
 	num, den int64
 	wide     *big.Rat
 }

@@ -15,7 +15,7 @@ const (
 	StaffSwitchOn  One[newel.AccountID] = "/people/{account}/on"
 )
 
-// Families and who belongs to them.
+// Families and their members.
 const (
 	Families  = "/families"
 	NewFamily = "/families/new"
@@ -52,16 +52,16 @@ const (
 	LearnerIncident        Two[newel.LearnerID, newel.IncidentID] = "/learners/{learner}/incidents/{incident}"
 )
 
-// AssignProgram is where one program of the library is assigned to a learner.
+// AssignProgram returns the page that assigns a program of the library to a
+// learner.
 func AssignProgram(learner newel.LearnerID, program newel.ProgramID) string {
 	return Query(LearnerAssign.To(learner), "program", program.String())
 }
 
-// LearnerSkill is the form in which what a learner can do of one skill is
-// recorded.
+// LearnerSkill returns the form that records a learner's status for a skill.
 func LearnerSkill(learner newel.LearnerID, skill newel.SkillID) string {
 	return Query(LearnerSkills.To(learner), "skill", skill.String()) + "#note"
 }
 
-// LearnerReviewList is the part of a learner's page with the reviews.
+// LearnerReviewList returns the part of a learner's page that lists reviews.
 func LearnerReviewList(id newel.LearnerID) string { return Learner.To(id) + "#reviews" }

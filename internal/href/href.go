@@ -1,5 +1,5 @@
-// Package href holds every address of the site, each written once: as the
-// pattern of its route, and from that same pattern as the address to link to.
+// Package href holds every address of the site exactly once: as the pattern of
+// its route, from which it also builds the links.
 package href
 
 import (
@@ -8,20 +8,20 @@ import (
 	"strings"
 )
 
-// One is the pattern of an address with one variable, such as
-// "/learners/{learner}". A is what fills it: an id, or a string.
+// One is a pattern with one variable, such as "/learners/{learner}". A is the
+// type of its value: an id or a string.
 type One[A any] string
 
-// To is the address for a.
+// To returns the address for a.
 func (p One[A]) To(a A) string { return fill(string(p), a) }
 
-// Two is the pattern of an address with two variables.
+// Two is a pattern with two variables.
 type Two[A, B any] string
 
-// To is the address for a and b.
+// To returns the address for a and b.
 func (p Two[A, B]) To(a A, b B) string { return fill(string(p), a, b) }
 
-// fill puts values in place of a pattern's variables, from left to right.
+// fill replaces a pattern's variables with values, from left to right.
 func fill(pattern string, values ...any) string {
 	var b strings.Builder
 	for _, v := range values {
@@ -34,7 +34,7 @@ func fill(pattern string, values ...any) string {
 	return b.String()
 }
 
-// Query adds names and their values to an address, in the order given.
+// Query appends names and values to an address, in the given order.
 func Query(address string, pairs ...string) string {
 	var b strings.Builder
 	b.WriteString(address)
@@ -45,9 +45,9 @@ func Query(address string, pairs ...string) string {
 	return b.String()
 }
 
-// live ends the address at which a page hears of changes.
+// live is the suffix of addresses that stream changes to a page.
 const live = "/live"
 
-// Live is where a page hears that what it shows has changed; it serves
-// addresses and patterns alike.
+// Live returns where a page receives changes to what it shows; it works for
+// addresses and patterns.
 func Live(page string) string { return page + live }

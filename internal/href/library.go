@@ -27,8 +27,8 @@ const (
 	StepReplay Two[newel.ProgramID, string] = "/programs/{program}/steps/{step}/replay"
 )
 
-// InState is a page about a program in one of its states: "draft" or the
-// number of a version; empty: the current one.
+// InState returns a page about a program in one of its states: "draft" or a
+// version number; empty for the current one.
 func InState(address, state string) string {
 	if state == "" {
 		return address
@@ -36,40 +36,42 @@ func InState(address, state string) string {
 	return Query(address, "version", state)
 }
 
-// CompareStates is where two states of a program are compared.
+// CompareStates returns the page that compares two states of a program.
 func CompareStates(program newel.ProgramID, from, to string) string {
 	return Query(ProgramCompare.To(program), "from", from, "to", to)
 }
 
-// ExportZip is the file of a program with its pictures.
+// ExportZip returns the address of a program's file with its pictures.
 func ExportZip(program newel.ProgramID) string { return Query(ProgramExport.To(program), "as", "zip") }
 
-// DraftStep is the editor with a step open.
+// DraftStep returns the editor with a step open.
 func DraftStep(program newel.ProgramID, step string) string {
 	return Query(Draft.To(program), "step", step)
 }
 
-// StepCriterion is what the editor says of a step's criterion as it is typed.
+// StepCriterion returns where the editor gets its comments on a step's
+// criterion while it is typed.
 func StepCriterion(program newel.ProgramID, step string) string {
 	return Query(DraftCriterion.To(program), "step", step)
 }
 
-// What follows the address of a draft.
+// Suffixes of a draft's address.
 const (
 	pictures = "/pictures"
 	ladder   = "/ladder"
 )
 
-// StepPictures follows the address of a draft: where a step gets its pictures.
+// StepPictures returns the suffix of a draft's address for the pictures of a
+// step.
 func StepPictures(step string) string { return Query(pictures, "step", step) }
 
-// LadderAfter follows the address of a draft: where a run of steps is made
-// that comes after a step of a strand.
+// LadderAfter returns the suffix of a draft's address for adding a series of
+// steps after a step of a strand.
 func LadderAfter(strand, after string) string {
 	return Query(ladder, "strand", strand, "after", after)
 }
 
-// The library: skills and help scales.
+// The library: skills and prompt hierarchies.
 const (
 	Skills   = "/skills"
 	SkillMap = "/skills/map"

@@ -4,7 +4,7 @@ import (
 	"newel/internal/newel"
 )
 
-// What caregivers open.
+// Caregivers' pages.
 const (
 	Today = "/today"
 	Leave = "/leave"
@@ -27,8 +27,8 @@ const (
 	Incident  One[newel.IncidentID] = "/incidents/{incident}"
 )
 
-// What the phone's own script asks for. Everything under Phone answers with
-// JSON, whatever happens.
+// Requests of the phone's own script. Everything under Phone always answers
+// with JSON.
 const (
 	Phone         = "/phone/"
 	PhoneDay      = Phone + "day"

@@ -6,7 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// What is being taught, and what is decided about it.
+// Teaching and decisions about it.
 const (
 	Caseload     = "/caseload"
 	CaseloadLive = Caseload + live
@@ -38,38 +38,38 @@ const (
 	Action            One[newel.ActionID]                      = "/actions/{action}"
 )
 
-// CaseloadAfter is the caseload after several rows were marked as seen
-// together: how many were, and how many could not be.
+// CaseloadAfter returns the caseload after marking several rows as seen at
+// once: how many were marked and how many could not be.
 func CaseloadAfter(seen, left int) string {
 	return Query(Caseload, "seen", strconv.Itoa(seen), "left", strconv.Itoa(left))
 }
 
-// Decision is a decision on the page of its placement.
+// Decision returns a decision on the page of its placement.
 func Decision(placement newel.PlacementID, decision newel.DecisionID) string {
 	return Placement.To(placement) + "#decision-" + decision.String()
 }
 
-// Decide is the part of a placement's page in which it is decided about.
+// Decide returns the part of a placement's page with the decision form.
 func Decide(id newel.PlacementID) string { return Placement.To(id) + decide }
 
-// DecideAs is that part with a kind of decision chosen.
+// DecideAs returns that part with a kind of decision selected.
 func DecideAs(id newel.PlacementID, kind string) string {
 	return Query(Placement.To(id), "kind", kind) + decide
 }
 
 const decide = "#decide"
 
-// ReviewAlone is a page of a review that somebody looks at alone, whichever
-// page the others are on.
+// ReviewAlone returns a page of a review for browsing alone, independently of
+// the page the others see.
 func ReviewAlone(id newel.ReviewID, page string) string { return Query(Review.To(id), "alone", page) }
 
-// FidelityList is the part of a placement's page with the checks of fidelity.
+// FidelityList returns the part of a placement's page with fidelity checks.
 func FidelityList(id newel.PlacementID) string { return Placement.To(id) + "#fidelity" }
 
-// AskAbout is where a question to the family is written about something.
+// AskAbout returns the form for a question to the family.
 func AskAbout(id newel.PlacementID, about string) string {
 	return Query(PlacementAsk.To(id), "about", about)
 }
 
-// Twin is the part of a session's page about the second record of it.
+// Twin returns the part of a session's page about its second record.
 func Twin(id newel.RecordingID) string { return Recording.To(id) + "#twin" }

@@ -1,6 +1,5 @@
-// Package live knows who watches what: pages that are open wait here for word
-// that something they show has changed. It carries ids only; what changed is
-// read anew by whoever may see it.
+// Package live notifies open pages that something they show has changed. It
+// carries ids only; each page reloads the data with its own permissions.
 package live
 
 import (
@@ -12,19 +11,19 @@ import (
 	"newel/internal/newel"
 )
 
-// Change says that something of an assignment has changed: a reading, a
-// decision, whether it rests.
+// Change reports that something about an assignment has changed: a reading, a
+// decision, whether it is paused.
 type Change struct {
 	Clinic     newel.ClinicID
 	Family     newel.FamilyID
 	Assignment newel.AssignmentID
 }
 
-// errChange is a notification that is none of ours.
-var errChange = errors.New("not a change: want three ids with spaces between")
+// errChange reports a notification in an unknown format.
+var errChange = errors.New("not a change: want three ids separated by spaces")
 
-// ParseChange reads a change as the database writes it: the ids of clinic,
-// family and assignment with spaces between.
+// ParseChange parses a change as the database writes it: the ids of clinic,
+// family and assignment, separated by spaces.
 func ParseChange(text string) (c Change, err error) {
 	parts := strings.Split(text, " ")
 	if len(parts) != 3 {
@@ -41,10 +40,10 @@ func ParseChange(text string) (c Change, err error) {
 
 // Interest is what a page shows, and to whom.
 type Interest struct {
-	Account    newel.AccountID // zero: nobody in particular
+	Account    newel.AccountID // zero if unknown
 	Clinic     newel.ClinicID
 	Families   []newel.FamilyID   // nil: every family of the clinic
-	Assignment newel.AssignmentID // zero: every one
+	Assignment newel.AssignmentID // zero: every assignment
 }
 
 func (i Interest) concerns(c Change) bool {
@@ -52,40 +51,40 @@ func (i Interest) concerns(c Change) bool {
 		(i.Assignment.IsZero() || i.Assignment == c.Assignment)
 }
 
-// Hub passes changes on to the pages that watch. Its methods may be called at
-// the same time.
+// Hub forwards changes to the pages that watch. Its methods are safe for
+// concurrent use.
 type Hub struct {
 	mu       sync.Mutex
 	watchers map[*Watcher]struct{}
-	open     map[newel.AccountID]int // pages of each account
+	open     map[newel.AccountID]int // number of pages of each account
 	closed   bool
 }
 
-// New makes a Hub.
+// New returns an empty Hub.
 func New() *Hub {
 	return &Hub{watchers: map[*Watcher]struct{}{}, open: map[newel.AccountID]int{}}
 }
 
-// MostPages is how many pages of one account may watch at once. A page that
-// nobody can see does not watch, so that a person has a few; this keeps one
-// account from holding every line of a server open.
+// MostPages is how many pages of one account may watch at once. Hidden pages do
+// not watch, so a person needs only a few; the limit keeps one account from
+// exhausting the server's connections.
 const MostPages = 12
 
-// Why a page may not watch.
+// Reasons why a page may not watch.
 var (
 	ErrClosed = errors.New("the hub has closed")
-	ErrFull   = errors.New("the account has as many pages open as may watch at once")
+	ErrFull   = errors.New("the account has reached its limit of watching pages")
 )
 
-// Watcher is one page that is open.
+// Watcher is one open page.
 type Watcher struct {
 	interest Interest
-	changed  chan struct{} // holds one: several changes before it is read are one
+	changed  chan struct{} // capacity one: several changes before it is read count as one
 	hub      *Hub
 }
 
-// Watch begins to watch; ErrClosed or ErrFull if it may not. Leave must be
-// called.
+// Watch starts watching. It returns ErrClosed or ErrFull if the page may not
+// watch. The caller must call Leave.
 func (h *Hub) Watch(i Interest) (*Watcher, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -101,10 +100,11 @@ func (h *Hub) Watch(i Interest) (*Watcher, error) {
 	return w, nil
 }
 
-// Changed receives when something has changed, and is closed with the hub.
+// Changed returns a channel that receives after a change and is closed with the
+// hub.
 func (w *Watcher) Changed() <-chan struct{} { return w.changed }
 
-// Leave ends watching; once more is nothing.
+// Leave stops watching. Calling it again has no effect.
 func (w *Watcher) Leave() {
 	h, who := w.hub, w.interest.Account
 	h.mu.Lock()
@@ -118,10 +118,10 @@ func (w *Watcher) Leave() {
 	}
 }
 
-// Publish tells whoever is concerned.
+// Publish notifies the pages interested in the change.
 func (h *Hub) Publish(c Change) { h.tell(func(i Interest) bool { return i.concerns(c) }) }
 
-// Missed tells everybody: changes may have been missed.
+// Missed notifies all pages that changes may have been missed.
 func (h *Hub) Missed() { h.tell(func(Interest) bool { return true }) }
 
 func (h *Hub) tell(concerned func(Interest) bool) {
@@ -131,14 +131,14 @@ func (h *Hub) tell(concerned func(Interest) bool) {
 		if !h.closed && concerned(w.interest) {
 			select {
 			case w.changed <- struct{}{}:
-			default: // it has not yet looked at the one before
+			default: // a notification is already pending
 			}
 		}
 	}
 }
 
-// Close ends all watching, so that a server that stops need not wait for
-// pages that are open.
+// Close stops all watching, so that a server that shuts down need not wait for
+// open pages.
 func (h *Hub) Close() {
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -17,7 +17,7 @@ func told(w *live.Watcher) bool {
 	}
 }
 
-func TestOnlyTheConcernedAreTold(t *testing.T) {
+func TestOnlyInterestedPagesAreNotified(t *testing.T) {
 	t.Parallel()
 	here, there := newel.NewID[newel.ClinicID](), newel.NewID[newel.ClinicID]()
 	home, next := newel.NewID[newel.FamilyID](), newel.NewID[newel.FamilyID]()
@@ -41,7 +41,7 @@ func TestOnlyTheConcernedAreTold(t *testing.T) {
 			hub := live.New()
 			w := watch(t, hub, c.interest)
 			hub.Publish(change)
-			hub.Publish(change) // nobody waits for a page that is slow
+			hub.Publish(change) // a slow page blocks no one
 			if got := told(w); got != c.want {
 				t.Errorf("told: %v", got)
 			}
@@ -50,12 +50,12 @@ func TestOnlyTheConcernedAreTold(t *testing.T) {
 			}
 			hub.Missed()
 			if !told(w) {
-				t.Error("when changes may have been missed everybody is told")
+				t.Error("every page should be notified after missed changes")
 			}
 			w.Leave()
 			hub.Publish(change)
 			if told(w) {
-				t.Error("told after leaving")
+				t.Error("notified after leaving")
 			}
 		})
 	}
@@ -73,7 +73,7 @@ func TestClosingEndsWatching(t *testing.T) {
 	hub.Missed()
 	w.Leave()
 	if _, err := hub.Watch(live.Interest{}); !errors.Is(err, live.ErrClosed) {
-		t.Error("a closed hub takes nobody in")
+		t.Error("a closed hub accepts a watcher")
 	}
 }
 
@@ -86,7 +86,7 @@ func TestParseChange(t *testing.T) {
 	}
 	for _, bad := range []string{"", "x", text + " x", text[1:], "  "} {
 		if _, err := live.ParseChange(bad); err == nil {
-			t.Errorf("%q was read", bad)
+			t.Errorf("%q was accepted", bad)
 		}
 	}
 }
@@ -100,8 +100,8 @@ func watch(t *testing.T, hub *live.Hub, i live.Interest) *live.Watcher {
 	return w
 }
 
-// One account holds only so many lines open; who leaves makes room, once.
-func TestOneAccountWatchesFromSoManyPages(t *testing.T) {
+// TestPagesPerAccountAreLimited: leaving makes room for exactly one page.
+func TestPagesPerAccountAreLimited(t *testing.T) {
 	t.Parallel()
 	hub := live.New()
 	i := live.Interest{Account: newel.NewID[newel.AccountID]()}
@@ -112,7 +112,7 @@ func TestOneAccountWatchesFromSoManyPages(t *testing.T) {
 	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {
 		t.Errorf("one page more: %v", err)
 	}
-	watch(t, hub, live.Interest{Account: newel.NewID[newel.AccountID]()}) // somebody else
+	watch(t, hub, live.Interest{Account: newel.NewID[newel.AccountID]()}) // a different account
 	first.Leave()
 	first.Leave()
 	watch(t, hub, i)

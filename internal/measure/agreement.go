@@ -5,15 +5,17 @@ import (
 	"newel/internal/stat"
 )
 
-// The agreement of two observers who recorded the same session independently. Percentages are 0–100
-// and κ is −1–1. Formulas as in Cooper, Heron and Heward (recalled; several also seen in copies of
-// Reed and Azulay 2011). A result that does not exist is nil. If neither observer saw anything,
-// they agree fully on counts and times, but there are no scored intervals for them to agree on.
+// The agreement of two observers who recorded the same session independently.
+// Percentages are 0–100 and κ is −1–1. Formulas as in Cooper, Heron and Heward
+// (recalled; several also seen in copies of Reed and Azulay 2011). A result
+// that does not exist is nil. If neither observer saw anything, they agree
+// fully on counts and times, but there are no scored intervals for them to
+// agree on.
 
 // CountAgreement compares counts interval by interval.
 type CountAgreement struct {
-	// Total is the smaller sum ÷ the larger; 100 if both are 0. Counts that agree in total need not
-	// be of the same responses.
+	// Total is the smaller sum ÷ the larger; 100 if both are 0. Counts that
+	// agree in total need not be of the same responses.
 	Total *float64 `json:"total"`
 	// MeanPerInterval is the mean over intervals of smaller ÷ larger.
 	MeanPerInterval *float64 `json:"mean_per_interval"`
@@ -25,11 +27,11 @@ type CountAgreement struct {
 type IntervalAgreement struct {
 	// Interval is the share of intervals that both or neither marked.
 	Interval *float64 `json:"interval"`
-	// Scored is the share marked by both among the intervals marked by either; nil if there are
-	// none.
+	// Scored is the share marked by both among the intervals marked by either;
+	// nil if there are none.
 	Scored *float64 `json:"scored"`
-	// Unscored is the share unmarked by both among the intervals unmarked by either; nil if there
-	// are none.
+	// Unscored is the share unmarked by both among the intervals unmarked by
+	// either; nil if there are none.
 	Unscored *float64 `json:"unscored"`
 	Kappa    *float64 `json:"kappa"` // see Kappa
 }
@@ -46,7 +48,8 @@ type DurationAgreement struct {
 	MeanPerOccurrence *float64 `json:"mean_per_occurrence"`
 }
 
-// AgreeOnCounts compares counts for the same intervals. The lists must have equal length.
+// AgreeOnCounts compares counts for the same intervals. The lists must have
+// equal length.
 func AgreeOnCounts(first, second []int64) CountAgreement {
 	a, b := wholes(first), wholes(second)
 	equal := 0
@@ -60,12 +63,14 @@ func AgreeOnCounts(first, second []int64) CountAgreement {
 	}
 }
 
-// AgreeOnDurations compares the times of the same occurrences. The lists must have equal length.
+// AgreeOnDurations compares the times of the same occurrences. The lists must
+// have equal length.
 func AgreeOnDurations(first, second []exact.Rat) DurationAgreement {
 	return DurationAgreement{Total: totalRatio(first, second), MeanPerOccurrence: meanRatio(first, second)}
 }
 
-// AgreeOnIntervals compares marks for the same intervals. The lists must have equal length.
+// AgreeOnIntervals compares marks for the same intervals. The lists must have
+// equal length.
 func AgreeOnIntervals(first, second []bool) IntervalAgreement {
 	both, one, neither := 0, 0, 0
 	for i := range first {
@@ -86,7 +91,8 @@ func AgreeOnIntervals(first, second []bool) IntervalAgreement {
 	}
 }
 
-// AgreeOnTrials compares codes for the same trials. The lists must have equal length.
+// AgreeOnTrials compares codes for the same trials. The lists must have equal
+// length.
 func AgreeOnTrials(first, second []string) TrialAgreement {
 	same := 0
 	for i := range first {
@@ -97,9 +103,10 @@ func AgreeOnTrials(first, second []string) TrialAgreement {
 	return TrialAgreement{Trial: percentOf(same, len(first)), Kappa: Kappa(first, second)}
 }
 
-// Kappa returns Cohen's κ = (p_o − p_e) ÷ (1 − p_e), where p_o is the share of equal codes and p_e
-// the share expected by chance from how often each observer used each code (Cohen 1960). It returns
-// nil if p_e is 1 or there is nothing to compare. The lists must have equal length.
+// Kappa returns Cohen's κ = (p_o − p_e) ÷ (1 − p_e), where p_o is the share of
+// equal codes and p_e the share expected by chance from how often each observer
+// used each code (Cohen 1960). It returns nil if p_e is 1 or there is nothing
+// to compare. The lists must have equal length.
 func Kappa[Code comparable](first, second []Code) *float64 {
 	n, same := int64(len(first)), int64(0)
 	counts := map[Code][2]int64{}
@@ -125,7 +132,8 @@ func Kappa[Code comparable](first, second []Code) *float64 {
 	return &k
 }
 
-// ratio returns smaller ÷ larger of two non-negative values; two zeros are equal.
+// ratio returns smaller ÷ larger of two non-negative values; two zeros are
+// equal.
 func ratio(a, b exact.Rat) exact.Rat {
 	switch a.Cmp(b) {
 	case 0:

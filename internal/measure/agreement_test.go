@@ -9,8 +9,9 @@ import (
 	"newel/internal/exact"
 )
 
-// TestAgreementProperties checks that the order of observers does not matter, that each observer
-// agrees with themselves, and that percentages are between 0 and 100.
+// TestAgreementProperties checks that the order of observers does not matter,
+// that each observer agrees with themselves, and that percentages are between 0
+// and 100.
 func TestAgreementProperties(t *testing.T) {
 	t.Parallel()
 	within := func(t *rapid.T, percentages ...*float64) {

@@ -1,5 +1,6 @@
-// Package measure computes the exact value of a measure from one session's record: an accuracy, a
-// rate, a duration or a latency. It knows nothing of criteria or of other sessions.
+// Package measure computes the exact value of a measure from one session's
+// record: an accuracy, a rate, a duration or a latency. It knows nothing of
+// criteria or of other sessions.
 package measure
 
 import "newel/internal/exact"
@@ -7,8 +8,8 @@ import "newel/internal/exact"
 // Outcome is what happened in one trial.
 type Outcome string
 
-// The outcomes of a trial. The first three are scored; together with Declined they are the offered
-// ones.
+// The outcomes of a trial. The first three are scored; together with Declined
+// they are the offered ones.
 const (
 	Correct    Outcome = "correct"
 	Incorrect  Outcome = "incorrect"
@@ -28,12 +29,14 @@ var Outcomes = []Outcome{Correct, Incorrect, NoResponse, Declined, NoChance, Adu
 type Trial struct {
 	Target  string  `json:"target,omitempty"`
 	Outcome Outcome `json:"outcome"`
-	// Help is the help given before the outcome: empty for none, or a help level. An Incorrect
-	// without help was an error before help, with a level an error after it.
+	// Help is the help given before the outcome: empty for none, or a help
+	// level. An Incorrect without help was an error before help, with a level
+	// an error after it.
 	Help string `json:"help,omitempty"`
 	// LatencyS is the time to the response in seconds.
 	LatencyS *exact.Rat `json:"latency_s,omitempty"`
-	// None reports that there was no response within the limit. Never set together with LatencyS.
+	// None reports that there was no response within the limit. Never set
+	// together with LatencyS.
 	None bool `json:"none,omitempty"`
 	// Choices is the number of choices offered, at least 2; 0 if unknown.
 	Choices int `json:"choices,omitempty"`
@@ -42,8 +45,8 @@ type Trial struct {
 	Void     bool `json:"void,omitempty"`
 }
 
-// Scored reports whether the trial counts toward a score: a response was possible and the child
-// took part.
+// Scored reports whether the trial counts toward a score: a response was
+// possible and the child took part.
 func (t *Trial) Scored() bool {
 	if t.Void {
 		return false
@@ -63,11 +66,12 @@ func (t *Trial) Offered() bool {
 // Declined reports whether the child said no to the trial.
 func (t *Trial) Declined() bool { return !t.Void && t.Outcome == Declined }
 
-// Scale lists the help levels from least to most help. It does not include "no help".
+// Scale lists the help levels from least to most help. It does not include "no
+// help".
 type Scale []string
 
-// Rank returns 0 for no help, 1 for the least help and so on. ok is false if level is not on the
-// scale.
+// Rank returns 0 for no help, 1 for the least help and so on. ok is false if
+// level is not on the scale.
 func (s Scale) Rank(level string) (rank int, ok bool) {
 	if level == "" {
 		return 0, true
@@ -80,8 +84,8 @@ func (s Scale) Rank(level string) (rank int, ok bool) {
 	return 0, false
 }
 
-// Within reports whether the trial was correct with no more help than the rank most (0 means
-// without help).
+// Within reports whether the trial was correct with no more help than the rank
+// most (0 means without help).
 func (s Scale) Within(t *Trial, most int) bool {
 	if t.Void || t.Outcome != Correct {
 		return false
@@ -90,8 +94,8 @@ func (s Scale) Within(t *Trial, most int) bool {
 	return ok && rank <= most
 }
 
-// Value is the value of a measure: either an exact number or "over the limit", which is longer than
-// any number, meets no goal and is worse than any number.
+// Value is the value of a measure: either an exact number or "over the limit",
+// which is longer than any number, meets no goal and is worse than any number.
 type Value struct {
 	Number exact.Rat
 	Over   bool
@@ -113,8 +117,8 @@ func (a Value) Compare(b Value) int {
 	return a.Number.Cmp(b.Number)
 }
 
-// Mean returns the mean of the values, or over the limit if any of them is. It panics if there are
-// none.
+// Mean returns the mean of the values, or over the limit if any of them is. It
+// panics if there are none.
 func Mean(values []Value) Value {
 	sum := exact.Rat{}
 	for _, v := range values {
@@ -126,9 +130,9 @@ func Mean(values []Value) Value {
 	return Of(sum.Quo(exact.Int(int64(len(values)))))
 }
 
-// Median returns the median of the values, which for an even number is the mean of the middle two.
-// It is over the limit if a value that determines it is. It reorders values and panics if there are
-// none.
+// Median returns the median of the values, which for an even number is the mean
+// of the middle two. It is over the limit if a value that determines it is. It
+// reorders values and panics if there are none.
 func Median(values []Value) Value {
 	sortValues(values)
 	middle := len(values) / 2

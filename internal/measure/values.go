@@ -8,8 +8,8 @@ import (
 
 func sortValues(values []Value) { slices.SortFunc(values, Value.Compare) }
 
-// Tally returns the number of trials that are correct with no more help than the rank most, and the
-// number of scored trials.
+// Tally returns the number of trials that are correct with no more help than
+// the rank most, and the number of scored trials.
 func Tally(trials []Trial, scale Scale, most int) (correct, scored int) {
 	for i := range trials {
 		if !trials[i].Scored() {
@@ -45,14 +45,14 @@ func Percent(part, whole int) (v Value, ok bool) {
 	return Of(exact.Frac(100*int64(part), int64(whole))), true
 }
 
-// Accuracy returns the percentage of scored trials that are correct with no more help than the rank
-// most. ok is false without scored trials.
+// Accuracy returns the percentage of scored trials that are correct with no
+// more help than the rank most. ok is false without scored trials.
 func Accuracy(trials []Trial, scale Scale, most int) (Value, bool) {
 	return Percent(Tally(trials, scale, most))
 }
 
-// WorstAccuracy returns the lowest accuracy over the targets, or the highest if lower is better. ok
-// is false unless every target has a scored trial.
+// WorstAccuracy returns the lowest accuracy over the targets, or the highest if
+// lower is better. ok is false unless every target has a scored trial.
 func WorstAccuracy(trials []Trial, targets []string, scale Scale, most int, lowerIsBetter bool) (worst Value, ok bool) {
 	for i, target := range targets {
 		v, ok := Percent(TallyTarget(trials, target, scale, most))
@@ -67,8 +67,8 @@ func WorstAccuracy(trials []Trial, targets []string, scale Scale, most int, lowe
 	return worst, len(targets) > 0
 }
 
-// FirstTrial returns 100 if the first scored trial is correct without help, otherwise 0. ok is
-// false without scored trials.
+// FirstTrial returns 100 if the first scored trial is correct without help,
+// otherwise 0. ok is false without scored trials.
 func FirstTrial(trials []Trial) (Value, bool) {
 	for i := range trials {
 		if trials[i].Scored() {
@@ -78,8 +78,9 @@ func FirstTrial(trials []Trial) (Value, bool) {
 	return Value{}, false
 }
 
-// FirstTrialOfEach returns 100 if every target's first scored trial is correct without help,
-// otherwise 0. ok is false unless every target has a scored trial.
+// FirstTrialOfEach returns 100 if every target's first scored trial is correct
+// without help, otherwise 0. ok is false unless every target has a scored
+// trial.
 func FirstTrialOfEach(trials []Trial, targets []string) (Value, bool) {
 	all := true
 	for _, target := range targets {
@@ -99,8 +100,8 @@ func allOrNothing(all bool) Value {
 	return Of(exact.Int(0))
 }
 
-// Errors returns the number of scored trials whose outcome is not correct, regardless of help. ok
-// is false without scored trials.
+// Errors returns the number of scored trials whose outcome is not correct,
+// regardless of help. ok is false without scored trials.
 func Errors(trials []Trial) (Value, bool) {
 	wrong, scored := 0, 0
 	for i := range trials {
@@ -115,9 +116,10 @@ func Errors(trials []Trial) (Value, bool) {
 	return Of(exact.Int(int64(wrong))), scored > 0
 }
 
-// Latency returns the median seconds to the response over the scored trials that have a latency, no
-// response within the limit, or the outcome "no response" (whose latency, if any, is ignored). The
-// latter two count as over the limit. ok is false without such trials.
+// Latency returns the median seconds to the response over the scored trials
+// that have a latency, no response within the limit, or the outcome "no
+// response" (whose latency, if any, is ignored). The latter two count as over
+// the limit. ok is false without such trials.
 func Latency(trials []Trial) (Value, bool) {
 	values := make([]Value, 0, len(trials))
 	for i := range trials {
@@ -136,7 +138,8 @@ func Latency(trials []Trial) (Value, bool) {
 	return Median(values), true
 }
 
-// Intervals returns 100 × marked ÷ all intervals. ok is false without intervals.
+// Intervals returns 100 × marked ÷ all intervals. ok is false without
+// intervals.
 func Intervals(intervals []bool) (Value, bool) {
 	marked := 0
 	for _, yes := range intervals {
@@ -147,8 +150,8 @@ func Intervals(intervals []bool) (Value, bool) {
 	return Percent(marked, len(intervals))
 }
 
-// Rate returns the count per minute, 60 × count ÷ observed seconds. ok is false unless both are
-// known and the observed time is positive.
+// Rate returns the count per minute, 60 × count ÷ observed seconds. ok is false
+// unless both are known and the observed time is positive.
 func Rate(count *int64, observedS *exact.Rat) (Value, bool) {
 	if count == nil || observedS == nil || observedS.Sign() <= 0 {
 		return Value{}, false
@@ -156,8 +159,8 @@ func Rate(count *int64, observedS *exact.Rat) (Value, bool) {
 	return Of(exact.Int(60).Mul(exact.Int(*count)).Quo(*observedS)), true
 }
 
-// TotalDuration returns the sum of the durations in seconds, 0 for an empty list. ok is false for a
-// nil list.
+// TotalDuration returns the sum of the durations in seconds, 0 for an empty
+// list. ok is false for a nil list.
 func TotalDuration(durationsS []exact.Rat) (Value, bool) {
 	sum := exact.Rat{}
 	for _, d := range durationsS {
@@ -166,7 +169,8 @@ func TotalDuration(durationsS []exact.Rat) (Value, bool) {
 	return Of(sum), durationsS != nil
 }
 
-// MeanDuration returns the mean of the durations in seconds. ok is false without durations.
+// MeanDuration returns the mean of the durations in seconds. ok is false
+// without durations.
 func MeanDuration(durationsS []exact.Rat) (Value, bool) {
 	if len(durationsS) == 0 {
 		return Value{}, false
@@ -175,7 +179,8 @@ func MeanDuration(durationsS []exact.Rat) (Value, bool) {
 	return Of(sum.Number.Quo(exact.Int(int64(len(durationsS))))), true
 }
 
-// LongestDuration returns the longest duration in seconds. ok is false without durations.
+// LongestDuration returns the longest duration in seconds. ok is false without
+// durations.
 func LongestDuration(durationsS []exact.Rat) (Value, bool) {
 	if len(durationsS) == 0 {
 		return Value{}, false

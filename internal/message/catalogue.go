@@ -20,22 +20,22 @@ import (
 var files embed.FS
 
 // fallback is the language in which every key has a text; the others are
-// measured against it.
+// checked against it.
 const fallback = "en"
 
-// Pseudo is a made-up language: English with accents, a third longer and in
-// brackets. Whatever a page shows plainly in it did not come from a catalogue.
-// It is never chosen unless asked for by this very name.
+// Pseudo is an invented language: English with accents, a third longer and in
+// brackets. Text that appears plain in it did not come from a catalog. It is
+// only used if requested by this exact name.
 const Pseudo = "en-XA"
 
 // entry is one text, or one for each plural category.
 type entry struct {
-	text  string            // when there are no forms
-	by    string            // the argument that chooses the form
+	text  string            // if there are no forms
+	by    string            // the argument that selects the form
 	forms map[string]string // plural category → text
 }
 
-// texts gives every text of the entry.
+// texts returns every text of the entry.
 func (e entry) texts() []string {
 	if e.forms == nil {
 		return []string{e.text}
@@ -43,20 +43,20 @@ func (e entry) texts() []string {
 	return slices.Collect(maps.Values(e.forms))
 }
 
-// Catalogue holds the texts of every language. It never changes after loading
-// and may be used by several goroutines.
+// Catalogue holds the texts of every language. It is immutable after loading
+// and safe for concurrent use.
 type Catalogue struct {
 	printers map[string]*Printer
 	tags     []language.Tag // fallback first; without Pseudo
 	matcher  language.Matcher
 }
 
-// Load reads the catalogues that are built in. An error is a mistake in the
-// files, named by file and key.
+// Load reads the embedded catalogs. An error means a mistake in the files and
+// names the file and key.
 func Load() (*Catalogue, error) {
 	sub, err := fs.Sub(files, "catalogue")
 	if err != nil {
-		return nil, fmt.Errorf("message catalogues: %w", err)
+		return nil, fmt.Errorf("message catalogs: %w", err)
 	}
 	return load(sub)
 }
@@ -64,21 +64,21 @@ func Load() (*Catalogue, error) {
 func load(dir fs.FS) (*Catalogue, error) {
 	names, err := fs.Glob(dir, "*.json")
 	if err != nil {
-		return nil, fmt.Errorf("message catalogues: %w", err)
+		return nil, fmt.Errorf("message catalogs: %w", err)
 	}
 	c := &Catalogue{printers: map[string]*Printer{}}
 	for _, name := range names {
 		if err := c.add(dir, name); err != nil {
-			return nil, fmt.Errorf("message catalogue %s: %w", name, err)
+			return nil, fmt.Errorf("message catalog %s: %w", name, err)
 		}
 	}
 	base := c.printers[fallback]
 	if base == nil {
-		return nil, fmt.Errorf("message catalogue %s.json is missing", fallback)
+		return nil, fmt.Errorf("message catalog %s.json is missing", fallback)
 	}
 	for _, p := range c.printers {
 		if err := sameKeys(base.entries, p.entries); err != nil {
-			return nil, fmt.Errorf("message catalogue %s.json: %w", p.tag, err)
+			return nil, fmt.Errorf("message catalog %s.json: %w", p.tag, err)
 		}
 	}
 	slices.SortFunc(c.tags, func(a, b language.Tag) int {
@@ -89,7 +89,8 @@ func load(dir fs.FS) (*Catalogue, error) {
 	return c, nil
 }
 
-// order puts the fallback first: the matcher takes the first when nothing fits.
+// order puts the fallback first, because the matcher returns the first language
+// if none matches.
 func order(t language.Tag) string {
 	if t.String() == fallback {
 		return ""
@@ -100,7 +101,7 @@ func order(t language.Tag) string {
 func (c *Catalogue) add(dir fs.FS, name string) error {
 	tag, err := language.Parse(strings.TrimSuffix(path.Base(name), ".json"))
 	if err != nil {
-		return fmt.Errorf("the name is no language: %w", err)
+		return fmt.Errorf("the file name is not a language: %w", err)
 	}
 	body, err := fs.ReadFile(dir, name)
 	if err != nil {
@@ -118,8 +119,8 @@ func (c *Catalogue) add(dir fs.FS, name string) error {
 	return nil
 }
 
-// addParts reads the files in the folder of a language: texts of pages that
-// only the server makes. The phone gets none of them.
+// addParts reads the files in a language's folder: texts of pages that only the
+// server renders. Phones do not get them.
 func addParts(dir fs.FS, folder string, entries map[string]entry) error {
 	names, err := fs.Glob(dir, folder+"/*.json")
 	if err != nil {
@@ -136,7 +137,7 @@ func addParts(dir fs.FS, folder string, entries map[string]entry) error {
 		}
 		for key, e := range part {
 			if _, twice := entries[key]; twice {
-				return fmt.Errorf("%s: %s stands in another file too", name, key)
+				return fmt.Errorf("%s: %s is also in another file", name, key)
 			}
 			entries[key] = e
 		}
@@ -144,7 +145,7 @@ func addParts(dir fs.FS, folder string, entries map[string]entry) error {
 	return nil
 }
 
-// Keys are a few lower-case words with dots between.
+// Keys are lower-case words separated by dots.
 var keyForm = regexp.MustCompile(`^[a-z0-9_]+(\.[a-z0-9_]+)+$`)
 
 // categories are the plural categories of CLDR.
@@ -172,8 +173,8 @@ func readEntries(body []byte) (map[string]entry, error) {
 	return entries, nil
 }
 
-// noDoubles refuses a key that stands twice: the JSON decoder would silently
-// take the second.
+// noDoubles rejects duplicate keys: the JSON decoder would silently take the
+// second.
 func noDoubles(body []byte) error {
 	dec := json.NewDecoder(bytes.NewReader(body))
 	seen := map[string]bool{}
@@ -187,7 +188,7 @@ func noDoubles(body []byte) error {
 		}
 		key, _ := token.(string)
 		if seen[key] {
-			return fmt.Errorf("%s stands twice", key)
+			return fmt.Errorf("%s appears twice", key)
 		}
 		seen[key] = true
 		var skipped json.RawMessage
@@ -204,7 +205,7 @@ func readEntry(value json.RawMessage) (entry, error) {
 		return e, checkTexts(e)
 	}
 	if err := json.Unmarshal(value, &e.forms); err != nil {
-		return e, fmt.Errorf("must be a text or an object of plural forms")
+		return e, fmt.Errorf("must be a string or an object of plural forms")
 	}
 	e.by = "n"
 	if by, ok := e.forms["by"]; ok {
@@ -216,7 +217,7 @@ func readEntry(value json.RawMessage) (entry, error) {
 	}
 	for category := range e.forms {
 		if !slices.Contains(categories, category) {
-			return e, fmt.Errorf("%q is no plural category; they are %s", category, strings.Join(categories, ", "))
+			return e, fmt.Errorf("%q is not a plural category; they are %s", category, strings.Join(categories, ", "))
 		}
 	}
 	return e, checkTexts(e)
@@ -224,21 +225,22 @@ func readEntry(value json.RawMessage) (entry, error) {
 
 var placeholder = regexp.MustCompile(`\{([a-z_]+)\}`)
 
-// checkTexts refuses empty texts and braces that are no placeholder.
+// checkTexts rejects empty texts and braces that do not belong to a
+// placeholder.
 func checkTexts(e entry) error {
 	for _, text := range e.texts() {
 		if strings.TrimSpace(text) == "" {
 			return fmt.Errorf("has an empty text")
 		}
 		if strings.ContainsAny(placeholder.ReplaceAllString(text, ""), "{}") {
-			return fmt.Errorf("%q has a brace that belongs to no {placeholder}", text)
+			return fmt.Errorf("%q has a brace that is not part of a {placeholder}", text)
 		}
 	}
 	return nil
 }
 
-// placeholders gives the names that the entry's texts use, and the argument
-// that chooses its form.
+// placeholders returns the names that the entry's texts use and the argument
+// that selects its form.
 func (e entry) placeholders() map[string]bool {
 	names := map[string]bool{}
 	for _, text := range e.texts() {
@@ -252,7 +254,7 @@ func (e entry) placeholders() map[string]bool {
 	return names
 }
 
-// sameKeys holds a language to the keys and arguments of the fallback.
+// sameKeys checks that a language has the keys and arguments of the fallback.
 func sameKeys(base, other map[string]entry) error {
 	for _, key := range slices.Sorted(maps.Keys(base)) {
 		e, ok := other[key]
@@ -262,7 +264,7 @@ func sameKeys(base, other map[string]entry) error {
 		known := base[key].placeholders()
 		for name := range e.placeholders() {
 			if !known[name] {
-				return fmt.Errorf("%s uses {%s}, which is never given", key, name)
+				return fmt.Errorf("%s uses {%s}, which is not an argument", key, name)
 			}
 		}
 	}
@@ -274,7 +276,7 @@ func sameKeys(base, other map[string]entry) error {
 	return nil
 }
 
-// Languages lists the languages one can choose, as BCP 47 tags, English first.
+// Languages returns the available languages as BCP 47 tags, English first.
 func (c *Catalogue) Languages() []string {
 	names := make([]string, len(c.tags))
 	for i, t := range c.tags {
@@ -283,12 +285,12 @@ func (c *Catalogue) Languages() []string {
 	return names
 }
 
-// For gives the printer of the language that fits best, English if none does.
-// lang is a BCP 47 tag such as an account keeps.
+// For returns the printer of the language that matches best, or English. lang
+// is a BCP 47 tag such as an account stores.
 func (c *Catalogue) For(lang string) *Printer { return c.Printer(lang) }
 
-// Printer gives the printer for an Accept-Language header, or for one tag.
-// What cannot be read counts as no wish.
+// Printer returns the printer for an Accept-Language header or a single tag. It
+// ignores an invalid header.
 func (c *Catalogue) Printer(accept string) *Printer {
 	if strings.EqualFold(strings.TrimSpace(accept), Pseudo) {
 		return c.printers[Pseudo]
@@ -301,7 +303,7 @@ func (c *Catalogue) Printer(accept string) *Printer {
 	return c.printers[c.tags[index].String()]
 }
 
-// File gives the catalogue of a language as the phone gets it. The error is
+// File returns the catalog of a language as the phone gets it. It returns
 // fs.ErrNotExist if there is none.
 func File(lang string) ([]byte, error) {
 	return files.ReadFile("catalogue/" + path.Base(lang) + ".json")

@@ -24,33 +24,33 @@ func TestText(t *testing.T) {
 	t.Parallel()
 	p := catalogue(t).For("en")
 	tests := map[string]struct{ got, want string }{
-		"plain":                    {p.Text("nav.library"), "Library"},
-		"an argument":              {p.Text("program.role_twice", "role", "Finder"), "The role “Finder” appears twice."},
-		"one":                      {p.Text("lacking.people", "have", 0, "n", 1), "0 of 1 person"},
-		"other":                    {p.Text("lacking.people", "have", 1, "n", 2), "1 of 2 people"},
-		"a large number":           {p.Text("field.too_long", "length", 12345, "limit", int64(4000)), "This has 12,345 characters. The limit is 4,000."},
-		"braces in a value":        {p.Text("program.role_twice", "role", "{role}"), "The role “{role}” appears twice."},
-		"a value that is missing":  {p.Text("program.role_twice"), "The role “{role}” appears twice."},
-		"unknown":                  {p.Text("no.such"), "no.such"},
-		"nothing known":            {p.Text("criterion.goal", "part", "", "reason", "r", "example", "e"), "The goal is not clear: r. For example: e"},
-		"none":                     {p.Text("graph.name", "n", 0, "results", ""), "No sessions yet."},
-		"something known":          {p.Text("criterion.goal", "part", "8", "reason", "r", "example", "e"), "The goal is not clear at “8”: r. For example: e"},
-		"a problem":                {p.Problem(newel.Problem{Key: "field.time_zone", Args: map[string]any{"example": "Asia/Makassar"}}), "This is not a time zone. Use one such as Asia/Makassar."},
-		"a day":                    {p.Day(newel.NewDay(2026, 3, 9)), "9 March 2026"},
-		"a day without its year":   {p.DayShort(newel.NewDay(2026, 12, 31)), "31\u00a0December"},
-		"no day":                   {p.Day(newel.Day{}), ""},
-		"a weekday":                {p.Weekday(newel.NewDay(2026, 3, 9)), "Monday"},
-		"a day among arguments":    {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},
-		"a number":                 {p.Number(1234.56), "1,234.6"},
-		"a share":                  {p.Share(8, 9), "8 of 9 (88.9%)"},
-		"a share of nothing":       {p.Share(0, 0), "0 of 0"},
-		"a flag":                   {p.Flag("flat"), "no progress"},
-		"why a flag":               {p.FlagReason("flat", 8), "No gain over the last 8 sessions."},
-		"in progress":              {p.Reading(Reading{Status: "under_way", Lacking: []Shortfall{{"sessions", 2, 3}, {"people", 1, 2}}}), "in progress: 2 of 3 sessions, 1 of 2 people"},
-		"needs attention":          {p.Reading(Reading{Status: "stalled", Flags: []string{"flat", "help_bound"}}), "needs attention: no progress, correct only with prompts"},
-		"met":                      {p.Reading(Reading{Status: "met", MetOn: newel.NewDay(2026, 3, 9)}), "criterion met: 9 March 2026"},
-		"idle":                     {p.Reading(Reading{Status: "idle", Flags: []string{"idle"}}), "no sessions lately"},
-		"a number that came as 64": {p.Text("lacking.days", "have", 1.0, "n", 1.0), "1 of 1 day"},
+		"plain":                   {p.Text("nav.library"), "Library"},
+		"an argument":             {p.Text("program.role_twice", "role", "Finder"), "The role “Finder” appears twice."},
+		"one":                     {p.Text("lacking.people", "have", 0, "n", 1), "0 of 1 person"},
+		"other":                   {p.Text("lacking.people", "have", 1, "n", 2), "1 of 2 people"},
+		"a large number":          {p.Text("field.too_long", "length", 12345, "limit", int64(4000)), "This has 12,345 characters. The limit is 4,000."},
+		"braces in a value":       {p.Text("program.role_twice", "role", "{role}"), "The role “{role}” appears twice."},
+		"a value that is missing": {p.Text("program.role_twice"), "The role “{role}” appears twice."},
+		"unknown":                 {p.Text("no.such"), "no.such"},
+		"nothing known":           {p.Text("criterion.goal", "part", "", "reason", "r", "example", "e"), "The goal is not clear: r. For example: e"},
+		"none":                    {p.Text("graph.name", "n", 0, "results", ""), "No sessions yet."},
+		"something known":         {p.Text("criterion.goal", "part", "8", "reason", "r", "example", "e"), "The goal is not clear at “8”: r. For example: e"},
+		"a problem":               {p.Problem(newel.Problem{Key: "field.time_zone", Args: map[string]any{"example": "Asia/Makassar"}}), "This is not a time zone. Use one such as Asia/Makassar."},
+		"a day":                   {p.Day(newel.NewDay(2026, 3, 9)), "9 March 2026"},
+		"a day without its year":  {p.DayShort(newel.NewDay(2026, 12, 31)), "31\u00a0December"},
+		"no day":                  {p.Day(newel.Day{}), ""},
+		"a weekday":               {p.Weekday(newel.NewDay(2026, 3, 9)), "Monday"},
+		"a day among arguments":   {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},
+		"a number":                {p.Number(1234.56), "1,234.6"},
+		"a share":                 {p.Share(8, 9), "8 of 9 (88.9%)"},
+		"a share of nothing":      {p.Share(0, 0), "0 of 0"},
+		"a flag":                  {p.Flag("flat"), "no progress"},
+		"why a flag":              {p.FlagReason("flat", 8), "No gain over the last 8 sessions."},
+		"in progress":             {p.Reading(Reading{Status: "under_way", Lacking: []Shortfall{{"sessions", 2, 3}, {"people", 1, 2}}}), "in progress: 2 of 3 sessions, 1 of 2 people"},
+		"needs attention":         {p.Reading(Reading{Status: "stalled", Flags: []string{"flat", "help_bound"}}), "needs attention: no progress, correct only with prompts"},
+		"met":                     {p.Reading(Reading{Status: "met", MetOn: newel.NewDay(2026, 3, 9)}), "criterion met: 9 March 2026"},
+		"idle":                    {p.Reading(Reading{Status: "idle", Flags: []string{"idle"}}), "no sessions lately"},
+		"a number as float64":     {p.Text("lacking.days", "have", 1.0, "n", 1.0), "1 of 1 day"},
 	}
 	for name, test := range tests {
 		if test.got != test.want {
@@ -59,10 +59,10 @@ func TestText(t *testing.T) {
 	}
 }
 
-// plurals has the forms that CLDR gives for whole numbers: Polish and Arabic
-// are its well-known hard cases (plural rules of CLDR, recalled: Polish 2–4
-// few, 5–21 many, 22–24 few; Arabic 0 zero, 1 one, 2 two, 3–10 few, 11–99
-// many, 100 other).
+// plurals has the CLDR plural forms for whole numbers. Polish and Arabic are
+// well-known hard cases (plural rules of CLDR, recalled: Polish 2–4 few, 5–21
+// many, 22–24 few; Arabic 0 zero, 1 one, 2 two, 3–10 few, 11–99 many, 100
+// other).
 var plurals = fstest.MapFS{
 	"en.json": {Data: []byte(`{"a.b": {"one": "{n} one", "other": "{n} other"}, "number.of": "{have}/{need}"}`)},
 	"pl.json": {Data: []byte(`{"a.b": {"one": "one", "few": "few", "many": "many", "other": "other"}, "number.of": "{have}/{need}"}`)},
@@ -132,23 +132,23 @@ func TestChoosingALanguage(t *testing.T) {
 	}
 }
 
-func TestMistakesInCatalogues(t *testing.T) {
+func TestInvalidCatalogues(t *testing.T) {
 	t.Parallel()
 	for name, test := range map[string]struct{ en, ms, want string }{
-		"not JSON":             {`{`, `{}`, "en.json"},
-		"a key twice":          {`{"a.b": "x", "a.b": "y"}`, `{}`, "a.b stands twice"},
-		"no key":               {`{"Hello": "x"}`, `{}`, "Hello"},
-		"a number":             {`{"a.b": 3}`, `{}`, "a.b"},
-		"no other form":        {`{"a.b": {"one": "x"}}`, `{}`, "other"},
-		"a wrong category":     {`{"a.b": {"single": "x", "other": "y"}}`, `{}`, "single"},
-		"a stray brace":        {`{"a.b": "x {y"}`, `{}`, "brace"},
-		"an odd placeholder":   {`{"a.b": "{Two words}"}`, `{}`, "brace"},
-		"an empty text":        {`{"a.b": " "}`, `{}`, "empty"},
-		"a missing key":        {`{"a.b": "x", "a.c": "x"}`, `{"a.b": "x"}`, "a.c is missing"},
-		"a key too many":       {`{"a.b": "x"}`, `{"a.b": "x", "a.c": "x"}`, "a.c is not in"},
-		"an unknown argument":  {`{"a.b": "{n}"}`, `{"a.b": "{m}"}`, "{m}"},
-		"a file of no tongue":  {`{"a.b": "x"}`, ``, "xx!"},
-		"one argument is left": {`{"a.b": "{n}"}`, `{"a.b": "x"}`, ""},
+		"not JSON":            {`{`, `{}`, "en.json"},
+		"duplicate key":       {`{"a.b": "x", "a.b": "y"}`, `{}`, "a.b appears twice"},
+		"no key":              {`{"Hello": "x"}`, `{}`, "Hello"},
+		"a number":            {`{"a.b": 3}`, `{}`, "a.b"},
+		"no other form":       {`{"a.b": {"one": "x"}}`, `{}`, "other"},
+		"an invalid category": {`{"a.b": {"single": "x", "other": "y"}}`, `{}`, "single"},
+		"a stray brace":       {`{"a.b": "x {y"}`, `{}`, "brace"},
+		"an odd placeholder":  {`{"a.b": "{Two words}"}`, `{}`, "brace"},
+		"an empty text":       {`{"a.b": " "}`, `{}`, "empty"},
+		"a missing key":       {`{"a.b": "x", "a.c": "x"}`, `{"a.b": "x"}`, "a.c is missing"},
+		"an extra key":        {`{"a.b": "x"}`, `{"a.b": "x", "a.c": "x"}`, "a.c is not in"},
+		"an unknown argument": {`{"a.b": "{n}"}`, `{"a.b": "{m}"}`, "{m}"},
+		"a file of no tongue": {`{"a.b": "x"}`, ``, "xx!"},
+		"an unused argument":  {`{"a.b": "{n}"}`, `{"a.b": "x"}`, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -165,7 +165,7 @@ func TestMistakesInCatalogues(t *testing.T) {
 				return
 			}
 			if err == nil || !strings.Contains(err.Error(), test.want) {
-				t.Errorf("error = %v, want one that says %q", err, test.want)
+				t.Errorf("error = %v, want one that contains %q", err, test.want)
 			}
 		})
 	}
@@ -190,7 +190,7 @@ func TestPseudoChangesEveryText(t *testing.T) {
 	}
 }
 
-func TestEveryKindHasItsWords(t *testing.T) {
+func TestEveryKindHasText(t *testing.T) {
 	t.Parallel()
 	p := catalogue(t).For("en")
 	var keys []string
@@ -203,7 +203,7 @@ func TestEveryKindHasItsWords(t *testing.T) {
 	for _, c := range newel.ConsentNeeded {
 		keys = append(keys, "assign.missing.consent_"+string(c))
 	}
-	// The kinds of the evaluator, which this package does not import.
+	// Kinds from the evaluator, which this package does not import.
 	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back less_help more_help idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
 		keys = append(keys, "flag."+k, "flag."+k+".why")
 	}
@@ -230,7 +230,7 @@ func TestEveryKindHasItsWords(t *testing.T) {
 func TestFileIsWhatThePhoneGets(t *testing.T) {
 	t.Parallel()
 	if b, err := File("en"); err != nil || len(b) == 0 {
-		t.Errorf("File(en) gives %d bytes, %v", len(b), err)
+		t.Errorf("File(en) returns %d bytes, %v", len(b), err)
 	}
 	if _, err := File("../doc"); err == nil {
 		t.Error("a path outside the catalogues was read")

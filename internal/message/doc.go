@@ -1,18 +1,18 @@
 // Package message turns keys and arguments into text in a reader's language.
-// Everything that a person reads on a screen, other than what people wrote
-// themselves, comes from the catalogues in this package. catalogue/en.json has
-// the texts that the phone gets too; the files in catalogue/en are those of
-// pages that only the server makes.
+// Everything that people read on a screen, except what other people wrote,
+// comes from the catalogs in this package. catalogue/en.json has the texts that
+// phones get as well; the files in catalogue/en are for pages that only the
+// server renders.
 //
-// A file is one flat JSON object. A value is a text
-// with {placeholders}, or an object with a form for each plural category of
-// the language (CLDR: zero, one, two, few, many, other), chosen by the
-// argument n, or by the argument that "by" names:
+// A file is one flat JSON object. A value is a text with {placeholders}, or an
+// object with a form for each plural category of the language (CLDR: zero, one,
+// two, few, many, other), selected by the argument n or by the argument that
+// "by" names:
 //
 //	"session.trials": {"one": "{n} try", "other": "{n} tries"}
 //
-// In every language, the number 0 and an empty text take the form zero, if
-// there is one: so a sentence can do without what is not there.
+// In every language, the number 0 and an empty text select the form zero if
+// there is one, so that a sentence can omit what does not exist.
 //
-// Numbers among the arguments are written as the language writes them.
+// Numbers among the arguments are formatted for the language.
 package message

@@ -2,9 +2,9 @@ package message
 
 import "maps"
 
-// Forms gives a text in all its plural forms, for a reader that fills in the
-// values itself: by names the argument that chooses the form, and forms are
-// keyed by plural category. A text without forms is given as "other".
+// Forms returns a text in all its plural forms, for a client that fills in the
+// values itself: by is the argument that selects the form, and forms is keyed
+// by plural category. A text without forms has only the form "other".
 func (p *Printer) Forms(key string) (by string, forms map[string]string) {
 	e, ok := p.entries[key]
 	if !ok {

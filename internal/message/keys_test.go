@@ -12,7 +12,7 @@ import (
 	"testing"
 )
 
-// notKeys are literals that look like a key of the catalogue and are none.
+// notKeys lists literals that look like a catalog key but are not.
 var notKeys = map[string]bool{
 	"quarantine.set_aside": true, // names of audited deeds
 	"quarantine.taken_in":  true,
@@ -26,20 +26,19 @@ var notKeys = map[string]bool{
 	"program.yaml":         true, // a file
 }
 
-// use is one place in the sources where a key is named.
+// use is one place in the sources where a key occurs.
 type use struct {
 	at     token.Position
 	key    string // a whole key, or a part that ends in "." or "_"
-	prefix bool   // something is put behind it
-	called bool   // it is given to Text or Add
+	prefix bool   // something is appended to it
+	called bool   // it is passed to Text or Add
 	args   []string
 	spread bool // the arguments are not written out
 }
 
-// TestEveryKeyInTheSourcesHasAText reads all Go sources (templates among
-// them, in their generated form) and looks at every literal that has the form
-// of a key: those given to Text or Add, and those that begin like a key of the
-// catalogue wherever they stand.
+// TestEveryKeyInTheSourcesHasAText scans all Go sources (including generated
+// templates) for literals in the form of a key: those passed to Text or Add,
+// and others that begin like a catalog key.
 func TestEveryKeyInTheSourcesHasAText(t *testing.T) {
 	t.Parallel()
 	p := catalogue(t).For("en")
@@ -50,7 +49,7 @@ func TestEveryKeyInTheSourcesHasAText(t *testing.T) {
 	}
 	uses := usesIn(t, "../..")
 	if len(uses) < 50 {
-		t.Fatalf("found only %d keys in the sources; has the search lost its way?", len(uses))
+		t.Fatalf("found only %d keys in the sources; is the search broken?", len(uses))
 	}
 	for _, u := range uses {
 		area, _, _ := strings.Cut(u.key, ".")
@@ -77,7 +76,7 @@ func someKeyBegins(p *Printer, prefix string) bool {
 	return false
 }
 
-// checkArgs: a text that asks for an argument must be given it.
+// checkArgs checks that a text gets the arguments it uses.
 func checkArgs(t *testing.T, p *Printer, u use) {
 	given := map[string]bool{}
 	for _, name := range u.args {
@@ -90,14 +89,14 @@ func checkArgs(t *testing.T, p *Printer, u use) {
 	}
 }
 
-// usesIn parses the sources below a folder, tests left aside.
+// usesIn parses the sources below a folder, except tests.
 func usesIn(t *testing.T, root string) []use {
 	t.Helper()
 	var uses []use
 	files := token.NewFileSet()
 	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		switch {
-		case err != nil && os.IsNotExist(err): // somebody is building beside us
+		case err != nil && os.IsNotExist(err): // a concurrent build removed it
 			return nil
 		case err != nil:
 			return err
@@ -143,8 +142,8 @@ func usesInFile(files *token.FileSet, file *ast.File) []use {
 	return uses
 }
 
-// keyAt says at which argument a call of that name has its key: Text of a
-// printer, Add of newel.Invalid. Note names an audited deed, which is no key.
+// keyAt is the position of the key among a call's arguments: Text of a printer,
+// Add of newel.Invalid. Note names an audited action, which is not a key.
 var keyAt = map[string]int{"Text": 0, "Add": 1, "Note": 1}
 
 func addCall(uses []use, files *token.FileSet, seen map[*ast.BasicLit]bool, call *ast.CallExpr) []use {

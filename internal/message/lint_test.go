@@ -10,13 +10,13 @@ import (
 	"testing"
 )
 
-// ban is a pattern that no English text of the catalogue may match. It is a
-// property of the text alone; keys are not looked at.
+// ban is a pattern that no English text of the catalog may match. It applies to
+// texts, not to keys.
 type ban struct {
 	pattern *regexp.Regexp
 	why     string
 	plant   string // a text that the pattern must find
-	screens bool   // only what screens say: in a program, things really are put somewhere
+	screens bool   // only for texts on screens: in a program, things really are put somewhere
 }
 
 func banned(pattern, why, plant string) ban {
@@ -28,8 +28,8 @@ func onScreens(b ban) ban {
 	return b
 }
 
-// bans are the turns of phrase that crept into the texts before and that a
-// native speaker would not write.
+// bans are phrases that used to occur in the texts and that a native speaker
+// would not write.
 var bans = []ban{
 	banned(`may be left out`, "say “optional”", "The reason may be left out."),
 	banned(`\b[Rr]est(s|ing)? (on|after|since|until)\b|\bIt rests\b`, "a status is based on sessions; a program is paused", "It rests on 3 sessions."),
@@ -62,8 +62,8 @@ var bans = []ban{
 	banned(`\b([Ss]ome|[Aa]ny|[Ee]very|[Nn]o)body\b`, "house style: someone, anyone, everyone, no one", "Somebody else changed this."),
 }
 
-// An audience reads the keys of some areas, the part of a key before the first
-// dot. It has its own words for a few things.
+// An audience reads the keys of some areas (the part of a key before the first
+// dot). It has its own words for some concepts.
 type audience struct {
 	name  string
 	areas string
@@ -83,15 +83,15 @@ var audiences = []audience{
 	},
 }
 
-// excused are the texts that may match, by key and pattern, and why.
+// excused lists texts that may match, by key and pattern, with reasons.
 var excused = map[[2]string]string{}
 
-// TestTextsReadAsPeopleSayThem holds every English text to the bans.
-func TestTextsReadAsPeopleSayThem(t *testing.T) {
+// TestTextsAreIdiomatic checks every English text against the bans.
+func TestTextsAreIdiomatic(t *testing.T) {
 	t.Parallel()
 	texts := textsByKey(catalogue(t).For(fallback).entries)
 	if len(texts) < 1000 {
-		t.Fatalf("only %d keys were found; has the catalogue moved?", len(texts))
+		t.Fatalf("found only %d keys; has the catalog moved?", len(texts))
 	}
 	used := map[[2]string]bool{}
 	for _, f := range lint(texts) {
@@ -108,8 +108,9 @@ func TestTextsReadAsPeopleSayThem(t *testing.T) {
 	}
 }
 
-// TestEveryBanFindsItsPlant plants a violation of each pattern.
-func TestEveryBanFindsItsPlant(t *testing.T) {
+// TestEveryBanMatchesItsExample checks that each pattern matches its own
+// example.
+func TestEveryBanMatchesItsExample(t *testing.T) {
 	t.Parallel()
 	for _, b := range bans {
 		plantIn(t, "layout.planted", b)
@@ -119,7 +120,7 @@ func TestEveryBanFindsItsPlant(t *testing.T) {
 			plantIn(t, area+".planted", a.ban)
 		}
 		if found := lint(map[string][]string{"layout.planted": {a.plant}}); len(found) > 0 {
-			t.Errorf("what %s must not read is forbidden everywhere: %v", a.name, found)
+			t.Errorf("a ban for %s applies everywhere: %v", a.name, found)
 		}
 	}
 }
@@ -132,7 +133,7 @@ func plantIn(t *testing.T, key string, b ban) {
 	}
 }
 
-// TestEveryAreaOfAnAudienceExists keeps the lists of areas from going stale.
+// TestEveryAreaOfAnAudienceExists keeps the lists of areas up to date.
 func TestEveryAreaOfAnAudienceExists(t *testing.T) {
 	t.Parallel()
 	areas := map[string]bool{}
@@ -149,10 +150,10 @@ func TestEveryAreaOfAnAudienceExists(t *testing.T) {
 	}
 }
 
-// TestProgramsReadAsPeopleSayThem holds the starter programs and the invented
-// clinic's to the same bans, line by line: most of their texts are for
-// families. Their criteria are in the language of criteria and left out.
-func TestProgramsReadAsPeopleSayThem(t *testing.T) {
+// TestProgramTextsAreIdiomatic checks the starter programs and those of the
+// invented clinic against the same bans, line by line, because most of their
+// texts are for families. It skips criteria, which have their own language.
+func TestProgramTextsAreIdiomatic(t *testing.T) {
 	t.Parallel()
 	files, err := filepath.Glob("../programfile/starter/*.yaml")
 	if err != nil {
@@ -186,7 +187,7 @@ var (
 	contraction  = regexp.MustCompile(`[a-z][’'](t|re|ll|ve|m|d)\b|\b(?i:that|it|there|let|what|here|who)[’']s\b`)
 )
 
-// lintProgramLine says what is wrong with one line of a program's file.
+// lintProgramLine returns the problems in one line of a program's file.
 func lintProgramLine(line string) []string {
 	var problems []string
 	if judgingField.MatchString(line) {
@@ -236,7 +237,7 @@ func TestProgramLint(t *testing.T) {
 // finding is one text that matches a pattern.
 type finding struct{ key, text, pattern, why string }
 
-// lint looks through texts by their keys.
+// lint checks texts by key.
 func lint(texts map[string][]string) []finding {
 	var found []finding
 	for _, key := range slices.Sorted(maps.Keys(texts)) {

@@ -15,22 +15,22 @@ import (
 	"newel/internal/newel"
 )
 
-// Printer writes texts in one language.
+// Printer formats texts in one language.
 type Printer struct {
-	tag     language.Tag // decides plural forms, numbers and direction
-	name    string       // what Language says
+	tag     language.Tag // determines plural forms, numbers and direction
+	name    string       // returned by Language
 	entries map[string]entry
 	numbers *message.Printer
 }
 
-// Language is the BCP 47 tag, for the lang attribute of a page.
+// Language returns the BCP 47 tag, for a page's lang attribute.
 func (p *Printer) Language() string { return p.name }
 
-// rightToLeft are the scripts in use that are written from right to left
+// rightToLeft lists the scripts in use that are written from right to left
 // (Unicode Standard Annex #9 and the scripts' own blocks; list recalled).
 var rightToLeft = map[string]bool{"Arab": true, "Hebr": true, "Syrc": true, "Thaa": true, "Nkoo": true, "Adlm": true, "Rohg": true}
 
-// Dir is "rtl" or "ltr", for the dir attribute of a page.
+// Dir returns "rtl" or "ltr", for a page's dir attribute.
 func (p *Printer) Dir() string { return direction(p.tag) }
 
 func direction(tag language.Tag) string {
@@ -40,15 +40,16 @@ func direction(tag language.Tag) string {
 	return "ltr"
 }
 
-// Has reports whether there is a text under the key.
+// Has reports whether the key has a text.
 func (p *Printer) Has(key string) bool {
 	_, ok := p.entries[key]
 	return ok
 }
 
-// Text gives the text of a key. Arguments are names and values in turn:
-// Text("trial.of", "n", 3, "of", 10). An unknown key gives the key itself, so
-// that a page still says something; tests see to it that this never happens.
+// Text returns the text of a key. Arguments alternate names and values:
+// Text("trial.of", "n", 3, "of", 10). For an unknown key it returns the key
+// itself, so that the page still shows something; tests make sure that this
+// never happens.
 func (p *Printer) Text(key string, args ...any) string {
 	values := make(map[string]any, len(args)/2)
 	for i := 0; i+1 < len(args); i += 2 {
@@ -57,7 +58,7 @@ func (p *Printer) Text(key string, args ...any) string {
 	return p.text(key, values)
 }
 
-// Problem gives the sentence for something that cannot be accepted.
+// Problem returns the sentence for a problem with a person's input.
 func (p *Printer) Problem(problem newel.Problem) string { return p.text(problem.Key, problem.Args) }
 
 func (p *Printer) text(key string, values map[string]any) string {
@@ -81,8 +82,8 @@ func (p *Printer) text(key string, values map[string]any) string {
 	})
 }
 
-// form chooses the plural form for a number. None at all and an empty text
-// take "zero" if there is one, anything else that is no number "other".
+// form selects the plural form for a number. Zero and an empty text select
+// "zero" if it exists; any other non-number selects "other".
 func (p *Printer) form(e entry, value any) string {
 	n, ok := whole(value)
 	if zero, has := e.forms["zero"]; has && (value == "" || ok && n == 0) {
@@ -91,7 +92,7 @@ func (p *Printer) form(e entry, value any) string {
 	if !ok {
 		return e.forms["other"]
 	}
-	i := int(min(abs(n), 10_000_000)) // larger ones behave alike in every language
+	i := int(min(abs(n), 10_000_000)) // larger numbers behave alike in every language
 	category := plural.Cardinal.MatchPlural(p.tag, i, 0, 0, 0, 0)
 	if text, ok := e.forms[categoryNames[category]]; ok {
 		return text
@@ -127,7 +128,7 @@ func whole(value any) (int64, bool) {
 	return 0, false
 }
 
-// value writes one argument.
+// value formats one argument.
 func (p *Printer) value(value any) string {
 	switch v := value.(type) {
 	case string:
@@ -143,8 +144,8 @@ func (p *Printer) value(value any) string {
 	return fmt.Sprint(value)
 }
 
-// LanguageName names a language (BCP 47) in the printer's own; the tag itself
-// where it has no name.
+// LanguageName returns a language's name in the printer's language, or the tag
+// itself if it has none.
 func (p *Printer) LanguageName(tag string) string {
 	parsed, err := language.Parse(tag)
 	if err != nil {
@@ -156,27 +157,28 @@ func (p *Printer) LanguageName(tag string) string {
 	return tag
 }
 
-// Number writes a number as the language does, with at most one decimal.
+// Number formats a number with at most one decimal.
 func (p *Printer) Number(n any) string {
 	return p.numbers.Sprint(number.Decimal(n, number.MaxFractionDigits(1)))
 }
 
-// Percent writes a percentage (0 to 100) with at most one decimal.
+// Percent formats a percentage (0 to 100) with at most one decimal.
 func (p *Printer) Percent(percent float64) string {
 	return p.Text("number.percent", "n", p.Number(percent))
 }
 
-// Day writes a date with its year, as in 3 March 2026; nothing for no day.
+// Day formats a date with its year, as in 3 March 2026; "" for the zero Day.
 func (p *Printer) Day(d newel.Day) string {
 	return p.day("date.day", d)
 }
 
-// DayShort writes a date without its year, as in 3 March, and never in two lines.
+// DayShort formats a date without its year, as in 3 March, without a line
+// break.
 func (p *Printer) DayShort(d newel.Day) string {
 	return p.day("date.short", d)
 }
 
-// Weekday writes the name of the day's weekday.
+// Weekday returns the name of the day's weekday.
 func (p *Printer) Weekday(d newel.Day) string {
 	if d.IsZero() {
 		return ""
@@ -189,6 +191,6 @@ func (p *Printer) day(key string, d newel.Day) string {
 		return ""
 	}
 	t := d.Time()
-	// Years and days are names here, not amounts: no thousands separator.
+	// Years and days are labels here, not amounts: no thousands separator.
 	return p.Text(key, "day", strconv.Itoa(t.Day()), "month", p.Text("date.month_"+strconv.Itoa(int(t.Month()))), "year", strconv.Itoa(t.Year()))
 }

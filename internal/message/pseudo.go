@@ -8,8 +8,8 @@ import (
 	"golang.org/x/text/message"
 )
 
-// accents maps plain letters to look-alikes: readable, and plainly not typed
-// into a page by hand.
+// accents maps letters to look-alikes: readable, and obviously not typed into a
+// page by hand.
 var accents = strings.NewReplacer(
 	"a", "á", "b", "ƀ", "c", "ç", "d", "ð", "e", "é", "f", "ƒ", "g", "ĝ", "h", "ĥ", "i", "í", "j", "ĵ", "k", "ķ", "l", "ļ", "m", "ɱ",
 	"n", "ñ", "o", "ö", "p", "þ", "q", "ɋ", "r", "ŕ", "s", "š", "t", "ţ", "u", "ú", "v", "ṽ", "w", "ŵ", "x", "ẋ", "y", "ý", "z", "ž",
@@ -17,7 +17,7 @@ var accents = strings.NewReplacer(
 	"N", "Ñ", "O", "Ö", "P", "Þ", "Q", "Ɋ", "R", "Ŕ", "S", "Š", "T", "Ţ", "U", "Û", "V", "Ṽ", "W", "Ŵ", "X", "Ẋ", "Y", "Ý", "Z", "Ž",
 )
 
-// pseudoPrinter makes the pseudo-language out of English.
+// pseudoPrinter returns the pseudo-language derived from English.
 func pseudoPrinter(base *Printer) *Printer {
 	p := &Printer{tag: base.tag, name: Pseudo, entries: make(map[string]entry, len(base.entries)), numbers: message.NewPrinter(language.English)}
 	for key, e := range base.entries {
@@ -36,7 +36,7 @@ func pseudoPrinter(base *Printer) *Printer {
 }
 
 // pseudo accents a text outside its placeholders and makes it a third longer,
-// which is what a longer language may need (common practice; recalled).
+// as a longer language may need (common practice; recalled).
 func pseudo(text string) string {
 	var b strings.Builder
 	b.WriteString("[")

@@ -6,40 +6,39 @@ import (
 	"newel/internal/newel"
 )
 
-// Shortfall is something that a criterion still lacks: "sessions", "days",
-// "people" or "places", how many there are and how many it takes.
+// Shortfall is something that a criterion still lacks ("sessions", "days",
+// "people" or "places"), with how many there are and how many are needed.
 type Shortfall struct {
 	What       string
 	Have, Need int
 }
 
-// Reading is what is said of a placement, as plain values.
+// Reading is the status of a placement as plain values.
 type Reading struct {
 	Status  string    // "gathering", "under_way", "met", "stalled", "idle"
-	MetOn   newel.Day // when met
+	MetOn   newel.Day // if met
 	Lacking []Shortfall
-	Flags   []string // kinds, in their order
+	Flags   []string // kinds, in order
 }
 
-// Status names a status: too early to read, on the way, criterion met, needs a
-// look, no sessions lately.
+// Status returns the name of a status, such as "criterion met".
 func (p *Printer) Status(status string) string { return p.Text("status." + status) }
 
-// Flag names a flag, as in "not moving".
+// Flag returns the name of a flag, such as "no progress".
 func (p *Printer) Flag(kind string) string { return p.Text("flag." + kind) }
 
-// FlagReason says what a flag saw, as a sentence about the plan; sessions is
-// on how many it rests.
+// FlagReason returns what a flag is about, as a sentence about the plan;
+// sessions is how many it is based on.
 func (p *Printer) FlagReason(kind string, sessions int) string {
 	return p.Text("flag."+kind+".why", "n", sessions)
 }
 
-// OutOf writes "4 of 5".
+// OutOf returns "4 of 5".
 func (p *Printer) OutOf(have, need int) string {
 	return p.Text("number.of", "have", have, "need", need)
 }
 
-// Share writes "4 of 5 (80%)"; a percentage never stands alone.
+// Share returns "4 of 5 (80%)"; a percentage never appears alone.
 func (p *Printer) Share(correct, of int) string {
 	if of == 0 {
 		return p.OutOf(correct, of)
@@ -47,7 +46,8 @@ func (p *Printer) Share(correct, of int) string {
 	return p.Text("number.share", "have", correct, "need", of, "percent", p.Percent(100*float64(correct)/float64(of)))
 }
 
-// Lacking says what is still missing, as in "2 of 3 sessions, 1 of 2 people".
+// Lacking returns what is still missing, as in "2 of 3 sessions, 1 of 2
+// people".
 func (p *Printer) Lacking(list []Shortfall) string {
 	parts := make([]string, len(list))
 	for i, l := range list {
@@ -61,8 +61,8 @@ func (p *Printer) List(parts []string) string {
 	return strings.Join(parts, p.Text("list.comma"))
 }
 
-// Reading says in one line how a placement stands: the status, with the day it
-// was met, what it lacks, or the reasons to look.
+// Reading summarizes a placement in one line: the status, with the day it was
+// met, what it lacks, or the reasons to look.
 func (p *Printer) Reading(r Reading) string {
 	status := p.Status(r.Status)
 	detail := ""

@@ -2,8 +2,8 @@ package newel
 
 import "slices"
 
-// Actor is the account on whose behalf a request runs, as determined when the request was
-// authenticated.
+// Actor is the account on whose behalf a request runs, as determined when the
+// request was authenticated.
 type Actor struct {
 	Clinic     ClinicID
 	Account    AccountID
@@ -29,9 +29,10 @@ func (a Actor) Require(p Permission) error {
 // IsStaff reports whether the actor is a member of the clinic's staff.
 func (a Actor) IsStaff() bool { return slices.ContainsFunc(a.Capacities, Capacity.IsStaff) }
 
-// Scope returns what the actor's transactions may see when using this permission. Only the
-// capacities that grant the permission count: a person who works in the office and also supervises
-// some families sees contacts of every family, but clinical notes only of their caseload.
+// Scope returns what the actor's transactions may see when using this
+// permission. Only the capacities that grant the permission count: a person who
+// works in the office and also supervises some families sees contacts of every
+// family, but clinical notes only of their caseload.
 func (a Actor) Scope(p Permission) Scope {
 	s := Scope{Clinic: a.Clinic, Account: a.Account, Families: a.Families}
 	for _, c := range a.Capacities {
@@ -43,8 +44,9 @@ func (a Actor) Scope(p Permission) Scope {
 	return s
 }
 
-// Scope bounds a database transaction to one clinic, and within it to all or some families. Both
-// row-level security and each statement's conditions use it.
+// Scope bounds a database transaction to one clinic, and within it to all or
+// some families. Both row-level security and each statement's conditions use
+// it.
 type Scope struct {
 	Clinic      ClinicID
 	Account     AccountID

@@ -6,7 +6,8 @@ import (
 	"newel/internal/newel"
 )
 
-// TestScopeOfSeveralCapacities: the reach of one capacity does not extend a permission of another.
+// TestScopeOfSeveralCapacities: the reach of one capacity does not extend a
+// permission of another.
 func TestScopeOfSeveralCapacities(t *testing.T) {
 	t.Parallel()
 	family := newel.NewID[newel.FamilyID]()

@@ -2,8 +2,8 @@ package newel
 
 import "slices"
 
-// Capacity is a function that an account has in its clinic. An account may have several. (A
-// learner's part in an activity is an ActivityRole.)
+// Capacity is a function that an account has in its clinic. An account may have
+// several. (A learner's part in an activity is an ActivityRole.)
 type Capacity string
 
 // The capacities, in the order of the permission matrix.
@@ -47,8 +47,8 @@ const (
 	KeepSignIn       Permission = "keep sign-in"      // change one's own password
 )
 
-// matrix maps permissions to the capacities that have them. The tests of every route are generated
-// from it.
+// matrix maps permissions to the capacities that have them. The tests of every
+// route are generated from it.
 var matrix = map[Permission][]Capacity{
 	SeeCaseload:      {Lead, Supervisor, Trainee},
 	SeeFamilies:      {Administrator, Lead, Supervisor, Trainee, Office},
@@ -92,8 +92,8 @@ func (c Capacity) Known() bool { return slices.Contains(Capacities, c) }
 // IsStaff reports whether the capacity is one of clinic staff.
 func (c Capacity) IsStaff() bool { return c != Caregiver && c.Known() }
 
-// reachesClinic reports whether the capacity reaches every family of the clinic (permissions
-// determine what it sees of them).
+// reachesClinic reports whether the capacity reaches every family of the clinic
+// (permissions determine what it sees of them).
 func (c Capacity) reachesClinic() bool {
 	return c == Administrator || c == Lead || c == Office
 }

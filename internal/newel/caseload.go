@@ -7,8 +7,8 @@ import (
 	"newel/internal/criterion"
 )
 
-// CaseloadRow is one open placement of the caseload: the learner, the program, a summary of the
-// latest reading, and the latest decision.
+// CaseloadRow is one open placement of the caseload: the learner, the program,
+// a summary of the latest reading, and the latest decision.
 type CaseloadRow struct {
 	PlacementID  PlacementID
 	AssignmentID AssignmentID
@@ -36,8 +36,8 @@ type CaseloadRow struct {
 	IdleFrom Day
 	Stale    bool
 	ByRule   bool // met, on a step that a rule may advance
-	// Waiting is the number of recordings with surplus to join or set aside, Held of those in
-	// quarantine.
+	// Waiting is the number of recordings with surplus to join or set aside,
+	// Held of those in quarantine.
 	Waiting int
 	Held    int
 	Late    *Late // for this step, or the one before in the strand
@@ -49,8 +49,8 @@ type CaseloadRow struct {
 	Answered     *Gist // of the reading that it was based on
 	LookAgain    Day   // zero also if the outcome of what was expected by then has been recorded
 
-	// Due is what an earlier decision expected by a day that has passed, while no outcome has been
-	// recorded.
+	// Due is what an earlier decision expected by a day that has passed, while
+	// no outcome has been recorded.
 	Due *Expectation
 
 	Answers int // the family's answers to questions asked since, not decided on yet
@@ -81,19 +81,21 @@ type Looking struct {
 	Name    string    `json:"name"`
 }
 
-// Gist is a reading without the parts that only its own page needs. Lists are grouped by it, and a
-// decision stores the one that it answered.
+// Gist is a reading without the parts that only its own page needs. Lists are
+// grouped by it, and a decision stores the one that it answered.
 type Gist struct {
 	Status   criterion.Status `json:"status"`
 	Flags    []criterion.Flag `json:"flags"`
 	Sessions int              `json:"sessions"` // all that were evaluated
 	Counted  int              `json:"counted"`
 	Last     Day              `json:"last,omitzero"` // date of the last session
-	// Twice lists pairs of sessions held at the same time: perhaps one session recorded twice.
+	// Twice lists pairs of sessions held at the same time: perhaps one session
+	// recorded twice.
 	Twice [][2]string `json:"twice,omitempty"`
 }
 
-// Flag returns the flag of the kind and whether it is raised. A nil Gist has none.
+// Flag returns the flag of the kind and whether it is raised. A nil Gist has
+// none.
 func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
 	if g != nil {
 		for _, f := range g.Flags {
@@ -108,7 +110,8 @@ func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
 // Met reports whether the criterion is met.
 func (g *Gist) Met() bool { return g != nil && g.Status == criterion.StatusMet }
 
-// Late reports sessions that were held before a decision but reached the server after it.
+// Late reports sessions that were held before a decision but reached the server
+// after it.
 type Late struct {
 	Decision DecisionID       `json:"decision"`
 	Kind     DecisionKind     `json:"kind"`

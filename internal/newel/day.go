@@ -9,7 +9,8 @@ import (
 // Day is a calendar date without a time or zone. The zero Day is "none".
 type Day struct{ t time.Time }
 
-// NewDay returns the Day of its parts; out-of-range parts roll over as in time.Date.
+// NewDay returns the Day of its parts; out-of-range parts roll over as in
+// time.Date.
 func NewDay(year int, month time.Month, day int) Day {
 	return Day{time.Date(year, month, day, 0, 0, 0, 0, time.UTC)}
 }

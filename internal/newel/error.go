@@ -8,13 +8,14 @@ import (
 	"newel/internal/criterion"
 )
 
-// The kinds of error that a caller can act on. All other errors are internal: they are logged, and
-// the person sees a fixed sentence.
+// The kinds of error that a caller can act on. All other errors are internal:
+// they are logged, and the person sees a fixed sentence.
 var (
-	// ErrNotFound: it does not exist, or the actor may not know that it does. The two are
-	// indistinguishable, so that ids cannot be probed.
+	// ErrNotFound: it does not exist, or the actor may not know that it does.
+	// The two are indistinguishable, so that ids cannot be probed.
 	ErrNotFound = errors.New("not found")
-	// ErrForbidden: the actor may know that it exists, but may not do this with it.
+	// ErrForbidden: the actor may know that it exists, but may not do this with
+	// it.
 	ErrForbidden = errors.New("forbidden")
 	// ErrConflict: someone else changed it first.
 	ErrConflict = errors.New("changed by someone else")
@@ -26,8 +27,9 @@ var (
 	ErrBusy = errors.New("busy")
 )
 
-// Problem is one problem with a person's input. Field names the input (in lists with an index, such
-// as "steps.2.criterion"); Key and Args select a sentence of the message catalog.
+// Problem is one problem with a person's input. Field names the input (in lists
+// with an index, such as "steps.2.criterion"); Key and Args select a sentence
+// of the message catalog.
 type Problem struct {
 	Field string
 	Key   string
@@ -37,7 +39,8 @@ type Problem struct {
 // Invalid is returned when input cannot be accepted. Nothing was changed.
 type Invalid struct{ Problems []Problem }
 
-// Error lists fields and keys; the message catalog has the sentences for people.
+// Error lists fields and keys; the message catalog has the sentences for
+// people.
 func (e *Invalid) Error() string {
 	parts := make([]string, len(e.Problems))
 	for i, p := range e.Problems {
@@ -66,7 +69,8 @@ func (e *Invalid) OrNil() error {
 	return e
 }
 
-// AddUnreadable adds a criterion's parse error: the part that failed and a valid example.
+// AddUnreadable adds a criterion's parse error: the part that failed and a
+// valid example.
 func (e *Invalid) AddUnreadable(field string, err error) {
 	var p *criterion.ParseError
 	if !errors.As(err, &p) {

@@ -28,8 +28,8 @@ const (
 // SeenKinds lists the possible observations.
 var SeenKinds = []Seen{SeenDone, SeenNotDone, NotSeen}
 
-// FidelityPoint is one point of a program's checklist, as worded in its version, and what the
-// observer saw of it.
+// FidelityPoint is one point of a program's checklist, as worded in its
+// version, and what the observer saw of it.
 type FidelityPoint struct {
 	Text string `json:"text"`
 	Seen Seen   `json:"seen"`
@@ -49,16 +49,16 @@ func (p FidelityPoints) With(seen Seen) []string {
 	return with
 }
 
-// Share returns the number of points done as planned and the number observed at all; their quotient
-// is procedural fidelity (common practice). If nothing was observed, both are 0 and fidelity is
-// undefined.
+// Share returns the number of points done as planned and the number observed at
+// all; their quotient is procedural fidelity (common practice). If nothing was
+// observed, both are 0 and fidelity is undefined.
 func (p FidelityPoints) Share() (done, of int) {
 	done = len(p.With(SeenDone))
 	return done, done + len(p.With(SeenNotDone))
 }
 
-// Fidelity is a clinic member's observation of how a step was taught, point by point (procedural
-// fidelity).
+// Fidelity is a clinic member's observation of how a step was taught, point by
+// point (procedural fidelity).
 type Fidelity struct {
 	ID          FidelityID
 	FamilyID    FamilyID
@@ -72,8 +72,8 @@ type Fidelity struct {
 	NotedBy     AccountID
 	NotedByName string
 	NotedAt     time.Time
-	// WithdrawnAt is when it was withdrawn as a mistake, after which it no longer counts; nil if it
-	// still counts.
+	// WithdrawnAt is when it was withdrawn as a mistake, after which it no
+	// longer counts; nil if it still counts.
 	WithdrawnAt     *time.Time
 	WithdrawnByName string
 }

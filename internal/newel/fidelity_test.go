@@ -2,8 +2,9 @@ package newel
 
 import "testing"
 
-// Procedural fidelity is the share of points done as planned among those with an opportunity
-// (common practice): 10 of 12 are 83 %, and a point not seen is not an error.
+// Procedural fidelity is the share of points done as planned among those with
+// an opportunity (common practice): 10 of 12 are 83 %, and a point not seen is
+// not an error.
 func TestFidelityShare(t *testing.T) {
 	t.Parallel()
 	for name, test := range map[string]struct {

@@ -5,8 +5,8 @@ import "time"
 // MostMinutes is the maximum duration of an incident: a day.
 const MostMinutes = 1440
 
-// Incident is an event outside a session, as a person observed it: what happened before, what the
-// child did, what happened after.
+// Incident is an event outside a session, as a person observed it: what
+// happened before, what the child did, what happened after.
 type Incident struct {
 	ID            IncidentID
 	FamilyID      FamilyID

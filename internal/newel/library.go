@@ -1,7 +1,7 @@
 package newel
 
-// ProgramLearner is a learner within the actor's reach who is being taught a program, with one open
-// step.
+// ProgramLearner is a learner within the actor's reach who is being taught a
+// program, with one open step.
 type ProgramLearner struct {
 	LearnerID    LearnerID
 	Learner      string

@@ -2,7 +2,8 @@ package newel
 
 import "time"
 
-// Message is a message from a family to the clinic or from the clinic to a family.
+// Message is a message from a family to the clinic or from the clinic to a
+// family.
 type Message struct {
 	ID            MessageID
 	FamilyID      FamilyID

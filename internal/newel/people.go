@@ -12,7 +12,8 @@ type Clinic struct {
 	TimeZone string // IANA
 }
 
-// Account is a person who can sign in: staff with a password, a caregiver with a linked phone.
+// Account is a person who can sign in: staff with a password, a caregiver with
+// a linked phone.
 type Account struct {
 	ID         AccountID
 	Name       string
@@ -23,8 +24,8 @@ type Account struct {
 // Has reports whether the account has the capacity.
 func (a Account) Has(c Capacity) bool { return slices.Contains(a.Capacities, c) }
 
-// Credential is how a staff account signs in. It is separate from Account so that code that lists
-// accounts cannot leak it.
+// Credential is how a staff account signs in. It is separate from Account so
+// that code that lists accounts cannot leak it.
 type Credential struct {
 	Account      AccountID
 	Clinic       ClinicID
@@ -77,19 +78,20 @@ type Learner struct {
 	CareRev    int // incremented by every change of Care, to detect concurrent edits
 }
 
-// Care is what everyone who teaches this learner must know first. It must be filled in before
-// anything can be assigned.
+// Care is what everyone who teaches this learner must know first. It must be
+// filled in before anything can be assigned.
 type Care struct {
 	Alerts    Alerts `json:"alerts"`
 	StopSigns string `json:"stop_signs"` // how this child says no or enough, in plain words
-	// TouchAllowed: light touch may be used as a prompt. Off unless the family and the supervisor
-	// have agreed to it; never force, whatever this says.
+	// TouchAllowed: light touch may be used as a prompt. Off unless the family
+	// and the supervisor have agreed to it; never force, whatever this says.
 	TouchAllowed bool   `json:"touch_allowed"`
 	HelpNotes    string `json:"help_notes"`
 }
 
-// Alerts are the four health questions that are always asked. An answer is free text; Asked records
-// that the question was asked, so that an empty answer means "none known" rather than "not asked".
+// Alerts are the four health questions that are always asked. An answer is free
+// text; Asked records that the question was asked, so that an empty answer
+// means "none known" rather than "not asked".
 type Alerts struct {
 	Asked    bool   `json:"asked"`
 	Allergy  string `json:"allergy"`
@@ -126,8 +128,8 @@ type Consent struct {
 	WithdrawnOn Day
 }
 
-// ReadyToAssign returns what is still missing before a program can be assigned to the learner, as
-// catalog keys; empty means ready.
+// ReadyToAssign returns what is still missing before a program can be assigned
+// to the learner, as catalog keys; empty means ready.
 func ReadyToAssign(care Care, consents []Consent) []string {
 	var missing []string
 	for _, kind := range ConsentNeeded {
@@ -159,8 +161,9 @@ const SetupLinkDays = 7
 // InvitationDays is how long an invitation link is valid, in days.
 const InvitationDays = 7
 
-// Invitation is a link for one person of a family. It works once, within InvitationDays, unless
-// revoked. Newel stores only a hash of the link, never the link itself.
+// Invitation is a link for one person of a family. It works once, within
+// InvitationDays, unless revoked. Newel stores only a hash of the link, never
+// the link itself.
 type Invitation struct {
 	ID         InvitationID
 	FamilyID   FamilyID

@@ -9,21 +9,23 @@ import (
 	"image/png"
 )
 
-// Limits on a picture. A phone with a poor connection fetches every picture of the day in advance,
-// and an old phone has to render it.
+// Limits on a picture. A phone with a poor connection fetches every picture of
+// the day in advance, and an old phone has to render it.
 const (
 	MaxPicture     = 200 << 10 // bytes
 	MaxPictureSide = 4096      // pixels
 )
 
-// Media types of pictures: those that every browser can show and that cannot contain scripts.
+// Media types of pictures: those that every browser can show and that cannot
+// contain scripts.
 const (
 	PNG  = "image/png"
 	JPEG = "image/jpeg"
 	WebP = "image/webp"
 )
 
-// Picture is a picture of a target or a step, identified by the SHA-256 of its bytes.
+// Picture is a picture of a target or a step, identified by the SHA-256 of its
+// bytes.
 type Picture struct {
 	SHA256 string // hex
 	Kind   string // media type
@@ -45,8 +47,9 @@ func (p Picture) Ref(alt string) PictureRef {
 	return PictureRef{SHA256: p.SHA256, Type: p.Kind, Size: len(p.Body), Alt: alt}
 }
 
-// ReadPicture decodes a picture's header. It determines the type from the first bytes, never from a
-// declared type. An error it returns is an *Invalid about the field.
+// ReadPicture decodes a picture's header. It determines the type from the first
+// bytes, never from a declared type. An error it returns is an *Invalid about
+// the field.
 func ReadPicture(field string, body []byte) (Picture, error) {
 	var e Invalid
 	kind, width, height := pictureHead(body)
@@ -80,8 +83,8 @@ func pictureHead(body []byte) (kind string, width, height int) {
 	return "", 0, 0
 }
 
-// webPHead reads the size of a still WebP picture (RFC 9649, 2.3 to 2.7): a RIFF file whose first
-// chunk is VP8, VP8L or VP8X.
+// webPHead reads the size of a still WebP picture (RFC 9649, 2.3 to 2.7): a
+// RIFF file whose first chunk is VP8, VP8L or VP8X.
 func webPHead(b []byte) (width, height int, ok bool) {
 	if len(b) < 30 || string(b[:4]) != "RIFF" || string(b[8:12]) != "WEBP" {
 		return 0, 0, false

@@ -22,8 +22,9 @@ func drawn(t *testing.T, w, h int, encode func(*bytes.Buffer, image.Image) error
 func asPNG(b *bytes.Buffer, m image.Image) error  { return png.Encode(b, m) }
 func asJPEG(b *bytes.Buffer, m image.Image) error { return jpeg.Encode(b, m, nil) }
 
-// webP builds the head of a WebP file following RFC 9649: RIFF, size, WEBP, then one chunk. It
-// takes the byte layout from the RFC because no encoder is available.
+// webP builds the head of a WebP file following RFC 9649: RIFF, size, WEBP,
+// then one chunk. It takes the byte layout from the RFC because no encoder is
+// available.
 func webP(chunk string, data ...byte) []byte {
 	b := append([]byte("RIFF\x00\x00\x00\x00WEBP"+chunk), byte(len(data)), 0, 0, 0)
 	return append(append(b, data...), make([]byte, 16)...)
@@ -31,7 +32,8 @@ func webP(chunk string, data ...byte) []byte {
 
 func TestReadPicture(t *testing.T) {
 	t.Parallel()
-	// The smallest lossy WebP, 1 by 1, commonly used for feature detection (recalled).
+	// The smallest lossy WebP, 1 by 1, commonly used for feature detection
+	// (recalled).
 	small, err := base64.StdEncoding.DecodeString("UklGRiIAAABXRUJQVlA4IBYAAAAwAQCdASoBAAEADsD+JaQAA3AAAAAA")
 	if err != nil {
 		t.Fatal(err)

@@ -5,11 +5,12 @@ import "time"
 // ReviewLasts is how long a review counts as in progress if no one ends it.
 const ReviewLasts = 12 * time.Hour
 
-// GuestStays is how long a person counts as present after their page was last seen open.
+// GuestStays is how long a person counts as present after their page was last
+// seen open.
 const GuestStays = 40 * time.Second
 
-// Review is a call about one learner in which all participants see the page that the leader has
-// turned to.
+// Review is a call about one learner in which all participants see the page
+// that the leader has turned to.
 type Review struct {
 	ID          ReviewID
 	FamilyID    FamilyID

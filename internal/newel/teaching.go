@@ -23,14 +23,15 @@ type Assignment struct {
 	LearnerID LearnerID
 	ProgramID ProgramID
 	State     AssignmentState
-	// Overrides holds this learner's individualized texts by step key; they remain in effect when a
-	// new version is published.
+	// Overrides holds this learner's individualized texts by step key; they
+	// remain in effect when a new version is published.
 	Overrides map[string]StepOverride
 	CreatedBy AccountID
 	CreatedAt time.Time
 }
 
-// StepOverride replaces parts of a step for one learner. Nil leaves the program's own.
+// StepOverride replaces parts of a step for one learner. Nil leaves the
+// program's own.
 type StepOverride struct {
 	Say       *string `json:"say,omitempty"`
 	Criterion *string `json:"criterion,omitempty"`
@@ -38,8 +39,8 @@ type StepOverride struct {
 	Trials    *int    `json:"trials,omitempty"`
 }
 
-// Placement is the time that an assignment spends on one step of one version under one criterion.
-// Readings are about placements.
+// Placement is the time that an assignment spends on one step of one version
+// under one criterion. Readings are about placements.
 type Placement struct {
 	ID           PlacementID
 	FamilyID     FamilyID
@@ -55,8 +56,8 @@ type Placement struct {
 	EndedAt      *time.Time
 }
 
-// Reading is the stored evaluation of a placement at AsOf. It is a cache: it can always be
-// recomputed from the recordings.
+// Reading is the stored evaluation of a placement at AsOf. It is a cache: it
+// can always be recomputed from the recordings.
 type Reading struct {
 	PlacementID PlacementID
 	FamilyID    FamilyID
@@ -130,8 +131,9 @@ type Decision struct {
 	DecidedAt     time.Time
 }
 
-// Closes reports whether the decision ends its placement. A revision that only starts a draft does
-// not: teaching continues with the old version until the new one is published.
+// Closes reports whether the decision ends its placement. A revision that only
+// starts a draft does not: teaching continues with the old version until the
+// new one is published.
 func (d Decision) Closes() bool {
 	return d.Kind.Closes() && (d.Kind != DecisionRevise || d.NextPlacement != nil)
 }

@@ -17,10 +17,11 @@ const (
 	MaxNote = 4000 // one or more paragraphs
 )
 
-// Text normalizes a person's input. It adds a problem with the field if the text is missing but
-// required, longer than limit characters, or not valid text. All scripts, directions and emoji are
-// allowed. Control characters other than line breaks are not, nor are invisible overrides that make
-// text display differently from how it is stored.
+// Text normalizes a person's input. It adds a problem with the field if the
+// text is missing but required, longer than limit characters, or not valid
+// text. All scripts, directions and emoji are allowed. Control characters other
+// than line breaks are not, nor are invisible overrides that make text display
+// differently from how it is stored.
 func (e *Invalid) Text(field, value string, limit int, required bool) string {
 	if !utf8.ValidString(value) {
 		e.Add(field, "field.not_text")

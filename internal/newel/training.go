@@ -5,12 +5,12 @@ import (
 	"time"
 )
 
-// TrainingState is how far a person who teaches has progressed with a program. Empty means none:
-// not even read.
+// TrainingState is how far a person who teaches has progressed with a program.
+// Empty means none: not even read.
 type TrainingState string
 
-// The stages of caregiver training: instructions, modeling, practice with feedback, then
-// independent (common practice).
+// The stages of caregiver training: instructions, modeling, practice with
+// feedback, then independent (common practice).
 const (
 	NotTrained TrainingState = ""
 	Read       TrainingState = "read"      // has read how to teach it
@@ -30,8 +30,8 @@ func (s TrainingState) Reaches(o TrainingState) bool {
 	return slices.Index(TrainingStates, s) >= slices.Index(TrainingStates, o)
 }
 
-// Training records how far a person has progressed with a program. Entries never change; the latest
-// counts.
+// Training records how far a person has progressed with a program. Entries
+// never change; the latest counts.
 type Training struct {
 	ID        TrainingID
 	FamilyID  FamilyID
@@ -41,15 +41,16 @@ type Training struct {
 	// VersionID is the version taught at that time; zero if none was.
 	VersionID *VersionID
 	Note      string
-	// SetBy is nil for people who were already teaching before training was recorded.
+	// SetBy is nil for people who were already teaching before training was
+	// recorded.
 	SetBy     *AccountID
 	SetByName string
 	SetAt     time.Time
 }
 
-// TrainingOf returns the current state according to the entries, in any order. A person without a
-// phone of their own cannot confirm reading, since they read on another's phone, so they count as
-// having read.
+// TrainingOf returns the current state according to the entries, in any order.
+// A person without a phone of their own cannot confirm reading, since they read
+// on another's phone, so they count as having read.
 func TrainingOf(entries []Training, p Person, program ProgramID) TrainingState {
 	state := NotTrained
 	if t, found := LatestTraining(entries, p.ID, program); found {
@@ -78,8 +79,9 @@ func (t Training) before(o Training) bool {
 	return t.ID.String() < o.ID.String()
 }
 
-// Untrained reports whether the person who taught a session had not reached the state that the step
-// requires, according to the entries at the session's start.
+// Untrained reports whether the person who taught a session had not reached the
+// state that the step requires, according to the entries at the session's
+// start.
 func Untrained(entries []Training, p Person, program ProgramID, from TrainingState, began time.Time) bool {
 	then := slices.DeleteFunc(slices.Clone(entries), func(t Training) bool { return t.SetAt.After(began) })
 	return !TrainingOf(then, p, program).Reaches(from)

@@ -17,7 +17,8 @@ func TestTrainingReaches(t *testing.T) {
 	}
 }
 
-// TestUntrained: the latest entry at the session's start counts, even if it lowers the state.
+// TestUntrained: the latest entry at the session's start counts, even if it
+// lowers the state.
 func TestUntrained(t *testing.T) {
 	t.Parallel()
 	account := NewID[AccountID]()

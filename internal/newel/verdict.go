@@ -15,8 +15,8 @@ const (
 // CameKinds lists the outcomes.
 var CameKinds = []Came{CameTrue, CameNotYet, CameNot}
 
-// Verdict records the outcome of a decision. It never changes; a person who comes to a different
-// view adds another, and the latest counts.
+// Verdict records the outcome of a decision. It never changes; a person who
+// comes to a different view adds another, and the latest counts.
 type Verdict struct {
 	ID          VerdictID
 	FamilyID    FamilyID
@@ -28,8 +28,8 @@ type Verdict struct {
 	GivenAt     time.Time
 }
 
-// Expectation is what a decision expected by a day that has passed, while no outcome has been
-// recorded.
+// Expectation is what a decision expected by a day that has passed, while no
+// outcome has been recorded.
 type Expectation struct {
 	Decision DecisionID `json:"decision"`
 	Text     string     `json:"text"`

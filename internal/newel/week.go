@@ -1,6 +1,7 @@
 package newel
 
-// WeekSession is one session of a learner's last days, with the data for its words and marks.
+// WeekSession is one session of a learner's last days, with the data for its
+// words and marks.
 type WeekSession struct {
 	SessionRow
 	AssignmentID AssignmentID

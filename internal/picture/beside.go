@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// Plain reports whether a file holds nothing beside what it shows: no place or
-// time, no words, and nothing behind its end. What cannot be read is not plain.
+// Plain reports whether a file contains nothing but its picture: no location or
+// time, no text, and nothing after the end. A file that cannot be parsed is not
+// plain.
 func Plain(body []byte) bool {
 	switch {
 	case bytes.HasPrefix(body, pngMark):
@@ -22,13 +23,13 @@ func Plain(body []byte) bool {
 
 var pngMark = []byte("\x89PNG\r\n\x1a\n")
 
-// shows lists the chunks that say how a PNG looks (PNG, third edition, 4.8 and
-// 11); all others, such as eXIf and tEXt, say something else.
+// shows lists the chunks that affect how a PNG looks (PNG, third edition, 4.8
+// and 11); others, such as eXIf and tEXt, hold metadata.
 var shows = []string{
 	"IHDR", "PLTE", "IDAT", "IEND", "tRNS", "cHRM", "gAMA", "iCCP", "sBIT", "sRGB", "cICP", "bKGD", "hIST", "pHYs", "sPLT",
 }
 
-// pngChunks walks the chunks of a PNG: length, name, data, check sum.
+// pngChunks iterates over the chunks of a PNG: length, name, data, checksum.
 func pngChunks(body []byte, each func(name string, data []byte) bool) (whole bool) {
 	rest := body[len(pngMark):]
 	for len(rest) >= 12 {
@@ -55,13 +56,13 @@ func plainPNG(body []byte) bool {
 // Markers of JPEG (ITU-T T.81, table B.1).
 const (
 	soi, eoi, sos = 0xd8, 0xd9, 0xda
-	sof0, sof1    = 0xc0, 0xc1 // coded in one pass
+	sof0, sof1    = 0xc0, 0xc1 // coded in a single pass
 	app0, app15   = 0xe0, 0xef
 	com           = 0xfe
 )
 
-// jpegSegments walks the segments of a JPEG, over what is coded between them.
-// It reports whether it ends with the end of the picture.
+// jpegSegments iterates over the segments of a JPEG, skipping the coded data
+// between them. It reports whether the file ends with the end of the picture.
 func jpegSegments(body []byte, each func(marker byte, data []byte) bool) (whole bool) {
 	rest := body[2:]
 	for len(rest) >= 2 {
@@ -70,7 +71,7 @@ func jpegSegments(body []byte, each func(marker byte, data []byte) bool) (whole 
 		}
 		marker := rest[1]
 		switch {
-		case marker == 0xff: // filling
+		case marker == 0xff: // fill byte
 			rest = rest[1:]
 			continue
 		case marker == eoi:
@@ -93,8 +94,8 @@ func jpegSegments(body []byte, each func(marker byte, data []byte) bool) (whole 
 	return false
 }
 
-// coded is how long the coded picture is that follows: up to a marker that is
-// neither a stuffed byte nor a restart.
+// coded returns the length of the coded data up to a marker that is neither a
+// stuffed byte nor a restart.
 func coded(rest []byte) int {
 	for i := 0; i+1 < len(rest); i++ {
 		if rest[i] == 0xff && rest[i+1] != 0 && (rest[i+1] < 0xd0 || rest[i+1] > 0xd7) {
@@ -104,8 +105,8 @@ func coded(rest []byte) int {
 	return len(rest)
 }
 
-// plainJPEG lets pass what readers need to show the colours right: the heads
-// of JFIF and of Adobe, and the profile of colours.
+// plainJPEG accepts what decoders need for correct colors: the JFIF and Adobe
+// headers and the color profile.
 func plainJPEG(body []byte) bool {
 	return jpegSegments(body, func(marker byte, data []byte) bool {
 		switch {
@@ -118,7 +119,7 @@ func plainJPEG(body []byte) bool {
 	})
 }
 
-// baseline reports whether a JPEG is surely coded in one pass.
+// baseline reports whether a JPEG is certain to be coded in a single pass.
 func baseline(body []byte) bool {
 	found := false
 	jpegSegments(body, func(marker byte, _ []byte) bool {
@@ -128,8 +129,8 @@ func baseline(body []byte) bool {
 	return found
 }
 
-// plainWebP walks the chunks of a WebP (RFC 9649, 2.7): name, length, data,
-// and one byte of filling behind an odd length.
+// plainWebP iterates over the chunks of a WebP (RFC 9649, 2.7): name, length,
+// data, and a padding byte after an odd length.
 func plainWebP(body []byte) bool {
 	if len(body) < 12 || int(binary.LittleEndian.Uint32(body[4:]))+8 != len(body) {
 		return false
@@ -148,7 +149,7 @@ func plainWebP(body []byte) bool {
 	return true
 }
 
-// orientation reads how the camera was held, 1 to 8; 0 if nothing says.
+// orientation returns the Exif orientation, 1 to 8; 0 if there is none.
 func orientation(body []byte) (way int) {
 	switch {
 	case bytes.HasPrefix(body, pngMark):
@@ -169,9 +170,9 @@ func orientation(body []byte) (way int) {
 	return way
 }
 
-// orientationIn looks the tag up in the first directory of an Exif block: an
-// order of bytes, where the directory is, how many entries, and each of a
-// tag, a type, a count and a value (TIFF 6.0, section 2).
+// orientationIn finds the tag in the first directory of an Exif block: byte
+// order, offset of the directory, number of entries, and for each a tag, type,
+// count and value (TIFF 6.0, section 2).
 func orientationIn(exif []byte) int {
 	if len(exif) < 8 {
 		return 0

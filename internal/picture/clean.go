@@ -10,24 +10,24 @@ import (
 	"newel/internal/newel"
 )
 
-// Bounds of what may be handed in. The memory that decoding takes is bounded
-// by the size that the head tells, before anything is decoded.
+// Limits on uploads. The size in the file's header bounds the memory for
+// decoding, before anything is decoded.
 const (
 	MaxUpload  = 16 << 20   // bytes
-	maxPixels  = 25_000_000 // as many as phones take
+	maxPixels  = 25_000_000 // as many as phone cameras produce
 	maxDecoded = 128 << 20  // bytes
 )
 
-// sides are the lengths in pixels of the longer side that are tried in turn: a
+// sides lists the lengths in pixels of the longer side, tried in turn; a
 // phone's screen is about as wide as the first.
 var sides = []int{1280, 960, 720, 480, 320}
 
-// qualities of JPEG that are tried in turn at each size.
+// qualities lists the JPEG qualities tried in turn at each size.
 var qualities = []int{85, 75, 65}
 
-// Clean decodes a PNG or JPEG and writes it anew: turned as the camera said,
-// at most newel.MaxPicture bytes long, and with nothing beside the picture. The
-// error is a *newel.Invalid about the field.
+// Clean decodes a PNG or JPEG and encodes it again: upright, at most
+// newel.MaxPicture bytes, and without metadata. An error it returns is a
+// *newel.Invalid about the field.
 func Clean(field string, body []byte) ([]byte, error) {
 	kind, err := admitted(field, body)
 	if err != nil {
@@ -63,7 +63,8 @@ func Clean(field string, body []byte) ([]byte, error) {
 	return nil, refused(field, "picture.too_large", "limit", newel.MaxPicture>>10)
 }
 
-// asPNG writes a drawing as it is, if it is short enough; a photo is not.
+// asPNG encodes a picture without loss if the result is small enough, as for
+// drawings but not photos.
 func asPNG(p image.Image) ([]byte, bool) {
 	var out bytes.Buffer
 	e := png.Encoder{CompressionLevel: png.BestCompression}
@@ -77,7 +78,7 @@ func refused(field, key string, args ...any) error {
 	return e.OrNil()
 }
 
-// admitted looks at the head alone.
+// admitted checks the header only.
 func admitted(field string, body []byte) (kind string, err error) {
 	if len(body) > MaxUpload {
 		return "", refused(field, "picture.upload_large", "limit", MaxUpload>>20)
@@ -97,11 +98,11 @@ func admitted(field string, body []byte) (kind string, err error) {
 	return kind, nil
 }
 
-// bytesEach is how many bytes a pixel takes while the picture is decoded.
+// bytesEach returns how many bytes a pixel takes while decoding.
 func bytesEach(kind string, model color.Model, body []byte) int {
 	switch {
 	case kind == newel.JPEG && !baseline(body):
-		return 16 // one coefficient of four bytes for each pixel of up to four colours
+		return 16 // a four-byte coefficient per pixel for up to four components
 	case model == color.RGBA64Model, model == color.NRGBA64Model:
 		return 8
 	}

@@ -1,4 +1,4 @@
-// Package picture makes a picture that somebody has chosen fit to be kept:
-// upright, small enough for a phone on a poor line, and rid of everything but
-// what it shows. A photo says where and when it was taken, and with what.
+// Package picture prepares uploaded pictures for storage: upright, small enough
+// for a phone with a poor connection, and without metadata. A photo's metadata
+// tells where, when and with what it was taken.
 package picture

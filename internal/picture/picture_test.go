@@ -16,7 +16,7 @@ import (
 	"newel/internal/newel"
 )
 
-// noise is a picture that no coder makes much smaller; the same each time.
+// noise returns a picture that no encoder can compress well; always the same.
 func noise(w, h int) *image.NRGBA {
 	p := image.NewNRGBA(image.Rect(0, 0, w, h))
 	state := uint32(1)
@@ -45,7 +45,7 @@ func inPNG(t *testing.T, p image.Image) []byte {
 	return b.Bytes()
 }
 
-// exif is a block as cameras write it: how the camera was held, and where.
+// exif returns a block as cameras write it, with orientation and location.
 func exif(order binary.AppendByteOrder, way uint16) []byte {
 	b := []byte("MM")
 	if order == binary.AppendByteOrder(binary.LittleEndian) {
@@ -64,13 +64,13 @@ func exif(order binary.AppendByteOrder, way uint16) []byte {
 	return append(b, "51 30 N, 0 7 W"...)
 }
 
-// withSegment puts a segment behind the first mark of a JPEG.
+// withSegment inserts a segment after the first marker of a JPEG.
 func withSegment(body []byte, marker byte, data string) []byte {
 	segment := binary.BigEndian.AppendUint16([]byte{0xff, marker}, uint16(len(data)+2))
 	return slices.Concat(body[:2], segment, []byte(data), body[2:])
 }
 
-// withChunk puts a chunk behind the head of a PNG.
+// withChunk inserts a chunk after the header of a PNG.
 func withChunk(body []byte, name, data string) []byte {
 	const head = 8 + 25
 	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
@@ -79,8 +79,8 @@ func withChunk(body []byte, name, data string) []byte {
 	return slices.Concat(body[:head], chunk, body[head:])
 }
 
-// TestNothingButThePictureIsKept: what a camera writes beside a photo is gone,
-// and the photo stands upright.
+// TestNothingButThePictureIsKept: camera metadata is removed, and the photo is
+// upright.
 func TestNothingButThePictureIsKept(t *testing.T) {
 	t.Parallel()
 	// Left red, right blue, 40 wide and 20 high; held sideways.
@@ -102,14 +102,14 @@ func TestNothingButThePictureIsKept(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			if !bytes.Contains(body, []byte("51 30 N")) || Plain(body) {
-				t.Fatal("nothing stands beside the picture that was made")
+				t.Fatal("the test picture should contain metadata")
 			}
 			out, err := Clean("picture", body)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if bytes.Contains(out, []byte("51 30 N")) || bytes.Contains(out, []byte("Exif")) || !Plain(out) {
-				t.Error("it says where it was taken")
+				t.Error("it contains its location")
 			}
 			got, _, err := image.Decode(bytes.NewReader(out))
 			if err != nil || got.Bounds().Dx() != 20 || got.Bounds().Dy() != 40 {
@@ -117,7 +117,7 @@ func TestNothingButThePictureIsKept(t *testing.T) {
 			}
 			top, _, _, _ := got.At(10, 5).RGBA()
 			_, _, bottom, _ := got.At(10, 35).RGBA()
-			if top>>8 < 150 || bottom>>8 < 150 { // held so that its left side is on top
+			if top>>8 < 150 || bottom>>8 < 150 { // held with its left side up
 				t.Errorf("top %v, bottom %v", got.At(10, 5), got.At(10, 35))
 			}
 			if _, err := newel.ReadPicture("picture", out); err != nil {
@@ -127,9 +127,9 @@ func TestNothingButThePictureIsKept(t *testing.T) {
 	}
 }
 
-// TestEveryWayOfHolding: Exif 2.3, 4.6.4 A, Orientation (from memory), says on
-// which side of what is seen the first row and the first column lie.
-func TestEveryWayOfHolding(t *testing.T) {
+// TestEveryOrientation: Exif 2.3, 4.6.4 A, Orientation (from memory) defines on
+// which visual side the first row and the first column are.
+func TestEveryOrientation(t *testing.T) {
 	t.Parallel()
 	const w, h = 3, 2
 	stored := image.NewGray(image.Rect(0, 0, w, h))
@@ -198,7 +198,7 @@ func TestLargePicturesBecomeSmall(t *testing.T) {
 			}
 			again, err := Clean("picture", out)
 			if c.kind == newel.PNG && (err != nil || !bytes.Equal(out, again)) {
-				t.Error("cleaning it once more changes it")
+				t.Error("cleaning it again changes it")
 			}
 		})
 	}
@@ -208,12 +208,12 @@ func TestLargePicturesBecomeSmall(t *testing.T) {
 	}
 	whole, err := jpeg.Decode(bytes.NewReader(out))
 	if r, _, _, _ := whole.At(5, 5).RGBA(); err != nil || r>>8 < 250 {
-		t.Errorf("what is seen through is not white: %v, %v", whole.At(5, 5), err)
+		t.Errorf("transparent pixels are not white: %v, %v", whole.At(5, 5), err)
 	}
 }
 
-// TestWhatIsRefused: nothing is decoded of what is too large by its own head.
-func TestWhatIsRefused(t *testing.T) {
+// TestRefusedPictures: a picture whose header exceeds a limit is not decoded.
+func TestRefusedPictures(t *testing.T) {
 	t.Parallel()
 	huge := inPNG(t, image.NewGray(image.Rect(0, 0, 1, 1)))
 	binary.BigEndian.PutUint32(huge[16:], 60_000)
@@ -262,20 +262,20 @@ func TestPlain(t *testing.T) {
 		body  []byte
 		plain bool
 	}{
-		"PNG":                 {drawing, true},
-		"PNG with words":      {withChunk(drawing, "iTXt", "x"), false},
-		"PNG with a tail":     {append(slices.Clone(drawing), 0), false},
-		"PNG without its end": {drawing[:len(drawing)-12], false},
-		"JPEG":                {photo, true},
-		"JPEG of JFIF":        {withSegment(photo, 0xe0, "JFIF\x00\x01\x01"), true},
-		"JPEG with a profile": {withSegment(photo, 0xe2, "ICC_PROFILE\x00\x01\x01"), true},
-		"JPEG with a second":  {withSegment(photo, 0xe2, "MPF\x00"), false},
-		"JPEG with a tail":    {append(slices.Clone(photo), photo...), false},
-		"JPEG cut off":        {photo[:len(photo)-2], false},
-		"WebP":                {webP("VP8L\x03\x00\x00\x00abc\x00"), true},
-		"WebP with a place":   {webP("VP8L\x02\x00\x00\x00abEXIF\x00\x00\x00\x00"), false},
-		"WebP that says more": {webP("VP8L\xff\x00\x00\x00ab"), false},
-		"none of them":        {[]byte("GIF89a"), false},
+		"PNG":                   {drawing, true},
+		"PNG with words":        {withChunk(drawing, "iTXt", "x"), false},
+		"PNG with a tail":       {append(slices.Clone(drawing), 0), false},
+		"PNG without its end":   {drawing[:len(drawing)-12], false},
+		"JPEG":                  {photo, true},
+		"JPEG of JFIF":          {withSegment(photo, 0xe0, "JFIF\x00\x01\x01"), true},
+		"JPEG with a profile":   {withSegment(photo, 0xe2, "ICC_PROFILE\x00\x01\x01"), true},
+		"JPEG with a second":    {withSegment(photo, 0xe2, "MPF\x00"), false},
+		"JPEG with a tail":      {append(slices.Clone(photo), photo...), false},
+		"JPEG cut off":          {photo[:len(photo)-2], false},
+		"WebP":                  {webP("VP8L\x03\x00\x00\x00abc\x00"), true},
+		"WebP with a place":     {webP("VP8L\x02\x00\x00\x00abEXIF\x00\x00\x00\x00"), false},
+		"WebP with extra data":  {webP("VP8L\xff\x00\x00\x00ab"), false},
+		"none of these formats": {[]byte("GIF89a"), false},
 	} {
 		if Plain(c.body) != c.plain {
 			t.Errorf("%s: plain %v", name, !c.plain)
@@ -283,7 +283,7 @@ func TestPlain(t *testing.T) {
 	}
 }
 
-// FuzzClean: whatever bytes come, there is a plain picture or a reason.
+// FuzzClean: for any bytes the result is a plain picture or an error.
 func FuzzClean(f *testing.F) {
 	f.Add([]byte("\x89PNG\r\n\x1a\n"))
 	f.Add([]byte{0xff, 0xd8, 0xff, 0xe1, 0, 9, 'E', 'x', 'i', 'f', 0, 0, 1})
@@ -291,7 +291,7 @@ func FuzzClean(f *testing.F) {
 		Plain(body)
 		orientation(body)
 		if out, err := Clean("picture", body); err == nil && !Plain(out) {
-			t.Error("more than the picture is kept")
+			t.Error("the result contains more than the picture")
 		}
 	})
 }

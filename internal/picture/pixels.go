@@ -6,8 +6,8 @@ import (
 	"image/draw"
 )
 
-// rotated shows a picture as the camera was held: one of the eight ways of the
-// tag Orientation (Exif 2.3, 4.6.4; from memory).
+// rotated shows a picture upright: one of the eight values of the tag
+// Orientation (Exif 2.3, 4.6.4; from memory).
 type rotated struct {
 	image.Image
 	way int
@@ -22,7 +22,7 @@ func turned(p image.Image, way int) image.Image {
 
 func (r rotated) Bounds() image.Rectangle {
 	b := r.Image.Bounds()
-	if r.way >= 5 { // lies on its side
+	if r.way >= 5 { // sideways
 		return image.Rect(0, 0, b.Dy(), b.Dx())
 	}
 	return image.Rect(0, 0, b.Dx(), b.Dy())
@@ -30,7 +30,7 @@ func (r rotated) Bounds() image.Rectangle {
 
 func (r rotated) At(x, y int) color.Color { return r.RGBA64At(x, y) }
 
-// RGBA64At makes it an image.RGBA64Image.
+// RGBA64At implements image.RGBA64Image.
 func (r rotated) RGBA64At(x, y int) color.RGBA64 {
 	b := r.Image.Bounds()
 	right, bottom := b.Dx()-1, b.Dy()-1
@@ -53,12 +53,12 @@ func (r rotated) RGBA64At(x, y int) color.RGBA64 {
 	return at(r.Image, b.Min.X+x, b.Min.Y+y)
 }
 
-// onWhite is a picture without holes: JPEG has none.
+// onWhite is a picture without transparency, which JPEG does not support.
 type onWhite struct{ image.Image }
 
 func (w onWhite) At(x, y int) color.Color { return w.RGBA64At(x, y) }
 
-// RGBA64At makes it an image.RGBA64Image.
+// RGBA64At implements image.RGBA64Image.
 func (w onWhite) RGBA64At(x, y int) color.RGBA64 {
 	c := at(w.Image, x, y)
 	rest := 0xffff - c.A
@@ -73,9 +73,9 @@ func at(p image.Image, x, y int) color.RGBA64 {
 	return color.RGBA64{R: uint16(r), G: uint16(g), B: uint16(b), A: uint16(a)}
 }
 
-// scaled makes the longer side at most so long: each pixel is the mean of those
-// that it stands for. A picture that is small enough and lies as it is stays
-// the same.
+// scaled shrinks the picture so that the longer side is at most side pixels:
+// each pixel is the mean of those it replaces. A picture that is already small
+// enough and upright is unchanged.
 func scaled(p image.Image, side int) image.Image {
 	b := p.Bounds()
 	w, h := b.Dx(), b.Dy()

@@ -9,9 +9,9 @@ import (
 	"newel/internal/criterion"
 )
 
-// Canonical writes the document as JSON in one way only: fields in the order
-// of the type, no white space, absent lists as empty ones, nothing unread.
-// Equal documents give equal bytes, wherever they have been stored between.
+// Canonical returns the document as canonical JSON: fields in the order of the
+// type, no white space, nil lists as empty ones, no unread input. Equal
+// documents have equal bytes, wherever they were stored.
 func (d *Document) Canonical() ([]byte, error) {
 	c := *d
 	c.Format, c.Unread = DocumentFormat, nil
@@ -41,7 +41,7 @@ func (d *Document) Canonical() ([]byte, error) {
 	return b, nil
 }
 
-// Hash is the SHA-256 of the canonical document, in hexadecimal.
+// Hash returns the SHA-256 of the canonical document in hexadecimal.
 func (d *Document) Hash() (string, error) {
 	b, err := d.Canonical()
 	if err != nil {
@@ -58,12 +58,12 @@ func listed[T any](list []T) []T {
 	return list
 }
 
-// Vocabulary is what the criterion of the step may refer to.
+// Vocabulary returns the names that the step's criterion may refer to.
 func (d *Document) Vocabulary(step *Step) criterion.Vocabulary {
 	return criterion.Vocabulary{HelpLevels: d.HelpNames(), Targets: step.TargetNames()}
 }
 
-// HelpNames lists the help levels, from least to most.
+// HelpNames returns the names of the help levels, from least to most.
 func (d *Document) HelpNames() []string {
 	names := make([]string, len(d.HelpLevels))
 	for i, l := range d.HelpLevels {
@@ -72,7 +72,7 @@ func (d *Document) HelpNames() []string {
 	return names
 }
 
-// TargetNames lists the targets of the step.
+// TargetNames returns the names of the step's targets.
 func (s *Step) TargetNames() []string {
 	names := make([]string, len(s.Targets))
 	for i, t := range s.Targets {
@@ -81,8 +81,8 @@ func (s *Step) TargetNames() []string {
 	return names
 }
 
-// Touches reports whether the help level of this name is one that touches
-// the child.
+// Touches reports whether the help level with this name involves touching the
+// child.
 func (d *Document) Touches(level string) bool {
 	for _, l := range d.HelpLevels {
 		if l.Name == level {
@@ -92,7 +92,7 @@ func (d *Document) Touches(level string) bool {
 	return false
 }
 
-// HasTouch reports whether any help level touches the child.
+// HasTouch reports whether any help level involves touching the child.
 func (d *Document) HasTouch() bool {
 	for _, l := range d.HelpLevels {
 		if l.Touch {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestOlderDocumentsKeepTheirHash: fields that came later are left out where
-// nothing was said, so that a version published before them is the same bytes.
+// TestOlderDocumentsKeepTheirHash: empty fields that were added later are
+// omitted, so that a version published earlier keeps the same bytes.
 func TestOlderDocumentsKeepTheirHash(t *testing.T) {
 	t.Parallel()
 	d := Document{Title: "t", Strands: []Strand{{Key: "a", Steps: []Step{{Key: "b", Targets: []Target{{Key: "c"}}}}}}}

@@ -10,7 +10,7 @@ import (
 	"newel/internal/newel"
 )
 
-// Severity says what a finding about a program means.
+// Severity is how serious a finding about a program is.
 type Severity int
 
 // The severities.
@@ -19,31 +19,31 @@ const (
 	WorthALook
 )
 
-// Finding is something that Check noticed. Its Problem names a field of the
+// Finding is something that Check found. Its Problem refers to a field of the
 // document's Sheet.
 type Finding struct {
 	newel.Problem
 	Severity Severity
 }
 
-// Limits of a program. maxPlanned is the most that the criterion's words can
-// ask for as trials; more steps than maxSteps are several programs.
+// Limits of a program. maxPlanned is the maximum number of trials in a
+// criterion; anything with more steps than maxSteps should be several programs.
 const (
 	maxPlanned = 1000
 	maxSteps   = 200
-	maxLabel   = 12 // a label stands inside a drawn stair
+	maxLabel   = 12 // a label is drawn inside a stair
 )
 
-// checker collects findings: stops in an Invalid, so that texts are checked
-// as everywhere else.
+// checker collects findings. stops are collected in an Invalid so that it can
+// check texts with Invalid's methods.
 type checker struct {
 	stops newel.Invalid
 	looks newel.Invalid
 	d     *Document
 }
 
-// Check says what stops the document from being published, and what a
-// supervisor may want to look at once more. Stops come first.
+// Check returns what blocks publishing the document, followed by what a
+// supervisor may want to reconsider.
 func (d *Document) Check() []Finding {
 	c := &checker{d: d}
 	c.unread()
@@ -63,7 +63,8 @@ func (d *Document) Check() []Finding {
 	return out
 }
 
-// Publishable gives an *Invalid with everything that stops publishing, or nil.
+// Publishable returns an *Invalid with everything that blocks publishing, or
+// nil.
 func (d *Document) Publishable() error {
 	var e newel.Invalid
 	for _, f := range d.Check() {
@@ -154,7 +155,7 @@ func (c *checker) help() {
 	}
 }
 
-// care looks at what protects the child and is easily forgotten.
+// care checks what protects the child and is easily forgotten.
 func (c *checker) care() {
 	if c.d.StopRule == "" {
 		c.looks.Add("stop_rule", "program.no_stop_rule")
@@ -224,8 +225,8 @@ func (c *checker) openings() {
 	}
 }
 
-// waitsFor reports whether the strand waits, perhaps through others, for a
-// step of the target strand.
+// waitsFor reports whether the strand waits, directly or indirectly, for a step
+// of the target strand.
 func (c *checker) waitsFor(strand, target string, seen map[string]bool) bool {
 	s := c.d.Strand(strand)
 	if s == nil || seen[strand] {
@@ -309,7 +310,7 @@ func (c *checker) criterion(s *Step) {
 
 func (c *checker) unreadable(field string, err error) { c.stops.AddUnreadable(field, err) }
 
-// goal compares what the criterion asks with what the step plans.
+// goal compares the criterion's requirements with the step's plan.
 func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	field := StepField(s.Key, "criterion")
 	c.unreachable(field, crit)
@@ -334,7 +335,7 @@ func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	}
 }
 
-// taughtAtOnce is how many targets one session has.
+// taughtAtOnce returns how many targets one session has.
 func (s *Step) taughtAtOnce() int {
 	if s.AtOnce > 0 {
 		return min(s.AtOnce, len(s.Targets))
@@ -342,8 +343,8 @@ func (s *Step) taughtAtOnce() int {
 	return len(s.Targets)
 }
 
-// onlyAll reports whether of n trials all must be right to reach a goal that
-// asks for less than everything: 80 % of 3 is 3 of 3.
+// onlyAll reports whether all of n trials must be correct to meet a goal of
+// less than 100 %: 80 % of 3 is 3 of 3.
 func onlyAll(crit criterion.Criterion, n int) bool {
 	g := crit.Goal
 	if g.Measure != criterion.Accuracy || g.LowerIsBetter() || g.Number.Cmp(exact.Int(100)) >= 0 {
@@ -354,7 +355,7 @@ func onlyAll(crit criterion.Criterion, n int) bool {
 	return order < 0 || order == 0 && g.Comparison == criterion.Above
 }
 
-// suits reports whether a goal can be judged from what a session records.
+// suits reports whether a goal can be evaluated from what a session records.
 func suits(m Measure, goal criterion.Measure) bool {
 	switch m {
 	case MeasureTrials:
@@ -366,5 +367,5 @@ func suits(m Measure, goal criterion.Measure) bool {
 	case MeasureIntervals:
 		return goal == criterion.Intervals
 	}
-	return true // the measure itself is reported
+	return true // the measure itself is recorded
 }

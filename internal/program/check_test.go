@@ -12,7 +12,7 @@ import (
 	"newel/internal/newel"
 )
 
-// sound is a document of which Check has nothing to say.
+// sound returns a document in which Check finds nothing.
 func sound() Document {
 	step := func(key, label string) Step {
 		return Step{
@@ -39,7 +39,7 @@ func TestCheck(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		change func(*Document)
-		want   string // field and key of the only finding; "!" before one that stops
+		want   string // field and key of the only finding; "!" before one that blocks publishing
 	}{
 		{"sound", func(*Document) {}, ""},
 		{"no title", func(d *Document) { d.Title = "  " }, "!title field.required"},
@@ -55,7 +55,7 @@ func TestCheck(t *testing.T) {
 		{"no name", func(d *Document) { d.Strands[0].Steps[1].Name = "" }, "!steps.b2.name field.required"},
 		{"no criterion", func(d *Document) { d.Strands[0].Steps[0].Criterion = "" }, "!steps.b1.criterion criterion.empty"},
 		{"criterion without a window", func(d *Document) { d.Strands[0].Steps[0].Criterion = "80% independent" }, "!steps.b1.criterion criterion.window"},
-		{"criterion of another measure", func(d *Document) { d.Strands[0].Steps[0].Criterion = "2 per minute in 2 sessions" }, "!steps.b1.criterion program.criterion_measure"},
+		{"criterion with a different measure", func(d *Document) { d.Strands[0].Steps[0].Criterion = "2 per minute in 2 sessions" }, "!steps.b1.criterion program.criterion_measure"},
 		{"step back with breadth", func(d *Document) { d.Strands[0].Steps[0].StepBack = "below 50% in 2 sessions, across 2 people" }, "!steps.b1.step_back criterion.step_back"},
 		{"help unknown", func(d *Document) { d.Strands[0].Steps[0].PlannedHelp = "shout" }, "!steps.b1.planned_help program.help_unknown"},
 		{"help twice", func(d *Document) { d.HelpLevels[1].Name = "Point" }, "!help_levels program.help_twice"},
@@ -67,10 +67,10 @@ func TestCheck(t *testing.T) {
 		{"no trials", func(d *Document) { d.Strands[0].Steps[0].Trials = 0 }, "!steps.b1.trials program.trials"},
 		{"no measure", func(d *Document) { d.Strands[0].Steps[0].Measure = "" }, "!steps.b1.measure program.measure"},
 		{"one thing to choose from", func(d *Document) { d.Strands[0].Steps[0].Choices = 1 }, "!steps.b1.choices program.choices"},
-		// 100·2/3 < 80, so that of 3 trials all must be right.
+		// 100·2/3 < 80, so all 3 of 3 trials must be correct.
 		{"80 % of 3 is 3 of 3", func(d *Document) { d.Strands[0].Steps[0].Trials = 3 }, "steps.b1.criterion program.only_all"},
 		{"above 80 % of 5 is 5 of 5", func(d *Document) { d.Strands[0].Steps[0].Criterion = "above 80% in 2 sessions" }, "steps.b1.criterion program.only_all"},
-		{"100 % says itself that it means all", func(d *Document) { d.Strands[0].Steps[0].Criterion = "100% in 2 sessions" }, ""},
+		{"100 % obviously means all", func(d *Document) { d.Strands[0].Steps[0].Criterion = "100% in 2 sessions" }, ""},
 		{"fewer trials than the criterion asks", func(d *Document) {
 			d.Strands[0].Steps[0].Criterion = "80% independent in 3 sessions in a row, 10 or more trials"
 		}, "!steps.b1.criterion program.trials_below_criterion"},
@@ -84,12 +84,12 @@ func TestCheck(t *testing.T) {
 			s := &d.Strands[0].Steps[0]
 			s.Criterion, s.Trials, s.Targets = "100% in 2 sessions, each target", 1, append(s.Targets, Target{Key: "x", Name: "tap"})
 		}, "!steps.b1.criterion program.trials_below_targets"},
-		{"one after the other, one trial is enough", func(d *Document) {
+		{"one after another, one trial is enough", func(d *Document) {
 			s := &d.Strands[0].Steps[0]
 			s.Criterion, s.Trials, s.Targets = "100% in 2 sessions, each target", 1, append(s.Targets, Target{Key: "x", Name: "tap"})
 			s.AtOnce = 1
 		}, ""},
-		{"more at once than there are", func(d *Document) { d.Strands[0].Steps[0].AtOnce = 2 }, "!steps.b1.at_once program.at_once"},
+		{"more at once than there are targets", func(d *Document) { d.Strands[0].Steps[0].AtOnce = 2 }, "!steps.b1.at_once program.at_once"},
 		{"words in no language", func(d *Document) { d.Procedure.SayIn = Wordings{"xyz1": "Basuh tangan"} }, "!say_in program.wordings"},
 		{"words on two lines", func(d *Document) { d.Strands[0].Steps[0].SayIn = Wordings{"ms": "Basuh\ntangan"} }, "!steps.b1.say_in field.one_line"},
 		{"a help procedure of no name", func(d *Document) { d.Procedure.HelpProcedure = "shouting" }, "!help_procedure program.help_procedure"},
@@ -99,7 +99,7 @@ func TestCheck(t *testing.T) {
 		{"no purpose", func(d *Document) { d.Purpose = "" }, "purpose program.no_purpose"},
 		{"no stop rule", func(d *Document) { d.StopRule = "" }, "stop_rule program.no_stop_rule"},
 		{"nothing for a no", func(d *Document) { d.Procedure.IfSaysNo = "" }, "if_says_no program.no_says_no"},
-		{"not said when it is right", func(d *Document) { d.Strands[0].Steps[0].DoneWhen = "" }, "steps.b1.done_when program.no_done_when"},
+		{"no response definition", func(d *Document) { d.Strands[0].Steps[0].DoneWhen = "" }, "steps.b1.done_when program.no_done_when"},
 		{"food", func(d *Document) { d.Strands[0].Steps[0].FoodReward = true }, "steps.b1.name program.food"},
 		{"typed words for trials", func(d *Document) {
 			d.Strands[0].Steps[0].Trials = 0
@@ -133,7 +133,7 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-func TestRolesThatWaitForEachOtherNeverOpen(t *testing.T) {
+func TestRolesWaitingForEachOtherAreFound(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.Strands = append(d.Strands, Strand{Key: "other", Role: ActivityRole{Name: "Other"}, Opens: []Opening{{"chain", "b1"}}, Steps: []Step{{Key: "o1", Label: "O1"}}})
@@ -147,14 +147,14 @@ func TestRolesThatWaitForEachOtherNeverOpen(t *testing.T) {
 	}
 }
 
-func TestUnreadableCriterionNamesThePartAndAnExample(t *testing.T) {
+func TestInvalidCriterionNamesThePartAndAnExample(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.Strands[0].Steps[0].Criterion = "80% independent in three sessions"
 	f := d.Check()[0]
 	example, _ := f.Args["example"].(string)
 	if _, err := criterion.Parse(example, criterion.Vocabulary{}); err != nil {
-		t.Errorf("the example %q cannot be read: %v", example, err)
+		t.Errorf("the example %q is not valid: %v", example, err)
 	}
 	if part, _ := f.Args["part"].(string); !strings.Contains(part, "three sessions") {
 		t.Errorf("part = %q", part)
@@ -176,7 +176,7 @@ func TestCanonicalIsTheSameAfterStoring(t *testing.T) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(string(first), string(second)); diff != "" {
-		t.Errorf("nil and empty lists, and what is unread, must not matter:\n%s", diff)
+		t.Errorf("nil or empty lists and unread input must not matter:\n%s", diff)
 	}
 	a, _ := d.Hash()
 	again.Title = "Washing hand"
@@ -185,8 +185,8 @@ func TestCanonicalIsTheSameAfterStoring(t *testing.T) {
 	}
 }
 
-// line is text as one might type it on one line: any script, spaces at ends,
-// markup, brackets and commas.
+// line generates text as a person might type it on one line: any script,
+// surrounding spaces, markup, brackets and commas.
 func line() *rapid.Generator[string] {
 	return rapid.OneOf(
 		rapid.StringMatching(`[a-zA-Z ,:()]{0,20}`),
@@ -194,8 +194,8 @@ func line() *rapid.Generator[string] {
 	)
 }
 
-// Whatever is typed stands in the form again after saving: apart from white
-// space at the ends of lines and empty lines, nothing is lost.
+// TestSheetKeepsWhatWasTyped: everything typed is in the form again after
+// saving, except white space at the ends of lines and empty lines.
 func TestSheetKeepsWhatWasTyped(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -216,7 +216,7 @@ func TestSheetKeepsWhatWasTyped(t *testing.T) {
 		}
 		for name, typed := range sheet.Fields {
 			if got := again.Fields[name]; letters(got) != letters(typed) {
-				t.Errorf("%s: typed %q, kept %q", name, typed, got)
+				t.Errorf("%s: typed %q, stored %q", name, typed, got)
 			}
 		}
 		second := again.Document()
@@ -227,9 +227,9 @@ func TestSheetKeepsWhatWasTyped(t *testing.T) {
 	})
 }
 
-// letters leaves out what may be tidied: white space, the commas between the
-// things of a list, colons and brackets with nothing in them, and the
-// spelling of characters that Unicode holds equal.
+// letters drops what normalization may change: white space, commas between list
+// items, colons and brackets with nothing in them, and canonically equivalent
+// spellings.
 func letters(s string) string {
 	s = norm.NFC.String(s)
 	s = strings.Map(func(r rune) rune {
@@ -241,7 +241,7 @@ func letters(s string) string {
 	return s
 }
 
-func TestCarryFromKeepsWhatTheSheetDoesNotShow(t *testing.T) {
+func TestCarryFromKeepsFieldsOutsideTheSheet(t *testing.T) {
 	t.Parallel()
 	before := sound()
 	program := newel.NewID[newel.ProgramID]()
@@ -259,7 +259,7 @@ func TestCarryFromKeepsWhatTheSheetDoesNotShow(t *testing.T) {
 	after.Prerequisites = before.Prerequisites
 	after.Format = before.Format
 	if diff := cmp.Diff(before, after); diff != "" {
-		t.Errorf("something was lost on the way through the form:\n%s", diff)
+		t.Errorf("the form lost something:\n%s", diff)
 	}
 }
 
@@ -277,7 +277,7 @@ func TestEditing(t *testing.T) {
 	_, added := d.Step(key)
 	added.Label = "B3"
 	if added.Criterion != "80% independent in 3 sessions in a row" || added.Trials != 5 {
-		t.Errorf("a new step takes over what stays the same: %+v", added)
+		t.Errorf("a new step should copy what stays the same: %+v", added)
 	}
 	for _, move := range []struct {
 		by   int
@@ -297,7 +297,7 @@ func TestEditing(t *testing.T) {
 	d.RemoveStep("nobody")
 	d.RemoveStrand("nobody")
 	if d.AddStep("nobody") != "" || labels() != "B1 B2" {
-		t.Error("what is not there was changed")
+		t.Error("a missing step was changed")
 	}
 	d.RemoveStrand(role)
 	if len(d.Strands) != 1 {
@@ -305,7 +305,7 @@ func TestEditing(t *testing.T) {
 	}
 }
 
-func TestKeysAreOfTheirFormAndDiffer(t *testing.T) {
+func TestKeysAreWellFormedAndUnique(t *testing.T) {
 	t.Parallel()
 	seen := map[string]bool{}
 	for range 1000 {
@@ -317,7 +317,7 @@ func TestKeysAreOfTheirFormAndDiffer(t *testing.T) {
 	}
 }
 
-func TestKitLeavesOutTouchThatIsNotAllowed(t *testing.T) {
+func TestKitOmitsTouchThatIsNotAllowed(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.HelpLevels = append(d.HelpLevels, HelpLevel{Name: "light touch", Touch: true})

@@ -8,8 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// stepWords checks the texts by which a step is told apart from others and
-// said: all but those that every step has.
+// stepWords checks the texts that identify a step and how it is taught, other
+// than those common to all steps.
 func (c *checker) stepWords(s *Step) {
 	line := func(name, text string, limit int) { c.stops.Line(StepField(s.Key, name), text, limit, false) }
 	line("phase", s.Phase, newel.MaxName)
@@ -40,7 +40,7 @@ func (c *checker) wordings(field string, w Wordings) {
 	}
 }
 
-// procedure checks how help is given and when the planned help moves.
+// procedure checks how prompts are given and when the planned prompt changes.
 func (c *checker) procedure() {
 	p := &c.d.Procedure
 	c.wordings("say_in", p.SayIn)
@@ -52,7 +52,7 @@ func (c *checker) procedure() {
 	c.rule("more_help", p.MoreHelp, v)
 }
 
-// rule checks a rule in the words of one for going back; none is one too.
+// rule checks a rule written like a step-back rule; an empty one is valid.
 func (c *checker) rule(field, text string, v criterion.Vocabulary) {
 	if strings.TrimSpace(text) == "" {
 		return
@@ -62,14 +62,15 @@ func (c *checker) rule(field, text string, v criterion.Vocabulary) {
 	}
 }
 
-// unreachable adds what no session, or no run of sessions, could ever fulfil.
+// unreachable adds what no session or run of sessions could ever meet.
 func (c *checker) unreachable(field string, crit criterion.Criterion) {
 	for _, g := range []*criterion.Goal{&crit.Goal, crit.Second} {
 		if g != nil && g.Unreachable() {
 			c.stops.Add(field, "program.goal_unreachable", "goal", g.String())
 		}
 	}
-	// Of the last n, only those n are looked at; a run may be longer than asked.
+	// A window "of the last n" sees only those n sessions; a run may be longer
+	// than required.
 	if most := crit.Window.Of; most > 0 && max(crit.Days, crit.People, crit.Places) > most {
 		c.stops.Add(field, "program.breadth_unreachable", "asked", max(crit.Days, crit.People, crit.Places), "sessions", most)
 	}

@@ -1,5 +1,5 @@
 // Package program is the program document: what a supervisor writes and a
-// caregiver reads. It checks documents, puts them into a form and takes them
-// out of it again, and makes of them the kits that phones record with. It knows
-// no database, no HTTP and no clock; what it needs of them is passed in.
+// caregiver reads. It validates documents, converts them to and from forms, and
+// builds the kits that phones record with. It knows nothing of the database,
+// HTTP or the clock; callers pass in what it needs of them.
 package program

@@ -6,24 +6,23 @@ import (
 	"strings"
 )
 
-// Blank is the document of a program that has just been begun: one strand
-// with one empty step.
+// Blank returns the document of a new program: one strand with one empty step.
 func Blank(title string) Document {
 	d := Document{Format: DocumentFormat, Title: title}
 	d.AddStep(d.AddStrand())
 	return d
 }
 
-// AddStrand adds an empty strand and gives its key.
+// AddStrand adds an empty strand and returns its key.
 func (d *Document) AddStrand() string {
 	key := NewKey()
 	d.Strands = append(d.Strands, Strand{Key: key})
 	return key
 }
 
-// AddStep adds a step at the end of the strand and gives its key, or "" if
-// there is no such strand. What usually stays the same from stair to stair is
-// taken over from the step before.
+// AddStep appends a step to the strand and returns its key, or "" if there is
+// no such strand. It copies what usually stays the same from the preceding
+// step.
 func (d *Document) AddStep(strand string) string {
 	s := d.Strand(strand)
 	if s == nil {
@@ -36,8 +35,9 @@ func (d *Document) AddStep(strand string) string {
 	return d.AddStepAfter(strand, after)
 }
 
-// AddStepAfter is AddStep behind the step named; an empty key puts the new one
-// first. It gets the label that follows, if no step of the strand has that.
+// AddStepAfter is like AddStep but inserts after the given step; an empty key
+// inserts first. The new step gets the next label, unless a step of the strand
+// already has it.
 func (d *Document) AddStepAfter(strand, after string) string {
 	step := Step{Key: NewKey(), Measure: MeasureTrials}
 	if in, last := d.Step(after); last != nil {
@@ -52,8 +52,8 @@ func (d *Document) AddStepAfter(strand, after string) string {
 	return step.Key
 }
 
-// NextLabel is the label that follows another one: U2 after U1. It is empty
-// where that does not end in a number.
+// NextLabel returns the label after label, such as U2 after U1, or "" if it
+// does not end in a number.
 func NextLabel(label string) string {
 	letters := strings.TrimRight(label, "0123456789")
 	n, err := strconv.Atoi(label[len(letters):])
@@ -63,7 +63,7 @@ func NextLabel(label string) string {
 	return letters + strconv.Itoa(n+1)
 }
 
-// Strand gives the strand with the key, or nil.
+// Strand returns the strand with the key, or nil.
 func (d *Document) Strand(key string) *Strand {
 	for i := range d.Strands {
 		if d.Strands[i].Key == key {
@@ -73,8 +73,8 @@ func (d *Document) Strand(key string) *Strand {
 	return nil
 }
 
-// RemoveStep takes a step out. Openings that waited for it go with it, and so
-// does what difficulties say of it.
+// RemoveStep removes a step, along with openings that depend on it and
+// references to it in difficulties.
 func (d *Document) RemoveStep(key string) {
 	strand, _ := d.Step(key)
 	if strand == nil {
@@ -90,7 +90,7 @@ func (d *Document) RemoveStep(key string) {
 	d.replaceTaughtStep(key, "")
 }
 
-// RemoveStrand takes a strand and its steps out.
+// RemoveStrand removes a strand and its steps.
 func (d *Document) RemoveStrand(key string) {
 	strand := d.Strand(key)
 	if strand == nil {
@@ -102,8 +102,8 @@ func (d *Document) RemoveStrand(key string) {
 	d.Strands = slices.DeleteFunc(d.Strands, func(s Strand) bool { return s.Key == key })
 }
 
-// MoveStep moves a step by so many places within its strand; past an end it
-// stays at the end.
+// MoveStep moves a step by the given number of positions within its strand, at
+// most to an end.
 func (d *Document) MoveStep(key string, by int) {
 	strand, _ := d.Step(key)
 	if strand == nil {
@@ -115,8 +115,8 @@ func (d *Document) MoveStep(key string, by int) {
 	strand.Steps = slices.Insert(slices.Delete(strand.Steps, from, from+1), to, step)
 }
 
-// CarryFrom takes over from an earlier state of the same document what a
-// Sheet does not show, and the keys of things that are still the same.
+// CarryFrom copies what a Sheet does not show, and the keys of unchanged items,
+// from an earlier state of the same document.
 func (d *Document) CarryFrom(before *Document) {
 	for i := range d.Prerequisites {
 		p := &d.Prerequisites[i]

@@ -7,8 +7,8 @@ import (
 	"newel/internal/newel"
 )
 
-// HelpScale is an ordered list of help levels of the clinic's own, from least
-// to most, with which a program can begin. The program keeps a copy.
+// HelpScale is a prompt hierarchy of the clinic, from least to most help, that
+// a new program can start with. The program stores a copy.
 type HelpScale struct {
 	ID         newel.HelpScaleID
 	Name       string
@@ -17,13 +17,12 @@ type HelpScale struct {
 	ArchivedAt *time.Time
 }
 
-// MaxHelpLevels is how many levels a scale of the clinic may have: as many
-// posts as the recorder's rail has beside the tread at its foot. Three to five
-// are usual (common practice).
+// MaxHelpLevels is the maximum number of levels in a clinic's prompt hierarchy,
+// limited by the recorder's rail. Three to five are usual (common practice).
 const MaxHelpLevels = 5
 
-// ReadHelpLevels reads levels as they are typed, one a line, with "(touch)"
-// behind those that touch the child. Problems name the field.
+// ReadHelpLevels parses levels as typed, one per line, with "(touch)" after
+// those that involve touching the child. It adds problems with the field to e.
 func ReadHelpLevels(field, text string, e *newel.Invalid) []HelpLevel {
 	var levels []HelpLevel
 	seen := map[string]bool{}
@@ -49,5 +48,5 @@ func ReadHelpLevels(field, text string, e *newel.Invalid) []HelpLevel {
 	return levels
 }
 
-// Text writes the levels as they are typed.
+// Text returns the levels as typed.
 func (s HelpScale) Text() string { return lines(s.Levels, HelpLevel.line) }

@@ -37,7 +37,7 @@ func TestReadHelpLevels(t *testing.T) {
 				t.Errorf("%v, want %s", err, c.problem)
 			}
 			if again := ReadHelpLevels("levels", HelpScale{Levels: got}.Text(), &e); c.problem == "" && !cmp.Equal(again, got) {
-				t.Errorf("written and read again: %v", again)
+				t.Errorf("round trip: %v", again)
 			}
 		})
 	}

@@ -5,19 +5,19 @@ import (
 	"regexp"
 )
 
-// keyAlphabet leaves out vowels and characters that look alike: a key is no
-// word, and can be read aloud.
+// keyAlphabet omits vowels and similar-looking characters: a key never forms a
+// word and can be read aloud.
 const keyAlphabet = "23456789bcdfghjkmnpqrstvwxz"
 
-// keyLength makes two equal keys in one program practically impossible
-// (27⁸ is more than 10¹¹), so that a key is never used again.
+// keyLength makes collisions within one program practically impossible (27⁸ is
+// more than 10¹¹), so that a key is never reused.
 const keyLength = 8
 
-// NewKey makes a key for a step, strand, target or prerequisite. A key stays
-// with its thing for good, whatever it is called and wherever it moves.
+// NewKey returns a new key for a step, strand, target or prerequisite. A key is
+// permanent, even if its owner is renamed or moved.
 func NewKey() string {
 	b := make([]byte, keyLength)
-	_, _ = rand.Read(b) // never fails
+	_, _ = rand.Read(b) // never returns an error
 	for i := range b {
 		b[i] = keyAlphabet[int(b[i])%len(keyAlphabet)]
 	}
@@ -26,5 +26,5 @@ func NewKey() string {
 
 var keyForm = regexp.MustCompile(`^[0-9a-z]{1,16}$`)
 
-// KnownKey reports whether the text has the form of a key.
+// KnownKey reports whether the text is a well-formed key.
 func KnownKey(text string) bool { return keyForm.MatchString(text) }

@@ -11,19 +11,19 @@ import (
 	"newel/internal/newel"
 )
 
-// KitFor is what a kit depends on beside the program and the learner.
+// KitFor is what a kit depends on besides the program and the learner.
 type KitFor struct {
 	Language string   // the family's, BCP 47
-	Met      []string // keys of targets that are met, where they are mastered one by one
+	Met      []string // keys of met targets, if they are mastered one by one
 }
 
-// MakeKit puts together what a phone needs to teach one placement, all but
-// the people. Help that touches the child is left out unless it is allowed for
-// this learner today, whatever it was when the program was assigned.
+// MakeKit builds what a phone needs to teach one placement, except the people.
+// It omits prompts that involve touch unless touch is currently allowed for
+// this learner, whatever applied when the program was assigned.
 func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel.Learner, d *Document, to KitFor) Kit {
 	strand, step := d.Step(p.StepKey)
 	if step == nil {
-		return Kit{} // cannot be: placements refer to steps of their version
+		return Kit{} // cannot happen: placements refer to steps of their version
 	}
 	own := step.With(overrides[p.StepKey])
 	kit := Kit{
@@ -54,15 +54,15 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 	return kit
 }
 
-// orderSeed is drawn from what the placement is a stay on, so that every phone
-// of the family and the server make the same order.
+// orderSeed derives the seed from the placement, so that every phone of the
+// family and the server compute the same order.
 func orderSeed(p newel.Placement) string {
 	sum := sha256.Sum256([]byte("trial order " + p.ID.String() + " " + p.VersionID.String()))
 	return strconv.FormatUint(binary.BigEndian.Uint64(sum[:8]), 10)
 }
 
-// Kit is everything a phone needs to teach and record one placement without
-// a network. It names the child by nickname only.
+// Kit is everything a phone needs to teach and record one placement offline. It
+// contains the child's nickname only.
 type Kit struct {
 	Contract    int               `json:"contract"`
 	Placement   newel.PlacementID `json:"placement"`
@@ -91,46 +91,46 @@ type Kit struct {
 	Trials      int               `json:"trials"`
 	Minutes     int               `json:"minutes"`
 	Choices     int               `json:"choices"`
-	// Seed begins the order of the trials: 64 bits in decimal digits, the same
-	// for a placement as long as its version is. A text, because a browser's
-	// numbers hold 53.
+	// Seed determines the order of the trials: 64 bits in decimal digits,
+	// constant for a placement while its version is. It is a string because
+	// numbers in a browser hold only 53 bits.
 	Seed    string            `json:"seed"`
 	Order   Order             `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
 	Notice  string            `json:"notice,omitempty"`
 	Held    bool              `json:"held,omitempty"` // a target is shown only while held
 	Picture *newel.PictureRef `json:"picture,omitempty"`
-	// Known are cards of what is learnt, to be mixed in where the order has a
-	// share of them. OneByOne: Targets are those of the step that are worked on
-	// now, and each is judged on its own.
+	// Known are mastered targets to intersperse if the order has a share of
+	// them. With OneByOne, Targets are those of the step being taught now, and
+	// each is evaluated individually.
 	Known    []Target        `json:"known,omitempty"`
 	OneByOne bool            `json:"one_by_one,omitempty"`
-	Fits     Fits            `json:"fits,omitzero"` // what a session must be like to count
+	Fits     Fits            `json:"fits,omitzero"` // requirements for a session to count
 	Tokens   int             `json:"tokens,omitempty"`
-	SayIn    []Saying        `json:"say_in,omitempty"` // Say in every language that there is, if in several
+	SayIn    []Saying        `json:"say_in,omitempty"` // Say in every available language, if there are several
 	People   []KitPerson     `json:"people"`           // who may have taught
 	Self     *newel.PersonID `json:"self"`             // the person this phone belongs to
 }
 
-// Saying is the exact words in one language.
+// Saying is the exact wording in one language.
 type Saying struct {
 	Lang string `json:"lang"` // BCP 47
-	Name string `json:"name"` // of the language, in itself
+	Name string `json:"name"` // the language's own name for itself
 	Text string `json:"text"`
 }
 
-// KitPerson is somebody who can be chosen as having taught.
+// KitPerson is a person who can be selected as having taught.
 type KitPerson struct {
 	ID   newel.PersonID `json:"id"`
 	Name string         `json:"name"`
 }
 
-// KitContract is the version of the kit's form.
+// KitContract is the version of the kit format.
 const KitContract = 1
 
-// HelpBeside gives the level of planned help that is so many more than the one
-// planned, levels being in order from least to most: -1 for one less. The least
-// is none, which is empty. Nothing if there is no such level, or if what is
-// planned is none of the levels.
+// HelpBeside returns the planned level by levels away from the current one: -1
+// for one less. levels are in order from least to most; no help is "", below
+// the least. ok is false if there is no such level, or if planned is not one of
+// the levels.
 func HelpBeside(levels []string, planned string, by int) (level string, is bool) {
 	at := slices.Index(levels, planned) + 1
 	if planned != "" && at == 0 || at+by < 0 || at+by > len(levels) {
@@ -142,7 +142,7 @@ func HelpBeside(levels []string, planned string, by int) (level string, is bool)
 	return levels[at+by-1], true
 }
 
-// Body is the kit as it is sent, and the SHA-256 of that in hex.
+// Body returns the kit as sent and its SHA-256 in hex.
 func (k Kit) Body() (body []byte, hash string, err error) {
 	if body, err = json.Marshal(k); err != nil {
 		return nil, "", err

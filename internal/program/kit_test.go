@@ -7,8 +7,8 @@ import (
 	"newel/internal/newel"
 )
 
-// TestOrderSeed: the seed is the same as long as placement and version are,
-// and holds 64 bits.
+// TestOrderSeed: the seed is constant for a placement and version, and has 64
+// bits.
 func TestOrderSeed(t *testing.T) {
 	t.Parallel()
 	p := newel.Placement{ID: newel.NewID[newel.PlacementID](), VersionID: newel.NewID[newel.VersionID]()}
@@ -19,6 +19,6 @@ func TestOrderSeed(t *testing.T) {
 	other := p
 	other.VersionID = newel.NewID[newel.VersionID]()
 	if orderSeed(other) == seed {
-		t.Error("another version has the same seed")
+		t.Error("a different version has the same seed")
 	}
 }

@@ -8,14 +8,14 @@ import (
 	"golang.org/x/text/language/display"
 )
 
-// OneByOne reports whether the step's targets are mastered each on its own.
+// OneByOne reports whether the step's targets are mastered individually.
 func (s *Step) OneByOne() bool {
 	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure == MeasureTrials
 }
 
-// TargetsNow parts the targets into those that are taught now, those that are
-// met and those that wait, by which are met. Where they are mastered together
-// all are taught, and so are they once all are met.
+// TargetsNow divides the targets into those being taught, those met and those
+// waiting, given the keys of the met ones. If targets are mastered together,
+// all are taught; they are taught again once all are met.
 func (s *Step) TargetsNow(keys []string) (taught, met, waiting []Target) {
 	if !s.OneByOne() {
 		return s.Targets, nil, nil
@@ -36,12 +36,12 @@ func (s *Step) TargetsNow(keys []string) (taught, met, waiting []Target) {
 	return taught, met, waiting
 }
 
-// mostKnown is how many known targets a session is made of at most.
+// mostKnown is the maximum number of known targets in a session.
 const mostKnown = 20
 
-// Known gives the known targets that the step's order names: those of the
-// program that have such a name or key, anything else as it is called. None of
-// them is one of the step's own.
+// Known returns the known targets that the step's order lists: targets of the
+// program with that name or key, and new targets for other names. None of them
+// is one of the step's own.
 func (d *Document) Known(s *Step) []Target {
 	var known []Target
 	for _, name := range s.Order.Known {
@@ -54,8 +54,7 @@ func (d *Document) Known(s *Step) []Target {
 	return known
 }
 
-// targetNamed finds a target of the program; another name is a target of its
-// own.
+// targetNamed returns the program's target with that name, or a new target.
 func (d *Document) targetNamed(name string) Target {
 	name = strings.TrimSpace(name)
 	for _, strand := range d.Strands {
@@ -70,8 +69,8 @@ func (d *Document) targetNamed(name string) Target {
 	return Target{Key: name, Name: name}
 }
 
-// knownCards gives what is mixed into the step's sessions: nothing unless its
-// order has a share of known targets.
+// knownCards returns the targets to intersperse in the step's sessions: none
+// unless its order has a share of known targets.
 func (d *Document) knownCards(s *Step, met []Target) []Target {
 	if s.Order.Rule != OrderRotation || s.Order.KnownShare <= 0 {
 		return nil
@@ -80,7 +79,7 @@ func (d *Document) knownCards(s *Step, met []Target) []Target {
 	return known[:min(len(known), mostKnown)]
 }
 
-// named calls targets as they are called in a language.
+// named returns the targets with their names in a language.
 func named(targets []Target, lang string) []Target {
 	out := slices.Clone(listed(targets))
 	for i := range out {
@@ -89,9 +88,9 @@ func named(targets []Target, lang string) []Target {
 	return out
 }
 
-// say fills in the exact words: in the family's language if somebody has
-// written them in it. Words of the step itself have no translation but the
-// step's; those put in their place for one learner have none.
+// say sets the exact wording, in the family's language if available. The step's
+// own words are translated only by the step's translations; one learner's
+// individualized words have none.
 func (k *Kit) say(d *Document, step *Step, own, family string) {
 	words, in := own, Wordings{}
 	if own == step.Say {
@@ -117,7 +116,7 @@ func (k *Kit) say(d *Document, step *Step, own, family string) {
 	}
 }
 
-// languageName is what a language calls itself, or its tag.
+// languageName returns a language's name for itself, or its tag.
 func languageName(tag string) string {
 	parsed, err := language.Parse(tag)
 	if name := display.Self.Name(parsed); err == nil && name != "" {

@@ -28,11 +28,11 @@ func TestTargetsNow(t *testing.T) {
 		{"together", 0, "c", "cup spoon fork", "", ""},
 		{"one at a time", 1, "", "cup", "", "spoon fork"},
 		{"two at a time", 2, "", "cup spoon", "", "fork"},
-		{"the next comes in", 2, "c", "spoon fork", "cup", ""},
+		{"the next target is introduced", 2, "c", "spoon fork", "cup", ""},
 		{"out of turn", 1, "s", "cup", "spoon", "fork"},
 		{"the last", 1, "c s", "fork", "cup spoon", ""},
 		{"all are met: all are taught", 1, "c s f", "cup spoon fork", "", ""},
-		{"met ones that are no longer there", 1, "x", "cup", "", "spoon fork"},
+		{"met targets that no longer exist", 1, "x", "cup", "", "spoon fork"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
@@ -66,7 +66,7 @@ func TestKitCards(t *testing.T) {
 	}
 	step.Order.KnownShare = 0
 	if kit := MakeKit(p, nil, newel.Learner{}, &d, KitFor{Met: []string{"c"}}); len(kit.Known) > 0 {
-		t.Errorf("no share is asked for, and known ones are %+v", kit.Known)
+		t.Errorf("no share of known targets is set, but the kit has %+v", kit.Known)
 	}
 }
 
@@ -81,10 +81,10 @@ func TestExactWordsInTheFamilysLanguage(t *testing.T) {
 		want, all string
 	}{
 		{"the procedure's", "", nil, nil, "ms", "Basuh tangan", "en:Wash hands ms:Basuh tangan"},
-		{"a language that nobody wrote", "", nil, nil, "nb", "Wash hands", "en:Wash hands ms:Basuh tangan"},
-		{"a step's own words are no translation of the procedure's", "Soap", nil, nil, "ms", "Soap", ""},
+		{"a language without a translation", "", nil, nil, "nb", "Wash hands", "en:Wash hands ms:Basuh tangan"},
+		{"the procedure's translations do not apply to a step's own words", "Soap", nil, nil, "ms", "Soap", ""},
 		{"and have theirs", "Soap", Wordings{"ms": "Sabun"}, nil, "ms-MY", "Sabun", "en:Soap ms:Sabun"},
-		{"the step's beside the procedure's", "", Wordings{"es": "Lávate"}, nil, "es", "Lávate", "en:Wash hands es:Lávate ms:Basuh tangan"},
+		{"the step's translation alongside the procedure's", "", Wordings{"es": "Lávate"}, nil, "es", "Lávate", "en:Wash hands es:Lávate ms:Basuh tangan"},
 		{"one learner's own words", "", nil, &own, "ms", "Wash!", ""},
 	} {
 		t.Run(test.name, func(t *testing.T) {

@@ -6,7 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// Summary is one line of the library.
+// Summary is one row of the library.
 type Summary struct {
 	ID             newel.ProgramID
 	Title          string
@@ -15,10 +15,10 @@ type Summary struct {
 	PublishedAt    *time.Time
 	DraftRev       int // 0 if there is no draft
 	DraftUpdatedAt *time.Time
-	Learners       int // learners in the actor's reach who have it now
+	Learners       int // learners within the actor's reach who are being taught it
 	Origin         string
 	ArchivedAt     *time.Time
-	HandedInAt     *time.Time // the draft waits for sign-off
+	HandedInAt     *time.Time // nil unless the draft waits for sign-off
 }
 
 // VersionSummary is one published version without its document.
@@ -29,19 +29,19 @@ type VersionSummary struct {
 	PublishedAt time.Time
 }
 
-// StepRow is a step of a version as lists need it.
+// StepRow is a step of a version as needed for lists.
 type StepRow struct {
 	VersionID newel.VersionID
 	Key       string
 	Strand    string
 	Role      string
-	Place     int // over all strands, from 0
+	Place     int // position across all strands, from 0
 	Label     string
 	Name      string
 	Helped    bool
 }
 
-// StepRows lists the steps of a document as rows of the version.
+// StepRows returns the document's steps as rows of the version.
 func (d *Document) StepRows(version newel.VersionID) []StepRow {
 	var rows []StepRow
 	for _, s := range d.Strands {

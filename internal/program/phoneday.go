@@ -6,13 +6,13 @@ import (
 	"newel/internal/newel"
 )
 
-// DayContract is the version of the form of PhoneDay.
+// DayContract is the version of the PhoneDay format.
 const DayContract = 1
 
 const DayMediaType = "application/vnd.newel.day+json"
 
 // PhoneDay is what a caregiver's phone needs until it is online again. It
-// names children by nickname only.
+// contains nicknames of children only.
 type PhoneDay struct {
 	Contract int             `json:"contract"`
 	AsOf     time.Time       `json:"as_of"`
@@ -21,20 +21,21 @@ type PhoneDay struct {
 	Name     string          `json:"name"`
 	Device   string          `json:"device"` // empty for a password sign-in
 	Learners []DayLearner    `json:"learners"`
-	Kits     []DayKit        `json:"kits"` // of every placement named
+	Kits     []DayKit        `json:"kits"` // of every placement in it
 	SealKey  newel.SealKey   `json:"seal_key"`
 	PINSet   bool            `json:"pin_set"`
-	// Questions: how many of the clinic's questions wait for an answer.
+	// Questions is the number of the clinic's questions waiting for an answer.
 	Questions int `json:"questions"`
-	// Agreed: how much of what was agreed in reviews is the family's and still
-	// to do.
+	// Agreed is the number of open actions that the family agreed to in
+	// reviews.
 	Agreed int `json:"agreed"`
-	// Messages: how many of the clinic's messages nobody of the family has read.
+	// Messages is the number of the clinic's messages that no one in the family
+	// has read.
 	Messages int `json:"messages"`
-	// Review is the review that goes on; empty: none does.
+	// Review is the review in progress; empty if there is none.
 	Review string `json:"review"`
-	// Lost: recordings that the phone once held and that are neither there
-	// nor here any more.
+	// Lost lists recordings that the phone once held and that are now neither
+	// on the phone nor on the server.
 	Lost []newel.RecordingID `json:"lost"`
 }
 
@@ -46,10 +47,10 @@ type DayLearner struct {
 	Alerts    newel.Alerts    `json:"alerts"`
 	Next      *DayOffer       `json:"next"` // nil: nothing to do
 	Others    []DayOffer      `json:"others"`
-	Resting   []DayOffer      `json:"resting"` // not to be started
+	Resting   []DayOffer      `json:"resting"` // programs that must not be started
 }
 
-// DayOffer is a program as a day shows it.
+// DayOffer is a program as shown for a day.
 type DayOffer struct {
 	Assignment newel.AssignmentID `json:"assignment"`
 	Placement  newel.PlacementID  `json:"placement"`
@@ -57,20 +58,20 @@ type DayOffer struct {
 	Role       string             `json:"role"`
 	Trials     int                `json:"trials"`
 	Minutes    int                `json:"minutes"`
-	Steps      []DayStep          `json:"steps"` // of the strand being climbed
+	Steps      []DayStep          `json:"steps"` // of the current strand
 	Here       int                `json:"here"`  // index of the current step in Steps
-	Note       string             `json:"note"`  // why the last decision was taken
+	Note       string             `json:"note"`  // the reason for the last decision
 	NoteBy     string             `json:"note_by"`
 	Start      DayStart           `json:"start"`
 }
 
-// DayStart says who of those who use the phone may start a step. It stands
-// beside the kit and not in it: what a recording was made by does not change
-// with who has learnt to teach it.
+// DayStart says which users of the phone may start a step. It is separate from
+// the kit, because training progress must not change the kit that a recording
+// was made with.
 type DayStart struct {
 	From    newel.TrainingState `json:"from"`
-	State   newel.TrainingState `json:"state"`   // of whom the phone belongs to
-	Wanting []newel.PersonID    `json:"wanting"` // others who are not as far
+	State   newel.TrainingState `json:"state"`   // of the phone's owner
+	Wanting []newel.PersonID    `json:"wanting"` // others who have not reached it
 }
 
 // DayStep is one step of a stairway.
@@ -79,7 +80,7 @@ type DayStep struct {
 	Help  bool   `json:"help"` // help is planned on it
 }
 
-// DayKit is a kit with the hash that recordings made under it name.
+// DayKit is a kit with its hash, which recordings made with it refer to.
 type DayKit struct {
 	Hash string `json:"hash"`
 	Kit  Kit    `json:"kit"`

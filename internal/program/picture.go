@@ -6,7 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// Target gives the target of the step with the key, or nil.
+// Target returns the step's target with the key, or nil.
 func (s *Step) Target(key string) *Target {
 	for i := range s.Targets {
 		if s.Targets[i].Key == key {
@@ -16,7 +16,7 @@ func (s *Step) Target(key string) *Target {
 	return nil
 }
 
-// TargetsNamed gives the targets of that name on every step.
+// TargetsNamed returns the targets with that name on every step.
 func (d *Document) TargetsNamed(name string) (list []*Target) {
 	for i := range d.Strands {
 		for j := range d.Strands[i].Steps {
@@ -31,11 +31,11 @@ func (d *Document) TargetsNamed(name string) (list []*Target) {
 	return list
 }
 
-// Pictures lists the pictures of the step and its targets, each once.
+// Pictures returns the distinct pictures of the step and its targets.
 func (s *Step) Pictures() []newel.PictureRef { return s.picturesWith(nil) }
 
-// PicturesOf lists what a session of the step may show, each once: its own
-// pictures and those of the known targets mixed in.
+// PicturesOf returns the distinct pictures that a session of the step may show:
+// its own and those of interspersed known targets.
 func (d *Document) PicturesOf(s *Step) []newel.PictureRef { return s.picturesWith(d.Known(s)) }
 
 func (s *Step) picturesWith(known []Target) []newel.PictureRef {

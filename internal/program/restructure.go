@@ -6,10 +6,10 @@ import (
 	"strconv"
 )
 
-// maxParts bounds into how many a step is split at a time.
+// maxParts limits how many steps a step can be split into at once.
 const maxParts = 20
 
-// Clone gives a copy that shares nothing with the step, under the same keys.
+// Clone returns a deep copy of the step with the same keys.
 func (s *Step) Clone() Step {
 	c := *s
 	c.Targets = slices.Clone(s.Targets)
@@ -32,7 +32,7 @@ func cloned[T any](p *T) *T {
 	return &c
 }
 
-// Fresh gives a copy under new keys: another step that says the same.
+// Fresh returns a copy with new keys: a different step with the same content.
 func (s *Step) Fresh() Step {
 	c := s.Clone()
 	c.Key = NewKey()
@@ -42,8 +42,7 @@ func (s *Step) Fresh() Step {
 	return c
 }
 
-// Clone gives a copy that shares nothing with the document, under the same
-// keys.
+// Clone returns a deep copy of the document with the same keys.
 func (d *Document) Clone() Document {
 	c := *d
 	c.Prerequisites = slices.Clone(d.Prerequisites)
@@ -69,7 +68,7 @@ func (d *Document) Clone() Document {
 	return c
 }
 
-// place gives the strand of a step and where in it the step stands.
+// place returns the strand of a step and the step's index in it.
 func (d *Document) place(key string) (*Strand, int) {
 	strand, _ := d.Step(key)
 	if strand == nil {
@@ -78,8 +77,8 @@ func (d *Document) place(key string) (*Strand, int) {
 	return strand, slices.IndexFunc(strand.Steps, func(s Step) bool { return s.Key == key })
 }
 
-// freeLabel gives the label, or, if a step of the strand has it already, the
-// first of it with a number behind that none has.
+// freeLabel returns the label, or if a step of the strand already has it, the
+// label with the first free number appended.
 func (s *Strand) freeLabel(label string) string {
 	taken := func(l string) bool {
 		return slices.ContainsFunc(s.Steps, func(t Step) bool { return t.Label == l })
@@ -92,9 +91,9 @@ func (s *Strand) freeLabel(label string) string {
 	}
 }
 
-// InsertSteps puts steps into the strand behind the one named; an empty key
-// puts them first. Labels that stand there already are numbered. It reports
-// whether there is such a place.
+// InsertSteps inserts steps into the strand after the given step, or first if
+// the key is empty. Labels already in use get a number. It reports whether the
+// position exists.
 func (d *Document) InsertSteps(strand, after string, steps ...Step) bool {
 	s := d.Strand(strand)
 	if s == nil {
@@ -116,8 +115,8 @@ func (d *Document) InsertSteps(strand, after string, steps ...Step) bool {
 	return true
 }
 
-// CopyStep puts a copy of a step behind it and gives the copy's key, or "" if
-// there is no such step.
+// CopyStep inserts a copy of a step after it and returns the copy's key, or ""
+// if there is no such step.
 func (d *Document) CopyStep(key string) string {
 	strand, at := d.place(key)
 	if strand == nil {
@@ -128,10 +127,10 @@ func (d *Document) CopyStep(key string) string {
 	return c.Key
 }
 
-// SplitStep puts so many thinner steps in the place of one and gives their
-// keys: nil if there is no such step or fewer than two are asked for. All are
-// new ones, so that what was recorded on the old one stays with it alone. What
-// waited for the old step waits for the last of them.
+// SplitStep replaces a step with the given number of smaller steps and returns
+// their keys; nil if there is no such step or parts is less than two. All of
+// them are new, so that recordings stay with the old step only. What waited for
+// the old step waits for the last new one.
 func (d *Document) SplitStep(key string, parts int) []string {
 	strand, at := d.place(key)
 	if strand == nil || parts < 2 || parts > maxParts {
@@ -152,7 +151,7 @@ func (d *Document) SplitStep(key string, parts int) []string {
 	return keys
 }
 
-// replaceStep lets what points to the step point to those that take its place.
+// replaceStep redirects references from the step to its replacements.
 func (d *Document) replaceStep(key string, by []string) {
 	for i := range d.Strands {
 		for j := range d.Strands[i].Opens {
@@ -170,9 +169,9 @@ func (d *Document) replaceStep(key string, by []string) {
 	d.replaceTaughtStep(key, by[len(by)-1])
 }
 
-// PlaceStep moves a step behind another one, also of another strand; an empty
-// key makes it the first of the strand. What waited for it goes on waiting for
-// it. It reports whether there is such a step and such a place.
+// PlaceStep moves a step after the given one, which may be in a different
+// strand, or first in the strand if the key is empty. What waited for it still
+// does. It reports whether the step and the position exist.
 func (d *Document) PlaceStep(key, strand, after string) bool {
 	from, at := d.place(key)
 	to := d.Strand(strand)
@@ -195,7 +194,8 @@ func (d *Document) PlaceStep(key, strand, after string) bool {
 	return true
 }
 
-// MoveStrand moves a strand by so many places; past an end it stays at the end.
+// MoveStrand moves a strand by the given number of positions, at most to an
+// end.
 func (d *Document) MoveStrand(key string, by int) {
 	from := slices.IndexFunc(d.Strands, func(s Strand) bool { return s.Key == key })
 	if from < 0 {

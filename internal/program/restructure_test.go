@@ -11,7 +11,7 @@ import (
 	"newel/internal/newel"
 )
 
-// shape is what stands where: strands, and in them labels.
+// shape returns the strands and the labels of their steps.
 func shape(d *Document) string {
 	var out []string
 	for _, s := range d.Strands {
@@ -44,7 +44,7 @@ func TestCopyStep(t *testing.T) {
 		t.Errorf("the copy: %+v", c)
 	}
 	if d.CopyStep("nobody") != "" {
-		t.Error("what is not there was copied")
+		t.Error("a missing step was copied")
 	}
 }
 
@@ -116,8 +116,8 @@ func TestRemovedStepsAreForgotten(t *testing.T) {
 	}
 }
 
-// TestCloneSharesNothing sets everything that can be set in a copy and looks
-// for it in the original.
+// TestCloneSharesNothing changes everything that can be changed in a copy and
+// checks that the original is unaffected.
 func TestCloneSharesNothing(t *testing.T) {
 	t.Parallel()
 	d := twoStrands()
@@ -174,8 +174,8 @@ func spoil(v reflect.Value) {
 	}
 }
 
-// Whatever is done to the steps: no key stands twice, and none that has gone
-// comes back.
+// TestKeysAreNeverUsedAgain: whatever is done to the steps, no key occurs twice
+// and no removed key returns.
 func TestKeysAreNeverUsedAgain(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

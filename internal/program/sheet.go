@@ -9,23 +9,23 @@ import (
 	"newel/internal/newel"
 )
 
-// Sheet is a document as fields of plain text, as a form shows them. Lists
-// stand one thing a line. Field names of steps and strands hold their keys,
-// so that they stay the same when something is moved.
+// Sheet is a document as the plain-text fields of a form. Lists have one item
+// per line. Field names of steps and strands contain their keys, so that they
+// do not change when an item is moved.
 type Sheet struct {
 	Strands []SheetStrand
 	Fields  map[string]string
 }
 
-// SheetStrand is one strand of a Sheet: its key, and those of its steps in
+// SheetStrand is one strand of a Sheet: its key, and the keys of its steps in
 // order.
 type SheetStrand struct {
 	Key   string
 	Steps []string
 }
 
-// CardHeld is what the field "card" of a step says if the recorder shows the
-// target only while a finger lies on it; empty: it always shows it.
+// CardHeld is the value of a step's field "card" if the recorder shows the
+// target only while the screen is pressed; empty means always.
 const CardHeld = "held"
 
 func cardShown(held bool) string {
@@ -46,13 +46,13 @@ func (r *sheetReader) cardHeld(name string) bool {
 	return false
 }
 
-// StepField names a field of a step.
+// StepField returns the name of a step's field.
 func StepField(key, field string) string { return "steps." + key + "." + field }
 
-// StrandField names a field of a strand.
+// StrandField returns the name of a strand's field.
 func StrandField(key, field string) string { return "strands." + key + "." + field }
 
-// texts lists the fields that are a text of the document as it stands.
+// texts returns the fields that are plain text in the document.
 func (d *Document) texts() map[string]*string {
 	return map[string]*string{
 		"title": &d.Title, "skill_area": &d.SkillArea, "purpose": &d.Purpose, "for_whom": &d.ForWhom,
@@ -82,7 +82,7 @@ func (s *Step) numbers() map[string]*int {
 	return map[string]*int{"trials": &s.Trials, "minutes": &s.Minutes, "choices": &s.Choices, "at_once": &s.AtOnce, "tokens": &s.Tokens}
 }
 
-// Sheet writes the document as fields.
+// Sheet returns the document as fields.
 func (d *Document) Sheet() Sheet {
 	f := map[string]string{}
 	for name, text := range d.texts() {
@@ -134,8 +134,8 @@ func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
 	return out
 }
 
-// StepTitle names a step within its program: the role, if there are several,
-// and the label.
+// StepTitle returns a step's title within its program: the role, if there are
+// several, and the label.
 func (d *Document) StepTitle(key string) string {
 	strand, step := d.Step(key)
 	if step == nil {
@@ -144,8 +144,8 @@ func (d *Document) StepTitle(key string) string {
 	return strings.TrimSpace(strand.Role.Name + " " + step.Label)
 }
 
-// Document reads the fields. It never fails: what cannot be read stays in
-// Unread as it was typed.
+// Document parses the fields. It never fails: input that cannot be parsed goes
+// into Unread as typed.
 func (s Sheet) Document() Document {
 	r := sheetReader{fields: s.Fields}
 	d := Document{Format: DocumentFormat}
@@ -199,8 +199,8 @@ func (r *sheetReader) keep(name string) {
 	r.unread[name] = r.fields[name]
 }
 
-// AsKept is a text as a document keeps it: composed, without carriage returns
-// and white space at its ends.
+// AsKept returns a text as stored in a document: in composed form, without
+// carriage returns and surrounding white space.
 func AsKept(text string) string {
 	return norm.NFC.String(strings.TrimSpace(strings.ReplaceAll(text, "\r\n", "\n")))
 }
@@ -278,7 +278,7 @@ func (r *sheetReader) strand(s SheetStrand) Strand {
 	return out
 }
 
-// opens reads the steps, by title, that a strand waits for.
+// opens parses the titles of the steps that a strand waits for.
 func (r *sheetReader) opens(d *Document, name string) []Opening {
 	var out []Opening
 	for _, title := range commaList(r.text(name)) {
@@ -304,7 +304,7 @@ func (d *Document) stepTitled(title string) (strand, step string) {
 	return "", ""
 }
 
-// touchMark stands after a help level that touches the child.
+// touchMark follows a help level that involves touching the child.
 const touchMark = "(touch)"
 
 func (l HelpLevel) line() string {
@@ -327,8 +327,8 @@ func (d *Document) difficultyLine(x Difficulty) string {
 	return bracketed(line, joined(x.Steps, d.StepTitle))
 }
 
-// difficultyOf reads "what happens: what to do (steps)". Brackets that name
-// no steps are part of the text.
+// difficultyOf parses "what happens: what to do (steps)". Brackets that do not
+// name steps are part of the text.
 func (d *Document) difficultyOf(line string) Difficulty {
 	text, inside := unbracketed(line)
 	var steps []string
@@ -344,8 +344,8 @@ func (d *Document) difficultyOf(line string) Difficulty {
 	return Difficulty{Text: strings.TrimSpace(what), Answer: strings.TrimSpace(answer), Steps: steps}
 }
 
-// bracketed puts an aside in brackets behind the text; unbracketed takes it
-// off again.
+// bracketed appends an aside in brackets to the text; unbracketed removes it
+// again.
 func bracketed(text, aside string) string {
 	if aside == "" {
 		return text

@@ -8,25 +8,25 @@ import (
 	"newel/internal/criterion"
 )
 
-// Rules by which the targets of a session follow one another.
+// Rules for the order of a session's targets.
 const (
 	OrderMassed   = "massed"
 	OrderBlocked  = "blocked"
 	OrderRotation = "rotation"
 )
 
-// OrderRules lists them.
+// OrderRules lists the rules.
 var OrderRules = []string{OrderMassed, OrderBlocked, OrderRotation}
 
-// ticked is what a field of a Sheet says that is so; one that is not is empty.
+// ticked is the value of a set check box in a Sheet; an unset one is empty.
 const ticked = "yes"
 
-// ticks are what is so of a step, or is not.
+// ticks returns the step's check boxes.
 func (s *Step) ticks() map[string]*bool {
 	return map[string]*bool{"advance_by_rule": &s.AdvanceByRule, "coping": &s.Coping, "food_reward": &s.FoodReward}
 }
 
-// courseNumbers are the numbers of a step's order and rules.
+// courseNumbers returns the numbers of a step's order and rules.
 func (s *Step) courseNumbers() map[string]*int {
 	return map[string]*int{
 		"order_block": &s.Order.Block, "order_max_same": &s.Order.MaxSame,
@@ -83,7 +83,7 @@ func (r *sheetReader) percent(name string) float64 {
 	return n
 }
 
-// flags reads the kinds of flags that are not to be raised.
+// flags parses the kinds of flags that are switched off.
 func (r *sheetReader) flags(name string) []string {
 	list := commaList(r.text(name))
 	for _, kind := range list {
@@ -95,8 +95,8 @@ func (r *sheetReader) flags(name string) []string {
 	return list
 }
 
-// isCourse reports whether a field is one that courseStep may leave unread,
-// numbers aside.
+// isCourse reports whether a field is a non-numeric one that courseStep may
+// leave unread.
 func isCourse(name string) bool {
 	for _, own := range []string{"order_known_share", "order_rule", "rules_off", "advance_by_rule", "coping", "food_reward"} {
 		if strings.HasSuffix(name, "."+own) {

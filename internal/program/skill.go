@@ -6,15 +6,14 @@ import (
 	"newel/internal/newel"
 )
 
-// TaughtSkill is a skill that a program teaches. It is reached when the step
-// is met; without a step, when the last step of every role is.
+// TaughtSkill is a skill that a program teaches. The learner has it once the
+// step is met or, without a step, once the last step of every role is.
 type TaughtSkill struct {
 	Skill string `json:"skill"`
 	Step  string `json:"step,omitempty"`
 }
 
-// Skills is what a program of the shelf needs and teaches, as its
-// latest version says.
+// Skills lists the skills that a program's latest version needs and teaches.
 type Skills struct {
 	ID      newel.ProgramID
 	Title   string
@@ -23,7 +22,7 @@ type Skills struct {
 	Steps   map[string]string // titles of the steps, by key
 }
 
-// SkillsOf gives what the document needs and teaches.
+// SkillsOf returns the skills that the document needs and teaches.
 func (d *Document) SkillsOf(program newel.ProgramID) Skills {
 	p := Skills{ID: program, Title: d.Title, Needs: d.Needs, Teaches: d.Teaches, Steps: map[string]string{}}
 	for _, t := range d.Teaches {
@@ -34,7 +33,7 @@ func (d *Document) SkillsOf(program newel.ProgramID) Skills {
 	return p
 }
 
-// Taught gives the names of the skills that the document teaches.
+// Taught returns the names of the skills that the document teaches.
 func (d *Document) Taught() []string {
 	names := make([]string, len(d.Teaches))
 	for i, t := range d.Teaches {
@@ -43,7 +42,7 @@ func (d *Document) Taught() []string {
 	return names
 }
 
-// MetStep is a step on which a learner met the criterion.
+// MetStep is a step whose criterion a learner met.
 type MetStep struct {
 	PlacementID newel.PlacementID
 	ProgramID   newel.ProgramID
@@ -55,7 +54,8 @@ type MetStep struct {
 	MetOn       newel.Day
 }
 
-// ReachedAt gives the steps that are all met when the skill is reached.
+// ReachedAt returns the steps that must all be met for the skill to be
+// acquired.
 func (t TaughtSkill) ReachedAt(last []string) []string {
 	if t.Step != "" {
 		return []string{t.Step}
@@ -63,7 +63,7 @@ func (t TaughtSkill) ReachedAt(last []string) []string {
 	return last
 }
 
-// LastSteps gives the key of the last step of each strand.
+// LastSteps returns the key of the last step of each strand.
 func (d *Document) LastSteps() []string {
 	var keys []string
 	for _, s := range d.Strands {
@@ -74,13 +74,13 @@ func (d *Document) LastSteps() []string {
 	return keys
 }
 
-// teachesLine writes "the skill (G3)".
+// teachesLine returns a line such as "the skill (G3)".
 func (d *Document) teachesLine(t TaughtSkill) string {
 	return bracketed(t.Skill, d.StepTitle(t.Step))
 }
 
-// taughtOf reads a line of teachesLine. Brackets that name no step are part of
-// the name.
+// taughtOf parses the output of teachesLine. Brackets that do not name a step
+// are part of the name.
 func (d *Document) taughtOf(line string) TaughtSkill {
 	name, inside := unbracketed(line)
 	if _, step := d.stepTitled(inside); inside != "" && step != "" {
@@ -89,8 +89,8 @@ func (d *Document) taughtOf(line string) TaughtSkill {
 	return TaughtSkill{Skill: line}
 }
 
-// replaceTaughtStep lets what was reached at a step that goes be reached at the
-// step that takes its place; none: at the end.
+// replaceTaughtStep replaces the step at which skills are acquired when a step
+// is removed or split; an empty key means the end of the program.
 func (d *Document) replaceTaughtStep(key, by string) {
 	d.Teaches = slices.Clone(d.Teaches)
 	for i := range d.Teaches {
@@ -100,7 +100,7 @@ func (d *Document) replaceTaughtStep(key, by string) {
 	}
 }
 
-// skills checks the names of skills and the steps on which they are reached.
+// skills checks the names of skills and the steps at which they are acquired.
 func (c *checker) skills() {
 	needed, taught := map[string]bool{}, map[string]bool{}
 	for _, name := range c.d.Needs {

@@ -27,8 +27,8 @@ func TestSkillsInASheet(t *testing.T) {
 	}
 }
 
-// TestASkillOutlivesItsStep: what is reached at a step that goes is reached at
-// the end; at one that is split, at the last part.
+// TestASkillOutlivesItsStep: a skill acquired at a removed step is acquired at
+// the end of the program; at a split step, at the last part.
 func TestASkillOutlivesItsStep(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -53,7 +53,7 @@ func TestChecksOfSkills(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		change     func(*Document)
-		field, key string // empty: nothing is said
+		field, key string // empty if nothing is found
 	}{
 		{func(d *Document) { d.Needs, d.Teaches = []string{"a"}, []TaughtSkill{{Skill: "b"}} }, "", ""},
 		{func(d *Document) { d.Needs = []string{"Waits a minute", "waits  a minute"} }, "needs", "program.skill_twice"},
@@ -74,7 +74,7 @@ func TestChecksOfSkills(t *testing.T) {
 	}
 }
 
-func TestWhereASkillIsReached(t *testing.T) {
+func TestStepsThatAcquireASkill(t *testing.T) {
 	t.Parallel()
 	d := twoStrands()
 	last := d.LastSteps()

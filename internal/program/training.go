@@ -2,10 +2,10 @@ package program
 
 import "newel/internal/newel"
 
-// StartsFrom is the state from which somebody may start the step without a
-// supervisor: what the step says; or else practised where a mistake can hurt,
-// by touch, by a hard moment or by food; or else read. touch: whether help that
-// touches this child is allowed at all.
+// StartsFrom returns the training state required to start the step without a
+// supervisor: the step's own setting; otherwise practiced if a mistake can do
+// harm (through touch, a hard moment or food); otherwise read. touch reports
+// whether prompts that touch this child are allowed at all.
 func (d *Document) StartsFrom(s *Step, touch bool) newel.TrainingState {
 	switch {
 	case s.StartFrom != newel.NotTrained:

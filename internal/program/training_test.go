@@ -6,8 +6,8 @@ import (
 	"newel/internal/newel"
 )
 
-// TestStartsFrom: practised where a mistake can hurt, else read; what the step
-// says stands before both.
+// TestStartsFrom: practiced if a mistake can do harm, otherwise read; the
+// step's own setting overrides both.
 func TestStartsFrom(t *testing.T) {
 	t.Parallel()
 	touching := []HelpLevel{{Name: "point"}, {Name: "light touch", Touch: true}}
@@ -18,13 +18,13 @@ func TestStartsFrom(t *testing.T) {
 		touch  bool // allowed for the child
 		want   newel.TrainingState
 	}{
-		{"nothing that can hurt", []HelpLevel{{Name: "point"}}, Step{}, true, newel.Read},
+		{"nothing that can do harm", []HelpLevel{{Name: "point"}}, Step{}, true, newel.Read},
 		{"help by touch", touching, Step{}, true, newel.Practised},
 		{"help by touch that this child is not given", touching, Step{}, false, newel.Read},
 		{"a hard moment", nil, Step{Coping: true}, false, newel.Practised},
 		{"food", nil, Step{FoodReward: true}, false, newel.Practised},
-		{"the step asks for more", nil, Step{StartFrom: newel.Alone}, false, newel.Alone},
-		{"the step asks for less", touching, Step{StartFrom: newel.Shown, Coping: true}, true, newel.Shown},
+		{"the step requires more", nil, Step{StartFrom: newel.Alone}, false, newel.Alone},
+		{"the step requires less", touching, Step{StartFrom: newel.Shown, Coping: true}, true, newel.Shown},
 	} {
 		d := Document{HelpLevels: c.levels}
 		if got := d.StartsFrom(&c.step, c.touch); got != c.want {

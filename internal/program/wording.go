@@ -9,8 +9,8 @@ import (
 	"golang.org/x/text/language"
 )
 
-// For gives the words in the language, or else as they stand: a longer tag
-// falls back on its shorter ones, as in BCP 47 lookup (RFC 4647, 3.4).
+// For returns the words in the language, or otherwise if there are none. A
+// longer tag falls back to shorter ones, as in BCP 47 lookup (RFC 4647, 3.4).
 func (w Wordings) For(tag, otherwise string) string {
 	for tag != "" {
 		if words := w[tag]; words != "" {
@@ -21,17 +21,17 @@ func (w Wordings) For(tag, otherwise string) string {
 	return otherwise
 }
 
-// Tags lists the languages in order.
+// Tags returns the sorted language tags.
 func (w Wordings) Tags() []string { return slices.Sorted(maps.Keys(w)) }
 
-// KnownLanguage reports whether the text is a language tag, written as BCP 47
+// KnownLanguage reports whether the text is a language tag written as BCP 47
 // recommends: en, zh-Hant, pt-BR.
 func KnownLanguage(tag string) bool {
 	parsed, err := language.Raw.Parse(tag)
 	return err == nil && parsed.String() == tag && tag != "und"
 }
 
-// wording reads "ms: Cuci tangan".
+// wording parses "ms: Cuci tangan".
 func wording(line string) (tag, words string, ok bool) {
 	tag, words, found := strings.Cut(line, ":")
 	tag, words = strings.TrimSpace(tag), strings.TrimSpace(words)
@@ -46,7 +46,7 @@ func (w Wordings) pieces() []string {
 	return out
 }
 
-// wordings reads one language a line.
+// wordings parses one language per line.
 func (r *sheetReader) wordings(name string) Wordings {
 	var out Wordings
 	for _, line := range r.lines(name) {
@@ -63,8 +63,8 @@ func (r *sheetReader) wordings(name string) Wordings {
 	return out
 }
 
-// setMark stands before the set in the brackets behind a target, and asideBreak
-// between the things in them: "cup (set: kitchen; ms: cawan)".
+// setMark precedes the set in the brackets after a target, and asideBreak
+// separates the items in them: "cup (set: kitchen; ms: cawan)".
 const (
 	setMark    = "set"
 	asideBreak = ";"
@@ -78,8 +78,8 @@ func (t Target) line() string {
 	return bracketed(t.Name, strings.Join(append(aside, t.In.pieces()...), asideBreak+" "))
 }
 
-// targetOf reads such a line. Brackets that say neither a set nor a language
-// are part of the name.
+// targetOf parses such a line. Brackets that contain neither a set nor a
+// language are part of the name.
 func targetOf(line string) Target {
 	t := Target{Key: NewKey(), Name: line}
 	name, aside := unbracketed(line)
@@ -127,7 +127,7 @@ func (r *sheetReader) laterStep(s *Step) {
 	}
 	s.SayIn = r.wordings(StepField(s.Key, "say_in"))
 	s.LimitSeconds = r.seconds(StepField(s.Key, "limit_seconds"))
-	// No wait at all is something else than the procedure's wait.
+	// A wait of zero differs from no wait of its own.
 	if name := StepField(s.Key, "wait_seconds"); r.text(name) != "" {
 		if wait := r.seconds(name); r.unread[name] == "" {
 			s.WaitSeconds = &wait
@@ -135,9 +135,8 @@ func (r *sheetReader) laterStep(s *Step) {
 	}
 }
 
-// Completed gives the sheet with the fields that it does not have taken over
-// from the document, as far as its steps and strands are the document's: a form
-// need not show everything.
+// Completed returns the sheet with missing fields filled in from the document,
+// for steps and strands that both have: a form need not show everything.
 func (s Sheet) Completed(d *Document) Sheet {
 	has := map[string]bool{}
 	for _, strand := range s.Strands {

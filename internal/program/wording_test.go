@@ -8,8 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Versions published before steps could say all this are found by their hash:
-// what they leave out must not appear in their canonical bytes.
+// Versions published before steps had these fields are identified by their
+// hash, so empty fields must not appear in their canonical bytes.
 func TestCanonicalBytesOfAnOldDocument(t *testing.T) {
 	t.Parallel()
 	d := Document{Title: "Old", Strands: []Strand{{Key: "a", Steps: []Step{{Key: "b", Targets: []Target{{Key: "c"}}}}}}}
@@ -29,7 +29,7 @@ func TestCanonicalBytesOfAnOldDocument(t *testing.T) {
 	}
 }
 
-// full is a step that says everything.
+// full returns a step with every field set.
 func full() Step {
 	at := 0.0
 	return Step{
@@ -68,7 +68,7 @@ func TestSheetHoldsAllOfAStep(t *testing.T) {
 	}
 }
 
-func TestWordsThatCannotBeReadAreKept(t *testing.T) {
+func TestUnparsableInputIsKept(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	for _, typed := range []string{"ms Basuh tangan", "zz9: x", "ms: a\nms: b", "MS: Basuh", "ms:"} {
@@ -112,7 +112,7 @@ func TestAFormNeedNotShowEverything(t *testing.T) {
 	}
 }
 
-func TestKitWaitsAsTheStepSays(t *testing.T) {
+func TestKitHasTheStepsWait(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.Procedure.WaitSeconds = 5

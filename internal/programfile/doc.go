@@ -1,9 +1,9 @@
 // Package programfile reads and writes programs as files that people can read,
-// change and keep: one YAML file a program, alone or in a zip with its pictures.
-// docs/program-file.md describes the format.
+// edit and keep: one YAML file per program, alone or in a zip with its
+// pictures. docs/program-file.md describes the format.
 //
-// The fields of a file are those of program.Document by their names there, so that
-// a field that documents come to have is in the file as well. What is empty is
-// left out. The same document always gives the same bytes: they are written
-// here, and the YAML library only reads.
+// The fields of a file have the names of program.Document's JSON fields, so
+// that new fields of documents appear in files automatically. Empty fields are
+// omitted. The same document always produces the same bytes: this package
+// writes them itself and uses the YAML library only for reading.
 package programfile

@@ -9,7 +9,8 @@ import (
 	"newel/internal/program"
 )
 
-// TestEveryFieldIsDescribed: docs/program-file.md is the whole format.
+// TestEveryFieldIsDescribed checks that docs/program-file.md covers the whole
+// format.
 func TestEveryFieldIsDescribed(t *testing.T) {
 	t.Parallel()
 	page, err := os.ReadFile("../../docs/program-file.md")
@@ -33,9 +34,9 @@ func TestEveryFieldIsDescribed(t *testing.T) {
 	walk(reflect.TypeFor[program.Document]())
 }
 
-// TestTheExampleCanBeRead: what stands on the page can be read, and is written
-// as it would be.
-func TestTheExampleCanBeRead(t *testing.T) {
+// TestTheExampleIsValid checks that the example on the page is valid and
+// formatted as Export would format it.
+func TestTheExampleIsValid(t *testing.T) {
 	t.Parallel()
 	page, err := os.ReadFile("../../docs/program-file.md")
 	if err != nil {

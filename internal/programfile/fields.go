@@ -9,11 +9,11 @@ import (
 	"newel/internal/program"
 )
 
-// formatName is the first field of every file; its value is the version of the
-// format, that of program.Document.
+// formatName is the first field of every file; its value is the format version
+// of program.Document.
 const formatName = "newel_program"
 
-// documentFormat is the document's field that stands in a file as formatName.
+// documentFormat is the document's field that files call formatName.
 const documentFormat = "format"
 
 // member is one field of a struct.
@@ -22,8 +22,8 @@ type member struct {
 	index int
 }
 
-// members lists the fields of a struct in the order in which they are written:
-// that of the type, the strands of a program last, as the longest part.
+// members returns the fields of a struct in output order: that of the type,
+// except that a program's strands, the longest part, come last.
 func members(t reflect.Type) []member {
 	var out []member
 	for i := range t.NumField() {
@@ -57,14 +57,14 @@ var (
 	unmarshals = reflect.TypeFor[encoding.TextUnmarshaler]()
 )
 
-// asText reports whether values of the type are written as one text, such as
-// ids.
+// asText reports whether values of the type are written as a single text, such
+// as ids.
 func asText(t reflect.Type) bool {
 	return t.Kind() != reflect.String && t.Implements(marshals) && reflect.PointerTo(t).Implements(unmarshals)
 }
 
-// nearest finds the name that somebody may have meant: one that is at most a
-// third of its letters away.
+// nearest returns the name that a person may have meant: one that differs in at
+// most a third of its letters.
 func nearest(typed string, t reflect.Type) string {
 	best, least := "", len(typed)/3+1
 	for _, m := range members(t) {
@@ -75,7 +75,8 @@ func nearest(typed string, t reflect.Type) string {
 	return best
 }
 
-// distance counts the letters to put in, take out or change (Levenshtein).
+// distance returns the number of letters to insert, delete or change
+// (Levenshtein).
 func distance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	if len(x) > 40 {

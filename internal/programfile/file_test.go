@@ -14,10 +14,10 @@ import (
 	"newel/internal/program"
 )
 
-// same: an absent list and an empty one are the same.
+// same treats a missing list and an empty one as equal.
 func same(t interface{ Errorf(string, ...any) }, want, got program.Document) {
 	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
-		t.Errorf("another document came back:\n%s", diff)
+		t.Errorf("the document changed:\n%s", diff)
 	}
 }
 
@@ -34,12 +34,12 @@ func roundTrip(t interface {
 	d.Format = program.DocumentFormat
 	same(t, d, again)
 	if diff := cmp.Diff(string(file), string(Export(again))); diff != "" {
-		t.Errorf("another file came back:\n%s", diff)
+		t.Errorf("the file changed:\n%s", diff)
 	}
 }
 
-// text is what may stand in a field: every script, and what YAML is easily
-// misled by.
+// text generates field values: every script, and what YAML easily
+// misinterprets.
 func text() *rapid.Generator[string] {
 	return rapid.OneOf(
 		rapid.StringMatching(`[a-z ,:#'"{}\[\]&*!|>%@\-?\n\t]{0,12}`),
@@ -52,13 +52,13 @@ func text() *rapid.Generator[string] {
 	)
 }
 
-// storable is a text as a form would have stored it.
+// storable returns a text as a form would store it.
 func storable(text string) string {
 	text = strings.ReplaceAll(norm.NFC.String(strings.ToValidUTF8(text, "")), "\x00", "")
 	return norm.NFC.String(strings.ReplaceAll(text, "\r\n", "\n"))
 }
 
-// fill puts something into every field of a value.
+// fill sets every field of a value.
 func fill(t *rapid.T, v reflect.Value) {
 	switch {
 	case v.Type() == reflect.TypeFor[newel.ProgramID]():
@@ -165,11 +165,11 @@ func TestProblemsNameTheirPlace(t *testing.T) {
 	}{
 		{"a mistyped field", head + "titel: Shoes", "file.unknown", "titel", 2, "meant=title"},
 		{"a mistyped field of a step", head + "strands:\n  - steps:\n      - label: S1\n        criterium: x", "file.unknown", "strands.1.steps.1.criterium", 5, "meant=criterion"},
-		{"a field like no other", head + "price: 3", "file.unknown", "price", 2, "meant="},
+		{"a field with an unknown name", head + "price: 3", "file.unknown", "price", 2, "meant="},
 		{"a field twice", head + "title: a\ntitle: b", "file.twice", "title", 3, ""},
 		{"text for a number", head + "weeks: many", "file.wants_whole", "weeks", 2, "typed=many"},
-		{"less than none", head + "weeks: -1", "file.wants_whole", "weeks", 2, ""},
-		{"part of one", head + "weeks: 1.5", "file.wants_whole", "weeks", 2, ""},
+		{"a negative number", head + "weeks: -1", "file.wants_whole", "weeks", 2, ""},
+		{"a fraction", head + "weeks: 1.5", "file.wants_whole", "weeks", 2, ""},
 		{"no number", head + "procedure:\n  wait_seconds: .nan", "file.wants_number", "procedure.wait_seconds", 3, ""},
 		{"perhaps", head + "strands:\n  - steps:\n      - coping: maybe", "file.wants_truth", "strands.1.steps.1.coping", 4, "typed=maybe"},
 		{"one for several", head + "checklist: soap", "file.wants_list", "checklist", 2, ""},
@@ -182,13 +182,13 @@ func TestProblemsNameTheirPlace(t *testing.T) {
 		{"an anchor", head + "title: &a Shoes", "file.alias", "title", 2, ""},
 		{"an alias", head + "title: &a Shoes\npurpose: *a", "file.alias", "title", 2, ""},
 		{"a merge", head + "<<: {title: a}", "file.unknown", "<<", 2, ""},
-		{"a key that stands twice", head + "strands:\n  - key: a\n    steps:\n      - key: a", "file.key_twice", "strands.1.key", 3, "typed=a"},
+		{"a duplicate key", head + "strands:\n  - key: a\n    steps:\n      - key: a", "file.key_twice", "strands.1.key", 3, "typed=a"},
 		{"a key with a space", head + "strands:\n  - key: a b", "file.key_form", "strands.1.key", 3, ""},
 		{"a bracket that is not closed", head + "checklist: [a\ntitle: b", "file.not_yaml", "", 3, ""},
 		{"a tab", head + "procedure:\n\tsay: x", "file.not_yaml", "", 3, ""},
 		{"no program at all", "- a\n- b", "file.not_a_program", "", 0, ""},
 		{"nothing", "", "file.not_a_program", "", 0, ""},
-		{"a character that no database keeps", head + `title: "a\0b"`, "field.control_characters", "title", 2, ""},
+		{"a character that the database rejects", head + `title: "a\0b"`, "field.control_characters", "title", 2, ""},
 		{"too much", head + "title: " + strings.Repeat("a", MaxFile), "file.too_large", "", 0, ""},
 		{"a list without end", head + "checklist: [" + strings.Repeat("a,", maxItems+1) + "]", "file.too_many", "checklist", 2, ""},
 	} {
@@ -212,18 +212,18 @@ func TestProblemsNameTheirPlace(t *testing.T) {
 func TestTwoProgramsInOneFileAreRefused(t *testing.T) {
 	t.Parallel()
 	if _, problems := Parse([]byte("newel_program: 1\ntitle: a\n---\nnewel_program: 1\ntitle: b\n")); len(problems) == 0 {
-		t.Error("the second was silently left out")
+		t.Error("the second was silently dropped")
 	}
 }
 
-func TestNotEveryProblemOfAHopelessFileIsTold(t *testing.T) {
+func TestNumberOfProblemsIsLimited(t *testing.T) {
 	t.Parallel()
 	if _, problems := Parse([]byte("newel_program: 1\n" + strings.Repeat("x: 1\n", 500))); len(problems) != maxProblems {
 		t.Errorf("%d problems", len(problems))
 	}
 }
 
-// Written by hand: no keys, another style of YAML.
+// TestByHand: no keys, and a different style of YAML.
 func TestByHand(t *testing.T) {
 	t.Parallel()
 	d, problems := Parse([]byte(`# a comment
@@ -251,7 +251,7 @@ strands:
 	}
 }
 
-// Nesting and expansion cannot make a small file into much work.
+// TestBombs: nesting and aliases cannot turn a small file into a lot of work.
 func TestBombs(t *testing.T) {
 	t.Parallel()
 	lines := []string{"newel_program: 1", "a: &a [x, x, x, x, x, x, x, x, x]"}
@@ -270,8 +270,8 @@ func TestBombs(t *testing.T) {
 	}
 }
 
-// FuzzParse: whatever bytes come, there is a document or a problem, and a
-// document comes back the same.
+// FuzzParse: any bytes produce a document or a problem, and a document survives
+// a round trip.
 func FuzzParse(f *testing.F) {
 	f.Add([]byte("newel_program: 1\ntitle: Shoes\npurpose: |-\n  a\n  b\n"))
 	f.Add([]byte("newel_program: 1\nstrands:\n  - steps:\n      - {label: S1, wait_seconds: 0, say_in: {ms: a}}\n"))

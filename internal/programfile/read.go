@@ -17,22 +17,22 @@ import (
 	"newel/internal/program"
 )
 
-// Limits of a file: far more than a program that people can follow.
+// Limits of a file, far above what people could work with.
 const (
 	MaxFile     = 1 << 20 // bytes
-	maxProblems = 50      // told at a time
-	maxItems    = 1000    // of one list
+	maxProblems = 50      // reported at once
+	maxItems    = 1000    // per list
 )
 
-// Problem is something in a file that cannot be read: where, in which field,
-// and the key of a sentence with its arguments.
+// Problem is something in a file that cannot be read: where it is, in which
+// field, and the key of a sentence with its arguments.
 type Problem struct {
-	Line, Column int // from 1; 0 if it is about the whole
+	Line, Column int // from 1; 0 if it concerns the whole file
 	newel.Problem
 }
 
-// Parse reads a file. If there are problems, the document is not to be used.
-// Steps, strands, targets and prerequisites that have no key get a new one.
+// Parse parses a file. If there are problems, the document must not be used.
+// Steps, strands, targets and prerequisites without a key get a new one.
 func Parse(file []byte) (program.Document, []Problem) {
 	r := &reader{keys: map[string]bool{}}
 	d := program.Document{Format: program.DocumentFormat}
@@ -67,8 +67,8 @@ func (r *reader) add(at *yaml.Node, field, key string, args ...any) {
 	r.problems = append(r.problems, p)
 }
 
-// root gives the mapping that the file is. Nodes are taken as they stand, so
-// that nothing is expanded on the way.
+// root returns the file's mapping. It uses nodes as they are, so that aliases
+// are never expanded.
 func (r *reader) root(file []byte) (*yaml.Node, bool) {
 	var doc yaml.Node
 	if err := yaml.Load(file, &doc); err != nil && len(bytes.TrimSpace(file)) > 0 {
@@ -82,7 +82,7 @@ func (r *reader) root(file []byte) (*yaml.Node, bool) {
 	return doc.Content[0], true
 }
 
-// syntax tells what the YAML library found, and where.
+// syntax reports the YAML library's error and its location.
 func (r *reader) syntax(err error) {
 	at, reason := &yaml.Node{}, err.Error()
 	var load *yaml.LoadError
@@ -92,8 +92,8 @@ func (r *reader) syntax(err error) {
 	r.add(at, "", "file.not_yaml", "reason", reason)
 }
 
-// version looks for the first field. A file of a later format may say what this
-// program would silently lose.
+// version checks the first field, because this version would silently lose
+// fields of a later format.
 func (r *reader) version(root *yaml.Node) {
 	for i := 0; i+1 < len(root.Content); i += 2 {
 		if root.Content[i].Value != formatName {
@@ -121,7 +121,7 @@ func under(path, name string) string {
 	return path + "." + name
 }
 
-// usable refuses what makes one part of a file stand for another.
+// usable rejects aliases, which make one part of a file stand for another.
 func (r *reader) usable(n *yaml.Node, field string) bool {
 	if n.Kind == yaml.AliasNode || n.Anchor != "" {
 		r.add(n, field, "file.alias")
@@ -157,8 +157,8 @@ func (r *reader) fields(n *yaml.Node, v reflect.Value, path string) {
 	r.key(n, v, path)
 }
 
-// key sees to it that what has to have a key has one, and strands and steps one
-// of their own.
+// key gives items that need a key a new one if it is missing, and rejects
+// duplicate keys of strands and steps.
 func (r *reader) key(n *yaml.Node, v reflect.Value, path string) {
 	m, has := memberNamed(v.Type(), "key")
 	if !has {
@@ -206,7 +206,7 @@ func (r *reader) value(n *yaml.Node, v reflect.Value, field string) {
 	}
 }
 
-// empty reports whether nothing is written behind the colon.
+// empty reports whether nothing follows the colon.
 func empty(n *yaml.Node) bool {
 	return n.Kind == yaml.ScalarNode && n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0 &&
 		slices.Contains([]string{"", "~", "null"}, n.Value)
@@ -229,7 +229,7 @@ func (r *reader) list(n *yaml.Node, v reflect.Value, field string) {
 	}
 }
 
-// table reads names with texts, such as words by language.
+// table reads a mapping from names to texts, such as words by language.
 func (r *reader) table(n *yaml.Node, v reflect.Value, field string) {
 	if n.Kind != yaml.MappingNode {
 		r.add(n, field, "file.wants_fields")

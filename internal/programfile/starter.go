@@ -9,21 +9,21 @@ import (
 	"newel/internal/program"
 )
 
-// starters are programs to begin from: invented, in the ordinary form of the
-// trade. Each says that a qualified supervisor has to read and adapt it before
-// anyone uses it with a child.
+// starters holds invented programs to start from, in the usual form (common
+// practice). Each says that a qualified supervisor must read and adapt it
+// before anyone uses it with a child.
 //
 //go:embed starter/*.yaml
 var starters embed.FS
 
-// Starter is one of them.
+// Starter is one starter program.
 type Starter struct {
 	Name     string // such as "stop-and-go"
 	Document program.Document
 }
 
-// Starters reads them all, in the order of their names. Keys are the same each
-// time; whoever begins a program from one may keep them.
+// Starters returns all starter programs in order of name. Their keys are always
+// the same; a program based on one may keep them.
 func Starters() ([]Starter, error) {
 	files, err := starters.ReadDir("starter")
 	if err != nil {

@@ -14,7 +14,7 @@ import (
 
 var update = flag.Bool("update", false, "write starter programs as Export writes them")
 
-// explained are the findings that a starter program may have, and why.
+// explained lists findings that a starter program may have, and why.
 var explained = map[string]string{
 	"check.jargon_unread":                 "somebody who speaks the language reads it",
 	"asking-for-a-break program.touch":    touch,
@@ -62,7 +62,7 @@ func TestStarters(t *testing.T) {
 				}
 			}
 			if !strings.HasPrefix(d.Cautions, "Invented example. A qualified supervisor reads and adapts it before anyone uses it with a child.") {
-				t.Error("it does not say that it is invented and has to be read and adapted first")
+				t.Error("it does not say that it is invented and must be read and adapted first")
 			}
 			asWritten(t, s)
 		})
@@ -73,8 +73,8 @@ func TestStarters(t *testing.T) {
 	}
 }
 
-// asWritten: the file is as Export writes it, so that a change by hand shows
-// as a change of its own only.
+// asWritten checks that the file is formatted as Export writes it, so that
+// diffs show only real changes.
 func asWritten(t *testing.T, s programfile.Starter) {
 	t.Helper()
 	name := "starter/" + s.Name + ".yaml"
@@ -90,6 +90,6 @@ func asWritten(t *testing.T, s programfile.Starter) {
 		return
 	}
 	if !slices.Equal(file, want) {
-		t.Errorf("%s is written otherwise; run this test with -update", name)
+		t.Errorf("%s is not formatted as Export writes it; run this test with -update", name)
 	}
 }

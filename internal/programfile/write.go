@@ -15,7 +15,7 @@ import (
 	"newel/internal/program"
 )
 
-// Export writes the document as a file.
+// Export returns the document as a file.
 func Export(d program.Document) []byte {
 	var w writer
 	fmt.Fprintf(&w, "%s: %d\n", formatName, program.DocumentFormat)
@@ -23,12 +23,12 @@ func Export(d program.Document) []byte {
 	return w.Bytes()
 }
 
-// writer writes block style YAML 1.2, two spaces a level.
+// writer writes block-style YAML 1.2 with two spaces per level.
 type writer struct{ bytes.Buffer }
 
 const level = "  "
 
-// fields writes a struct; indent stands before each line.
+// fields writes a struct; indent precedes each line.
 func (w *writer) fields(v reflect.Value, indent string) {
 	for _, m := range members(v.Type()) {
 		if f := v.Field(m.index); present(f) {
@@ -38,8 +38,8 @@ func (w *writer) fields(v reflect.Value, indent string) {
 	}
 }
 
-// present reports whether there is anything to write. What stands behind a
-// pointer is, whatever it is: no wait is something else than none said.
+// present reports whether there is anything to write. A non-nil pointer always
+// is: a wait of zero differs from no wait.
 func present(v reflect.Value) bool {
 	switch v.Kind() {
 	case reflect.Slice, reflect.Map:
@@ -53,7 +53,7 @@ func present(v reflect.Value) bool {
 	return !v.IsZero()
 }
 
-// value writes what stands behind a colon, and ends the line.
+// value writes what follows a colon, and ends the line.
 func (w *writer) value(v reflect.Value, indent string) {
 	for v.Kind() == reflect.Pointer {
 		v = v.Elem()
@@ -61,7 +61,7 @@ func (w *writer) value(v reflect.Value, indent string) {
 	deeper := indent + level
 	switch {
 	case asText(v.Type()):
-		text, _ := v.Interface().(encoding.TextMarshaler).MarshalText() // ids never fail
+		text, _ := v.Interface().(encoding.TextMarshaler).MarshalText() // ids never return an error
 		w.WriteString(" " + scalar(string(text)) + "\n")
 	case v.Kind() == reflect.Struct && !present(v):
 		w.WriteString(" {}\n")
@@ -107,7 +107,7 @@ func plainNumber(v reflect.Value) string {
 	return strconv.FormatInt(v.Int(), 10)
 }
 
-// item writes one thing of a list: its first field behind the dash.
+// item writes one list item, with its first field after the dash.
 func (w *writer) item(v reflect.Value, indent string) {
 	if v.Kind() != reflect.Struct || asText(v.Type()) || !present(v) {
 		w.WriteString(indent + "-")
@@ -119,7 +119,7 @@ func (w *writer) item(v reflect.Value, indent string) {
 	w.WriteString(indent + "- " + strings.TrimPrefix(inner.String(), indent+level))
 }
 
-// text writes a text: several lines as a literal block, with nothing escaped.
+// text writes a text: several lines as a literal block, without escapes.
 func (w *writer) text(text, indent string) {
 	if !block(text) {
 		w.WriteString(" " + scalar(text) + "\n")
@@ -138,8 +138,8 @@ func (w *writer) text(text, indent string) {
 	}
 }
 
-// block reports whether the text can stand in a literal block and come back the
-// same without an indicator of its indentation.
+// block reports whether the text survives a literal block without an
+// indentation indicator.
 func block(text string) bool {
 	if !strings.Contains(text, "\n") || !utf8.ValidString(text) || strings.HasPrefix(text, "\n") ||
 		strings.HasPrefix(text, " ") || strings.HasPrefix(text, "\t") || strings.HasSuffix(text, "\n\n") {
@@ -155,7 +155,7 @@ func block(text string) bool {
 
 func unprintable(r rune) bool { return !unicode.IsPrint(r) }
 
-// scalar writes a text of one line as it is where that is safe, and quoted
+// scalar writes a single-line text plainly if that is safe, and quoted
 // otherwise.
 func scalar(text string) string {
 	if plain(text) {
@@ -164,8 +164,8 @@ func scalar(text string) string {
 	return quoted(text)
 }
 
-// plain is stricter than YAML: what it lets pass reads as the same text in
-// every version of YAML, in a list, in a key and behind one.
+// plain is stricter than YAML: what it accepts is read as the same text by
+// every version of YAML, in a list, as a key and after one.
 func plain(text string) bool {
 	first, _ := utf8.DecodeRuneInString(text)
 	if !unicode.IsLetter(first) && !unicode.IsDigit(first) && first != '(' && first != '“' {

@@ -16,28 +16,28 @@ import (
 	"newel/internal/program"
 )
 
-// In a zip, the program stands at its head and the pictures below a folder, by
-// the SHA-256 of their bytes.
+// In a zip, the program is at the top level and the pictures are in a folder,
+// named by the SHA-256 of their bytes.
 const (
 	zipProgram  = "program.yaml"
 	zipPictures = "pictures"
 )
 
-// Limits of a zip. The size of a picture is newel's.
+// Limits of a zip. newel limits the size of a picture.
 const (
-	MaxZip      = 32 << 20 // bytes, packed
+	MaxZip      = 32 << 20 // bytes, compressed
 	maxPictures = 500
-	maxUnpacked = 64 << 20 // bytes
+	maxUnpacked = 64 << 20 // bytes, uncompressed
 )
 
 var extensions = map[string]string{newel.PNG: ".png", newel.JPEG: ".jpg", newel.WebP: ".webp"}
 
-// zipTime stands at every entry: the same program gives the same bytes. It is
-// the first moment that a zip can name.
+// zipTime is the time of every entry, so that the same program produces the
+// same bytes. It is the earliest time that a zip can represent.
 var zipTime = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// ExportZip writes the program with the pictures that it shows. A picture that
-// is not handed over is left out: its name stays in the program.
+// ExportZip writes the program with the pictures that it shows. A picture
+// missing from pictures is omitted, but the program still refers to it.
 func ExportZip(w io.Writer, d program.Document, pictures []newel.Picture) error {
 	z := zip.NewWriter(w)
 	files := map[string][]byte{zipProgram: Export(d)}
@@ -47,7 +47,8 @@ func ExportZip(w io.Writer, d program.Document, pictures []newel.Picture) error 
 			files[path.Join(zipPictures, p.SHA256+extensions[p.Kind])] = p.Body
 		}
 	}
-	// "program.yaml" comes behind "pictures/…": readers go by name, not by place.
+	// "program.yaml" sorts after "pictures/…"; readers go by name, not
+	// position.
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: zipTime})
 		if err != nil {
@@ -63,7 +64,7 @@ func ExportZip(w io.Writer, d program.Document, pictures []newel.Picture) error 
 	return nil
 }
 
-// picturesOf lists the pictures of all steps by their names.
+// picturesOf returns the pictures of all steps by file name.
 func picturesOf(d *program.Document) map[string]newel.PictureRef {
 	out := map[string]newel.PictureRef{}
 	for i := range d.Strands {
@@ -76,8 +77,8 @@ func picturesOf(d *program.Document) map[string]newel.PictureRef {
 	return out
 }
 
-// ParseZip reads such a zip. Every picture is looked at by its own bytes; one
-// that the program does not show is a problem, and so is one that is missing.
+// ParseZip parses such a zip. Every picture is checked by its bytes. A picture
+// that the program does not show is a problem, and so is a missing one.
 func ParseZip(packed []byte) (program.Document, []newel.Picture, []Problem) {
 	r := &reader{keys: map[string]bool{}}
 	fail := func(field, key string, args ...any) (program.Document, []newel.Picture, []Problem) {
@@ -111,8 +112,8 @@ func ParseZip(packed []byte) (program.Document, []newel.Picture, []Problem) {
 	return d, pictures, r.problems
 }
 
-// unpacked reads all entries, each no further than it may be long. It names the
-// first that is not as it should be.
+// unpacked reads all entries, up to their maximum size. It returns the name of
+// the first invalid entry.
 func unpacked(z *zip.Reader) (files map[string][]byte, problem string) {
 	files, left := map[string][]byte{}, int64(maxUnpacked)
 	for _, f := range z.File {
@@ -133,7 +134,7 @@ func unpacked(z *zip.Reader) (files map[string][]byte, problem string) {
 	return files, ""
 }
 
-// unpack reads one entry. How long it says it is, is not believed.
+// unpack reads one entry. It does not trust the declared size.
 func unpack(f *zip.File, limit int64) ([]byte, bool) {
 	in, err := f.Open()
 	if err != nil {

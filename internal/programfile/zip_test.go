@@ -48,7 +48,7 @@ func TestZipRoundTrip(t *testing.T) {
 		}
 	}
 	if !bytes.Equal(first.Bytes(), second.Bytes()) {
-		t.Error("the same program gives two files")
+		t.Error("the same program produces different files")
 	}
 	again, pictures, problems := ParseZip(first.Bytes())
 	if len(problems) > 0 || len(pictures) != 2 {
@@ -66,7 +66,7 @@ func TestZipRoundTrip(t *testing.T) {
 	}
 }
 
-// zipped makes a zip of names and bodies in turn.
+// zipped returns a zip of alternating names and bodies.
 func zipped(t *testing.T, entries ...string) []byte {
 	t.Helper()
 	var b bytes.Buffer
@@ -86,7 +86,7 @@ func zipped(t *testing.T, entries ...string) []byte {
 	return b.Bytes()
 }
 
-func TestZipsThatAreRefused(t *testing.T) {
+func TestRefusedZips(t *testing.T) {
 	t.Parallel()
 	p := drawn(t, 1)
 	program, own := string(Export(illustrated(p))), "pictures/"+p.SHA256+".png"
@@ -101,23 +101,23 @@ func TestZipsThatAreRefused(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name, key string
-		field     string // about which it is told
+		field     string // that the problem is about
 		zip       []byte
 	}{
 		{"no zip", "file.not_zip", "", []byte(program)},
 		{"no program", "file.zip_no_program", "", zipped(t, own, string(p.Body))},
-		{"a program that cannot be read", "file.unknown", "titel", zipped(t, zipProgram, program+"titel: x\n")},
+		{"an invalid program", "file.unknown", "titel", zipped(t, zipProgram, program+"titel: x\n")},
 		{"a picture is missing", "file.zip_missing", "", zipped(t, zipProgram, program)},
-		{"a picture that nobody shows", "file.zip_stranger", own, zipped(t, zipProgram, none, own, string(p.Body))},
-		{"a picture by another name", "file.zip_stranger", "pictures/shoe.png", zipped(t, zipProgram, program, "pictures/shoe.png", string(p.Body))},
-		{"another picture by its name", "file.zip_stranger", own, zipped(t, zipProgram, program, own, string(drawn(t, 2).Body))},
-		{"more than the picture", "file.zip_beside", "pictures/" + said.SHA256 + ".png", zipped(t, zipProgram, string(Export(illustrated(said))), "pictures/"+said.SHA256+".png", string(said.Body))},
+		{"a picture that no step shows", "file.zip_stranger", own, zipped(t, zipProgram, none, own, string(p.Body))},
+		{"a picture with a different name", "file.zip_stranger", "pictures/shoe.png", zipped(t, zipProgram, program, "pictures/shoe.png", string(p.Body))},
+		{"a different picture under its name", "file.zip_stranger", own, zipped(t, zipProgram, program, own, string(drawn(t, 2).Body))},
+		{"metadata beside the picture", "file.zip_beside", "pictures/" + said.SHA256 + ".png", zipped(t, zipProgram, string(Export(illustrated(said))), "pictures/"+said.SHA256+".png", string(said.Body))},
 		{"no picture", "file.zip_picture", own, zipped(t, zipProgram, program, own, "<svg/>")},
-		{"out of the folder", "file.zip_entry", "../" + own, zipped(t, zipProgram, program, "../"+own, string(p.Body))},
+		{"outside the folder", "file.zip_entry", "../" + own, zipped(t, zipProgram, program, "../"+own, string(p.Body))},
 		{"further in", "file.zip_entry", "pictures/x/" + p.SHA256 + ".png", zipped(t, zipProgram, program, "pictures/x/"+p.SHA256+".png", string(p.Body))},
 		{"something else", "file.zip_entry", "notes.txt", zipped(t, zipProgram, program, "notes.txt", "x")},
 		{"twice", "file.zip_entry", zipProgram, zipped(t, zipProgram, program, zipProgram, program)},
-		{"packed very small", "file.zip_entry", own, zipped(t, zipProgram, program, own, strings.Repeat("\x00", newel.MaxPicture+1))},
+		{"a high compression ratio", "file.zip_entry", own, zipped(t, zipProgram, program, own, strings.Repeat("\x00", newel.MaxPicture+1))},
 		{"a program without end", "file.zip_entry", zipProgram, zipped(t, zipProgram, "newel_program: 1\n"+strings.Repeat("#\n", MaxFile))},
 		{"too many", "file.too_many", "", zipped(t, many...)},
 		{"too large", "file.too_large", "", make([]byte, MaxZip+1)},

@@ -10,8 +10,9 @@ import (
 	"newel/internal/newel"
 )
 
-// Amendment is a change made to a recording after it was closed, with the person's reason.
-// Amendments are never changed or removed; another amendment can undo one.
+// Amendment is a change made to a recording after it was closed, with the
+// person's reason. Amendments are never changed or removed; another amendment
+// can undo one.
 type Amendment struct {
 	ID     newel.AmendmentID
 	Author newel.AccountID
@@ -66,8 +67,9 @@ func VoidSession() Change { return Change{Kind: ChangeSession} }
 // Undo returns a Change that undoes an amendment.
 func Undo(id newel.AmendmentID) Change { return Change{Kind: ChangeUndo, Undo: id} }
 
-// SetField returns a Change to a header field. value is JSON as in the header's "value"; an empty
-// value clears the field. An error it returns is an *InvalidError.
+// SetField returns a Change to a header field. value is JSON as in the header's
+// "value"; an empty value clears the field. An error it returns is an
+// *InvalidError.
 func SetField(name FieldName, value []byte) (Change, error) {
 	c := changeJSON{Kind: ChangeField, Field: name, Value: value}
 	return ParseChange([]byte(canonical(c)))
@@ -103,7 +105,8 @@ func (c *Change) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-// ParseChange parses a change strictly. An error it returns is an *InvalidError.
+// ParseChange parses a change strictly. An error it returns is an
+// *InvalidError.
 func ParseChange(body []byte) (Change, error) {
 	root, err := parse(body)
 	if err != nil {
@@ -178,8 +181,9 @@ func readFieldChange(o *object, c *Change) error {
 	return nil
 }
 
-// Check validates an amendment against the current view. known holds the ids of the amendments made
-// so far. An error it returns is an *InvalidError whose path is the amendment's field.
+// Check validates an amendment against the current view. known holds the ids of
+// the amendments made so far. An error it returns is an *InvalidError whose
+// path is the amendment's field.
 func Check(v View, known []newel.AmendmentID, a Amendment) error {
 	if strings.TrimSpace(a.Reason) == "" {
 		return &InvalidError{"reason", "is missing: say why the recording is changed"}

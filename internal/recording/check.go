@@ -8,7 +8,8 @@ const ReceiptsMediaType = "application/vnd.newel.receipts+json"
 // MaxChecked is the maximum number of recordings in one check request.
 const MaxChecked = 50
 
-// Receipts answers a phone that checks what the server has stored before it deletes its copies.
+// Receipts answers a phone that checks what the server has stored before it
+// deletes its copies.
 type Receipts struct {
 	Contract int       `json:"contract"`
 	Receipts []Checked `json:"receipts"` // in the order asked
@@ -41,7 +42,8 @@ const (
 	RescueBusy        = "busy"
 )
 
-// Rescue is a file of sealed recordings that a phone exported because it could not send them.
+// Rescue is a file of sealed recordings that a phone exported because it could
+// not send them.
 type Rescue struct {
 	Contract int      `json:"contract"`
 	Sealed   []Sealed `json:"sealed"`

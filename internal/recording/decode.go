@@ -12,8 +12,9 @@ import (
 	"newel/internal/newel"
 )
 
-// ContractError reports a document whose contract version this server does not support. The phone
-// is not at fault: it keeps the document and tries again after the server has been updated.
+// ContractError reports a document whose contract version this server does not
+// support. The phone is not at fault: it keeps the document and tries again
+// after the server has been updated.
 type ContractError struct{ Contract int64 }
 
 // Error names the requested and the supported version.
@@ -29,8 +30,9 @@ func (e *TooLargeError) Error() string {
 	return fmt.Sprintf("the body has %d bytes; at most %d are allowed", e.Size, e.Most)
 }
 
-// Decode parses a document as a phone sends it. An error it returns is a *TooLargeError, a
-// *ContractError, or an *InvalidError with the path; nothing unknown is ignored.
+// Decode parses a document as a phone sends it. An error it returns is a
+// *TooLargeError, a *ContractError, or an *InvalidError with the path; nothing
+// unknown is ignored.
 func Decode(body []byte) (Document, error) {
 	if len(body) > MaxBody {
 		return Document{}, &TooLargeError{len(body), MaxBody}
@@ -75,8 +77,8 @@ func readDocument(n node) (Document, error) {
 	return d, o.done()
 }
 
-// readContract runs first: a later version may have fields that this one does not know, and the
-// sender should get the real reason.
+// readContract runs first: a later version may have fields that this one does
+// not know, and the sender should get the real reason.
 func readContract(o *object, d *Document) error {
 	n, err := o.need("contract")
 	if err != nil {
@@ -192,8 +194,8 @@ func readHash(n node) (string, error) {
 	return s, nil
 }
 
-// deviceTimeForms are the two accepted formats. The explicit zone offset distinguishes one phone's
-// local evening from another's morning.
+// deviceTimeForms are the two accepted formats. The explicit zone offset
+// distinguishes one phone's local evening from another's morning.
 var deviceTimeForms = []string{"2006-01-02T15:04:05Z07:00", "2006-01-02T15:04:05.000Z07:00"}
 
 func readDeviceTime(n node) (DeviceTime, error) {
@@ -265,7 +267,8 @@ func readAnswer(n node) (Answer, error) {
 
 func readOutcome(n node) (measure.Outcome, error) { return oneOf(n, measure.Outcomes...) }
 
-// readResponse reads the details of the response: its latency and the position chosen.
+// readResponse reads the details of the response: its latency and the position
+// chosen.
 func readResponse(o *object, a *Answer) error {
 	var err error
 	if a.LatencyMS, err = readOptional(o, "latency_ms", func(n node) (int64, error) {
@@ -328,7 +331,8 @@ func checkComplete(path string, d Document) error {
 	if d.Closing == nil {
 		return nil
 	}
-	// Trials are ascending without duplicates, so count and last number suffice.
+	// Trials are ascending without duplicates, so count and last number
+	// suffice.
 	last := d.Closing.Last
 	if len(d.Trials) != last || last > 0 && d.Trials[last-1].N != last {
 		return &InvalidError{join(path, "closing.last"), fmt.Sprintf("is %d, but the trials are not exactly 1 to %d; a closing document is complete in itself", last, last)}

@@ -17,8 +17,9 @@ const (
 	ReceiptMediaType = "application/vnd.newel.receipt+json"
 )
 
-// Limits of the contract. They are far above what a session needs (5 to 30 trials are usual: common
-// practice) and keep one faulty phone from exhausting the server's storage.
+// Limits of the contract. They are far above what a session needs (5 to 30
+// trials are usual: common practice) and keep one faulty phone from exhausting
+// the server's storage.
 const (
 	MaxBody      = 256 << 10    // bytes of a body
 	MaxTrials    = 500          // trials of a recording
@@ -76,12 +77,13 @@ const (
 // Conditions lists every condition.
 var Conditions = []Condition{FitsPeople, FitsPlace, FitsMaterials}
 
-// DeviceTime is a moment by the phone's clock, as the phone wrote it: RFC 3339 with offset, to the
-// millisecond at most. It is stored as text because the phone's clock reading is evidence and must
-// not change.
+// DeviceTime is a moment by the phone's clock, as the phone wrote it: RFC 3339
+// with offset, to the millisecond at most. It is stored as text because the
+// phone's clock reading is evidence and must not change.
 type DeviceTime string
 
-// Time returns the moment as a time.Time, taking the phone's clock at face value.
+// Time returns the moment as a time.Time, taking the phone's clock at face
+// value.
 func (d DeviceTime) Time() time.Time {
 	t, err := time.Parse(time.RFC3339, string(d))
 	if err != nil {
@@ -116,8 +118,8 @@ type Answer struct {
 	Position  int             `json:"position,omitempty"`   // position chosen, from 1; 0 unknown
 }
 
-// Trial is one revision of one trial. A correction keeps N and raises Rev; an undo is a revision
-// that voids.
+// Trial is one revision of one trial. A correction keeps N and raises Rev; an
+// undo is a revision that voids.
 type Trial struct {
 	N      int     `json:"n"`
 	Rev    int     `json:"rev"`
@@ -126,15 +128,16 @@ type Trial struct {
 	Void   bool    `json:"void,omitempty"`
 }
 
-// Closing ends a recording. The document that contains it is complete: it has every trial from 1 to
-// Last.
+// Closing ends a recording. The document that contains it is complete: it has
+// every trial from 1 to Last.
 type Closing struct {
 	Last    int        `json:"last"`
 	EndMS   int64      `json:"end_ms"`   // from the start, monotonic clock
 	EndedAt DeviceTime `json:"ended_at"` // wall clock at the same moment
 }
 
-// Document is one recording as a phone sends it. Documents returned by Decode are valid.
+// Document is one recording as a phone sends it. Documents returned by Decode
+// are valid.
 type Document struct {
 	Contract int               `json:"contract"`
 	ID       newel.RecordingID `json:"id"`

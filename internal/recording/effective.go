@@ -9,25 +9,28 @@ import (
 	"newel/internal/newel"
 )
 
-// SentHeader is the request header in which a phone reports its clocks at the time of sending. It
-// is not part of the document, so a document that is sent again has the same hash.
+// SentHeader is the request header in which a phone reports its clocks at the
+// time of sending. It is not part of the document, so a document that is sent
+// again has the same hash.
 const SentHeader = "Newel-Sent"
 
-// clockTolerance is how far clocks may disagree before Newel reports it: a minute is as precisely
-// as a person reads a clock, and longer than a request takes.
+// clockTolerance is how far clocks may disagree before Newel reports it: a
+// minute is as precisely as a person reads a clock, and longer than a request
+// takes.
 const clockTolerance = time.Minute
 
 // Sent is the phone's clock readings when it sent a document.
 type Sent struct {
 	// At is the wall clock; empty if the phone did not report it.
 	At DeviceTime
-	// MS is the monotonic clock in milliseconds since the start of the recording; nil if it was
-	// interrupted by a restart of the phone or browser.
+	// MS is the monotonic clock in milliseconds since the start of the
+	// recording; nil if it was interrupted by a restart of the phone or
+	// browser.
 	MS *int64
 }
 
-// ParseSent parses the header, such as "2026-03-09T18:40:00+08:00" or "2026-03-09T18:40:00+08:00;
-// ms=588000". Empty text returns the zero Sent.
+// ParseSent parses the header, such as "2026-03-09T18:40:00+08:00" or
+// "2026-03-09T18:40:00+08:00; ms=588000". Empty text returns the zero Sent.
 func ParseSent(text string) (Sent, error) {
 	if text == "" {
 		return Sent{}, nil
@@ -55,39 +58,41 @@ func (s Sent) String() string {
 	return fmt.Sprintf("%s; ms=%d", s.At, *s.MS)
 }
 
-// Arrival describes how the document that determines a recording's times arrived: the first closing
-// one.
+// Arrival describes how the document that determines a recording's times
+// arrived: the first closing one.
 type Arrival struct {
 	ReceivedAt time.Time // by the server's clock
 	Sent       Sent
-	// NotBefore is when the kit used for the recording was made, by the server's clock; zero if
-	// unknown. No session is older than its kit.
+	// NotBefore is when the kit used for the recording was made, by the
+	// server's clock; zero if unknown. No session is older than its kit.
 	NotBefore time.Time
 	// Zone is the family's time zone; it determines the local date.
 	Zone *time.Location
 }
 
-// Times are the session times that the server vouches for. They are computed once and stored next
-// to the phone's own times.
+// Times are the session times that the server vouches for. They are computed
+// once and stored next to the phone's own times.
 type Times struct {
 	Start, End time.Time // UTC, to the millisecond
 	// Day is the local date of the start in the family's zone.
 	Day newel.Day
 	// Corrected reports whether start or end differ from the phone's clock.
 	Corrected bool
-	// OddClock reports whether the phone's clocks contradict each other or the server, so that the
-	// times are a best guess.
+	// OddClock reports whether the phone's clocks contradict each other or the
+	// server, so that the times are a best guess.
 	OddClock bool
 }
 
-// Effective computes when a session took place. It trusts how long before sending the session ended
-// by the phone's own clock, so a clock that is wrong but steady does no harm. It subtracts that
-// from the time of receipt, and computes the start from the end by the monotonic clock.
+// Effective computes when a session took place. It trusts how long before
+// sending the session ended by the phone's own clock, so a clock that is wrong
+// but steady does no harm. It subtracts that from the time of receipt, and
+// computes the start from the end by the monotonic clock.
 //
-// The interval is never shorter than by the monotonic clock, which may stop while a phone sleeps
-// but never runs ahead. If the wall clock would put the session before its own kit, it was changed
-// in between and only the monotonic clock counts. So the end is never after receipt and the start
-// never after the end.
+// The interval is never shorter than by the monotonic clock, which may stop
+// while a phone sleeps but never runs ahead. If the wall clock would put the
+// session before its own kit, it was changed in between and only the monotonic
+// clock counts. So the end is never after receipt and the start never after the
+// end.
 func Effective(v View, a Arrival) Times {
 	startedAt := v.Origin.StartedAt.Time()
 	length, endedAt := v.length()
@@ -124,8 +129,8 @@ func Effective(v View, a Arrival) Times {
 	}
 }
 
-// length returns how long the session took by the monotonic clock, and when it ended by the wall
-// clock. An open recording ends at its last trial.
+// length returns how long the session took by the monotonic clock, and when it
+// ended by the wall clock. An open recording ends at its last trial.
 func (v View) length() (time.Duration, time.Time) {
 	if v.Closing != nil {
 		return milliseconds(v.Closing.EndMS), v.Closing.EndedAt.Time()

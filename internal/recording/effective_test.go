@@ -17,7 +17,8 @@ func moment(s string) time.Time {
 	return t
 }
 
-// session returns a closed view of a ten-minute session with the given wall-clock times.
+// session returns a closed view of a ten-minute session with the given
+// wall-clock times.
 func session(started, ended DeviceTime) View {
 	return View{
 		Origin:  Origin{StartedAt: started},

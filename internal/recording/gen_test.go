@@ -11,8 +11,8 @@ import (
 	"newel/internal/newel"
 )
 
-// The generators draw from few values on purpose, so that contradictions, late revisions and second
-// closings are common.
+// The generators draw from few values on purpose, so that contradictions, late
+// revisions and second closings are common.
 
 var (
 	testID        = mustRecordingID("0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c3d")
@@ -137,7 +137,8 @@ var genDocument = rapid.Custom(func(t *rapid.T) Document {
 
 var genDocuments = rapid.SliceOfN(genDocument, 1, 6)
 
-// genState generates states that deliveries can lead to, including the empty one.
+// genState generates states that deliveries can lead to, including the empty
+// one.
 var genState = rapid.Custom(func(t *rapid.T) State {
 	return stateOf(t, rapid.SliceOfN(genDocument, 0, 4).Draw(t, "documents"))
 })

@@ -53,7 +53,8 @@ func TestDocumentsAreAccepted(t *testing.T) {
 	}
 }
 
-// TestTheExampleInTheDocs checks that the example in the contract's documentation is valid.
+// TestTheExampleInTheDocs checks that the example in the contract's
+// documentation is valid.
 func TestTheExampleInTheDocs(t *testing.T) {
 	t.Parallel()
 	page, err := os.ReadFile("../../docs/recording-contract.md")
@@ -112,8 +113,8 @@ func TestLargeAndUnsupportedBodiesAreRefused(t *testing.T) {
 	}
 }
 
-// TestHalfACharacterIsKept: a phone that cuts a text in the middle of an emoji sends half of a
-// surrogate pair. That must not cost a family its session.
+// TestHalfACharacterIsKept: a phone that cuts a text in the middle of an emoji
+// sends half of a surrogate pair. That must not cost a family its session.
 func TestHalfACharacterIsKept(t *testing.T) {
 	t.Parallel()
 	body := strings.Replace(string(readFile(t, "documents/growing.json")), "dapur & rumah 家", `home \ud83d`, 1)

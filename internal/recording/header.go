@@ -7,8 +7,9 @@ import (
 	"newel/internal/newel"
 )
 
-// Revised is a value that can be corrected: the highest revision counts. Rev 0 means that the phone
-// never set it; a nil Value with a higher Rev means that the phone cleared it.
+// Revised is a value that can be corrected: the highest revision counts. Rev 0
+// means that the phone never set it; a nil Value with a higher Rev means that
+// the phone cleared it.
 type Revised[T any] struct {
 	Rev   int
 	Value *T
@@ -34,8 +35,8 @@ func (r Revised[T]) Or(other T) T {
 // Rev returns a Revised value.
 func Rev[T any](rev int, value T) Revised[T] { return Revised[T]{rev, &value} }
 
-// Header holds the fields of the session as a whole. Each field has its own revision, so two
-// corrections never overwrite each other.
+// Header holds the fields of the session as a whole. Each field has its own
+// revision, so two corrections never overwrite each other.
 type Header struct {
 	By          Revised[newel.PersonID] // who taught; required
 	Kind        Revised[Kind]           // required
@@ -48,15 +49,17 @@ type Header struct {
 	ObservedMS  Revised[int64]   // how long events were counted
 	DurationsMS Revised[[]int64] // duration of each event
 	Intervals   Revised[[]bool]  // whether it occurred in each interval
-	// Unfit lists the conditions of the step that the session did not meet, according to the person
-	// who recorded it. The session is stored like any other but does not count.
+	// Unfit lists the conditions of the step that the session did not meet,
+	// according to the person who recorded it. The session is stored like any
+	// other but does not count.
 	Unfit Revised[[]Condition]
 }
 
 // FieldName is the JSON name of a header field.
 type FieldName string
 
-// fieldSpec reads and writes one header field by name, so that merging and amending share one list.
+// fieldSpec reads and writes one header field by name, so that merging and
+// amending share one list.
 type fieldSpec struct {
 	name     FieldName
 	required bool

@@ -7,8 +7,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Kept is one stored teaching session: everything ever delivered for it, and a summary for loading
-// many at once.
+// Kept is one stored teaching session: everything ever delivered for it, and a
+// summary for loading many at once.
 type Kept struct {
 	ID          newel.RecordingID
 	FamilyID    newel.FamilyID

@@ -11,9 +11,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// The laws of a join-semilattice make replicas of a growing set agree whatever the network does
-// (Shapiro, Preguiça, Baquero, Zawirski: Conflict-free Replicated Data Types, 2011; title and date
-// recalled).
+// The laws of a join-semilattice make replicas of a growing set agree whatever
+// the network does (Shapiro, Preguiça, Baquero, Zawirski: Conflict-free
+// Replicated Data Types, 2011; title and date recalled).
 func TestMergeLaws(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -58,8 +58,9 @@ func TestEveryViewIsAFunctionOfTheState(t *testing.T) {
 
 func TestSeveralServersAgree(t *testing.T) {
 	t.Parallel()
-	// Each device reaches some server process with some of its documents; later the processes'
-	// states are merged. A lost document arrives only at the end.
+	// Each device reaches some server process with some of its documents; later
+	// the processes' states are merged. A lost document arrives only at the
+	// end.
 	rapid.Check(t, func(t *rapid.T) {
 		docs := genDocuments.Draw(t, "documents")
 		var replicas [3]State
@@ -102,8 +103,8 @@ func TestAcknowledgedDataIsInEveryLaterState(t *testing.T) {
 	})
 }
 
-// accountedFor reports whether the revision counts, is surplus, or was replaced by a later revision
-// of the same trial.
+// accountedFor reports whether the revision counts, is surplus, or was replaced
+// by a later revision of the same trial.
 func accountedFor(s State, trial Trial) bool {
 	same := func(o Trial) bool { return cmp.Equal(o, trial) }
 	return slices.ContainsFunc(s.Trials(), func(o Trial) bool { return same(o) || o.N == trial.N && o.Rev > trial.Rev }) ||
@@ -157,9 +158,9 @@ func TestAccountIsExact(t *testing.T) {
 	})
 }
 
-// TestAnHonestPhone: one phone taps, corrects, undoes and closes. Its snapshots may arrive at any
-// time, repeatedly or never, except that the last one arrives. What counts is exactly what the
-// phone shows.
+// TestAnHonestPhone: one phone taps, corrects, undoes and closes. Its snapshots
+// may arrive at any time, repeatedly or never, except that the last one
+// arrives. What counts is exactly what the phone shows.
 func TestAnHonestPhone(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -253,8 +254,8 @@ func TestStoredStateRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		// A jsonb column reorders, respaces and re-escapes. Going through a map with HTML escapes
-		// and indentation simulates that.
+		// A jsonb column reorders, respaces and re-escapes. Going through a map
+		// with HTML escapes and indentation simulates that.
 		var loose any
 		if err := json.Unmarshal(kept, &loose); err != nil {
 			t.Fatal(err)

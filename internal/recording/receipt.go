@@ -8,8 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Receipt confirms that the server has stored what was sent. The phone accepts nothing else: a 200
-// with some other body proves nothing.
+// Receipt confirms that the server has stored what was sent. The phone accepts
+// nothing else: a 200 with some other body proves nothing.
 type Receipt struct {
 	Contract    int               `json:"contract"`
 	ID          newel.RecordingID `json:"id"`
@@ -21,8 +21,8 @@ type Receipt struct {
 	Quarantined bool `json:"quarantined,omitempty"`
 }
 
-// MakeReceipt returns the receipt for a body that has been merged into s and committed at storedAt.
-// Call it only after the commit has returned.
+// MakeReceipt returns the receipt for a body that has been merged into s and
+// committed at storedAt. Call it only after the commit has returned.
 func MakeReceipt(s State, body []byte, storedAt time.Time) Receipt {
 	return Receipt{
 		Contract:    Contract,
@@ -34,8 +34,8 @@ func MakeReceipt(s State, body []byte, storedAt time.Time) Receipt {
 	}
 }
 
-// Sum returns the SHA-256 of a body in hex, which identifies bodies that the server has seen
-// before.
+// Sum returns the SHA-256 of a body in hex, which identifies bodies that the
+// server has seen before.
 func Sum(body []byte) string {
 	sum := sha256.Sum256(body)
 	return hex.EncodeToString(sum[:])

@@ -12,19 +12,20 @@ import (
 	"newel/internal/newel"
 )
 
-// SealedMediaType is the media type of a document that only the server can read.
+// SealedMediaType is the media type of a document that only the server can
+// read.
 const SealedMediaType = "application/vnd.newel.sealed+json"
 
-// MaxSealed is the maximum size of a sealed body in bytes: the largest document in base64 plus
-// overhead.
+// MaxSealed is the maximum size of a sealed body in bytes: the largest document
+// in base64 plus overhead.
 const MaxSealed = 360_000
 
 // sealInfo binds the derived key to this purpose and format.
 const sealInfo = "newel-sealed-1"
 
-// Sealed is a document that a phone stores while its author is signed out: encrypted to the server
-// so that no other user of the phone can read it. ECDH on P-256 with an ephemeral key, HKDF-SHA-256
-// (RFC 5869), AES-256-GCM.
+// Sealed is a document that a phone stores while its author is signed out:
+// encrypted to the server so that no other user of the phone can read it. ECDH
+// on P-256 with an ephemeral key, HKDF-SHA-256 (RFC 5869), AES-256-GCM.
 type Sealed struct {
 	Contract int               `json:"contract"`
 	ID       newel.RecordingID `json:"id"`
@@ -79,7 +80,8 @@ func readBase64(n node) (string, error) {
 	return s, nil
 }
 
-// UnknownKey returns the error for a document sealed with a key that the server does not have.
+// UnknownKey returns the error for a document sealed with a key that the server
+// does not have.
 func UnknownKey() error {
 	return &InvalidError{Path: "key", Problem: "this server has no such key"}
 }
@@ -130,8 +132,8 @@ func sealCipher(shared, epk []byte) (cipher.AEAD, error) {
 	return cipher.NewGCM(block)
 }
 
-// Seal encrypts a document to the server's public key as a phone does, for tests and tools. The
-// ephemeral key and nonce must both be fresh.
+// Seal encrypts a document to the server's public key as a phone does, for
+// tests and tools. The ephemeral key and nonce must both be fresh.
 func Seal(id newel.RecordingID, body []byte, kid newel.PhoneKeyID, to *ecdh.PublicKey, ephemeral *ecdh.PrivateKey, iv []byte) (Sealed, error) {
 	shared, err := ephemeral.ECDH(to)
 	if err != nil {

@@ -87,8 +87,8 @@ func TestSealedForm(t *testing.T) {
 	}
 }
 
-// TestSealedByABrowser opens a document sealed by another implementation: the Web Crypto of Node
-// 20, with the calls of docs/phone.md.
+// TestSealedByABrowser opens a document sealed by another implementation: the
+// Web Crypto of Node 20, with the calls of docs/phone.md.
 func TestSealedByABrowser(t *testing.T) {
 	t.Parallel()
 	const private = "6CZeaE7Nw4PfIxV9HA-ykHMBEL9EdxcmIIseq3NHm9I"

@@ -8,8 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Session is a recording in the form used for evaluation: the view with the server's times and
-// exact seconds.
+// Session is a recording in the form used for evaluation: the view with the
+// server's times and exact seconds.
 type Session struct {
 	ID          string
 	StartedAt   time.Time
@@ -29,8 +29,8 @@ type Session struct {
 	Intervals   []bool      // nil if not recorded
 }
 
-// SessionOf returns the view in the form used for evaluation. It does not include unsettled
-// Surplus.
+// SessionOf returns the view in the form used for evaluation. It does not
+// include unsettled Surplus.
 func SessionOf(v View, times Times) Session {
 	h := v.Header
 	s := Session{
@@ -66,7 +66,8 @@ func SessionOf(v View, times Times) Session {
 
 func measured(t Trial) measure.Trial {
 	if t.Void {
-		// A void trial may have no answer; no_chance is never scored or offered.
+		// A void trial may have no answer; no_chance is never scored or
+		// offered.
 		return measure.Trial{Outcome: measure.NoChance, Void: true}
 	}
 	a := t.Answer

@@ -40,8 +40,8 @@ func TestSessionOf(t *testing.T) {
 	}
 }
 
-// TestNothingSurplusIsEverScored: nothing that arrives after a closing changes the evaluated
-// trials.
+// TestNothingSurplusIsEverScored: nothing that arrives after a closing changes
+// the evaluated trials.
 func TestNothingSurplusIsEverScored(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

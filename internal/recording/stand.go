@@ -10,8 +10,8 @@ import (
 // Why is why something is surplus rather than part of the recording.
 type Why string
 
-// The reasons. Both sides of a contradiction are stored; the rule that picks the one in effect does
-// not depend on arrival order.
+// The reasons. Both sides of a contradiction are stored; the rule that picks
+// the one in effect does not depend on arrival order.
 const (
 	// WhyBeyond: a trial after the last one of the closing document.
 	WhyBeyond Why = "beyond"
@@ -24,8 +24,9 @@ const (
 // Ref identifies one surplus item. It never changes.
 type Ref string
 
-// Surplus is one item that is stored but not part of the recording: never counted, never lost,
-// until a person joins it or sets it aside. Exactly one of Trial, Field, Closing and Origin is set.
+// Surplus is one item that is stored but not part of the recording: never
+// counted, never lost, until a person joins it or sets it aside. Exactly one of
+// Trial, Field, Closing and Origin is set.
 type Surplus struct {
 	Ref     Ref
 	Why     Why
@@ -35,8 +36,8 @@ type Surplus struct {
 	Origin  *Origin
 }
 
-// Field is one revision of a header field with its JSON value, which is empty if the field was
-// cleared.
+// Field is one revision of a header field with its JSON value, which is empty
+// if the field was cleared.
 type Field struct {
 	Name  FieldName
 	Rev   int
@@ -52,8 +53,9 @@ type standing struct {
 	chosenOrigin, chosenClosing string
 }
 
-// stand determines what counts: the highest revision of everything while the recording is open, and
-// exactly the content of the closing document once it is closed.
+// stand determines what counts: the highest revision of everything while the
+// recording is open, and exactly the content of the closing document once it is
+// closed.
 func (s State) stand() standing {
 	st := standing{facts: map[slot]fact{}}
 	if len(s.closings) > 0 {
@@ -76,8 +78,8 @@ func (s State) stand() standing {
 	return st
 }
 
-// chooseClosing picks the fullest of several contradicting closing documents: the most trials, then
-// the most revisions, then the first in byte order.
+// chooseClosing picks the fullest of several contradicting closing documents:
+// the most trials, then the most revisions, then the first in byte order.
 func chooseClosing(closings []string) (*Document, string) {
 	docs := make([]*Document, len(closings))
 	best := 0
@@ -141,8 +143,8 @@ func (st standing) judge(f fact) (verdict, Why) {
 // Closed reports whether a closing document has arrived.
 func (s State) Closed() bool { return len(s.closings) > 0 }
 
-// Surplus lists what is stored but not part of the recording: trials first, by number and revision,
-// then fields, then contradicting closings and origins.
+// Surplus lists what is stored but not part of the recording: trials first, by
+// number and revision, then fields, then contradicting closings and origins.
 func (s State) Surplus() []Surplus { return s.surplus(s.stand()) }
 
 func (s State) surplus(st standing) []Surplus {
@@ -193,8 +195,8 @@ func (f fact) ref() Ref {
 	return Ref(fmt.Sprintf("%s-%d-%s", strings.ReplaceAll(string(f.Field), "_", "."), f.Rev, hashText(f.Value)))
 }
 
-// Conflicts lists the surplus that contradicts what counts: the same revision with different
-// content.
+// Conflicts lists the surplus that contradicts what counts: the same revision
+// with different content.
 func (s State) Conflicts() []Surplus {
 	return slices.DeleteFunc(s.Surplus(), func(x Surplus) bool { return x.Why != WhyDiffers })
 }
@@ -226,7 +228,8 @@ func mustSet(h *Header, spec fieldSpec, rev int, value string) {
 	}
 }
 
-// Trials returns the trials in effect by number, including void ones, before amendments.
+// Trials returns the trials in effect by number, including void ones, before
+// amendments.
 func (s State) Trials() []Trial { return s.stand().trials() }
 
 func (st standing) trials() []Trial {
@@ -240,7 +243,8 @@ func (st standing) trials() []Trial {
 	return out
 }
 
-// Tally accounts for everything ever sent: Sent = Accepted + Surplus + Quarantined, exactly.
+// Tally accounts for everything ever sent: Sent = Accepted + Surplus +
+// Quarantined, exactly.
 type Tally struct {
 	Sent        int `json:"sent"`        // distinct revisions that arrived
 	Accepted    int `json:"accepted"`    // those in effect or replaced by a later one
@@ -255,8 +259,8 @@ type Account struct {
 	Fields Tally `json:"fields"`
 }
 
-// Account counts the outcome of every revision. All revisions of a quarantined recording are
-// quarantined: none is accepted yet.
+// Account counts the outcome of every revision. All revisions of a quarantined
+// recording are quarantined: none is accepted yet.
 func (s State) Account(quarantined bool) Account {
 	var a Account
 	st := s.stand()

@@ -8,7 +8,8 @@ import (
 	"newel/internal/measure"
 )
 
-// doc returns an open document whose trials were all correct, with the given revisions.
+// doc returns an open document whose trials were all correct, with the given
+// revisions.
 func doc(revs ...int) Document {
 	d := Document{
 		Contract: Contract, ID: testID,

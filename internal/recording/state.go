@@ -12,8 +12,9 @@ import (
 	"newel/internal/newel"
 )
 
-// fact is one thing that a phone reported: a revision of a header field or of a trial. Facts are
-// equal if all four fields are. They are never changed or removed.
+// fact is one thing that a phone reported: a revision of a header field or of a
+// trial. Facts are equal if all four fields are. They are never changed or
+// removed.
 type fact struct {
 	Field FieldName // empty for a trial
 	N     int       // number of the trial; 0 for a field
@@ -45,8 +46,9 @@ func compareFacts(a, b fact) int {
 	return strings.Compare(a.Value, b.Value)
 }
 
-// State is everything that has arrived for one recording: sets of facts, of origins and of closing
-// documents. The zero State is empty. A State is immutable.
+// State is everything that has arrived for one recording: sets of facts, of
+// origins and of closing documents. The zero State is empty. A State is
+// immutable.
 type State struct {
 	id       newel.RecordingID
 	origins  []string // canonical Origin, ascending
@@ -109,8 +111,8 @@ func mustRead(value string, into any) {
 // ErrOther is returned when states of different recordings are merged.
 var ErrOther = errors.New("these are two different recordings")
 
-// Merge returns the union of both states. It is commutative, associative and idempotent; the zero
-// State is its identity.
+// Merge returns the union of both states. It is commutative, associative and
+// idempotent; the zero State is its identity.
 func Merge(a, b State) (State, error) {
 	switch {
 	case a.id.IsZero():
@@ -150,14 +152,15 @@ func (s State) Equal(o State) bool {
 		slices.Equal(s.facts, o.facts) && slices.Equal(s.closings, o.closings)
 }
 
-// Contains reports whether s contains everything in o, so that merging o into s would change
-// nothing.
+// Contains reports whether s contains everything in o, so that merging o into s
+// would change nothing.
 func (s State) Contains(o State) bool {
 	m, err := Merge(s, o)
 	return err == nil && m.Equal(s)
 }
 
-// SafeThrough returns the largest n such that every trial from 1 to n has arrived in some revision.
+// SafeThrough returns the largest n such that every trial from 1 to n has
+// arrived in some revision.
 func (s State) SafeThrough() int {
 	n := 0
 	for _, f := range s.facts {
@@ -184,8 +187,8 @@ type stateJSON struct {
 	Closings []json.RawMessage `json:"closings"`
 }
 
-// MarshalJSON returns the state in its stored form. A database may respace, reorder and re-escape
-// it; UnmarshalJSON restores the canonical form.
+// MarshalJSON returns the state in its stored form. A database may respace,
+// reorder and re-escape it; UnmarshalJSON restores the canonical form.
 func (s State) MarshalJSON() ([]byte, error) {
 	out := stateJSON{ID: s.id, Origins: raws(s.origins), Facts: make([]factJSON, len(s.facts)), Closings: raws(s.closings)}
 	for i, f := range s.facts {
@@ -202,8 +205,8 @@ func raws(values []string) []json.RawMessage {
 	return out
 }
 
-// UnmarshalJSON reads a stored state as strictly as a document: a damaged row is an error, not a
-// recording with fewer answers.
+// UnmarshalJSON reads a stored state as strictly as a document: a damaged row
+// is an error, not a recording with fewer answers.
 func (s *State) UnmarshalJSON(b []byte) error {
 	root, err := parse(b)
 	if err != nil {
@@ -217,7 +220,8 @@ func (s *State) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-// keptMost is more than any stored list can hold; the store limits size in bytes instead.
+// keptMost is more than any stored list can hold; the store limits size in
+// bytes instead.
 const keptMost = 1 << 30
 
 func readState(n node) (State, error) {

@@ -13,10 +13,11 @@ import (
 	"unicode/utf8"
 )
 
-// InvalidError reports what is wrong with a body and where. It is meant for the log and for client
-// authors; the phone shows its own message.
+// InvalidError reports what is wrong with a body and where. It is meant for the
+// log and for client authors; the phone shows its own message.
 type InvalidError struct {
-	// Path is the location, such as trials[3].answer.outcome; empty for the body as a whole.
+	// Path is the location, such as trials[3].answer.outcome; empty for the
+	// body as a whole.
 	Path string
 	// Problem describes what is wrong and what is expected.
 	Problem string
@@ -30,18 +31,19 @@ func (e *InvalidError) Error() string {
 	return e.Path + ": " + e.Problem
 }
 
-// maxDepth limits how deeply a body's values may be nested; the contract itself needs five.
+// maxDepth limits how deeply a body's values may be nested; the contract itself
+// needs five.
 const maxDepth = 8
 
-// node is one JSON value with its path. The value is an object, []node, string, json.Number, bool
-// or nil.
+// node is one JSON value with its path. The value is an object, []node, string,
+// json.Number, bool or nil.
 type node struct {
 	path  string
 	value any
 }
 
-// object tracks which fields have not been read, so that a misspelled one is an error instead of a
-// silently missing answer.
+// object tracks which fields have not been read, so that a misspelled one is an
+// error instead of a silently missing answer.
 type object struct {
 	path   string
 	fields map[string]node
@@ -52,8 +54,8 @@ func (n node) fail(format string, args ...any) error {
 	return &InvalidError{Path: n.path, Problem: fmt.Sprintf(format, args...)}
 }
 
-// parse reads exactly one JSON value. Unlike encoding/json alone, it rejects duplicate fields and
-// invalid UTF-8.
+// parse reads exactly one JSON value. Unlike encoding/json alone, it rejects
+// duplicate fields and invalid UTF-8.
 func parse(body []byte) (node, error) {
 	if !utf8.Valid(body) {
 		return node{}, &InvalidError{Problem: "the body is not UTF-8"}
@@ -162,8 +164,8 @@ func (n node) bool() (bool, error) {
 	return b, nil
 }
 
-// integer reads a whole number written in digits only (3, never 3.0 or 3e0), so that every number
-// has one spelling.
+// integer reads a whole number written in digits only (3, never 3.0 or 3e0), so
+// that every number has one spelling.
 func (n node) integer(least, most int64) (int64, error) {
 	number, ok := n.value.(json.Number)
 	if !ok {
@@ -179,8 +181,8 @@ func (n node) integer(least, most int64) (int64, error) {
 	return v, nil
 }
 
-// text reads a string of at most most characters without control characters (the database rejects
-// U+0000, and no field here has line breaks).
+// text reads a string of at most most characters without control characters
+// (the database rejects U+0000, and no field here has line breaks).
 func (n node) text(most int) (string, error) {
 	s, ok := n.value.(string)
 	if !ok {

@@ -19,8 +19,8 @@ import (
 // clientTypes is the path of the browser's contract types.
 var clientTypes = filepath.Join("..", "..", "web", "src", "ts", "phone", "contract.ts")
 
-// TestClientTypesDrift checks that the browser's types for kit, document and receipt match this
-// package. -update writes them.
+// TestClientTypesDrift checks that the browser's types for kit, document and
+// receipt match this package. -update writes them.
 func TestClientTypesDrift(t *testing.T) {
 	t.Parallel()
 	got := tsTypes()

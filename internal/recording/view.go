@@ -8,15 +8,16 @@ import (
 	"newel/internal/newel"
 )
 
-// View is a recording as it counts: what is in effect, with the amendments applied.
+// View is a recording as it counts: what is in effect, with the amendments
+// applied.
 type View struct {
 	ID     newel.RecordingID
 	Origin Origin
 	Header Header
 	// Trials by number, including void ones.
 	Trials []Trial
-	// Closing is nil while the recording is open. Its Last is what the phone reported; joined
-	// trials may come after it.
+	// Closing is nil while the recording is open. Its Last is what the phone
+	// reported; joined trials may come after it.
 	Closing *Closing
 	Closed  bool
 	// Void: the whole session is excluded.
@@ -25,13 +26,15 @@ type View struct {
 	Surplus []Surplus
 	// Settled is surplus that was joined or set aside.
 	Settled []Surplus
-	// Unapplied lists amendments that had nothing to change: the change they depend on was undone,
-	// or a contradicting closing arrived after they were made.
+	// Unapplied lists amendments that had nothing to change: the change they
+	// depend on was undone, or a contradicting closing arrived after they were
+	// made.
 	Unapplied []newel.AmendmentID
 }
 
-// Apply returns the view of a state with amendments applied in order of time, then id, however they
-// are listed. An undone amendment leaves no trace in the view.
+// Apply returns the view of a state with amendments applied in order of time,
+// then id, however they are listed. An undone amendment leaves no trace in the
+// view.
 func Apply(s State, amendments []Amendment) View {
 	st := s.stand()
 	v := View{
@@ -56,8 +59,8 @@ func compareAmendments(a, b Amendment) int {
 	return cmp.Or(a.At.Compare(b.At), bytes.Compare(a.ID.UUID[:], b.ID.UUID[:]))
 }
 
-// active drops undone amendments and the undos themselves. It decides from the last backward
-// whether an undo counts, because an undo can itself be undone.
+// active drops undone amendments and the undos themselves. It decides from the
+// last backward whether an undo counts, because an undo can itself be undone.
 func active(ordered []Amendment) []Amendment {
 	undone := map[newel.AmendmentID]bool{}
 	out := []Amendment{}
@@ -102,8 +105,8 @@ func (v *View) apply(s State, c Change) bool {
 	return false
 }
 
-// join puts a fact in its place, replacing what is there. It searches all facts, because one that
-// used to be surplus may be in effect by now.
+// join puts a fact in its place, replacing what is there. It searches all
+// facts, because one that used to be surplus may be in effect by now.
 func (v *View) join(s State, ref Ref) bool {
 	i := slices.IndexFunc(s.facts, func(f fact) bool { return f.ref() == ref })
 	if i < 0 {
@@ -145,8 +148,8 @@ func (v *View) trial(n int) *Trial {
 	return nil
 }
 
-// find searches both unsettled and settled surplus, because a person may change their mind without
-// an undo.
+// find searches both unsettled and settled surplus, because a person may change
+// their mind without an undo.
 func (v *View) find(ref Ref) (Surplus, bool) {
 	for _, x := range slices.Concat(v.Surplus, v.Settled) {
 		if x.Ref == ref {

@@ -9,11 +9,11 @@ import (
 	"newel/internal/program"
 )
 
-// Kind says what became of a step.
+// Kind is what happened to a step.
 type Kind int
 
-// The kinds. A moved step may have changed as well; then it is Moved, with the
-// fields.
+// The kinds. A step that was both moved and changed is Moved and has the
+// changed fields.
 const (
 	Added Kind = iota
 	Removed
@@ -21,47 +21,49 @@ const (
 	Changed
 )
 
-// Field is a text that changed, as a Sheet shows it.
+// Field is a text that changed, as shown in a Sheet.
 type Field struct {
-	Name          string // of a Sheet
+	Name          string // field name of a Sheet
 	Before, After string
 }
 
-// Words compares the two texts.
+// Words compares the two texts word by word.
 func (f Field) Words() []Piece { return Words(f.Before, f.After) }
 
-// Step is a step that changed.
+// Step is a step that differs.
 type Step struct {
 	Kind   Kind
 	Key    string
-	Strand string // where it is, or was if it is removed
+	Strand string // where it is, or was if it was removed
 	Title  string // role and label, in the newer version that has it
 	Fields []Field
-	// Criterion: what it takes to meet the step is another, not only its words.
+	// Criterion: the requirement to meet the step changed, not only its
+	// wording.
 	Criterion bool
-	// Procedure: the step is taught otherwise. A graph needs a phase line, as it
-	// does for another criterion.
+	// Procedure: the step is taught differently. Graphs need a phase line, as
+	// for a changed criterion.
 	Procedure bool
 }
 
-// Comparison is what one version has and another has not.
+// Comparison is the difference between two versions.
 type Comparison struct {
 	Fields []Field // of the program and its roles
 	Steps  []Step  // in the order of the newer version, removed ones last
-	// Procedure: every step is taught otherwise.
+	// Procedure: every step is taught differently.
 	Procedure bool
 }
 
-// PhaseLine reports whether the graph of a placement on the step needs a line
-// between the two versions.
+// PhaseLine reports whether the graph of a placement on the step needs a phase
+// line between the two versions.
 func (c Comparison) PhaseLine(step string) bool {
 	return c.Procedure || slices.ContainsFunc(c.Steps, func(s Step) bool {
 		return s.Key == step && (s.Criterion || s.Procedure)
 	})
 }
 
-// howTaught are the fields that say how the child is taught, of the program and
-// of a step. Names, pictures and plans for adults are not among them.
+// howTaught lists the fields that affect how the child is taught, of the
+// program and of a step. Names, pictures and plans for adults are not among
+// them.
 var howTaught = map[string]bool{
 	"say": true, "say_in": true, "wait_seconds": true, "help_levels": true, "help_rule": true, "help_procedure": true,
 	"less_help": true, "more_help": true, "if_right": true, "if_not_yet": true, "if_says_no": true, "materials": true,
@@ -71,7 +73,7 @@ var howTaught = map[string]bool{
 	"planned_help": true, "order": true, "at_once": true, "tokens": true, "food_reward": true, "card": true,
 }
 
-// Compare says what has changed from one document to another.
+// Compare returns what changed from one document to another.
 func Compare(before, after program.Document) (Comparison, error) {
 	c := comparer{docs: [2]*program.Document{&before, &after}}
 	for i, d := range c.docs {
@@ -110,7 +112,7 @@ type comparer struct {
 	sheets [2]program.Sheet
 }
 
-// paths collects the fields in which two nodes differ.
+// paths appends the fields in which two nodes differ.
 func (c *comparer) paths(path []string, a, b node, out *[]Field) {
 	if a.equal(b) {
 		return
@@ -147,8 +149,8 @@ func (c *comparer) step(s *program.Step, strand string, moved map[string]bool) (
 	return out, moved[s.Key] || len(out.Fields) > 0
 }
 
-// asks is the step's criterion in its canonical words, or as it is written if
-// it cannot be read.
+// asks returns the step's criterion in canonical words, or as typed if it is
+// invalid.
 func (c *comparer) asks(i int, key string) string {
 	_, s := c.docs[i].Step(key)
 	if s == nil {
@@ -161,8 +163,8 @@ func (c *comparer) asks(i int, key string) string {
 	return parsed.String()
 }
 
-// moved gives the steps that stand elsewhere: in another strand, or not in the
-// longest run of steps that kept their order.
+// moved returns the steps whose position changed: those now in a different
+// strand, or outside the longest run of steps that kept their order.
 func (c *comparer) moved() map[string]bool {
 	out := map[string]bool{}
 	for strand, now := range c.trees[1].order {

@@ -30,7 +30,7 @@ func TestCompare(t *testing.T) {
 	}{
 		{"nothing", func(*program.Document) {}, Comparison{}, false},
 		{"the title", func(d *program.Document) { d.Title = "Hands" }, Comparison{Fields: []Field{{"title", "Washing hands", "Hands"}}}, false},
-		{"what is said, everywhere", func(d *program.Document) { d.Procedure.Say = "Go" }, Comparison{
+		{"the instruction, everywhere", func(d *program.Document) { d.Procedure.Say = "Go" }, Comparison{
 			Fields: []Field{{"say", "Wash hands", "Go"}}, Procedure: true,
 		}, true},
 		{"a name", func(d *program.Document) { d.Strands[0].Steps[0].Name = "Towel" }, Comparison{Steps: []Step{{
@@ -78,7 +78,7 @@ func TestCompare(t *testing.T) {
 	}
 }
 
-// Every field that a step can have is compared: set each in turn.
+// TestEveryFieldOfAStepIsCompared sets each field of a step in turn.
 func TestEveryFieldOfAStepIsCompared(t *testing.T) {
 	t.Parallel()
 	for i := range reflect.TypeFor[program.Step]().NumField() {
@@ -95,7 +95,7 @@ func TestEveryFieldOfAStepIsCompared(t *testing.T) {
 	}
 }
 
-// set gives a value that the base does not have.
+// set assigns a value that differs from the base.
 func set(v reflect.Value) {
 	switch v.Kind() {
 	case reflect.String:
@@ -139,7 +139,7 @@ func TestWords(t *testing.T) {
 	}
 }
 
-// Together the pieces are both texts, whatever these are.
+// TestWordsLoseNothing: joined, the pieces are both texts.
 func TestWordsLoseNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

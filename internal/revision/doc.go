@@ -1,5 +1,5 @@
-// Package revision holds two states of a program against each other: what has
-// changed from one version to the next, and how the work of two people who
-// wrote at the same time comes together. Steps are known by their keys, whatever
-// they are called and wherever they stand. It is pure.
+// Package revision compares and merges states of a program: what changed from
+// one version to the next, and how to combine the edits of two people who
+// worked at the same time. It identifies steps by their keys, whatever their
+// name and position. It is pure.
 package revision

@@ -45,7 +45,7 @@ func merged(t interface{ Fatal(...any) }, b, m, th program.Document) (program.Do
 	return d, conflicts
 }
 
-// edited is the document after some deeds of an author.
+// edited returns the document after random edits by an author.
 func edited(t *rapid.T, from program.Document, who string) program.Document {
 	d := from.Clone()
 	for range rapid.IntRange(0, 5).Draw(t, who+" deeds") {

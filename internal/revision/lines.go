@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// linesOf gives the elements of a list whose things have no keys, as JSON. What
-// is not there is a list of nothing.
+// linesOf returns the elements, as JSON, of a list whose items have no keys. A
+// missing list counts as an empty one.
 func linesOf(n node) (lines []string, list bool) {
 	switch {
 	case !n.whole():
@@ -28,7 +28,7 @@ func linesOf(n node) (lines []string, list bool) {
 	return lines, true
 }
 
-// inLines merges three lists line by line, if they are such lists.
+// inLines merges three lists line by line, if they are lists without keys.
 func (m *merger) inLines(path []string, base, mine, theirs node) (merged node, ok bool) {
 	var lists [3][]string
 	some := false
@@ -49,20 +49,20 @@ func (m *merger) inLines(path []string, base, mine, theirs node) (merged node, o
 	return apart(json.RawMessage("[" + strings.Join(lines, ",") + "]")), true
 }
 
-// ranked are the lists whose order says something: help from least to most.
-// Where two put something into the same place of one, somebody has to say which
-// comes first.
+// ranked contains the lists whose order matters, such as help from least to
+// most. If two people insert into the same position of one, a person has to
+// decide which comes first.
 var ranked = map[string]bool{"help_levels": true}
 
-// lineEdits is what one person did to a list.
+// lineEdits is what one person changed in a list.
 type lineEdits struct {
 	gone    []bool         // by line of the base
-	instead []string       // what took the line's place; empty: nothing did
-	added   [][]string     // by the line of the base before which they stand; one more than there are lines
-	count   map[string]int // of the added
+	instead []string       // the line's replacement; empty if there is none
+	added   [][]string     // by the line of the base that they precede; one more than there are lines
+	count   map[string]int // of added lines
 }
 
-// lineEditsOf finds them as a longest common subsequence leaves them.
+// lineEditsOf derives them from a longest common subsequence.
 func lineEditsOf(base, list []string) lineEdits {
 	e := lineEdits{make([]bool, len(base)), make([]string, len(base)), make([][]string, len(base)+1), map[string]int{}}
 	table := lengths(base, list)
@@ -92,11 +92,11 @@ func lineEditsOf(base, list []string) lineEdits {
 	return e
 }
 
-// mergeLines brings together what two made of a list: what either has taken out
-// is gone, what either has put in is there, once if both have. It reports
-// whether both wrote something else in the place of one line, or, in a list
-// whose order says something, put something into the same place. The order does
-// not depend on who merges.
+// mergeLines combines two people's changes to a list: what either removed is
+// gone; what either added is there, once if both added it. It reports a
+// conflict if both replaced the same line differently or, in a list whose order
+// matters, inserted into the same position. The order of the result does not
+// depend on who merges.
 func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both bool) {
 	if slices.Equal(mine, theirs) {
 		return mine, false
@@ -128,7 +128,7 @@ func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both b
 	return out, false
 }
 
-// compareLines orders numbers as numbers and everything else as text.
+// compareLines compares numbers numerically and everything else as text.
 func compareLines(a, b string) int {
 	if strings.Trim(a+b, "0123456789") == "" {
 		return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b))

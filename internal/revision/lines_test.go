@@ -25,17 +25,17 @@ func TestMergeOfListsWithoutKeys(t *testing.T) {
 	for _, c := range []struct {
 		name               string
 		base, mine, theirs []string
-		want               []string // nil: somebody is asked
+		want               []string // nil: a person is asked
 	}{
 		{"each adds a line", []string{"cups"}, []string{"cups", "disc"}, []string{"cups", "tray"}, []string{"cups", "disc", "tray"}},
 		{"each adds the first line", nil, []string{"disc"}, []string{"cups"}, []string{"cups", "disc"}},
 		{"both add the same", []string{"cups"}, []string{"cups", "disc"}, []string{"disc", "cups"}, []string{"disc", "cups"}},
 		{"one in front, one behind", []string{"cups"}, []string{"mat", "cups"}, []string{"cups", "tray"}, []string{"mat", "cups", "tray"}},
-		{"one takes out, one adds", []string{"cups", "disc"}, []string{"cups"}, []string{"cups", "disc", "tray"}, []string{"cups", "tray"}},
-		{"one takes everything out, one adds", []string{"cups"}, nil, []string{"cups", "tray"}, []string{"tray"}},
+		{"one removes, one adds", []string{"cups", "disc"}, []string{"cups"}, []string{"cups", "disc", "tray"}, []string{"cups", "tray"}},
+		{"one removes everything, one adds", []string{"cups"}, nil, []string{"cups", "tray"}, []string{"tray"}},
 		{"two lines changed", []string{"cups", "disc"}, []string{"3 cups", "disc"}, []string{"cups", "wooden disc"}, []string{"3 cups", "wooden disc"}},
 		{"changed and added behind", []string{"cups"}, []string{"3 cups"}, []string{"cups", "tray"}, []string{"3 cups", "tray"}},
-		{"changed by one, taken out by the other", []string{"cups", "disc"}, []string{"3 cups", "disc"}, []string{"disc"}, []string{"3 cups", "disc"}},
+		{"changed by one, removed by the other", []string{"cups", "disc"}, []string{"3 cups", "disc"}, []string{"disc"}, []string{"3 cups", "disc"}},
 		{"one line, twice", []string{"cups"}, []string{"3 cups"}, []string{"2 cups"}, nil},
 		{"moved by one, added to by the other", []string{"cups", "disc"}, []string{"disc", "cups"}, []string{"cups", "disc", "tray"}, []string{"disc", "cups", "tray"}},
 	} {
@@ -64,8 +64,9 @@ func TestMergeOfListsWithoutKeys(t *testing.T) {
 	}
 }
 
-// What help comes after what is not to be guessed.
-func TestHelpLevelsInOnePlaceAreAskedAbout(t *testing.T) {
+// TestHelpLevelsInOnePlaceConflict: the order of help levels must not be
+// guessed.
+func TestHelpLevelsInOnePlaceConflict(t *testing.T) {
 	t.Parallel()
 	mine, theirs := base(), base()
 	mine.HelpLevels = append(mine.HelpLevels, program.HelpLevel{Name: "light touch", Touch: true})
@@ -81,13 +82,13 @@ func TestHelpLevelsInOnePlaceAreAskedAbout(t *testing.T) {
 	}
 }
 
-func TestMergeOfLinesHasTheseProperties(t *testing.T) {
+func TestMergeOfLinesProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		list := func(name string) []string {
 			return rapid.SliceOfN(rapid.SampledFrom([]string{"cups", "disc", "tray", "mat", "card"}), 0, 6).Draw(t, name)
 		}
-		// By lines of one base as people edit them, and by any three lists.
+		// Both with edited versions of one base, and with any three lists.
 		b := list("base")
 		x, y := editedLines(t, b, "mine"), editedLines(t, b, "theirs")
 		if rapid.Bool().Draw(t, "unlike") {
@@ -116,12 +117,12 @@ func TestMergeOfLinesHasTheseProperties(t *testing.T) {
 		}
 		for _, line := range b {
 			if count(x, line) >= count(b, line) && count(y, line) >= count(b, line) && count(one, line) < count(b, line) {
-				t.Fatalf("nobody took %q out of %q: %q", line, b, one)
+				t.Fatalf("no one removed %q from %q: %q", line, b, one)
 			}
 		}
 		for _, line := range one {
 			if count(x, line)+count(y, line) == 0 {
-				t.Fatalf("neither has %q: %q", line, one)
+				t.Fatalf("neither side has %q: %q", line, one)
 			}
 		}
 	})
@@ -137,8 +138,8 @@ func count(list []string, line string) int {
 	return n
 }
 
-// editedLines is the list after some deeds of somebody who writes other things
-// than anybody else.
+// editedLines returns the list after random edits by an author whose lines are
+// unlike anyone else's.
 func editedLines(t *rapid.T, from []string, who string) []string {
 	list := slices.Clone(from)
 	for n := range rapid.IntRange(0, 3).Draw(t, who+" deeds") {

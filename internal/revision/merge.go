@@ -9,18 +9,18 @@ import (
 	"newel/internal/program"
 )
 
-// Conflict is a field that both have changed, each otherwise. The merged
-// document has mine; both are kept here, as a Sheet would show them.
+// Conflict is a field that both changed differently. The merged document has
+// mine; both texts are here, as shown in a Sheet.
 type Conflict struct {
 	Field              string // as in a Sheet; "steps.<key>" for a whole step, "strands.<key>" for a role
 	Base, Mine, Theirs string
-	// Removed by one while the other changed it; it is in the merged document.
+	// Removed by one and changed by the other; the merged document keeps it.
 	MineGone, TheirsGone bool
 }
 
-// Merge brings together what two people made of the same document. What only
-// one has changed is taken over; what both have changed in the same way is no
-// conflict. Nothing that either has written is lost.
+// Merge combines what two people made of the same document. It takes over what
+// only one of them changed; identical changes are not a conflict. Nothing that
+// either of them wrote is lost.
 func Merge(base, mine, theirs program.Document) (program.Document, []Conflict, error) {
 	m := merger{states: [3]*program.Document{&base, &mine, &theirs}}
 	for i, d := range m.states {
@@ -62,8 +62,8 @@ func (m *merger) conflict(path []string, mineGone, theirsGone bool) {
 	m.conflicts = append(m.conflicts, Conflict{name, texts[0], texts[1], texts[2], mineGone, theirsGone})
 }
 
-// text is how a field is shown: as in a Sheet, if that has it. Steps and roles
-// are shown by their names.
+// text returns a field as displayed: as in a Sheet if it has the field. Steps
+// and roles are displayed by name.
 func text(d *program.Document, t tree, s program.Sheet, path []string) string {
 	if len(path) == 2 && path[0] == "steps" {
 		return d.StepTitle(path[1])
@@ -103,7 +103,7 @@ func (m *merger) node(path []string, base, mine, theirs node) node {
 	return m.object(path, base, mine, theirs)
 }
 
-// object merges field by field, or thing by thing where things have keys.
+// object merges field by field, or item by item if items have keys.
 func (m *merger) object(path []string, base, mine, theirs node) node {
 	out := node{fields: map[string]node{}}
 	names := map[string]bool{}
@@ -127,7 +127,7 @@ func (m *merger) object(path []string, base, mine, theirs node) node {
 	return out
 }
 
-// member merges one field or thing, which some of the three may not have.
+// member merges one field or item, which may be missing in some of the three.
 func (m *merger) member(path []string, name string, base, mine, theirs node) (node, bool) {
 	b, inBase := base.fields[name]
 	a, inMine := mine.fields[name]
@@ -160,8 +160,8 @@ func (m *merger) member(path []string, name string, base, mine, theirs node) (no
 	return c, true
 }
 
-// steps merges the steps, and in which strand each is, as if the strand were
-// one of its fields.
+// steps merges the steps and each one's strand, as if the strand were a field
+// of the step.
 func (m *merger) steps() (map[string]node, map[string]string) {
 	var all [3]node
 	const strand = "\x00strand"
@@ -188,8 +188,8 @@ func (m *merger) steps() (map[string]node, map[string]string) {
 	return merged.fields, strands
 }
 
-// revive takes back a strand that one removed while the other went on working
-// on a step in it.
+// revive restores a strand that one person removed while the other was editing
+// a step in it.
 func (m *merger) revive(out *tree) {
 	strands := out.rest.fields["strands"]
 	for _, key := range slices.Sorted(maps.Keys(out.strand)) {
@@ -230,9 +230,9 @@ func (m *merger) stepOrder(out tree) map[string][]string {
 	return order
 }
 
-// mergeOrder puts the keys that are to be there in one order: that of the one
-// who changed it, or mine where both did; then it reports so. What only one
-// has stands behind the same thing as there.
+// mergeOrder merges the order of the keys that are there: it uses the order of
+// the person who changed it, or mine if both did, which it reports. A key that
+// only one of them has goes after the same key as on that side.
 func mergeOrder(base, mine, theirs []string, there func(string) bool) (order []string, both bool) {
 	shared := func(list []string) []string {
 		var out []string
@@ -256,7 +256,7 @@ func mergeOrder(base, mine, theirs []string, there func(string) bool) (order []s
 			order = append(order, key)
 		}
 		first, second := own[key], their[key]
-		// Whose comes first must not depend on who merges.
+		// The result must not depend on who merges.
 		if len(first) > 0 && len(second) > 0 && second[0] < first[0] {
 			first, second = second, first
 		}
@@ -265,8 +265,8 @@ func mergeOrder(base, mine, theirs []string, there func(string) bool) (order []s
 	return order, both
 }
 
-// tails gives, for each key of the spine and for the beginning, what stands
-// behind it in the list and is not in the spine.
+// tails returns, for each key of the spine and for the start, the keys that
+// follow it in the list and are not in the spine.
 func tails(list, spine []string, there func(string) bool) map[string][]string {
 	out, after := map[string][]string{}, ""
 	for _, key := range list {

@@ -114,7 +114,7 @@ func TestMerge(t *testing.T) {
 	}
 }
 
-func TestMergeHasTheseProperties(t *testing.T) {
+func TestMergeProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		b := base()
@@ -142,13 +142,13 @@ func TestMergeHasTheseProperties(t *testing.T) {
 	})
 }
 
-// nothingLost: a step that somebody added, or changed, is there.
+// nothingLost checks that added or changed steps are present.
 func nothingLost(t *rapid.T, b, x, y, got program.Document) {
 	seen := map[string]bool{}
 	for _, s := range got.Strands {
 		for _, step := range s.Steps {
 			if seen[step.Key] {
-				t.Fatalf("step %s stands twice in %s", step.Key, shape(got))
+				t.Fatalf("step %s appears twice in %s", step.Key, shape(got))
 			}
 			seen[step.Key] = true
 		}

@@ -8,8 +8,8 @@ import (
 	"newel/internal/program"
 )
 
-// TestSkillsAreMergedLineByLine: two who each add a skill keep both, and no
-// graph needs a line for it.
+// TestSkillsAreMergedLineByLine: if two people each add a skill, both are kept,
+// and graphs need no phase line.
 func TestSkillsAreMergedLineByLine(t *testing.T) {
 	t.Parallel()
 	from := base()
@@ -30,6 +30,6 @@ func TestSkillsAreMergedLineByLine(t *testing.T) {
 		fields = append(fields, f.Name)
 	}
 	if diff := cmp.Diff([]string{"needs", "teaches"}, fields); diff != "" || c.PhaseLine("a1") {
-		t.Error("what changed, and no phase line for it:", diff)
+		t.Error("changes, without a phase line:", diff)
 	}
 }

@@ -10,29 +10,29 @@ import (
 	"newel/internal/program"
 )
 
-// node is a document, or a part of one, taken apart: into the fields of an
-// object, into things that have keys, or not at all. Whatever fields documents
-// come to have, they are compared and merged.
+// node is a document, or a part of one, split into the fields of an object or
+// the items of a keyed list, or not split at all. New fields of documents are
+// thus compared and merged automatically.
 type node struct {
-	leaf   string // JSON; empty if it is taken apart
+	leaf   string // JSON; empty if it is split
 	fields map[string]node
-	order  []string // keys of a list, in order; nil if it is an object
+	order  []string // keys of a list, in order; nil for an object
 }
 
 func (n node) whole() bool { return n.fields == nil }
 
-// solid reports whether the node can only be taken as a whole. What is not there
-// is like a list of nothing.
+// solid reports whether the node can only be treated as a whole. A missing node
+// is like an empty list.
 func (n node) solid() bool { return n.whole() && n.leaf != "" && n.leaf != "null" }
 
-// equal reports whether two nodes hold the same, in the same order.
+// equal reports whether two nodes have the same content in the same order.
 func (n node) equal(m node) bool {
 	return n.leaf == m.leaf && (n.fields == nil) == (m.fields == nil) && slices.Equal(n.order, m.order) &&
 		maps.EqualFunc(n.fields, m.fields, node.equal)
 }
 
-// tree is a document with its steps beside its strands, so that a step can go
-// from one to another.
+// tree is a document with its steps separate from its strands, so that a step
+// can move between them.
 type tree struct {
 	rest   node // all but the steps
 	steps  map[string]node
@@ -64,13 +64,13 @@ func newTree(d *program.Document) (tree, error) {
 func parsed(v any) (node, error) {
 	b, err := json.Marshal(v)
 	if err != nil {
-		return node{}, fmt.Errorf("taking a document apart: %w", err)
+		return node{}, fmt.Errorf("splitting a document: %w", err)
 	}
 	return apart(b), nil
 }
 
-// apart takes JSON apart that Marshal has written. An absent list, an empty one
-// and null are the same.
+// apart splits JSON produced by Marshal. A missing list, an empty one and null
+// are equal.
 func apart(raw json.RawMessage) node {
 	switch {
 	case len(raw) == 0 || string(raw) == "null" || string(raw) == "[]":
@@ -92,7 +92,7 @@ func apart(raw json.RawMessage) node {
 	return node{leaf: string(raw)}
 }
 
-// keyed takes a list apart whose every element has a key of its own.
+// keyed splits a list if every element has a key.
 func keyed(raw json.RawMessage) (node, bool) {
 	var elements []json.RawMessage
 	if json.Unmarshal(raw, &elements) != nil {
@@ -112,7 +112,7 @@ func keyed(raw json.RawMessage) (node, bool) {
 	return n, true
 }
 
-// json writes the node again.
+// json converts the node back to JSON.
 func (n node) json() string {
 	switch {
 	case n.whole():
@@ -135,14 +135,14 @@ func (n node) json() string {
 func (t tree) document() (program.Document, error) {
 	var d program.Document
 	if err := json.Unmarshal([]byte(t.rest.json()), &d); err != nil {
-		return d, fmt.Errorf("putting a document together: %w", err)
+		return d, fmt.Errorf("assembling a document: %w", err)
 	}
 	for i := range d.Strands {
 		s := &d.Strands[i]
 		for _, key := range t.order[s.Key] {
 			var step program.Step
 			if err := json.Unmarshal([]byte(t.steps[key].json()), &step); err != nil {
-				return d, fmt.Errorf("putting a step together: %w", err)
+				return d, fmt.Errorf("assembling a step: %w", err)
 			}
 			s.Steps = append(s.Steps, step)
 		}
@@ -150,13 +150,13 @@ func (t tree) document() (program.Document, error) {
 	return d, nil
 }
 
-// fieldNames are the names in a Sheet where they are others than in a document.
+// fieldNames holds names that differ between a Sheet and a document.
 var fieldNames = map[string]string{
 	"fits.people": "fits_people", "fits.place": "fits_place", "fits.materials": "fits_materials", "held": "card",
 	"role.name": "role", "role.actions": "actions",
 }
 
-// field names what a path leads to as a Sheet does.
+// field returns the Sheet's name for a path.
 func field(path []string) string {
 	name := func(rest []string) string {
 		if len(rest) > 1 {
@@ -182,7 +182,7 @@ func field(path []string) string {
 	return path[0]
 }
 
-// at gives the part of a document that a path leads to.
+// at returns the part of a document at a path.
 func (t tree) at(path []string) (node, bool) {
 	n := t.rest
 	if path[0] == "steps" && len(path) > 1 {

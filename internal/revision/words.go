@@ -5,13 +5,13 @@ import (
 	"unicode"
 )
 
-// Piece is a run of words that stayed, went or came.
+// Piece is a run of words that stayed, was removed or was added.
 type Piece struct {
 	Kind PieceKind
 	Text string
 }
 
-// PieceKind says what became of a piece.
+// PieceKind is what happened to a piece.
 type PieceKind int
 
 // The kinds.
@@ -21,11 +21,12 @@ const (
 	Came
 )
 
-// maxWordPairs bounds the work on two long texts (4000 characters are some 1400
-// words and gaps); beyond it, the whole went and the whole came.
+// maxWordPairs bounds the work for two long texts (4000 characters are about
+// 1400 words and gaps). Beyond it, the whole old text is removed and the whole
+// new one added.
 const maxWordPairs = 4_000_000
 
-// Words compares two texts word by word: a longest common run of words stays.
+// Words compares two texts word by word, based on a longest common subsequence.
 func Words(before, after string) []Piece {
 	a, b := split(before), split(after)
 	var out pieces
@@ -70,8 +71,9 @@ func (p *pieces) add(kind PieceKind, text string) {
 	*p = append(*p, Piece{kind, text})
 }
 
-// lengths of the longest common subsequences of the tails a[i:] and b[j:], by
-// dynamic programming (Wagner and Fischer 1974; from memory).
+// lengths returns the lengths of the longest common subsequences of the tails
+// a[i:] and b[j:], by dynamic programming (Wagner and Fischer 1974; from
+// memory).
 func lengths[T comparable](a, b []T) [][]int32 {
 	table := make([][]int32, len(a)+1)
 	cells := make([]int32, (len(a)+1)*(len(b)+1))
@@ -90,8 +92,8 @@ func lengths[T comparable](a, b []T) [][]int32 {
 	return table
 }
 
-// split cuts a text into words, gaps and single other signs; together they are
-// the text.
+// split splits a text into words, gaps and single other characters, which
+// joined give the text.
 func split(text string) []string {
 	var out []string
 	kind := func(r rune) int {
@@ -115,7 +117,7 @@ func split(text string) []string {
 	return out
 }
 
-// runeLength is 1 for a byte that is no text, so that nothing is lost.
+// runeLength is 1 for an invalid byte, so that nothing is lost.
 func runeLength(text string) int {
 	for i := range text {
 		if i > 0 {

@@ -6,10 +6,11 @@ import (
 	"newel/internal/newel"
 )
 
-// Circle returns the shortest cycle of prerequisites through the program id, starting with that
-// program; nil if there is none. A skill that is also taught by a program outside every cycle, or
-// by no program (learners bring it with them), blocks no one. A program that needs what it teaches
-// is a cycle by itself.
+// Circle returns the shortest cycle of prerequisites through the program id,
+// starting with that program; nil if there is none. A skill that is also taught
+// by a program outside every cycle, or by no program (learners bring it with
+// them), blocks no one. A program that needs what it teaches is a cycle by
+// itself.
 func (s *Shelf) Circle(id newel.ProgramID) []Program {
 	p, there := s.Program(id)
 	if !there {
@@ -51,8 +52,8 @@ func (s *Shelf) awaited(p Program, able map[newel.ProgramID]bool) []Program {
 	return out
 }
 
-// able returns the programs that a learner who already has every untaught skill could start sooner
-// or later.
+// able returns the programs that a learner who already has every untaught skill
+// could start sooner or later.
 func (s *Shelf) able() map[newel.ProgramID]bool {
 	able := map[newel.ProgramID]bool{}
 	for more := true; more; {

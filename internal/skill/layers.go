@@ -10,9 +10,9 @@ type Node struct {
 	From    []int // indices of the nodes that lead to it
 }
 
-// Map returns the dependency graph: skills and the programs that teach them, each after everything
-// that leads to it. Cycles and what depends on them come last. A skill that no program needs comes
-// after the programs that teach it.
+// Map returns the dependency graph: skills and the programs that teach them,
+// each after everything that leads to it. Cycles and what depends on them come
+// last. A skill that no program needs comes after the programs that teach it.
 func (s *Shelf) Map() []Node {
 	var nodes []Node
 	skills := map[Key]int{}
@@ -36,8 +36,9 @@ func (s *Shelf) Map() []Node {
 	return sorted(nodes)
 }
 
-// layer computes the length of the longest path to each node (longest-path layering). Nodes on a
-// cycle have no longest path; they go one layer after everything else.
+// layer computes the length of the longest path to each node (longest-path
+// layering). Nodes on a cycle have no longest path; they go one layer after
+// everything else.
 func layer(nodes []Node) {
 	next := make([][]int, len(nodes))
 	waits := make([]int, len(nodes))

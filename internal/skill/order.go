@@ -8,7 +8,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Standing is a learner's state: the skills they have, and the programs being taught or finished.
+// Standing is a learner's state: the skills they have, and the programs being
+// taught or finished.
 type Standing struct {
 	Has      map[Key]bool
 	Taught   map[newel.ProgramID]bool
@@ -24,18 +25,19 @@ type Proposal struct {
 	Opens   []Program // programs in the order that depend on it, directly or indirectly
 }
 
-// Waiting is a program that no order reaches, because no program that could be started teaches what
-// it needs.
+// Waiting is a program that no order reaches, because no program that could be
+// started teaches what it needs.
 type Waiting struct {
 	Program Program
 	Missing []Key
 }
 
-// Order proposes an order in which a learner could be taught the programs. Each comes after those
-// that teach what it needs and the learner lacks. If several could be next, one that is already
-// being taught comes first, then the one that opens the most later programs, then alphabetical
-// order of title. Programs that are finished, that teach only what the learner has, or that neither
-// need nor teach anything are omitted.
+// Order proposes an order in which a learner could be taught the programs. Each
+// comes after those that teach what it needs and the learner lacks. If several
+// could be next, one that is already being taught comes first, then the one
+// that opens the most later programs, then alphabetical order of title.
+// Programs that are finished, that teach only what the learner has, or that
+// neither need nor teach anything are omitted.
 func (s *Shelf) Order(at Standing) (order []Proposal, waiting []Waiting) {
 	left := s.which(func(p Program) bool { return s.useful(p, at) })
 	opens := s.opens(left, at.Has)
@@ -98,7 +100,8 @@ func gains(p Program, has map[Key]bool) []Key {
 	return out
 }
 
-// opens returns, for each program, the programs that depend on it, directly or indirectly.
+// opens returns, for each program, the programs that depend on it, directly or
+// indirectly.
 func (s *Shelf) opens(programs []Program, has map[Key]bool) map[newel.ProgramID][]Program {
 	direct := func(p Program) []Program {
 		var out []Program

@@ -9,8 +9,8 @@ import (
 	"newel/internal/program"
 )
 
-// Key identifies a skill for comparison: the id of a skill on the clinic's list, or the folded name
-// of one that is not on it.
+// Key identifies a skill for comparison: the id of a skill on the clinic's
+// list, or the folded name of one that is not on it.
 type Key string
 
 // Program is a program with its skills as keys.
@@ -21,8 +21,8 @@ type Program struct {
 	Teaches []Taught
 }
 
-// Taught is a skill that a program teaches, with the step that completes it; without a step, the
-// end of the program.
+// Taught is a skill that a program teaches, with the step that completes it;
+// without a step, the end of the program.
 type Taught struct {
 	Key  Key
 	Step string // title of the step
@@ -47,8 +47,8 @@ type Shelf struct {
 	skills   map[Key]Skill
 }
 
-// NewShelf returns a Shelf with the programs. A name that is neither a current nor a former name of
-// a listed skill identifies itself.
+// NewShelf returns a Shelf with the programs. A name that is neither a current
+// nor a former name of a listed skill identifies itself.
 func NewShelf(list []newel.Skill, programs []program.Skills) *Shelf {
 	s := &Shelf{keys: map[string]Key{}, skills: map[Key]Skill{}}
 	for _, x := range list {
@@ -182,8 +182,8 @@ func (s *Shelf) byName(keys []Key) {
 	})
 }
 
-// Like returns a taught skill whose name may have been meant by name: one that differs in at most a
-// quarter of its letters.
+// Like returns a taught skill whose name may have been meant by name: one that
+// differs in at most a quarter of its letters.
 func (s *Shelf) Like(name string) (string, bool) {
 	folded := newel.FoldSkill(name)
 	best, least := "", len([]rune(folded))/4
@@ -200,8 +200,8 @@ func (s *Shelf) Like(name string) (string, bool) {
 	return best, best != ""
 }
 
-// distance returns the number of letters to insert, delete or change (Levenshtein 1966; from
-// memory).
+// distance returns the number of letters to insert, delete or change
+// (Levenshtein 1966; from memory).
 func distance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	row := make([]int, len(y)+1)

@@ -20,8 +20,8 @@ func id(n int) newel.ProgramID {
 	return p
 }
 
-// shelf builds programs from lines such as "Bakery: waits, chooses > orders, greets": what each
-// needs and what it teaches.
+// shelf builds programs from lines such as "Bakery: waits, chooses > orders,
+// greets": what each needs and what it teaches.
 func shelf(lines ...string) *Shelf {
 	var programs []program.Skills
 	for i, line := range lines {
@@ -254,8 +254,9 @@ func TestOrderProperties(t *testing.T) {
 	})
 }
 
-// TestCirclesAndLayers: everything that leads to a node is in an earlier layer, unless they are on
-// or behind a cycle; skills are in even layers, programs in odd ones.
+// TestCirclesAndLayers: everything that leads to a node is in an earlier layer,
+// unless they are on or behind a cycle; skills are in even layers, programs in
+// odd ones.
 func TestCirclesAndLayers(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -281,8 +282,8 @@ func TestCirclesAndLayers(t *testing.T) {
 	})
 }
 
-// plainCircle reports whether a program leads back to itself by any path, even if a skill is also
-// taught elsewhere.
+// plainCircle reports whether a program leads back to itself by any path, even
+// if a skill is also taught elsewhere.
 func (s *Shelf) plainCircle(p Program) bool {
 	seen := map[newel.ProgramID]bool{}
 	var from func(Program) bool

@@ -1,6 +1,7 @@
-// Package stat provides the statistics that status evaluation needs: binomial tails and intervals,
-// pairwise trends, permutation tests over sessions, averages over an unknown accuracy, and waiting
-// times for a window of successes. All functions are pure. Results that a decision depends on are
+// Package stat provides the statistics that status evaluation needs: binomial
+// tails and intervals, pairwise trends, permutation tests over sessions,
+// averages over an unknown accuracy, and waiting times for a window of
+// successes. All functions are pure. Results that a decision depends on are
 // computed exactly.
 package stat
 
@@ -12,8 +13,8 @@ import (
 // Z975 is the 97.5 % point of the standard normal distribution.
 const Z975 = 1.959963984540054
 
-// Wilson returns the Wilson score interval for x successes in n trials, without continuity
-// correction, as proportions. ok is false if n is 0.
+// Wilson returns the Wilson score interval for x successes in n trials, without
+// continuity correction, as proportions. ok is false if n is 0.
 //
 // Wilson 1927; in the form of Newcombe 1998, Statistics in Medicine 17:857–872.
 func Wilson(x, n int, z float64) (low, high float64, ok bool) {
@@ -45,16 +46,18 @@ func LogChoose(n int) []float64 {
 	return table
 }
 
-// Binomial computes the probabilities of ranges of outcomes for a fixed number of trials. Build it
-// once and query it for many success probabilities.
+// Binomial computes the probabilities of ranges of outcomes for a fixed number
+// of trials. Build it once and query it for many success probabilities.
 type Binomial struct {
 	n         int
 	logChoose []float64
-	// choose holds the coefficients themselves as long as they are exact floats.
+	// choose holds the coefficients themselves as long as they are exact
+	// floats.
 	choose []float64
 }
 
-// exactTrials is the largest number of trials for which every binomial coefficient is below 2^53.
+// exactTrials is the largest number of trials for which every binomial
+// coefficient is below 2^53.
 const exactTrials = 56
 
 // NewBinomial returns a Binomial for n trials.
@@ -73,8 +76,9 @@ func NewBinomial(n int) *Binomial {
 	return b
 }
 
-// Between returns P(low ≤ X ≤ high) for X ~ Binomial(n, p); 0 if the range is empty. Terms are
-// added directly rather than subtracted from 1, so that small probabilities keep their precision.
+// Between returns P(low ≤ X ≤ high) for X ~ Binomial(n, p); 0 if the range is
+// empty. Terms are added directly rather than subtracted from 1, so that small
+// probabilities keep their precision.
 func (b *Binomial) Between(low, high int, p float64) float64 {
 	low, high = max(low, 0), min(high, b.n)
 	if low > high {
@@ -127,9 +131,9 @@ func (b *Binomial) sumLogs(low, high int, p float64) float64 {
 	return min(sum, 1)
 }
 
-// GuessTailAtLeast reports whether P(X ≥ correct) ≥ num/den for X ~ Binomial(n, 1/choices), that
-// is, whether guessing among that many choices would do at least as well with at least that
-// probability. The comparison is exact.
+// GuessTailAtLeast reports whether P(X ≥ correct) ≥ num/den for X ~ Binomial(n,
+// 1/choices), that is, whether guessing among that many choices would do at
+// least as well with at least that probability. The comparison is exact.
 func GuessTailAtLeast(n, choices, correct int, num, den int64) bool {
 	if correct <= 0 {
 		return num <= den

@@ -22,8 +22,9 @@ func TestWilson(t *testing.T) {
 		low, high float64
 		tolerance float64
 	}{
-		// Newcombe 1998, Table I, as asserted by a public repository's test that names the table
-		// (the paper itself was not opened). internal/verification has more rows.
+		// Newcombe 1998, Table I, as asserted by a public repository's test
+		// that names the table (the paper itself was not opened).
+		// internal/verification has more rows.
 		{81, 263, 0.2553, 0.3662, 5e-5},
 		{0, 20, 0.0000, 0.1611, 5e-5},
 		// Computed with R 4.2.2, prop.test(correct = FALSE).
@@ -104,7 +105,8 @@ func TestBinomialEdges(t *testing.T) {
 	}
 }
 
-// TestBinomialWays compares the two ways of summing: by coefficients and by logarithms.
+// TestBinomialWays compares the two ways of summing: by coefficients and by
+// logarithms.
 func TestBinomialWays(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

@@ -2,20 +2,23 @@ package stat
 
 import "math/bits"
 
-// Share is one session's contribution to a pooled percentage: Correct out of Scored.
+// Share is one session's contribution to a pooled percentage: Correct out of
+// Scored.
 type Share struct {
 	Correct, Scored int
 }
 
-// MaxDealt is the largest number of sessions that DealsAsLarge handles: at most 252 ways for ten
-// sessions, 184,756 for twenty.
+// MaxDealt is the largest number of sessions that DealsAsLarge handles: at most
+// 252 ways for ten sessions, 184,756 for twenty.
 const MaxDealt = 20
 
-// DealsAsLarge performs an exact permutation test: asLarge/ways is the two-sided p value. ways is
-// the number of ways to choose as many sessions as mine marks. asLarge counts those, the observed
-// one included, for which the pooled share of the chosen sessions differs from that of the others,
-// in either direction, by at least the observed difference. Every session must have scored trials
-// and both groups must have a member; otherwise, or beyond MaxDealt sessions, both results are 0.
+// DealsAsLarge performs an exact permutation test: asLarge/ways is the
+// two-sided p value. ways is the number of ways to choose as many sessions as
+// mine marks. asLarge counts those, the observed one included, for which the
+// pooled share of the chosen sessions differs from that of the others, in
+// either direction, by at least the observed difference. Every session must
+// have scored trials and both groups must have a member; otherwise, or beyond
+// MaxDealt sessions, both results are 0.
 func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
 	n := len(sessions)
 	if n > MaxDealt || len(mine) != n {
@@ -56,7 +59,8 @@ func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
 	return asLarge, ways
 }
 
-// nextOfSameSize returns the next larger number with the same number of set bits.
+// nextOfSameSize returns the next larger number with the same number of set
+// bits.
 func nextOfSameSize(set uint) uint {
 	lowest := set & -set
 	carried := set + lowest

@@ -50,8 +50,9 @@ func TestKendall(t *testing.T) {
 	}
 }
 
-// TestDeals uses counts made by hand. If one group is better throughout, only the observed split is
-// as large, except with equal halves, where the mirror image is as large in the other direction.
+// TestDeals uses counts made by hand. If one group is better throughout, only
+// the observed split is as large, except with equal halves, where the mirror
+// image is as large in the other direction.
 func TestDeals(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {

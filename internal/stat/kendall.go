@@ -7,18 +7,18 @@ import (
 	"newel/internal/exact"
 )
 
-// sign returns Kendall's comparison of two values: 1 if later is higher than earlier, -1 if lower,
-// 0 for a tie.
+// sign returns Kendall's comparison of two values: 1 if later is higher than
+// earlier, -1 if lower, 0 for a tie.
 func sign(earlier, later exact.Rat) int { return later.Cmp(earlier) }
 
-// Rising returns the number of rising minus falling (earlier, later) pairs, which is Kendall's S of
-// the values against their order.
+// Rising returns the number of rising minus falling (earlier, later) pairs,
+// which is Kendall's S of the values against their order.
 func Rising(y []exact.Rat) int {
 	return KendallS(len(y), func(i, j int) int { return sign(y[i], y[j]) })
 }
 
-// Overlap compares each value of a with each value of b and returns in how many pairs b is higher,
-// equal and lower.
+// Overlap compares each value of a with each value of b and returns in how many
+// pairs b is higher, equal and lower.
 func Overlap(a, b []exact.Rat) (higher, equal, lower int) {
 	for _, x := range a {
 		for _, y := range b {
@@ -35,7 +35,8 @@ func Overlap(a, b []exact.Rat) (higher, equal, lower int) {
 	return higher, equal, lower
 }
 
-// Ties returns the size of each group of equal values, in increasing order of value.
+// Ties returns the size of each group of equal values, in increasing order of
+// value.
 func Ties(y []exact.Rat) []int {
 	sorted := slices.Clone(y)
 	slices.SortFunc(sorted, exact.Rat.Cmp)
@@ -50,8 +51,9 @@ func Ties(y []exact.Rat) []int {
 	return groups
 }
 
-// VarS returns the variance of S under no trend: [n(n−1)(2n+5) − Σ t(t−1)(2t+5)] ÷ 18 over groups
-// of t equal values (Mann 1945; Kendall; as in EPA QA/G-9S, seen in a page that quotes it).
+// VarS returns the variance of S under no trend: [n(n−1)(2n+5) − Σ
+// t(t−1)(2t+5)] ÷ 18 over groups of t equal values (Mann 1945; Kendall; as in
+// EPA QA/G-9S, seen in a page that quotes it).
 func VarS(groups []int) exact.Rat {
 	term := func(n int) int64 { m := int64(n); return m * (m - 1) * (2*m + 5) }
 	n, ties := 0, int64(0)
@@ -62,7 +64,8 @@ func VarS(groups []int) exact.Rat {
 	return exact.Frac(term(n)-ties, 18)
 }
 
-// TrendZ returns S with continuity correction divided by √Var S: (S∓1)/√Var, or 0 if S is 0.
+// TrendZ returns S with continuity correction divided by √Var S: (S∓1)/√Var, or
+// 0 if S is 0.
 func TrendZ(s int, varS exact.Rat) float64 {
 	if s == 0 || varS.Sign() == 0 {
 		return 0
@@ -74,19 +77,20 @@ func TrendZ(s int, varS exact.Rat) float64 {
 	return float64(corrected) / math.Sqrt(varS.Float64())
 }
 
-// TwoSided returns the probability that a standard normal variable is at least as far from 0 as z.
+// TwoSided returns the probability that a standard normal variable is at least
+// as far from 0 as z.
 func TwoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
 // MaxPermuted is the largest number of values whose orders AtLeastAsFar counts.
 const MaxPermuted = 20
 
-// OrdersByS returns how many distinct orders of the values have each S, from the lowest S up in
-// steps of two, and that lowest S. groups holds the sizes of the groups of equal values. It returns
-// nil for more than MaxPermuted values.
+// OrdersByS returns how many distinct orders of the values have each S, from
+// the lowest S up in steps of two, and that lowest S. groups holds the sizes of
+// the groups of equal values. It returns nil for more than MaxPermuted values.
 //
-// An order with k inversions has S = (untied pairs) − 2k. Orders are counted by inversions through
-// the Gaussian multinomial coefficient (MacMahon; recalled, not looked up; tests compare it with
-// plain enumeration).
+// An order with k inversions has S = (untied pairs) − 2k. Orders are counted by
+// inversions through the Gaussian multinomial coefficient (MacMahon; recalled,
+// not looked up; tests compare it with plain enumeration).
 func OrdersByS(groups []int) (counts []int64, lowest int) {
 	n, untied := 0, 0
 	counts = []int64{1}
@@ -114,7 +118,8 @@ func timesOneMinus(p []int64, k int) []int64 {
 	return out
 }
 
-// divideByOneMinus divides a polynomial by 1 − q^k, which must divide it evenly.
+// divideByOneMinus divides a polynomial by 1 − q^k, which must divide it
+// evenly.
 func divideByOneMinus(p []int64, k int) []int64 {
 	out := make([]int64, len(p)-k)
 	for i := range out {
@@ -126,9 +131,9 @@ func divideByOneMinus(p []int64, k int) []int64 {
 	return out
 }
 
-// AtLeastAsFar returns the share of the orders of the values whose S is at least as far from 0 as
-// s: the exact two-sided p value of a trend, given the ties. ok is false for more than MaxPermuted
-// values and for fewer than two.
+// AtLeastAsFar returns the share of the orders of the values whose S is at
+// least as far from 0 as s: the exact two-sided p value of a trend, given the
+// ties. ok is false for more than MaxPermuted values and for fewer than two.
 func AtLeastAsFar(s int, groups []int) (p exact.Rat, ok bool) {
 	n := 0
 	for _, t := range groups {

@@ -7,8 +7,8 @@ import (
 	"newel/internal/exact"
 )
 
-// MedianOf returns the median, which for an even number of values is the mean of the middle two. ok
-// is false if there are no values.
+// MedianOf returns the median, which for an even number of values is the mean
+// of the middle two. ok is false if there are no values.
 func MedianOf(values []exact.Rat) (median exact.Rat, ok bool) {
 	if len(values) == 0 {
 		return exact.Rat{}, false
@@ -55,8 +55,9 @@ type Line struct {
 	Slope, Intercept exact.Rat
 }
 
-// TheilSenSlope returns the median of the slopes of all pairs of points (Theil 1950; Sen 1968). x
-// must be strictly increasing. ok is false for fewer than two points.
+// TheilSenSlope returns the median of the slopes of all pairs of points (Theil
+// 1950; Sen 1968). x must be strictly increasing. ok is false for fewer than
+// two points.
 func TheilSenSlope(x, y []exact.Rat) (slope exact.Rat, ok bool) {
 	slopes := make([]exact.Rat, 0, len(y)*(len(y)-1)/2)
 	for j := range y {
@@ -76,9 +77,9 @@ func Residuals(x, y []exact.Rat, slope exact.Rat) []exact.Rat {
 	return out
 }
 
-// TheilSen returns the line with the Theil–Sen slope whose intercept is the median of the residuals
-// (the other convention in use takes the medians of x and y). ok is false for fewer than two
-// points.
+// TheilSen returns the line with the Theil–Sen slope whose intercept is the
+// median of the residuals (the other convention in use takes the medians of x
+// and y). ok is false for fewer than two points.
 func TheilSen(x, y []exact.Rat) (l Line, ok bool) {
 	if l.Slope, ok = TheilSenSlope(x, y); ok {
 		l.Intercept, _ = MedianOf(Residuals(x, y, l.Slope))
@@ -86,8 +87,8 @@ func TheilSen(x, y []exact.Rat) (l Line, ok bool) {
 	return l, ok
 }
 
-// LeastSquares returns the least-squares line and Pearson's r. ok is false if there are fewer than
-// two distinct x; hasR is also false if all y are equal.
+// LeastSquares returns the least-squares line and Pearson's r. ok is false if
+// there are fewer than two distinct x; hasR is also false if all y are equal.
 func LeastSquares(x, y []exact.Rat) (l Line, r float64, ok, hasR bool) {
 	xx := SquaresOf(x)
 	if len(x) < 2 || xx.Sign() == 0 {
@@ -110,10 +111,11 @@ func LeastSquares(x, y []exact.Rat) (l Line, r float64, ok, hasR bool) {
 	return l, math.Copysign(math.Sqrt(square), float64(xy.Sign())), true, true
 }
 
-// SplitMiddle returns the line through the median x and y of the first and the last half of the
-// points (an odd middle point is dropped), shifted by the median of the residuals so that as many
-// points are above as below (White and Haring 1980, recalled; the shift is not unique, this is one
-// choice). x must be strictly increasing. ok is false for fewer than two points.
+// SplitMiddle returns the line through the median x and y of the first and the
+// last half of the points (an odd middle point is dropped), shifted by the
+// median of the residuals so that as many points are above as below (White and
+// Haring 1980, recalled; the shift is not unique, this is one choice). x must
+// be strictly increasing. ok is false for fewer than two points.
 func SplitMiddle(x, y []exact.Rat) (l Line, ok bool) {
 	half := len(y) / 2
 	if half == 0 {

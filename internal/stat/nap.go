@@ -19,7 +19,8 @@ func NAPLimits(nap float64, m, n int, z float64) (low, high float64, ok bool) {
 	return napLow(nap, m, n, z), 1 - napLow(1-nap, m, n, z), true
 }
 
-// napLow returns the lower limit. The upper limit is the lower limit of the opposite direction.
+// napLow returns the lower limit. The upper limit is the lower limit of the
+// opposite direction.
 func napLow(nap float64, m, n int, z float64) float64 {
 	if nap <= 0 {
 		return 0

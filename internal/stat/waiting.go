@@ -2,26 +2,28 @@ package stat
 
 import "math"
 
-// MaxWindow is the longest window that Waiting handles. A state is the outcomes of the last window
-// − 1 sessions: at most 8,192 states.
+// MaxWindow is the longest window that Waiting handles. A state is the outcomes
+// of the last window − 1 sessions: at most 8,192 states.
 const MaxWindow = 14
 
 // absorbed marks the state in which the window is met.
 const absorbed = -1
 
-// Waiting models the wait for a window of successes: need in a row, or need of the last `of` (which
-// can be met before `of` sessions exist). It holds only the states reachable from its start.
+// Waiting models the wait for a window of successes: need in a row, or need of
+// the last `of` (which can be met before `of` sessions exist). It holds only
+// the states reachable from its start.
 type Waiting struct {
 	need, of int // of is 0 for a window in a row
-	// After a success or a failure in state i, the state is afterSuccess[i] or afterFailure[i]; the
-	// start is state 0.
+	// After a success or a failure in state i, the state is afterSuccess[i] or
+	// afterFailure[i]; the start is state 0.
 	afterSuccess, afterFailure []int32
 }
 
-// NewWaiting returns the wait for need successes in a row (of = 0) or need of the last of, given
-// the outcomes so far (oldest first; none for a standing start). Those outcomes must not already
-// meet the window. It panics for windows longer than MaxWindow and for need < 1; callers check
-// their input first.
+// NewWaiting returns the wait for need successes in a row (of = 0) or need of
+// the last of, given the outcomes so far (oldest first; none for a standing
+// start). Those outcomes must not already meet the window. It panics for
+// windows longer than MaxWindow and for need < 1; callers check their input
+// first.
 func NewWaiting(need, of int, so []bool) *Waiting {
 	if need < 1 || max(need, of) > MaxWindow || of != 0 && of < need {
 		panic("stat: a window out of range")
@@ -43,9 +45,10 @@ func (w *Waiting) startState(so []bool) uint32 {
 	return state
 }
 
-// worth drops successes that can no longer help. A success a sessions ago, with c successes since
-// and including it, can be in a met window only if the of − a sessions during which it stays in the
-// window can raise c to need. Histories that differ only in such successes share one state.
+// worth drops successes that can no longer help. A success a sessions ago, with
+// c successes since and including it, can be in a met window only if the of − a
+// sessions during which it stays in the window can raise c to need. Histories
+// that differ only in such successes share one state.
 func (w *Waiting) worth(state uint32) uint32 {
 	kept, successes := uint32(0), 0
 	for age := 1; age < w.of; age++ {
@@ -71,7 +74,8 @@ func indicatorInt(yes bool) uint32 {
 	return 0
 }
 
-// step returns the state after one more session. done is true if that session meets the window.
+// step returns the state after one more session. done is true if that session
+// meets the window.
 func (w *Waiting) step(state uint32, success bool) (next uint32, done bool) {
 	if w.of == 0 {
 		if !success {
@@ -111,9 +115,10 @@ func (w *Waiting) explore(start uint32) {
 	}
 }
 
-// advance moves the state probabilities forward by one session with success probability s, from p
-// into next, and returns the probability of meeting the window in that session. Both slices have
-// one element more than there are states, which receives that probability.
+// advance moves the state probabilities forward by one session with success
+// probability s, from p into next, and returns the probability of meeting the
+// window in that session. Both slices have one element more than there are
+// states, which receives that probability.
 func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 	clear(next)
 	last, fail := len(w.afterSuccess), 1-s
@@ -130,14 +135,14 @@ func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 	return met
 }
 
-// Within returns the probabilities of meeting the window within 0, 1, … `sessions` sessions, each
-// of which succeeds with probability s.
+// Within returns the probabilities of meeting the window within 0, 1, …
+// `sessions` sessions, each of which succeeds with probability s.
 func (w *Waiting) Within(s float64, sessions int) []float64 {
 	out := make([]float64, sessions+1)
 	p, next := w.standing()
 	for t := 1; t <= sessions; t++ {
-		// Probabilities are summed, never subtracted from 1, so that small ones keep their
-		// precision.
+		// Probabilities are summed, never subtracted from 1, so that small ones
+		// keep their precision.
 		out[t] = min(1, out[t-1]+w.advance(p, next, s))
 		p, next = next, p
 	}
@@ -150,8 +155,8 @@ func (w *Waiting) standing() (p, next []float64) {
 	return p, next
 }
 
-// Expected returns the expected number of sessions, each succeeding with probability s, until the
-// window is met. ok is false if it is infinite.
+// Expected returns the expected number of sessions, each succeeding with
+// probability s, until the window is met. ok is false if it is infinite.
 func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 	switch {
 	case s <= 0:
@@ -159,9 +164,9 @@ func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 	case s >= 1:
 		return w.whenAllSucceed(), true
 	case w.of == 0 && w.afterFailure[0] == 0:
-		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7 (recalled, not
-		// looked up; tests compare it with sums). (1 − sᵏ) ÷ (1 − s) is computed as a sum of
-		// powers, which does not cancel.
+		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7
+		// (recalled, not looked up; tests compare it with sums). (1 − sᵏ) ÷ (1
+		// − s) is computed as a sum of powers, which does not cancel.
 		sum, power := 0.0, 1.0
 		for range w.need {
 			sum += power
@@ -183,10 +188,10 @@ func (w *Waiting) whenAllSucceed() float64 {
 	return sessions
 }
 
-// expectedByTail sums P(not met by t) over t until the unmet states settle into their stationary
-// mix. From there a constant share h meets the window at each session, and the rest of the sum is
-// the remaining mass ÷ h. h is summed directly, so a wait of 1e9 sessions is as precise as one of
-// 5.
+// expectedByTail sums P(not met by t) over t until the unmet states settle into
+// their stationary mix. From there a constant share h meets the window at each
+// session, and the rest of the sum is the remaining mass ÷ h. h is summed
+// directly, so a wait of 1e9 sessions is as precise as one of 5.
 func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 	const (
 		precision = 1e-14
@@ -197,7 +202,8 @@ func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 		small = 1e-100
 	)
 	p, next := w.standing()
-	// alive is P(not met so far); mass is the sum of p, which is the same value scaled.
+	// alive is P(not met so far); mass is the sum of p, which is the same value
+	// scaled.
 	sum, alive, mass, last, settled := 0.0, 1.0, 1.0, 0.0, 0
 	for range limit {
 		hazard := w.advance(p, next, s) / mass
@@ -231,7 +237,8 @@ func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 	return last, last > 0 && !math.IsInf(last, 1)
 }
 
-// total sums in four independent accumulators so that the additions run in parallel.
+// total sums in four independent accumulators so that the additions run in
+// parallel.
 func total(p []float64) float64 {
 	var a, b, c, d float64
 	for ; len(p) >= 4; p = p[4:] {
@@ -246,17 +253,18 @@ func total(p []float64) float64 {
 	return (a + b) + (c + d)
 }
 
-// Counts counts outcome sequences of each length by their number of successes: Counts[N][j] times
-// sʲ (1−s)^(N−j) is a probability for any s, and all terms are positive.
+// Counts counts outcome sequences of each length by their number of successes:
+// Counts[N][j] times sʲ (1−s)^(N−j) is a probability for any s, and all terms
+// are positive.
 type Counts [][]float64
 
-// At returns the probability of the counted sequences of length n if each session succeeds with
-// probability s.
+// At returns the probability of the counted sequences of length n if each
+// session succeeds with probability s.
 func (c Counts) At(n int, s float64) float64 {
 	counts := c[n]
 	fail, sum := 1-s, 0.0
-	// Horner's scheme in s; the power of the failures grows as that of the successes shrinks. No
-	// sequence has more successes than there are counts.
+	// Horner's scheme in s; the power of the failures grows as that of the
+	// successes shrinks. No sequence has more successes than there are counts.
 	power := math.Pow(fail, float64(n-len(counts)+1))
 	for j := len(counts) - 1; j >= 0; j-- {
 		sum = sum*s + counts[j]*power
@@ -265,9 +273,9 @@ func (c Counts) At(n int, s float64) float64 {
 	return sum
 }
 
-// Hits counts, for 0 … sessions, the sequences that meet the window at their last session and not
-// before. P(met within N) is the sum of At over 1 … N. Nothing is subtracted from 1, so small
-// probabilities keep their precision.
+// Hits counts, for 0 … sessions, the sequences that meet the window at their
+// last session and not before. P(met within N) is the sum of At over 1 … N.
+// Nothing is subtracted from 1, so small probabilities keep their precision.
 func (w *Waiting) Hits(sessions int) Counts {
 	width := w.mostMissed(sessions) + 1
 	now := make([]float64, len(w.afterSuccess)*width)
@@ -276,8 +284,8 @@ func (w *Waiting) Hits(sessions int) Counts {
 	before := w.predecessors()
 	hits := Counts{{0}}
 	for n := range sessions {
-		// The most successes that a sequence of length n can have without meeting the window, plus
-		// one.
+		// The most successes that a sequence of length n can have without
+		// meeting the window, plus one.
 		filled := w.mostMissed(n) + 1
 		hit := make([]float64, filled+1)
 		for i, success := range w.afterSuccess {
@@ -292,8 +300,8 @@ func (w *Waiting) Hits(sessions int) Counts {
 	return hits
 }
 
-// Within returns the probability of meeting the window within 0, 1, … sessions, computed from its
-// hits, if each session succeeds with probability s.
+// Within returns the probability of meeting the window within 0, 1, … sessions,
+// computed from its hits, if each session succeeds with probability s.
 func (c Counts) Within(s float64) []float64 {
 	out := make([]float64, len(c))
 	for n := 1; n < len(c); n++ {
@@ -302,15 +310,15 @@ func (c Counts) Within(s float64) []float64 {
 	return out
 }
 
-// mostMissed returns the largest number of successes that n sessions can have without meeting the
-// window from a standing start.
+// mostMissed returns the largest number of successes that n sessions can have
+// without meeting the window from a standing start.
 func (w *Waiting) mostMissed(n int) int {
 	of := max(w.of, w.need)
 	return n/of*(w.need-1) + min(n%of, w.need-1)
 }
 
-// predecessors returns, for each state, the states from which a failure leads to it (at 2·state)
-// and those from which a success does (at 2·state + 1).
+// predecessors returns, for each state, the states from which a failure leads
+// to it (at 2·state) and those from which a success does (at 2·state + 1).
 func (w *Waiting) predecessors() [][]int32 {
 	states := len(w.afterSuccess)
 	many := make([]int, states)
@@ -331,8 +339,8 @@ func (w *Waiting) predecessors() [][]int32 {
 	return out
 }
 
-// gather computes the counts of each state at the next session from those of its predecessors. Both
-// are 0 beyond the counts that are possible.
+// gather computes the counts of each state at the next session from those of
+// its predecessors. Both are 0 beyond the counts that are possible.
 func (w *Waiting) gather(now, next []float64, before [][]int32, width, filled int) {
 	for i, from := range before {
 		row := next[i*width : i*width+filled]

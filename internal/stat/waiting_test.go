@@ -16,9 +16,9 @@ type waitingRow struct {
 	decimals              float64 // the unit in the last place of the probabilities
 }
 
-// waitingRows were computed by dynamic programming in exact rational arithmetic.
-// internal/verification has the full tables; these rows check the two ways of computing an
-// expectation against each other.
+// waitingRows were computed by dynamic programming in exact rational
+// arithmetic. internal/verification has the full tables; these rows check the
+// two ways of computing an expectation against each other.
 var waitingRows = []waitingRow{
 	{3, 0, 10, 10, 0.50, 0.0009765625, 2.792149e-09, 7.444214e-09, 1.674834e-08, 4.466074e-08, 1074791424.000000, 1e-10},
 	{3, 0, 5, 5, 0.99, 0.9509900499, 0.9443611887, 0.9994471086, 0.9999999161, 1.0000000000, 3.319975, 1e-10},
@@ -140,8 +140,8 @@ func TestWaitingByEnumeration(t *testing.T) {
 	})
 }
 
-// TestCountsAgainstSteps checks that summing counted sequences and stepping through sessions give
-// the same result, even when it is very small.
+// TestCountsAgainstSteps checks that summing counted sequences and stepping
+// through sessions give the same result, even when it is very small.
 func TestCountsAgainstSteps(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -161,8 +161,8 @@ func TestCountsAgainstSteps(t *testing.T) {
 	})
 }
 
-// TestRunClosedForm checks the closed form: 0 for N < k, sᵏ at k, sᵏ + (N−k)(1−s)sᵏ up to 2k, and
-// increasing in N.
+// TestRunClosedForm checks the closed form: 0 for N < k, sᵏ at k, sᵏ +
+// (N−k)(1−s)sᵏ up to 2k, and increasing in N.
 func TestRunClosedForm(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -185,8 +185,8 @@ func TestRunClosedForm(t *testing.T) {
 	})
 }
 
-// TestJeffreysAgainstExactRule compares with a rule of far more points than exactness needs, and
-// checks the first two moments of the Beta distribution.
+// TestJeffreysAgainstExactRule compares with a rule of far more points than
+// exactness needs, and checks the first two moments of the Beta distribution.
 func TestJeffreysAgainstExactRule(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -219,7 +219,8 @@ func TestJeffreysAgainstExactRule(t *testing.T) {
 	})
 }
 
-// jeffreysExact is the rule with enough points for the degree and no nodes dropped.
+// jeffreysExact is the rule with enough points for the degree and no nodes
+// dropped.
 func jeffreysExact(x, n, degree int) (nodes []Node) {
 	q, total := (n+degree)/2+1, 0.0
 	for i := range q {

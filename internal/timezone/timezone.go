@@ -1,21 +1,21 @@
-// Package timezone finds IANA time zones by name and remembers them. Reading one
-// from the zone data each time costs more than computing a reading.
+// Package timezone loads and caches IANA time zones. Parsing one from the zone
+// data each time costs more than evaluating a placement.
 package timezone
 
 import (
 	"fmt"
 	"sync"
 	"time"
-	_ "time/tzdata" // so that a machine without zone data knows the same zones
+	_ "time/tzdata" // so that a machine without zone data has the same zones
 )
 
-// found remembers the zones that exist. Unknown names are not remembered, so
-// that it stays as small as the zone data.
+// found caches zones that exist. Unknown names are not cached, which bounds its
+// size.
 var found sync.Map // string → *time.Location
 
-// Load returns the zone of an IANA name such as Asia/Makassar. It returns an
-// error for an unknown name, and for "" and "Local", which mean something else
-// on every machine.
+// Load returns the zone with an IANA name such as Asia/Makassar. It returns an
+// error for an unknown name, and for "" and "Local", whose meaning depends on
+// the machine.
 func Load(name string) (*time.Location, error) {
 	if z, ok := found.Load(name); ok {
 		return z.(*time.Location), nil
@@ -31,7 +31,7 @@ func Load(name string) (*time.Location, error) {
 	return kept.(*time.Location), nil
 }
 
-// OrUTC returns the zone of a name, and UTC if there is no such zone.
+// OrUTC returns the zone with the name, or UTC if there is none.
 func OrUTC(name string) *time.Location {
 	z, err := Load(name)
 	if err != nil {

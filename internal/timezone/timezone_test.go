@@ -39,8 +39,8 @@ func TestOrUTC(t *testing.T) {
 	}
 }
 
-// A known zone costs no allocation: the caseload asks for one per placement.
-func TestKnownZoneAllocatesNothing(t *testing.T) {
+// A cached zone must not allocate: the caseload loads one per placement.
+func TestCachedZoneDoesNotAllocate(t *testing.T) {
 	if _, err := Load("Africa/Lagos"); err != nil {
 		t.Fatal(err)
 	}

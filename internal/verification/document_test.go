@@ -48,7 +48,7 @@ var meanings = []struct {
 	{memory, "recalled and not looked up: do not call it published until someone opens the source"},
 }
 
-// document writes the page.
+// document returns the page.
 func document() (string, error) {
 	var b, tables strings.Builder
 	values := map[mark]int{}
@@ -68,7 +68,7 @@ func document() (string, error) {
 	return b.String(), nil
 }
 
-// write adds a group's table, and returns how many values it holds.
+// write adds a group's table and returns the number of values in it.
 func (g *group) write(b *strings.Builder) (values int, err error) {
 	fmt.Fprintf(b, "\n## %s\n\n", g.title)
 	if g.about != "" {
@@ -115,7 +115,7 @@ func (g *group) write(b *strings.Builder) (values int, err error) {
 	return values, nil
 }
 
-// sameColumns are the paths if all rows have the same; nil otherwise.
+// sameColumns returns the paths if all rows have the same ones; nil otherwise.
 func (g *group) sameColumns() []string {
 	paths := func(r row) (out []string) {
 		for _, c := range r.claims() {
@@ -138,7 +138,7 @@ func (g *group) sameColumns() []string {
 	return first
 }
 
-// written shows nine digits, which every machine has alike.
+// written formats nine digits, which are identical on every machine.
 func written(v any) string {
 	switch v := v.(type) {
 	case nil:

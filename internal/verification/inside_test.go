@@ -7,8 +7,8 @@ import (
 	"newel/internal/stat"
 )
 
-// inside answers questions about what the computations of the command line rest
-// on, each named by its first field.
+// inside computes intermediate results that the command line does not expose,
+// each selected by its first field.
 func inside(document []byte) (any, error) {
 	q := struct {
 		wilson                         []float64
@@ -76,7 +76,8 @@ func float(d *strict.Decoder, into *float64) error {
 	return err
 }
 
-// smallest is the least of 0 … most for which ok holds; nil for none.
+// smallest returns the smallest of 0 … most for which ok returns true; nil if
+// there is none.
 func smallest(most int, ok func(int) bool) *int {
 	for i := range most + 1 {
 		if ok(i) {
@@ -86,12 +87,13 @@ func smallest(most int, ok func(int) bool) *int {
 	return nil
 }
 
-// withRun counts the sequences of n tosses with such a run.
+// withRun returns the number of sequences of n tosses that contain such a run.
 func withRun(run, n int) float64 {
 	return stat.NewWaiting(run, 0, nil).Hits(n).Within(0.5)[n] * float64(int64(1)<<n)
 }
 
-// atLeast is the share of the orders of n different values whose S is s or more.
+// atLeast returns the share of the orders of n distinct values whose S is s or
+// more.
 func atLeast(n, s int) float64 {
 	groups := make([]int, n)
 	for i := range groups {

@@ -26,26 +26,28 @@ const (
 	memory    mark = "from memory"
 )
 
-// group is a table: inputs of one computation, and what one source says.
+// group is a table: inputs of one computation, and what one source states.
 type group struct {
 	title string
 	about string // formula or convention, if the reader needs it
 	kind  string
-	// columns names the claims where their paths would not tell, parted by |.
+	// columns names the claims if their paths would not explain them, separated
+	// by |.
 	columns string
 	source  string
 	mark    mark
 	rows    []row
 }
 
-// row is one input. says lists what the source has, as path=value: a decimal (of
-// which Newel's value must round to every digit), a fraction, a power such as
+// row is one input. says lists what the source states, as path=value: a decimal
+// (Newel's value must round to every digit of it), a fraction, a power such as
 // 2^10, true, false, null or a word.
 type row struct {
 	what string // as the document shows the input
 	in   string
 	says string
-	// within allows more than rounding, where the source itself is less precise.
+	// within allows more than rounding errors if the source itself is less
+	// precise.
 	within float64
 }
 
@@ -69,7 +71,7 @@ func groups() []group {
 	return all
 }
 
-// answer computes a row and gives the answer as JSON has it.
+// answer computes a row and returns the decoded JSON answer.
 func (g *group) answer(r row) (any, error) {
 	answer, known := kindOf(g.kind)
 	if !known {
@@ -87,7 +89,7 @@ func (g *group) answer(r row) (any, error) {
 	return out, json.Unmarshal(b, &out)
 }
 
-// claim is one thing that a source says.
+// claim is one thing that a source states.
 type claim struct{ path, want string }
 
 func (r row) claims() []claim {
@@ -101,7 +103,7 @@ func (r row) claims() []claim {
 
 var errNoField = errors.New("there is no such field in the answer")
 
-// at finds a value in an answer by names and numbers with points between.
+// at returns the value at a path of names and indices separated by dots.
 func at(answer any, path string) (any, error) {
 	for step := range strings.SplitSeq(path, ".") {
 		switch v := answer.(type) {
@@ -124,7 +126,7 @@ func at(answer any, path string) (any, error) {
 	return answer, nil
 }
 
-// agrees reports whether a value is what a source says.
+// agrees reports whether a value matches what a source states.
 func agrees(got any, want string, within float64) bool {
 	switch want {
 	case "null":
@@ -140,8 +142,8 @@ func agrees(got any, want string, within float64) bool {
 	return isNumber && math.Abs(number-value) <= max(tolerance, within)
 }
 
-// valueOf reads a decimal, a fraction, or a decimal with an exponent, and by how
-// much a value that rounds to it can differ.
+// valueOf parses a decimal, a fraction, or a decimal with an exponent, and
+// returns by how much a value that rounds to it can differ.
 func valueOf(want string) (value, tolerance float64, ok bool) {
 	if strings.Contains(want, "/") {
 		r, ok := new(big.Rat).SetString(want)
@@ -165,7 +167,7 @@ func valueOf(want string) (value, tolerance float64, ok bool) {
 	return value, tolerance, true
 }
 
-// TestOutside holds every table against Newel.
+// TestOutside checks every table against Newel.
 func TestOutside(t *testing.T) {
 	t.Parallel()
 	n := 0
@@ -192,7 +194,7 @@ func TestOutside(t *testing.T) {
 	}
 }
 
-// TestAgrees: the checking is itself checked, both ways.
+// TestAgrees tests the comparison itself.
 func TestAgrees(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

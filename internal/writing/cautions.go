@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// danger is something that a program has to do with, and what its cautions
-// would then speak of.
+// danger is a hazard that a program may involve, with the words that a caution
+// about it would contain.
 type danger struct {
 	key      string
 	found    *regexp.Regexp
@@ -18,7 +18,7 @@ func words(list string) *regexp.Regexp {
 	return regexp.MustCompile(`(?i)\b(` + strings.ReplaceAll(list, " ", "|") + `)\b`)
 }
 
-// Any match only asks somebody to look.
+// A match only asks the author to look.
 var dangers = []danger{
 	{
 		"water",
@@ -40,8 +40,8 @@ var dangers = []danger{
 	},
 }
 
-// cautions looks for food, water, roads and small parts of which no caution
-// speaks.
+// cautions looks for food, water, roads and small parts that no caution
+// mentions.
 func (r *reviewer) cautions() {
 	said := r.d.Cautions
 	for _, m := range r.d.Materials {
@@ -59,7 +59,7 @@ func (r *reviewer) cautions() {
 	}
 }
 
-// about is what the program does and with what, without its cautions.
+// about returns what the program says, without its cautions.
 func (r *reviewer) about() string {
 	var b strings.Builder
 	add := func(texts ...string) { b.WriteString(strings.Join(texts, "\n") + "\n") }
@@ -80,8 +80,8 @@ func (r *reviewer) about() string {
 
 var allergies = regexp.MustCompile(`(?i)allerg`)
 
-// food: a reward of food needs a line about allergies. In another language than
-// English, any caution at all is taken for one.
+// food checks that a food reward has a line about allergies. In languages other
+// than English, any caution counts.
 func (r *reviewer) food(said string) {
 	rewarded := false
 	for _, s := range r.d.Strands {

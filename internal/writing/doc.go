@@ -1,6 +1,6 @@
-// Package writing helps to write a program: it makes runs of steps, says what
-// is missing before a program is published and proposes how to mend it, and
-// tries a criterion on sessions that were already recorded. It is pure: it
-// reads no clock and keeps nothing. What it makes are ordinary steps, for a
-// supervisor to change and to answer for.
+// Package writing helps authors write a program: it generates series of steps,
+// reports what is missing before a program is published, proposes fixes, and
+// tries a criterion on recorded sessions. It is pure: it reads no clock and
+// stores nothing. The steps it generates are ordinary ones that a supervisor
+// can change and is responsible for.
 package writing

@@ -8,10 +8,11 @@ import (
 	"newel/internal/program"
 )
 
-// usualWeeks are the checks after a step is met (common practice).
+// usualWeeks are the usual maintenance checks in weeks after a step is met
+// (common practice).
 const usualWeeks = "1, 2, 4, 8"
 
-// forgotten looks for what a program should say and does not.
+// forgotten looks for what a program should say but does not.
 func (r *reviewer) forgotten() {
 	if r.d.Procedure.IfNotYet == "" {
 		r.look(r.said("error_correction", "if_not_yet", "Help with it, then let the child try again at once. Go on kindly."),
@@ -24,8 +25,8 @@ func (r *reviewer) forgotten() {
 
 var handed = regexp.MustCompile(`(?i)\b(touch(es|ing)?|hands?|physical|guid(e|es|ed|ing|ance))\b`)
 
-// help looks for help that touches the child without saying so: then nobody
-// would be asked whether that is allowed.
+// help looks for prompts that involve touch without being marked, because then
+// no one would be asked whether touch is allowed.
 func (r *reviewer) help() {
 	marked, changed := r.d.Clone(), false
 	for i, l := range r.d.HelpLevels {
@@ -45,8 +46,8 @@ func (r *reviewer) help() {
 	}
 }
 
-// pace compares the planned weeks with the sessions that the criteria ask for
-// even if every single one is right. Any other learner takes longer.
+// pace compares the planned weeks with the sessions that the criteria require
+// even if every one is correct. Real learners take longer.
 func (r *reviewer) pace() {
 	if r.d.Weeks == 0 || r.d.SessionsAWeek == 0 {
 		return

@@ -8,9 +8,8 @@ import (
 	"newel/internal/program"
 )
 
-// plain says trade words as one says them to caregivers. It knows English ones
-// only: what is written in another language is not looked through for jargon,
-// and jargon says so.
+// plain maps trade terms to words for caregivers. It only covers English; for
+// text in other languages, jargon reports that it was not checked.
 var plain = swapOf(map[string]string{
 	"target": "what we teach", "targets": "what we teach", "sd": "cue",
 	"independent": "without help", "independently": "without help",
@@ -26,7 +25,7 @@ var plain = swapOf(map[string]string{
 	"integrity": "done as planned",
 })
 
-// What a caregiver reads, of the program and of a step.
+// The parts of a program and of a step that a caregiver reads.
 var (
 	readOfProgram = []string{
 		"setting", "materials", "cautions", "stop_rule", "reinforcing", "say", "help_rule", "if_right", "if_not_yet", "if_says_no",
@@ -37,8 +36,8 @@ var (
 	}
 )
 
-// jargon looks for trade words in what a caregiver reads. What it cannot read
-// it names, so that nobody takes silence for a finding.
+// jargon looks for trade terms in what a caregiver reads. It names what it
+// cannot check, so that no one mistakes the absence of findings for approval.
 func (r *reviewer) jargon() {
 	if !r.english() {
 		r.look(nil, "language", "check.jargon_unread", "language", strings.TrimSpace(r.d.Language))
@@ -59,8 +58,8 @@ func (r *reviewer) jargon() {
 	}
 }
 
-// otherLanguages are those in which caregivers read words of an English
-// program.
+// otherLanguages returns the languages other than English in which caregivers
+// read parts of an English program.
 func (r *reviewer) otherLanguages() []string {
 	tags := map[string]bool{}
 	add := func(w program.Wordings) {

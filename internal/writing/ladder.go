@@ -7,21 +7,21 @@ import (
 	"newel/internal/program"
 )
 
-// Ladder is what the steps of a run have in common.
+// Ladder holds what the steps of a series have in common.
 type Ladder struct {
-	// Pattern is the step that the others are made from: how a response is
-	// defined, what is recorded, how many tries are planned.
+	// Pattern is the step that the others are derived from: response
+	// definition, measure, number of planned trials.
 	Pattern program.Step
-	// Letter stands before the numbers of the labels, and From is the first of
-	// them; 1 if it is not given.
+	// Letter precedes the numbers of the labels, and From is the first number;
+	// 1 if unset.
 	Letter string
 	From   int
-	// Criterion is every step's; if it is empty, each gets the one that is usual
-	// for its kind. They are proposals.
+	// Criterion applies to every step. If empty, each step gets a proposal that
+	// is usual for its kind.
 	Criterion string
 }
 
-// usualTrials are planned where the pattern says nothing (common practice).
+// usualTrials is used if the pattern does not set a number (common practice).
 const usualTrials = 5
 
 func (l Ladder) trials() int {
@@ -31,7 +31,7 @@ func (l Ladder) trials() int {
 	return usualTrials
 }
 
-// blank makes a step of the run after the pattern.
+// blank returns a step of the series based on the pattern.
 func (l Ladder) blank(name, phase string) program.Step {
 	s := l.Pattern.Fresh()
 	s.Name, s.Phase = name, phase
@@ -44,8 +44,8 @@ func (l Ladder) blank(name, phase string) program.Step {
 	return s
 }
 
-// finish numbers the steps and gives the ladder's criterion to all, if it has
-// one.
+// finish numbers the steps and gives all of them the ladder's criterion, if
+// set.
 func (l Ladder) finish(steps []program.Step) []program.Step {
 	from := max(l.From, 1)
 	for i := range steps {
@@ -57,16 +57,16 @@ func (l Ladder) finish(steps []program.Step) []program.Step {
 	return steps
 }
 
-// oneRun and held are how many sessions in a row are asked for: twice to go on
-// within a run (a study guide's rule for massed trials), three times where the
-// run ends (three in a row held best in studies of naming; both from excerpts).
+// oneRun and held are numbers of consecutive sessions: two to move on within a
+// series (a study guide's rule for massed trials), three at its end (three in a
+// row were best maintained in studies of naming; both from excerpts).
 const (
 	oneRun = 2
 	held   = 3
 )
 
-// percent writes the usual criterion: so much, in so many sessions, on two
-// days at least, so that no single good morning is enough.
+// percent returns the usual criterion: a percentage in a number of sessions on
+// at least two days, so that a single good morning is not enough.
 func (l Ladder) percent(percent, sessions int, qualifiers ...string) string {
 	return criterionOf(strconv.Itoa(percent)+"% independent", sessions,
 		append([]string{strconv.Itoa(l.trials()) + " or more trials"}, qualifiers...)...)
@@ -79,7 +79,8 @@ func criterionOf(goal string, sessions int, qualifiers ...string) string {
 		strings.Join(append(qualifiers, onTwoDays), ", ")
 }
 
-// criterionLike is the pattern's criterion where it has one, or else the usual.
+// criterionLike returns the pattern's criterion if it has one, otherwise the
+// usual one.
 func (l Ladder) criterionLike(usual string) string {
 	if l.Pattern.Criterion != "" {
 		return l.Pattern.Criterion
@@ -95,8 +96,8 @@ func targets(names ...string) []program.Target {
 	return out
 }
 
-// target finds the pattern's own target of that name, with its picture and its
-// words in other languages.
+// targets returns the targets with these names, reusing the pattern's own with
+// their pictures and translations.
 func (l Ladder) targets(names ...string) []program.Target {
 	out := targets(names...)
 	for i := range out {
@@ -111,7 +112,7 @@ func (l Ladder) targets(names ...string) []program.Target {
 	return out
 }
 
-// listed writes "cup, spoon and mat".
+// listed returns "cup, spoon and mat".
 func listed(names []string) string {
 	if len(names) < 2 {
 		return strings.Join(names, "")

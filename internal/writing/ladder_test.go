@@ -10,7 +10,7 @@ import (
 	"newel/internal/program"
 )
 
-// pattern is the step that the ladders of these tests are made from.
+// pattern returns the step that the ladders of these tests are derived from.
 func pattern() program.Step {
 	wait := 3.0
 	return program.Step{
@@ -29,8 +29,8 @@ func document(steps ...program.Step) program.Document {
 	}
 }
 
-// Shown is a step in one line: label, name, phase, order, choices, tries, help,
-// what it needs, criterion.
+// shown formats each step on one line: label, name, phase, order, choices,
+// trials, help, requirements, targets, criterion.
 func shown(steps []program.Step) []string {
 	var out []string
 	for _, s := range steps {
@@ -114,7 +114,7 @@ func TestLadders(t *testing.T) {
 		{"rising, try by try", plain.Rising([]float64{2.5}, Minutes), []string{
 			"B3 | Washes hands: 2.5 minutes | teaching | 80% independent in 3 sessions in a row, 2 or more trials, across 2 days",
 		}},
-		{"criterion of one's own", own.Rotation([]string{"cup", "mat"}), []string{
+		{"custom criterion", own.Rotation([]string{"cup", "mat"}), []string{
 			"U1 | cup and mat, in mixed order | random rotation | rotation | choices 2 | needs one adult; at the table | targets cup+mat | 100% in 4 sessions in a row, 8 or more trials",
 		}},
 	} {
@@ -128,8 +128,8 @@ func TestLadders(t *testing.T) {
 	}
 }
 
-// sensible: the steps can be published as they are, and their criteria are
-// written as they would be shown.
+// sensible checks that the steps can be published as they are and that their
+// criteria are in canonical form.
 func sensible(t *testing.T, steps []program.Step) {
 	t.Helper()
 	d := document(steps...)
@@ -166,12 +166,12 @@ func TestDiscriminationRunsFromOneTargetToAll(t *testing.T) {
 			known = known || p == phase
 		}
 		if !known {
-			t.Errorf("the phase %q is none of the usual ones", phase)
+			t.Errorf("the phase %q is not one of the usual ones", phase)
 		}
 	}
 }
 
-func TestRungsKeepTheTargetsWordsAndPutKeysOnlyOnce(t *testing.T) {
+func TestRungsKeepTargetTextsAndHaveUniqueKeys(t *testing.T) {
 	t.Parallel()
 	p := pattern()
 	p.Criterion = "90% independent in 2 sessions in a row"
@@ -179,11 +179,11 @@ func TestRungsKeepTheTargetsWordsAndPutKeysOnlyOnce(t *testing.T) {
 	keys := map[string]bool{"pattern": true, "t": true}
 	for _, s := range steps {
 		if s.Criterion != p.Criterion || s.Targets[0].In["ms"] != "cawan" || *s.WaitSeconds != 3 {
-			t.Errorf("%s does not keep what the pattern says: %+v", s.Label, s)
+			t.Errorf("%s lost a property of the pattern: %+v", s.Label, s)
 		}
 		for _, key := range []string{s.Key, s.Targets[0].Key} {
 			if keys[key] {
-				t.Errorf("the key %s stands twice", key)
+				t.Errorf("the key %s appears twice", key)
 			}
 			keys[key] = true
 		}
@@ -228,7 +228,7 @@ func TestJoinStep(t *testing.T) {
 	joined := d.Strand(key)
 	one, both := map[string]bool{d.Strands[0].Steps[1].Key: true}, map[string]bool{d.Strands[0].Steps[1].Key: true, other.Steps[1].Key: true}
 	if joined.OpenAfter(one) || !joined.OpenAfter(both) {
-		t.Error("it opens once both have been met, and not before")
+		t.Error("it should open once both are met, and not before")
 	}
 	if JoinStep(&d, "Nobody", group, "zz") != "" || len(d.Strands) != 3 {
 		t.Error("a join after a step that is not there was added")

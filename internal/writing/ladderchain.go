@@ -6,19 +6,19 @@ import (
 	"newel/internal/program"
 )
 
-// Chain is the order in which the links of an activity are taught.
+// Chain is the order in which the links of a chain are taught.
 type Chain int
 
 // The chains.
 const (
 	Forward  Chain = iota // the first link, then the first two, and so on; the adult does the rest
-	Backward              // the last link first, so that it ends with success
-	Whole                 // all links every time, with help where it is needed
+	Backward              // the last link first, so that every trial ends in success
+	Whole                 // all links every time, with prompts where needed
 )
 
-// Chain makes a run of steps from the links of an activity, in the order in
-// which they are done. A step's targets are the links that the learner does,
-// each to be mastered; the pattern's tries are times through the activity.
+// Chain returns a series of steps for the links of an activity, which are in
+// the order in which they are done. A step's targets are the links that the
+// learner does, each to be mastered; a trial is one time through the activity.
 func (l Ladder) Chain(kind Chain, links []string) []program.Step {
 	if len(links) == 0 {
 		return nil

@@ -7,7 +7,7 @@ import (
 	"newel/internal/program"
 )
 
-// The phases of discrete trials, as program.Phases has them.
+// The phases of discrete trials, as in program.Phases.
 const (
 	phaseMassed      = "massed trials"
 	phaseDistractors = "massed trials with distractors"
@@ -24,16 +24,16 @@ const (
 	orderRotation = "rotation"
 )
 
-// usualChoices is how many things lie there once there are others: with three
-// in changing places, a guess is right one time in three (common practice).
+// usualChoices is the number of items once there are distractors: with three in
+// changing positions, a guess is correct one time in three (common practice).
 const usualChoices = 3
 
-// UsualBlocks are the lengths of blocks before the order becomes random
-// (common practice).
+// UsualBlocks lists block lengths before the order becomes random (common
+// practice).
 var UsualBlocks = []int{10, 5, 3, 1}
 
-// Massed is a target again and again: first alone, then with other things
-// there.
+// Massed returns massed trials of one target, first alone and then with
+// distractors.
 func (l Ladder) Massed(target string) []program.Step { return l.finish(l.massed(target)) }
 
 func (l Ladder) massed(target string) []program.Step {
@@ -50,8 +50,8 @@ func (l Ladder) massed(target string) []program.Step {
 	return []program.Step{alone, among}
 }
 
-// Next teaches one more target beside those that are met already: alone, with
-// the others there, then all in random rotation.
+// Next teaches one more target in addition to those already met: alone, then
+// with the others present, then all in random rotation.
 func (l Ladder) Next(target string, met []string) []program.Step {
 	steps := l.massed(target)
 	steps[1].Name = target + ", with what is known there"
@@ -59,7 +59,7 @@ func (l Ladder) Next(target string, met []string) []program.Step {
 	return l.finish(append(steps, l.rotation(append(slices.Clone(met), target))))
 }
 
-// Blocks teaches targets against one another in blocks that become shorter.
+// Blocks teaches targets in alternating blocks of decreasing length.
 func (l Ladder) Blocks(names []string, lengths []int) []program.Step {
 	return l.finish(l.blocks(names, lengths))
 }
@@ -94,9 +94,9 @@ func (l Ladder) rotation(names []string) program.Step {
 	return s
 }
 
-// Discrimination is the whole run for targets that are to be told apart: the
-// first alone and among others, then each further one so, blocks that become
-// shorter, and random rotation of all so far.
+// Discrimination returns the whole series for discriminating targets: the first
+// alone and among distractors, each further one likewise, blocks of decreasing
+// length, and random rotation of all so far.
 func (l Ladder) Discrimination(names []string, lengths []int) []program.Step {
 	var steps []program.Step
 	for i, name := range names {

@@ -7,8 +7,8 @@ import (
 	"newel/internal/program"
 )
 
-// Dimension is what changes along a run of generalization. One changes at a
-// time; what the pattern says of the others stays.
+// Dimension is what varies along a series for generalization. Only one varies
+// at a time; the others stay as in the pattern.
 type Dimension int
 
 // The dimensions.
@@ -18,13 +18,14 @@ const (
 	ByMaterial
 )
 
-// UsualPeople are rungs from one familiar adult to a group (common practice).
+// UsualPeople lists people from one familiar adult to a group (common
+// practice).
 var UsualPeople = []string{
 	"one adult", "two adults, one at a time", "one child, an adult beside", "children, one at a time", "a group of children",
 }
 
-// Generalize makes a step for each rung of one dimension. The criterion is the
-// pattern's.
+// Generalize returns a step for each rung of one dimension, with the pattern's
+// criterion.
 func (l Ladder) Generalize(by Dimension, rungs []string) []program.Step {
 	var steps []program.Step
 	for _, rung := range rungs {
@@ -64,8 +65,8 @@ func contextOf(f program.Fits) string {
 	return text
 }
 
-// LessHelp steps help down: a step for each level, from the most to the least,
-// and one alone. The levels are the program's, from least to most.
+// LessHelp returns steps for prompt fading: one for each level from most to
+// least, and one without help. levels are the program's, from least to most.
 func (l Ladder) LessHelp(levels []string) []program.Step {
 	var steps []program.Step
 	for i := len(levels) - 1; i >= 0; i-- {
@@ -79,7 +80,7 @@ func (l Ladder) LessHelp(levels []string) []program.Step {
 	return l.finish(append(steps, alone))
 }
 
-// Unit is what the amounts of a rising run count.
+// Unit is the unit of the amounts in a rising series.
 type Unit string
 
 // The units.
@@ -89,9 +90,9 @@ const (
 	Times   Unit = "times"
 )
 
-// Rising makes a step for each amount, such as seconds of waiting. Where
-// durations are recorded, the criterion asks for the amount itself; where tries
-// are, for tries that lasted so long.
+// Rising returns a step for each amount, such as seconds of waiting. If
+// durations are recorded, the criterion requires the amount itself; if trials
+// are, it requires trials that lasted that long.
 func (l Ladder) Rising(amounts []float64, unit Unit) []program.Step {
 	var steps []program.Step
 	for _, amount := range amounts {

@@ -8,18 +8,18 @@ import (
 	"newel/internal/program"
 )
 
-// A guesser should hardly ever pass: in at most this share of cases within so
-// many sessions. The share is the one at which answers are held to be guesses,
-// the number of sessions the one after which a step is long.
+// A guesser should hardly ever pass: in at most this share of cases within this
+// many sessions. The share is the threshold at which answers count as guesses,
+// the number of sessions the one after which a step counts as long.
 const (
 	guessLimit    = 0.05
 	guessSessions = criterion.DefaultLong
-	// longestRun bounds what a fix asks for; more sessions in a row wear out a
-	// child who has learnt it.
+	// longestRun bounds what a fix proposes; more consecutive sessions wear out
+	// a child who has learned the skill.
 	longestRun = 6
 )
 
-// criterion looks at what a step's criterion asks, as far as it can be read.
+// criterion checks a step's criterion, if it is valid.
 func (r *reviewer) criterion(s *program.Step) {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(s))
 	if err != nil || s.Measure != program.MeasureTrials || !c.Goal.Measure.OnTrials() || s.Trials < 1 {
@@ -35,8 +35,8 @@ func (r *reviewer) criterion(s *program.Step) {
 	r.guesser(s, c, field)
 }
 
-// leastTrials is how many trials the criterion can ask for: those planned, and
-// with each target those that fall to one.
+// leastTrials returns the minimum number of trials that the criterion can count
+// on: those planned, or with "each target" each target's share of them.
 func leastTrials(s *program.Step, c criterion.Criterion) int {
 	n := len(s.Targets)
 	if s.AtOnce > 0 {
@@ -48,8 +48,8 @@ func leastTrials(s *program.Step, c criterion.Criterion) int {
 	return max(s.Trials/n, 1)
 }
 
-// plannedHelp: where help is given from the start in every try and no rule
-// takes it back, nothing can be done alone.
+// plannedHelp reports a step that can never be done independently, because
+// every trial starts with a prompt that no rule fades.
 func (r *reviewer) plannedHelp(s *program.Step, c criterion.Criterion, field string) {
 	p := r.d.Procedure
 	if s.PlannedHelp == "" || c.Goal.Measure != criterion.Accuracy || c.Goal.Level != "" ||
@@ -65,7 +65,7 @@ func (r *reviewer) plannedHelp(s *program.Step, c criterion.Criterion, field str
 	r.look(fix, field, "check.planned_help_alone", "level", s.PlannedHelp)
 }
 
-// guesser compares the criterion with what somebody reaches who only guesses.
+// guesser compares the criterion with what someone who only guesses achieves.
 func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string) {
 	if s.Choices < 2 || c.Goal.Level != "" || c.Goal.LowerIsBetter() {
 		return
@@ -87,8 +87,8 @@ func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string)
 	r.look(fix, field, "check.guesser", "choices", s.Choices, "sessions", guessSessions, "percent", int(math.Ceil(100*odds)))
 }
 
-// guessed is the chance that somebody who picks at random meets the criterion.
-// It is not known for criteria with two goals or for each target.
+// guessed returns the probability that someone who chooses at random meets the
+// criterion. It is unknown for criteria with two goals or for each target.
 func guessed(s *program.Step, c criterion.Criterion) (odds float64, ok bool) {
 	answer, err := criterion.Odds(criterion.OddsQuestion{
 		Criterion: c.String(), Trials: max(s.Trials, c.Trials),

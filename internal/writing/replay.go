@@ -9,55 +9,58 @@ import (
 	"newel/internal/criterion"
 )
 
-// Rules are what a step is judged by, as a draft has them.
+// Rules are the evaluation rules of a step in a draft.
 type Rules struct {
 	Criterion string
 	StepBack  string
 	Flags     criterion.Rules
 }
 
-// heldFor is how long after a criterion was met somebody looks whether it is
-// still so: maintenance is usually looked at after about a month.
+// heldFor is how long after a criterion is met to check whether the skill
+// lasted: maintenance is usually checked after about a month.
 const heldFor = 28 * 24 * time.Hour
 
-// Course is what became of one stay under some rules.
+// Course is the outcome of one placement under some rules.
 type Course struct {
-	// MetAt is at which session the criterion was met, counted from 1, baseline,
-	// maintenance and void ones aside; 0 if it was not.
+	// MetAt is the session at which the criterion was met, counted from 1
+	// without baseline, maintenance and void ones; 0 if it was not met.
 	MetAt int
 	// Alarms is how often each flag was newly raised, session by session.
 	Alarms map[criterion.FlagKind]int
-	// Checked: there is a session with data four weeks or more after it was met,
-	// of any kind; Dropped: the first such one no longer reached the goal.
+	// Checked reports whether there is a session with data, of any kind, four
+	// weeks or more after it was met; Dropped, whether the first such session
+	// no longer met the goal.
 	Checked, Dropped bool
 }
 
-// Replayed is one stay under the rules that it had and those of the draft.
+// Replayed is one placement under its original rules and under those of the
+// draft.
 type Replayed struct{ Was, Now Course }
 
-// Replay judges what was recorded in past stays once more, by the rules of a
-// draft. Each case holds the rules that it had. It tells what would have been
-// told; how the child would have gone on, nobody knows: after an earlier met,
-// other sessions would have followed. The error is an *criterion.InputError,
-// with the number of the stay in its text.
+// Replay evaluates past placements again under a draft's rules. Each case has
+// its original rules. The result is what the evaluator would have said, not how
+// the child would have progressed: meeting the criterion earlier would have led
+// to different sessions. An error it returns is a *criterion.InputError with
+// the number of the placement in its text.
 func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 	out := make([]Replayed, len(past))
 	for i, stay := range past {
 		was, err := course(stay)
 		if err != nil {
-			return nil, fmt.Errorf("stay %d: %w", i+1, err)
+			return nil, fmt.Errorf("placement %d: %w", i+1, err)
 		}
 		stay.Criterion, stay.StepBack, stay.Rules = draft.Criterion, draft.StepBack, draft.Flags
 		now, err := course(stay)
 		if err != nil {
-			return nil, fmt.Errorf("stay %d under the draft: %w", i+1, err)
+			return nil, fmt.Errorf("placement %d under the draft: %w", i+1, err)
 		}
 		out[i] = Replayed{was, now}
 	}
 	return out, nil
 }
 
-// course follows a stay session by session, as it was known at the end of each.
+// course evaluates a placement after each session, using only what was known at
+// the time.
 func course(c criterion.Case) (Course, error) {
 	out := Course{Alarms: map[criterion.FlagKind]int{}}
 	whole, err := criterion.Evaluate(c)
@@ -110,8 +113,8 @@ func number(r criterion.Reading, id string) int {
 	return 0
 }
 
-// lasted looks at the first session that says something four weeks after the
-// one at which the criterion was met.
+// lasted checks the first informative session at least four weeks after the one
+// at which the criterion was met.
 func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
 	goal, err := goalOf(c)
 	if err != nil {
@@ -138,7 +141,7 @@ func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
 		if err != nil {
 			return false, false, err
 		}
-		// A child's no says nothing about what is still known.
+		// A refusal does not show whether the skill is still there.
 		if one := reading.Sessions[0]; one.Counted && one.Barred == criterion.NotBarred {
 			return true, !one.Qualifies, nil
 		}
@@ -146,7 +149,7 @@ func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
 	return false, false, nil
 }
 
-// goalOf is the case's goal for one session alone.
+// goalOf returns the case's goal for a single session.
 func goalOf(c criterion.Case) (string, error) {
 	full, err := criterion.Parse(c.Criterion, criterion.Vocabulary{HelpLevels: c.HelpLevels, Targets: c.Targets})
 	if err != nil {
@@ -156,21 +159,21 @@ func goalOf(c criterion.Case) (string, error) {
 	return goal.String(), nil
 }
 
-// Difference sums up what a draft would have changed.
+// Difference summarizes what a draft would have changed.
 type Difference struct {
 	Stays              int
 	MetWas, MetNow     int
-	Earlier, Later     int // met under both, at another session
-	AlarmsWas          int // all but the checks after it was met
+	Earlier, Later     int // met under both, in different sessions
+	AlarmsWas          int // all but those about maintenance
 	AlarmsNow          int
 	CheckedWas         int
 	DroppedWas         int // of those checked
 	CheckedNow         int
 	DroppedNow         int
-	OnlyWas, OnlyDraft int // met under one of the two alone
+	OnlyWas, OnlyDraft int // met under only one of them
 }
 
-// Sum adds up replayed stays.
+// Sum totals replayed placements.
 func Sum(stays []Replayed) Difference {
 	d := Difference{Stays: len(stays)}
 	for _, s := range stays {

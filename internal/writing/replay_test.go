@@ -11,8 +11,8 @@ import (
 	"newel/internal/criterion"
 )
 
-// stay makes a case of days and how many of five tries were right on each; a
-// negative number is a check after the step was met.
+// stay returns a case with the number correct of five trials on each of the
+// days; a negative number is a maintenance check.
 func stay(text string, days, right []int) criterion.Case {
 	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 	c := criterion.Case{AsOf: start.AddDate(1, 0, 0), TimeZone: "UTC", Criterion: text}
@@ -35,7 +35,7 @@ func stay(text string, days, right []int) criterion.Case {
 	return c
 }
 
-// check is a maintenance session with so many right.
+// check encodes a maintenance session with right correct.
 func check(right int) int { return -right - 1 }
 
 func TestReplay(t *testing.T) {
@@ -70,15 +70,16 @@ func TestReplay(t *testing.T) {
 			Course{MetAt: 2, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
 		},
 		{
-			"still there for a lower goal",
+			"maintained for a lower goal",
 			stay(three, []int{0, 1, 2, 31}, []int{5, 5, 5, check(3)}),
 			Rules{Criterion: "60% independent in 2 sessions in a row"},
 			Course{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
 			Course{MetAt: 2, Checked: true},
 		},
 		{
-			// Taught on for five weeks: the draft was met on the second day.
-			"teaching went on and shows that it was too early",
+			// Teaching continued for five weeks although the draft was met on
+			// the second day.
+			"continued teaching shows that it was too early",
 			stay("100% independent in 3 sessions in a row", []int{0, 1, 30, 31}, []int{4, 4, 1, 1}),
 			Rules{Criterion: two},
 			Course{},
@@ -126,8 +127,9 @@ func TestReplay(t *testing.T) {
 	}
 }
 
-// A session in which the child said no does not tell whether it is still known.
-func TestReplayLooksPastAChildsNo(t *testing.T) {
+// TestReplayIgnoresRefusalsWhenCheckingMaintenance: a session with a refusal
+// does not show whether the skill is still there.
+func TestReplayIgnoresRefusalsWhenCheckingMaintenance(t *testing.T) {
 	t.Parallel()
 	c := stay("80% independent in 2 sessions in a row", []int{0, 1, 30, 31}, []int{5, 5, check(0), check(5)})
 	c.Sessions[2].EndedEarly = criterion.EarlyDistress
@@ -158,7 +160,7 @@ func TestSum(t *testing.T) {
 	}
 }
 
-func TestReplayNamesWhatCannotBeUsed(t *testing.T) {
+func TestReplayNamesInvalidInput(t *testing.T) {
 	t.Parallel()
 	past := []criterion.Case{stay("80% in 2 sessions", []int{0}, []int{5}), stay("eighty", nil, nil)}
 	for _, draft := range []string{"eighty", "80% in 2 sessions"} {

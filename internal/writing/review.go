@@ -10,26 +10,26 @@ import (
 )
 
 // Advice is a finding about a program before it is published: where, what, and
-// how it could be mended.
+// how to fix it.
 type Advice struct {
 	program.Finding
-	Step string // key of the step it is about; empty for the program
-	Fix  *Fix   // nil if only a person can mend it
+	Step string // key of the step; empty for the program as a whole
+	Fix  *Fix   // nil if only a person can fix it
 }
 
-// Fix is a change of one field that mends a finding. ID names what it does; the
-// catalogue has the words of its button under "fix." and the ID.
+// Fix is a change of one field that resolves a finding. ID identifies it; the
+// catalog has the text of its button under "fix." plus the ID.
 type Fix struct {
 	ID    string
 	Field string
 	Value string
 }
 
-// Around is what a program is judged by beside its own text.
+// Around is what a program is checked against besides its own text.
 type Around struct {
 	Program newel.ProgramID
-	// Shelf is what the other programs need and teach. The program itself is put
-	// on it. Without one, nothing is said of skills.
+	// Shelf holds the skills that the other programs need and teach; Review
+	// adds the program itself. Without a shelf, skills are not checked.
 	Shelf *skill.Shelf
 }
 
@@ -40,9 +40,8 @@ type reviewer struct {
 	out   []Advice
 }
 
-// Review says what stops the program from being published and what its author
-// may want to look at, with a way to mend it where there is one. What stops
-// comes first.
+// Review returns what blocks publishing the program and what its author may
+// want to reconsider, with a fix if there is one. Blocking findings come first.
 func Review(d *program.Document, around Around) []Advice {
 	r := &reviewer{d: d, sheet: d.Sheet()}
 	for _, f := range d.Check() {
@@ -63,7 +62,7 @@ func Review(d *program.Document, around Around) []Advice {
 	return r.out
 }
 
-// stepOf gives the key in the name of a step's field.
+// stepOf returns the key in the name of a step's field.
 func stepOf(field string) string {
 	if rest, ok := strings.CutPrefix(field, "steps."); ok {
 		key, _, _ := strings.Cut(rest, ".")
@@ -78,12 +77,12 @@ func (r *reviewer) add(severity program.Severity, fix *Fix, field, key string, a
 	r.out = append(r.out, Advice{Finding: program.Finding{Problem: e.Problems[0], Severity: severity}, Step: stepOf(field), Fix: fix})
 }
 
-// look adds something that informs and stops nothing.
+// look adds a finding that does not block publishing.
 func (r *reviewer) look(fix *Fix, field, key string, args ...any) {
 	r.add(program.WorthALook, fix, field, key, args...)
 }
 
-// Apply gives the document with the fix made.
+// Apply returns the document with the fix applied.
 func (f Fix) Apply(d *program.Document) program.Document {
 	sheet := d.Sheet()
 	sheet.Fields[f.Field] = f.Value
@@ -92,13 +91,14 @@ func (f Fix) Apply(d *program.Document) program.Document {
 	return out
 }
 
-// english reports whether words can be looked for: they are English ones.
+// english reports whether the program is in English, so that its words can be
+// checked.
 func (r *reviewer) english() bool {
 	tag := strings.ToLower(strings.TrimSpace(r.d.Language))
 	return tag == "" || tag == "en" || tag == "english" || strings.HasPrefix(tag, "en-")
 }
 
-// Said makes a fix with an English text, for programs in English.
+// said returns a fix with an English text, for programs in English.
 func (r *reviewer) said(id, field, text string) *Fix {
 	if !r.english() {
 		return nil

@@ -7,7 +7,7 @@ import (
 	"newel/internal/program"
 )
 
-// sound is a program of which Review has nothing to say.
+// sound returns a program in which Review finds nothing.
 func sound() program.Document {
 	d := document(program.Step{
 		Key: "u1", Label: "U1", Name: "Gives the one named", DoneWhen: "Hands it over.", Measure: program.MeasureTrials, Trials: 10,
@@ -27,7 +27,7 @@ func find(advice []Advice, key string) *Advice {
 	return nil
 }
 
-func TestNothingToSay(t *testing.T) {
+func TestSoundProgramHasNoFindings(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	if advice := Review(&d, Around{}); len(advice) != 0 {
@@ -35,19 +35,19 @@ func TestNothingToSay(t *testing.T) {
 	}
 }
 
-// Each check: what raises it, where it stands, what its fix puts there, and
-// that the fix mends it.
+// TestReview checks for each finding what triggers it, its field, what its fix
+// writes, and that the fix resolves it.
 func TestReview(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		name, key, field string
 		change           func(*program.Document, *program.Step)
-		fix              string // id and value; empty if only a person can mend it
+		fix              string // id and value; empty if only a person can fix it
 	}{
 		{"no least number of trials", "check.no_trials_minimum", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
 			s.Criterion = "90% independent in 3 sessions in a row"
 		}, "ask_trials: 90% independent in 3 sessions in a row, 10 or more trials"},
-		{"of each target so many", "check.no_trials_minimum", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
+		{"a minimum for each target", "check.no_trials_minimum", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
 			s.Targets = targets("cup", "mat", "hat")
 			s.Criterion = "90% independent in 3 sessions in a row, each target"
 		}, "ask_trials: 90% independent in 3 sessions in a row, 3 or more trials, each target"},
@@ -67,12 +67,13 @@ func TestReview(t *testing.T) {
 			d.HelpLevels = append(d.HelpLevels, program.HelpLevel{Name: "light touch", Touch: true})
 			s.PlannedHelp = "light touch"
 		}, ""},
-		// Two right of two by guessing is 1 in 4; so often in a row within 20 sessions:
-		// 3 in 20.02 %, 4 in 5.01 %, 5 in 1.19 % (exact recursion, outside of this code).
+		// Guessing gets two of two right 1 time in 4. Consecutive such sessions
+		// within 20: 3 in 20.02 %, 4 in 5.01 %, 5 in 1.19 % (exact recursion,
+		// outside this code).
 		{"a guesser passes", "check.guesser", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
 			s.Choices, s.Trials, s.Criterion = 2, 2, "100% independent in 3 sessions in a row, 2 or more trials"
 		}, "more_sessions: 100% independent in 5 sessions in a row, 2 or more trials"},
-		{"a guesser passes whatever one asks", "check.guesser", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
+		{"a guesser passes any criterion", "check.guesser", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
 			s.Choices, s.Trials, s.Criterion = 2, 1, "50% independent in 1 session, 1 or more trials"
 		}, ""},
 		{"help from the start, alone counts", "check.planned_help_alone", "steps.u1.criterion", func(_ *program.Document, s *program.Step) {
@@ -143,8 +144,8 @@ func TestReview(t *testing.T) {
 	}
 }
 
-// What is said already is not asked for again.
-func TestReviewIsQuietWhereItIsSaid(t *testing.T) {
+// TestReviewAcceptsWhatIsThere: Review does not ask for what is already there.
+func TestReviewAcceptsWhatIsThere(t *testing.T) {
 	t.Parallel()
 	for key, change := range map[string]func(*program.Document, *program.Step){
 		"check.water": func(d *program.Document, s *program.Step) { s.Name, d.Cautions = "Turns on the tap", "Hot water!" },
@@ -174,7 +175,7 @@ func TestReviewIsQuietWhereItIsSaid(t *testing.T) {
 	}
 }
 
-func TestWhatStopsComesFirst(t *testing.T) {
+func TestBlockingFindingsComeFirst(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.Strands[0].Steps[0].Criterion, d.Procedure.IfNotYet = "eighty percent", ""

@@ -11,9 +11,9 @@ import (
 	"newel/internal/program"
 )
 
-// OtherRole copies a strand for another role: the same breakdown under new
-// keys. In its texts the two roles' names change places, and so do the words of
-// each pair ("finds", "hides"). It is open from the start.
+// OtherRole copies a strand for the other role: the same breakdown with new
+// keys. In its texts the names of the two roles are swapped, and so are the
+// words of each pair ("finds", "hides"). It is open from the start.
 func OtherRole(from *program.Strand, role program.ActivityRole, pairs [][2]string) program.Strand {
 	swap := newSwap(append(slices.Clone(pairs), [2]string{from.Role.Name, role.Name}))
 	out := program.Strand{Key: program.NewKey(), Role: role}
@@ -30,15 +30,15 @@ func OtherRole(from *program.Strand, role program.ActivityRole, pairs [][2]strin
 				list[j] = swap.in(list[j])
 			}
 		}
-		s.SayIn = nil // somebody who speaks the language has to say it anew
+		s.SayIn = nil // someone who speaks the language has to word it again
 		out.Steps = append(out.Steps, s)
 	}
 	return out
 }
 
-// JoinStep adds a strand in which the roles come together: it opens once the
-// steps named have been met, each in its own strand, and holds the step. It
-// gives the strand's key, or "" if one of the steps is not there.
+// JoinStep adds a strand in which the roles come together. It contains the step
+// and opens once the given steps are met, each in its own strand. It returns
+// the strand's key, or "" if one of the steps does not exist.
 func JoinStep(d *program.Document, role string, step program.Step, after ...string) string {
 	strand := program.Strand{Key: program.NewKey(), Role: program.ActivityRole{Name: role}, Steps: []program.Step{step}}
 	for _, key := range after {
@@ -52,10 +52,9 @@ func JoinStep(d *program.Document, role string, step program.Step, after ...stri
 	return strand.Key
 }
 
-// swap puts words in the place of others, all at once, so that none is changed
-// back.
+// swap replaces words simultaneously, so that no replacement is replaced again.
 type swap struct {
-	by      map[string]string // in small letters → instead
+	by      map[string]string // lower-case word → replacement
 	pattern *regexp.Regexp
 }
 
@@ -69,7 +68,7 @@ func newSwap(pairs [][2]string) swap {
 	return swapOf(by)
 }
 
-// swapOf looks for the longest first, so that "find first" wins over "find".
+// swapOf matches the longest first, so that "find first" wins over "find".
 func swapOf(by map[string]string) swap {
 	words := slices.SortedFunc(maps.Keys(by), func(a, b string) int {
 		if len(a) != len(b) {
@@ -85,7 +84,7 @@ func swapOf(by map[string]string) swap {
 
 func (s swap) in(text string) string { return s.each(text, func(string, string) {}) }
 
-// each changes the words and tells of every change.
+// each replaces the words, calling tell for every replacement.
 func (s swap) each(text string, tell func(word, by string)) string {
 	var out strings.Builder
 	last := 0
@@ -103,14 +102,14 @@ func (s swap) each(text string, tell func(word, by string)) string {
 	return out.String() + text[last:]
 }
 
-// wholeWord reports whether no letter stands against the part on either side.
+// wholeWord reports whether the part has no letter directly before or after it.
 func wholeWord(text string, from, to int) bool {
 	before, _ := utf8.DecodeLastRuneInString(text[:from])
 	after, _ := utf8.DecodeRuneInString(text[to:])
 	return !unicode.IsLetter(before) && !unicode.IsLetter(after)
 }
 
-// likeFirst begins the word as the one it stands for begins.
+// likeFirst capitalizes word like model.
 func likeFirst(word, model string) string {
 	m, _ := utf8.DecodeRuneInString(model)
 	w, n := utf8.DecodeRuneInString(word)

@@ -8,8 +8,9 @@ import (
 	"newel/internal/skill"
 )
 
-// skills looks at what the program needs and teaches among the programs of the
-// shelf: one that waits, through others, for itself could never be begun.
+// skills checks what the program needs and teaches against the other programs.
+// A program that waits for itself, directly or indirectly, could never be
+// started.
 func (r *reviewer) skills(around Around) {
 	if around.Shelf == nil {
 		return
@@ -29,7 +30,7 @@ func (r *reviewer) skills(around Around) {
 	}
 }
 
-// unlisted says which skills publishing will put on the clinic's list.
+// unlisted reports the skills that publishing will add to the clinic's list.
 func (r *reviewer) unlisted(shelf *skill.Shelf, field string, names []string) {
 	fresh := slices.DeleteFunc(slices.Clone(names), shelf.Listed)
 	if len(fresh) > 0 {
@@ -45,8 +46,8 @@ func named(list []string) string {
 	return strings.Join(quoted, ", ")
 }
 
-// circle stops a program that would wait for itself, with the way by which it
-// does, and offers to let go of what closes the circle.
+// circle reports a cycle of prerequisites through the program, which blocks
+// publishing, and offers to remove the skill that closes the cycle.
 func (r *reviewer) circle(around Around) {
 	way := around.Shelf.Circle(around.Program)
 	if way == nil {
@@ -64,8 +65,8 @@ func (r *reviewer) circle(around Around) {
 	r.add(program.StopsPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
 }
 
-// likeTaught offers names of skills that are taught in place of those that are
-// nearly the same.
+// likeTaught offers the names of taught skills in place of nearly identical
+// ones.
 func (r *reviewer) likeTaught(shelf *skill.Shelf, untaught []string) *Fix {
 	names, found := slices.Clone(r.d.Needs), false
 	for i, name := range names {

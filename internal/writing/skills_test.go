@@ -10,7 +10,7 @@ import (
 	"newel/internal/skill"
 )
 
-func TestSkillsOfTheShelf(t *testing.T) {
+func TestSkillsAgainstTheShelf(t *testing.T) {
 	t.Parallel()
 	own, memory, waiting := newel.NewID[newel.ProgramID](), newel.NewID[newel.ProgramID](), newel.NewID[newel.ProgramID]()
 	listed := func(name string) newel.Skill {
@@ -46,7 +46,7 @@ func TestSkillsOfTheShelf(t *testing.T) {
 			"",
 		},
 		{
-			"nobody teaches it, and another name is near",
+			"an untaught skill with a similar name",
 			[]string{"waits a minut"},
 			nil,
 			[]string{"check.skill_new", "check.skill_untaught"},

@@ -86,8 +86,8 @@ const (
 	maxSampledS = 7 * 24 * 60 * 60
 )
 
-// ComputeSampling reads an observation as JSON and returns how time sampling scores it, as a
-// Sampled. An error about the input is a *strict.Error.
+// ComputeSampling reads an observation as JSON and returns how time sampling
+// scores it, as a Sampled. An error about the input is a *strict.Error.
 func ComputeSampling(document []byte) (any, error) {
 	var bouts []Bout
 	var lengthS, intervalS int64

@@ -12,15 +12,16 @@ const (
 	Momentary Sampling = "momentary" // scored if it occurs in the last second
 )
 
-// Bout is one occurrence, in whole seconds from the start of the observation. It covers Start
-// through End − 1.
+// Bout is one occurrence, in whole seconds from the start of the observation.
+// It covers Start through End − 1.
 type Bout struct {
 	Start, End int64
 }
 
-// Sampled is the result of time sampling an observation. Partial-interval sampling overestimates
-// time and whole-interval sampling underestimates it. Momentary sampling does neither in the long
-// run but needs many intervals (Powell and others 1977; Suen and Ary 1989; recalled).
+// Sampled is the result of time sampling an observation. Partial-interval
+// sampling overestimates time and whole-interval sampling underestimates it.
+// Momentary sampling does neither in the long run but needs many intervals
+// (Powell and others 1977; Suen and Ary 1989; recalled).
 type Sampled struct {
 	Scored  int      `json:"scored"` // intervals
 	Of      int      `json:"of"`
@@ -29,8 +30,9 @@ type Sampled struct {
 	TruePercent *float64 `json:"true_percent"`
 }
 
-// Sample scores the intervals of an observation of lengthS seconds, which must be a multiple of
-// intervalS. Bouts must be within the observation and may overlap.
+// Sample scores the intervals of an observation of lengthS seconds, which must
+// be a multiple of intervalS. Bouts must be within the observation and may
+// overlap.
 func Sample(bouts []Bout, lengthS, intervalS int64, how Sampling) Sampled {
 	covered := coveredSeconds(bouts, lengthS)
 	out, filledS := Sampled{}, 0

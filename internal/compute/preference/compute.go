@@ -9,8 +9,8 @@ import (
 	"newel/internal/exact"
 )
 
-// Compute reads an assessment as JSON and returns its Ranking. An error about the input is a
-// *strict.Error.
+// Compute reads an assessment as JSON and returns its Ranking. An error about
+// the input is a *strict.Error.
 func Compute(document []byte) (any, error) {
 	var kind string
 	err := strict.Read(document, func(d *strict.Decoder) error {

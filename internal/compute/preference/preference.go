@@ -1,5 +1,6 @@
-// Package preference scores preference assessments: which items a child chose, of those offered,
-// and how often. A score ranks the items of one assessment on one day; preferences change.
+// Package preference scores preference assessments: which items a child chose,
+// of those offered, and how often. A score ranks the items of one assessment on
+// one day; preferences change.
 package preference
 
 import (
@@ -14,30 +15,31 @@ type Item struct {
 	// Chosen of Presented trials; nil for a free assessment.
 	Chosen    *int `json:"chosen,omitempty"`
 	Presented *int `json:"presented,omitempty"`
-	// Percent is the percentage of presentations on which the item was chosen, or of the observed
-	// time in which the child engaged with it; nil if it was never presented.
+	// Percent is the percentage of presentations on which the item was chosen,
+	// or of the observed time in which the child engaged with it; nil if it was
+	// never presented.
 	Percent *float64 `json:"percent"`
-	// Rank starts at 1 for the most chosen item; equal percentages share their mean rank. nil if
-	// the item was never presented.
+	// Rank starts at 1 for the most chosen item; equal percentages share their
+	// mean rank. nil if the item was never presented.
 	Rank *float64 `json:"rank"`
 }
 
-// Ranking lists the items of an assessment in order of rank. Ties keep the order in which they were
-// given; items never presented come last.
+// Ranking lists the items of an assessment in order of rank. Ties keep the
+// order in which they were given; items never presented come last.
 type Ranking struct {
 	Items []Item `json:"items"`
 }
 
-// Choice is one trial of a paired assessment: the two items and the one chosen, which is empty for
-// neither.
+// Choice is one trial of a paired assessment: the two items and the one chosen,
+// which is empty for neither.
 type Choice struct {
 	Of     [2]string
 	Chosen string
 }
 
-// Paired scores an assessment in which items are offered two at a time: times chosen ÷ times
-// presented (Fisher and others 1992, recalled). Items must be distinct, and so must the two items
-// of each choice.
+// Paired scores an assessment in which items are offered two at a time: times
+// chosen ÷ times presented (Fisher and others 1992, recalled). Items must be
+// distinct, and so must the two items of each choice.
 func Paired(items []string, choices []Choice) Ranking {
 	t := newTally(items)
 	for _, c := range choices {
@@ -51,11 +53,12 @@ func Paired(items []string, choices []Choice) Ranking {
 	return t.ranking(items)
 }
 
-// Multiple scores an assessment in which all items are offered together and a chosen item is not
-// replaced: times chosen ÷ trials on which it was still available, over all sessions (DeLeon and
-// Iwata 1996, seen in substance). A session lists the items chosen, in order; an empty one at the
-// end is a trial on which the child chose none of the remaining items. Trials that a session did
-// not get to do not count.
+// Multiple scores an assessment in which all items are offered together and a
+// chosen item is not replaced: times chosen ÷ trials on which it was still
+// available, over all sessions (DeLeon and Iwata 1996, seen in substance). A
+// session lists the items chosen, in order; an empty one at the end is a trial
+// on which the child chose none of the remaining items. Trials that a session
+// did not get to do not count.
 func Multiple(items []string, sessions [][]string) Ranking {
 	t := newTally(items)
 	for _, picks := range sessions {
@@ -79,9 +82,9 @@ type Engaged struct {
 	Seconds exact.Rat
 }
 
-// Free scores an assessment in which all items are available throughout: the percentage of the
-// observed time that the child engaged with each (Roane and others 1998, abstract seen). The
-// percentages need not sum to 100.
+// Free scores an assessment in which all items are available throughout: the
+// percentage of the observed time that the child engaged with each (Roane and
+// others 1998, abstract seen). The percentages need not sum to 100.
 func Free(observedS exact.Rat, engaged []Engaged) Ranking {
 	scores := make([]score, len(engaged))
 	for i, e := range engaged {
@@ -117,7 +120,8 @@ func (t tally) ranking(items []string) Ranking {
 	return rank(scores)
 }
 
-// score is an item with the share it will be ranked by; known is false if it has no share.
+// score is an item with the share it will be ranked by; known is false if it
+// has no share.
 type score struct {
 	item  Item
 	share exact.Rat

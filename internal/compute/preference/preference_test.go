@@ -14,8 +14,8 @@ import (
 
 var things = []string{"A", "B", "C", "D", "E"}
 
-// TestPairedProperties checks that presentations sum to twice the trials, choices to the trials
-// with a choice, and that ranks form a ranking.
+// TestPairedProperties checks that presentations sum to twice the trials,
+// choices to the trials with a choice, and that ranks form a ranking.
 func TestPairedProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -74,8 +74,8 @@ func isRanking(t *rapid.T, r Ranking) {
 	}
 }
 
-// TestMultipleProperties checks that a session of k choices presents n + (n−1) + … items, and that
-// the order of sessions does not matter.
+// TestMultipleProperties checks that a session of k choices presents n + (n−1)
+// + … items, and that the order of sessions does not matter.
 func TestMultipleProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

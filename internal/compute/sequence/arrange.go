@@ -8,9 +8,10 @@ import (
 // maxStates bounds the table used to draw one round.
 const maxStates = 10_000
 
-// Arrange draws an order of the targets 0 … targets − 1 over stretches of the given lengths. Each
-// target occurs as often as any other or once more, and no target more than most times in a row
-// within a stretch. It fails only for a single target.
+// Arrange draws an order of the targets 0 … targets − 1 over stretches of the
+// given lengths. Each target occurs as often as any other or once more, and no
+// target more than most times in a row within a stretch. It fails only for a
+// single target.
 func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 	trials := total(lengths)
 	if trials == 0 {
@@ -28,8 +29,9 @@ func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 		a.starts[at] = true
 		at += length
 	}
-	// The rounds are equal except that the first takes the remainder. Another round can follow any
-	// of them, because two targets always occur equally often.
+	// The rounds are equal except that the first takes the remainder. Another
+	// round can follow any of them, because two targets always occur equally
+	// often.
 	each := trials / targets
 	round := largestRound(targets, each, most)
 	rounds := max(1, (each+round-1)/round)
@@ -51,8 +53,9 @@ func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 	return a.order, nil
 }
 
-// largestRound returns how many trials of each target one round can have while its table stays
-// small: there are C(targets + n, n) combinations of up to n remaining trials per target.
+// largestRound returns how many trials of each target one round can have while
+// its table stays small: there are C(targets + n, n) combinations of up to n
+// remaining trials per target.
 func largestRound(targets, each, most int) int {
 	ways := targets + 1 // C(targets + 1, 1)
 	n := 1
@@ -76,14 +79,15 @@ type arrangement struct {
 	run    int // how many times in a row
 	r      *random
 
-	// many[c] is the number of targets with c trials left in this round. Targets with equally many
-	// left are interchangeable, which keeps the table small.
+	// many[c] is the number of targets with c trials left in this round.
+	// Targets with equally many left are interchangeable, which keeps the table
+	// small.
 	many  []int
 	table map[string]float64
 }
 
-// draw appends a round in which target t occurs left[t] times, with all orders equally likely. It
-// consumes left.
+// draw appends a round in which target t occurs left[t] times, with all orders
+// equally likely. It consumes left.
 func (a *arrangement) draw(left []int) {
 	a.many = make([]int, slices.Max(left)+1)
 	for _, n := range left {
@@ -112,7 +116,8 @@ func (a *arrangement) draw(left []int) {
 	}
 }
 
-// choose draws the next target in proportion to the number of orders that can follow.
+// choose draws the next target in proportion to the number of orders that can
+// follow.
 func (a *arrangement) choose(at int, left []int, lastLeft int) int {
 	weights := make([]float64, len(a.many)) // weights[c]: a different target with c left; weights[0]: the last target again
 	sum := 0.0
@@ -158,8 +163,8 @@ func (a *arrangement) others(c, lastLeft int) int {
 	return a.many[c]
 }
 
-// other returns how many orders continue with a target that has c trials left and is not the last
-// one.
+// other returns how many orders continue with a target that has c trials left
+// and is not the last one.
 func (a *arrangement) other(at, c, lastLeft int) float64 {
 	n := a.others(c, lastLeft)
 	if n == 0 {
@@ -176,7 +181,8 @@ func (a *arrangement) again(at, lastLeft, run int) float64 {
 	return a.after(at, lastLeft, run+1)
 }
 
-// after returns how many orders follow a trial of a target that had c trials left.
+// after returns how many orders follow a trial of a target that had c trials
+// left.
 func (a *arrangement) after(at, c, run int) float64 {
 	a.many[c]--
 	a.many[c-1]++
@@ -186,9 +192,9 @@ func (a *arrangement) after(at, c, run int) float64 {
 	return n
 }
 
-// ways returns the number of orders from trial at to the end of the round, exact up to 2^53. The
-// explicit conversions around products prevent fused multiply-add, which would round differently on
-// some machines.
+// ways returns the number of orders from trial at to the end of the round,
+// exact up to 2^53. The explicit conversions around products prevent fused
+// multiply-add, which would round differently on some machines.
 func (a *arrangement) ways(at, lastLeft, run int) float64 {
 	if a.many[0] == total(a.many) {
 		return 1

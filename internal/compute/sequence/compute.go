@@ -15,8 +15,8 @@ type Order struct {
 	Trials []Trial `json:"trials"`
 }
 
-// Compute reads a Question as JSON and returns its Order. An error about the input is a
-// *strict.Error.
+// Compute reads a Question as JSON and returns its Order. An error about the
+// input is a *strict.Error.
 func Compute(document []byte) (any, error) {
 	q, err := Decode(document)
 	if err != nil {
@@ -29,8 +29,9 @@ func Compute(document []byte) (any, error) {
 	return Order{trials}, nil
 }
 
-// Decode reads a Question. The seed is a whole number of up to 64 bits or a string of its digits,
-// because numbers in a browser hold only 53 bits. An error it returns is a *strict.Error.
+// Decode reads a Question. The seed is a whole number of up to 64 bits or a
+// string of its digits, because numbers in a browser hold only 53 bits. An
+// error it returns is a *strict.Error.
 func Decode(document []byte) (q Question, err error) {
 	shared := false
 	err = strict.Read(document, func(d *strict.Decoder) error {

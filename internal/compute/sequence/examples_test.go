@@ -18,8 +18,8 @@ import (
 
 var update = flag.Bool("update", false, "write the examples that both languages are held against anew")
 
-// example is a question in JSON form and its order: names with positions appended, or the field
-// that cannot be satisfied.
+// example is a question in JSON form and its order: names with positions
+// appended, or the field that cannot be satisfied.
 type example struct {
 	Question json.RawMessage `json:"question"`
 	Order    []string        `json:"order,omitempty"`
@@ -28,7 +28,8 @@ type example struct {
 
 const exampleCount = 700
 
-// examples generates questions, a few of which cannot be satisfied. The generator is seeded.
+// examples generates questions, a few of which cannot be satisfied. The
+// generator is seeded.
 func examples(t *testing.T) []byte {
 	t.Helper()
 	r := rand.New(rand.NewPCG(7, 11))
@@ -85,8 +86,8 @@ func answered(t *testing.T, question []byte) example {
 	return e
 }
 
-// TestExamplesDrift compares the orders with the file that also tests the browser's code
-// (web/e2e/sequence.spec.ts).
+// TestExamplesDrift compares the orders with the file that also tests the
+// browser's code (web/e2e/sequence.spec.ts).
 func TestExamplesDrift(t *testing.T) {
 	t.Parallel()
 	got := examples(t)

@@ -1,17 +1,19 @@
 package sequence
 
-// place draws the position of the right answer for each trial of an order of targets. Each position
-// occurs as often as any other or once more, over all trials and for each target, and none more
-// than most times in a row.
+// place draws the position of the right answer for each trial of an order of
+// targets. Each position occurs as often as any other or once more, over all
+// trials and for each target, and none more than most times in a row.
 //
-// It first constructs a valid order of positions: in each block of as many trials as there are
-// positions, and in each run of as many successive trials of one target, all positions differ. That
-// is an edge coloring of a bipartite graph, which always exists (König). It then swaps positions
-// between randomly drawn trials whenever the result is still valid. A swap is as likely as its
-// reverse, so in the long run all reachable orders are equally likely; it tries twenty swaps per
-// trial.
+// It first constructs a valid order of positions: in each block of as many
+// trials as there are positions, and in each run of as many successive trials
+// of one target, all positions differ. That is an edge coloring of a bipartite
+// graph, which always exists (König). It then swaps positions between randomly
+// drawn trials whenever the result is still valid. A swap is as likely as its
+// reverse, so in the long run all reachable orders are equally likely; it tries
+// twenty swaps per trial.
 //
-// ok is false only if positions must change at every trial and no valid order was found.
+// ok is false only if positions must change at every trial and no valid order
+// was found.
 func place(order []int, targets, places, most int, r *random) (at []int, ok bool) {
 	if places == 2 && most == 1 {
 		return alternate(order, targets, r)
@@ -33,8 +35,8 @@ func place(order []int, targets, places, most int, r *random) (at []int, ok bool
 	return p.at, true
 }
 
-// alternate returns two positions in alternation, the first one drawn. ok is false if that would
-// tie positions to targets.
+// alternate returns two positions in alternation, the first one drawn. ok is
+// false if that would tie positions to targets.
 func alternate(order []int, targets int, r *random) (at []int, ok bool) {
 	first, lead := r.below(2), make([]int, targets)
 	for i, t := range order {
@@ -56,8 +58,8 @@ type placing struct {
 	at     []int // position of each trial, from 0; -1 while unset
 	r      *random
 
-	// Each trial belongs to a block of trials and to a block of its target's trials;
-	// inBlock[side][block][place] is the trial, or -1.
+	// Each trial belongs to a block of trials and to a block of its target's
+	// trials; inBlock[side][block][place] is the trial, or -1.
 	block   [2][]int
 	inBlock [2][][]int
 
@@ -107,9 +109,10 @@ func (p *placing) colour() {
 			p.put(i, common[p.r.below(len(common))])
 			continue
 		}
-		// One position is free in its block of trials, another in its target's block. Swap the two
-		// along the path of trials that alternate between them, starting from the target's block;
-		// the path cannot reach the block of trials.
+		// One position is free in its block of trials, another in its target's
+		// block. Swap the two along the path of trials that alternate between
+		// them, starting from the target's block; the path cannot reach the
+		// block of trials.
 		here := p.free(func(place int) bool { return p.at0(0, i, place) < 0 })
 		there := p.free(func(place int) bool { return p.at0(1, i, place) < 0 })
 		a, b := here[p.r.below(len(here))], there[p.r.below(len(there))]
@@ -121,7 +124,8 @@ func (p *placing) colour() {
 	}
 }
 
-// at0 returns the trial that has the position place in trial i's block on that side.
+// at0 returns the trial that has the position place in trial i's block on that
+// side.
 func (p *placing) at0(side, i, place int) int { return p.inBlock[side][p.block[side][i]][place] }
 
 func (p *placing) free(is func(place int) bool) []int {
@@ -161,8 +165,9 @@ func (p *placing) swapAlong(i, a, b int) {
 	}
 }
 
-// repairs returns how many swaps to try to reach a valid order. The blocks allow a position at most
-// twice in a row, so only a change at every trial needs any.
+// repairs returns how many swaps to try to reach a valid order. The blocks
+// allow a position at most twice in a row, so only a change at every trial
+// needs any.
 func (p *placing) repairs() int {
 	if p.most > 1 {
 		return 0
@@ -170,8 +175,8 @@ func (p *placing) repairs() int {
 	return 100 * len(p.order)
 }
 
-// exchange swaps the positions of two randomly drawn trials if the targets' shares stay even and
-// good accepts the result.
+// exchange swaps the positions of two randomly drawn trials if the targets'
+// shares stay even and good accepts the result.
 func (p *placing) exchange(good func(i, j, before int) bool) {
 	i, j := p.r.below(len(p.order)), p.r.below(len(p.order))
 	if p.at[i] == p.at[j] || !p.even(i, j) {
@@ -187,8 +192,8 @@ func (p *placing) exchange(good func(i, j, before int) bool) {
 	}
 }
 
-// even reports whether both targets would still have each position equally often or once more after
-// a swap.
+// even reports whether both targets would still have each position equally
+// often or once more after a swap.
 func (p *placing) even(i, j int) bool {
 	s, t := p.order[i], p.order[j]
 	if s == t {
@@ -211,8 +216,8 @@ func (p *placing) swap(i, j int) {
 	p.count[p.order[j]][p.at[j]]++
 }
 
-// fits reports whether the runs that now contain the two trials are short enough. All other runs
-// can only have become shorter.
+// fits reports whether the runs that now contain the two trials are short
+// enough. All other runs can only have become shorter.
 func (p *placing) fits(i, j, _ int) bool {
 	return p.runAt(i) <= p.most && p.runAt(j) <= p.most
 }

@@ -1,7 +1,7 @@
 package sequence
 
-// random is a small, fast generator with the same output in every language that has 32-bit
-// arithmetic: sfc32 from C. Doty-Humphrey's PractRand (recalled).
+// random is a small, fast generator with the same output in every language that
+// has 32-bit arithmetic: sfc32 from C. Doty-Humphrey's PractRand (recalled).
 type random struct{ a, b, c, counter uint32 }
 
 func newRandom(seed uint64) *random {

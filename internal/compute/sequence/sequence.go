@@ -1,11 +1,13 @@
-// Package sequence computes the order of a session's trials: which target comes when, and where its
-// right answer is. The same question produces the same order on every machine and in the phone's
-// code (web/src/ts/phone/sequence.ts, checked against this package by a file of examples), so
-// server and phone need not exchange it.
+// Package sequence computes the order of a session's trials: which target comes
+// when, and where its right answer is. The same question produces the same
+// order on every machine and in the phone's code (web/src/ts/phone/sequence.ts,
+// checked against this package by a file of examples), so server and phone need
+// not exchange it.
 //
-// An order that a child can predict teaches the order. Hence the rules, which are common practice
-// (Gellermann 1933; Green 2001; Grow and LeBlanc 2013; recalled): targets and positions occur
-// equally often, none many times in a row, and positions are not tied to targets.
+// An order that a child can predict teaches the order. Hence the rules, which
+// are common practice (Gellermann 1933; Green 2001; Grow and LeBlanc 2013;
+// recalled): targets and positions occur equally often, none many times in a
+// row, and positions are not tied to targets.
 package sequence
 
 import "fmt"
@@ -26,8 +28,8 @@ type Question struct {
 	Trials  int
 	Rule    Rule
 	Block   int // trials of each target in turn; Blocked only
-	// Known targets are interspersed in a Rotation: KnownShare hundredths of a percent of all
-	// trials, rounded half up.
+	// Known targets are interspersed in a Rotation: KnownShare hundredths of a
+	// percent of all trials, rounded half up.
 	Known      []string
 	KnownShare int
 	Positions  int // positions at which the right answer can be; 0 for none
@@ -50,12 +52,12 @@ const (
 	wholeShare     = 100 * 100 // hundredths of a percent
 )
 
-// Make returns the order. An error it returns is a *strict.Error that names the field and says what
-// cannot be satisfied.
+// Make returns the order. An error it returns is a *strict.Error that names the
+// field and says what cannot be satisfied.
 //
-// For a rotation, the order of targets is drawn uniformly from all valid ones (beyond about thirty
-// trials, from those made of balanced rounds). Positions are then drawn for that order by swapping;
-// see place.
+// For a rotation, the order of targets is drawn uniformly from all valid ones
+// (beyond about thirty trials, from those made of balanced rounds). Positions
+// are then drawn for that order by swapping; see place.
 func Make(q Question) ([]Trial, error) {
 	if q.MaxSame == 0 {
 		q.MaxSame = DefaultMaxSame
@@ -67,8 +69,8 @@ func Make(q Question) ([]Trial, error) {
 	names := append(append([]string{}, q.Targets...), q.Known...)
 	var order, places []int
 	var err error
-	// Only alternating between two positions can fail for some orders of the targets and work for
-	// others.
+	// Only alternating between two positions can fail for some orders of the
+	// targets and work for others.
 	for attempt := 0; ; attempt++ {
 		if order, err = q.targets(r); err != nil {
 			return nil, err
@@ -97,7 +99,8 @@ func Make(q Question) ([]Trial, error) {
 
 const attempts = 50
 
-// targets draws the order of targets, as indices into targets and known combined.
+// targets draws the order of targets, as indices into targets and known
+// combined.
 func (q *Question) targets(r *random) ([]int, error) {
 	order := make([]int, q.Trials)
 	switch q.Rule {
@@ -133,8 +136,9 @@ func (q *Question) knownTrials() int {
 	return (2*q.KnownShare*q.Trials + wholeShare) / (2 * wholeShare)
 }
 
-// spread returns which trials are known ones. The rarer kind separates stretches of the other whose
-// lengths differ by at most one; which stretches are longer is drawn.
+// spread returns which trials are known ones. The rarer kind separates
+// stretches of the other whose lengths differ by at most one; which stretches
+// are longer is drawn.
 func spread(trials, known int, r *random) []bool {
 	rare, isKnown := known, true
 	if trials-known < known {
@@ -153,7 +157,8 @@ func spread(trials, known int, r *random) []bool {
 	return out
 }
 
-// share divides a whole into parts that differ by at most one; which parts are larger is drawn.
+// share divides a whole into parts that differ by at most one; which parts are
+// larger is drawn.
 func share(whole, parts int, r *random) []int {
 	out := make([]int, parts)
 	for i := range out {

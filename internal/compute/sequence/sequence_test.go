@@ -197,8 +197,8 @@ func TestBlocked(t *testing.T) {
 	}
 }
 
-// TestEvenlyDrawn checks that every valid order occurs, about equally often: χ² stays below roughly
-// its 99.99 % point. Seeds are fixed.
+// TestEvenlyDrawn checks that every valid order occurs, about equally often: χ²
+// stays below roughly its 99.99 % point. Seeds are fixed.
 func TestEvenlyDrawn(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
@@ -307,8 +307,9 @@ func BenchmarkMake(b *testing.B) {
 	}
 }
 
-// TestCountsOfOrders compares the number of valid target orders with exhaustive enumeration
-// (computed): these counts are the weights that make a rotation's draw uniform.
+// TestCountsOfOrders compares the number of valid target orders with exhaustive
+// enumeration (computed): these counts are the weights that make a rotation's
+// draw uniform.
 func TestCountsOfOrders(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -8,27 +8,31 @@ import (
 	"newel/internal/exact"
 )
 
-// CelerationQuestion holds counts per minute by day. Days and counts correspond by index.
+// CelerationQuestion holds counts per minute by day. Days and counts correspond
+// by index.
 type CelerationQuestion struct {
 	Days            []exact.Rat
 	CountsPerMinute []exact.Rat
-	// Floor replaces a count of zero, which has no logarithm, with the smallest count the
-	// observation could have detected, such as 1 ÷ its minutes. nil for none.
+	// Floor replaces a count of zero, which has no logarithm, with the smallest
+	// count the observation could have detected, such as 1 ÷ its minutes. nil
+	// for none.
 	Floor *exact.Rat
 }
 
-// Celeration is the factor by which counts per minute change per week: 10^(7b), where b is the
-// least-squares slope of log₁₀ of the count per minute per day. 1.25 is a quarter more each week,
-// 0.8 a fifth less.
+// Celeration is the factor by which counts per minute change per week: 10^(7b),
+// where b is the least-squares slope of log₁₀ of the count per minute per day.
+// 1.25 is a quarter more each week, 0.8 a fifth less.
 type Celeration struct {
 	PerWeek *float64 `json:"per_week"` // nil without two distinct days
-	// DaysToDouble is the doubling time at that rate; nil if counts do not rise.
+	// DaysToDouble is the doubling time at that rate; nil if counts do not
+	// rise.
 	DaysToDouble *float64 `json:"days_to_double"`
 }
 
 const daysAWeek = 7
 
-// ComputeCeleration reads a CelerationQuestion as JSON and returns the Celeration.
+// ComputeCeleration reads a CelerationQuestion as JSON and returns the
+// Celeration.
 func ComputeCeleration(document []byte) (any, error) {
 	var q CelerationQuestion
 	err := strict.Read(document, func(d *strict.Decoder) error {
@@ -56,8 +60,8 @@ func Celerate(q CelerationQuestion) (Celeration, error) {
 	if err != nil || len(logs) == 0 {
 		return Celeration{}, err
 	}
-	// Use distances from the first point, so that equal counts have a slope of exactly 0 and days
-	// do not lose precision.
+	// Use distances from the first point, so that equal counts have a slope of
+	// exactly 0 and days do not lose precision.
 	days := make([]float64, len(logs))
 	for i, d := range q.Days {
 		days[i] = d.Sub(q.Days[0]).Float64()

@@ -1,6 +1,7 @@
-// Package singlecase compares the phases of one learner's graph and describes the trend within a
-// phase. Values stay exact until the last step, so rounding never makes or breaks a tie. A result
-// that does not exist (a zero divisor, one point where two are needed) is nil, never 0, 1 or NaN.
+// Package singlecase compares the phases of one learner's graph and describes
+// the trend within a phase. Values stay exact until the last step, so rounding
+// never makes or breaks a tie. A result that does not exist (a zero divisor,
+// one point where two are needed) is nil, never 0, 1 or NaN.
 //
 // These numbers describe a graph. They do not say why it changed.
 package singlecase
@@ -23,29 +24,35 @@ const (
 	Down Improvement = "down"
 )
 
-// maxPoints is the most values a phase may have, because every pair is compared.
+// maxPoints is the most values a phase may have, because every pair is
+// compared.
 const maxPoints = 2000
 
-// EffectQuestion holds the values of phases A and B, each in the order in which they were recorded.
+// EffectQuestion holds the values of phases A and B, each in the order in which
+// they were recorded.
 type EffectQuestion struct {
 	A, B        []exact.Rat
 	Improvement Improvement
 }
 
-// Effect describes how phase B differs from phase A. Formulas are as in the mathematical vignette
-// of an R package for single-case effect sizes (seen), with all values negated if less is better.
+// Effect describes how phase B differs from phase A. Formulas are as in the
+// mathematical vignette of an R package for single-case effect sizes (seen),
+// with all values negated if less is better.
 type Effect struct {
 	// Pairs of one A and one B value in which B is better, equal or worse.
 	Better int `json:"better"`
 	Tied   int `json:"tied"`
 	Worse  int `json:"worse"`
 
-	// PND is the share of B values better than the best A value, 0–1; a tie is not better.
+	// PND is the share of B values better than the best A value, 0–1; a tie is
+	// not better.
 	PND *float64 `json:"pnd"`
-	// PEM is the share of B values better than the median of A, 0–1; a tie counts half.
+	// PEM is the share of B values better than the median of A, 0–1; a tie
+	// counts half.
 	PEM *float64 `json:"pem"`
-	// PAND is 1 − (fewest values to remove so that every remaining A is worse than every remaining
-	// B) ÷ all, 0–1. It is never below the longer phase's share.
+	// PAND is 1 − (fewest values to remove so that every remaining A is worse
+	// than every remaining B) ÷ all, 0–1. It is never below the longer phase's
+	// share.
 	PAND *float64 `json:"pand"`
 	// IRD, robust: 1 − (m+n)²/(2mn) · (1 − PAND).
 	IRD *float64 `json:"ird"`
@@ -58,17 +65,18 @@ type Effect struct {
 	Tau *float64 `json:"tau"`
 	// TauU is (S of A against B − S of A's own trend) ÷ mn. It can exceed ±1.
 	TauU *float64 `json:"tau_u"`
-	// BaselineCorrectedTau is the Tau of the residuals from a line with the Theil–Sen slope of A
-	// over the session numbers, always corrected, divided by mn. nil for a single A value, which
-	// has no slope.
+	// BaselineCorrectedTau is the Tau of the residuals from a line with the
+	// Theil–Sen slope of A over the session numbers, always corrected, divided
+	// by mn. nil for a single A value, which has no slope.
 	BaselineCorrectedTau *float64 `json:"baseline_corrected_tau"`
-	// LogResponseRatio is nil unless both means are positive and both phases have two values. It
-	// uses the values as recorded, whichever direction is better.
+	// LogResponseRatio is nil unless both means are positive and both phases
+	// have two values. It uses the values as recorded, whichever direction is
+	// better.
 	LogResponseRatio *LogRatio `json:"log_response_ratio"`
 }
 
-// LogRatio is ln(mean B ÷ mean A), the same with small-sample bias correction (adding s²_B/(2n·B²)
-// − s²_A/(2m·A²)), and its standard error.
+// LogRatio is ln(mean B ÷ mean A), the same with small-sample bias correction
+// (adding s²_B/(2n·B²) − s²_A/(2m·A²)), and its standard error.
 type LogRatio struct {
 	Value     float64 `json:"value"`
 	Corrected float64 `json:"corrected"`
@@ -143,8 +151,9 @@ func (e *Effect) overlap(a, b []exact.Rat) {
 	e.NAPLow, e.NAPHigh = &low, &high
 }
 
-// fewestRemoved returns how many values must be removed so that every remaining a is less than
-// every remaining b. The best split keeps all a below some value and all b from it on.
+// fewestRemoved returns how many values must be removed so that every remaining
+// a is less than every remaining b. The best split keeps all a below some value
+// and all b from it on.
 func fewestRemoved(a, b []exact.Rat) int {
 	fewest := min(len(a), len(b))
 	for _, border := range b {

@@ -39,8 +39,9 @@ func near(t *rapid.T, what string, got, want float64) {
 	}
 }
 
-// TestEffectSymmetries checks that swapping the phases, or the direction, reverses NAP and tau, and
-// that negating both phases and the direction changes nothing.
+// TestEffectSymmetries checks that swapping the phases, or the direction,
+// reverses NAP and tau, and that negating both phases and the direction changes
+// nothing.
 func TestEffectSymmetries(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -138,7 +139,8 @@ func TestFewestRemoved(t *testing.T) {
 	})
 }
 
-// TestTrendSymmetries checks that reversing or negating the values reverses the trend.
+// TestTrendSymmetries checks that reversing or negating the values reverses the
+// trend.
 func TestTrendSymmetries(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

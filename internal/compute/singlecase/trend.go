@@ -9,25 +9,25 @@ import (
 	"newel/internal/stat"
 )
 
-// TrendQuestion holds the values of one phase. X are the positions of the values, strictly
-// increasing; 1, 2, 3 … if omitted.
+// TrendQuestion holds the values of one phase. X are the positions of the
+// values, strictly increasing; 1, 2, 3 … if omitted.
 type TrendQuestion struct {
 	Y, X []exact.Rat
 }
 
-// Trend describes the values of one phase: a test for any trend, lines through the values, and how
-// stable their level is.
+// Trend describes the values of one phase: a test for any trend, lines through
+// the values, and how stable their level is.
 type Trend struct {
 	// S is Kendall's S (Mann 1945): rising minus falling pairs.
 	S int `json:"s"`
 	// VarS is the variance of S under no trend, adjusted for ties.
 	VarS float64 `json:"var_s"`
-	// Z is S with continuity correction ÷ √VarS, 0 if S is 0. P is the two-sided p value from Z.
-	// Both need two values.
+	// Z is S with continuity correction ÷ √VarS, 0 if S is 0. P is the
+	// two-sided p value from Z. Both need two values.
 	Z *float64 `json:"z"`
 	P *float64 `json:"p"`
-	// PExact is the two-sided p value over all orders of the values, given the ties; only for 2 to
-	// 9 values.
+	// PExact is the two-sided p value over all orders of the values, given the
+	// ties; only for 2 to 9 values.
 	PExact *float64 `json:"p_exact"`
 	// TauA is S ÷ pairs; TauB is S ÷ √(pairs · pairs not tied).
 	TauA *float64 `json:"tau_a"`
@@ -51,8 +51,8 @@ type LineR struct {
 	R *float64 `json:"r"`
 }
 
-// Stability is the number of values within ±25 % of their median, inclusive. Stable means 80 % or
-// more of them (Lane and Gast 2014, recalled).
+// Stability is the number of values within ±25 % of their median, inclusive.
+// Stable means 80 % or more of them (Lane and Gast 2014, recalled).
 type Stability struct {
 	Median *float64 `json:"median"`
 	Inside int      `json:"inside"`
@@ -60,7 +60,8 @@ type Stability struct {
 	Stable *bool    `json:"stable"`
 }
 
-// maxExactTrend is the largest number of values for which Trend.PExact is computed.
+// maxExactTrend is the largest number of values for which Trend.PExact is
+// computed.
 const maxExactTrend = 9
 
 // ComputeTrend reads a TrendQuestion as JSON and returns the Trend.
@@ -105,7 +106,8 @@ func Follow(q TrendQuestion) (Trend, error) {
 	return t, nil
 }
 
-// test sets the trend test of n values, given the sizes of the groups of equal ones.
+// test sets the trend test of n values, given the sizes of the groups of equal
+// ones.
 func (t *Trend) test(ties []int, n int) {
 	varS := stat.VarS(ties)
 	t.VarS = varS.Float64()
@@ -151,8 +153,8 @@ func lineOf(l stat.Line) Line {
 	return Line{pointer(l.Slope.Float64()), pointer(l.Intercept.Float64())}
 }
 
-// stability returns the stability of y. The band around a median of 0 is 0 itself, so a phase of
-// zeros is stable.
+// stability returns the stability of y. The band around a median of 0 is 0
+// itself, so a phase of zeros is stable.
 func stability(y []exact.Rat) Stability {
 	s := Stability{Of: len(y)}
 	median, ok := stat.MedianOf(y)

@@ -9,8 +9,8 @@ import (
 	"io"
 )
 
-// Computation answers one document. The answer must be encodable as JSON. An error about the input
-// is an *Error.
+// Computation answers one document. The answer must be encodable as JSON. An
+// error about the input is an *Error.
 type Computation func(document []byte) (answer any, err error)
 
 // Error reports a field of the input that cannot be used: where it is and why.
@@ -35,8 +35,8 @@ func At(path, format string, args ...any) error {
 	return &Error{Path: path, Err: fmt.Errorf(format, args...)}
 }
 
-// LinesError reports that some lines could not be answered. Their errors are in the output, in
-// place of their answers.
+// LinesError reports that some lines could not be answered. Their errors are in
+// the output, in place of their answers.
 type LinesError struct {
 	Failed int // lines
 }
@@ -76,8 +76,8 @@ func marshal(v any) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// One reads one document and writes the answer. If the input cannot be used, it returns an *Error
-// and writes nothing.
+// One reads one document and writes the answer. If the input cannot be used, it
+// returns an *Error and writes nothing.
 func One(r io.Reader, w io.Writer, answer Computation) error {
 	document, err := io.ReadAll(r)
 	if err != nil {
@@ -97,8 +97,9 @@ func write(w io.Writer, out []byte) error {
 	return nil
 }
 
-// Lines reads one document per line and writes one answer per line, in order. For a document that
-// cannot be used it writes {"error": "..."} instead and returns a *LinesError at the end.
+// Lines reads one document per line and writes one answer per line, in order.
+// For a document that cannot be used it writes {"error": "..."} instead and
+// returns a *LinesError at the end.
 func Lines(r io.Reader, w io.Writer, answer Computation) error {
 	lines, out := bufio.NewReader(r), bufio.NewWriter(w)
 	failed := 0

@@ -1,5 +1,6 @@
-// Package strict decodes the JSON documents that Newel computes on. An unknown name, a duplicate
-// name or a value of the wrong type is an error that names its path, and numbers stay exact.
+// Package strict decodes the JSON documents that Newel computes on. An unknown
+// name, a duplicate name or a value of the wrong type is an error that names
+// its path, and numbers stay exact.
 package strict
 
 import (
@@ -16,9 +17,9 @@ import (
 	"newel/internal/exact"
 )
 
-// Decoder reads JSON token by token and tracks its path. encoding/json matches names
-// case-insensitively, keeps the last of duplicate names and reports no path; each of these could
-// silently change a status.
+// Decoder reads JSON token by token and tracks its path. encoding/json matches
+// names case-insensitively, keeps the last of duplicate names and reports no
+// path; each of these could silently change a status.
 type Decoder struct {
 	json *json.Decoder
 	path []segment
@@ -29,8 +30,8 @@ type segment struct {
 	index int // used when name is empty
 }
 
-// Read decodes one JSON document with read and makes sure that nothing follows it. An error it
-// returns is an *Error.
+// Read decodes one JSON document with read and makes sure that nothing follows
+// it. An error it returns is an *Error.
 func Read(b []byte, read func(d *Decoder) error) error {
 	if !utf8.Valid(b) {
 		return &Error{Err: errors.New("the input is not UTF-8")}
@@ -84,8 +85,8 @@ func (d *Decoder) token() (json.Token, error) {
 // errNull reports null, which is treated like a missing field.
 var errNull = errors.New("null")
 
-// Object reads an object and calls field for every name whose value is not null. It returns an
-// error if a name in required is missing.
+// Object reads an object and calls field for every name whose value is not
+// null. It returns an error if a name in required is missing.
 func (d *Decoder) Object(required []string, field func(name string) error) error {
 	err := d.ObjectOrNull(required, field)
 	if errors.Is(err, errNull) {
@@ -94,7 +95,8 @@ func (d *Decoder) Object(required []string, field func(name string) error) error
 	return err
 }
 
-// ObjectOrNull is like Object but also accepts null, for which it returns errNull.
+// ObjectOrNull is like Object but also accepts null, for which it returns
+// errNull.
 func (d *Decoder) ObjectOrNull(required []string, field func(name string) error) error {
 	t, err := d.token()
 	if err != nil {
@@ -138,8 +140,8 @@ func (d *Decoder) ObjectOrNull(required []string, field func(name string) error)
 	return nil
 }
 
-// Skip reads and discards any value, for documents that are read in two passes. For null it returns
-// errNull.
+// Skip reads and discards any value, for documents that are read in two passes.
+// For null it returns errNull.
 func (d *Decoder) Skip() error {
 	var raw json.RawMessage
 	if err := d.json.Decode(&raw); err != nil {
@@ -154,7 +156,8 @@ func (d *Decoder) Skip() error {
 // Unknown returns the error for a field that does not exist here.
 func (d *Decoder) Unknown() error { return d.Failed("there is no such field") }
 
-// Array reads an array and calls element for each element. For null it returns errNull.
+// Array reads an array and calls element for each element. For null it returns
+// errNull.
 func (d *Decoder) Array(element func() error) error {
 	t, err := d.token()
 	if err != nil {
