@@ -10,6 +10,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/revision"
 	"newel/internal/writing"
 )
 
@@ -98,7 +99,7 @@ type DraftEdit struct {
 type DraftSaved struct {
 	Location  string
 	View      DraftView
-	Conflicts []FieldConflict
+	Conflicts []revision.FieldConflict
 	Others    []string // fields that somebody else has changed since the revision
 }
 
@@ -147,15 +148,15 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err != nil {
 		return out, err
 	}
-	if len(merged.conflicts) > 0 && !in.Piecemeal {
+	if len(merged.Conflicts) > 0 && !in.Piecemeal {
 		theirs, err := draftView(ctx, tx, id)
 		if err != nil {
 			return out, err
 		}
-		return out, &DraftConflict{Mine: merged.mine, Fields: merged.conflicts, Theirs: theirs}
+		return out, &DraftConflict{Mine: merged.Mine, Fields: merged.Conflicts, Theirs: theirs}
 	}
-	if merged.typed != "" {
-		if err := putDraft(ctx, tx, draft, merged.document, "typed:"+merged.typed); err != nil {
+	if merged.Place != "" {
+		if err := putDraft(ctx, tx, draft, merged.Document, "typed:"+merged.Place); err != nil {
 			return out, err
 		}
 		if in.Edit != nil {
@@ -168,7 +169,7 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	if err != nil {
 		return out, err
 	}
-	out.Location, out.Conflicts, out.Others = href.Draft.To(id)+goOn, merged.conflicts, merged.others
+	out.Location, out.Conflicts, out.Others = href.Draft.To(id)+goOn, merged.Conflicts, merged.Others
 	if out.View, err = draftView(ctx, tx, id); err != nil {
 		return out, err
 	}
@@ -204,7 +205,7 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *
 		do = func(d *program.Document) (string, string) { return edit.With(d, around) }
 	}
 	goOn, deed := do(&document)
-	if deed == "" || sameSheet(document, draft.Document) {
+	if deed == "" || revision.SameSheet(document, draft.Document) {
 		return goOn, nil
 	}
 	return goOn, putDraft(ctx, tx, draft, document, deed)

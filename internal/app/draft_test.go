@@ -10,6 +10,7 @@ import (
 	"newel/internal/app"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/revision"
 )
 
 // save saves some fields typed into a revision.
@@ -47,7 +48,7 @@ func TestPiecemealKeepsWhatIsStoredAndTheRest(t *testing.T) {
 	id, v := s.draft(t)
 	s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{"purpose": "the lead's"}, nil)
 	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{"purpose": "the trainee's", "setting": "kitchen"}, nil)
-	if len(out.Conflicts) != 1 || out.Conflicts[0] != (app.FieldConflict{Name: "purpose", Mine: "the trainee's", Theirs: "the lead's"}) {
+	if len(out.Conflicts) != 1 || out.Conflicts[0] != (revision.FieldConflict{Name: "purpose", Mine: "the trainee's", Theirs: "the lead's"}) {
 		t.Fatalf("conflicts: %+v", out.Conflicts)
 	}
 	if d := out.View.Draft.Document; d.Purpose != "the lead's" || d.Setting != "kitchen" {
@@ -57,33 +58,6 @@ func TestPiecemealKeepsWhatIsStoredAndTheRest(t *testing.T) {
 	out = s.save(t, s.Trainee, id, out.View.Draft.Rev, map[string]string{"purpose": "the trainee's"}, nil)
 	if d := out.View.Draft.Document; len(out.Conflicts) != 0 || d.Purpose != "the trainee's" {
 		t.Errorf("second time: %+v, %q", out.Conflicts, d.Purpose)
-	}
-}
-
-func TestAStepTakenOutWhileWrittenInComesBack(t *testing.T) {
-	t.Parallel()
-	s := newSchoolhouse(t)
-	id, v := s.draft(t)
-	key := firstStep(v.Draft.Document)
-	s.save(t, s.Lead, id, v.Draft.Rev, nil, &app.DraftEdit{Do: func(d *program.Document) (string, string) { d.RemoveStep(key); return "", "remove:" }})
-	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{program.StepField(key, "name"): "Towel"}, nil)
-	if _, step := out.View.Draft.Document.Step(key); step == nil || step.Name != "Towel" {
-		t.Errorf("the step was lost: %+v", out.View.Draft.Document.Strands)
-	}
-}
-
-func TestTheSameListTypedTwiceIsOneList(t *testing.T) {
-	t.Parallel()
-	s := newSchoolhouse(t)
-	id, v := s.draft(t)
-	name := program.StepField(firstStep(v.Draft.Document), "targets")
-	typed := map[string]string{name: "cup\nspoon", "prerequisites": "sits for a minute"}
-	s.save(t, s.Lead, id, v.Draft.Rev, typed, nil)
-	out := s.save(t, s.Lead, id, v.Draft.Rev, typed, nil) // sent again, the answer was lost
-	for field, text := range typed {
-		if got := out.View.Draft.Document.Sheet().Fields[field]; got != text {
-			t.Errorf("%s: %q", field, got)
-		}
 	}
 }
 
