@@ -17,6 +17,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/reading"
+	"newel/internal/writing"
 )
 
 // App does what people ask, on one database.
@@ -31,7 +32,7 @@ type App struct {
 	throttle *account.Throttle
 
 	phoneKeys sync.Map // phoneKeyOf to *ecdh.PrivateKey; they never change
-	odds      oddsCache
+	curves    writing.Curves
 }
 
 // New makes an App. The clock is the same that the database handle was given.

@@ -2,55 +2,15 @@ package app
 
 import (
 	"context"
-	"strconv"
-	"strings"
-	"sync"
 
-	"newel/internal/criterion"
-	"newel/internal/exact"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
+	"newel/internal/writing"
 )
 
-// CriterionInput asks what a criterion says and demands, as it stands in the
-// sentence or, if Parts is given, in the form.
-type CriterionInput struct {
-	Step   string // key
-	Text   string
-	Parts  *criterion.Parts
-	Trials string // planned, as typed
-}
-
-// CriterionView is a criterion read: as a sentence, as a form and by what it
-// demands.
-type CriterionView struct {
-	Text      string               // as typed, or as the form says it
-	Criterion *criterion.Criterion // nil: it cannot be read
-	Problem   *newel.Problem       // why
-	Parts     criterion.Parts
-	Levels    []string // help levels, from least to most
-	Trials    int      // in a session: planned, or as many as the criterion asks
-	Assumed   bool     // nobody has said how many; see AssumedTrials
-	Odds      *OddsCurve
-	Checked   bool // the program checks what was climbed
-}
-
-// AssumedTrials is taken where neither the step nor its criterion says how
-// many trials a session has.
-const AssumedTrials = 10
-
-// OddsCurve says how a criterion treats learners who do so many of a hundred
-// trials right.
-type OddsCurve struct {
-	Percent  []int
-	Within10 []float64
-	Within20 []float64
-	Expected []*float64 // sessions until it is met; nil: never
-}
-
 // Criterion reads a criterion of a draft's step.
-func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.ProgramID, in CriterionInput) (v CriterionView, err error) {
+func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.ProgramID, in writing.CriterionInput) (v writing.CriterionView, err error) {
 	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
 		draft, err := tx.Draft(ctx, id)
 		if err != nil {
@@ -67,84 +27,6 @@ func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.Program
 }
 
 // ReadCriterion reads a criterion as the step would have it.
-func (a *App) ReadCriterion(d *program.Document, step *program.Step, in CriterionInput) CriterionView {
-	v := CriterionView{Text: in.Text, Levels: d.HelpNames(), Checked: len(d.MaintenanceWeeks) > 0}
-	if in.Parts != nil {
-		v.Parts = *in.Parts
-		v.Text = in.Parts.String()
-	}
-	c, err := criterion.Parse(v.Text, d.Vocabulary(step))
-	if err != nil {
-		var e newel.Invalid
-		e.AddUnreadable("criterion", err)
-		v.Problem = &e.Problems[0]
-		return v
-	}
-	v.Criterion, v.Parts = &c, c.Parts()
-	if in.Parts != nil {
-		v.Text = c.String()
-	}
-	planned, _ := strconv.Atoi(strings.TrimSpace(in.Trials))
-	v.Trials = max(planned, c.Trials)
-	if v.Trials == 0 && c.Goal.Measure == criterion.Accuracy {
-		v.Trials, v.Assumed = AssumedTrials, true
-	}
-	v.Odds = a.odds.of(c, v.Levels, v.Trials)
-	return v
-}
-
-// oddsCache keeps curves by the canonical text and the number of trials: they
-// depend on nothing else.
-type oddsCache struct {
-	mu     sync.Mutex
-	curves map[string]*OddsCurve
-}
-
-// maxCurves bounds the cache; then it begins anew.
-const maxCurves = 500
-
-func (o *oddsCache) of(c criterion.Criterion, levels []string, trials int) *OddsCurve {
-	key := c.String() + "|" + strconv.Itoa(trials)
-	o.mu.Lock()
-	curve, known := o.curves[key]
-	o.mu.Unlock()
-	if known {
-		return curve
-	}
-	curve = oddsCurve(c, levels, trials)
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	if o.curves == nil || len(o.curves) >= maxCurves {
-		o.curves = map[string]*OddsCurve{}
-	}
-	o.curves[key] = curve
-	return curve
-}
-
-// oddsCurve is nil where nothing can be said: other measures than percentages
-// of correct trials, two goals, each target, very long windows.
-func oddsCurve(c criterion.Criterion, levels []string, trials int) *OddsCurve {
-	q := criterion.OddsQuestion{Criterion: c.String(), HelpLevels: levels, Trials: trials, Sessions: []int{10, 20}}
-	curve := &OddsCurve{}
-	for percent := 0; percent <= 100; percent += 5 {
-		curve.Percent = append(curve.Percent, percent)
-		q.Accuracy = append(q.Accuracy, exact.Frac(int64(percent), 100))
-	}
-	answer, err := criterion.Odds(q)
-	if err != nil {
-		return nil
-	}
-	for _, row := range answer.Rows {
-		curve.Within10 = append(curve.Within10, row.Within[0])
-		curve.Within20 = append(curve.Within20, row.Within[1])
-		curve.Expected = append(curve.Expected, row.ExpectedSessions)
-	}
-	return curve
-}
-
-// At gives how the criterion treats a learner of that percentage, a multiple
-// of five.
-func (o *OddsCurve) At(percent int) (within10, within20 float64, expected *float64) {
-	i := percent / 5
-	return o.Within10[i], o.Within20[i], o.Expected[i]
+func (a *App) ReadCriterion(d *program.Document, step *program.Step, in writing.CriterionInput) writing.CriterionView {
+	return a.curves.ReadCriterion(d, step, in)
 }

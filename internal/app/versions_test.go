@@ -7,6 +7,7 @@ import (
 	"newel/internal/fixture"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/writing"
 )
 
 func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
@@ -163,7 +164,7 @@ func TestLadderGoesBehindAStep(t *testing.T) {
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
 	key := firstStep(v.Draft.Document)
-	in := app.LadderInput{Strand: v.Draft.Document.Strands[0].Key, After: key, Kind: "backward", Lines: "tap on\nrinse\ntowel", Letter: "B"}
+	in := writing.LadderInput{Strand: v.Draft.Document.Strands[0].Key, After: key, Kind: "backward", Lines: "tap on\nrinse\ntowel", Letter: "B"}
 	made, err := s.app.Ladder(t.Context(), s.Trainee, id, in)
 	if err != nil || len(made.Steps) != 3 {
 		t.Fatalf("%d steps, %v", len(made.Steps), err)

@@ -99,12 +99,12 @@ var rooms = plan{
 	},
 	{
 		name: "internal/writing", pure: true,
-		holds: "help with writing programs: series of steps, what is missing and how to mend it, a criterion tried on past sessions",
+		holds: "help with writing programs: series of steps, what a criterion demands, what is missing and how to mend it, a criterion tried on past sessions",
 		may:   []string{"internal/criterion", "internal/exact", "internal/newel", "internal/program", "internal/skill"},
 	},
 	{
 		name: "internal/revision", pure: true,
-		holds: "two states of a program compared: what changed, and both merged",
+		holds: "two states of a program compared: what changed, and both merged; what was typed into a draft",
 		may:   []string{"internal/criterion", "internal/program"},
 	},
 	{
@@ -169,7 +169,7 @@ var rooms = plan{
 	{
 		name:    "internal/app",
 		holds:   "one method for each thing a person does: permission, transaction, pure packages, store. They meet only here",
-		may:     []string{"internal/account", "internal/criterion", "internal/exact", "internal/href", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
+		may:     []string{"internal/account", "internal/criterion", "internal/href", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
 		outside: []string{"github.com/google/uuid", "golang.org/x/text/language", "golang.org/x/text/unicode/norm"},
 	},
 	{

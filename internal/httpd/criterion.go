@@ -14,6 +14,7 @@ import (
 	"newel/internal/program"
 	"newel/internal/say"
 	"newel/internal/view"
+	"newel/internal/writing"
 )
 
 // critPrefix begins the names of the criterion's form; they are no fields of
@@ -56,7 +57,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := r.URL.Query()
-	in := app.CriterionInput{Step: q.Get("step"), Text: q.Get("text"), Trials: q.Get("trials")}
+	in := writing.CriterionInput{Step: q.Get("step"), Text: q.Get("text"), Trials: q.Get("trials")}
 	if q.Has(critPrefix + "goal") {
 		parts := partsOf(q)
 		in.Parts = &parts
@@ -104,7 +105,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 		return nil
 	}
 	name := program.StepField(m.Key, "criterion")
-	v := s.app.ReadCriterion(m.Document, step, app.CriterionInput{
+	v := s.app.ReadCriterion(m.Document, step, writing.CriterionInput{
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
 	box := say.CriterionBox(m.T, v, s.hushed(r))

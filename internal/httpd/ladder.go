@@ -5,14 +5,14 @@ import (
 	"net/url"
 	"strings"
 
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
+	"newel/internal/writing"
 )
 
-func ladderInput(v url.Values) app.LadderInput {
-	return app.LadderInput{
+func ladderInput(v url.Values) writing.LadderInput {
+	return writing.LadderInput{
 		Strand: v.Get("strand"), After: v.Get("after"), Kind: v.Get("kind"), Lines: v.Get("lines"), Unit: v.Get("unit"), Name: v.Get("name"),
 		Letter: v.Get("letter"), From: v.Get("from"), Criterion: v.Get("criterion"),
 	}
@@ -62,6 +62,6 @@ func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, status int, 
 		values.Set("from", v.Next[len(letter):])
 	}
 	form := s.formState(r, href.DraftLadder.To(id), values, problems)
-	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: href.Draft.To(id), After: v.Title, Steps: v.Steps, Kinds: app.LadderKinds}
+	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: href.Draft.To(id), After: v.Title, Steps: v.Steps, Kinds: writing.LadderKinds}
 	return s.page(w, r, status, page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))
 }

@@ -4,15 +4,15 @@ import (
 	"slices"
 	"strconv"
 
-	"newel/internal/app"
 	"newel/internal/criterion"
 	"newel/internal/message"
 	"newel/internal/view"
+	"newel/internal/writing"
 )
 
 // CriterionBox is a criterion as it was understood, with its odds and
 // findings, but those that are hushed.
-func CriterionBox(t *message.Printer, v app.CriterionView, hushed []string) view.CriterionBox {
+func CriterionBox(t *message.Printer, v writing.CriterionView, hushed []string) view.CriterionBox {
 	box := view.CriterionBox{T: t, Parts: v.Parts, Levels: v.Levels}
 	if v.Criterion == nil {
 		if box.Parts.Need == "" {
@@ -46,7 +46,7 @@ var shownOdds = []int{60, 70, 80, 90, 95}
 // readyPercent is how much a learner does right who is taken to be ready.
 const readyPercent = 90
 
-func oddsPanel(t *message.Printer, v app.CriterionView) *view.OddsPanel {
+func oddsPanel(t *message.Printer, v writing.CriterionView) *view.OddsPanel {
 	p := &view.OddsPanel{Curve: view.CurveOf(v.Odds.Percent, v.Odds.Within10, v.Odds.Within20)}
 	for _, percent := range shownOdds {
 		ten, twenty, expected := v.Odds.At(percent)
