@@ -7,9 +7,9 @@ import (
 	"newel/internal/newel"
 )
 
-// Standing gives what the scope's own account may do, and the families that
-// it looks after or belongs to. It needs a scope of nothing but clinic and
-// account: it is how the rest of the scope is found.
+// Standing returns what the scope's own account may do, and the families it
+// looks after or belongs to. The scope needs only a clinic and an account,
+// because the rest of the scope is derived from the result.
 func (tx *Tx) Standing(ctx context.Context) (_ newel.Standing, err error) {
 	defer wrap(&err, "standing")
 	return one[newel.Standing](ctx, tx, `select a.name, a.capacities, a.active, coalesce(c.epoch, 0) as epoch,
@@ -19,8 +19,8 @@ func (tx *Tx) Standing(ctx context.Context) (_ newel.Standing, err error) {
 		where $clinic(a) and a.id = @scope_account`, nil)
 }
 
-// AddAccount adds an account: the clinic's own people any, a newcomer their
-// own, which is a caregiver's.
+// AddAccount adds an account. Staff may add any account; a newcomer may add
+// only their own, as a caregiver.
 func (tx *Tx) AddAccount(ctx context.Context, a newel.Account) (err error) {
 	defer wrap(&err, "add account %s", a.ID)
 	if err := tx.staff(); err != nil && (a.ID != tx.scope.Account || !slices.Equal(a.Capacities, []newel.Capacity{newel.Caregiver})) {
@@ -31,7 +31,7 @@ func (tx *Tx) AddAccount(ctx context.Context, a newel.Account) (err error) {
 		args{"id": a.ID, "name": a.Name, "capacities": capacityTexts(a.Capacities), "active": a.Active})
 }
 
-// ChangeAccount keeps a new name, capacities and whether the account is
+// ChangeAccount stores a new name, the capacities and whether the account is
 // active.
 func (tx *Tx) ChangeAccount(ctx context.Context, a newel.Account) (err error) {
 	defer wrap(&err, "change account %s", a.ID)
@@ -40,7 +40,7 @@ func (tx *Tx) ChangeAccount(ctx context.Context, a newel.Account) (err error) {
 		args{"id": a.ID, "name": a.Name, "capacities": capacityTexts(a.Capacities), "active": a.Active})
 }
 
-// staffColumns read a newel.Staff; accounts of families are left out.
+// staffColumns selects a newel.Staff; family accounts are left out.
 const staffColumns = `select a.id, a.name, a.capacities, a.active, coalesce(c.sign_in_name, '') as sign_in_name,
 		coalesce(c.password_hash, '') <> '' as has_password, l.id as link_id, l.expires_at as link_ends
 	from account a left join credential c on c.clinic_id = a.clinic_id and c.account_id = a.id
@@ -54,14 +54,14 @@ func (tx *Tx) Staff(ctx context.Context) (_ []newel.Staff, err error) {
 	return many[newel.Staff](ctx, tx, staffColumns+` order by a.active desc, a.name, a.id`, nil)
 }
 
-// StaffMember gives one of the clinic's own people.
+// StaffMember returns one member of the clinic's staff.
 func (tx *Tx) StaffMember(ctx context.Context, id newel.AccountID) (_ newel.Staff, err error) {
 	defer wrap(&err, "staff member %s", id)
 	return one[newel.Staff](ctx, tx, staffColumns+` and a.id = @id`, args{"id": id})
 }
 
-// LockAdministrators gives the accounts that are active administrators with
-// a password, and lets nobody else change them before the transaction ends.
+// LockAdministrators returns the active administrators that have a password,
+// and locks their accounts until the transaction ends.
 func (tx *Tx) LockAdministrators(ctx context.Context) (_ []newel.AccountID, err error) {
 	defer wrap(&err, "lock administrators")
 	rows, err := many[struct{ ID newel.AccountID }](ctx, tx, `select a.id from account a

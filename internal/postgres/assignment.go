@@ -7,7 +7,7 @@ import (
 	"newel/internal/newel"
 )
 
-// texts gives ids as the text that Postgres reads as uuid[].
+// texts returns ids as text that Postgres can cast to uuid[].
 func texts[I fmt.Stringer](ids []I) []string {
 	out := make([]string, len(ids))
 	for i, id := range ids {
@@ -16,8 +16,8 @@ func texts[I fmt.Stringer](ids []I) []string {
 	return out
 }
 
-// AddAssignment puts a program on a learner. ErrConflict if the learner has
-// it already.
+// AddAssignment assigns a program to a learner. It returns ErrConflict if the
+// learner already has it.
 func (tx *Tx) AddAssignment(ctx context.Context, a newel.Assignment) (err error) {
 	defer wrap(&err, "add assignment %s", a.ID)
 	if err := tx.covers(a.FamilyID); err != nil {
@@ -35,22 +35,22 @@ func (tx *Tx) AddAssignment(ctx context.Context, a newel.Assignment) (err error)
 		})
 }
 
-// Assignment gives one assignment.
+// Assignment returns one assignment.
 func (tx *Tx) Assignment(ctx context.Context, id newel.AssignmentID) (_ newel.Assignment, err error) {
 	defer wrap(&err, "assignment %s", id)
 	return one[newel.Assignment](ctx, tx, `select id, family_id, learner_id, program_id, state, overrides, created_by, created_at
 		from assignment a where $in(a) and id = @id`, args{"id": id})
 }
 
-// LockAssignment gives one assignment and keeps everybody else from deciding
-// about it until the transaction ends.
+// LockAssignment returns one assignment and locks it against other decisions
+// until the transaction ends.
 func (tx *Tx) LockAssignment(ctx context.Context, id newel.AssignmentID) (_ newel.Assignment, err error) {
 	defer wrap(&err, "lock assignment %s", id)
 	return one[newel.Assignment](ctx, tx, `select id, family_id, learner_id, program_id, state, overrides, created_by, created_at
 		from assignment a where $in(a) and id = @id for update`, args{"id": id})
 }
 
-// Assignments lists what a learner has, the newest first.
+// Assignments lists a learner's assignments, newest first.
 func (tx *Tx) Assignments(ctx context.Context, learner newel.LearnerID) (_ []newel.AssignmentRow, err error) {
 	defer wrap(&err, "assignments of learner %s", learner)
 	return many[newel.AssignmentRow](ctx, tx, `
@@ -60,7 +60,7 @@ func (tx *Tx) Assignments(ctx context.Context, learner newel.LearnerID) (_ []new
 		where $in(a) and a.learner_id = @learner order by a.created_at desc, a.id desc`, args{"learner": learner})
 }
 
-// SetOverrides keeps what is a learner's own in a program, by step.
+// SetOverrides stores a learner's overrides in a program, by step.
 func (tx *Tx) SetOverrides(ctx context.Context, id newel.AssignmentID, own map[string]newel.StepOverride) (err error) {
 	defer wrap(&err, "set overrides of assignment %s", id)
 	return tx.exec(ctx, `update assignment a set overrides = @own where $in(a) and id = @id`, args{"id": id, "own": own})

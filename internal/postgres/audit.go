@@ -19,8 +19,8 @@ type Deed struct {
 	Subject   *uuid.UUID
 }
 
-// Note writes a line of the audit trail in the transaction of the deed.
-// family may be zero; else the scope covers it.
+// Note writes an audit entry in the transaction of the deed itself. family may
+// be zero; otherwise the scope must cover it.
 func (tx *Tx) Note(ctx context.Context, deed string, family newel.FamilyID, subject uuid.UUID) (err error) {
 	defer wrap(&err, "note %s", deed)
 	if !family.IsZero() {
@@ -33,8 +33,8 @@ func (tx *Tx) Note(ctx context.Context, deed string, family newel.FamilyID, subj
 		args{"id": uuid.Must(uuid.NewV7()), "family": family, "deed": deed, "subject": subject, "none": uuid.Nil})
 }
 
-// Deeds lists the newest lines of the audit trail: those about families in
-// scope, and for whoever reaches the whole clinic also those about none.
+// Deeds lists the newest audit entries about families in scope. Callers who
+// reach the whole clinic also see entries that concern no family.
 func (tx *Tx) Deeds(ctx context.Context, limit int) (_ []Deed, err error) {
 	defer wrap(&err, "deeds")
 	return many[Deed](ctx, tx, `select at, account_id, family_id, deed, subject from audit

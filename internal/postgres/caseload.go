@@ -7,15 +7,15 @@ import (
 	"newel/internal/program"
 )
 
-// CaseloadRows lists every open placement in the scope, with the gist of its
-// reading and the latest decision on it. No recording is opened for it, and
-// nothing that only a row that is shown needs.
+// CaseloadRows lists every open placement in the scope, with a summary of its
+// reading and the latest decision on it. It loads no recordings, and nothing
+// that only displayed rows need.
 func (tx *Tx) CaseloadRows(ctx context.Context) (_ []newel.CaseloadRow, err error) {
 	defer wrap(&err, "caseload rows")
 	return many[newel.CaseloadRow](ctx, tx, caseloadRows+` order by l.nickname, l.id, g.title, s.place`, nil)
 }
 
-// CaseloadRow gives one open placement as the caseload sees it.
+// CaseloadRow returns one open placement as a caseload row.
 func (tx *Tx) CaseloadRow(ctx context.Context, id newel.PlacementID) (_ newel.CaseloadRow, err error) {
 	defer wrap(&err, "caseload row %s", id)
 	return one[newel.CaseloadRow](ctx, tx, caseloadRows+` and p.id = @id`, args{"id": id})
@@ -59,13 +59,14 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 			group by 1, 2) y on y.assignment_id = p.assignment_id and y.strand_key = p.strand_key
 		where $in(p) and p.ended_at is null and a.state <> 'finished'`
 
-// settled is the condition that a verdict leaves nothing to ask about a
-// decision: what came or did not, or on or after its day that it has not yet.
+// settled is the SQL condition that a verdict settles a decision: the expected
+// outcome came or did not come, or was reported as not yet on or after the
+// expected day.
 func settled(verdict, decision, family string) string {
 	return `(` + verdict + `.came <> 'not_yet' or (` + verdict + `.given_at at time zone ` + family + `.time_zone)::date >= ` + decision + `.expected_by)`
 }
 
-// CaseloadDetails gives what the rows that are shown show.
+// CaseloadDetails returns what displayed rows need in addition.
 func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementID) (_ []program.CaseloadDetail, err error) {
 	defer wrap(&err, "details of caseload rows")
 	return many[program.CaseloadDetail](ctx, tx, `
@@ -92,7 +93,7 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 		where $in(p) and $clinic(v) and p.id = any (@placements::uuid[])`, args{"placements": texts(placements)})
 }
 
-// CaseloadAround gives what a caseload rests on beside its rows.
+// CaseloadAround returns what a caseload needs besides its rows.
 func (tx *Tx) CaseloadAround(ctx context.Context) (_ newel.CaseloadAround, err error) {
 	defer wrap(&err, "around the caseload")
 	return one[newel.CaseloadAround](ctx, tx, `

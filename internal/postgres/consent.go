@@ -9,8 +9,8 @@ import (
 const consentColumns = `select c.id, c.family_id, c.learner_id, c.kind, c.given_on, c.given_by, c.recorded_by, c.withdrawn_on
 	from consent c where $in(c)`
 
-// AddConsent adds a consent. If one of the kind stands already it is an
-// Invalid of the field "kind".
+// AddConsent adds a consent. It returns an Invalid for the field "kind" if a
+// consent of that kind is already in force.
 func (tx *Tx) AddConsent(ctx context.Context, c newel.Consent) (err error) {
 	defer wrap(&err, "add consent %s", c.ID)
 	if err := tx.covers(c.FamilyID); err != nil {
@@ -30,21 +30,21 @@ func (tx *Tx) AddConsent(ctx context.Context, c newel.Consent) (err error) {
 	return err
 }
 
-// Consent gives one consent.
+// Consent returns one consent.
 func (tx *Tx) Consent(ctx context.Context, id newel.ConsentID) (_ newel.Consent, err error) {
 	defer wrap(&err, "consent %s", id)
 	return one[newel.Consent](ctx, tx, consentColumns+` and c.id = @id`, args{"id": id})
 }
 
-// Consents lists a learner's consents, withdrawn ones too, in the order they
-// were given.
+// Consents lists a learner's consents, including withdrawn ones, in the order
+// they were given.
 func (tx *Tx) Consents(ctx context.Context, learner newel.LearnerID) (_ []newel.Consent, err error) {
 	defer wrap(&err, "consents of %s", learner)
 	return many[newel.Consent](ctx, tx, consentColumns+` and c.learner_id = @learner order by c.given_on, c.id`, args{"learner": learner})
 }
 
-// WithdrawConsent says since when a consent no longer stands. One that was
-// withdrawn before stays as it is: ErrConflict.
+// WithdrawConsent records the day from which a consent is withdrawn. It returns
+// ErrConflict if the consent was withdrawn before.
 func (tx *Tx) WithdrawConsent(ctx context.Context, id newel.ConsentID, on newel.Day) (err error) {
 	defer wrap(&err, "withdraw consent %s", id)
 	done, err := many[struct{ ID newel.ConsentID }](ctx, tx, `update consent c set withdrawn_on = @on

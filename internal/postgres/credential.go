@@ -6,24 +6,24 @@ import (
 	"newel/internal/newel"
 )
 
-// UnscopedCredential gives the credential of a sign-in name, whichever clinic
-// it belongs to. It sees one only in a transaction begun with that name as
-// its key.
+// UnscopedCredential returns the credential of a sign-in name, whichever clinic
+// it belongs to. The credential is visible only in a transaction with that name
+// as its key.
 func (tx *Tx) UnscopedCredential(ctx context.Context, signInName string) (_ newel.Credential, err error) {
 	defer wrap(&err, "credential")
 	return one[newel.Credential](ctx, tx, `select account_id as account, clinic_id as clinic, sign_in_name, password_hash, epoch
 		from credential where sign_in_name = @name`, args{"name": signInName})
 }
 
-// Credential gives the scope's own credential.
+// Credential returns the scope's own credential.
 func (tx *Tx) Credential(ctx context.Context) (_ newel.Credential, err error) {
 	defer wrap(&err, "own credential")
 	return one[newel.Credential](ctx, tx, `select account_id as account, clinic_id as clinic, sign_in_name, password_hash, epoch
 		from credential c where $clinic(c) and account_id = @scope_account`, nil)
 }
 
-// AddCredential gives an account a sign-in name, as yet without a password. A
-// name that is taken is an Invalid of the field "email".
+// AddCredential adds a sign-in name to an account, without a password so far.
+// It returns an Invalid for the field "email" if the name is taken.
 func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signInName string) (err error) {
 	defer wrap(&err, "add credential %s", account)
 	if err := tx.staff(); err != nil {
@@ -33,8 +33,8 @@ func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signIn
 		values (@scope_clinic, @account, @name, '')`, args{"account": account, "name": signInName}))
 }
 
-// ChangeSignInName gives an account another sign-in name. A name that is
-// taken is an Invalid of the field "email".
+// ChangeSignInName changes an account's sign-in name. It returns an Invalid for
+// the field "email" if the name is taken.
 func (tx *Tx) ChangeSignInName(ctx context.Context, account newel.AccountID, signInName string) (err error) {
 	defer wrap(&err, "change sign-in name %s", account)
 	return taken(tx.exec(ctx, `update credential c set sign_in_name = @name
@@ -50,15 +50,16 @@ func taken(err error) error {
 	return invalid
 }
 
-// SetPassword gives the account a new password and ends every sign-in from
-// before.
+// SetPassword stores a new password hash for the account and ends all earlier
+// sign-ins.
 func (tx *Tx) SetPassword(ctx context.Context, account newel.AccountID, hash string) (err error) {
 	defer wrap(&err, "set password %s", account)
 	return tx.exec(ctx, `update credential c set password_hash = @hash, epoch = epoch + 1, changed_at = @now
 		where $staff(c) and account_id = @account`, args{"account": account, "hash": hash})
 }
 
-// Rehash keeps the same password hashed anew, unless it was changed meanwhile.
+// Rehash replaces the hash of an unchanged password, unless another request has
+// changed it.
 func (tx *Tx) Rehash(ctx context.Context, account newel.AccountID, before, after string) (err error) {
 	defer wrap(&err, "rehash %s", account)
 	return tx.execAny(ctx, `update credential c set password_hash = @after

@@ -1,8 +1,8 @@
-// Package postgres keeps the domain in a Postgres database. Everything runs
-// in a transaction that is bound to one scope: its settings feed row-level
-// security, and every statement states the scope a second time itself
-// (see Tx). What is done before anybody is known goes through a key; methods
-// that cross tenants are called Unscoped….
+// Package postgres stores the domain in a Postgres database. Everything runs in
+// a transaction bound to one scope: its settings feed row-level security, and
+// every statement also names the scope itself (see Tx). Requests that are not
+// yet identified use a key instead. Methods that cross tenants are called
+// Unscoped….
 package postgres
 
 import (
@@ -21,25 +21,24 @@ import (
 	"newel/internal/newel"
 )
 
-// DB is the application's way into the database. It connects as the role
-// that owns nothing.
+// DB is the application's access to the database. It connects as a role that
+// owns nothing.
 type DB struct {
 	pool *pgxpool.Pool
 	now  func() time.Time
-	// unconditional leaves the scope conditions out of every statement, so
-	// that tests can prove row-level security alone holds. Never set outside
-	// of tests.
+	// unconditional leaves the scope conditions out of every statement, so that
+	// tests can prove that row-level security holds on its own. Never set it
+	// outside tests.
 	unconditional bool
 }
 
-// Open connects to the database at url. The clock gives the time that a
-// transaction carries.
+// Open connects to the database at url. now supplies each transaction's time.
 func Open(ctx context.Context, url string, now func() time.Time) (*DB, error) {
 	conf, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", err)
 	}
-	// A page that waits longer than this is better answered with "try again".
+	// A page that would take longer is better answered with "try again".
 	conf.ConnConfig.RuntimeParams["statement_timeout"] = "15000"
 	conf.ConnConfig.RuntimeParams["lock_timeout"] = "5000"
 	conf.ConnConfig.RuntimeParams["idle_in_transaction_session_timeout"] = "30000"
@@ -54,24 +53,25 @@ func Open(ctx context.Context, url string, now func() time.Time) (*DB, error) {
 	return FromPool(pool, now), nil
 }
 
-// FromPool uses a pool that the caller made and will close.
+// FromPool uses a pool that the caller has opened and will close.
 func FromPool(pool *pgxpool.Pool, now func() time.Time) *DB { return &DB{pool: pool, now: now} }
 
-// WithClock is the same database on another clock.
+// WithClock returns the same database with another clock.
 func (db *DB) WithClock(now func() time.Time) *DB {
 	other := *db
 	other.now = now
 	return &other
 }
 
-// Pool is for the session library, which wants one of its own kind.
+// Pool returns the connection pool for the session library, which needs direct
+// access to one.
 func (db *DB) Pool() *pgxpool.Pool { return db.pool }
 
 // Close waits for running transactions and closes the pool.
 func (db *DB) Close() { db.pool.Close() }
 
 // Ready reports whether the database answers and has the schema version that
-// this program wants.
+// this program needs.
 func (db *DB) Ready(ctx context.Context, want int64) error {
 	var have int64
 	err := db.pool.QueryRow(ctx, `select coalesce(max(version_id), 0) from goose_db_version where is_applied`).Scan(&have)
@@ -79,14 +79,14 @@ func (db *DB) Ready(ctx context.Context, want int64) error {
 		return fmt.Errorf("database not ready: %w", err)
 	}
 	if have != want {
-		return fmt.Errorf("database schema is at %d, this program wants %d", have, want)
+		return fmt.Errorf("database schema is at %d, this program needs %d", have, want)
 	}
 	return nil
 }
 
-// InScope runs fn in one transaction bound to the scope and commits if it
-// returns nil. A serialization failure or deadlock is tried again, fn with
-// it: fn must have no effect outside of the transaction.
+// InScope runs fn in one transaction bound to the scope and commits if fn
+// returns nil. It retries fn after a serialization failure or deadlock, so fn
+// must have no effects outside the transaction.
 func (db *DB) InScope(ctx context.Context, scope newel.Scope, fn func(*Tx) error) error {
 	return db.retry(ctx, func(tx *Tx) error {
 		if err := tx.Enter(ctx, scope); err != nil {
@@ -96,8 +96,8 @@ func (db *DB) InScope(ctx context.Context, scope newel.Scope, fn func(*Tx) error
 	})
 }
 
-// InSnapshot is InScope for a transaction that only reads, and sees the database
-// as it is at its first statement, without a lock.
+// InSnapshot is InScope for a read-only transaction. It sees the database as of
+// its first statement and takes no locks.
 func (db *DB) InSnapshot(ctx context.Context, scope newel.Scope, fn func(*Tx) error) error {
 	return db.retryAs(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx *Tx) error {
 		if err := tx.Enter(ctx, scope); err != nil {
@@ -107,9 +107,9 @@ func (db *DB) InSnapshot(ctx context.Context, scope newel.Scope, fn func(*Tx) er
 	})
 }
 
-// WithKey runs fn in a transaction that sees only the rows whose key it
-// holds: the hash of a token, or a sign-in name. fn calls Enter once it knows
-// who has come.
+// WithKey runs fn in a transaction that sees only the rows that match the key:
+// the hash of a token, or a sign-in name. fn calls Enter once it knows who the
+// caller is.
 func (db *DB) WithKey(ctx context.Context, key string, fn func(*Tx) error) error {
 	return db.retry(ctx, func(tx *Tx) error {
 		if _, err := tx.tx.Exec(ctx, `select set_config('newel.key', $1, true)`, key); err != nil {
@@ -119,7 +119,7 @@ func (db *DB) WithKey(ctx context.Context, key string, fn func(*Tx) error) error
 	})
 }
 
-// maxTries bounds how often a transaction that lost a race is tried again.
+// maxTries limits how often a transaction is retried after losing a race.
 const maxTries = 4
 
 func (db *DB) retry(ctx context.Context, fn func(*Tx) error) error {
@@ -139,7 +139,7 @@ func (db *DB) retryAs(ctx context.Context, options pgx.TxOptions, fn func(*Tx) e
 	return translate(err)
 }
 
-// Postgres error codes that mean something to the application.
+// Postgres error codes that the application handles.
 const (
 	codeSerialization = "40001"
 	codeDeadlock      = "40P01"
@@ -147,7 +147,7 @@ const (
 	codeCanceled      = "57014"
 	codeUnique        = "23505"
 	codeForeignKey    = "23503"
-	codePrivilege     = "42501" // also: a row that the policies do not let in
+	codePrivilege     = "42501" // also reported when the policies reject a row
 )
 
 func lostRace(err error) bool {
@@ -155,9 +155,9 @@ func lostRace(err error) bool {
 	return code == codeSerialization || code == codeDeadlock
 }
 
-// translate gives errors of the database the meaning they have for the
-// domain. A row that row-level security refuses does not exist for the
-// actor; neither does the other end of a foreign key out of reach.
+// translate maps database errors to domain errors. A row that row-level
+// security refuses does not exist for the actor; neither does the target of a
+// foreign key that is out of reach.
 func translate(err error) error {
 	switch errorCode(err) {
 	case codePrivilege, codeForeignKey:
@@ -176,14 +176,14 @@ func translate(err error) error {
 	return err
 }
 
-// unreachable reports whether the database could not be reached, or went away
-// in the middle. Whether a commit then took place is not known: whatever is
-// tried again must be the same done twice.
+// unreachable reports whether the database could not be reached or the
+// connection broke. The commit may have happened anyway, so anything that is
+// retried must be idempotent.
 func unreachable(err error) bool {
 	var connect *pgconn.ConnectError
 	var network net.Error
 	switch code := errorCode(err); {
-	case code == "57P01", code == "57P02", code == "57P03", strings.HasPrefix(code, "08"): // going down, crashed, not yet up, connection lost
+	case code == "57P01", code == "57P02", code == "57P03", strings.HasPrefix(code, "08"): // shutting down, crashed, starting up, connection lost
 		return true
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return false
@@ -200,7 +200,7 @@ func errorCode(err error) string {
 	return ""
 }
 
-// violates reports whether err is a breach of the named constraint.
+// violates reports whether err is a violation of the named constraint.
 func violates(err error, constraint string) bool {
 	var pg *pgconn.PgError
 	return errors.As(err, &pg) && strings.EqualFold(pg.ConstraintName, constraint)

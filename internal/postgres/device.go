@@ -11,10 +11,10 @@ import (
 type KeyedDevice struct {
 	newel.Device
 	Clinic newel.ClinicID
-	Waits  bool // for the PIN of whoever has locked it or handed it on
+	Waits  bool // locked until its PIN is entered
 }
 
-// FamilyDevice is a bound browser of somebody of a family.
+// FamilyDevice is a linked browser of a family member.
 type FamilyDevice struct {
 	newel.Device
 	Person newel.PersonID
@@ -22,15 +22,15 @@ type FamilyDevice struct {
 
 const deviceColumns = `d.id, d.account_id as account, d.label, d.created_at, d.seen_on, d.revoked_at`
 
-// UnscopedDevice gives the browser of a token's hash, if it was not cut off.
-// It sees one only in a transaction begun with that hash as its key.
+// UnscopedDevice returns the browser of a token's hash unless it was revoked.
+// The browser is visible only in a transaction with that hash as its key.
 func (tx *Tx) UnscopedDevice(ctx context.Context, hash string) (_ KeyedDevice, err error) {
 	defer wrap(&err, "device")
 	return one[KeyedDevice](ctx, tx, `select `+deviceColumns+`, d.clinic_id as clinic, d.waits
 		from device d where d.token_hash = @hash and d.revoked_at is null`, args{"hash": hash})
 }
 
-// AddDevice binds a browser to the scope's own account.
+// AddDevice links a browser to the scope's own account.
 func (tx *Tx) AddDevice(ctx context.Context, d newel.Device, hash string) (err error) {
 	defer wrap(&err, "add device %s", d.ID)
 	if d.Account != tx.scope.Account && !tx.unconditional {
@@ -41,20 +41,20 @@ func (tx *Tx) AddDevice(ctx context.Context, d newel.Device, hash string) (err e
 		args{"id": d.ID, "account": d.Account, "hash": hash, "label": d.Label})
 }
 
-// SeeDevice notes that the scope's own browser was used on this day.
+// SeeDevice records that the scope's own browser was used today.
 func (tx *Tx) SeeDevice(ctx context.Context, id newel.DeviceID) (err error) {
 	defer wrap(&err, "see device %s", id)
 	return tx.exec(ctx, `update device d set seen_on = (@now::timestamptz at time zone 'UTC')::date where $clinic(d) and account_id = @scope_account and id = @id`, args{"id": id})
 }
 
-// LeaveDevice cuts off the scope's own browser.
+// LeaveDevice revokes the scope's own browser.
 func (tx *Tx) LeaveDevice(ctx context.Context, id newel.DeviceID) (err error) {
 	defer wrap(&err, "leave device %s", id)
 	return tx.exec(ctx, `update device d set revoked_at = @now
 		where $clinic(d) and account_id = @scope_account and id = @id and revoked_at is null`, args{"id": id})
 }
 
-// DevicesOf lists the browsers of a family's people that are not cut off.
+// DevicesOf lists the browsers of a family's people, without revoked ones.
 func (tx *Tx) DevicesOf(ctx context.Context, family newel.FamilyID) (_ []FamilyDevice, err error) {
 	defer wrap(&err, "devices of %s", family)
 	return many[FamilyDevice](ctx, tx, `select `+deviceColumns+`, p.id as person
@@ -62,8 +62,7 @@ func (tx *Tx) DevicesOf(ctx context.Context, family newel.FamilyID) (_ []FamilyD
 		where $in(p) and p.family_id = @family and d.revoked_at is null order by d.created_at, d.id`, args{"family": family})
 }
 
-// CutDevice cuts off a browser of somebody of a family in scope, and gives
-// the family.
+// CutDevice revokes a browser of a family in scope and returns the family.
 func (tx *Tx) CutDevice(ctx context.Context, id newel.DeviceID) (family newel.FamilyID, err error) {
 	defer wrap(&err, "cut device %s", id)
 	d, err := one[struct{ FamilyID newel.FamilyID }](ctx, tx, `update device d set revoked_at = coalesce(d.revoked_at, @now)

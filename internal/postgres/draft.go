@@ -9,7 +9,8 @@ import (
 	"newel/internal/program"
 )
 
-// AddDraft begins a draft of the program; ErrConflict if it has one.
+// AddDraft starts a draft of the program. It returns ErrConflict if there is
+// one already.
 func (tx *Tx) AddDraft(ctx context.Context, prog newel.ProgramID, d program.Document) (err error) {
 	defer wrap(&err, "add draft of %s", prog)
 	if err := tx.staff(); err != nil {
@@ -33,7 +34,7 @@ func (tx *Tx) addDraftState(ctx context.Context, program newel.ProgramID, s prog
 		args{"program": program, "rev": s.Rev, "document": s.Document, "deed": s.Deed, "since": s.Since, "undo": s.UndoTo, "redo": s.RedoTo})
 }
 
-// Draft gives the draft of a program.
+// Draft returns the draft of a program.
 func (tx *Tx) Draft(ctx context.Context, prog newel.ProgramID) (_ program.Draft, err error) {
 	defer wrap(&err, "draft of %s", prog)
 	return one[program.Draft](ctx, tx, `
@@ -51,7 +52,7 @@ func (tx *Tx) Draft(ctx context.Context, prog newel.ProgramID) (_ program.Draft,
 		where $staff(d) and d.program_id = @program`, args{"program": prog})
 }
 
-// LockDraft gives the draft and keeps everybody else from saving it until the
+// LockDraft returns the draft and locks it against other saves until the
 // transaction ends.
 func (tx *Tx) LockDraft(ctx context.Context, prog newel.ProgramID) (_ program.Draft, err error) {
 	defer wrap(&err, "lock draft of %s", prog)
@@ -62,16 +63,16 @@ func (tx *Tx) LockDraft(ctx context.Context, prog newel.ProgramID) (_ program.Dr
 	return tx.Draft(ctx, prog)
 }
 
-// DraftState gives the draft as it was at a revision; ErrNotFound if that is
-// not kept any more.
+// DraftState returns the draft as it was at a revision. It returns ErrNotFound
+// if that revision is no longer kept.
 func (tx *Tx) DraftState(ctx context.Context, prog newel.ProgramID, rev int) (_ program.DraftState, err error) {
 	defer wrap(&err, "draft of %s at %d", prog, rev)
 	return one[program.DraftState](ctx, tx, `select rev, document, deed, edited_at, since, undo_to, redo_to from draft_state s
 		where $staff(s) and program_id = @program and rev = @rev`, args{"program": prog, "rev": rev})
 }
 
-// PutDraft stores the next state of the draft if it is still at the revision;
-// otherwise ErrConflict. Only the latest states are kept.
+// PutDraft stores the next state of the draft. It returns ErrConflict unless
+// the draft is still at the revision. Only the latest states are kept.
 func (tx *Tx) PutDraft(ctx context.Context, prog newel.ProgramID, rev int, next program.DraftState) (err error) {
 	defer wrap(&err, "put draft of %s", prog)
 	if next.Since.IsZero() {
@@ -100,8 +101,7 @@ func (tx *Tx) PutDraft(ctx context.Context, prog newel.ProgramID, rev int, next 
 	return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
 }
 
-// HandInDraft notes that the draft waits for somebody who may publish it, or
-// that it does not.
+// HandInDraft records whether the draft is waiting for sign-off.
 func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, waits bool) (err error) {
 	defer wrap(&err, "hand in draft of %s", program)
 	return tx.exec(ctx, `update draft d set handed_in_by = case when @waits then @scope_account::uuid end,
@@ -109,7 +109,7 @@ func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, waits bo
 		where $staff(d) and program_id = @program`, args{"program": program, "waits": waits})
 }
 
-// DropDraft removes a draft that has been published, with all its states.
+// DropDraft removes a published draft with all its states.
 func (tx *Tx) DropDraft(ctx context.Context, program newel.ProgramID) (err error) {
 	defer wrap(&err, "drop draft of %s", program)
 	return tx.exec(ctx, `delete from draft d where $staff(d) and program_id = @program`, args{"program": program})

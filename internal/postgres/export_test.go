@@ -2,16 +2,17 @@ package postgres
 
 import "context"
 
-// Unconditional gives a handle whose statements do not name the scope, so
-// that row-level security alone holds.
+// Unconditional returns a handle whose statements do not name the scope, so
+// that only row-level security applies.
 func Unconditional(db *DB) *DB {
 	d := *db
 	d.unconditional = true
 	return &d
 }
 
-// Wrote reports whether the transaction has written or locked any row. After
-// a failed statement it is an error: the transaction can only roll back.
+// Wrote reports whether the transaction has written or locked any row. It
+// returns an error after a failed statement, because the transaction can then
+// only roll back.
 func Wrote(ctx context.Context, tx *Tx) (wrote bool, err error) {
 	err = tx.tx.QueryRow(ctx, `select pg_current_xact_id_if_assigned() is not null`).Scan(&wrote)
 	return wrote, err

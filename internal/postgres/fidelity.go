@@ -7,7 +7,7 @@ import (
 	"newel/internal/newel"
 )
 
-// AddFidelity notes what the scope's own account saw of how a step was taught.
+// AddFidelity records a fidelity check by the scope's own account.
 func (tx *Tx) AddFidelity(ctx context.Context, f newel.Fidelity) (err error) {
 	defer wrap(&err, "add fidelity %s", f.ID)
 	if err := errors.Join(tx.covers(f.FamilyID), tx.staff()); err != nil {
@@ -18,8 +18,8 @@ func (tx *Tx) AddFidelity(ctx context.Context, f newel.Fidelity) (err error) {
 		args{"family": f.FamilyID, "id": f.ID, "placement": f.PlacementID, "person": f.PersonID, "on": f.TaughtOn, "watched": f.Watched, "points": f.Points, "note": f.Note})
 }
 
-// Fidelity lists what was seen of how an assignment is taught, newest first,
-// and also what was taken back. Only the clinic's own people see it.
+// Fidelity lists the fidelity checks of an assignment, newest first, including
+// withdrawn ones. Only staff see them.
 func (tx *Tx) Fidelity(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Fidelity, err error) {
 	defer wrap(&err, "fidelity of assignment %s", assignment)
 	return many[newel.Fidelity](ctx, tx, `
@@ -34,8 +34,8 @@ func (tx *Tx) Fidelity(ctx context.Context, assignment newel.AssignmentID) (_ []
 		args{"assignment": assignment})
 }
 
-// WithdrawFidelity takes back what was seen on a placement. ErrNotFound if
-// there is no such, or it was taken back already.
+// WithdrawFidelity withdraws a fidelity check on a placement. It returns
+// ErrNotFound if there is no such check or it was withdrawn before.
 func (tx *Tx) WithdrawFidelity(ctx context.Context, placement newel.PlacementID, id newel.FidelityID) (family newel.FamilyID, err error) {
 	defer wrap(&err, "withdraw fidelity %s", id)
 	row, err := one[struct{ FamilyID newel.FamilyID }](ctx, tx, `update fidelity y set withdrawn_by = @scope_account, withdrawn_at = @now

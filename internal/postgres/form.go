@@ -6,8 +6,8 @@ import (
 	"github.com/google/uuid"
 )
 
-// FormSent gives the location that the account's form of this token led to,
-// or "" if it has not been sent. Forms of one token wait for each other.
+// FormSent returns the location that the account's form with this token led to,
+// or "" if it has not been sent. Forms with the same token wait for each other.
 func (tx *Tx) FormSent(ctx context.Context, token uuid.UUID) (_ string, err error) {
 	defer wrap(&err, "form sent")
 	if err := tx.execAny(ctx, `select pg_advisory_xact_lock(hashtextextended(@token::text, 0))`, args{"token": token}); err != nil {
@@ -21,7 +21,7 @@ func (tx *Tx) FormSent(ctx context.Context, token uuid.UUID) (_ string, err erro
 	return rows[0].Location, nil
 }
 
-// KeepForm remembers that the account's form was sent and where it led.
+// KeepForm records that the account's form was sent and where it led.
 func (tx *Tx) KeepForm(ctx context.Context, token uuid.UUID, location string) (err error) {
 	defer wrap(&err, "keep form")
 	return tx.exec(ctx, `insert into form_sent (clinic_id, account_id, token, location, sent_at)

@@ -8,7 +8,7 @@ import (
 	"newel/internal/newel"
 )
 
-// AddIncident keeps what the scope's own account saw.
+// AddIncident stores an incident reported by the scope's own account.
 func (tx *Tx) AddIncident(ctx context.Context, i newel.Incident) (err error) {
 	defer wrap(&err, "add incident %s", i.ID)
 	if err := tx.covers(i.FamilyID); err != nil {
@@ -37,28 +37,28 @@ const incidentColumns = `select i.id, i.family_id, i.learner_id, l.nickname as l
 	left join account b on b.clinic_id = i.clinic_id and b.id = i.settled_by
 	where $in(i)`
 
-// Incidents lists the incidents in the scope of one learner, or of all if the
-// id is zero; the newest first.
+// Incidents lists the incidents in scope, newest first: those of one learner,
+// or all if the id is zero.
 func (tx *Tx) Incidents(ctx context.Context, learner newel.LearnerID) (_ []newel.Incident, err error) {
 	defer wrap(&err, "incidents of learner %s", learner)
 	return many[newel.Incident](ctx, tx, incidentColumns+` and (@learner::uuid = @nobody::uuid or i.learner_id = @learner) order by i.happened_on desc, i.written_at desc, i.id desc`,
 		args{"learner": learner, "nobody": uuid.Nil})
 }
 
-// OpenIncidents lists the incidents in the scope of which the clinic has not
-// said what follows, the oldest first.
+// OpenIncidents lists the incidents in scope that the clinic has not responded
+// to, oldest first.
 func (tx *Tx) OpenIncidents(ctx context.Context) (_ []newel.Incident, err error) {
 	defer wrap(&err, "open incidents")
 	return many[newel.Incident](ctx, tx, incidentColumns+` and i.settled_at is null order by i.written_at, i.id`, nil)
 }
 
-// Incident gives one.
+// Incident returns one incident.
 func (tx *Tx) Incident(ctx context.Context, id newel.IncidentID) (_ newel.Incident, err error) {
 	defer wrap(&err, "incident %s", id)
 	return one[newel.Incident](ctx, tx, incidentColumns+` and i.id = @id`, args{"id": id})
 }
 
-// AddIncidentNote writes a line of the scope's own account under an incident.
+// AddIncidentNote adds a note by the scope's own account to an incident.
 func (tx *Tx) AddIncidentNote(ctx context.Context, family newel.FamilyID, id newel.IncidentID, text string) (err error) {
 	defer wrap(&err, "add note to incident %s", id)
 	if err := tx.covers(family); err != nil {
@@ -69,8 +69,8 @@ func (tx *Tx) AddIncidentNote(ctx context.Context, family newel.FamilyID, id new
 		args{"family": family, "note": uuid.Must(uuid.NewV7()), "incident": id, "text": text})
 }
 
-// SettleIncident notes that the clinic has said what follows. Said before is
-// the same.
+// SettleIncident records that the clinic has responded. Doing it again changes
+// nothing.
 func (tx *Tx) SettleIncident(ctx context.Context, id newel.IncidentID) (err error) {
 	defer wrap(&err, "settle incident %s", id)
 	return tx.exec(ctx, `update incident i set settled_by = coalesce(i.settled_by, @scope_account), settled_at = coalesce(i.settled_at, @now)

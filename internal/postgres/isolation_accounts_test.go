@@ -8,9 +8,9 @@ import (
 	"newel/internal/postgres"
 )
 
-const addsOwnForm = "the form is remembered for the caller's own account"
+const addsOwnForm = "the form is stored for the caller's own account"
 
-// nowhere is a clinic that is not there yet.
+// nowhere is a clinic that does not exist yet.
 var nowhere = tenants.ID[newel.ClinicID]("nowhere")
 
 var accountDeeds = map[string][]deed{
@@ -39,7 +39,7 @@ var accountDeeds = map[string][]deed{
 		{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 			return nil, tx.AddAccount(ctx, newel.Account{ID: fresh[newel.AccountID](), Name: "New", Capacities: []newel.Capacity{newel.Lead}, Active: true})
 		}},
-		{ // a newcomer may add the own account, but only as a caregiver's
+		{ // a newcomer may add only their own account, as a caregiver
 			of: theStaff, mixes: true,
 			call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 				s := tx.Scope()
@@ -112,7 +112,7 @@ var accountDeeds = map[string][]deed{
 	"Note": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return nil, tx.Note(ctx, "family.touched", v.ID, v.ID.UUID)
-		}, adds: "a line of the own clinic's trail; ids of other clinics mean nothing in it"},
+		}, adds: "an entry in the caller's own audit trail, where ids of other clinics mean nothing"},
 	},
 	"Deeds": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.Deeds(ctx, 100)

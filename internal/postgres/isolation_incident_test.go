@@ -8,8 +8,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// incidentDeeds are the store's methods about what happened outside of
-// sessions.
+// incidentDeeds are the store's methods about incidents.
 var incidentDeeds = map[string][]deed{
 	"AddIncident": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

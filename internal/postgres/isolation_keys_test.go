@@ -13,8 +13,8 @@ import (
 	"newel/internal/postgres"
 )
 
-// keyed is a method that crosses clinics: what it finds in a transaction that
-// holds the key.
+// keyed is a method that crosses clinics, with what it finds in a transaction
+// that holds the key.
 type keyed struct {
 	key  func(v victim) string
 	find func(ctx context.Context, tx *postgres.Tx, key string) (any, error)
@@ -53,8 +53,8 @@ var keyedMethods = map[string]keyed{
 	},
 }
 
-// TestKeys: what crosses clinics finds its one row with the key of it, and
-// nothing with another key or in anybody's scope.
+// TestKeys checks that a method that crosses clinics finds its one row with the
+// matching key, and nothing with another key or in any scope.
 func TestKeys(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
@@ -68,7 +68,7 @@ func TestKeys(t *testing.T) {
 		}
 		m, ok := keyedMethods[name]
 		if !ok {
-			t.Errorf("%s is tried with no key: add it to the table", name)
+			t.Errorf("%s is not tested with a key: add it to the table", name)
 			continue
 		}
 		key := m.key(v)
@@ -94,14 +94,14 @@ func TestKeys(t *testing.T) {
 				return nil
 			}
 		}
-		_ = db.WithKey(t.Context(), "another", nothing("with another key"))
+		_ = db.WithKey(t.Context(), "another", nothing("with a different key"))
 		_ = db.WithKey(t.Context(), "", nothing("with an empty key"))
 		_ = db.InScope(t.Context(), w.Elsewhere.LeadScope(), nothing("in another clinic"))
-		_ = db.InScope(t.Context(), newel.Scope{}, nothing("as nobody"))
+		_ = db.InScope(t.Context(), newel.Scope{}, nothing("with an empty scope"))
 	}
 }
 
-// TestKeysOpenNothingElse: whoever holds a key sees its row and no list.
+// TestKeysOpenNothingElse checks that a key shows its own row and no lists.
 func TestKeysOpenNothingElse(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)

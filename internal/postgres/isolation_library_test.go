@@ -87,7 +87,7 @@ var libraryDeeds = map[string][]deed{
 			return nil, addAssignment(ctx, tx, own.ID, v.Learner, v.C.Spare)
 		}, mixes: true},
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
-			return nil, addAssignment(ctx, tx, own.ID, v.Learner, v.Program) // whether the learner has it is not told
+			return nil, addAssignment(ctx, tx, own.ID, v.Learner, v.Program) // does not reveal whether the learner has it
 		}, mixes: true},
 	},
 	"Assignment": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

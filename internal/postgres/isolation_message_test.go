@@ -8,8 +8,8 @@ import (
 	"newel/internal/postgres"
 )
 
-// messageDeeds are the store's methods about what families and the clinic
-// write to each other.
+// messageDeeds are the store's methods about messages between families and the
+// clinic.
 var messageDeeds = map[string][]deed{
 	"Write": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.Write(ctx, newel.Message{ID: fresh[newel.MessageID](), FamilyID: v.ID, Text: "taken"})

@@ -8,10 +8,10 @@ import (
 	"newel/internal/postgres"
 )
 
-// fresh makes an id that nothing has yet.
+// fresh returns an id that nothing uses yet.
 func fresh[I newel.ID[K], K any]() I { return newel.NewID[I, K]() }
 
-const addsOwn = "the id is new, and what is added is the caller's own clinic's"
+const addsOwn = "the id is new, and the row is added to the caller's own clinic"
 
 var peopleDeeds = map[string][]deed{
 	"AddFamily": {{adds: addsOwn, as: leadOf, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
@@ -78,7 +78,7 @@ var peopleDeeds = map[string][]deed{
 	"AddConsent": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			if err := tx.WithdrawConsent(ctx, v.Teaching, newel.DayOf(tenants.Now, tenants.Now.Location())); err != nil {
-				return nil, err // one stands already; a second of the kind is refused
+				return nil, err // one is in force already; a second of the same kind is refused
 			}
 			return nil, addConsent(ctx, tx, v.ID, v.Learner)
 		}},

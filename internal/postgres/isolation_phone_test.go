@@ -12,7 +12,7 @@ import (
 	"newel/internal/recording"
 )
 
-const ofOwnClinic = "the clinic's own key, which every phone of it may use; those of other clinics are out of reach (TestClinicRowsAreOutOfReach)"
+const ofOwnClinic = "the clinic's own key, which all of its phones may use; keys of other clinics are out of reach (TestClinicRowsAreOutOfReach)"
 
 var phoneDeeds = map[string][]deed{
 	"NewestPhoneKey": {{of: theStaff, adds: ofOwnClinic, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
@@ -28,7 +28,7 @@ var phoneDeeds = map[string][]deed{
 	"AddPicture": {{of: theStaff, adds: addsOwn, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return nil, tx.AddPicture(ctx, newel.Picture{SHA256: strings.Repeat("ab", 32), Kind: newel.PNG, Width: 1, Height: 1, Body: []byte{1}})
 	}}},
-	"ClearPictures": {{of: theStaff, adds: "it clears the caller's own clinic and counts what went there", call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+	"ClearPictures": {{of: theStaff, adds: "it clears pictures of the caller's own clinic and counts them", call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.ClearPictures(ctx, tenants.Now)
 	}}},
 	"Picture": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -68,23 +68,23 @@ var phoneDeeds = map[string][]deed{
 			return nil, tx.AddTalk(ctx, newel.Talk{ID: fresh[newel.TalkID](), FamilyID: own.ID, Assignment: v.Assignment, TalkedAt: tenants.Now})
 		}},
 	},
-	"LastNo": {{blank: true, adds: "of an assignment out of reach it gives no time", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+	"LastNo": {{blank: true, adds: "it returns no time for an assignment out of reach", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		at, err := tx.LastNo(ctx, v.Assignment)
 		return map[string]any{"of": v.Assignment, "at": at}, err
 	}}},
 
-	"Overlapping": {{adds: "of a session out of reach it lists none (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+	"Overlapping": {{adds: "it lists none for a session out of reach (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		list, err := tx.Overlapping(ctx, v.Recording)
 		return map[string]any{"of": v.Recording, "list": list}, err
 	}}},
 
-	"Twins": {{adds: "of a session out of reach it lists none (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+	"Twins": {{adds: "it lists none for a session out of reach (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		list, err := tx.Twins(ctx, v.Assignment)
 		return map[string]any{"of": v.Assignment, "list": list}, err
 	}}},
 
 	"CheckReceipts": {{
-		of: oneAccount, adds: "of what is somebody else's it says that it is not known",
+		of: oneAccount, adds: "it reports other accounts' recordings as unknown",
 		call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return tx.CheckReceipts(ctx, []newel.RecordingID{v.Recording, v.Held}, []string{"", ""})
 		},
@@ -122,8 +122,8 @@ var phoneDeeds = map[string][]deed{
 	}}},
 }
 
-// TestOverlapping: a session that two phones kept at once is seen by whoever
-// reaches the family, and by each net alone by nobody else.
+// TestOverlapping checks that a session recorded by two phones is visible to
+// those who reach the family and to no one else, with either safeguard alone.
 func TestOverlapping(t *testing.T) {
 	t.Parallel()
 	db, w := tenants.New(t)

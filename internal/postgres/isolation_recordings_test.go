@@ -9,14 +9,14 @@ import (
 	"newel/internal/recording"
 )
 
-const addsOwnHeld = "what cannot be counted is kept for the caller's own account, whatever it names"
+const addsOwnHeld = "an uncountable recording is stored for the caller's own account, whatever ids it names"
 
 var recordingDeeds = map[string][]deed{
 	"Arrive": {
 		{blank: true, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: v.Placement, SHA256: "00", Closing: true})
 		}},
-		{blank: true, adds: "what comes back is about the caller's own placement", call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+		{blank: true, adds: "the result is about the caller's own placement", call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
 			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: own.Placement, SHA256: "00", Closing: true})
 		}},
 	},
@@ -29,12 +29,12 @@ var recordingDeeds = map[string][]deed{
 		}, mixes: true},
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
 			if own.Clinic != v.Clinic {
-				return nil, newel.ErrNotFound // ids of one clinic are free in another
+				return nil, newel.ErrNotFound // an id used by one clinic is still free in another
 			}
 			return keep(ctx, tx, own, v.Recording, own.Placement, own.Assignment)
 		}, mixes: true},
 		{
-			adds: "the own recording is kept; the other's assignment must not rest for it",
+			adds: "the caller's own recording is kept; it must not pause another family's assignment",
 			call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
 				return keep(ctx, tx, own, fresh[newel.RecordingID](), own.Placement, v.Assignment)
 			},
@@ -80,7 +80,7 @@ var recordingDeeds = map[string][]deed{
 	}}},
 }
 
-// keep sends a recording in the name of a family's caregiver.
+// keep sends a recording as a family's caregiver.
 func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.RecordingID, p newel.PlacementID, rest newel.AssignmentID) (any, error) {
 	d := tenants.Document(id, p, f.Caregiver, f.Person, "sent", f.Target, true)
 	state := recording.Of(d)

@@ -8,7 +8,8 @@ import (
 	"newel/internal/postgres"
 )
 
-// reviewDeeds are the store's methods about reviews and what is agreed in them.
+// reviewDeeds are the store's methods about reviews and the actions agreed in
+// them.
 var reviewDeeds = map[string][]deed{
 	"BeginReview": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {

@@ -20,56 +20,58 @@ import (
 	"newel/internal/postgres"
 )
 
-// Every method of the store is called here by strangers, with the ids of
-// somebody else's things. There are two nets: the condition in each statement
-// and row-level security. Each must hold alone, so everything is tried three
-// times: with both, with either.
+// The tests call every method of the store as an unrelated user, with ids of
+// another family's rows. Two safeguards apply: the condition in each statement,
+// and row-level security. Each must hold on its own, so everything runs three
+// times: with both, and with either one.
 
-// victim is whose things the strangers are after: a family and its clinic.
+// victim is a family whose rows the tests try to reach, and its clinic.
 type victim struct {
 	tenants.Family
 	C tenants.Clinic
 }
 
-// whose says to whom the thing belongs that a method is about.
+// whose says to whom the rows of a method belong.
 type whose int
 
 const (
-	aFamily    whose = iota // to a family: nobody who does not reach it
-	theStaff                // to the clinic's own people: no caregiver, no other clinic
-	oneAccount              // to one account: the caregiver of the family
+	aFamily    whose = iota // a family: hidden from everyone who does not reach it
+	theStaff                // the clinic's staff: hidden from caregivers and other clinics
+	oneAccount              // one account: the caregiver of the family
 )
 
 // deed is one way to call a method.
 type deed struct {
 	of whose
 	// call gets the victim's ids and those of the family that the caller
-	// reaches; for the rightful caller both are the same.
+	// reaches; for an authorized caller both are the same.
 	call func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error)
-	// as is the rightful caller's scope, if it is not the usual one of whose.
+	// as returns the authorized caller's scope where it differs from the usual
+	// one of whose.
 	as func(v victim) newel.Scope
-	// gone: what is not found is called used up, whoever asks.
+	// gone: the method reports a missing row as used up, to any caller.
 	gone bool
-	// blank: nothing is found without an error.
+	// blank: the method returns an empty result, not an error, when it finds
+	// nothing.
 	blank bool
-	// adds says why a stranger may succeed: the deed names nothing of the
-	// victim's, or adds to what is the stranger's own. Then nothing outside of
-	// the stranger's own may change.
+	// adds says why an unrelated user may succeed: the call names none of the
+	// victim's rows, or it only adds to the user's own. In that case nothing
+	// else may change.
 	adds string
-	// mixes: the call is right in no scope, because it puts together what
-	// belongs to two families.
+	// mixes: no scope may make the call, because it combines rows of two
+	// families.
 	mixes bool
 }
 
-// deeds is the table: every exported method of Tx has a line.
+// deeds has an entry for every exported method of Tx.
 var deeds = merge(peopleDeeds, accountDeeds, libraryDeeds, teachingDeeds, recordingDeeds, phoneDeeds, skillDeeds, helpScaleDeeds, reviewDeeds, messageDeeds, incidentDeeds)
 
-// exempt lists the methods that are not tried, with the reason.
+// exempt lists the methods that are not tested, with the reason.
 var exempt = map[string]string{
 	"Now":       "a clock",
 	"Scope":     "what the transaction was given",
-	"Enter":     "makes the scope; what it opens is what all others try",
-	"Savepoint": "runs others",
+	"Enter":     "sets the scope, which the tests of all other methods cover",
+	"Savepoint": "runs other methods",
 }
 
 func merge(tables ...map[string][]deed) map[string][]deed {
@@ -90,7 +92,7 @@ func TestEveryMethodIsTried(t *testing.T) {
 		name := of.Method(i).Name
 		methods[name] = true
 		if exempt[name] == "" && len(deeds[name]) == 0 && !strings.HasPrefix(name, "Unscoped") {
-			t.Errorf("%s is tried as no stranger: add it to the table of deeds", name)
+			t.Errorf("%s is not tested as an unrelated user: add it to the table of deeds", name)
 		}
 	}
 	for name := range deeds {
@@ -103,25 +105,25 @@ func TestEveryMethodIsTried(t *testing.T) {
 			t.Errorf("the exempt method %s does not exist", name)
 		}
 	}
-	// Listen hears ids only; what they stand for is read by methods of Tx. The
-	// sign-in library's table, which UnscopedClearSignIns empties of what has
-	// expired, holds no clinic's data.
+	// Listen receives only ids; methods of Tx read the rows. The sign-in
+	// library's table, from which UnscopedClearSignIns deletes expired rows, holds
+	// no clinic's data.
 	known := []string{"Close", "InScope", "InSnapshot", "Listen", "Pool", "Ready", "UnscopedClearSignIns", "WithClock", "WithKey"}
 	db := reflect.TypeFor[*postgres.DB]()
 	for i := range db.NumMethod() {
 		if name := db.Method(i).Name; !slices.Contains(known, name) {
-			t.Errorf("DB.%s is new: whatever reads or writes for somebody is a method of Tx", name)
+			t.Errorf("DB.%s is new: anything that reads or writes for an actor must be a method of Tx", name)
 		}
 	}
 }
 
-// clock gives the moment at which the rows were made.
+// clock returns the time at which the rows were created.
 func clock() time.Time { return tenants.Now }
 
-// errRollBack undoes a transaction that went well.
+// errRollBack undoes a transaction that succeeded.
 var errRollBack = errors.New("roll back")
 
-// rightful gives the scope of who may.
+// rightful returns the scope of an authorized caller.
 func (d deed) rightful(v victim) newel.Scope {
 	switch {
 	case d.as != nil:
@@ -134,8 +136,8 @@ func (d deed) rightful(v victim) newel.Scope {
 	return v.C.LeadScope()
 }
 
-// TestRightfulCallers is the control: whoever may, can, by each net alone as
-// well. It also runs every statement of the store at least once.
+// TestRightfulCallers is the control: authorized callers succeed with either
+// safeguard alone. It also runs every statement of the store at least once.
 func TestRightfulCallers(t *testing.T) {
 	t.Parallel()
 	db, w := tenants.New(t)
@@ -154,7 +156,7 @@ func TestRightfulCallers(t *testing.T) {
 					}
 					wrote, err := postgres.Wrote(t.Context(), tx)
 					if err == nil && !wrote && tenants.Found(text(t, got), traces) == "" {
-						err = fmt.Errorf("neither wrote anything nor gave anything of the family or clinic: %s", text(t, got))
+						err = fmt.Errorf("neither wrote anything nor returned anything of the family or clinic: %s", text(t, got))
 					}
 					return errors.Join(errRollBack, err)
 				})
@@ -175,7 +177,7 @@ func text(t *testing.T, v any) string {
 	return string(b)
 }
 
-// mode is which of the two nets are there.
+// mode is a set of active safeguards.
 type mode struct {
 	name string
 	db   *postgres.DB
@@ -183,21 +185,21 @@ type mode struct {
 
 func modes(db *pgtest.DB) []mode {
 	return []mode{
-		{"both nets", postgres.FromPool(db.App, clock)},
-		{"policies alone", postgres.Unconditional(postgres.FromPool(db.App, clock))},
-		{"conditions alone", postgres.FromPool(db.Bypass, clock)},
+		{"both safeguards", postgres.FromPool(db.App, clock)},
+		{"policies only", postgres.Unconditional(postgres.FromPool(db.App, clock))},
+		{"conditions only", postgres.FromPool(db.Bypass, clock)},
 	}
 }
 
-// stranger is somebody who does not reach the victim.
+// stranger is a user who does not reach the victim.
 type stranger struct {
 	name  string
 	scope newel.Scope
-	own   tenants.Family // what this one does reach
-	// reads: may read the thing, by policy if not by condition; only a change
-	// would be wrong.
+	own   tenants.Family // the family that this user reaches
+	// reads: the policies let this user read such rows even without the
+	// condition; only a change would be wrong.
 	reads func(whose) bool
-	// but: the things that this one has a right to.
+	// but lists what this user has a right to.
 	but []whose
 }
 
@@ -215,7 +217,7 @@ func strangers(w tenants.World) []stranger {
 
 func TestStrangers(t *testing.T) {
 	t.Parallel()
-	for i, name := range []string{"both nets", "policies alone", "conditions alone"} {
+	for i, name := range []string{"both safeguards", "policies only", "conditions only"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			db, w := tenants.New(t)
@@ -234,7 +236,7 @@ func TestStrangers(t *testing.T) {
 	}
 }
 
-// trial is a run of all strangers in one mode.
+// trial is one run of all unrelated users in one mode.
 type trial struct {
 	mode   mode
 	bypass *pgxpool.Pool
@@ -243,8 +245,8 @@ type trial struct {
 	before tenants.Snapshot
 }
 
-// try calls one method as a stranger. The transaction is committed whatever
-// the method says, as code would that takes its error lightly.
+// try calls one method as an unrelated user. It commits the transaction
+// whatever the method returns, as careless code would.
 func (tr *trial) try(t *testing.T, what string, who stranger, d deed) {
 	t.Helper()
 	var got any
@@ -252,7 +254,7 @@ func (tr *trial) try(t *testing.T, what string, who stranger, d deed) {
 	var wrote bool
 	_ = tr.mode.db.InScope(t.Context(), who.scope, func(tx *postgres.Tx) error {
 		got, failed = d.call(t.Context(), tx, tr.victim, who.own)
-		wrote, _ = postgres.Wrote(t.Context(), tx) // an error: the transaction is broken and rolls back
+		wrote, _ = postgres.Wrote(t.Context(), tx) // on an error the transaction is broken and rolls back
 		return nil
 	})
 	reads := who.reads != nil && who.reads(d.of)
@@ -266,17 +268,17 @@ func (tr *trial) try(t *testing.T, what string, who stranger, d deed) {
 	if trace := tenants.Found(text(t, got), tr.hidden(who)); trace != "" && !reads && d.adds == "" {
 		t.Errorf("%s: shows %s: %s", what, trace, text(t, got))
 	}
-	// An error may name the ids that the caller brought, and nothing else.
+	// An error may name the ids that the caller passed in, and nothing else.
 	if mark := tenants.Found(fmt.Sprint(failed), []string{"zz"}); mark != "" {
-		t.Errorf("%s: the error tells content: %v", what, failed)
+		t.Errorf("%s: the error reveals content: %v", what, failed)
 	}
 	if wrote {
 		tr.unchanged(t, what, who, d)
 	}
 }
 
-// isList reports whether what came back could have held several things and
-// holds none of the victim's (which is looked for elsewhere).
+// isList reports whether the result is a list that holds none of the victim's
+// rows (their contents are checked elsewhere).
 func isList(v any) bool {
 	if v == nil {
 		return false
@@ -285,7 +287,7 @@ func isList(v any) bool {
 	return kind == reflect.Slice || kind == reflect.Map
 }
 
-// hidden lists what the stranger may never be shown.
+// hidden lists what this user must never see.
 func (tr *trial) hidden(who stranger) []string {
 	v := tr.victim
 	switch {
@@ -299,8 +301,8 @@ func (tr *trial) hidden(who stranger) []string {
 	return slices.Concat(v.Traces(), v.StaffTraces())
 }
 
-// unchanged wants the database as it was. A deed that may add may do so where
-// the stranger is at home.
+// unchanged checks that the database is as it was. A method that adds rows may
+// do so in the user's own family and clinic.
 func (tr *trial) unchanged(t *testing.T, what string, who stranger, d deed) {
 	t.Helper()
 	after := tenants.Look(t, tr.bypass)

@@ -19,7 +19,7 @@ func (tx *Tx) AddLearner(ctx context.Context, l newel.Learner) (err error) {
 		args{"family": l.FamilyID, "id": l.ID, "nickname": l.Nickname, "born": l.BirthMonth, "care": l.Care})
 }
 
-// Learner gives one learner.
+// Learner returns one learner.
 func (tx *Tx) Learner(ctx context.Context, id newel.LearnerID) (_ newel.Learner, err error) {
 	defer wrap(&err, "learner %s", id)
 	return one[newel.Learner](ctx, tx, learnerColumns+` and l.id = @id`, args{"id": id})
@@ -37,15 +37,15 @@ func (tx *Tx) LearnersOf(ctx context.Context, family newel.FamilyID) (_ []newel.
 	return many[newel.Learner](ctx, tx, learnerColumns+` and l.family_id = @family order by l.nickname, l.id`, args{"family": family})
 }
 
-// ChangeLearner keeps a learner's nickname and birth month.
+// ChangeLearner stores a learner's nickname and birth month.
 func (tx *Tx) ChangeLearner(ctx context.Context, id newel.LearnerID, nickname string, born newel.Day) (err error) {
 	defer wrap(&err, "change learner %s", id)
 	return tx.exec(ctx, `update learner l set nickname = @nickname, birth_month = @born where $in(l) and id = @id`,
 		args{"id": id, "nickname": nickname, "born": born})
 }
 
-// SaveCare keeps what everybody who teaches the learner must know, if nobody
-// changed it since revision rev; otherwise it is ErrConflict.
+// SaveCare stores what everyone who teaches the learner must know. It returns
+// ErrConflict unless the care notes are still at revision rev.
 func (tx *Tx) SaveCare(ctx context.Context, id newel.LearnerID, care newel.Care, rev int) (err error) {
 	defer wrap(&err, "save care of %s", id)
 	changed, err := many[struct{ CareRev int }](ctx, tx, `update learner l set care = @care, care_rev = care_rev + 1

@@ -9,33 +9,33 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
-// The channel on which the database tells of changes, and the name under which
-// the connection that listens is known to it.
+// The channel for change notifications, and the application name of the
+// connection that listens.
 const (
 	channel  = "newel_changes"
 	Listener = "newel listener"
 )
 
-// Waits of a listener: how long until a silent connection is tried, and how
-// long after losing one.
+// Delays of a listener: how long until it checks a silent connection, and how
+// long it waits before reconnecting.
 const (
 	listenQuiet = 20 * time.Second
 	listenFirst = 100 * time.Millisecond
 	listenMost  = 5 * time.Second
 )
 
-// Hearing is what a listener does with what it hears.
+// Hearing holds the callbacks of a listener.
 type Hearing struct {
 	Told func(payload string)
-	// Missed is called after each connecting: what was told before it is
+	// Missed is called after each connect, because earlier notifications are
 	// lost.
 	Missed func()
-	// Lost is called with the reason when the connection is lost.
+	// Lost is called with the reason when the connection breaks.
 	Lost func(error)
 }
 
-// Listen hears what the database tells of changes, on a connection of its own,
-// until ctx ends. A connection that is lost is made again.
+// Listen receives change notifications on its own connection until ctx ends. It
+// reconnects when the connection breaks.
 func (db *DB) Listen(ctx context.Context, h Hearing) {
 	conf := db.pool.Config().ConnConfig.Copy()
 	conf.RuntimeParams["application_name"] = Listener
@@ -60,7 +60,7 @@ func listen(ctx context.Context, conf *pgx.ConnConfig, h Hearing, connected func
 	if err != nil {
 		return fmt.Errorf("connect the listener: %w", err)
 	}
-	defer func() { _ = conn.Close(context.WithoutCancel(ctx)) }() // it may be broken already
+	defer func() { _ = conn.Close(context.WithoutCancel(ctx)) }() // the connection may be broken already
 	if _, err := conn.Exec(ctx, "listen "+channel); err != nil {
 		return fmt.Errorf("listen: %w", err)
 	}
@@ -77,8 +77,8 @@ func listen(ctx context.Context, conf *pgx.ConnConfig, h Hearing, connected func
 	}
 }
 
-// hear waits for a notification. When nothing came for long it gives nil,
-// after making sure that the connection is still there.
+// hear waits for a notification. After a long silence it checks that the
+// connection is still alive and returns nil.
 func hear(ctx context.Context, conn *pgx.Conn) (*pgconn.Notification, error) {
 	quiet, cancel := context.WithTimeout(ctx, listenQuiet)
 	defer cancel()

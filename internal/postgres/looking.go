@@ -6,7 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// LookAfter puts a family on an account's caseload; doing it again changes
+// LookAfter adds a family to an account's caseload. Doing it again changes
 // nothing.
 func (tx *Tx) LookAfter(ctx context.Context, family newel.FamilyID, account newel.AccountID) (err error) {
 	defer wrap(&err, "look after %s", family)
@@ -17,14 +17,15 @@ func (tx *Tx) LookAfter(ctx context.Context, family newel.FamilyID, account newe
 		values (@scope_clinic, @family, @account, @now) on conflict do nothing`, args{"family": family, "account": account})
 }
 
-// LetGo takes a family off an account's caseload.
+// LetGo removes a family from an account's caseload.
 func (tx *Tx) LetGo(ctx context.Context, family newel.FamilyID, account newel.AccountID) (err error) {
 	defer wrap(&err, "let go of %s", family)
 	return tx.exec(ctx, `delete from caseload c where $in(c) and family_id = @family and account_id = @account`,
 		args{"family": family, "account": account})
 }
 
-// LookingAfter lists who has a family on their caseload, by name.
+// LookingAfter lists the accounts that have a family on their caseload, by
+// name.
 func (tx *Tx) LookingAfter(ctx context.Context, family newel.FamilyID) (_ []newel.Account, err error) {
 	defer wrap(&err, "looking after %s", family)
 	return many[newel.Account](ctx, tx, `select a.id, a.name, a.capacities, a.active

@@ -6,8 +6,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Write keeps a message of the scope's own account: to the family if the scope
-// is that of the clinic's own people, otherwise to the clinic.
+// Write stores a message by the scope's own account. Staff write to the family,
+// everyone else to the clinic.
 func (tx *Tx) Write(ctx context.Context, m newel.Message) (err error) {
 	defer wrap(&err, "write message %s", m.ID)
 	if err := tx.covers(m.FamilyID); err != nil {
@@ -27,16 +27,17 @@ const messageColumns = `select m.id, m.family_id, m.from_clinic, m.text, m.writt
 	left join person q on q.clinic_id = m.clinic_id and q.family_id = m.family_id and q.account_id = m.read_by
 	where $in(m)`
 
-// Messages lists what a family and the clinic have written to each other, the
-// newest first, at most so many.
+// Messages lists up to most messages between a family and the clinic, newest
+// first.
 func (tx *Tx) Messages(ctx context.Context, family newel.FamilyID, most int) (_ []newel.Message, err error) {
 	defer wrap(&err, "messages of family %s", family)
 	return many[newel.Message](ctx, tx, messageColumns+` and m.family_id = @family order by m.written_at desc, m.id desc limit @most`,
 		args{"family": family, "most": most})
 }
 
-// ReadMessages notes that the scope's own account has read what the other side
-// wrote, up to a message. It gives those that nobody had read before.
+// ReadMessages marks the other side's messages, up to and including one
+// message, as read by the scope's own account. It returns those that no one had
+// read before.
 func (tx *Tx) ReadMessages(ctx context.Context, family newel.FamilyID, until newel.MessageID) (_ []newel.MessageID, err error) {
 	defer wrap(&err, "read messages of family %s", family)
 	rows, err := many[struct{ ID newel.MessageID }](ctx, tx, `update message m set read_by = @scope_account, read_at = @now

@@ -8,16 +8,16 @@ import (
 	"newel/internal/reading"
 )
 
-// PastStay is one stay on a step, over or not, with what was recorded in it.
+// PastStay is one placement on a step, open or ended, with its recordings.
 type PastStay struct {
 	reading.Ground
 	LearnerID newel.LearnerID
 	EndedAt   *time.Time
 }
 
-// PastStays gives the stays on a step of a program within the scope, under
-// whatever version, those of one assignment if it is named: the newest, up to
-// the limit.
+// PastStays returns the newest placements on a step of a program within the
+// scope, under any version, up to the limit; only those of one assignment if it
+// is given.
 func (tx *Tx) PastStays(ctx context.Context, program newel.ProgramID, step string, of *newel.AssignmentID, limit int) (_ []PastStay, err error) {
 	defer wrap(&err, "past stays on %s of %s", step, program)
 	rows, err := many[struct {

@@ -8,40 +8,40 @@ import (
 	"newel/internal/recording"
 )
 
-// PhoneKey is a key pair to which phones seal.
+// PhoneKey is a key pair that phones encrypt to.
 type PhoneKey struct {
 	ID         newel.PhoneKeyID
 	PrivateKey []byte // P-256 scalar
 }
 
-// NewestPhoneKey gives the key that phones are to seal to from now on.
+// NewestPhoneKey returns the key that phones should use from now on.
 func (tx *Tx) NewestPhoneKey(ctx context.Context) (_ PhoneKey, err error) {
 	defer wrap(&err, "newest phone key")
 	return one[PhoneKey](ctx, tx, `select k.id, k.private_key from phone_key k where $clinic(k) order by k.made_at desc, k.id desc limit 1`, nil)
 }
 
-// PhoneKey gives one of the keys that phones have sealed to.
+// PhoneKey returns one of the keys that phones have encrypted to.
 func (tx *Tx) PhoneKey(ctx context.Context, id newel.PhoneKeyID) (_ PhoneKey, err error) {
 	defer wrap(&err, "phone key %s", id)
 	return one[PhoneKey](ctx, tx, `select k.id, k.private_key from phone_key k where $clinic(k) and k.id = @id`, args{"id": id})
 }
 
-// AddPhoneKey adds a key pair; it is the newest from now on.
+// AddPhoneKey adds a key pair, which becomes the newest.
 func (tx *Tx) AddPhoneKey(ctx context.Context, k PhoneKey) (err error) {
 	defer wrap(&err, "add phone key %s", k.ID)
 	return tx.exec(ctx, `insert into phone_key (clinic_id, id, private_key, made_at) values (@scope_clinic, @id, @private, @now)`,
 		args{"id": k.ID, "private": k.PrivateKey})
 }
 
-// Talk gives a talk that was noted before.
+// Talk returns a talk recorded earlier.
 func (tx *Tx) Talk(ctx context.Context, id newel.TalkID) (_ newel.Talk, err error) {
 	defer wrap(&err, "talk %s", id)
 	return one[newel.Talk](ctx, tx, `select t.id, t.family_id, t.assignment_id as assignment, t.made_by, t.talked_at, t.rests
 		from talk t where $in(t) and t.id = @id`, args{"id": id})
 }
 
-// AddTalk notes a talk of the scope's own account. ErrConflict if there is
-// one with the id.
+// AddTalk records a talk by the scope's own account. It returns ErrConflict if
+// the id exists.
 func (tx *Tx) AddTalk(ctx context.Context, t newel.Talk) (err error) {
 	defer wrap(&err, "add talk %s", t.ID)
 	if err := tx.covers(t.FamilyID); err != nil {
@@ -52,8 +52,8 @@ func (tx *Tx) AddTalk(ctx context.Context, t newel.Talk) (err error) {
 		args{"family": t.FamilyID, "id": t.ID, "assignment": t.Assignment, "at": t.TalkedAt, "rests": t.Rests})
 }
 
-// LastNo gives when the last session of an assignment that was ended for
-// distress ended; the zero time if there is none.
+// LastNo returns when the last session of an assignment that was ended because
+// of distress ended, or the zero time if there is none.
 func (tx *Tx) LastNo(ctx context.Context, assignment newel.AssignmentID) (_ time.Time, err error) {
 	defer wrap(&err, "last no of %s", assignment)
 	row, err := one[struct{ At *time.Time }](ctx, tx, `select max(r.ended_at) as at from recording r
@@ -65,8 +65,9 @@ func (tx *Tx) LastNo(ctx context.Context, assignment newel.AssignmentID) (_ time
 	return *row.At, nil
 }
 
-// CheckReceipts says what is kept of recordings of the scope's own account,
-// also when their family is out of reach by now: bodies[i] is the SHA-256 of a body of ids[i] in hex, or empty.
+// CheckReceipts reports what is stored of recordings by the scope's own
+// account, even if their family is out of reach by now. bodies[i] is the
+// SHA-256 of a body of ids[i] in hex, or empty.
 func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies []string) (_ []recording.Checked, err error) {
 	defer wrap(&err, "check receipts")
 	return many[recording.Checked](ctx, tx, `select a.id,
@@ -84,14 +85,14 @@ func (tx *Tx) CheckReceipts(ctx context.Context, ids []newel.RecordingID, bodies
 		order by a.place`, args{"ids": texts(ids), "bodies": bodies})
 }
 
-// ReportUnsent notes which recordings the scope's own browser still holds (but
-// not what came whole while it was saying so), and gives those that it named
-// before, does not name any more, and that are not here either. These stay
-// noted until told, or until they arrive.
+// ReportUnsent records which recordings the scope's own browser still holds,
+// without those that arrived in full during the call. It returns the recordings
+// that the browser named earlier, no longer names, and that have not arrived.
+// They stay recorded until the browser has been told or they arrive.
 func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, told []newel.RecordingID) (_ []newel.RecordingID, err error) {
 	defer wrap(&err, "report unsent of %s", device)
 	in := args{"device": device, "unsent": texts(unsent), "told": texts(told)}
-	// What is on its way at this moment is waited for, and then seen.
+	// Wait for deliveries in progress, so that the next statement sees them.
 	const own = `from device d where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`
 	if _, err := tx.tx.Exec(ctx, tx.sql(`select `+own+` for no key update`), tx.with(in)); err != nil {
 		return nil, translate(err)
@@ -113,29 +114,29 @@ func (tx *Tx) ReportUnsent(ctx context.Context, device newel.DeviceID, unsent, t
 	return row.Lost, err
 }
 
-// PIN is what is kept of a browser's PIN.
+// PIN is a browser's PIN as stored.
 type PIN struct {
 	Device newel.DeviceID
-	Hash   *string    `json:"-"` // nil: none was set
-	Tries  int        // in a row that were not right, or are being looked at
-	After  *time.Time // no try counts before
+	Hash   *string    `json:"-"` // nil if none was set
+	Tries  int        // consecutive tries that failed or are being checked
+	After  *time.Time // tries are ignored until then
 }
 
-// Set reports whether there is a PIN.
+// Set reports whether a PIN is set.
 func (p PIN) Set() bool { return p.Hash != nil }
 
 const pinColumns = `d.id as device, d.pin_hash as hash, d.pin_tries as tries, d.pin_after as after`
 
-// OwnPIN gives the PIN of the scope's own browser.
+// OwnPIN returns the PIN of the scope's own browser.
 func (tx *Tx) OwnPIN(ctx context.Context, device newel.DeviceID) (_ PIN, err error) {
 	defer wrap(&err, "PIN of %s", device)
 	return one[PIN](ctx, tx, `select `+pinColumns+` from device d
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
 }
 
-// TryPIN counts a try before it is looked at, so that many at once are not
-// one, and gives what it is to be compared with. ErrNotFound if no try counts
-// just now.
+// TryPIN counts a try before it is checked, so that concurrent tries all count,
+// and returns the hash to compare with. It returns ErrNotFound if no try is
+// allowed at this time.
 func (tx *Tx) TryPIN(ctx context.Context, device newel.DeviceID, most int, wait time.Duration) (_ PIN, err error) {
 	defer wrap(&err, "try PIN of %s", device)
 	return one[PIN](ctx, tx, `update device d set pin_tries = d.pin_tries + 1, pin_after = @now::timestamptz + @wait_s::float8 * interval '1 second'
@@ -144,30 +145,29 @@ func (tx *Tx) TryPIN(ctx context.Context, device newel.DeviceID, most int, wait 
 		returning `+pinColumns, args{"device": device, "most": most, "wait_s": wait.Seconds()})
 }
 
-// LetWait makes the scope's own browser wait for its PIN.
+// LetWait locks the scope's own browser until its PIN is entered.
 func (tx *Tx) LetWait(ctx context.Context, device newel.DeviceID) (err error) {
 	defer wrap(&err, "let %s wait", device)
 	return tx.exec(ctx, `update device d set waits = true
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
 }
 
-// PassPIN forgets the tries at the PIN of the scope's own browser, which then
-// waits no longer.
+// PassPIN resets the failed tries of the scope's own browser and unlocks it.
 func (tx *Tx) PassPIN(ctx context.Context, device newel.DeviceID) (err error) {
 	defer wrap(&err, "pass PIN of %s", device)
 	return tx.exec(ctx, `update device d set pin_tries = 0, pin_after = null, waits = false
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
 }
 
-// SetPIN sets the PIN of the scope's own browser, and forgets the tries.
+// SetPIN sets the PIN of the scope's own browser and resets the failed tries.
 func (tx *Tx) SetPIN(ctx context.Context, device newel.DeviceID, hash string) (err error) {
 	defer wrap(&err, "set PIN of %s", device)
 	return tx.exec(ctx, `update device d set pin_hash = @hash, pin_tries = 0, pin_after = null
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device, "hash": hash})
 }
 
-// HeldFrom gives what is held of a recording that the account has sent, also
-// when it has been settled.
+// HeldFrom returns a quarantined recording that the account has sent, even if
+// it is settled.
 func (tx *Tx) HeldFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Held, err error) {
 	defer wrap(&err, "held %s of %s", id, account)
 	return one[Held](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
@@ -176,8 +176,8 @@ func (tx *Tx) HeldFrom(ctx context.Context, account newel.AccountID, id newel.Re
 		args{"account": account, "id": id})
 }
 
-// HoldFor puts a recording into quarantine whose author is somebody else: it
-// was handed in as a file. Its placement must be in reach.
+// HoldFor quarantines a recording whose author is someone else, because it came
+// in as a file. Its placement must be in reach.
 func (tx *Tx) HoldFor(ctx context.Context, author newel.AccountID, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
 	defer wrap(&err, "hold %s for %s", state.ID(), author)
 	if err := tx.staff(); err != nil {
@@ -192,8 +192,8 @@ func (tx *Tx) HoldFor(ctx context.Context, author newel.AccountID, state recordi
 		args{"id": state.ID(), "author": author, "placement": placement, "body": state, "sha256": receipt.SHA256, "receipt": receipt, "why": why})
 }
 
-// FamilyWaits lists what waits for the scope's families on their Today, of
-// reviews the latest last.
+// FamilyWaits lists what awaits the scope's families on their Today page. The
+// latest review comes last.
 func (tx *Tx) FamilyWaits(ctx context.Context) (_ []newel.FamilyWait, err error) {
 	defer wrap(&err, "what waits for families")
 	return many[newel.FamilyWait](ctx, tx, `

@@ -7,13 +7,13 @@ import (
 	"newel/internal/newel"
 )
 
-// AddPicture keeps a picture; one that is there already stays as it is.
+// AddPicture stores a picture. An existing one stays as it is.
 func (tx *Tx) AddPicture(ctx context.Context, p newel.Picture) (err error) {
 	defer wrap(&err, "add picture %s", p.SHA256)
 	if err := tx.staff(); err != nil {
 		return err
 	}
-	// Not while unused pictures are cleared out: it may be one of them.
+	// Wait while unused pictures are being removed: this may be one of them.
 	if err := tx.execAny(ctx, `select pg_advisory_xact_lock_shared(hashtextextended(@lock, 0))`, args{"lock": tx.pictureLock()}); err != nil {
 		return err
 	}
@@ -25,8 +25,8 @@ func (tx *Tx) AddPicture(ctx context.Context, p newel.Picture) (err error) {
 
 func (tx *Tx) pictureLock() string { return "newel: pictures of " + tx.scope.Clinic.String() }
 
-// ClearPictures removes the pictures made before a moment that no version, no
-// draft and no state of a draft shows, and says how many.
+// ClearPictures removes pictures created before a time that no version, draft
+// or draft state uses, and returns how many.
 func (tx *Tx) ClearPictures(ctx context.Context, before time.Time) (n int, err error) {
 	defer wrap(&err, "clear pictures")
 	if err := tx.execAny(ctx, `select pg_advisory_xact_lock(hashtextextended(@lock, 0))`, args{"lock": tx.pictureLock()}); err != nil {
@@ -48,8 +48,8 @@ func (tx *Tx) ClearPictures(ctx context.Context, before time.Time) (n int, err e
 	return cleared.N, err
 }
 
-// Picture gives a picture: to staff each of the clinic's, to a family those
-// on steps that its learner is or was taught.
+// Picture returns a picture. Staff reach all pictures of the clinic; a family
+// reaches those on steps that its learner is or was taught.
 func (tx *Tx) Picture(ctx context.Context, sha256 string) (_ newel.Picture, err error) {
 	defer wrap(&err, "picture %s", sha256)
 	return one[newel.Picture](ctx, tx, `select encode(x.sha256, 'hex') as sha256, x.kind, x.width, x.height, x.body from picture x
@@ -58,7 +58,7 @@ func (tx *Tx) Picture(ctx context.Context, sha256 string) (_ newel.Picture, err 
 			where $in(p) and $clinic(s) and s.sha256 = x.sha256))`, args{"sha256": sha256})
 }
 
-// KnownPictures lists those of the hashes of which the clinic has a picture.
+// KnownPictures lists the hashes for which the clinic has a picture.
 func (tx *Tx) KnownPictures(ctx context.Context, sums []string) (_ []string, err error) {
 	defer wrap(&err, "known pictures")
 	rows, err := many[struct{ SHA256 string }](ctx, tx, `select encode(x.sha256, 'hex') as sha256 from picture x

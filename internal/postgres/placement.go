@@ -9,7 +9,8 @@ import (
 const placementColumns = `p.id, p.family_id, p.assignment_id, p.version_id, p.step_key, p.strand_key, p.criterion, p.step_back,
 	p.planned_help, p.began_at, p.began_on, p.ended_at`
 
-// AddPlacement opens a placement. ErrConflict if its strand has one open.
+// AddPlacement opens a placement. It returns ErrConflict if its strand already
+// has an open one.
 func (tx *Tx) AddPlacement(ctx context.Context, p newel.Placement) (err error) {
 	defer wrap(&err, "add placement %s", p.ID)
 	if err := tx.covers(p.FamilyID); err != nil {
@@ -24,7 +25,7 @@ func (tx *Tx) AddPlacement(ctx context.Context, p newel.Placement) (err error) {
 		})
 }
 
-// Placement gives one placement.
+// Placement returns one placement.
 func (tx *Tx) Placement(ctx context.Context, id newel.PlacementID) (_ newel.Placement, err error) {
 	defer wrap(&err, "placement %s", id)
 	return one[newel.Placement](ctx, tx, `select `+placementColumns+` from placement p where $in(p) and p.id = @id`, args{"id": id})
@@ -37,29 +38,30 @@ func (tx *Tx) Placements(ctx context.Context, assignment newel.AssignmentID) (_ 
 		where $in(p) and p.assignment_id = @assignment order by p.began_at, p.id`, args{"assignment": assignment})
 }
 
-// EndPlacement closes an open placement; ErrNotFound if it is not open.
+// EndPlacement closes an open placement. It returns ErrNotFound if it is not
+// open.
 func (tx *Tx) EndPlacement(ctx context.Context, id newel.PlacementID) (err error) {
 	defer wrap(&err, "end placement %s", id)
 	return tx.exec(ctx, `update placement p set ended_at = @now where $in(p) and id = @id and ended_at is null`, args{"id": id})
 }
 
-// SetPlacementVersion lets an open placement go on under another version, in
-// which its step is taught and judged as before.
+// SetPlacementVersion moves an open placement to another version in which its
+// step is taught and judged as before.
 func (tx *Tx) SetPlacementVersion(ctx context.Context, id newel.PlacementID, version newel.VersionID) (err error) {
 	defer wrap(&err, "set version of placement %s", id)
 	return tx.exec(ctx, `update placement p set version_id = @version where $in(p) and id = @id and ended_at is null`,
 		args{"id": id, "version": version})
 }
 
-// SetPlannedHelp changes the help that is planned on an open placement.
+// SetPlannedHelp changes the planned prompt of an open placement.
 func (tx *Tx) SetPlannedHelp(ctx context.Context, id newel.PlacementID, level string) (err error) {
 	defer wrap(&err, "set planned help of placement %s", id)
 	return tx.exec(ctx, `update placement p set planned_help = @level where $in(p) and id = @id and ended_at is null`,
 		args{"id": id, "level": level})
 }
 
-// AssignmentSessions lists the closed recordings of an assignment, by
-// placement and then oldest first: the newest of them, up to the limit.
+// AssignmentSessions lists the newest closed recordings of an assignment, up to
+// the limit, by placement and then oldest first.
 func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.AssignmentID, limit int) (_ []newel.SessionRow, err error) {
 	defer wrap(&err, "sessions of assignment %s", assignment)
 	return many[newel.SessionRow](ctx, tx, `
@@ -74,8 +76,8 @@ func (tx *Tx) AssignmentSessions(ctx context.Context, assignment newel.Assignmen
 		order by placement_id, ended_at, id`, args{"assignment": assignment, "limit": limit})
 }
 
-// AddDecision stores a decision. Of two that close the same placement the
-// second gets ErrConflict.
+// AddDecision stores a decision. It returns ErrConflict if another decision has
+// closed the same placement.
 func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 	defer wrap(&err, "add decision %s", d.ID)
 	if err := tx.covers(d.FamilyID); err != nil {
@@ -92,7 +94,7 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 		})
 }
 
-// Decisions lists what was decided about an assignment, newest first.
+// Decisions lists the decisions about an assignment, newest first.
 func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
 	defer wrap(&err, "decisions of assignment %s", assignment)
 	return many[newel.DecisionRow](ctx, tx, `

@@ -22,14 +22,14 @@ func (tx *Tx) AddProgram(ctx context.Context, p program.Program, d program.Docum
 	return tx.AddDraft(ctx, p.ID, d)
 }
 
-// Program gives one program of the library.
+// Program returns one program of the library.
 func (tx *Tx) Program(ctx context.Context, id newel.ProgramID) (_ program.Program, err error) {
 	defer wrap(&err, "program %s", id)
 	return one[program.Program](ctx, tx, `select id, title, skill_area, created_by, created_at, origin, copied_from, archived_at from program p
 		where $staff(p) and id = @id`, args{"id": id})
 }
 
-// Programs lists the library by title. Learners are counted within the scope.
+// Programs lists the library by title. It counts learners within the scope.
 func (tx *Tx) Programs(ctx context.Context) (_ []program.Summary, err error) {
 	defer wrap(&err, "programs")
 	return many[program.Summary](ctx, tx, `
@@ -47,14 +47,14 @@ func (tx *Tx) Programs(ctx context.Context) (_ []program.Summary, err error) {
 		order by lower(p.title), p.id`, nil)
 }
 
-// NameProgram changes what the library calls a program.
+// NameProgram changes a program's title and skill area in the library.
 func (tx *Tx) NameProgram(ctx context.Context, id newel.ProgramID, title, area string) (err error) {
 	defer wrap(&err, "name program %s", id)
 	return tx.exec(ctx, `update program p set title = @title, skill_area = @area where $staff(p) and id = @id`,
 		args{"id": id, "title": title, "area": area})
 }
 
-// ArchiveProgram takes a program off the shelf, or puts it back.
+// ArchiveProgram archives a program or restores it.
 func (tx *Tx) ArchiveProgram(ctx context.Context, id newel.ProgramID, archived bool) (err error) {
 	defer wrap(&err, "archive program %s", id)
 	return tx.exec(ctx, `update program p set archived_at = case when @archived then @now::timestamptz end where $staff(p) and id = @id`,
@@ -62,7 +62,8 @@ func (tx *Tx) ArchiveProgram(ctx context.Context, id newel.ProgramID, archived b
 }
 
 // AddVersion stores a published version and its steps. The number must be the
-// next one: two who publish at once meet in ErrConflict.
+// next one: when two people publish at the same time, the second gets
+// ErrConflict.
 func (tx *Tx) AddVersion(ctx context.Context, v program.Version) (err error) {
 	defer wrap(&err, "add version %s", v.ID)
 	if err := tx.staff(); err != nil {
@@ -105,7 +106,7 @@ func (tx *Tx) addStepPictures(ctx context.Context, v program.Version) error {
 	return nil
 }
 
-// AddBranch stores a version that was cut for one learner, and whose it is.
+// AddBranch stores a version made for one learner, and whose it is.
 func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v program.Version) (err error) {
 	defer wrap(&err, "add branch %s", b.VersionID)
 	if err := tx.covers(b.FamilyID); err != nil {
@@ -121,22 +122,22 @@ func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v program.Version) 
 	return tx.AddVersion(ctx, v)
 }
 
-// Branches lists the versions that were cut for an assignment, oldest first.
+// Branches lists the versions made for an assignment, oldest first.
 func (tx *Tx) Branches(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Branch, err error) {
 	defer wrap(&err, "branches of assignment %s", assignment)
 	return many[newel.Branch](ctx, tx, `select version_id, family_id, assignment_id, step_key, made_by, made_at from branch b
 		where $in(b) and assignment_id = @assignment order by made_at, version_id`, args{"assignment": assignment})
 }
 
-// Version gives one published version to staff.
+// Version returns one published version, for staff.
 func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ program.Version, err error) {
 	defer wrap(&err, "version %s", id)
 	return one[program.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, own, confirmed from version v
 		where $staff(v) and id = @id and (not own or exists (select from branch b where $in(b) and b.version_id = v.id))`, args{"id": id})
 }
 
-// VersionOf gives the version that a placement is taught by, to whoever
-// reaches the placement.
+// VersionOf returns the version that a placement uses, for anyone who reaches
+// the placement.
 func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ program.Version, err error) {
 	defer wrap(&err, "version of placement %s", placement)
 	return one[program.Version](ctx, tx, `
@@ -146,8 +147,8 @@ func (tx *Tx) VersionOf(ctx context.Context, placement newel.PlacementID) (_ pro
 		where $in(p) and $clinic(v) and p.id = @placement`, args{"placement": placement})
 }
 
-// LatestVersion gives the version published last; ErrNotFound if there is
-// none.
+// LatestVersion returns the version published last. It returns ErrNotFound if
+// there is none.
 func (tx *Tx) LatestVersion(ctx context.Context, prog newel.ProgramID) (_ program.Version, err error) {
 	defer wrap(&err, "latest version of %s", prog)
 	return one[program.Version](ctx, tx, `select id, program_id, number, document, hash, published_by, published_at, confirmed from version v
@@ -163,7 +164,7 @@ func (tx *Tx) Versions(ctx context.Context, prog newel.ProgramID) (_ []program.V
 		where $staff(v) and v.program_id = @program and not v.own order by v.number desc`, args{"program": prog})
 }
 
-// StepsOf lists the steps of some versions, in order.
+// StepsOf lists the steps of several versions, in order.
 func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []program.StepRow, err error) {
 	defer wrap(&err, "steps of versions")
 	return many[program.StepRow](ctx, tx, `select version_id, key, strand, role, place, label, name, helped from step s
@@ -171,7 +172,8 @@ func (tx *Tx) StepsOf(ctx context.Context, versions []newel.VersionID) (_ []prog
 			and (not own or exists (select from branch b where $in(b) and b.version_id = s.version_id)) order by version_id, place`, args{"versions": texts(versions)})
 }
 
-// ProgramLearners lists who in the scope has the program now, by name.
+// ProgramLearners lists the learners in scope who are assigned the program, by
+// name.
 func (tx *Tx) ProgramLearners(ctx context.Context, program newel.ProgramID) (_ []newel.ProgramLearner, err error) {
 	defer wrap(&err, "learners of program %s", program)
 	return many[newel.ProgramLearner](ctx, tx, `

@@ -8,7 +8,7 @@ import (
 	"newel/internal/recording"
 )
 
-// Held is a recording in quarantine: kept until a person decides.
+// Held is a recording in quarantine: it is kept until someone decides about it.
 type Held struct {
 	ID          newel.RecordingID
 	AccountID   newel.AccountID // who sent it
@@ -18,12 +18,12 @@ type Held struct {
 	Receipts    map[string]recording.Receipt
 	Why         string
 	ReceivedAt  time.Time
-	// FamilyID and Learner are those of the placement, nil and empty if it is
-	// unknown.
+	// FamilyID and Learner are those of the placement; nil and empty if the
+	// placement is unknown.
 	FamilyID *newel.FamilyID
 	Learner  string
 	Program  string
-	TimeZone string // of the family; empty if it is unknown
+	TimeZone string // of the family; empty if unknown
 }
 
 // Outcomes of a quarantined recording.
@@ -32,8 +32,8 @@ const (
 	SetAside = "set_aside"
 )
 
-// Hold puts a recording of the actor's into quarantine, or more of it. What
-// had been settled is open again.
+// Hold quarantines a recording of the actor's, or a later state of it. A
+// settled one is open again.
 func (tx *Tx) Hold(ctx context.Context, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
 	defer wrap(&err, "hold %s", state.ID())
 	return tx.exec(ctx, `insert into quarantine as q (clinic_id, id, account_id, placement_id, body, receipts, why, received_at)
@@ -57,20 +57,20 @@ const heldColumns = `q.id, q.account_id, a.name as account, q.placement_id, q.bo
 	coalesce(l.nickname, '') as learner, coalesce(m.title, '') as program,
 	coalesce(family.time_zone, '') as time_zone`
 
-// HeldAll lists what waits in quarantine and concerns the scope, oldest first.
+// HeldAll lists the quarantined recordings in scope, oldest first.
 func (tx *Tx) HeldAll(ctx context.Context) (_ []Held, err error) {
 	defer wrap(&err, "held")
 	return many[Held](ctx, tx, `select `+heldColumns+heldFrom+` order by q.received_at, q.id`, nil)
 }
 
-// HeldOne gives one that waits in quarantine, and locks it.
+// HeldOne returns one quarantined recording and locks it.
 func (tx *Tx) HeldOne(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Held, err error) {
 	defer wrap(&err, "held %s", id)
 	return one[Held](ctx, tx, `select `+heldColumns+heldFrom+` and q.account_id = @account and q.id = @id for no key update of q`,
 		args{"account": account, "id": id})
 }
 
-// Settle notes what a person decided about a quarantined recording.
+// Settle records someone's decision about a quarantined recording.
 func (tx *Tx) Settle(ctx context.Context, account newel.AccountID, id newel.RecordingID, outcome string) (err error) {
 	defer wrap(&err, "settle %s", id)
 	return tx.exec(ctx, `update quarantine q set settled_at = @now, settled_by = @scope_account, outcome = @outcome

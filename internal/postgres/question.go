@@ -6,7 +6,7 @@ import (
 	"newel/internal/newel"
 )
 
-// Ask puts a question to a family about one of its placements.
+// Ask asks a family a question about one of its placements.
 func (tx *Tx) Ask(ctx context.Context, q newel.Question) (err error) {
 	defer wrap(&err, "ask %s", q.ID)
 	if err := tx.covers(q.FamilyID); err != nil {
@@ -17,8 +17,8 @@ func (tx *Tx) Ask(ctx context.Context, q newel.Question) (err error) {
 		args{"family": q.FamilyID, "id": q.ID, "placement": q.PlacementID, "text": q.Text})
 }
 
-// AnswerQuestion keeps a family's answer; ErrConflict if somebody else of the
-// family has answered it.
+// AnswerQuestion stores a family's answer. It returns ErrConflict if someone
+// else in the family has answered.
 func (tx *Tx) AnswerQuestion(ctx context.Context, id newel.QuestionID, answer string) (err error) {
 	defer wrap(&err, "answer question %s", id)
 	row, err := one[struct{ Waits bool }](ctx, tx, `select answered_at is null as waits from question q where $in(q) and q.id = @id for update`, args{"id": id})
@@ -40,21 +40,21 @@ const questionColumns = `select q.id, q.family_id, q.placement_id, q.text, q.ask
 	left join account b on b.clinic_id = q.clinic_id and b.id = q.answered_by
 	where $in(q)`
 
-// Questions lists what was asked about an assignment, oldest first.
+// Questions lists the questions about an assignment, oldest first.
 func (tx *Tx) Questions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Question, err error) {
 	defer wrap(&err, "questions about assignment %s", assignment)
 	return many[newel.Question](ctx, tx, questionColumns+` and q.placement_id in (select p.id from placement p
 		where $in(p) and p.assignment_id = @assignment) order by q.asked_at, q.id`, args{"assignment": assignment})
 }
 
-// OpenQuestions lists what the scope's families have not answered yet, oldest
+// OpenQuestions lists the unanswered questions to the scope's families, oldest
 // first.
 func (tx *Tx) OpenQuestions(ctx context.Context) (_ []newel.Question, err error) {
 	defer wrap(&err, "open questions")
 	return many[newel.Question](ctx, tx, questionColumns+` and q.answered_at is null order by q.asked_at, q.id`, nil)
 }
 
-// Question gives one question.
+// Question returns one question.
 func (tx *Tx) Question(ctx context.Context, id newel.QuestionID) (_ newel.Question, err error) {
 	defer wrap(&err, "question %s", id)
 	return one[newel.Question](ctx, tx, questionColumns+` and q.id = @id`, args{"id": id})

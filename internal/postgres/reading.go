@@ -10,7 +10,7 @@ import (
 	"newel/internal/reading"
 )
 
-// groundRow is Ground as one row, with nothing in it if the placement is out
+// groundRow is Ground as one row; all fields are empty if the placement is out
 // of reach.
 type groundRow struct {
 	PlacementID  *newel.PlacementID
@@ -30,8 +30,9 @@ type groundRow struct {
 	Decided      *reading.DecidedGround
 }
 
-// groundColumns gives the columns of a groundRow over placement p, its family
-// and version v. The costly ones only where the condition holds.
+// groundColumns returns the columns of a groundRow over placement p, its family
+// and version v. The expensive columns are computed only where the condition
+// holds.
 func groundColumns(condition string) string {
 	return `p.id as placement_id, p.family_id, p.assignment_id, family.time_zone, p.criterion, p.step_back, p.began_at, p.began_on, p.planned_help,
 		case when ` + condition + ` then jsonb_build_object('less', v.document #> '{procedure,less_help}', 'more', v.document #> '{procedure,more_help}') end as help_rules,
@@ -67,8 +68,8 @@ func (row groundRow) ground() *reading.Ground {
 	return g
 }
 
-// Ground gives what a placement's reading rests on. Whoever writes a reading
-// from it holds the placement's lock.
+// Ground returns what a placement's reading is computed from. Callers that
+// write a reading from it must hold the placement's lock.
 func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ reading.Ground, err error) {
 	defer wrap(&err, "ground of %s", id)
 	row, err := one[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
@@ -81,7 +82,7 @@ func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ reading.Groun
 	return *row.ground(), nil
 }
 
-// putReading writes a reading over the one before.
+// putReading replaces the stored reading.
 const putReading = `insert into reading as g (clinic_id, family_id, placement_id, as_of, evaluator, status, body, idle_from, stale, gist, latest, by_rule, late, late_at, waiting)
 	values (@scope_clinic, @family, @placement, @as_of, @evaluator, @status, @body, @idle_from, @stale, @gist, @latest, @by_rule, @late, @late_at,
 		(select count(*) from recording n where $in(n) and n.placement_id = @placement and n.needs_person))
@@ -106,7 +107,7 @@ func readingArgs(g newel.Reading) args {
 	}
 }
 
-// PutReading writes a placement's reading.
+// PutReading stores a placement's reading.
 func (tx *Tx) PutReading(ctx context.Context, g newel.Reading) (err error) {
 	defer wrap(&err, "put reading of %s", g.PlacementID)
 	if err := tx.covers(g.FamilyID); err != nil {
@@ -115,8 +116,8 @@ func (tx *Tx) PutReading(ctx context.Context, g newel.Reading) (err error) {
 	return tx.exec(ctx, putReading, readingArgs(g))
 }
 
-// MarkStale notes that a placement has to be read again. Its last reading, if
-// there is one, stays as it was.
+// MarkStale records that a placement must be evaluated again. Its last reading,
+// if any, stays in place.
 func (tx *Tx) MarkStale(ctx context.Context, family newel.FamilyID, placement newel.PlacementID) (err error) {
 	defer wrap(&err, "mark stale %s", placement)
 	if err := tx.covers(family); err != nil {
@@ -131,7 +132,7 @@ func (tx *Tx) MarkStale(ctx context.Context, family newel.FamilyID, placement ne
 const readingColumns = `g.placement_id, g.family_id, g.as_of, g.evaluator, g.status, g.body, g.idle_from, g.stale, g.gist,
 	g.by_rule, g.late`
 
-// Reading gives the last reading of a placement.
+// Reading returns the latest reading of a placement.
 func (tx *Tx) Reading(ctx context.Context, placement newel.PlacementID) (_ newel.Reading, err error) {
 	defer wrap(&err, "reading of %s", placement)
 	return one[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) and g.placement_id = @placement`,
@@ -146,17 +147,17 @@ func (tx *Tx) AssignmentReadings(ctx context.Context, assignment newel.Assignmen
 		where $in(p) and $in(g) and p.assignment_id = @assignment order by g.placement_id`, args{"assignment": assignment})
 }
 
-// Readings lists up to limit readings in scope, in order of placements, those
-// after one of them.
+// Readings lists up to limit readings in scope in placement order, starting
+// after the given placement.
 func (tx *Tx) Readings(ctx context.Context, after newel.PlacementID, limit int) (_ []newel.Reading, err error) {
 	defer wrap(&err, "readings")
 	return many[newel.Reading](ctx, tx, `select `+readingColumns+` from reading g where $in(g) and g.placement_id > @after
 		order by g.placement_id limit @limit`, args{"after": after, "limit": limit})
 }
 
-// Grounds gives what the readings of the placements after one up to and
-// including another rest on, in their order. In a snapshot they fit the readings
-// that were read there.
+// Grounds returns what the readings of the placements in (after, upTo] are
+// computed from, in placement order. In a snapshot they match the readings that
+// Readings returns.
 func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []reading.Ground, err error) {
 	defer wrap(&err, "grounds")
 	rows, err := many[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
@@ -170,8 +171,8 @@ func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []r
 	return grounds, err
 }
 
-// RuleDue lists up to limit open placements whose step may be advanced by rule
-// and has been met.
+// RuleDue lists up to limit open placements that have met the criterion and
+// that a rule may advance.
 func (tx *Tx) RuleDue(ctx context.Context, limit int) (_ []newel.PlacementID, err error) {
 	defer wrap(&err, "rule due")
 	rows, err := many[struct{ PlacementID newel.PlacementID }](ctx, tx, `select g.placement_id from reading g
@@ -186,7 +187,7 @@ func (tx *Tx) RuleDue(ctx context.Context, limit int) (_ []newel.PlacementID, er
 	return ids, err
 }
 
-// Stale lists up to limit placements that have to be read again.
+// Stale lists up to limit placements that must be evaluated again.
 func (tx *Tx) Stale(ctx context.Context, limit int) (_ []newel.PlacementID, err error) {
 	defer wrap(&err, "stale")
 	rows, err := many[struct{ PlacementID newel.PlacementID }](ctx, tx, `select g.placement_id from reading g

@@ -25,7 +25,7 @@ func recordingArgs(r recording.Kept) args {
 	}
 }
 
-// Arriving names a document that has come in.
+// Arriving identifies a document that has arrived.
 type Arriving struct {
 	ID        newel.RecordingID
 	Placement newel.PlacementID
@@ -33,13 +33,14 @@ type Arriving struct {
 	Closing   bool
 }
 
-// Arrived is what is known to the actor when a document comes in.
+// Arrived is what the actor can see when a document arrives.
 type Arrived struct {
 	Erased  bool
-	Receipt *recording.Receipt // this very body was here before, also if the family is out of the author's reach by now
-	Held    *recording.State   // what quarantine has of it from the actor
-	Before  *recording.Kept    // nil: not known, or out of reach
-	// Ground is what the placement rests on; nil: unknown or out of reach.
+	Receipt *recording.Receipt // set if this exact body arrived before, even if its family is out of reach by now
+	Held    *recording.State   // what the actor has in quarantine for it
+	Before  *recording.Kept    // nil if unknown or out of reach
+	// Ground is what the placement's reading is computed from; nil if unknown
+	// or out of reach.
 	Ground     *reading.Ground
 	People     []newel.PersonID // of the placement's family
 	Amendments []recording.Amendment
@@ -69,13 +70,13 @@ type arrivedRow struct {
 }
 
 // Arrive locks the recording's id and, for a closing document, its placement
-// and the author's browsers, and then says what is known. One pipeline, two
-// statements.
+// and the author's browsers. It then returns what is known. It sends two
+// statements in one pipeline.
 func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 	defer wrap(&err, "arrive %s", a.ID)
 	in := tx.with(args{"id": a.ID, "placement": a.Placement, "sha256": a.SHA256, "closing": a.Closing})
 	batch := &pgx.Batch{}
-	// The snapshot of the second statement is taken when the locks of the first are held.
+	// The second statement takes its snapshot once the first holds its locks.
 	batch.Queue(tx.sql(`select pg_advisory_xact_lock(hashtextextended(@id::text, 1)), (select true from (
 		select from placement p where @closing::boolean and $in(p) and p.id = @placement for no key update) locked), (select count(*) from (
 		select from device d where @closing::boolean and $clinic(d) and d.account_id = @scope_account for no key update) own)`), in)
@@ -102,7 +103,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 		_ = results.Close()
 		return Arrived{}, translate(err)
 	}
-	rows, _ := results.Query() // its error comes with the rows
+	rows, _ := results.Query() // the rows report its error
 	row, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByNameLax[arrivedRow])
 	if closeErr := results.Close(); err == nil {
 		err = closeErr
@@ -125,17 +126,17 @@ func (row arrivedRow) arrived() Arrived {
 	return a
 }
 
-// Keeping is what is written when a document has been merged.
+// Keeping is what Keep writes after a document has been merged.
 type Keeping struct {
 	Recording recording.Kept
 	Receipt   recording.Receipt
-	Rest      *newel.AssignmentID // to rest, if it is being taught
-	Reading   *newel.Reading      // nil: nothing new to read
+	Rest      *newel.AssignmentID // assignment to pause, if it is being taught
+	Reading   *newel.Reading      // nil if there is nothing new
 }
 
-// Keep writes a recording, the receipt of the delivery and the reading, in one
-// pipeline. The reading is written behind a savepoint: if that fails, unread
-// says why, and everything else stands.
+// Keep writes a recording, the delivery's receipt and the reading, in one
+// pipeline. A savepoint guards the reading: if writing it fails, unread is the
+// reason and the rest is kept.
 func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 	defer wrap(&err, "keep recording %s", k.Recording.ID)
 	if err := tx.covers(k.Recording.FamilyID); err != nil {
@@ -187,22 +188,22 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 	return unread, nil
 }
 
-// Kept gives one recording.
+// Recording returns one recording.
 func (tx *Tx) Recording(ctx context.Context, id newel.RecordingID) (_ recording.Kept, err error) {
 	defer wrap(&err, "recording %s", id)
 	return one[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r where $in(r) and r.id = @id`, args{"id": id})
 }
 
-// RecordingsOf lists the recordings of a placement as they count in order:
-// by end, then id.
+// RecordingsOf lists the recordings of a placement in the order they count: by
+// end, then id.
 func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ []recording.Kept, err error) {
 	defer wrap(&err, "recordings of %s", placement)
 	return many[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r
 		where $in(r) and r.placement_id = @placement order by r.ended_at, r.id`, args{"placement": placement})
 }
 
-// LockRecording makes the transaction wait until nobody else writes the
-// recording or evaluates its placement.
+// LockRecording waits until no other transaction writes the recording or
+// evaluates its placement, and locks both.
 func (tx *Tx) LockRecording(ctx context.Context, id newel.RecordingID) (err error) {
 	defer wrap(&err, "lock recording %s", id)
 	row, err := one[struct {
@@ -217,22 +218,22 @@ func (tx *Tx) LockRecording(ctx context.Context, id newel.RecordingID) (err erro
 	return err
 }
 
-// LockPlacement makes the transaction wait until nobody else evaluates the
-// placement.
+// LockPlacement waits until no other transaction evaluates the placement, and
+// locks it.
 func (tx *Tx) LockPlacement(ctx context.Context, id newel.PlacementID) (err error) {
 	defer wrap(&err, "lock placement %s", id)
 	_, err = one[struct{ ID newel.PlacementID }](ctx, tx, `select p.id from placement p where $in(p) and p.id = @id for no key update`, args{"id": id})
 	return err
 }
 
-// Summarise writes a recording's summary anew, after an amendment.
+// Summarise updates a recording's summary after an amendment.
 func (tx *Tx) Summarise(ctx context.Context, r recording.Kept) (err error) {
 	defer wrap(&err, "summarise %s", r.ID)
 	return tx.exec(ctx, `update recording r set by_id = @by, session = @session, void = @void, afterwards = @afterwards, distress = @distress,
 		needs_person = @needs_person, trials = @trials where $in(r) and r.id = @id`, recordingArgs(r))
 }
 
-// Amend adds an amendment. It is never changed afterwards.
+// Amend adds an amendment. Amendments never change afterwards.
 func (tx *Tx) Amend(ctx context.Context, family newel.FamilyID, id newel.RecordingID, a recording.Amendment) (err error) {
 	defer wrap(&err, "amend %s", id)
 	if err := tx.covers(family); err != nil {
@@ -243,7 +244,7 @@ func (tx *Tx) Amend(ctx context.Context, family newel.FamilyID, id newel.Recordi
 		args{"family": family, "id": a.ID, "recording": id, "change": a.Change, "reason": a.Reason, "author": a.Author, "at": a.At})
 }
 
-// amendmentRow is an amendment as it comes out of the database.
+// amendmentRow is an amendment as stored.
 type amendmentRow struct {
 	ID     newel.AmendmentID `json:"id"`
 	Author newel.AccountID   `json:"author"`
@@ -268,8 +269,8 @@ func amendments(rows []amendmentRow) []recording.Amendment {
 	return out
 }
 
-// Overlapping lists the other sessions with the same learner that were held
-// at the same time, if only in part: perhaps the same one, kept by two phones.
+// Overlapping lists other sessions with the same learner that overlap in time:
+// perhaps the same session, recorded by two phones.
 func (tx *Tx) Overlapping(ctx context.Context, id newel.RecordingID) (_ []newel.RecordingID, err error) {
 	defer wrap(&err, "overlapping %s", id)
 	rows, err := many[struct{ ID newel.RecordingID }](ctx, tx, `select o.id from recording r
@@ -288,12 +289,12 @@ func (tx *Tx) Overlapping(ctx context.Context, id newel.RecordingID) (_ []newel.
 	return ids, err
 }
 
-// Twins are two recordings of one session.
+// Twins are two recordings of the same session.
 type Twins struct{ First, Second newel.RecordingID }
 
-// Twins lists the sessions of an assignment that two accounts recorded on one
-// placement at the same time, if only in part; newest first, the latest 20. Also
-// those of which one was left out since.
+// Twins lists the newest 20 sessions of an assignment that two accounts
+// recorded on one placement at overlapping times, newest first. It includes
+// those of which one recording was excluded later.
 func (tx *Tx) Twins(ctx context.Context, assignment newel.AssignmentID) (_ []Twins, err error) {
 	defer wrap(&err, "twins of %s", assignment)
 	return many[Twins](ctx, tx, `select r.id as first, o.id as second from placement p
@@ -304,8 +305,7 @@ func (tx *Tx) Twins(ctx context.Context, assignment newel.AssignmentID) (_ []Twi
 		order by r.started_at desc, r.id desc limit 20`, args{"assignment": assignment})
 }
 
-// AccountNames gives the names of those of the accounts that the scope may
-// see.
+// AccountNames returns the names of those accounts that the scope may see.
 func (tx *Tx) AccountNames(ctx context.Context, ids []newel.AccountID) (_ map[newel.AccountID]string, err error) {
 	defer wrap(&err, "account names")
 	rows, err := many[struct {

@@ -13,19 +13,19 @@ import (
 	"newel/internal/newel"
 )
 
-// The functions of this file are for whoever runs the server, as the owner of
-// the tables: a family's whole record, taken out or erased. They know no scope
-// and are called from commands alone.
+// The functions in this file serve the operator, who owns the tables. They
+// export or erase a family's whole record. They have no scope and are called
+// only from commands.
 
-// FamilyOnFile is a family as the owner sees it.
+// FamilyOnFile is a family as the operator sees it.
 type FamilyOnFile struct {
 	Clinic newel.ClinicID
 	ID     newel.FamilyID
 	Name   string
 }
 
-// unlocked runs fn in a transaction in which the owner sees past the policies
-// of some tables. It keeps everybody else from them until it ends.
+// unlocked runs fn in a transaction in which the owner bypasses the policies of
+// some tables. It locks out everyone else until it ends.
 func unlocked(ctx context.Context, conn *pgx.Conn, tables []string, fn func(pgx.Tx) error) error {
 	return pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
 		if err := policies(ctx, tx, tables, "no force"); err != nil {
@@ -83,9 +83,9 @@ func familyTables(ctx context.Context, tx pgx.Tx) ([]string, error) {
 	return pgx.CollectRows(rows, pgx.RowTo[string])
 }
 
-// UnscopedExport gives every row of a family's record, table by table. Columns
-// that only serve to let somebody in are left out. ErrNotFound if there is no
-// such family.
+// UnscopedExport passes every row of a family's record to row, table by table.
+// It leaves out columns that only serve to grant access. It returns ErrNotFound
+// if there is no such family.
 func UnscopedExport(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, row func(table string, row json.RawMessage) error) (err error) {
 	defer wrap(&err, "export family %s", id)
 	f, err := familyOnFile(ctx, conn, id)
@@ -123,18 +123,18 @@ func UnscopedExport(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, row 
 	})
 }
 
-// Erased counts what was erased.
+// Erased counts what UnscopedErase has erased.
 type Erased struct {
 	Recordings, Accounts int64
 }
 
 // UnscopedErase erases a family with everything that belongs to it: its
-// people's accounts and phones, its learners, what was recorded, read, decided
-// and written. What is left are the ids of its recordings, so that a phone that
-// still holds one is told to forget it, and the clinic's list of deeds, which
-// has ids only. name must be the family's own, as a guard. ErrNotFound if there
-// is no such family; ErrConflict if the name is another, or if an account of
-// the family is one of the clinic's own people as well.
+// people's accounts and phones, its learners, and all recordings, readings,
+// decisions and messages. Two things remain: the ids of its recordings, so that
+// a phone that still holds one is told to forget it, and the clinic's audit
+// trail, which holds only ids. As a guard, name must be the family's own. It
+// returns ErrNotFound if there is no such family, and ErrConflict if the name
+// does not match or an account of the family also belongs to staff.
 func UnscopedErase(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, name string, now time.Time) (gone Erased, err error) {
 	defer wrap(&err, "erase family %s", id)
 	f, err := familyOnFile(ctx, conn, id)
@@ -152,7 +152,7 @@ func UnscopedErase(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, name 
 	return gone, err
 }
 
-// heldOf is what waits in quarantine of a family ($2) or of its accounts ($4).
+// heldOf selects what is in quarantine for a family ($2) or its accounts ($4).
 const heldOf = `(account_id = any ($4::uuid[]) or placement_id in (select p.id from placement p where p.clinic_id = $1 and p.family_id = $2))`
 
 func erase(ctx context.Context, tx pgx.Tx, f FamilyOnFile, now time.Time) (gone Erased, err error) {

@@ -25,7 +25,7 @@ func owner(t *testing.T, pg *pgtest.DB) *pgx.Conn {
 	return conn
 }
 
-// everything is each row of each table as text, past every policy.
+// everything returns each row of each table as text, bypassing every policy.
 func everything(t *testing.T, pg *pgtest.DB) map[string][]string {
 	t.Helper()
 	rows, err := pg.Bypass.Query(t.Context(), `select relname::text from pg_class where relnamespace = 'public'::regnamespace and relkind = 'r' order by 1`)
@@ -49,8 +49,8 @@ func everything(t *testing.T, pg *pgtest.DB) map[string][]string {
 	return all
 }
 
-// An export has every table of a family and nothing of another's, and nothing
-// that lets anybody in.
+// An export covers every table of a family, nothing of another family, and
+// nothing that grants access.
 func TestExportOfAFamily(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
@@ -72,15 +72,15 @@ func TestExportOfAFamily(t *testing.T) {
 		}
 	}
 	if !strings.Contains(text, f.Mark) || strings.Contains(text, other.Mark) || strings.Contains(text, other.ID.String()) || strings.Contains(text, "token_hash") {
-		t.Error("the export lacks something of the family, or has what is not its own")
+		t.Error("the export lacks a row of the family or has one of another family")
 	}
 	if err := postgres.UnscopedExport(t.Context(), owner(t, pg), newel.NewID[newel.FamilyID](), nil); !errors.Is(err, newel.ErrNotFound) {
-		t.Errorf("of no family: %v", err)
+		t.Errorf("unknown family: %v", err)
 	}
 }
 
-// After erasing, nothing in any table is of the family but the ids of its
-// recordings and of the clinic's deeds; all that was another's is as it was.
+// After erasing, no table holds anything of the family except the ids of its
+// recordings and the audit trail. Rows of other families are unchanged.
 func TestEraseOfAFamily(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
@@ -91,10 +91,10 @@ func TestEraseOfAFamily(t *testing.T) {
 	}
 	conn, before := owner(t, pg), everything(t, pg)
 	if _, err := postgres.UnscopedErase(t.Context(), conn, f.ID, "Somebody else", tenants.Now); !errors.Is(err, newel.ErrConflict) {
-		t.Errorf("by another name: %v", err)
+		t.Errorf("with the wrong name: %v", err)
 	}
 	if got := everything(t, pg); fmt.Sprint(got) != fmt.Sprint(before) {
-		t.Error("a refused erasing changed something")
+		t.Error("a refused erase changed something")
 	}
 	gone, err := postgres.UnscopedErase(t.Context(), conn, f.ID, name, tenants.Now)
 	if err != nil || gone.Recordings == 0 || gone.Accounts == 0 {
@@ -117,7 +117,7 @@ func TestEraseOfAFamily(t *testing.T) {
 		}
 		for _, row := range before[table] {
 			if strings.Contains(row, other.Mark) && !strings.Contains(strings.Join(rows, "\n"), row) {
-				t.Errorf("gone from %s, and another's: %s", table, row)
+				t.Errorf("erased from %s although it belongs to another family: %s", table, row)
 			}
 		}
 	}
@@ -126,7 +126,7 @@ func TestEraseOfAFamily(t *testing.T) {
 			t.Errorf("no phone is told to forget %s", id)
 		}
 	}
-	// The policies hold the owner again.
+	// The policies apply to the owner again.
 	list, err := postgres.UnscopedFamilies(t.Context(), conn)
 	if err != nil || len(list) != 3 {
 		t.Errorf("%d families on file, %v", len(list), err)

@@ -7,8 +7,8 @@ import (
 	"newel/internal/newel"
 )
 
-// BeginReview opens a review; the scope's own account leads it. One of the
-// learner that went on is ended by it.
+// BeginReview opens a review led by the scope's own account. It ends the
+// learner's open review, if any.
 func (tx *Tx) BeginReview(ctx context.Context, r newel.Review) (err error) {
 	defer wrap(&err, "begin review %s", r.ID)
 	if err := errors.Join(tx.covers(r.FamilyID), tx.staff()); err != nil {
@@ -35,7 +35,7 @@ const reviewColumns = `select r.id, r.family_id, r.learner_id, l.nickname as lea
 	left join account a on a.clinic_id = r.clinic_id and a.id = r.led_by
 	where $in(r)`
 
-// Review gives one review, with whoever has come.
+// Review returns one review with its participants.
 func (tx *Tx) Review(ctx context.Context, id newel.ReviewID) (_ newel.Review, err error) {
 	defer wrap(&err, "review %s", id)
 	return one[newel.Review](ctx, tx, reviewColumns+` and r.id = @id`, args{"id": id})
@@ -47,22 +47,23 @@ func (tx *Tx) Reviews(ctx context.Context, learner newel.LearnerID) (_ []newel.R
 	return many[newel.Review](ctx, tx, reviewColumns+` and r.learner_id = @learner order by r.began_at desc, r.id desc`, args{"learner": learner})
 }
 
-// TurnPage opens a page of a review that nobody has ended for everybody, by
-// the scope's own account, which leads from then on. nil: what was agreed.
-// ErrNotFound if it was ended.
+// TurnPage opens a page of an open review and makes the scope's own account its
+// leader. A nil page is the list of agreed actions. It returns ErrNotFound if
+// the review has ended.
 func (tx *Tx) TurnPage(ctx context.Context, id newel.ReviewID, page *newel.PlacementID) (err error) {
 	defer wrap(&err, "turn page of review %s", id)
 	return tx.exec(ctx, `update review r set placement_id = @page, led_by = @scope_account
 		where $in(r) and $staff(r) and r.id = @id and r.ended_at is null`, args{"id": id, "page": page})
 }
 
-// EndReview ends a review. ErrNotFound if it was ended.
+// EndReview ends a review. It returns ErrNotFound if the review has already
+// ended.
 func (tx *Tx) EndReview(ctx context.Context, id newel.ReviewID) (err error) {
 	defer wrap(&err, "end review %s", id)
 	return tx.exec(ctx, `update review r set ended_at = @now where $in(r) and $staff(r) and r.id = @id and r.ended_at is null`, args{"id": id})
 }
 
-// Attend notes that a page of the scope's own account lies open in a review.
+// Attend records that the scope's own account has a page of a review open.
 func (tx *Tx) Attend(ctx context.Context, family newel.FamilyID, id newel.ReviewID) (err error) {
 	defer wrap(&err, "attend review %s", id)
 	if err := tx.covers(family); err != nil {
@@ -73,7 +74,7 @@ func (tx *Tx) Attend(ctx context.Context, family newel.FamilyID, id newel.Review
 		on conflict (clinic_id, review_id, account_id) do update set seen_at = @now`, args{"family": family, "id": id})
 }
 
-// AddAction keeps what was agreed in a review.
+// AddAction stores an action agreed in a review.
 func (tx *Tx) AddAction(ctx context.Context, a newel.Action) (err error) {
 	defer wrap(&err, "add action %s", a.ID)
 	if err := errors.Join(tx.covers(a.FamilyID), tx.staff()); err != nil {
@@ -95,27 +96,28 @@ const actionColumns = `select x.id, x.family_id, x.learner_id, l.nickname as lea
 	left join person p on p.clinic_id = x.clinic_id and p.family_id = x.family_id and p.account_id = x.settled_by
 	where $in(x)`
 
-// Actions lists what was agreed about a learner, what is due first at the top.
+// Actions lists the agreed actions for a learner, next due first.
 func (tx *Tx) Actions(ctx context.Context, learner newel.LearnerID) (_ []newel.Action, err error) {
 	defer wrap(&err, "actions about learner %s", learner)
 	return many[newel.Action](ctx, tx, actionColumns+` and x.learner_id = @learner order by x.due_on, x.agreed_at, x.id`, args{"learner": learner})
 }
 
-// OpenActions lists what is still to be done of what was agreed in the scope,
-// by the family or by the clinic, what is due first at the top.
+// OpenActions lists the agreed actions in scope that the family or the clinic
+// still has to do, next due first.
 func (tx *Tx) OpenActions(ctx context.Context, whose newel.Whose) (_ []newel.Action, err error) {
 	defer wrap(&err, "open actions of %s", whose)
 	return many[newel.Action](ctx, tx, actionColumns+` and x.outcome is null and x.whose = @whose order by x.due_on, x.agreed_at, x.id`, args{"whose": whose})
 }
 
-// Action gives one.
+// Action returns one agreed action.
 func (tx *Tx) Action(ctx context.Context, id newel.ActionID) (_ newel.Action, err error) {
 	defer wrap(&err, "action %s", id)
 	return one[newel.Action](ctx, tx, actionColumns+` and x.id = @id`, args{"id": id})
 }
 
-// SettleAction says what became of an action, or that it is still to do.
-// ErrNotFound if it is the clinic's and the scope a family's.
+// SettleAction records the outcome of an action, or that it is still to be
+// done. It returns ErrNotFound if a family's scope tries to settle the clinic's
+// action.
 func (tx *Tx) SettleAction(ctx context.Context, id newel.ActionID, outcome newel.Outcome) (err error) {
 	defer wrap(&err, "settle action %s", id)
 	return tx.exec(ctx, `update agreed_action x set outcome = nullif(@outcome, ''),
@@ -123,8 +125,8 @@ func (tx *Tx) SettleAction(ctx context.Context, id newel.ActionID, outcome newel
 		where $in(x) and (x.whose = 'family' or $staff(x)) and x.id = @id`, args{"id": id, "outcome": string(outcome)})
 }
 
-// ReviewPage is a page that a review can be turned to: a step that the
-// learner is taught now.
+// ReviewPage is a page that a review can show: a step that the learner is
+// currently taught.
 type ReviewPage struct {
 	PlacementID newel.PlacementID
 	Program     string

@@ -8,15 +8,15 @@ import (
 
 const setupColumns = `id, clinic_id as clinic, account_id as account, expires_at, consumed_at, revoked_at`
 
-// UnscopedSetupLink gives the set-up link of a token's hash, in whatever
-// state. It sees one only in a transaction begun with that hash as its key.
+// UnscopedSetupLink returns the set-up link of a token's hash, in any state.
+// The link is visible only in a transaction with that hash as its key.
 func (tx *Tx) UnscopedSetupLink(ctx context.Context, hash string) (_ newel.SetupLink, err error) {
 	defer wrap(&err, "set-up link")
 	return one[newel.SetupLink](ctx, tx, `select `+setupColumns+` from setup_link where token_hash = @hash`, args{"hash": hash})
 }
 
-// AddSetupLink adds a link and revokes those of the account that still work:
-// one at a time.
+// AddSetupLink adds a link and revokes the account's earlier open ones: only
+// one is valid at a time.
 func (tx *Tx) AddSetupLink(ctx context.Context, l newel.SetupLink, hash string) (err error) {
 	defer wrap(&err, "add set-up link %s", l.ID)
 	if err := tx.staff(); err != nil {
@@ -32,15 +32,15 @@ func (tx *Tx) AddSetupLink(ctx context.Context, l newel.SetupLink, hash string) 
 		args{"id": l.ID, "account": l.Account, "hash": hash, "expires": l.ExpiresAt})
 }
 
-// UseSetupLink uses a link up. Of two at once one does; the other, like
-// whoever comes too late, gets ErrGone.
+// UseSetupLink uses up a link. It returns ErrGone if the link is not open any
+// more; of two concurrent calls only one succeeds.
 func (tx *Tx) UseSetupLink(ctx context.Context, id newel.SetupLinkID) (err error) {
 	defer wrap(&err, "use set-up link %s", id)
 	return gone(tx.exec(ctx, `update setup_link l set consumed_at = @now
 		where $staff(l) and id = @id and consumed_at is null and revoked_at is null and expires_at > @now`, args{"id": id}))
 }
 
-// RevokeSetupLinks makes the account's links that still work useless.
+// RevokeSetupLinks revokes the account's open links.
 func (tx *Tx) RevokeSetupLinks(ctx context.Context, account newel.AccountID) (err error) {
 	defer wrap(&err, "revoke set-up links of %s", account)
 	return tx.exec(ctx, `update setup_link l set revoked_at = @now

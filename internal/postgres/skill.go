@@ -11,8 +11,8 @@ import (
 const skillColumns = `select k.id, k.name, k.area, k.created_at, k.archived_at,
 	array(select folded from skill_name n where $staff(n) and n.skill_id = k.id order by folded) as names from skill k where $staff(k)`
 
-// AddSkill puts a skill on the clinic's list. ErrConflict if another has or
-// had its name.
+// AddSkill adds a skill to the clinic's list. It returns ErrConflict if another
+// skill has or had its name.
 func (tx *Tx) AddSkill(ctx context.Context, s newel.Skill) (err error) {
 	defer wrap(&err, "add skill %s", s.ID)
 	if err := tx.staff(); err != nil {
@@ -33,14 +33,14 @@ func (tx *Tx) Skills(ctx context.Context) (_ []newel.Skill, err error) {
 	return many[newel.Skill](ctx, tx, skillColumns+` order by lower(k.area), lower(k.name), k.id`, nil)
 }
 
-// Skill gives one skill.
+// Skill returns one skill.
 func (tx *Tx) Skill(ctx context.Context, id newel.SkillID) (_ newel.Skill, err error) {
 	defer wrap(&err, "skill %s", id)
 	return one[newel.Skill](ctx, tx, skillColumns+` and k.id = @id`, args{"id": id})
 }
 
-// ChangeSkill gives a skill another name and area; the names it had go on
-// meaning it. ErrConflict if another has or had the name.
+// ChangeSkill changes a skill's name and area. Its earlier names still refer to
+// it. It returns ErrConflict if another skill has or had the name.
 func (tx *Tx) ChangeSkill(ctx context.Context, id newel.SkillID, name, area string) (err error) {
 	defer wrap(&err, "change skill %s", id)
 	err = tx.exec(ctx, `update skill k set name = @name, area = @area where $staff(k) and id = @id`, args{"id": id, "name": name, "area": area})
@@ -52,20 +52,20 @@ func (tx *Tx) ChangeSkill(ctx context.Context, id newel.SkillID, name, area stri
 			and not exists (select from skill_name n where $staff(n) and n.skill_id = k.id and n.folded = @folded)`,
 		args{"id": id, "folded": newel.FoldSkill(name)})
 	if errors.Is(err, newel.ErrNotFound) {
-		return nil // it has had the name before
+		return nil // the skill had this name before
 	}
 	return err
 }
 
-// ArchiveSkill takes a skill off the list, or puts it back.
+// ArchiveSkill archives a skill or restores it.
 func (tx *Tx) ArchiveSkill(ctx context.Context, id newel.SkillID, archived bool) (err error) {
 	defer wrap(&err, "archive skill %s", id)
 	return tx.exec(ctx, `update skill k set archived_at = case when @archived then @now::timestamptz end where $staff(k) and id = @id`,
 		args{"id": id, "archived": archived})
 }
 
-// ShelfSkills says what the programs of the library need and teach, as the
-// latest version of each says; archived ones are left out.
+// ShelfSkills returns what the latest version of each program needs and
+// teaches, without archived programs.
 func (tx *Tx) ShelfSkills(ctx context.Context) (_ []program.Skills, err error) {
 	defer wrap(&err, "skills of the shelf")
 	return many[program.Skills](ctx, tx, `
@@ -78,7 +78,7 @@ func (tx *Tx) ShelfSkills(ctx context.Context) (_ []program.Skills, err error) {
 		where $staff(p) and p.archived_at is null order by lower(p.title), p.id`, nil)
 }
 
-// AddSkillNote keeps what somebody notes about a learner's skill.
+// AddSkillNote records evidence about a learner's skill.
 func (tx *Tx) AddSkillNote(ctx context.Context, n newel.SkillNote) (err error) {
 	defer wrap(&err, "add skill note %s", n.ID)
 	if err := errors.Join(tx.covers(n.FamilyID), tx.staff()); err != nil {
@@ -99,16 +99,15 @@ const skillNotes = `
 	left join account a on a.clinic_id = n.clinic_id and a.id = n.recorded_by
 	where $in(n) and $staff(n)`
 
-// SkillNotes lists what was noted about a learner's skills, by the day that
-// they are about, newest first.
-// Only the clinic's own people see it.
+// SkillNotes lists the recorded evidence about a learner's skills, newest day
+// first. Only staff see it.
 func (tx *Tx) SkillNotes(ctx context.Context, learner newel.LearnerID) (_ []newel.SkillNote, err error) {
 	defer wrap(&err, "skill notes of learner %s", learner)
 	return many[newel.SkillNote](ctx, tx, skillNotes+` and n.learner_id = @learner order by n.noted_on desc, n.recorded_at desc, n.id desc`, args{"learner": learner})
 }
 
-// NotesOfSkill lists the latest note of each learner in the scope about a
-// skill, newest first.
+// NotesOfSkill lists the latest evidence about a skill for each learner in
+// scope, newest first.
 func (tx *Tx) NotesOfSkill(ctx context.Context, skill newel.SkillID) (_ []newel.SkillNote, err error) {
 	defer wrap(&err, "notes of skill %s", skill)
 	return many[newel.SkillNote](ctx, tx, skillNotes+` and n.skill_id = @skill and not exists (select from skill_note m
@@ -116,8 +115,8 @@ func (tx *Tx) NotesOfSkill(ctx context.Context, skill newel.SkillID) (_ []newel.
 		order by n.noted_on desc, n.id desc`, args{"skill": skill})
 }
 
-// MetSteps lists the stays of a learner on steps of which the criterion is
-// met, with what the program teaches, newest first.
+// MetSteps lists a learner's placements whose criterion is met, with the skills
+// that the program teaches, newest first.
 func (tx *Tx) MetSteps(ctx context.Context, learner newel.LearnerID) (_ []program.MetStep, err error) {
 	defer wrap(&err, "met steps of learner %s", learner)
 	return many[program.MetStep](ctx, tx, `

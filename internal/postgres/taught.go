@@ -24,9 +24,9 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 	left join account a on $clinic(a) and a.id = d.decided_by
 	where $in(p)`
 
-// TaughtNow lists what is being taught, or rests, in the order of learners
-// and then of the least recently taught. Without a standing consent to both
-// teaching and recording nothing is taught.
+// TaughtNow lists what is being taught or is paused, by learner and then least
+// recently taught first. Nothing is taught without consent to both teaching and
+// recording.
 func (tx *Tx) TaughtNow(ctx context.Context) (_ []reading.Taught, err error) {
 	defer wrap(&err, "taught now")
 	return many[reading.Taught](ctx, tx, taughtColumns+` and p.ended_at is null and s.state in ('active', 'resting')
@@ -35,7 +35,7 @@ func (tx *Tx) TaughtNow(ctx context.Context) (_ []reading.Taught, err error) {
 		order by l.nickname, l.id, last.ended_at nulls first, p.began_at, p.id`, nil)
 }
 
-// TaughtAt gives one placement, also when it has ended.
+// TaughtAt returns one placement, even if it has ended.
 func (tx *Tx) TaughtAt(ctx context.Context, placement newel.PlacementID) (_ reading.Taught, err error) {
 	defer wrap(&err, "taught at %s", placement)
 	return one[reading.Taught](ctx, tx, taughtColumns+` and p.id = @placement`, args{"placement": placement})

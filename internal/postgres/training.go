@@ -7,8 +7,8 @@ import (
 	"newel/internal/program"
 )
 
-// AddTraining notes how far a person has come with a program. Whoever sets it
-// is the scope's own account.
+// AddTraining records a person's training status in a program, set by the
+// scope's own account.
 func (tx *Tx) AddTraining(ctx context.Context, t newel.Training) (err error) {
 	defer wrap(&err, "add training %s", t.ID)
 	if err := tx.covers(t.FamilyID); err != nil {
@@ -19,8 +19,7 @@ func (tx *Tx) AddTraining(ctx context.Context, t newel.Training) (err error) {
 		args{"family": t.FamilyID, "id": t.ID, "person": t.PersonID, "program": t.ProgramID, "state": t.State, "version": t.VersionID, "note": t.Note, "at": t.SetAt})
 }
 
-// Training lists how far the people of a family have come with every program,
-// all entries, newest first.
+// Training lists all training entries of a family's people, newest first.
 func (tx *Tx) Training(ctx context.Context, family newel.FamilyID) (_ []newel.Training, err error) {
 	defer wrap(&err, "training in family %s", family)
 	return many[newel.Training](ctx, tx, `
@@ -30,15 +29,15 @@ func (tx *Tx) Training(ctx context.Context, family newel.FamilyID) (_ []newel.Tr
 		where $in(t) and t.family_id = @family order by t.set_at desc, t.id desc`, args{"family": family})
 }
 
-// TrainingEntry gives one entry.
+// TrainingEntry returns one training entry.
 func (tx *Tx) TrainingEntry(ctx context.Context, id newel.TrainingID) (_ newel.Training, err error) {
 	defer wrap(&err, "training entry %s", id)
 	return one[newel.Training](ctx, tx, `select id, family_id, person_id, program_id, state, version_id, note, set_by, set_at
 		from training t where $in(t) and t.id = @id`, args{"id": id})
 }
 
-// FirstSteps gives of every program's latest version its help levels and the
-// first step of each strand, and nothing else.
+// FirstSteps returns the help levels and the first step of each strand of every
+// program's latest version, and nothing else.
 func (tx *Tx) FirstSteps(ctx context.Context) (_ []program.Version, err error) {
 	defer wrap(&err, "first steps")
 	return many[program.Version](ctx, tx, `

@@ -16,14 +16,14 @@ import (
 
 // Tx is a transaction bound to one scope. Its methods are the store.
 //
-// Statements name the scope by two macros, so that no method can get the
+// Statements name the scope with macros, so that no method can get the
 // condition subtly wrong:
 //
-//	$in(a)      the row of alias a lies in the scope's clinic and families
-//	$clinic(a)  the row of alias a lies in the scope's clinic
+//	$in(a)      the row of alias a belongs to the scope's clinic and families
+//	$clinic(a)  the row of alias a belongs to the scope's clinic
 //	$staff(a)   the same, and the scope is that of the clinic's own people
 //
-// Arguments are named (@id); the macros bring their own.
+// Arguments are named (@id); the macros add their own.
 type Tx struct {
 	tx            pgx.Tx
 	now           time.Time
@@ -31,13 +31,13 @@ type Tx struct {
 	unconditional bool
 }
 
-// Now is the time of the transaction, the same throughout.
+// Now returns the time of the transaction, which does not change.
 func (tx *Tx) Now() time.Time { return tx.now }
 
-// Scope is what the transaction is bound to.
+// Scope returns the scope of the transaction.
 func (tx *Tx) Scope() newel.Scope { return tx.scope }
 
-// Enter binds the transaction to a scope, in the database as well as here.
+// Enter binds the transaction to a scope, both here and in the database.
 func (tx *Tx) Enter(ctx context.Context, scope newel.Scope) error {
 	families := make([]string, len(scope.Families))
 	for i, f := range scope.Families {
@@ -118,7 +118,7 @@ func (tx *Tx) with(a args) args {
 	return all
 }
 
-// account is nil for the installation's own work, which no account does.
+// account returns nil for the installation's own work, which has no account.
 func (tx *Tx) account() any {
 	if tx.scope.Account.IsZero() {
 		return nil
@@ -134,8 +134,8 @@ func (tx *Tx) families() []string {
 	return ids
 }
 
-// one gives the single row of a statement as a T, matching columns to fields
-// by name; no row is ErrNotFound.
+// one returns the single row of a statement as a T, matching columns to fields
+// by name. It returns ErrNotFound if there is no row.
 func one[T any](ctx context.Context, tx *Tx, statement string, a args) (T, error) {
 	rows, err := tx.tx.Query(ctx, tx.sql(statement), tx.with(a))
 	if err != nil {
@@ -146,7 +146,7 @@ func one[T any](ctx context.Context, tx *Tx, statement string, a args) (T, error
 	return v, translate(err)
 }
 
-// many gives every row of a statement as a T.
+// many returns all rows of a statement, each as a T.
 func many[T any](ctx context.Context, tx *Tx, statement string, a args) ([]T, error) {
 	rows, err := tx.tx.Query(ctx, tx.sql(statement), tx.with(a))
 	if err != nil {
@@ -156,8 +156,8 @@ func many[T any](ctx context.Context, tx *Tx, statement string, a args) ([]T, er
 	return v, translate(err)
 }
 
-// exec runs a statement that must touch at least one row; none is
-// ErrNotFound.
+// exec runs a statement that must affect at least one row. It returns
+// ErrNotFound otherwise.
 func (tx *Tx) exec(ctx context.Context, statement string, a args) error {
 	tag, err := tx.tx.Exec(ctx, tx.sql(statement), tx.with(a))
 	if err != nil {
@@ -169,14 +169,14 @@ func (tx *Tx) exec(ctx context.Context, statement string, a args) error {
 	return nil
 }
 
-// execAny runs a statement that may touch no row.
+// execAny runs a statement that may affect no row.
 func (tx *Tx) execAny(ctx context.Context, statement string, a args) error {
 	_, err := tx.tx.Exec(ctx, tx.sql(statement), tx.with(a))
 	return translate(err)
 }
 
-// covers gives ErrNotFound unless the scope covers the family. Inserts state
-// the scope with it, as other statements do with $in.
+// covers returns ErrNotFound unless the scope covers the family. It is the
+// scope check of inserts, as $in is that of other statements.
 func (tx *Tx) covers(f newel.FamilyID) error {
 	if tx.unconditional || tx.scope.Covers(f) {
 		return nil
@@ -184,8 +184,8 @@ func (tx *Tx) covers(f newel.FamilyID) error {
 	return newel.ErrNotFound
 }
 
-// staff gives ErrNotFound unless the scope is that of the clinic's own
-// people. Inserts state it with this, as other statements do with $staff.
+// staff returns ErrNotFound unless the scope is that of staff. It is the scope
+// check of inserts, as $staff is that of other statements.
 func (tx *Tx) staff() error {
 	if tx.unconditional || tx.scope.Staff {
 		return nil
@@ -193,8 +193,8 @@ func (tx *Tx) staff() error {
 	return newel.ErrNotFound
 }
 
-// wrap names the failed method and the ids it was about, never names or
-// notes. It keeps errors that already say "not found" and the like findable.
+// wrap adds the failed method and the ids involved to the error, never names or
+// notes. errors.Is still works on the result.
 func wrap(err *error, format string, a ...any) {
 	if *err != nil && !errors.Is(*err, context.Canceled) {
 		*err = fmt.Errorf("%s: %w", fmt.Sprintf(format, a...), *err)

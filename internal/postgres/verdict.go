@@ -7,7 +7,7 @@ import (
 	"newel/internal/newel"
 )
 
-// AddVerdict keeps what somebody says came of a decision.
+// AddVerdict records the outcome that someone reports for a decision.
 func (tx *Tx) AddVerdict(ctx context.Context, v newel.Verdict) (err error) {
 	defer wrap(&err, "add verdict %s", v.ID)
 	if err := errors.Join(tx.covers(v.FamilyID), tx.staff()); err != nil {
@@ -18,8 +18,8 @@ func (tx *Tx) AddVerdict(ctx context.Context, v newel.Verdict) (err error) {
 		args{"family": v.FamilyID, "id": v.ID, "decision": v.DecisionID, "came": v.Came, "line": v.Line})
 }
 
-// Verdicts lists what was said to have come of the decisions about an
-// assignment, newest first. Only the clinic's own people see them.
+// Verdicts lists the reported outcomes of the decisions about an assignment,
+// newest first. Only staff see them.
 func (tx *Tx) Verdicts(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Verdict, err error) {
 	defer wrap(&err, "verdicts on assignment %s", assignment)
 	return many[newel.Verdict](ctx, tx, `
