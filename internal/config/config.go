@@ -1,6 +1,6 @@
 // Package config holds every setting of a Newel server in one struct, read from
-// flags and their environment twins. Only commands call Load; everything else is
-// handed the values it needs.
+// flags and the matching environment variables. Only commands call Load;
+// everything else receives the values it needs.
 package config
 
 import (
@@ -12,8 +12,8 @@ import (
 	"time"
 )
 
-// Config is what an operator can set. The tags are the only place where a
-// setting's names, default and explanation are written; flags, the environment,
+// Config holds what an operator can set. The tags are the only place that
+// defines a setting's names, default and description; flags, the environment,
 // Print and Table all read them.
 type Config struct {
 	Listen      string        `flag:"listen" env:"NEWEL_LISTEN" default:"127.0.0.1:8080" help:"Address and port to listen on. Put a TLS proxy in front before phones use it: offline recording needs https everywhere except on this machine."`
@@ -30,10 +30,10 @@ type Config struct {
 	DumpKeep    int           `flag:"dump-keep" env:"NEWEL_DUMP_KEEP" default:"14" help:"Number of database backups to keep; Newel deletes older ones."`
 }
 
-// Load registers every setting on fs, parses args, and fills what was not given
-// as a flag from environ ("NAME=value" entries, as os.Environ returns them) and
-// then from the defaults. Positional arguments stay in fs.Args. The error is a
-// sentence for the operator; flag.ErrHelp is returned as it is.
+// Load registers every setting on fs and parses args. Settings without a flag
+// come from environ ("NAME=value" entries, as os.Environ returns them) or else
+// from the defaults. Positional arguments stay in fs.Args. The error is a
+// sentence for the operator; flag.ErrHelp is returned unchanged.
 func Load(fs *flag.FlagSet, args, environ []string) (Config, error) {
 	env := environment(environ)
 	raw := make(map[string]*string)
@@ -62,7 +62,7 @@ func Load(fs *flag.FlagSet, args, environ []string) (Config, error) {
 	return c.complete()
 }
 
-// complete fills what depends on other settings and refuses contradictions.
+// complete derives settings that depend on others and rejects contradictions.
 func (c Config) complete() (Config, error) {
 	if c.DataDir == "" {
 		return c, fmt.Errorf("no data folder is set: set NEWEL_DATA_DIR to a folder, for example ./.data")
@@ -100,8 +100,8 @@ func (c Config) complete() (Config, error) {
 // Embedded reports whether the built-in database is used.
 func (c Config) Embedded() bool { return c.DatabaseURL == "" }
 
-// String lists every setting, one a line, as it was understood. Connections are
-// only said to be set, since they may carry passwords.
+// String lists all effective settings, one per line. It shows only whether
+// connections are set, because they may hold passwords.
 func (c Config) String() string {
 	var b strings.Builder
 	for _, s := range settings() {
@@ -127,8 +127,8 @@ func environment(environ []string) map[string]string {
 	return m
 }
 
-// UnknownNames returns the names in environ that begin with NEWEL_ and are no
-// setting: most likely misspelt. The command warns about them.
+// UnknownNames returns the names in environ that begin with NEWEL_ but are not
+// settings, probably misspelled ones. The command warns about them.
 func UnknownNames(environ []string) []string {
 	known := make(map[string]bool)
 	for _, s := range settings() {

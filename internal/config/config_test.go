@@ -43,7 +43,7 @@ func TestDefaults(t *testing.T) {
 		t.Error("without DATABASE_URL the built-in database must be used")
 	}
 	if w := got.Warnings(); len(w) != 0 {
-		t.Errorf("defaults warn: %q", w)
+		t.Errorf("the defaults produce warnings: %q", w)
 	}
 }
 
@@ -112,7 +112,7 @@ func TestRefusals(t *testing.T) {
 				}
 			}
 			if strings.Contains(err.Error(), "secret-") {
-				t.Errorf("%q gives a password away", err)
+				t.Errorf("%q reveals a password", err)
 			}
 		})
 	}
@@ -182,8 +182,8 @@ func TestEverySettingIsDescribed(t *testing.T) {
 	}
 }
 
-// TestDocumentationDrift keeps the table in docs/configuration.md equal to Table.
-// Run with -update to rewrite it.
+// TestDocumentationDrift checks that the table in docs/configuration.md equals
+// Table. Run it with -update to rewrite the table.
 func TestDocumentationDrift(t *testing.T) {
 	t.Parallel()
 	const begin, end = "<!-- settings: written by the test of internal/config -->\n", "<!-- end of settings -->"
@@ -195,7 +195,7 @@ func TestDocumentationDrift(t *testing.T) {
 	head, rest, ok := strings.Cut(string(b), begin)
 	_, tail, ok2 := strings.Cut(rest, end)
 	if !ok || !ok2 {
-		t.Fatalf("%s has lost its markers %q and %q", file, begin, end)
+		t.Fatalf("%s lacks the markers %q and %q", file, begin, end)
 	}
 	want := head + begin + Table() + end + tail
 	if want == string(b) {

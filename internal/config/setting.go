@@ -8,7 +8,7 @@ import (
 	"time"
 )
 
-// setting is one field of Config as its tags describe it.
+// setting describes one field of Config from its tags.
 type setting struct {
 	index                      int
 	flag, env, def, shown, doc string

@@ -13,8 +13,8 @@ import (
 	"syscall"
 )
 
-// account is who the database runs as. PostgreSQL refuses to run as root, so a
-// root process drops to another account.
+// account is the account that the database runs as. PostgreSQL refuses to run
+// as root, so a root process drops to another account.
 type account struct {
 	name     string
 	uid, gid uint32
@@ -85,7 +85,7 @@ func accountName(uid uint32) string {
 	return id
 }
 
-// give makes path the account's own.
+// give makes the account the owner of path.
 func (a account) give(path string) error {
 	if !a.drop {
 		return nil
@@ -96,9 +96,9 @@ func (a account) give(path string) error {
 	return nil
 }
 
-// command prepares a program to run as the account, in a process group of its
-// own so that a Ctrl-C meant for Newel does not reach it first. Nothing of
-// Newel's environment is passed on.
+// command prepares a program to run as the account. It gets its own process
+// group, so that a Ctrl-C meant for Newel does not reach it first, and none of
+// Newel's environment.
 func (a account) command(onParentDeath syscall.Signal, path string, args ...string) *exec.Cmd {
 	c := exec.Command(path, args...)
 	c.Dir = "/"
@@ -111,8 +111,8 @@ func (a account) command(onParentDeath syscall.Signal, path string, args ...stri
 	return c
 }
 
-// checkReach makes sure that the account can enter dir. It really tries, since
-// mode bits alone do not tell about access lists.
+// checkReach makes sure that the account can enter dir. It actually tries,
+// because mode bits do not show access control lists.
 func (a account) checkReach(dir string) error {
 	if !a.drop {
 		return nil
@@ -126,8 +126,8 @@ func (a account) checkReach(dir string) error {
 		ErrClosed, a.name, closed, dir)
 }
 
-// closedParent names the topmost folder above dir that the mode bits close to
-// the account, for the message only.
+// closedParent returns the topmost folder above dir whose mode bits keep the
+// account out. It is used only for the error message.
 func (a account) closedParent(dir string) string {
 	closed := dir
 	for d := dir; ; d = filepath.Dir(d) {

@@ -27,7 +27,7 @@ func TestClosedParentIsNamed(t *testing.T) {
 		t.Errorf("closed to its own account: %s", got)
 	}
 	if os.Geteuid() != 0 {
-		return // only root drops to another account, and so only root can be refused
+		return // only root drops to another account, so only root can be refused
 	}
 	_, err := Start(t.Context(), Config{Dir: dir, Log: quiet()})
 	if !errors.Is(err, ErrClosed) || !strings.Contains(err.Error(), closed+" (mode 0700)") || !strings.Contains(err.Error(), "NEWEL_DATA_DIR") {
@@ -66,7 +66,7 @@ func TestOwnerOfTheFolderRunsTheDatabase(t *testing.T) {
 	if os.Geteuid() != 0 {
 		return
 	}
-	// The data folder changes hands, the cluster does not.
+	// The data folder gets another owner; the cluster does not.
 	if err := os.Chown(dir, 0, 0); err != nil {
 		t.Fatal(err)
 	}
@@ -102,13 +102,13 @@ func TestPrivateDir(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := privateDir(dir, account{name: "other", uid: self.uid + 1}); err == nil || !strings.Contains(err.Error(), "belongs to") {
-		t.Errorf("somebody else's: %v", err)
+		t.Errorf("owned by another account: %v", err)
 	}
 	link := filepath.Join(base, "link")
 	if err := os.Symlink(dir, link); err != nil {
 		t.Fatal(err)
 	}
 	if err := privateDir(link, self); err == nil {
-		t.Error("a link was taken for a folder")
+		t.Error("a link was accepted as a folder")
 	}
 }

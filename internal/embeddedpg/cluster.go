@@ -13,14 +13,14 @@ import (
 	"syscall"
 )
 
-// clusterName is the cluster's folder inside the data folder. It carries no
-// version, so that a newer PostgreSQL finds the older data instead of starting
-// empty beside it.
+// clusterName is the cluster's folder inside the data folder. The name has no
+// version, so that a newer PostgreSQL finds the older data instead of creating
+// an empty cluster next to it.
 const clusterName = "postgres"
 
-// ensureCluster makes the cluster on a first start. It is built beside its place
-// and renamed when complete, so that a start cut off at any point leaves
-// something that the next one can throw away.
+// ensureCluster creates the cluster on a first start. It builds it in a
+// temporary folder and renames that when complete, so that an interrupted start
+// leaves something that the next one can delete.
 func (s *Server) ensureCluster(ctx context.Context) error {
 	entries, err := os.ReadDir(s.cluster)
 	switch {
@@ -63,8 +63,8 @@ func (s *Server) initdb(ctx context.Context, dir string) error {
 		"--auth-local=trust", "--auth-host=reject",
 	}
 	c := s.acct.command(syscall.SIGKILL, filepath.Join(s.bin.dir, "initdb"), append(args, localeArgs(runtime.GOOS, s.bin.major)...)...)
-	// Its processes hold the lock too: a start that follows a killed one waits
-	// for them before it removes their folder.
+	// The processes of initdb hold the lock too, so a start that follows a
+	// killed one waits for them before it removes their folder.
 	c.ExtraFiles = []*os.File{s.clusterLock}
 	out, err := runToFile(ctx, c)
 	if err != nil {
@@ -73,8 +73,8 @@ func (s *Server) initdb(ctx context.Context, dir string) error {
 	return nil
 }
 
-// localeArgs asks for plain code point order and Unicode character classes.
-// macOS has no C.UTF-8 in its C library; PostgreSQL brings its own from 17 on.
+// localeArgs selects plain code point order and Unicode character classes. The
+// C library of macOS has no C.UTF-8; PostgreSQL has its own from version 17.
 func localeArgs(goos string, major int) []string {
 	switch {
 	case goos == "linux":
@@ -85,7 +85,7 @@ func localeArgs(goos string, major int) []string {
 	return []string{"--locale=C", "--lc-ctype=UTF-8"}
 }
 
-// syncDir makes a rename in dir last through a power cut.
+// syncDir makes a rename in dir survive a power failure.
 func syncDir(dir string) error {
 	d, err := os.Open(dir)
 	if err != nil {

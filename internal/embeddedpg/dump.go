@@ -27,11 +27,11 @@ var (
 	partialName = regexp.MustCompile(`^newel-\d{8}T\d{6}Z\.dump\.partial$`)
 )
 
-// Dump writes everything in the database at connURL to file, in pg_dump's custom
-// format, readable by this account only. The role must read past the row-level
-// policies, as newel_backup does. The file appears under its name only when it is
-// complete and on the disk. binDir is where pg_dump is looked for first. The
-// error wraps ErrNoDumpTool when there is none that can read this server.
+// Dump writes the whole database at connURL to file in pg_dump's custom format,
+// readable only by this account. The role must bypass row-level security, as
+// newel_backup does. The file gets its final name only when it is complete and
+// on disk. Dump looks for pg_dump in binDir first. The error wraps
+// ErrNoDumpTool if no pg_dump can read this server.
 func Dump(ctx context.Context, binDir, connURL, file string) error {
 	tool, err := dumpTool(ctx, "pg_dump", binDir, connURL)
 	if err != nil {
@@ -61,8 +61,8 @@ func Dump(ctx context.Context, binDir, connURL, file string) error {
 	return syncDir(filepath.Dir(file))
 }
 
-// Restore reads a file made by Dump into the database at connURL, which must be
-// empty. The role must be the database's owner. Either everything is restored or
+// Restore reads a file written by Dump into the database at connURL, which must
+// be empty. The role must own the database. Restore restores everything or
 // nothing.
 func Restore(ctx context.Context, binDir, connURL, file string) error {
 	tool, err := dumpTool(ctx, "pg_restore", binDir, connURL)
@@ -75,8 +75,8 @@ func Restore(ctx context.Context, binDir, connURL, file string) error {
 	return nil
 }
 
-// dumpTool finds pg_dump or pg_restore: beside the server, else any installed
-// one that is at least as new as the server.
+// dumpTool finds pg_dump or pg_restore: next to the server, or else any
+// installed one that is at least as new as the server.
 func dumpTool(ctx context.Context, name, binDir, connURL string) (string, error) {
 	var num int
 	err := withConn(ctx, connURL, func(c *pgx.Conn) error {
@@ -115,8 +115,8 @@ func chooseTool(name string, candidates []string, server int) (string, error) {
 	return "", fmt.Errorf("%w: the newest %s found is from PostgreSQL %d but the server is %d, so Newel cannot make database backups; install postgresql-client-%[4]d or newer", ErrNoDumpTool, name, newest, server)
 }
 
-// runTool runs pg_dump or pg_restore. The password travels in the environment,
-// since arguments can be read by everyone on the machine.
+// runTool runs pg_dump or pg_restore. It passes the password in the
+// environment, because everyone on the machine can read the arguments.
 func runTool(ctx context.Context, path, connURL string, stdout *os.File, args ...string) error {
 	conn, password := splitPassword(connURL)
 	c := exec.CommandContext(ctx, path, append([]string{"--dbname=" + conn}, args...)...)
@@ -138,7 +138,7 @@ func runTool(ctx context.Context, path, connURL string, stdout *os.File, args ..
 
 var passwordWord = regexp.MustCompile(`(^|\s)password\s*=\s*('(?:[^'\\]|\\.)*'|\S+)`)
 
-// splitPassword takes the password out of a connection string of either form.
+// splitPassword removes the password from a connection string of either form.
 func splitPassword(conn string) (rest, password string) {
 	if u, err := url.Parse(conn); err == nil && (u.Scheme == "postgres" || u.Scheme == "postgresql") {
 		if p, ok := u.User.Password(); ok {
@@ -164,7 +164,8 @@ func splitPassword(conn string) (rest, password string) {
 
 var unescape = regexp.MustCompile(`\\(.)`)
 
-// Dumps lists the complete dumps in dir, newest first. A missing folder has none.
+// Dumps lists the complete dumps in dir, newest first. It returns none if the
+// folder is missing.
 func Dumps(dir string) ([]string, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
@@ -181,9 +182,9 @@ func Dumps(dir string) ([]string, error) {
 	return out, nil
 }
 
-// Prune deletes all but the newest keep dumps in dir, and the unfinished files of
-// dumps that were cut off. It touches nothing that Dump did not name, and must
-// not run while a dump is being made. keep must be at least 1.
+// Prune deletes all but the newest keep dumps in dir, and partial files of
+// interrupted dumps. It touches only files that Dump has named. Do not run it
+// while a dump is in progress. keep must be at least 1.
 func Prune(dir string, keep int) error {
 	if keep < 1 {
 		return errors.New("keep at least 1 database backup, not " + strconv.Itoa(keep))

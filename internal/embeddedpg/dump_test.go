@@ -11,7 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// TestDumpComesBack dumps tables under forced row-level policies as the back-up
+// TestDumpComesBack dumps tables with forced row-level security as the backup
 // role and restores them as the owner.
 func TestDumpComesBack(t *testing.T) {
 	t.Parallel()
@@ -46,13 +46,13 @@ func TestDumpComesBack(t *testing.T) {
 	}
 	var n int
 	if err := connect(t, s.URL(RoleBackup, "second")).QueryRow(t.Context(), `SELECT count(*) FROM work.thing`).Scan(&n); err != nil || n != 2 {
-		t.Errorf("%d rows came back: %v", n, err)
+		t.Errorf("%d rows were restored: %v", n, err)
 	}
 	app := connect(t, s.URL(RoleApp, "second"))
 	exec1(t, app, `SET newel.clinic = '2'`)
 	var name string
 	if err := app.QueryRow(t.Context(), `SELECT string_agg(name, ',') FROM work.thing`).Scan(&name); err != nil || name != "b" {
-		t.Errorf("the policies did not come back: %q, %v", name, err)
+		t.Errorf("the policies were not restored: %q, %v", name, err)
 	}
 
 	if err := Restore(t.Context(), s.BinDir(), s.URL(RoleOwner, "second"), file); err == nil {
@@ -146,8 +146,8 @@ func TestSplitPassword(t *testing.T) {
 	}
 }
 
-// TestDeployedRoles keeps the script for other people's servers equal to what the
-// built-in database does.
+// TestDeployedRoles checks that the script for external servers matches what
+// the built-in database does.
 func TestDeployedRoles(t *testing.T) {
 	t.Parallel()
 	b, err := os.ReadFile(filepath.Join("..", "..", "deploy", "roles.sql"))

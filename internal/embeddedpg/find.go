@@ -22,7 +22,7 @@ type binaries struct {
 	major int
 }
 
-// Where systems put PostgreSQL's programs: Debian and Ubuntu, Red Hat, Alpine,
+// Where PostgreSQL's programs usually are: Debian and Ubuntu, Red Hat, Alpine,
 // a build from source, Homebrew on both kinds of Mac, Postgres.app.
 var usualPlaces = []string{
 	"/usr/lib/postgresql/*/bin",
@@ -34,11 +34,12 @@ var usualPlaces = []string{
 	"/Applications/Postgres.app/Contents/Versions/*/bin",
 }
 
-// FindBinDir returns the folder of the PostgreSQL programs that Start would use:
-// prefer (NEWEL_PG_BINDIR) when it is not empty, else, of those installed on the
-// system, the highest version, else those fetched into dataDir/pgbin. When
-// dataDir already holds a cluster, only its own major version will do.
-// The error wraps ErrNoBinaries or ErrOtherMajor and says what to do.
+// FindBinDir returns the folder of the PostgreSQL programs that Start would
+// use. That is prefer (NEWEL_PG_BINDIR) if it is not empty, otherwise the
+// highest version installed on the system, otherwise programs downloaded to
+// dataDir/pgbin. If dataDir already holds a cluster, only the cluster's major
+// version qualifies. The error wraps ErrNoBinaries or ErrOtherMajor and says
+// what to do.
 func FindBinDir(prefer, dataDir string) (string, error) {
 	major, err := clusterMajor(filepath.Join(dataDir, clusterName))
 	if err != nil {
@@ -72,8 +73,9 @@ func find(prefer, dataDir string, major int, dumpDir string) (binaries, error) {
 	return binaries{}, noBinaries(major)
 }
 
-// installed lists usable programs, best first: the system's by falling version,
-// then those fetched into the data folder, which lack pg_dump.
+// installed lists usable programs, best first: those of the system by
+// descending version, then those downloaded to the data folder, which lack
+// pg_dump.
 func installed(dataDir string) []binaries {
 	var dirs []string
 	for _, pattern := range usualPlaces {
@@ -98,7 +100,7 @@ func installed(dataDir string) []binaries {
 	return out
 }
 
-// inspect checks that dir holds a server of a version that will do.
+// inspect checks that dir holds a server of a supported version.
 func inspect(dir string) (binaries, error) {
 	for _, name := range []string{"postgres", "initdb"} {
 		st, err := os.Stat(filepath.Join(dir, name))
@@ -119,7 +121,7 @@ func inspect(dir string) (binaries, error) {
 
 var versionText = regexp.MustCompile(`\(PostgreSQL\) (\d+)`)
 
-// programMajor asks one of PostgreSQL's programs for its major version.
+// programMajor returns the major version that a PostgreSQL program reports.
 func programMajor(path string) (int, error) {
 	out, err := exec.Command(path, "--version").Output()
 	if err != nil {
@@ -132,7 +134,8 @@ func programMajor(path string) (int, error) {
 	return strconv.Atoi(string(m[1]))
 }
 
-// clusterMajor reads which major version made the cluster; 0 when there is none.
+// clusterMajor returns the major version that created the cluster, or 0 if
+// there is none.
 func clusterMajor(cluster string) (int, error) {
 	b, err := os.ReadFile(filepath.Join(cluster, "PG_VERSION"))
 	if errors.Is(err, os.ErrNotExist) {

@@ -61,10 +61,10 @@ func TestFetchedProgramsComeLast(t *testing.T) {
 	}
 	for i := 1; i < len(all)-1; i++ {
 		if all[i].major > all[i-1].major {
-			t.Errorf("not by falling version: %v", all)
+			t.Errorf("not in descending order of version: %v", all)
 		}
 	}
-	// Data made by them is opened by them, whatever else is installed.
+	// They open data that they created, whatever else is installed.
 	if b, err := find("", base, 99, base); err != nil || b.dir != dir {
 		t.Errorf("got %v, %v", b, err)
 	}

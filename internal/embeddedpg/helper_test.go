@@ -20,8 +20,8 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// childVar makes the test program run a database in the folder it names, as a
-// Newel would, instead of the tests.
+// childVar makes the test program run a database in the folder that it names,
+// as Newel would, instead of the tests.
 const childVar = "NEWEL_EMBEDDEDPG_CHILD"
 
 func TestMain(m *testing.M) {
@@ -53,8 +53,8 @@ func runChild(dir string) int {
 	return 0
 }
 
-// newHome returns a data folder that the database's account can reach, in memory
-// where that is possible. t.TempDir is closed to other accounts.
+// newHome returns a data folder that the database's account can reach, in
+// memory if possible. t.TempDir is closed to other accounts.
 func newHome(t *testing.T) string {
 	t.Helper()
 	base := ""
@@ -76,9 +76,9 @@ func newHome(t *testing.T) string {
 	return filepath.Join(dir, "data")
 }
 
-// usedHome returns a data folder that has been started and stopped before. One is
-// made by a first start and copied: each initdb takes half a second of processor
-// time, and only the tests of first starts need one of their own.
+// usedHome returns a copy of a data folder that has been started and stopped
+// before. Each initdb takes half a second of processor time, and only the tests
+// of first starts need their own.
 func usedHome(t *testing.T) string {
 	t.Helper()
 	used.once.Do(func() {
@@ -97,10 +97,10 @@ func usedHome(t *testing.T) string {
 		used.made = true
 	})
 	if !used.made {
-		t.Fatal("there is no used folder to copy; another test says why")
+		t.Fatal("there is no used folder to copy; another test reports why")
 	}
 	dir := newHome(t)
-	// cp keeps the owner, and os.CopyFS does not.
+	// cp keeps the owner; os.CopyFS does not.
 	if out, err := exec.Command("cp", "-a", filepath.Join(used.dir, "data"), dir).CombinedOutput(); err != nil {
 		t.Fatalf("copy a used folder: %v: %s", err, out)
 	}
@@ -149,7 +149,7 @@ func exec1(t *testing.T, c *pgx.Conn, sql string, args ...any) {
 	}
 }
 
-// write stores a row that must still be there later.
+// write stores a row that must still exist later.
 func write(t *testing.T, url string) {
 	t.Helper()
 	c := connect(t, url)
@@ -169,18 +169,18 @@ func read(t *testing.T, url string) {
 	}
 }
 
-// await waits for a condition, generously.
+// await waits for a condition, with a generous limit.
 func await(t *testing.T, what string, cond func() bool) {
 	t.Helper()
 	for deadline := time.Now().Add(2 * time.Minute); !cond(); {
 		if time.Now().After(deadline) {
-			t.Fatalf("waited in vain for %s", what)
+			t.Fatalf("timed out waiting for %s", what)
 		}
 		time.Sleep(5 * time.Millisecond)
 	}
 }
 
-// process is a second Newel in a process of its own.
+// process is a second Newel in its own process.
 type process struct {
 	cmd *exec.Cmd
 	out *bufio.Scanner
@@ -192,7 +192,7 @@ func spawn(t *testing.T, dir string, cred *syscall.Credential) *process {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if cred != nil { // the test program lies in a folder closed to others
+	if cred != nil { // other accounts cannot enter the test program's folder
 		b, err := os.ReadFile(self)
 		if err != nil {
 			t.Fatal(err)
@@ -224,7 +224,7 @@ func spawn(t *testing.T, dir string, cred *syscall.Credential) *process {
 func (p *process) ready(t *testing.T) string {
 	t.Helper()
 	if !p.out.Scan() {
-		t.Fatal("the child said nothing:", p.out.Err())
+		t.Fatal("the child printed nothing:", p.out.Err())
 	}
 	url, ok := strings.CutPrefix(p.out.Text(), "ready ")
 	if !ok {
@@ -266,7 +266,7 @@ func freeLock(t *testing.T, dir string) bool {
 	return taken
 }
 
-// fakePrograms makes shell scripts that only know their version.
+// fakePrograms writes shell scripts that only print a version.
 func fakePrograms(t *testing.T, dir string, major int, names ...string) string {
 	t.Helper()
 	if err := os.MkdirAll(dir, 0o755); err != nil && !errors.Is(err, os.ErrExist) {

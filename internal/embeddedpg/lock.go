@@ -15,9 +15,9 @@ import (
 	"time"
 )
 
-// tryLock takes the lock file, or reports that somebody holds it. The kernel
-// gives the lock back when the last process holding the descriptor ends, however
-// it ends.
+// tryLock takes the lock file, or reports that another process holds it. The
+// kernel releases the lock when the last process that holds the descriptor
+// ends, however it ends.
 func tryLock(path string) (f *os.File, taken bool, err error) {
 	f, err = os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
@@ -34,14 +34,14 @@ func tryLock(path string) (f *os.File, taken bool, err error) {
 	return nil, false, fmt.Errorf("lock %s: %w; the data folder must be on a file system that supports locks", path, err)
 }
 
-// unlock gives a lock back at once. Closing alone would not: a program that this
+// unlock releases a lock at once. Closing alone would not: a program that this
 // process is just starting holds a copy of the descriptor until it runs.
 func unlock(f *os.File) {
 	_ = syscall.Flock(int(f.Fd()), syscall.LOCK_UN)
 	_ = f.Close()
 }
 
-// lockHome makes the data folder this process's own.
+// lockHome claims the data folder for this process.
 func lockHome(home string) (*os.File, error) {
 	path := filepath.Join(home, "lock")
 	f, taken, err := tryLock(path)
@@ -61,13 +61,14 @@ func lockHome(home string) (*os.File, error) {
 	return f, nil
 }
 
-// patience is how long an earlier database gets to stop by itself before it is
-// told to stop at once. Crash recovery makes up for what that leaves undone.
+// patience is how long an earlier database may take to stop on its own before
+// it is told to stop immediately. Crash recovery repairs whatever that leaves
+// unfinished.
 const patience = 30 * time.Second
 
 // settle waits until no process of an earlier run is left and returns the lock
-// that the new processes will inherit. It takes as long as ctx allows: starting
-// beside a living database would destroy the data.
+// for the new processes to inherit. It waits as long as ctx allows, because
+// starting next to a live database would destroy the data.
 func settle(ctx context.Context, log *slog.Logger, home, cluster string, acct account) (*os.File, error) {
 	began, lastNote := time.Now(), time.Time{}
 	asked, pressed := false, false
@@ -104,13 +105,13 @@ func settle(ctx context.Context, log *slog.Logger, home, cluster string, acct ac
 }
 
 // signalPostmaster signals the main process of an earlier run, if the pid file
-// names one that is really it.
+// really names one.
 func signalPostmaster(cluster string, sig syscall.Signal) bool {
 	pid := readPIDFile(cluster).pid
 	return pid > 1 && isPostmaster(pid, cluster) && syscall.Kill(pid, sig) == nil
 }
 
-// signalOrphans ends what a killed main process left behind.
+// signalOrphans ends the processes that a killed main process left behind.
 func signalOrphans(cluster string, acct account) {
 	pids, _ := processesIn(cluster, acct.uid)
 	for _, pid := range pids {
@@ -118,11 +119,11 @@ func signalOrphans(cluster string, acct account) {
 	}
 }
 
-// clearStale removes the pid file and the socket locks of a run that was killed.
-// PostgreSQL refuses to start when the pid in them is alive again, even as
-// another program or a zombie of the same account. It may be called only while
-// postgres.lock is held, and it deletes nothing where processes cannot be seen:
-// there PostgreSQL's own check decides.
+// clearStale removes the pid file and the socket locks of a killed run.
+// PostgreSQL refuses to start while their pid is in use, even by another
+// program or a zombie of the same account. Call it only while holding
+// postgres.lock. Where processes cannot be seen it deletes nothing and leaves
+// the decision to PostgreSQL's own check.
 func clearStale(cluster, sock string, acct account) error {
 	if pids, sure := processesIn(cluster, acct.uid); len(pids) > 0 || !sure {
 		return nil
@@ -139,7 +140,7 @@ func clearStale(cluster, sock string, acct account) error {
 	return nil
 }
 
-// pidFile is what PostgreSQL writes about itself into postmaster.pid.
+// pidFile is the content of postmaster.pid.
 type pidFile struct {
 	pid    int
 	status string // "starting", "ready", "stopping"

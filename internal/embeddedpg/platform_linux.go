@@ -9,14 +9,14 @@ import (
 	"syscall"
 )
 
-// dieWithParent has the kernel send the signal when the thread that started the
-// process ends, so that a killed Newel takes its database down cleanly.
+// dieWithParent makes the kernel send sig when the thread that started the
+// process ends, so that the database shuts down cleanly if Newel is killed.
 func dieWithParent(attr *syscall.SysProcAttr, sig syscall.Signal) { attr.Pdeathsig = sig }
 
-// processesIn lists the PostgreSQL processes whose working folder is dir: each of
-// them has the cluster as its own. Folders are compared by device and inode,
-// since a path can lead through links. sure is false when some process of the
-// database's account could not be looked into; then an empty list proves nothing.
+// processesIn lists the PostgreSQL processes whose working folder is dir, which
+// is the cluster for all of them. It compares folders by device and inode,
+// because paths can contain links. sure is false if some process of the
+// database's account could not be inspected; an empty list then proves nothing.
 func processesIn(dir string, uid uint32) (pids []int, sure bool) {
 	want, err := os.Stat(dir)
 	if err != nil {

@@ -8,7 +8,7 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// The same text as in deploy/roles.sql, for a PostgreSQL run by somebody else.
+// The same text as in deploy/roles.sql, for external PostgreSQL servers.
 var (
 	//go:embed sql/roles.sql
 	rolesSQL string
@@ -16,16 +16,16 @@ var (
 	databaseSQL string
 )
 
-// quietSQL keeps statements that fail for Newel out of the database's log, since
-// their messages can quote what a person typed; Newel sees the errors itself.
-// Faults of the database's own background work are still logged.
+// quietSQL keeps failed statements of Newel out of the database's log, because
+// their messages can quote what a person typed. Newel sees the errors itself.
+// Errors of the database's background processes are still logged.
 const quietSQL = `
 ALTER ROLE newel_owner  SET log_min_messages = 'log';
 ALTER ROLE newel_app    SET log_min_messages = 'log';
 ALTER ROLE newel_backup SET log_min_messages = 'log';`
 
-// provision makes the roles and the database. Every step may be repeated, so a
-// first start that was cut off heals on the next.
+// provision creates the roles and the database. Every step can be repeated, so
+// the next start completes an interrupted first start.
 func (s *Server) provision(ctx context.Context) error {
 	err := withConn(ctx, s.URL(RoleSuper, "postgres"), func(c *pgx.Conn) error {
 		if _, err := c.Exec(ctx, rolesSQL+quietSQL); err != nil {
@@ -38,8 +38,8 @@ func (s *Server) provision(ctx context.Context) error {
 		if exists {
 			return nil
 		}
-		// The template is named so that collation and encoding are those asked
-		// for, whatever was done to template1.
+		// Name the template, so that collation and encoding are as requested
+		// even if template1 was changed.
 		if _, err := c.Exec(ctx, `CREATE DATABASE newel OWNER newel_owner TEMPLATE template0 ENCODING 'UTF8'`); err != nil {
 			return fmt.Errorf("create the database %s: %w", Database, err)
 		}

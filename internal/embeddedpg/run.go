@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// child is a started program that somebody waits for.
+// child is a started program with a goroutine waiting for it.
 type child struct {
 	cmd  *exec.Cmd
 	done chan struct{}
@@ -20,8 +20,8 @@ type child struct {
 }
 
 // startChild starts c and waits for it in the background. Start and Wait share
-// one locked thread: the signal on the parent's death is tied to the thread that
-// forked, and the runtime may end an unlocked one at any time.
+// one locked thread: the parent-death signal is tied to the thread that forked,
+// and the runtime may end an unlocked thread at any time.
 func startChild(c *exec.Cmd) (*child, error) {
 	p := &child{cmd: c, done: make(chan struct{})}
 	started := make(chan error, 1)
@@ -41,8 +41,8 @@ func startChild(c *exec.Cmd) (*child, error) {
 	return p, nil
 }
 
-// runToFile runs c to its end with its output in an unnamed file. A pipe would
-// keep Wait from returning while any grandchild holds it open.
+// runToFile runs c until it ends, with its output in an unnamed file. With a
+// pipe, Wait would not return while any grandchild holds it open.
 func runToFile(ctx context.Context, c *exec.Cmd) (output string, err error) {
 	f, err := os.CreateTemp("", "newel-output-")
 	if err != nil {
@@ -68,7 +68,7 @@ func runToFile(ctx context.Context, c *exec.Cmd) (output string, err error) {
 	return output, p.err
 }
 
-// readFrom returns what f holds from offset on, at most its last 16 KiB.
+// readFrom returns the content of f from offset on, at most the last 16 KiB.
 func readFrom(f *os.File, offset int64) string {
 	const most = 16 << 10
 	st, err := f.Stat()

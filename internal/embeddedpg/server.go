@@ -20,14 +20,14 @@ import (
 
 // Config says where and how to run the database.
 type Config struct {
-	Dir     string            // data folder; made when missing
+	Dir     string            // data folder; created if missing
 	BinDir  string            // folder of PostgreSQL's programs; "" to search
-	DumpDir string            // named when the data's version is not installed; "" for Dir/dumps
-	Extra   map[string]string // further server settings, stronger than ours
+	DumpDir string            // named in the error when the data's version is not installed; "" for Dir/dumps
+	Extra   map[string]string // further server settings, which override ours
 	Log     *slog.Logger      // nil for slog.Default
 }
 
-// Server is a running database. Its methods may be used from several goroutines.
+// Server is a running database. Its methods are safe for concurrent use.
 type Server struct {
 	bin                 binaries
 	acct                account
@@ -44,10 +44,10 @@ type Server struct {
 	stopErr  error
 }
 
-// Start runs the database in cfg.Dir, making it on the first start, and returns
-// when it accepts connections and has its roles. Recovering from a crash can take
-// long: Start waits as long as the database lives and ctx allows, and reports
-// progress to the log. The error is a sentence for the operator; it may wrap
+// Start runs the database in cfg.Dir, creates it on the first start, and
+// returns when it accepts connections and has its roles. Crash recovery can
+// take long: Start waits as long as the database lives and ctx allows, and logs
+// its progress. The error is a sentence for the operator; it may wrap
 // ErrNoBinaries, ErrInUse, ErrOtherMajor or ErrClosed.
 func Start(ctx context.Context, cfg Config) (*Server, error) {
 	s := &Server{extra: cfg.Extra, log: cfg.Log}
@@ -104,7 +104,7 @@ func (s *Server) start(ctx context.Context, cfg Config) error {
 	return s.provision(ctx)
 }
 
-// openHome makes the data folder, follows links to where it really is and locks it.
+// openHome creates the data folder, resolves links and locks it.
 func (s *Server) openHome(dir string) error {
 	if dir == "" {
 		return errors.New("no data folder is set: set NEWEL_DATA_DIR")
@@ -131,8 +131,8 @@ func (s *Server) openHome(dir string) error {
 	return err
 }
 
-// makeHome makes a missing data folder: closed to others, except that root leaves
-// it passable for the database's account.
+// makeHome creates a missing data folder, closed to others. Root leaves it
+// passable for the database's account.
 func makeHome(dir string) error {
 	if _, err := os.Stat(dir); err == nil {
 		return nil
@@ -147,13 +147,13 @@ func makeHome(dir string) error {
 	if err := os.Mkdir(dir, mode); err != nil && !errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("create the data folder: %w; set NEWEL_DATA_DIR to a folder that the account %s can write to", err, accountName(uint32(os.Geteuid())))
 	}
-	if err := os.Chmod(dir, mode); err != nil { // whatever the umask was
+	if err := os.Chmod(dir, mode); err != nil { // regardless of the umask
 		return fmt.Errorf("set the mode of the data folder: %w", err)
 	}
 	return nil
 }
 
-// settings of the server; cfg.Extra overrides them.
+// settings returns the server settings; cfg.Extra overrides them.
 func (s *Server) settings() map[string]string {
 	m := map[string]string{
 		"listen_addresses":        "",
@@ -163,7 +163,7 @@ func (s *Server) settings() map[string]string {
 		"timezone":                "UTC",
 		"log_timezone":            "UTC",
 		"max_connections":         "120",
-		// Details of an error quote rows, and rows are about learners.
+		// Error details quote rows, and rows are about learners.
 		"log_error_verbosity":     "terse",
 		"log_min_error_statement": "panic",
 	}
@@ -171,7 +171,8 @@ func (s *Server) settings() map[string]string {
 	return m
 }
 
-// launch starts the database with its output in a file and the lock inherited.
+// launch starts the database with its output in a file and lets it inherit the
+// lock.
 func (s *Server) launch() error {
 	if err := s.openLog(); err != nil {
 		return err
@@ -189,7 +190,7 @@ func (s *Server) launch() error {
 		return err
 	}
 	s.postgres = p
-	// From here on the lock belongs to the database's processes alone.
+	// From here on only the database's processes hold the lock.
 	err = s.clusterLock.Close()
 	s.clusterLock = nil
 	if err != nil {
@@ -198,7 +199,8 @@ func (s *Server) launch() error {
 	return nil
 }
 
-// longestLog is the size in bytes at which the log is put aside at the next start.
+// longestLog is the size in bytes above which the next start moves the log
+// aside.
 const longestLog = 10 << 20
 
 func (s *Server) openLog() error {
@@ -219,8 +221,8 @@ func (s *Server) openLog() error {
 	return nil
 }
 
-// awaitReady reads the status that the database writes into its pid file.
-// Connecting to find out would fill the log with refusals.
+// awaitReady polls the status that the database writes to its pid file. Polling
+// by connecting would fill the log with rejections.
 func (s *Server) awaitReady(ctx context.Context) error {
 	tick := time.NewTicker(10 * time.Millisecond)
 	defer tick.Stop()
@@ -255,10 +257,12 @@ func (s *Server) URL(role, db string) string {
 // BinDir returns the folder of the programs in use.
 func (s *Server) BinDir() string { return s.bin.dir }
 
-// Done is closed when the database has ended, whether asked to or not.
+// Done returns a channel that is closed when the database has ended, expectedly
+// or not.
 func (s *Server) Done() <-chan struct{} { return s.postgres.done }
 
-// Err returns why the database ended; nil while it runs and after an orderly Stop.
+// Err returns why the database ended. It returns nil while the database runs
+// and after a clean Stop.
 func (s *Server) Err() error {
 	select {
 	case <-s.postgres.done:
@@ -271,15 +275,15 @@ func (s *Server) Err() error {
 	return fmt.Errorf("the database stopped unexpectedly (%w); its log is %s", exitError(s.postgres.err), s.logFile.Name())
 }
 
-// How long a database may take to shut down in order, and then at once.
+// How long a database may take to shut down, first fast and then immediate.
 const (
 	fastPatience      = 60 * time.Second
 	immediatePatience = 30 * time.Second
 )
 
-// Stop shuts the database down: open transactions are rolled back and everything
-// committed is written. It returns when its main process has ended and the data
-// folder is free. Calling it again returns the same error.
+// Stop shuts the database down: it rolls back open transactions and writes
+// everything committed. It returns when the main process has ended and the data
+// folder is free. Later calls return the same error.
 func (s *Server) Stop() error {
 	s.stop.Do(func() {
 		s.stopping.Store(true)
@@ -300,7 +304,7 @@ func (s *Server) Stop() error {
 
 func (s *Server) shutDown() error {
 	select {
-	case <-s.postgres.done: // it had ended before; Err has told
+	case <-s.postgres.done: // it had ended before; Err reports why
 		return nil
 	default:
 	}

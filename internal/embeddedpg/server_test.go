@@ -21,7 +21,7 @@ func TestSecondStartKeepsData(t *testing.T) {
 	write(t, s.URL(RoleOwner, Database))
 	stop(t, s)
 	if err := s.Err(); err != nil {
-		t.Error("an orderly stop is told as a fault:", err)
+		t.Error("a clean stop is reported as an error:", err)
 	}
 	read(t, start(t, dir).URL(RoleOwner, Database))
 }
@@ -134,9 +134,10 @@ func TestKilledNewelTakesTheDatabaseDown(t *testing.T) {
 	p := spawn(t, dir, nil)
 	write(t, p.ready(t))
 	if err := p.end(t, syscall.SIGKILL); err == nil {
-		t.Fatal("killed, and yet it ended well")
+		t.Fatal("a killed process reported success")
 	}
-	// The next start comes at once, while the old database is still stopping.
+	// The next start comes immediately, while the old database is still
+	// stopping.
 	read(t, start(t, dir).URL(RoleOwner, Database))
 }
 
@@ -167,7 +168,7 @@ func TestStalePIDFileNamingALiveProcess(t *testing.T) {
 		t.Fatal(err)
 	}
 	stop(t, s)
-	// Another program of the same account now has the number.
+	// Another program of the same account now has that pid.
 	other := s.acct.command(syscall.SIGKILL, "/bin/sleep", "600")
 	c, err := startChild(other)
 	if err != nil {
@@ -196,7 +197,7 @@ func TestForeignServerBehindALinkIsSeen(t *testing.T) {
 	if err := os.Symlink(dir, link); err != nil {
 		t.Fatal(err)
 	}
-	// Somebody starts a server by hand, through the link.
+	// Start a server by hand, through the link.
 	byHand := s.acct.command(syscall.SIGINT, filepath.Join(s.bin.dir, "postgres"), "-D", filepath.Join(link, clusterName),
 		"-c", "listen_addresses=", "-c", "unix_socket_directories="+s.sock)
 	logFile, err := os.Create(filepath.Join(filepath.Dir(dir), "log"))
@@ -235,11 +236,11 @@ func TestLinkedFolders(t *testing.T) {
 	s := start(t, link)
 	write(t, s.URL(RoleOwner, Database))
 	if _, err := Start(t.Context(), Config{Dir: dir, Log: quiet()}); !errors.Is(err, ErrInUse) {
-		t.Errorf("the same folder by its other name: %v", err)
+		t.Errorf("the same folder under another path: %v", err)
 	}
 	stop(t, s)
 
-	// The cluster itself moved to another disk.
+	// Move the cluster itself to another disk.
 	cluster, away := filepath.Join(dir, clusterName), filepath.Join(filepath.Dir(dir), "away")
 	if err := os.Rename(cluster, away); err != nil {
 		t.Fatal(err)
@@ -251,7 +252,7 @@ func TestLinkedFolders(t *testing.T) {
 	read(t, s.URL(RoleOwner, Database))
 	stop(t, s)
 
-	// That disk is not there.
+	// Take that disk away.
 	if err := os.Rename(away, away+"2"); err != nil {
 		t.Fatal(err)
 	}
@@ -289,7 +290,7 @@ func TestOrderlyEndLeavesNothing(t *testing.T) {
 		t.Errorf("processes are left: %v", pids)
 	}
 	if pid := readPIDFile(cluster).pid; pid != 0 {
-		t.Errorf("the pid file of %d is left", pid)
+		t.Errorf("the pid file of %d still exists", pid)
 	}
 }
 
@@ -297,18 +298,18 @@ func TestInterruptedFirstStart(t *testing.T) {
 	t.Parallel()
 	dir := newHome(t)
 	p := spawn(t, dir, nil)
-	await(t, "a half-made database", func() bool {
+	await(t, "a partial database", func() bool {
 		_, err := os.Stat(filepath.Join(dir, clusterName+".new", "PG_VERSION"))
 		return err == nil
 	})
 	_ = p.end(t, syscall.SIGKILL)
 	exec1(t, connect(t, start(t, dir).URL(RoleApp, Database)), `SELECT 1`)
 	if _, err := os.Stat(filepath.Join(dir, clusterName+".new")); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("the half-made database is left: %v", err)
+		t.Errorf("the partial database still exists: %v", err)
 	}
 }
 
-// TestOrdinaryAccount runs a Newel as an account that is not root.
+// TestOrdinaryAccount runs Newel as a non-root account.
 func TestOrdinaryAccount(t *testing.T) {
 	t.Parallel()
 	dir := newHome(t)
@@ -390,7 +391,7 @@ func TestFolderThatIsNoDatabaseIsLeftAlone(t *testing.T) {
 	}
 }
 
-// TestLogHoldsNoRows proves that what a person typed does not reach the log.
+// TestLogHoldsNoRows proves that what people typed does not reach the log.
 func TestLogHoldsNoRows(t *testing.T) {
 	t.Parallel()
 	dir := usedHome(t)
@@ -401,10 +402,10 @@ func TestLogHoldsNoRows(t *testing.T) {
 	exec1(t, app, `INSERT INTO learner VALUES ('Tessera')`)
 	_, err := app.Exec(t.Context(), `INSERT INTO learner VALUES ('Tessera')`)
 	if pgErr := new(pgconn.PgError); !errors.As(err, &pgErr) || !strings.Contains(pgErr.Detail, "Tessera") {
-		t.Fatalf("the application itself must be told: %v", err)
+		t.Fatalf("the application itself must see the error: %v", err)
 	}
 	if _, err := app.Exec(t.Context(), `SELECT 'Tessera'::int`); err == nil {
-		t.Fatal("a name was read as a number")
+		t.Fatal("a name was accepted as a number")
 	}
 	stop(t, s)
 	b, err := os.ReadFile(filepath.Join(dir, "postgres.log"))

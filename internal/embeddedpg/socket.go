@@ -11,9 +11,9 @@ import (
 	"syscall"
 )
 
-// longestSocket is what fits in sockaddr_un.sun_path with its closing zero: 104
-// bytes on macOS and the BSDs, 108 on Linux (unix(4), unix(7)). The smaller one
-// is used everywhere.
+// longestSocket is what fits in sockaddr_un.sun_path with its terminating zero:
+// 104 bytes on macOS and the BSDs, 108 on Linux (unix(4), unix(7)). The smaller
+// limit applies everywhere.
 const longestSocket = 103
 
 // socketDir chooses and prepares the folder for the socket.
@@ -26,12 +26,13 @@ func socketDir(home string, acct account) (string, error) {
 	return dir, privateDir(dir, acct)
 }
 
-// privateDir makes dir, closed to everyone but the account. In a shared place
-// somebody else may have made it first, to listen in; then it is refused.
+// privateDir creates dir, closed to everyone but the account. In a shared place
+// someone else may have created it first, to eavesdrop; privateDir refuses such
+// a folder.
 func privateDir(dir string, acct account) error {
 	err := os.Mkdir(dir, 0o700)
 	if err == nil {
-		if err := os.Chmod(dir, 0o700); err != nil { // whatever the umask was
+		if err := os.Chmod(dir, 0o700); err != nil { // regardless of the umask
 			return fmt.Errorf("restrict access to %s: %w", dir, err)
 		}
 		return acct.give(dir)
@@ -47,7 +48,7 @@ func privateDir(dir string, acct account) error {
 	if !st.IsDir() || !ok || st.Mode().Perm()&0o077 != 0 {
 		return fmt.Errorf("%s is not a folder that only you can use (its mode is %v), so the database's socket cannot go there: remove it and start Newel again", dir, st.Mode())
 	}
-	if acct.drop && sys.Uid == 0 { // made by a start that was cut off here
+	if acct.drop && sys.Uid == 0 { // created by a start that was interrupted at this point
 		return acct.give(dir)
 	}
 	if sys.Uid != acct.uid {

@@ -12,15 +12,15 @@ import (
 
 // Dumper makes logical dumps of the database into a folder.
 type Dumper struct {
-	BinDir string // where pg_dump is looked for first
-	URL    string // as the back-up role
+	BinDir string // searched first for pg_dump
+	URL    string // connection as the backup role
 	Dir    string
-	Keep   int // dumps that are kept
+	Keep   int // number of dumps to keep
 	Log    *slog.Logger
 	Now    func() time.Time
 }
 
-// Dump makes one dump now and deletes those over the number kept.
+// Dump makes a dump now and deletes the oldest dumps beyond Keep.
 func (d Dumper) Dump(ctx context.Context) error {
 	if err := os.MkdirAll(d.Dir, 0o700); err != nil {
 		return err
@@ -33,13 +33,13 @@ func (d Dumper) Dump(ctx context.Context) error {
 	return embeddedpg.Prune(d.Dir, d.Keep)
 }
 
-// Task makes dumps on schedule. A server that is restarted often still makes
-// them: the first is due when the newest one found is older than every.
+// Task returns the scheduled dump. Servers that restart often still make dumps:
+// the first is due when the newest existing one is older than every.
 func (d Dumper) Task(every time.Duration) Task {
 	return Task{Name: "dump", First: d.due(every), Every: every, Do: d.Dump}
 }
 
-// settle keeps a first dump out of the way of a start.
+// settle delays the first dump so that it does not slow down a start.
 const settle = time.Minute
 
 func (d Dumper) due(every time.Duration) time.Duration {

@@ -1,6 +1,6 @@
-// Package worker does what nobody waits for: dumps on schedule, reading again
-// what could not be read, clearing out what has expired. Each task calls one
-// method and may run in several processes at once.
+// Package worker runs background tasks: scheduled dumps, retries of failed
+// evaluations, and removal of expired data. Each task calls one method and may
+// run in several processes at once.
 package worker
 
 import (
@@ -20,9 +20,9 @@ type Task struct {
 	Do    func(context.Context) error
 }
 
-// Run does the tasks, each in turn with itself and independent of the others,
-// until ctx ends; then it waits for those under way. A task that fails or
-// panics is logged and tried again at its next time.
+// Run runs the tasks independently of each other, each with at most one run at
+// a time, until ctx ends. Then it waits for running tasks. A task that fails or
+// panics is logged and runs again at its next time.
 func Run(ctx context.Context, log *slog.Logger, tasks ...Task) {
 	var wg sync.WaitGroup
 	for _, task := range tasks {

@@ -13,7 +13,7 @@ import (
 	"newel/internal/embeddedpg"
 )
 
-// TestRunGoesOn: a task that fails and one that panics are tried again, and
+// TestRunGoesOn checks that a task that fails or panics runs again, and that
 // Run returns once the context ends.
 func TestRunGoesOn(t *testing.T) {
 	t.Parallel()
