@@ -1,19 +1,19 @@
-// Package pgtest gives each test a database of its own, cloned from a migrated
+// Package pgtest gives each test its own database, cloned from a migrated
 // template. Tests only.
 //
-// Nothing has to be started beforehand: the first test process that needs a
-// database starts a server, and those of other packages, running at the same
-// time or soon after, share it. The server belongs to none of them but to a
-// keeper, a detached process that stops the server and removes its files when no
-// test process has used it for a while. Test processes may be killed at any time:
-// what they hold is locks, and the kernel gives those back.
+// Nothing needs to be started beforehand. The first test process that needs a
+// database starts a server, and test processes of other packages share it if
+// they run at the same time or soon after. The server belongs to a keeper, a
+// detached process that stops the server and removes its files when no test
+// process has used it for a while. Test processes may be killed at any time:
+// they hold only locks, which the kernel releases.
 //
-//	gate    held for a moment by whoever joins, starts or stops the server
+//	gate    held briefly to join, start or stop the server
 //	lease   held, shared, by every test process for its whole life
 //	alive   held by the keeper
-//	server  what the keeper says about the running server, as JSON
+//	server  the keeper's report about the running server, as JSON
 //
-// The server forgets everything on a crash (fsync is off), and its sessions are
-// in the time zone Asia/Kathmandu, 5:45 ahead of UTC, so that code that forgot
-// about zones fails.
+// The server loses all data in a crash (fsync is off). Its sessions use the
+// time zone Asia/Kathmandu, 5:45 ahead of UTC, so that code that ignores time
+// zones fails.
 package pgtest

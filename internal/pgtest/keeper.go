@@ -24,14 +24,14 @@ const (
 	// keeperVar makes any test program that links this package a keeper.
 	keeperVar = "NEWEL_PGTEST_KEEPER"
 	// idle is how long the server waits for another test process: long enough
-	// for a compile between two packages, short enough to leave nothing behind.
+	// for a compile between two packages, short enough to clean up soon.
 	idle = 40 * time.Second
-	// idleKept is the same when somebody asked to look at a kept database.
+	// idleKept replaces idle when a database is kept for inspection.
 	idleKept = 30 * time.Minute
 )
 
-// The test program of whichever package came first runs itself again as the
-// keeper. init is the only place that is reached in all of them.
+// The first test program to need a server runs itself again as the keeper. Only
+// init is reached in the test programs of all packages.
 func init() {
 	spec := os.Getenv(keeperVar)
 	if spec == "" {
@@ -52,13 +52,13 @@ func init() {
 	os.Exit(0)
 }
 
-// report is what the keeper tells test processes.
+// report is the keeper's message to test processes.
 type report struct {
 	Super, Owner, App, Backup, Bypass string // connection strings to the maintenance database
 	Error                             string // why there is no server
 }
 
-// keep runs the server until nobody has used it for a while.
+// keep runs the server until no one has used it for a while.
 func keep(p place) error {
 	alive, taken, err := flock(p.file("alive"), syscall.LOCK_EX|syscall.LOCK_NB)
 	if err != nil {
@@ -77,14 +77,14 @@ func keep(p place) error {
 	if err != nil {
 		return errors.Join(err, s.Stop())
 	}
-	// Whoever comes now waits at the gate and finds no server.
+	// Processes that join now wait at the gate and find no server.
 	defer gate.Close()
 	return errors.Join(os.Remove(p.file("server")), s.Stop(), os.RemoveAll(p.Data))
 }
 
-// serve starts a fresh server. One that a killed keeper left may still be
-// stopping, so the new one has a folder of its own and the old one is removed
-// when nothing can mistake it for the new.
+// serve starts a new server. A server left by a killed keeper may still be
+// stopping, so the new one has its own folder, and the old folder is removed
+// once it cannot be mistaken for the new one.
 func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 	if err := ownDir(p.Data); err != nil {
 		return nil, err
@@ -99,8 +99,8 @@ func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 		Extra: map[string]string{
 			"fsync": "off", "full_page_writes": "off", "synchronous_commit": "off",
 			"max_connections": "200", "timezone": "Asia/Kathmandu",
-			// What follows saves processor time and changes no answer: a test's
-			// sessions are short, so what they plan they plan once.
+			// These settings save processor time and change no results: a
+			// test's sessions are short, so they plan each statement only once.
 			"jit": "off", "plan_cache_mode": "force_generic_plan", "shared_buffers": "48MB", "wal_level": "minimal", "max_wal_senders": "0",
 			// A worker inside a template would make cloning it fail.
 			"autovacuum": "off",
@@ -128,8 +128,8 @@ func serve(ctx context.Context, p place) (*embeddedpg.Server, error) {
 	return s, nil
 }
 
-// RoleBypass may do all that the owner may, past every policy: harnesses use it
-// to look at the truth and to set it up.
+// RoleBypass has the owner's rights and bypasses the policies. Tests use it to
+// inspect and set up data.
 const RoleBypass = "newel_bypass"
 
 func addBypass(ctx context.Context, super string) error {
@@ -145,8 +145,8 @@ func addBypass(ctx context.Context, super string) error {
 	return nil
 }
 
-// awaitIdle returns, holding the gate, when nobody has held the lease for long
-// enough; or an error when the server ended by itself.
+// awaitIdle returns, holding the gate, when no one has held the lease for long
+// enough. It returns an error if the server ended by itself.
 func awaitIdle(p place, s *embeddedpg.Server) (gate *os.File, err error) {
 	tick := time.NewTicker(500 * time.Millisecond)
 	defer tick.Stop()
@@ -160,7 +160,7 @@ func awaitIdle(p place, s *embeddedpg.Server) (gate *os.File, err error) {
 		if err != nil {
 			return nil, err
 		}
-		if !taken { // somebody is just joining
+		if !taken { // another process is joining
 			last = time.Now()
 			continue
 		}
@@ -187,7 +187,7 @@ func (p place) patience() time.Duration {
 	return p.Idle
 }
 
-// tell replaces the report in one step.
+// tell replaces the report atomically.
 func (p place) tell(r report) error {
 	b, err := json.Marshal(r)
 	if err != nil {
@@ -204,8 +204,8 @@ func (p place) tell(r report) error {
 
 func (p place) file(name string) string { return filepath.Join(p.Dir, name) }
 
-// flock opens and locks a file; taken is false when LOCK_NB is among how and
-// somebody else holds it.
+// flock opens and locks a file. taken is false if how includes LOCK_NB and
+// another process holds the lock.
 func flock(path string, how int) (f *os.File, taken bool, err error) {
 	f, err = os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {

@@ -22,12 +22,12 @@ import (
 	"newel/migrations"
 )
 
-// DB is one test's own database. The pools connect when first used and are
-// closed, and the database dropped, when the test ends.
+// DB is one test's own database. The pools connect on first use. When the test
+// ends, they are closed and the database is dropped.
 type DB struct {
-	App    *pgxpool.Pool // newel_app: owns nothing, held to the policies; what the code under test gets
-	Owner  *pgxpool.Pool // newel_owner: owns the tables; policies under FORCE hold it too
-	Bypass *pgxpool.Pool // newel_bypass: the owner's rights and past every policy, for setting up and looking
+	App    *pgxpool.Pool // newel_app: owns nothing, bound by the policies; for the code under test
+	Owner  *pgxpool.Pool // newel_owner: owns the tables; bound by policies under FORCE
+	Bypass *pgxpool.Pool // newel_bypass: the owner's rights without the policies, for setup and inspection
 
 	Name      string // of the database
 	URL       string // as newel_app
@@ -37,12 +37,12 @@ type DB struct {
 
 // Template is a database that tests clone.
 type Template struct {
-	Key     string                                           // changes whenever Migrate would do something else
+	Key     string                                           // changes whenever Migrate's result changes
 	Migrate func(ctx context.Context, ownerURL string) error // fills an empty database
 }
 
-// New returns a database with Newel's schema. With NEWEL_KEEPDB=1 in the
-// environment a failed test leaves its database and logs how to connect.
+// New returns a database with Newel's schema. If NEWEL_KEEPDB=1 is set, a
+// failed test keeps its database and logs how to connect to it.
 func New(t testing.TB) *DB {
 	t.Helper()
 	return NewWith(t, Template{Key: migrations.Hash(), Migrate: migrations.Up})
@@ -82,7 +82,7 @@ func (s *server) newDB(t testing.TB, tpl Template) *DB {
 	return db
 }
 
-// newPool makes a pool small enough that many tests fit on one server.
+// newPool returns a pool small enough for many tests to share one server.
 func newPool(connURL string) (*pgxpool.Pool, error) {
 	conf, err := pgxpool.ParseConfig(connURL)
 	if err != nil {
@@ -96,13 +96,14 @@ func newPool(connURL string) (*pgxpool.Pool, error) {
 	return p, nil
 }
 
-// clone copies the template's files, which is faster here than replaying its log.
+// clone copies the template's files, which is faster here than replaying its
+// log.
 func (s *server) clone(ctx context.Context, name, from string) error {
 	_, err := s.admin.Exec(ctx, fmt.Sprintf(`CREATE DATABASE %s TEMPLATE %s OWNER newel_owner STRATEGY file_copy`, name, from))
 	if err != nil {
 		return fmt.Errorf("clone %s: %w", from, err)
 	}
-	// Rights on the database itself are not cloned.
+	// Cloning does not copy the rights on the database itself.
 	_, err = s.admin.Exec(ctx, fmt.Sprintf(`REVOKE ALL ON DATABASE %[1]s FROM PUBLIC; GRANT CONNECT ON DATABASE %[1]s TO newel_app, newel_backup`, name))
 	if err != nil {
 		return fmt.Errorf("set the rights on %s: %w", name, err)
@@ -110,11 +111,11 @@ func (s *server) clone(ctx context.Context, name, from string) error {
 	return nil
 }
 
-// leakPatience is how long connections in use at a test's end may still take.
-// Without it a connection that is never given back would hang the test.
+// leakPatience is how long connections may stay in use after a test ends.
+// Without it a leaked connection would hang the test.
 const leakPatience = 20 * time.Second
 
-// discard drops the database, or keeps it for a look when asked to.
+// discard drops the database, or keeps it for inspection on request.
 func (s *server) discard(t testing.TB, db *DB) {
 	closed := make(chan struct{})
 	go func() {
@@ -126,7 +127,7 @@ func (s *server) discard(t testing.TB, db *DB) {
 	select {
 	case <-closed:
 	case <-time.After(leakPatience):
-		t.Errorf("pgtest: a connection was taken from a pool and not given back in %s", leakPatience)
+		t.Errorf("pgtest: a connection was not returned to its pool within %s", leakPatience)
 	}
 	if t.Failed() && os.Getenv("NEWEL_KEEPDB") == "1" {
 		if err := os.WriteFile(s.place.file("keep"), nil, 0o600); err != nil {
@@ -141,8 +142,9 @@ func (s *server) discard(t testing.TB, db *DB) {
 	}
 }
 
-// awaitLeaving gives the sessions just closed a moment to be gone: DROP DATABASE
-// looks once and then sleeps for 100 ms. It decides nothing; the drop is forced.
+// awaitLeaving gives sessions that were just closed a moment to disappear,
+// because DROP DATABASE looks once and then sleeps for 100 ms. Correctness does
+// not depend on it; the drop is forced.
 func (s *server) awaitLeaving(name string) {
 	for range 50 {
 		var n int
@@ -157,8 +159,8 @@ func (s *server) awaitLeaving(name string) {
 // made remembers the templates known to this process.
 var made sync.Map
 
-// template returns the name of the migrated database for tpl, making it when no
-// process has yet.
+// template returns the name of the migrated database for tpl and creates it if
+// no process has done so yet.
 func (s *server) template(ctx context.Context, tpl Template) (string, error) {
 	h := fnv.New64a()
 	h.Write([]byte(tpl.Key))
@@ -167,12 +169,12 @@ func (s *server) template(ctx context.Context, tpl Template) (string, error) {
 	if _, ok := made.Load(key); ok {
 		return name, nil
 	}
-	// The lock is the session's, so a killed process gives it back.
+	// The session holds the lock, so a killed process releases it.
 	c, err := s.admin.Acquire(ctx)
 	if err != nil {
 		return "", fmt.Errorf("connect to the test server: %w", err)
 	}
-	conn := c.Hijack() // closing it gives the lock back, whatever happened
+	conn := c.Hijack() // closing it always releases the lock
 	defer conn.Close(context.Background())
 	if _, err := conn.Exec(ctx, `SELECT pg_advisory_lock($1)`, int64(h.Sum64())); err != nil {
 		return "", fmt.Errorf("wait for the template: %w", err)
@@ -191,8 +193,8 @@ func (s *server) template(ctx context.Context, tpl Template) (string, error) {
 	return name, nil
 }
 
-// makeTemplate migrates a fresh database and marks it when complete; one that was
-// cut off is not marked and is made anew.
+// makeTemplate migrates a new database and marks it when complete. An
+// interrupted one has no mark and is made again.
 func (s *server) makeTemplate(ctx context.Context, conn *pgx.Conn, name string, tpl Template) error {
 	for _, sql := range []string{
 		`DROP DATABASE IF EXISTS ` + name + ` WITH (FORCE)`,
@@ -213,7 +215,7 @@ func (s *server) makeTemplate(ctx context.Context, conn *pgx.Conn, name string, 
 	if err := tpl.Migrate(ctx, onDB(s.report.Owner, name)); err != nil {
 		return err
 	}
-	// A session that the migration left open would make every clone fail.
+	// A session left open by the migration would make every clone fail.
 	for _, sql := range []string{
 		`ALTER DATABASE ` + name + ` ALLOW_CONNECTIONS false`,
 		`SELECT pg_terminate_backend(pid, 10000) FROM pg_stat_activity WHERE datname = '` + name + `'`,

@@ -25,8 +25,8 @@ import (
 	"newel/migrations"
 )
 
-// joinVar makes the test program join the server at the place it names, say so,
-// and wait to be killed.
+// joinVar makes the test program join the server at the place that it names,
+// report that, and wait to be killed.
 const joinVar = "NEWEL_PGTEST_JOIN"
 
 func TestMain(m *testing.M) {
@@ -118,7 +118,7 @@ func TestPoliciesHoldAllButBypass(t *testing.T) {
 		}
 	}
 	if _, err := db.App.Exec(t.Context(), `CREATE TABLE mine (n int)`); err == nil {
-		t.Error("the app may make tables")
+		t.Error("the app may create tables")
 	}
 	if _, err := db.Bypass.Exec(t.Context(), `TRUNCATE thing; ALTER TABLE thing ADD COLUMN n int`); err != nil {
 		t.Error(err)
@@ -174,7 +174,7 @@ func TestFailedTemplateIsMadeAnew(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	broken := errors.New("cut off")
+	broken := errors.New("interrupted")
 	tpl := Template{Key: t.Name() + time.Now().String(), Migrate: func(ctx context.Context, url string) error {
 		return errors.Join(twoClinics(ctx, url), broken)
 	}}
@@ -187,7 +187,7 @@ func TestFailedTemplateIsMadeAnew(t *testing.T) {
 	}
 }
 
-// ownPlace is a server apart from the one the other tests share.
+// ownPlace returns a place for a server of its own, which no other test shares.
 func ownPlace(t *testing.T, idle time.Duration) place {
 	t.Helper()
 	base := ""
@@ -206,7 +206,7 @@ func ownPlace(t *testing.T, idle time.Duration) place {
 	if err := ownDir(p.Dir); err != nil {
 		t.Fatal(err)
 	}
-	// Whatever the test does, its keeper must be gone before its folder.
+	// Whatever the test does, its keeper must end before its folder is removed.
 	t.Cleanup(func() { awaitEnd(t, p) })
 	return p
 }
@@ -230,7 +230,7 @@ func await(t *testing.T, what string, cond func() bool) {
 	t.Helper()
 	for deadline := time.Now().Add(2 * time.Minute); !cond(); {
 		if time.Now().After(deadline) {
-			t.Fatalf("waited in vain for %s", what)
+			t.Fatalf("timed out waiting for %s", what)
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
@@ -241,7 +241,7 @@ type joiner struct {
 	url string
 }
 
-// spawn joins the place from a process of its own.
+// spawn joins the place from another process.
 func spawn(t *testing.T, p place) joiner {
 	t.Helper()
 	spec, err := json.Marshal(p)
@@ -294,7 +294,8 @@ func TestProcessesShareAServerAndLeaveNothing(t *testing.T) {
 			t.Errorf("two servers: %s and %s", j.url, joiners[0].url)
 		}
 	}
-	// The one that started it dies first; the server stays for the others.
+	// Kill the process that started the server; the server stays for the
+	// others.
 	joiners[0].kill()
 	joiners[1].kill()
 	c, err := pgx.Connect(t.Context(), joiners[2].url)
@@ -307,10 +308,10 @@ func TestProcessesShareAServerAndLeaveNothing(t *testing.T) {
 	joiners[2].kill()
 	awaitEnd(t, p)
 	if _, err := os.Stat(p.Data); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("its files are left: %v", err)
+		t.Errorf("its files still exist: %v", err)
 	}
 	if _, err := os.Stat(p.file("server")); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("its report is left: %v", err)
+		t.Errorf("its report still exists: %v", err)
 	}
 }
 
@@ -339,7 +340,7 @@ func TestKilledKeeperIsReplaced(t *testing.T) {
 	awaitEnd(t, p)
 	second := spawn(t, p)
 	if second.url == first.url {
-		t.Error("the dead server's address was handed out")
+		t.Error("join returned the dead server's address")
 	}
 	if c, err := pgx.Connect(t.Context(), second.url); err != nil {
 		t.Error(err)

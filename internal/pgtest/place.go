@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// place is where one account's test server for one checkout lives.
+// place is where the test server of one account and checkout is.
 type place struct {
 	Dir    string        // the locks and the report
 	Data   string        // the server's files
@@ -20,7 +20,7 @@ type place struct {
 	Idle   time.Duration // how long the server outlives its last user
 }
 
-// roomNeeded is the free space in bytes from which on the data goes to memory.
+// roomNeeded is the free space in bytes above which data is kept in memory.
 const roomNeeded = 2 << 30
 
 // findPlace chooses the folders for the checkout that dir is in.
@@ -39,8 +39,8 @@ func findPlace(dir string) (place, error) {
 	return p, ownDir(p.Dir)
 }
 
-// moduleRoot returns the folder above dir that holds go.mod; tests run in their
-// package's folder.
+// moduleRoot returns the folder above dir that holds go.mod. Tests run in the
+// folder of their package.
 func moduleRoot(dir string) (string, error) {
 	for d := dir; ; d = filepath.Dir(d) {
 		if _, err := os.Stat(filepath.Join(d, "go.mod")); err == nil {
@@ -52,9 +52,10 @@ func moduleRoot(dir string) (string, error) {
 	}
 }
 
-// ownDir makes the folder or makes sure that it is this account's: in a shared
-// place somebody else may have made it first. Root leaves it passable, since the
-// server runs as another account and its files may be inside.
+// ownDir creates the folder, or makes sure that it belongs to this account: in
+// a shared place someone else may have created it first. Root leaves it
+// passable, because the server runs as another account and its files may be
+// inside.
 func ownDir(dir string) error {
 	mode := os.FileMode(0o700)
 	if os.Geteuid() == 0 {
@@ -74,8 +75,8 @@ func ownDir(dir string) error {
 	return nil
 }
 
-// roomIn returns the free space in bytes of the file system dir is on; 0 when it
-// is not there.
+// roomIn returns the free space in bytes of the file system that holds dir, or
+// 0 if dir does not exist.
 func roomIn(dir string) uint64 {
 	var st syscall.Statfs_t
 	if err := syscall.Statfs(dir, &st); err != nil {

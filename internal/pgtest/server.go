@@ -20,7 +20,7 @@ import (
 	"newel/internal/embeddedpg"
 )
 
-// server is this process's hold on the shared server.
+// server is this process's connection to the shared server.
 type server struct {
 	report report
 	place  place
@@ -42,14 +42,15 @@ var shared = sync.OnceValues(func() (*server, error) {
 	if err != nil {
 		return nil, err
 	}
-	// deploy/ensure-postgres.sh may have fetched programs into the data folder.
+	// deploy/ensure-postgres.sh may have downloaded programs to the data
+	// folder.
 	if p.BinDir, err = embeddedpg.FindBinDir(os.Getenv("NEWEL_PG_BINDIR"), filepath.Join(root, ".data")); err != nil && !errors.Is(err, embeddedpg.ErrOtherMajor) {
 		return nil, err
 	}
 	return join(p)
 })
 
-// join takes a lease on the server and starts one when there is none.
+// join takes a lease on the server and starts one if none is running.
 func join(p place) (*server, error) {
 	gate, _, err := flock(p.file("gate"), syscall.LOCK_EX)
 	if err != nil {
@@ -89,9 +90,9 @@ func join(p place) (*server, error) {
 	return s, nil
 }
 
-// startKeeper runs this test program again, detached, as the keeper, and waits
-// until it has a server. The output goes to a file: go test waits for everyone
-// who holds its pipes.
+// startKeeper runs this test program again as the detached keeper and waits
+// until it has a server. The keeper's output goes to a file, because go test
+// waits for every process that holds its pipes.
 func startKeeper(p place) error {
 	for _, name := range []string{"server", "keep"} {
 		if err := os.Remove(p.file(name)); err != nil && !errors.Is(err, os.ErrNotExist) {
@@ -123,8 +124,8 @@ func startKeeper(p place) error {
 	return awaitReport(p, ended)
 }
 
-// keeperEnv leaves out what makes a test program write profiles, or TMPDIR of a
-// test that is over.
+// keeperEnv omits variables that make a test program write profiles, and the
+// TMPDIR of a finished test.
 func keeperEnv() []string {
 	var env []string
 	for _, e := range os.Environ() {
@@ -152,11 +153,11 @@ func awaitReport(p place, ended <-chan struct{}) error {
 		}
 		if over {
 			said, _ := os.ReadFile(p.file("keeper.log"))
-			return fmt.Errorf("the test server's keeper ended at once: %s", said)
+			return fmt.Errorf("the test server's keeper ended immediately: %s", said)
 		}
 		select {
 		case <-ended:
-			over = true // it may have reported just before
+			over = true // it may have reported just before ending
 		case <-tick.C:
 		}
 	}

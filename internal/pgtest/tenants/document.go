@@ -13,7 +13,7 @@ import (
 
 const stepCriterion = "80% independent in 2 sessions in a row"
 
-// document is a program with one strand of two steps, which may be published.
+// document returns a publishable program with one strand of two steps.
 func document(mark, one, two, strand string) program.Document {
 	step := func(key, label string) program.Step {
 		return program.Step{
@@ -42,7 +42,7 @@ func care(mark string) newel.Care {
 	}
 }
 
-// Document is a recording of two trials as a phone sends it.
+// Document returns a recording of two trials as a phone sends it.
 func Document(id newel.RecordingID, placement newel.PlacementID, author newel.AccountID, by newel.PersonID, mark, target string, closed bool) recording.Document {
 	d := recording.Document{
 		Contract: recording.Contract, ID: id,

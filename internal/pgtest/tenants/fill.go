@@ -21,7 +21,7 @@ import (
 // row is one row to insert, by column.
 type row map[string]any
 
-// filler writes rows until one cannot be written.
+// filler writes rows until one fails.
 type filler struct {
 	ctx context.Context
 	db  *pgx.Conn
@@ -50,8 +50,8 @@ func (f *filler) put(table string, r row) {
 	}
 }
 
-// stamp puts Now where the database put its own clock, so that the rows are
-// the same every time.
+// stamp replaces times that the database set from its own clock with Now, so
+// that the rows are always the same.
 func (f *filler) stamp() {
 	if f.err != nil {
 		return
@@ -83,7 +83,7 @@ func (f *filler) json(v any) string {
 	return string(b)
 }
 
-// ago is a moment some days before Now.
+// ago returns the time days before Now.
 func ago(days int) time.Time { return Now.AddDate(0, 0, -days) }
 
 func dayAgo(days int) newel.Day { return newel.DayOf(ago(days), time.UTC) }
@@ -119,7 +119,7 @@ func (f *filler) staff(clinic newel.ClinicID, id newel.AccountID, mark string, c
 	})
 }
 
-// programCommand puts a published program into the library.
+// program adds a published program to the library.
 func (f *filler) program(clinic newel.ClinicID, by newel.AccountID, id newel.ProgramID, version newel.VersionID, d program.Document) {
 	hash, err := d.Hash()
 	f.keep(err)
@@ -182,7 +182,8 @@ func (f *filler) family(c Clinic, y Family) {
 	f.skill(c, y, own)
 }
 
-// skill is what the family's program teaches, and what was noted about it.
+// skill adds the skill that the family's program teaches, and evidence about
+// it.
 func (f *filler) skill(c Clinic, y Family, own func(row) row) {
 	name := y.LibraryMark + " skill"
 	f.put("skill", row{"clinic_id": c.ID, "id": y.Skill, "name": name, "area": y.LibraryMark + " area", "created_by": y.Supervisor, "created_at": ago(40)})
@@ -197,7 +198,7 @@ func (f *filler) skill(c Clinic, y Family, own func(row) row) {
 	}))
 }
 
-// branch is a version that was cut for the family's learner.
+// branch adds a version made for the family's learner.
 func (f *filler) branch(c Clinic, y Family, own func(row) row) {
 	d := document(y.Mark, y.StepOne, y.StepTwo, y.Strand)
 	hash, err := d.Hash()

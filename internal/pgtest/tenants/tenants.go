@@ -1,11 +1,10 @@
-// Package tenants fills a database, by plain SQL past every policy, with two
-// clinics of two families each and rows in every table, so that tests can try
-// to reach from one into the other. Every text that is somebody's carries a
-// mark of whose it is. Tests only.
+// Package tenants fills a database with two clinics of two families each and
+// rows in every table, so that tests can try to reach from one into another. It
+// uses plain SQL and bypasses every policy. Every text that belongs to a family
+// or clinic carries the owner's mark. Tests only.
 //
-// The rows are made by hand and not by the store, so that what the store's
-// methods are tried on does not come from themselves; a table that has none
-// fails a test here.
+// The rows are not written by the store, so that the store's methods are not
+// tested on their own output. A test here fails for each table without rows.
 package tenants
 
 import (
@@ -29,20 +28,20 @@ import (
 	"newel/migrations"
 )
 
-// Now is the moment at which the rows were made: links still work, and
-// placements have begun a month ago.
+// Now is the time at which the rows were created: links are still valid, and
+// placements began a month ago.
 var Now = time.Date(2026, time.March, 9, 10, 0, 0, 0, time.UTC)
 
-// The password of every account of the staff, and what is kept of it.
+// The password of every staff account, and its hash.
 const (
 	Password     = "plover bakes rhubarb tarts"
 	PasswordHash = "$argon2id$v=19$m=19456,t=2,p=1$7VQdyQ8NGrq6X+RnOhepvA$+cb5i4iymw01VEO0w2TjctZut1qgRvPmDIqzH/lxGyI"
 )
 
-// World is all that was filled in.
+// World holds the two clinics.
 type World struct{ Here, Elsewhere Clinic }
 
-// Clinic is one of the clinics with what belongs to no family of it.
+// Clinic is one of the clinics, with what belongs to none of its families.
 type Clinic struct {
 	ID                          newel.ClinicID
 	Mark                        string
@@ -54,19 +53,19 @@ type Clinic struct {
 	Spare                       newel.ProgramID // published, on no learner
 	SpareVersion                newel.VersionID
 	Tombstone                   newel.RecordingID
-	Lost                        newel.RecordingID // quarantined, for a placement that nobody knows
+	Lost                        newel.RecordingID // quarantined, for an unknown placement
 	PhoneKey                    newel.PhoneKeyID
 	Families                    [2]Family
 }
 
-// Family is one family with its people, the staff who look after it alone,
-// and a program that its learner alone has.
+// Family is one family with its people, the staff who look after only it, and a
+// program that only its learner has.
 type Family struct {
 	Clinic                                      newel.ClinicID
 	ID                                          newel.FamilyID
 	Mark                                        string // in every text about the family and its learner
-	AccountMark                                 string // in the names of accounts, which the clinic's own people may see
-	LibraryMark                                 string // in its program, which the clinic's own people may see
+	AccountMark                                 string // in the names of accounts, which staff may see
+	LibraryMark                                 string // in its program, which staff may see
 	Caregiver, Supervisor, Trainee              newel.AccountID
 	Person                                      newel.PersonID // tied to Caregiver
 	Free                                        newel.PersonID // invited, no account yet
@@ -87,22 +86,22 @@ type Family struct {
 	Decision                                    newel.DecisionID
 	Verdict                                     newel.VerdictID
 	Talk                                        newel.TalkID
-	Skill                                       newel.SkillID // that its program teaches
+	Skill                                       newel.SkillID // taught by its program
 	SkillNote                                   newel.SkillNoteID
-	HelpScale                                   newel.HelpScaleID // that its supervisor made
+	HelpScale                                   newel.HelpScaleID // created by its supervisor
 	Training                                    newel.TrainingID  // of Person, with Program
 	Fidelity                                    newel.FidelityID  // of Person, at Placement
-	Review                                      newel.ReviewID    // goes on, open at Placement
-	Action, ClinicAction                        newel.ActionID    // agreed in it, the family's to do and the clinic's
-	ToClinic, ToFamily                          newel.MessageID   // that nobody has read
-	Incident                                    newel.IncidentID  // of which the clinic has not said what follows
-	Branch                                      newel.VersionID   // cut for the learner alone
+	Review                                      newel.ReviewID    // in progress, open at Placement
+	Action, ClinicAction                        newel.ActionID    // agreed in the review: one for the family, one for the clinic
+	ToClinic, ToFamily                          newel.MessageID   // unread
+	Incident                                    newel.IncidentID  // without a response from the clinic
+	Branch                                      newel.VersionID   // made for this learner only
 	Question, Unanswered                        newel.QuestionID
 	Sent                                        uuid.UUID // the token of a form that Caregiver has sent
 	StepOne, StepTwo, Strand, Target, HelpLevel string
 }
 
-// New gives a test a database of its own with everything in it.
+// New returns a new database with everything in it.
 func New(t testing.TB) (*pgtest.DB, World) {
 	t.Helper()
 	key, err := programKey()
@@ -118,8 +117,8 @@ func New(t testing.TB) (*pgtest.DB, World) {
 	return db, world()
 }
 
-// programKey changes with the test program, and so with all that the rows are
-// made by.
+// programKey changes with the test program, and so with the code that creates
+// the rows.
 var programKey = sync.OnceValues(func() (string, error) {
 	self, err := os.Executable()
 	if err != nil {
@@ -137,7 +136,7 @@ var programKey = sync.OnceValues(func() (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 })
 
-// fill writes everything as the role that is past the policies.
+// fill writes all rows, as the role that bypasses the policies.
 func fill(ctx context.Context, ownerURL string) error {
 	u, err := url.Parse(ownerURL)
 	if err != nil {
@@ -162,8 +161,8 @@ func fill(ctx context.Context, ownerURL string) error {
 
 func world() World { return World{Here: clinic("h"), Elsewhere: clinic("e")} }
 
-// ID makes the same id for the same kind and name every time, of version 7
-// like all of Newel's.
+// ID returns the same id for the same kind and name every time. It has version
+// 7, like all of Newel's ids.
 func ID[I newel.ID[K], K any](name string) I {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%T %s", I{}, name))
 	u := uuid.UUID(sum[:16])
@@ -171,17 +170,17 @@ func ID[I newel.ID[K], K any](name string) I {
 	return I{UUID: u}
 }
 
-// Scope is what a caregiver of the family may see.
+// Scope returns the scope of the family's caregiver.
 func (f Family) Scope() newel.Scope {
 	return newel.Scope{Clinic: f.Clinic, Account: f.Caregiver, Families: []newel.FamilyID{f.ID}}
 }
 
-// SupervisorScope is what the supervisor who has this family alone may see.
+// SupervisorScope returns the scope of the supervisor who has only this family.
 func (f Family) SupervisorScope() newel.Scope {
 	return newel.Scope{Clinic: f.Clinic, Account: f.Supervisor, Staff: true, Families: []newel.FamilyID{f.ID}}
 }
 
-// LeadScope is what a lead of the clinic may see.
+// LeadScope returns the scope of a lead of the clinic.
 func (c Clinic) LeadScope() newel.Scope {
 	return newel.Scope{Clinic: c.ID, Account: c.Lead, Staff: true, WholeClinic: true}
 }
@@ -228,7 +227,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 	}
 }
 
-// Picture is the hash of the picture on step two of the family's program.
+// Picture returns the hash of the picture on step two of the family's program.
 func (f Family) Picture() string {
 	sum := sha256.Sum256([]byte(f.LibraryMark + " picture"))
 	return hex.EncodeToString(sum[:])

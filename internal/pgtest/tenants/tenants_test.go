@@ -11,8 +11,8 @@ import (
 	"newel/internal/pgtest/tenants"
 )
 
-// unmarked lists texts and documents that are words of the program itself,
-// codes or numbers, and so carry no mark.
+// unmarked lists texts and documents that carry no mark, because they are the
+// program's own words, codes or numbers.
 var unmarked = []string{
 	"family.time_zone", "family.language", "consent.kind", "invitation.token_hash", "assignment.state", "placement.step_key",
 	"placement.strand_key", "placement.criterion", "placement.step_back", "placement.planned_help", "reading.status", "reading.body",
@@ -20,8 +20,8 @@ var unmarked = []string{
 	"reading.gist", "reading.latest", "reading.late", "decision.answered", "decision.help", "branch.step_key", "verdict.came", "skill_note.status", "training.state", "fidelity.watched", "agreed_action.whose", "agreed_action.outcome",
 }
 
-// TestEveryTableHasRows: a table added later needs rows of both families of
-// both clinics, and marks in what can hold a person's words.
+// TestEveryTableHasRows checks that every table has rows of both families of
+// both clinics, and marks in every column that can hold what a person writes.
 func TestEveryTableHasRows(t *testing.T) {
 	t.Parallel()
 	db, w := tenants.New(t)

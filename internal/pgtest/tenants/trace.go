@@ -18,20 +18,21 @@ func texts(ids ...fmt.Stringer) []string {
 	return out
 }
 
-// Traces are texts and ids of the family that only those who reach it may
-// ever be sent.
+// Traces returns texts and ids of the family that only those who reach it may
+// see.
 func (f Family) Traces() []string {
 	return append(texts(f.ID, f.Person, f.Free, f.Learner, f.Teaching, f.Recorded, f.Invitation, f.Device, f.Assignment, f.Past,
 		f.Placement, f.Recording, f.Running, f.Held, f.Amendment, f.Decision, f.Verdict, f.Talk, f.SkillNote, f.Training, f.Fidelity, f.Review, f.Action, f.ClinicAction, f.ToClinic, f.ToFamily, f.Incident), f.Mark)
 }
 
-// StaffTraces are texts and ids that the clinic's own people may be sent, and
-// other families may not.
+// StaffTraces returns texts and ids that staff may see and other families may
+// not.
 func (f Family) StaffTraces() []string {
 	return append(texts(f.Caregiver, f.Supervisor, f.Trainee, f.Program, f.Version, f.Skill, f.HelpScale), f.AccountMark, f.LibraryMark)
 }
 
-// Traces are texts and ids that show anything of the clinic to another one.
+// Traces returns texts and ids that reveal anything of the clinic to another
+// one.
 func (c Clinic) Traces() []string {
 	out := append(texts(c.ID, c.Administrator, c.Lead, c.Office, c.Fresh, c.SetupLink, c.Unwritten, c.Spare, c.SpareVersion, c.Tombstone, c.Lost, c.PhoneKey), c.Mark)
 	for _, f := range c.Families {
@@ -40,7 +41,7 @@ func (c Clinic) Traces() []string {
 	return out
 }
 
-// Found gives the first of the traces that the text shows, or nothing.
+// Found returns the first of the traces that occurs in text, or "".
 func Found(text string, traces []string) string {
 	text = strings.ToLower(text)
 	for _, trace := range traces {
@@ -51,14 +52,13 @@ func Found(text string, traces []string) string {
 	return ""
 }
 
-// Row is one row of the database as text, with the clinic and family that it
-// belongs to, if any.
+// Row is one row of the database as text, with its clinic and family, if any.
 type Row struct{ Table, Clinic, Family, Text string }
 
-// Snapshot is every row of every table but the sign-ins.
+// Snapshot holds every row of every table except the sign-ins.
 type Snapshot map[Row]bool
 
-// Look reads the whole database past every policy.
+// Look reads the whole database, bypassing every policy.
 func Look(t testing.TB, bypass *pgxpool.Pool) Snapshot {
 	t.Helper()
 	rows, err := bypass.Query(context.Background(), lookSQL(t, bypass))
@@ -76,7 +76,7 @@ func Look(t testing.TB, bypass *pgxpool.Pool) Snapshot {
 	return s
 }
 
-// lookSQL is one statement over all tables.
+// lookSQL returns one statement that reads all tables.
 func lookSQL(t testing.TB, bypass *pgxpool.Pool) string {
 	t.Helper()
 	var sql string
@@ -94,7 +94,7 @@ func lookSQL(t testing.TB, bypass *pgxpool.Pool) string {
 	return sql
 }
 
-// Minus gives the rows of s that are not in o.
+// Minus returns the rows of s that are not in o.
 func (s Snapshot) Minus(o Snapshot) []Row {
 	var out []Row
 	for r := range s {
