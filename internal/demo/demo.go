@@ -1,6 +1,6 @@
-// Package demo fills an installation with an invented clinic, the way people
-// would: through app, at moments in the past that clocks of its own give. The
-// clinic, its people and its numbers are made up.
+// Package demo fills an installation with an invented clinic the way people
+// would: through app, on clocks set to times in the past. The clinic, its
+// people and its numbers are invented.
 package demo
 
 import (
@@ -16,32 +16,32 @@ import (
 	"newel/internal/timezone"
 )
 
-// ClinicName is what the invented clinic is called.
+// ClinicName is the name of the invented clinic.
 const ClinicName = "Kestrel Yard Early Years Clinic"
 
-// ErrNotEmpty: there is a clinic already, and the invented one would be mixed
-// with it.
+// ErrNotEmpty means that the database already holds another clinic, which the
+// invented one must not be mixed with.
 var ErrNotEmpty = errors.New("this database holds a clinic that is not the invented one, and nothing of it was touched: set NEWEL_DATA_DIR to an empty folder, or start without --demo")
 
-// ErrHalf: the invented clinic is there, but whatever filled it was cut short.
+// ErrHalf means that filling the invented clinic was interrupted.
 var ErrHalf = errors.New("the invented clinic was filled only in part: newel demo reset empties it and fills it again")
 
-// Access says which accounts of the invented clinic a link may sign in as.
+// Access lists the accounts of the invented clinic that a link may sign in to.
 type Access struct {
 	Clinic   newel.ClinicID
 	Accounts map[string]newel.AccountID // "supervisor", "caregiver" …
 }
 
-// clock is a clock that stands where it was put.
+// clock is a clock that shows the time it was set to.
 type clock struct{ at time.Time }
 
 func (c *clock) now() time.Time { return c.at }
 
-// seeder carries what the parts of seeding share.
+// seeder holds what the parts of seeding share.
 type seeder struct {
 	app   *app.App // on clock
 	clock *clock
-	today time.Time // the moment at which everything ends
+	today time.Time // the time at which everything ends
 
 	staff    map[string]app.SignIn      // by part
 	programs map[string]newel.ProgramID // by the name of the starter
@@ -51,8 +51,8 @@ type seeder struct {
 // opened is how many days ago the invented clinic was set up.
 const opened = 100
 
-// Seed fills an empty installation; everything that happens in it has
-// happened by now. It gives ErrNotEmpty if there is a clinic already.
+// Seed fills an empty installation. Everything in it lies in the past. It
+// returns ErrNotEmpty if there is a clinic already.
 func Seed(ctx context.Context, a *app.App, now time.Time) (Access, error) {
 	c := &clock{}
 	s := &seeder{
@@ -60,7 +60,7 @@ func Seed(ctx context.Context, a *app.App, now time.Time) (Access, error) {
 		staff: map[string]app.SignIn{}, programs: map[string]newel.ProgramID{},
 	}
 	c.at = now.AddDate(0, 0, -opened)
-	// The office comes last: who finds Jun finds everything.
+	// The office comes last: a database that has Jun is complete.
 	for _, part := range []func(context.Context) error{s.clinic, s.library, s.families, s.drafts, s.office} {
 		if err := part(ctx); err != nil {
 			return Access{}, fmt.Errorf("invent a clinic: %w", err)
@@ -73,11 +73,11 @@ func Seed(ctx context.Context, a *app.App, now time.Time) (Access, error) {
 	return access, err
 }
 
-// atOnce is how many families are filled at a time.
+// atOnce is the number of families filled concurrently.
 const atOnce = 3
 
-// families fills each on an App and a clock of its own, some at a time: what
-// happened in one bears on no other.
+// families fills the families concurrently, each with its own App and clock,
+// because they do not depend on each other.
 func (s *seeder) families(ctx context.Context) error {
 	list := households(s.today)
 	errs := make([]error, len(list))

@@ -26,8 +26,8 @@ func newApp(db *pgtest.DB) *app.App {
 	return app.New(postgres.FromPool(db.App, time.Now), slog.New(slog.NewTextHandler(io.Discard, nil)), time.Now)
 }
 
-// TestSeed: the invented clinic is made through app, and every series reads as
-// its story says.
+// TestSeed checks that the invented clinic is created through app and that
+// every series gets the status its story describes.
 func TestSeed(t *testing.T) {
 	t.Parallel()
 	ctx, db := t.Context(), pgtest.New(t)
@@ -44,7 +44,7 @@ func TestSeed(t *testing.T) {
 		"caregiver", "orla", "cian", "andreu", "lola", "lubna", "sami", "temi", "elin", "nils",
 	} {
 		if access.Accounts[part].IsZero() {
-			t.Errorf("nobody can be signed in as %s", part)
+			t.Errorf("no account to sign in as %s", part)
 		}
 	}
 	compareReadings(t, db)
@@ -67,11 +67,11 @@ func TestSeed(t *testing.T) {
 	}
 }
 
-// TestSeedAcrossClockChanges: whatever the day, every series reads the same;
-// also where the clocks of a family changed in the middle of it. In the
-// European Union they change at 01:00 UTC on the last Sundays of March and
-// October (Directive 2000/84/EC, from memory); Wren's days 12 and 15 lie 15
-// and 12 days back.
+// TestSeedAcrossClockChanges checks that every series gets the same status on
+// any day, including days when a family's clocks changed in the middle of it.
+// In the European Union they change at 01:00 UTC on the last Sundays of March
+// and October (Directive 2000/84/EC, from memory); Wren's days 12 and 15 are 15
+// and 12 days ago.
 func TestSeedAcrossClockChanges(t *testing.T) {
 	t.Parallel()
 	for _, now := range []time.Time{
@@ -90,10 +90,10 @@ func TestSeedAcrossClockChanges(t *testing.T) {
 	}
 }
 
-// stays is what each stay reads, in the order in which they began: status and
-// flags, the session at which the criterion was met or at which it stalled
-// first. As the series read after their last session by the rules of
-// evaluation; the readings were written down apart from this program.
+// stays is the expected status of each placement, in the order in which they
+// began: status and flags, and the session at which the criterion was met or
+// progress first stalled. These are the statuses after the last session by the
+// rules of evaluation, and were written down independently of this program.
 var stays = map[string][]string{
 	"Kavi B1":        {"met, met at 4"},
 	"Kavi B5":        {"stalled flat, stalled at 8"},
@@ -121,7 +121,8 @@ func compareReadings(t *testing.T, db *pgtest.DB) {
 			got[s.name] = append(got[s.name], s.reading(t))
 		}
 	}
-	// The second stay on W4 is one of the series; the first was climbed at once.
+	// The second placement on W4 is one of the series; the first was mastered
+	// at once.
 	if w4 := got["Teo W4"]; len(w4) != 2 || w4[1] != "met, met at 3" {
 		t.Errorf("Teo W4: %q", w4)
 	}
@@ -131,8 +132,8 @@ func compareReadings(t *testing.T, db *pgtest.DB) {
 	}
 }
 
-// compareTimes: every session lies in its stay, and only of the phone that was
-// an hour fast were the times put right.
+// compareTimes checks that every session lies within its placement, and that
+// only times from the phone that was an hour fast were corrected.
 func compareTimes(t *testing.T, db *pgtest.DB) {
 	t.Helper()
 	var outside, corrected, odd, ahead int
@@ -148,8 +149,8 @@ func compareTimes(t *testing.T, db *pgtest.DB) {
 	}
 }
 
-// stayed is one placement as it stands in the database, read when it was closed
-// or else now.
+// stayed is one stored placement, with its status when it was closed, or now if
+// it is open.
 type stayed struct {
 	name, criterion, stepBack, zone string
 	body                            []byte
@@ -218,8 +219,8 @@ func (s stayed) reading(t *testing.T) string {
 	return said
 }
 
-// compareCaseload: what the invented clinic shows first has something of most
-// kinds.
+// compareCaseload checks that the caseload of the invented clinic shows most
+// kinds of rows.
 func compareCaseload(ctx context.Context, t *testing.T, a *app.App, access Access) {
 	t.Helper()
 	lead := lead(ctx, t, a)

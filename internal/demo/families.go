@@ -8,12 +8,12 @@ import (
 	"newel/internal/recording"
 )
 
-// born gives the birth month of a child of so many years.
+// born returns the birth month of a child of the given age in years.
 func born(today time.Time, years int) string { return today.AddDate(-years, -2, 0).Format("2006-01") }
 
-// households are the invented families with what they were taught.
+// households returns the invented families with what they were taught.
 func households(today time.Time) []household {
-	// The longest first: they are filled at the same time.
+	// The longest first, because they are filled concurrently.
 	return []household{castellane(today), brennick(today), arunadi(today), okonwale(today), lindqvale(today), haddarin(today)}
 }
 
@@ -35,7 +35,8 @@ func arunadi(today time.Time) household {
 	}
 }
 
-// kaviWashes: the fifth part is flat, is cut finer, and then goes.
+// kaviWashes: the fifth part shows no progress, is split into smaller steps,
+// and then works.
 var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1, stages: []stage{
 	{step: "B1", sessions: sat(
 		row{1, "Sari", "home", 2, 3}, row{2, "Sari", "home", 3, 3}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 3},
@@ -102,8 +103,8 @@ func brennick(today time.Time) household {
 	}
 }
 
-// wrenPacks: a climb as in a book. One session was entered twice, and after
-// the clocks had changed a phone was an hour fast.
+// wrenPacks: a textbook course. One session was entered twice, and a phone was
+// an hour fast after the clocks had changed.
 var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, stages: []stage{
 	{
 		step: "S1", sessions: but(but(sat(
@@ -119,7 +120,7 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 	},
 }}
 
-// wrenPlays: one value was put right; the last game ended in a no.
+// wrenPlays: one value was corrected; the last game ended with a no.
 var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, last: 9, daysAgo: 1, stages: []stage{
 	climbed("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
 	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns the cards back without a reminder."),
@@ -138,7 +139,7 @@ var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, 
 		2, func(s *sitting) { s.ended, s.declined = recording.EndedDistress, 1 })},
 }}
 
-// wrenLoses: percentages hardly move while it takes her longer and longer.
+// wrenLoses: percentages hardly change while she takes longer and longer.
 var wrenLoses = course{program: "fine-either-way", allTheSame: true, began: -12, last: 11, daysAgo: 1, stages: []stage{
 	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "She lost a card and played on."),
 	{step: "L2", sessions: quick("Orla", 4, -6, -5, -3), decision: newel.DecisionAdvance, decided: app.DecisionInput{

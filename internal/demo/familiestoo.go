@@ -29,7 +29,7 @@ func castellane(today time.Time) household {
 	}
 }
 
-// teoWaits: a minute was almost there, then came a holiday.
+// teoWaits: he almost reached a minute, then came a holiday.
 var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stages: []stage{
 	climbed("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
 	climbed("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
@@ -55,7 +55,7 @@ var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stag
 	)},
 }}
 
-// teoPlays: the last game was entered by both, and nobody has looked yet.
+// teoPlays: two people recorded the last game, and no one has checked it yet.
 var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, stages: []stage{
 	climbed("", "G1", quick("Lola", 6, -7, -6), "He knows what a pair is."),
 	climbed("", "G2", quick("Andreu", 6, -3, -2), "Turns the cards back."),
@@ -66,7 +66,7 @@ var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, s
 		2, func(s *sitting) { s.twin = "Andreu" })},
 }}
 
-// teoOrders: fine at home, not out there.
+// teoOrders: fine at home, not elsewhere.
 var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, daysAgo: 1, stages: []stage{
 	{step: "A", sessions: sat(
 		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
@@ -104,8 +104,8 @@ func haddarin(today time.Time) household {
 	}
 }
 
-// ramiAsks: with his mother and not with his father, until the break came
-// every time.
+// ramiAsks: with his mother but not with his father, until the break came every
+// time.
 var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: -9, last: 16, daysAgo: 1, stages: []stage{
 	climbed("", "K1", quick("Lubna", 5, -8, -7), "Asks when shown the card, without getting upset."),
 	{step: "K2", sessions: sat(
@@ -142,8 +142,7 @@ func okonwale(today time.Time) household {
 	}
 }
 
-// dayoFollows: no better than a coin. Six days without a network came in
-// together.
+// dayoFollows: at chance level. Six days without a network arrived together.
 var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, daysAgo: 1, stages: []stage{
 	climbed("", "D1", quick("Temi", 10, -2, -1), "Direction A holds."),
 	{
@@ -163,7 +162,8 @@ var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, da
 	}, "Thank you for writing this down right away. You did what helps. Hand dryers are now on his list of loud things. Please use paper towels from now on."), asks(20, "When it does not work, which part is missing: the first or the second?", "", "")}},
 }}
 
-// sentTogether lets the sessions from a day on reach the server on one day.
+// sentTogether makes the sessions from a day on reach the server on the same
+// day.
 func sentTogether(on, from int, list []sitting) []sitting {
 	for i := range list {
 		if list[i].day >= from {
@@ -191,8 +191,8 @@ func lindqvale(today time.Time) household {
 	}
 }
 
-// signeBrushes: fine in one home, not in the other, until the brush was the
-// same.
+// signeBrushes: fine in one home but not in the other, until both used the same
+// brush.
 var signeBrushes = course{program: "toothbrush", began: -16, last: 13, daysAgo: 1, stages: []stage{
 	climbed("", "T1", quick("Elin", 5, -15, -14, -13), "She is fine with the brush lying there."),
 	climbed("", "T2", quick("Elin", 5, -11, -10, -9), "Puts it into the cup by herself."),

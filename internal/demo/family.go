@@ -16,18 +16,18 @@ import (
 // household is one invented family.
 type household struct {
 	name, zone, language string
-	supervisor           string // part of whoever looks after it
+	supervisor           string // part of the link of its supervisor
 	child, born          string
 	care                 newel.Care
 	consentBy            string
-	consents             []newel.ConsentKind // beside those that are needed
-	people               []string            // who teach
-	phones               []string            // those who have one; the others record on the first of them
-	skills               []shown             // at the first visits
+	consents             []newel.ConsentKind // besides the required ones
+	people               []string            // people who teach
+	phones               []string            // people with a phone; the others record on the first one
+	skills               []shown             // recorded at the first visits
 	courses              []course
 }
 
-// home is a household being filled, on a clock of its own.
+// home is a household being filled, on its own clock.
 type home struct {
 	household
 	app      *app.App
@@ -41,19 +41,19 @@ type home struct {
 	learner          newel.LearnerID
 	phones           map[string]newel.Actor // by name
 	people           map[string]newel.PersonID
-	recorded         map[string]newel.RecordingID // sessions that something refers to, by their names
+	recorded         map[string]newel.RecordingID // sessions that later deeds refer to, by name
 	kits             map[holding]program.Kit
 	decided          map[newel.PlacementID]bool
 }
 
-// holding is a phone that holds the kit of a stay.
+// holding is a phone that holds the kit of a placement.
 type holding struct {
 	phone newel.AccountID
 	stay  newel.PlacementID
 }
 
-// at puts the clock to an hour of a day in the family's zone, never later
-// than now.
+// at sets the clock to an hour of a day in the family's zone, never later than
+// now.
 func (h *home) at(daysAgo int, hour float64) {
 	y, m, d := h.today.In(h.zone).AddDate(0, 0, -daysAgo).Date()
 	h.clock.at = time.Date(y, m, d, int(hour), int(hour*60)%60, 0, 0, h.zone)
@@ -62,8 +62,8 @@ func (h *home) at(daysAgo int, hour float64) {
 	}
 }
 
-// movesIn adds the family with everything that has to be known before
-// anything is taught, and puts it on its supervisor's caseload.
+// movesIn adds the family with everything that must be known before teaching
+// starts, and adds it to its supervisor's caseload.
 func (h *home) movesIn(ctx context.Context, looksAfter app.SignIn) error {
 	h.at(opened-1, 9)
 	location, err := h.app.AddFamily(ctx, h.lead, app.NewForm(), app.FamilyInput{Name: h.name, TimeZone: h.household.zone, Language: h.language})
@@ -105,7 +105,7 @@ func (h *home) lookedAfter(ctx context.Context, family newel.FamilyID, who app.S
 	return err
 }
 
-// ready gives the consents and says what everybody must know.
+// ready records the consents and the care notes.
 func (h *home) ready(ctx context.Context) error {
 	for _, kind := range append(h.consents, newel.ConsentNeeded...) {
 		in := app.ConsentInput{Kind: string(kind), GivenOn: newel.DayOf(h.clock.at, h.zone).AddDays(-1).String(), GivenBy: h.consentBy}
@@ -119,7 +119,7 @@ func (h *home) ready(ctx context.Context) error {
 	return h.firstVisits(ctx)
 }
 
-// persons adds those who teach and binds the phones of those who have one.
+// persons adds the people who teach and links the phones of those who have one.
 func (h *home) persons(ctx context.Context, family newel.FamilyID) error {
 	for _, name := range h.household.people {
 		if _, err := h.app.AddPerson(ctx, h.supervisor, app.NewForm(), family, name); err != nil {
@@ -154,7 +154,8 @@ func (h *home) phone(ctx context.Context, name string) error {
 	return err
 }
 
-// phoneOf is the phone on which somebody records: their own, or the family's.
+// phoneOf returns the phone that a person records on: their own, or the
+// family's.
 func (h *home) phoneOf(who string) newel.Actor {
 	if own, ok := h.phones[who]; ok {
 		return own
@@ -162,7 +163,7 @@ func (h *home) phoneOf(who string) newel.Actor {
 	return h.phones[h.household.phones[0]]
 }
 
-// placement finds where the learner stands now.
+// placement returns the learner's current placement.
 func (h *home) placement(ctx context.Context, program, role, label string) (newel.PlacementID, error) {
 	programs, err := h.app.LearnerPrograms(ctx, h.supervisor, h.learner)
 	if err != nil {
@@ -175,14 +176,14 @@ func (h *home) placement(ctx context.Context, program, role, label string) (newe
 			}
 		}
 	}
-	return newel.PlacementID{}, fmt.Errorf("nobody stands on it: %w", newel.ErrNotFound)
+	return newel.PlacementID{}, fmt.Errorf("no open placement: %w", newel.ErrNotFound)
 }
 
 func standsOn(strand app.LearnerStrand, label string) bool {
 	return slices.ContainsFunc(strand.Steps, func(step program.Step) bool { return step.Key == strand.At && step.Label == label })
 }
 
-// lastID gives the last part of a location that is an id.
+// lastID returns the last part of a location that is an id.
 func lastID(location string) string {
 	location, _, _ = strings.Cut(location, "#")
 	parts := strings.Split(location, "/")

@@ -13,31 +13,31 @@ import (
 	"newel/internal/program"
 )
 
-// confirmed is what whoever signs a program off has confirmed.
+// confirmed is what a person who signs off a program has confirmed.
 const confirmed = "Nothing in this program restrains or hurts the child, or withholds food, rest, the toilet or comfort."
 
-// unread begins the line by which a starter says that nobody has read it yet.
+// unread begins the line in a starter that says no one has reviewed it yet.
 const unread = "Invented example."
 
-// taught are the starters with which the clinic began, by name.
+// taught are the starters that the clinic began with, by name.
 var taught = []string{
 	"asking-for-a-break", "bakery", "fine-either-way", "memory-pairs", "swimming-bag",
 	"toothbrush", "two-step-directions", "waiting", "washing-hands", "which-cup",
 }
 
-// inTraining is what the trainee writes.
+// inTraining is the trainee's draft.
 //
 //go:embed answering-the-door.yaml
 var inTraining []byte
 
-// scales are the clinic's usual levels of help.
+// scales are the clinic's prompt hierarchies.
 var scales = []app.HelpScaleInput{
 	{Name: "From the lightest", Levels: "point\nsay\nshow\nlight touch (touch)\nhand under hand (touch)"},
 	{Name: "Without touch", Levels: "point\nsay\nshow"},
 }
 
-// library publishes the programs: begun from starters, read through, and signed
-// off once the line that asks for it has been taken out.
+// library publishes the programs: started from starters, read through, and
+// signed off after the line that asks for a review has been removed.
 func (s *seeder) library(ctx context.Context) error {
 	for _, scale := range scales {
 		if _, err := s.app.AddHelpScale(ctx, s.lead, app.NewForm(), scale); err != nil {
@@ -71,7 +71,7 @@ func (s *seeder) signedOff(ctx context.Context, location string) (newel.ProgramI
 	return id, err
 }
 
-// drafts are what the trainee has handed in, a few days ago.
+// drafts submits the trainee's drafts, a few days ago.
 func (s *seeder) drafts(ctx context.Context) error {
 	s.clock.at = s.today.AddDate(0, 0, -3)
 	trainee, err := s.app.ActorOfSignIn(ctx, s.staff["trainee"])
@@ -89,7 +89,7 @@ func (s *seeder) drafts(ctx context.Context) error {
 	return err
 }
 
-// begun gives what stands in the editor of a program that was just begun.
+// begun returns the editor content of a program that was just started.
 func (s *seeder) begun(ctx context.Context, author newel.Actor, location string) (id newel.ProgramID, in app.DraftInput, err error) {
 	id, err = newel.ParseID[newel.ProgramID](path.Base(path.Dir(location)))
 	if err != nil {
@@ -99,7 +99,7 @@ func (s *seeder) begun(ctx context.Context, author newel.Actor, location string)
 	return id, app.DraftInput{Rev: draft.Draft.Rev, Sheet: draft.Draft.Document.Sheet()}, err
 }
 
-// revise publishes the next version of a program, changed so.
+// revise publishes the next version of a program with a change.
 func (h *home) revise(ctx context.Context, file string, change func(*program.Document)) error {
 	id := h.programs[file]
 	if _, err := h.app.BeginDraft(ctx, h.supervisor, app.NewForm(), id); err != nil {
@@ -116,13 +116,13 @@ func (h *home) revise(ctx context.Context, file string, change func(*program.Doc
 	return err
 }
 
-// sameBrush is what the second version of the toothbrush program says.
+// sameBrush makes the change of the second version of the toothbrush program.
 func sameBrush(d *program.Document) {
 	d.Materials[0] = program.Material{Text: "the same soft children's toothbrush in both homes", Caution: "buy two of the same kind"}
 	d.Difficulties[2].Answer = "Compare brush, toothpaste, time and light. A stiffer brush in one home can make it hard."
 }
 
-// breakEveryTime is what the second version of asking for a break says.
+// breakEveryTime makes the change of the second version of asking for a break.
 func breakEveryTime(d *program.Document) {
 	d.Checklist = []string{
 		"Materials ready", "Child willing", "Instruction given once", "Waited as planned", "Planned prompts only", "Break given every time", "Data recorded",
@@ -130,8 +130,8 @@ func breakEveryTime(d *program.Document) {
 	d.Procedure.IfRight = "Say “Break! Good asking.” The break comes first. It lasts one minute, every time, even when you are in a hurry."
 }
 
-// paperBags is what the second version of the bakery program says: a step in
-// between, with things as they are in the shop.
+// paperBags makes the change of the second version of the bakery program: a
+// step in between, with bags and money as in the shop.
 func paperBags(d *program.Document) {
 	strand, before := d.Step("a3")
 	step := *before

@@ -10,10 +10,10 @@ import (
 	"newel/internal/newel"
 )
 
-// member is somebody who works in the invented clinic.
+// member is someone who works in the invented clinic.
 type member struct{ part, name, mail, capacity string }
 
-// The clinic's own people. part is the last part of the link that signs in.
+// The clinic's staff. part is the last part of the link that signs them in.
 var (
 	mara = member{"supervisor", "Mara Vellinger", "mara@kestrel-yard.example", "lead"}
 	jun  = member{"office", "Jun Abernoth", "jun@kestrel-yard.example", "office"}
@@ -25,8 +25,8 @@ var (
 	}
 )
 
-// clinic sets the clinic up as its first administrator would, and adds those
-// who write programs.
+// clinic sets up the clinic as its first administrator would, and adds the
+// people who write programs.
 func (s *seeder) clinic(ctx context.Context) error {
 	link, created, err := s.app.FirstRun(ctx)
 	if err != nil {
@@ -60,8 +60,8 @@ func (s *seeder) hire(ctx context.Context, who member) error {
 	return s.setUp(ctx, link, who)
 }
 
-// setUp uses a set-up link with a password that nobody knows: the invented
-// people are signed in by links only.
+// setUp uses a set-up link with a password that no one knows, because invented
+// people sign in only through links.
 func (s *seeder) setUp(ctx context.Context, link string, who member) (err error) {
 	password := rand.Text()
 	s.staff[who.part], err = s.app.FinishSetup(ctx, path.Base(link), app.SetupInput{
@@ -70,7 +70,8 @@ func (s *seeder) setUp(ctx context.Context, link string, who member) (err error)
 	return err
 }
 
-// firstPhone is who is signed in as "caregiver"; everybody else by their name.
+// firstPhone is the person signed in as "caregiver"; everyone else uses their
+// own name.
 const firstPhone = "Sari"
 
 func phonePart(name string) string {
@@ -80,9 +81,10 @@ func phonePart(name string) string {
 	return strings.ToLower(name)
 }
 
-// Find tells whether the database holds the invented clinic and nothing else,
-// and then who can be signed in. ErrNotEmpty: it holds another clinic;
-// ErrHalf: the invented one is not complete. An empty database is not found.
+// Find reports whether the database holds the invented clinic and nothing else,
+// and returns its accounts. It returns ErrNotEmpty if the database holds
+// another clinic, and ErrHalf if the invented one is incomplete. In an empty
+// database found is false.
 func Find(ctx context.Context, a *app.App) (access Access, found bool, err error) {
 	who, clinics, err := a.DemoLead(ctx, mara.mail)
 	switch {

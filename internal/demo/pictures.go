@@ -8,12 +8,12 @@ import (
 	"newel/internal/app"
 )
 
-// pictures are drawn for the invented clinic.
+// pictures were drawn for the invented clinic.
 //
 //go:embed pictures/*.png
 var pictures embed.FS
 
-// packed is what is seen on the strip of what goes into the swimming bag: the
+// packed lists the pictures of the things that go into the swimming bag: the
 // file by the target of its first step.
 var packed = []struct{ target, file, alt string }{
 	{"s1x1", "bag", "a swimming bag"},
@@ -26,8 +26,7 @@ var packed = []struct{ target, file, alt string }{
 	{"s1x8", "zip", "a zip that is nearly closed"},
 }
 
-// illustrate puts the strip's pictures on the targets, on every step that has
-// them.
+// illustrate adds the pictures to their targets, on every step that has them.
 func (s *seeder) illustrate(ctx context.Context, location string) error {
 	id, _, err := s.begun(ctx, s.lead, location)
 	if err != nil {

@@ -10,7 +10,7 @@ import (
 	"newel/internal/recording"
 )
 
-// sat gives the sessions of a series.
+// sat returns the sessions of a series.
 func sat(rows ...row) []sitting {
 	list := make([]sitting, len(rows))
 	for i, r := range rows {
@@ -19,7 +19,7 @@ func sat(rows ...row) []sitting {
 	return list
 }
 
-// timed says how many seconds the response took in each session, the median.
+// timed sets the median response time of each session in seconds.
 func timed(list []sitting, seconds ...int) []sitting {
 	for i := range list {
 		list[i].seconds = seconds[i]
@@ -27,13 +27,13 @@ func timed(list []sitting, seconds ...int) []sitting {
 	return list
 }
 
-// but changes what is special about the n-th session, from 1.
+// but changes the n-th session, counted from 1.
 func but(list []sitting, n int, change func(*sitting)) []sitting {
 	change(&list[n-1])
 	return list
 }
 
-// quick is a step climbed at once: all correct, one session a day.
+// quick is a step mastered at once: all correct, one session a day.
 func quick(who string, of int, days ...int) []sitting {
 	list := make([]sitting, len(days))
 	for i, d := range days {
@@ -42,21 +42,21 @@ func quick(who string, of int, days ...int) []sitting {
 	return list
 }
 
-// climbed is a stay on a step that was climbed at once.
+// climbed is a placement on a step that was mastered at once.
 func climbed(role, step string, sessions []sitting, reason string) stage {
 	return stage{role: role, step: step, sessions: sessions, decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: reason}}
 }
 
-// decides is a decision that leaves the stay open.
+// decides is a decision that leaves the placement open.
 func decides(day int, kind newel.DecisionKind, reason string) deed {
 	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		return h.decide(ctx, at, kind, app.DecisionInput{Reason: reason})
 	}}
 }
 
-// looksOn is what the supervisor saw while somebody taught: a letter for each
-// point of the program's list, d for done as planned, o for otherwise, and u for
-// not seen.
+// looksOn is what the supervisor saw while someone taught: a letter for each
+// point of the program's checklist, d for done as planned, o for not as
+// planned, and u for not seen.
 func looksOn(day int, who string, watched newel.Watched, seen, note string) deed {
 	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		in := app.FidelityInput{
@@ -85,8 +85,7 @@ func writes(day int, who, text, answer string) deed {
 	}}
 }
 
-// tells is something that happened outside of a session, and what the clinic
-// said follows.
+// tells is an incident outside a session, and the clinic's response.
 func tells(day int, who string, in app.IncidentInput, follows string) deed {
 	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		in.HappenedOn = newel.DayOf(h.clock.at, h.zone).String()
@@ -106,11 +105,11 @@ func tells(day int, who string, in app.IncidentInput, follows string) deed {
 type agreed struct {
 	text  string
 	whose newel.Whose
-	in    int  // days until it is due; 0: no day was named
-	done  bool // by the family, or by the supervisor
+	in    int  // days until it is due; 0 if no day was set
+	done  bool // whether the family or the supervisor has done it
 }
 
-// reviews is a call with somebody of the family, and what was agreed in it.
+// reviews is a call with someone of the family, and the actions agreed in it.
 func reviews(day int, who string, actions ...agreed) deed {
 	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		path, err := h.app.BeginReview(ctx, h.supervisor, app.NewForm(), h.learner)
@@ -182,7 +181,7 @@ func asks(day int, text, who, answer string) deed {
 	}}
 }
 
-// judges says what came of what was expected last.
+// judges records the outcome of the last decision.
 func judges(day int, came newel.Came, line string) deed {
 	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		page, err := h.app.Progress(ctx, h.supervisor, at)
@@ -199,7 +198,7 @@ func judges(day int, came newel.Came, line string) deed {
 	}}
 }
 
-// withdraws is a consent that the family takes back.
+// withdraws is a consent that the family withdraws.
 func withdraws(day int, kind newel.ConsentKind) deed {
 	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		page, err := h.app.Consents(ctx, h.supervisor, h.learner)
@@ -225,7 +224,7 @@ func amends(day int, name string, change recording.Change, reason string) deed {
 	}}
 }
 
-// notYet makes a trial one that was not right.
+// notYet changes a trial to incorrect.
 func notYet(n int) recording.Change {
 	return recording.GiveAnswer(n, recording.Answer{Outcome: measure.Incorrect})
 }

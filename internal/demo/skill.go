@@ -8,20 +8,20 @@ import (
 	"newel/internal/newel"
 )
 
-// Shown is what was known of a learner's skill.
+// shown is what was known about a learner's skill.
 type shown struct {
 	skill    string
 	status   newel.SkillStatus
 	evidence string
 }
 
-// showing is a stage at whose end a skill was noted as acquired.
+// showing is a stage after which a skill was recorded as acquired.
 func showing(skill string, st stage) stage {
 	st.shows = skill
 	return st
 }
 
-// firstVisits notes what was seen before anything was taught.
+// firstVisits records what was seen before teaching began.
 func (h *home) firstVisits(ctx context.Context) error {
 	for _, s := range h.skills {
 		in := app.NoteSkillInput{Skill: s.skill, Status: string(s.status), Evidence: s.evidence}
@@ -32,7 +32,7 @@ func (h *home) firstVisits(ctx context.Context) error {
 	return nil
 }
 
-// showed notes a skill on the evidence of a stay on a step.
+// showed records a skill on the evidence of a placement.
 func (h *home) showed(ctx context.Context, skill string, at newel.PlacementID) error {
 	return h.notes(ctx, app.NoteSkillInput{Skill: skill, Status: string(newel.SkillAcquired), Placement: at.String()})
 }
@@ -45,7 +45,7 @@ func (h *home) notes(ctx context.Context, in app.NoteSkillInput) error {
 	return nil
 }
 
-// brought are the areas of skills that no program of the clinic teaches.
+// brought maps skills that no program of the clinic teaches to their areas.
 var brought = map[string]string{
 	"copies one action": "imitation", "fetches a thing that is named": "language", "hands over a thing": "language",
 	"has a coping step": "flexibility", "matches a thing to its photo": "matching", "matches pictures": "matching",
@@ -53,7 +53,7 @@ var brought = map[string]string{
 	"stays near an adult in the street": "community", "takes one turn with a toy": "play", "understands first–then": "coping",
 }
 
-// skillAreas puts the clinic's list in order.
+// skillAreas sorts the clinic's skills into areas.
 func (s *seeder) skillAreas(ctx context.Context) error {
 	v, err := s.app.Skills(ctx, s.lead)
 	if err != nil {

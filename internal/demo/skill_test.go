@@ -9,8 +9,8 @@ import (
 	"newel/internal/app"
 )
 
-// compareSkills: what is proposed follows from the series (met at G3, W5 and
-// K3), and each order from what was noted.
+// compareSkills checks that the proposals follow from the series (met at G3, W5
+// and K3) and that each suggested order follows from the recorded evidence.
 func compareSkills(ctx context.Context, t *testing.T, a *app.App) {
 	t.Helper()
 	who := lead(ctx, t, a)
@@ -36,8 +36,8 @@ func compareSkills(ctx context.Context, t *testing.T, a *app.App) {
 	if diff := cmp.Diff(map[string][]string{"Teo": {"plays pairs to the end at G3", "waits a minute at W5"}, "Rami": {"asks for a break at K3"}}, proposed); diff != "" {
 		t.Error(diff)
 	}
-	// Memory pairs opens Fine either way; the rest have nothing that opens more.
+	// Memory pairs leads to Fine either way; the rest lead to nothing else.
 	if first["Teo"] != "Memory pairs" || first["Rami"] != "Asking for a break" || first["Dayo"] != "Two-step directions" {
-		t.Errorf("what could come first: %v", first)
+		t.Errorf("suggested first: %v", first)
 	}
 }

@@ -14,51 +14,51 @@ import (
 	"newel/internal/recording"
 )
 
-// course is one program as a learner was taught it, on days that are counted
-// from anywhere: the last of them lies so many days ago.
+// course is one program as a learner was taught it. Days are counted from any
+// origin; the last one was daysAgo days ago.
 type course struct {
 	program      string // name of the starter
 	withoutTouch bool
-	allTheSame   bool // begun before a skill that it needs was there
+	allTheSame   bool // started although the learner lacked a required skill
 	began        int  // day
 	last         int  // day
 	daysAgo      int
 	stages       []stage
 }
 
-// stage is a stay on one step: its sessions, what happened meanwhile, and the
-// decision that ended it.
+// stage is a placement on one step: its sessions, other deeds, and the decision
+// that ended it.
 type stage struct {
 	role     string // of the strand; empty if the program has only one
 	step     string // label
 	sessions []sitting
-	deeds    []deed                  // each after the sessions of its day
-	decision newel.DecisionKind      // empty: the stay goes on
+	deeds    []deed                  // each done after the sessions of its day
+	decision newel.DecisionKind      // empty if the placement is still open
 	decided  app.DecisionInput       // the rest of the decision
 	newer    func(*program.Document) // published before the decision
-	shows    string                  // a skill that was noted then as acquired
+	shows    string                  // a skill that was then recorded as acquired
 }
 
-// deed is something that somebody does on a day in the course of a stay.
+// deed is something that someone does on a day of a placement.
 type deed struct {
 	day int
 	do  func(ctx context.Context, h *home, at newel.PlacementID) error
 }
 
-// sitting is one session: so many of so many correct, the rest as said.
+// sitting is one session: correct of of trials, and the details below.
 type sitting struct {
 	row
-	seconds   int // to the response, the median; 0: not measured
+	seconds   int // median response time; 0 if not measured
 	ended     recording.Ending
-	declined  int           // trials that the child said no to, the last ones
-	received  int           // day on which it reached the server; 0: the same
+	declined  int           // the last trials, which the child said no to
+	received  int           // day on which it reached the server; 0 for the same day
 	clockFast time.Duration // of the phone
-	name      string        // by which deeds find it
-	as        *int          // how many were entered as correct at first
-	twin      string        // who entered the same session once more, days later
+	name      string        // for deeds that refer to it
+	as        *int          // number first entered as correct
+	twin      string        // person who entered the same session again, days later
 }
 
-// row is what a session is in short.
+// row is the short form of a session.
 type row struct {
 	day         int
 	who, place  string
@@ -136,7 +136,7 @@ func (h *home) does(ctx context.Context, c course, d deed, at newel.PlacementID)
 	return nil
 }
 
-// decide records a decision, having seen the one before it.
+// decide records a decision that follows the latest one.
 func (h *home) decide(ctx context.Context, at newel.PlacementID, kind newel.DecisionKind, in app.DecisionInput) error {
 	in.Kind = kind
 	if h.decided[at] || kind == newel.DecisionStepBack {
@@ -156,7 +156,7 @@ func (h *home) decide(ctx context.Context, at newel.PlacementID, kind newel.Deci
 	return err
 }
 
-// session records one session on the phone of whoever taught and sends it.
+// session records one session on the teacher's phone and sends it.
 func (h *home) session(ctx context.Context, c course, placement newel.PlacementID, i int, sit sitting) error {
 	h.at(c.ago(sit.day), hours[i%len(hours)])
 	kit, err := h.kit(ctx, sit.who, placement)
@@ -190,7 +190,7 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 	return nil
 }
 
-// kit is what the phone of whoever teaches holds for a stay. It fetches it
+// kit returns the kit of a placement on the teacher's phone. It fetches it
 // once.
 func (h *home) kit(ctx context.Context, who string, placement newel.PlacementID) (kit program.Kit, err error) {
 	phone := h.phoneOf(who)
@@ -218,8 +218,7 @@ func (h *home) nameOf(author newel.AccountID) string {
 	return ""
 }
 
-// again is the same session entered by somebody else, afterwards, two days
-// later.
+// again is the same session entered by someone else, two days later.
 func (h *home) again(ctx context.Context, c course, sit sitting, d recording.Document) error {
 	d.ID, d.Author = newel.NewID[newel.RecordingID](), h.phones[sit.twin].Account
 	d.Header.How = recording.Rev(1, recording.Afterwards)
@@ -231,20 +230,20 @@ func (h *home) again(ctx context.Context, c course, sit sitting, d recording.Doc
 	return nil
 }
 
-// Shown is what the phone's clock shows so long after the moment of the
+// shown returns the time on the phone's clock a while after the start of the
 // session.
 func (h *home) shown(after time.Duration, sit sitting) recording.DeviceTime {
 	return recording.DeviceTime(h.clock.at.In(h.zone).Add(after + sit.clockFast).Format(time.RFC3339))
 }
 
-// hours are times of day at which families teach.
+// hours are the times of day at which families teach.
 var hours = []float64{17, 8.5, 16.25, 18}
 
-// trialLength is how long a trial with its consequence takes in the invented
+// trialLength is the length of a trial with its consequence in the invented
 // sessions.
 const trialLength = 25 * time.Second
 
-// trials spreads the misses over the session, in a fixed way.
+// trials spreads the misses over the session in a fixed way.
 func trials(sit sitting, kit program.Kit) []recording.Trial {
 	list := make([]recording.Trial, sit.of)
 	correct, misses := sit.correct, 0
@@ -262,7 +261,7 @@ func trials(sit sitting, kit program.Kit) []recording.Trial {
 			a = recording.Answer{Outcome: measure.Declined}
 		}
 		if sit.seconds > 0 {
-			// As far above the median as below it.
+			// As many above the median as below it.
 			ms := int64(1000*sit.seconds + 3000*(2*i-sit.of+1))
 			a.LatencyMS = &ms
 		}
@@ -274,8 +273,8 @@ func trials(sit sitting, kit program.Kit) []recording.Trial {
 	return list
 }
 
-// miss is what a trial was that was not right alone: not yet, with help, or
-// without an answer.
+// miss returns the answer of a trial that was not independent: not yet,
+// prompted, or without a response.
 func miss(n int, sit sitting, kit program.Kit) recording.Answer {
 	switch {
 	case n%3 == 1 && len(kit.HelpLevels) > 0:

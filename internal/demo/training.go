@@ -7,9 +7,9 @@ import (
 	"newel/internal/newel"
 )
 
-// trains notes how far everybody is with a program before it is begun: who
-// records in it has practised it, the first of the family does it alone, and
-// whoever only looks on was shown it.
+// trains records everyone's training before a program starts: people who record
+// in it have practiced it, the first of the family teaches alone, and people
+// who only watch were shown it.
 func (h *home) trains(ctx context.Context, c course) error {
 	for i, name := range h.household.people {
 		h.at(c.ago(c.began), 9)
@@ -37,7 +37,7 @@ func (h *home) trained(ctx context.Context, c course, name string, state newel.T
 	return err
 }
 
-// taughtBy reports whether somebody records in the course.
+// taughtBy reports whether someone of that name records in the course.
 func (c course) taughtBy(name string) bool {
 	for _, st := range c.stages {
 		for _, s := range st.sessions {
