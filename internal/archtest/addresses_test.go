@@ -12,8 +12,8 @@ import (
 	"testing"
 )
 
-// addressed lists the packages that lead people from page to page. Their
-// addresses come from internal/href.
+// addressed lists the packages that link pages to each other. They must take
+// addresses from internal/href.
 var addressed = []string{"internal/app", "internal/reading", "internal/httpd", "internal/say", "internal/view", "internal/demo", "internal/worker"}
 
 var (
@@ -21,8 +21,8 @@ var (
 	inMarkup = regexp.MustCompile(`["` + "`" + `](/[a-z{]|\?[a-z_]+=)[^"` + "`" + `]*`)
 )
 
-// TestAddressesOnlyInHref: no address of the site is written anywhere but in
-// internal/href.
+// TestAddressesOnlyInHref checks that only internal/href writes addresses of
+// the site.
 func TestAddressesOnlyInHref(t *testing.T) {
 	t.Parallel()
 	for _, dir := range addressed {
@@ -34,7 +34,7 @@ func TestAddressesOnlyInHref(t *testing.T) {
 			for _, file := range files {
 				name := filepath.Base(file)
 				if strings.HasSuffix(name, "_test.go") || strings.HasSuffix(name, "_templ.go") || strings.HasPrefix(name, "gallery") {
-					continue // tests ask as a browser does; the gallery shows invented pages
+					continue // tests send requests as a browser does; the gallery shows invented pages
 				}
 				src, err := os.ReadFile(file)
 				if err != nil {
@@ -48,7 +48,7 @@ func TestAddressesOnlyInHref(t *testing.T) {
 	}
 }
 
-// addressesIn finds the addresses that a file writes itself.
+// addressesIn returns the addresses that a file writes itself.
 func addressesIn(t *testing.T, name, src string) []string {
 	t.Helper()
 	var found []string
@@ -73,7 +73,8 @@ func addressesIn(t *testing.T, name, src string) []string {
 	return found
 }
 
-// TestAddressesAreFound: the test above finds what it is for, and nothing else.
+// TestAddressesAreFound checks that addressesIn finds addresses and nothing
+// else.
 func TestAddressesAreFound(t *testing.T) {
 	t.Parallel()
 	for name, tc := range map[string]struct {

@@ -1,4 +1,4 @@
-// Package archtest holds the architecture as tests: which package may import
-// which, who may know the database driver and the router, and what the pure
-// packages keep away from. It has no code but its tests.
+// Package archtest tests the architecture: which package may import which,
+// which packages may use the database driver and the router, and what the pure
+// packages must not use. It contains only tests.
 package archtest

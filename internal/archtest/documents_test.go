@@ -15,12 +15,12 @@ var (
 	link     = regexp.MustCompile(`\]\(([^)#]+)[^)]*\)`)
 	codeFile = regexp.MustCompile("`((?:[a-z]+/)+[a-zA-Z0-9_.-]+\\.(?:go|ts|templ|sql|sh|md|yaml))`")
 	testName = regexp.MustCompile("`(Test[A-Z][A-Za-z0-9]+)`")
-	// place is where the page about a trial says to look: a file or a package, a
-	// colon, and the names in it.
+	// place matches a reference in the page about a trial: a file or a package,
+	// a colon, and names in it.
 	place = regexp.MustCompile("`([a-zA-Z0-9_./-]+)`: ((?:`[A-Za-z.]+`(?:, )?)+)")
 )
 
-// documents returns the paths of all documents written by hand.
+// documents returns the paths of all handwritten documents.
 func documents(t *testing.T, root fs.FS) []string {
 	t.Helper()
 	paths := []string{"README.md", "DEVELOPERS.md"}
@@ -34,8 +34,8 @@ func documents(t *testing.T, root fs.FS) []string {
 	return paths
 }
 
-// missing lists the links, files and tests that a document names and the tree
-// does not have. tests holds the source of all Go tests.
+// missing lists the links, files and tests that a document names but that do
+// not exist. tests holds the source of all Go tests.
 func missing(root fs.FS, document, text, tests string) (out []string) {
 	exists := func(name string) bool {
 		_, err := fs.Stat(root, path.Clean(name))
@@ -59,8 +59,9 @@ func missing(root fs.FS, document, text, tests string) (out []string) {
 	return out
 }
 
-// misplaced lists the names that a document places in a file or a package that
-// does not have them. A file without a folder is in the folder named before it.
+// misplaced lists the names that a document attributes to a file or a package
+// that does not have them. A file without a folder is in the folder named
+// before it.
 func misplaced(root fs.FS, text string) (out []string) {
 	folder := "."
 	for _, m := range place.FindAllStringSubmatch(text, -1) {
@@ -92,13 +93,13 @@ func sourceOf(root fs.FS, where string) string {
 	}
 	var all strings.Builder
 	for _, name := range names {
-		b, _ := fs.ReadFile(root, name) // a missing file has none of the names
+		b, _ := fs.ReadFile(root, name) // a missing file contains none of the names
 		all.Write(b)
 	}
 	return all.String()
 }
 
-// TestDocumentsNameWhatExists keeps the documents true when files, tests and
+// TestDocumentsNameWhatExists keeps the documents correct when files, tests and
 // functions move.
 func TestDocumentsNameWhatExists(t *testing.T) {
 	t.Parallel()
@@ -140,7 +141,7 @@ func TestDocumentsNameWhatExists(t *testing.T) {
 	}
 }
 
-// TestWrongNamesInDocumentsAreFound plants one of each.
+// TestWrongNamesInDocumentsAreFound plants one error of each kind.
 func TestWrongNamesInDocumentsAreFound(t *testing.T) {
 	t.Parallel()
 	root := os.DirFS("../..")

@@ -15,23 +15,23 @@ import (
 // module is the prefix of our own import paths.
 const module = "newel/"
 
-// A source is one Go file, parsed. The files are parsed in this process, not
-// listed by a subprocess, so that Go's test cache knows what the tests read
-// and runs them again when a file changes.
+// A source is one parsed Go file. The tests parse files in this process rather
+// than in a subprocess, so that Go's test cache tracks them and reruns the
+// tests when a file changes.
 type source struct {
 	room    string // the folder below the module's root, such as "internal/stat"
 	path    string
 	test    bool
 	syntax  *ast.File
 	imports []string
-	names   map[string]string // the name a file uses for a package → its import path
+	names   map[string]string // name that the file uses for a package → import path
 }
 
-// skipped folders hold no Go code of ours.
+// skipped folders hold no Go code of this project.
 var skipped = []string{"node_modules", "testdata", "dist", "bin"}
 
 // readHouse parses every Go file below the root of a module. It ignores build
-// constraints: a rule holds on every platform.
+// constraints, because rules apply on every platform.
 func readHouse(root fs.FS, fset *token.FileSet) ([]source, error) {
 	var house []source
 	err := fs.WalkDir(root, ".", func(name string, d fs.DirEntry, err error) error {
@@ -74,8 +74,8 @@ func readSource(root fs.FS, name string, fset *token.FileSet) (source, error) {
 	return s, nil
 }
 
-// localName returns the name by which a file refers to an import: its alias,
-// or the last part of the path that is not a version.
+// localName returns the name by which a file refers to an import: its alias, or
+// the last part of the path that is not a version.
 func localName(spec *ast.ImportSpec, imported string) string {
 	if spec.Name != nil {
 		return spec.Name.Name
@@ -90,14 +90,14 @@ func localName(spec *ast.ImportSpec, imported string) string {
 // ours returns the folder of an imported package of this module.
 func ours(imported string) (string, bool) { return strings.CutPrefix(imported, module) }
 
-// standard reports whether a package belongs to Go's standard library: the
-// first part of its path has no dot.
+// standard reports whether a package belongs to Go's standard library, which is
+// so if the first part of its path has no dot.
 func standard(imported string) bool {
 	first, _, _ := strings.Cut(imported, "/")
 	return !strings.Contains(first, ".") && first+"/" != module
 }
 
-// uses lists what a file refers to in its imported packages, as
+// uses lists the names that a file uses from its imported packages, as
 // "import/path.Name", with the position of each use.
 func (s source) uses() map[token.Pos]string {
 	found := map[token.Pos]string{}

@@ -11,7 +11,7 @@ import (
 
 var update = flag.Bool("update", false, "write the tables of packages into DEVELOPERS.md")
 
-// root is the folder of go.mod, seen from this package.
+// root is the folder of go.mod, relative to this package.
 var root = filepath.Join("..", "..")
 
 func TestHouseKeepsToThePlan(t *testing.T) {
@@ -29,7 +29,7 @@ func TestHouseKeepsToThePlan(t *testing.T) {
 	}
 }
 
-// The tables in DEVELOPERS.md are written between these lines.
+// The tables in DEVELOPERS.md are between these lines.
 var tables = []struct {
 	begin, end string
 	pure       bool
@@ -38,8 +38,7 @@ var tables = []struct {
 	{"<!-- other rooms: written by internal/archtest -->\n", "<!-- end of other rooms -->\n", false},
 }
 
-// TestDocumentDrift compares DEVELOPERS.md with the plan, so that the two
-// never say different things.
+// TestDocumentDrift checks that DEVELOPERS.md matches the plan.
 func TestDocumentDrift(t *testing.T) {
 	t.Parallel()
 	path := filepath.Join(root, "DEVELOPERS.md")

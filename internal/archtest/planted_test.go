@@ -8,8 +8,8 @@ import (
 	"testing/fstest"
 )
 
-// TestPlantedViolationsAreFound proves that each rule can fail: a small house
-// with one violation each.
+// TestPlantedViolationsAreFound proves that each rule can fail, on a small
+// module with one violation each.
 func TestPlantedViolationsAreFound(t *testing.T) {
 	t.Parallel()
 	clean := map[string]string{
@@ -38,7 +38,7 @@ func TestPlantedViolationsAreFound(t *testing.T) {
 		name  string
 		files map[string]string
 		plan  plan
-		want  string // a part of the only violation; empty: none
+		want  string // part of the only violation; empty for none
 	}{
 		{name: "a clean house", files: clean},
 		{name: "an upward import", files: sum("import _ \"newel/internal/page\"\n"), want: "internal/sum imports internal/page"},

@@ -1,9 +1,9 @@
 package archtest
 
-// rooms is the architecture: a pure middle where every number is made, a store
-// below it, pages above. The tables in DEVELOPERS.md are written from it. A
-// package that is missing here fails the test, so that each new one is placed
-// on purpose.
+// rooms is the architecture: a pure middle that computes every number, a store
+// below it, pages above it. The tables in DEVELOPERS.md are generated from it.
+// The test fails for packages that are not listed, so that each new package
+// gets a place on purpose.
 var rooms = plan{
 	// Numbers.
 	{
@@ -36,7 +36,7 @@ var rooms = plan{
 		name: "internal/chart", pure: true,
 		holds: "drawings as numbers: stairways, graphs; no markup, no color",
 	},
-	// What only `newel compute` reaches.
+	// Reached only by `newel compute`.
 	{
 		name: "internal/compute", pure: true,
 		holds: "the kinds of `newel compute`; reads its cases and its questions about odds. Only that command reaches this package and those in its folder",
@@ -67,7 +67,7 @@ var rooms = plan{
 		holds: "the order of a session’s trials; twin of `web/src/ts/phone/sequence.ts`",
 		may:   []string{"internal/compute/strict", "internal/exact"},
 	},
-	// The domain, and everything that is decided without a store.
+	// The domain, and all decisions that need no store.
 	{
 		name: "internal/newel", pure: true,
 		holds:   "the domain: entities, typed ids, capacities and the permission matrix, kinds of error",
@@ -265,8 +265,8 @@ var rooms = plan{
 	},
 }
 
-// forTests lists third-party packages that the tests of a room may import
-// besides its own and those that every test may.
+// forTests lists third-party packages that the tests of a room may import in
+// addition to the room's own and those that all tests may import.
 var forTests = map[string][]string{
 	"internal/app":        {"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
 	"internal/embeddedpg": {"github.com/jackc/pgx/v5/pgconn"},

@@ -11,26 +11,27 @@ import (
 // A room is what the architecture says about one package.
 type room struct {
 	name string
-	// holds says what may be in the package; DEVELOPERS.md shows it.
+	// holds describes the package's content for DEVELOPERS.md.
 	holds string
-	// may lists our own packages that it may import; anything stands for all.
+	// may lists the packages of this module that the room may import; anything
+	// allows all.
 	may []string
-	// outside lists the third-party packages that it may import, each by its
-	// full path.
+	// outside lists the third-party packages that the room may import, each by
+	// its full path.
 	outside []string
-	// pure rooms read no clock, environment or randomness, and reach no
-	// network or file. What they need is passed in.
+	// pure rooms read no clock, environment or randomness, and access no
+	// network or files. They get what they need as arguments.
 	pure bool
-	// except lists what a pure room may use all the same, each with the
-	// reason: "time.LoadLocation".
+	// except lists what a pure room may use nevertheless, each with the reason:
+	// "time.LoadLocation".
 	except map[string]string
 }
 
 // anything in room.may allows every package of this module.
 const anything = "anything"
 
-// pureStandard are the packages of the standard library that a pure room may
-// import. All compute; none of them opens anything.
+// pureStandard lists the packages of the standard library that a pure room may
+// import. They only compute.
 var pureStandard = []string{
 	"archive/zip", "bufio", "bytes", "cmp", "crypto/aes", "crypto/cipher", "crypto/ecdh", "crypto/hkdf", "crypto/sha256",
 	"database/sql/driver", "embed", "encoding", "encoding/base64", "encoding/binary", "encoding/csv", "encoding/hex",
@@ -39,8 +40,8 @@ var pureStandard = []string{
 	"strings", "sync", "sync/atomic", "time", "time/tzdata", "unicode", "unicode/utf8",
 }
 
-// impure are names in otherwise pure packages that read the clock, the
-// environment or randomness, or that write outside of the process.
+// impure lists names in otherwise pure packages that read the clock, the
+// environment or randomness, or that write outside the process.
 var impure = []string{
 	"time.Now", "time.Since", "time.Until", "time.After", "time.AfterFunc", "time.Tick", "time.NewTimer", "time.NewTicker",
 	"time.Sleep", "time.LoadLocation", "time.Local",
@@ -49,7 +50,7 @@ var impure = []string{
 	"github.com/google/uuid.NewUUID", "github.com/google/uuid.NewV6", "github.com/google/uuid.NewV7",
 }
 
-// testOnly are third-party packages for tests, which every test may import.
+// testOnly lists third-party packages that every test may import.
 var testOnly = []string{
 	"github.com/google/go-cmp/cmp", "github.com/google/go-cmp/cmp/cmpopts", "pgregory.net/rapid",
 }
@@ -66,11 +67,11 @@ func (p plan) room(name string) *room {
 	return nil
 }
 
-// check holds the sources against the plan and returns one sentence for each
-// violation, and one for each permission that nobody uses.
+// check compares the sources with the plan. It returns one sentence for each
+// violation and for each unused permission.
 func (p plan) check(house []source, fset *token.FileSet) []string {
 	var wrong []string
-	imported := map[string]map[string]bool{} // room → what its files import, tests left out
+	imported := map[string]map[string]bool{} // room → imports of its files, without tests
 	used := map[string]map[string]bool{}     // room → the exceptions it uses
 	for _, s := range house {
 		r := p.room(s.room)
@@ -100,7 +101,7 @@ func (p plan) check(house []source, fset *token.FileSet) []string {
 	return slices.Compact(wrong)
 }
 
-// imports checks what the files of a room import, tests left out.
+// imports checks the imports of a room's files, without tests.
 func (r room) imports(found map[string]bool) []string {
 	var wrong []string
 	if found == nil {
@@ -120,7 +121,7 @@ func (r room) imports(found map[string]bool) []string {
 	return wrong
 }
 
-// unused reports permissions that the room does not need.
+// unused reports permissions that the room does not use.
 func (r room) unused(found, used map[string]bool) []string {
 	var wrong []string
 	for _, dep := range r.may {
@@ -141,8 +142,8 @@ func (r room) unused(found, used map[string]bool) []string {
 	return wrong
 }
 
-// impurities finds what a file of a pure room uses that is not pure, under
-// whatever name it imports it. Exceptions that it needs go to used.
+// impurities returns what a file of a pure room uses that is not pure, under
+// any import name. It adds exceptions that the file needs to used.
 func (r room) impurities(s source, fset *token.FileSet, used map[string]bool) []string {
 	var wrong []string
 	if from, dot := s.names["."]; dot {
@@ -160,9 +161,8 @@ func (r room) impurities(s source, fset *token.FileSet, used map[string]bool) []
 	return wrong
 }
 
-// testImports checks the third-party packages of a test file: those of its
-// room, those for tests, and those that some room of the plan already knows
-// would be too many.
+// testImports checks the third-party packages of a test file. It may import
+// those of its room and those for tests.
 func (r room) testImports(s source) []string {
 	var wrong []string
 	for _, i := range s.imports {
@@ -175,7 +175,7 @@ func (r room) testImports(s source) []string {
 	return wrong
 }
 
-// withoutComment lists the rooms in which no file says what the package is.
+// withoutComment lists the rooms without a package comment.
 func withoutComment(house []source) []string {
 	says := map[string]bool{}
 	for _, s := range house {
@@ -192,7 +192,7 @@ func withoutComment(house []source) []string {
 	return silent
 }
 
-// table writes the rooms of the plan as a Markdown table, for DEVELOPERS.md.
+// table returns the rooms of the plan as a Markdown table for DEVELOPERS.md.
 func (p plan) table(pure bool) string {
 	var b strings.Builder
 	b.WriteString("| package | what may be in it | may import |\n| --- | --- | --- |\n")

@@ -1,4 +1,5 @@
-// Package htmlcheck checks rendered pages with CSS selectors and small rules put together. It is for tests only.
+// Package htmlcheck checks rendered pages with CSS selectors and small,
+// composable rules. Tests only.
 //
 //	err := htmlcheck.Run(body,
 //		htmlcheck.In("main", htmlcheck.In("h1", htmlcheck.HasText("Caseload"))),
@@ -18,7 +19,8 @@ import (
 // A Checker looks at one node and reports what is wrong with it, or nil.
 type Checker func(*html.Node) error
 
-// Run parses a page and applies all checkers to it. It reports everything that is wrong, not only the first.
+// Run parses a page and applies all checkers to it. It reports all problems,
+// not only the first.
 func Run(page io.Reader, checkers ...Checker) error {
 	doc, err := html.Parse(page)
 	if err != nil {
@@ -27,7 +29,7 @@ func Run(page io.Reader, checkers ...Checker) error {
 	return All(checkers...)(doc)
 }
 
-// All puts checkers together into one.
+// All combines checkers into one.
 func All(checkers ...Checker) Checker {
 	return func(n *html.Node) error {
 		var errs []error
@@ -38,7 +40,8 @@ func All(checkers ...Checker) Checker {
 	}
 }
 
-// In applies the checkers to the first node under this one that matches; there must be one.
+// In applies the checkers to the first descendant that matches. It reports an
+// error if none matches.
 func In(selector string, checkers ...Checker) Checker {
 	sel := cascadia.MustCompile(selector)
 	return func(n *html.Node) error {
@@ -53,7 +56,7 @@ func In(selector string, checkers ...Checker) Checker {
 	}
 }
 
-// Each applies the checkers to every node that matches; none need be there.
+// Each applies the checkers to every node that matches, if any.
 func Each(selector string, checkers ...Checker) Checker {
 	sel := cascadia.MustCompile(selector)
 	return func(n *html.Node) error {
@@ -67,10 +70,10 @@ func Each(selector string, checkers ...Checker) Checker {
 	}
 }
 
-// NotIn reports any node that matches.
+// NotIn reports an error if any node matches.
 func NotIn(selector string) Checker { return Count(selector, 0) }
 
-// Count wants exactly so many nodes to match.
+// Count checks that exactly want nodes match.
 func Count(selector string, want int) Checker {
 	sel := cascadia.MustCompile(selector)
 	return func(n *html.Node) error {
@@ -81,7 +84,8 @@ func Count(selector string, want int) Checker {
 	}
 }
 
-// HasText wants the node's text, with white space run together, to contain this.
+// HasText checks that the node's text, with white space collapsed, contains
+// want.
 func HasText(want string) Checker {
 	return func(n *html.Node) error {
 		if got := Text(n); !strings.Contains(got, want) {
@@ -91,7 +95,8 @@ func HasText(want string) Checker {
 	}
 }
 
-// HasExactText wants the node's text, with white space run together, to be this.
+// HasExactText checks that the node's text, with white space collapsed, equals
+// want.
 func HasExactText(want string) Checker {
 	return func(n *html.Node) error {
 		if got := Text(n); got != want {
@@ -101,7 +106,7 @@ func HasExactText(want string) Checker {
 	}
 }
 
-// HasAttr wants the node to carry an attribute with this value.
+// HasAttr checks that the node has an attribute with this value.
 func HasAttr(name, want string) Checker {
 	return func(n *html.Node) error {
 		got, ok := Attr(n, name)
@@ -115,7 +120,7 @@ func HasAttr(name, want string) Checker {
 	}
 }
 
-// Text is a node's text with white space run together.
+// Text returns a node's text with white space collapsed.
 func Text(n *html.Node) string {
 	var b strings.Builder
 	var walk func(*html.Node)

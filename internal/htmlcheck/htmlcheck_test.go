@@ -12,7 +12,7 @@ load</h1><ul><li class="a">one</li><li>two</li></ul><a href="/x">go</a></main>`
 	for _, c := range []struct {
 		name  string
 		check Checker
-		want  string // part of the message; empty: all is well
+		want  string // part of the message; empty for no error
 	}{
 		{"there", In("main li"), ""},
 		{"not there", In("main p"), "nothing matches main p"},

@@ -18,8 +18,9 @@ func elements(n *html.Node, f func(*html.Node)) {
 	}
 }
 
-// NoInline reports whatever a strict content security policy would refuse: scripts and styles written into the
-// page, style attributes, event handler attributes, script addresses.
+// NoInline reports everything that a strict content security policy would
+// refuse: inline scripts and styles, style attributes, event handler attributes
+// and script URLs.
 func NoInline(n *html.Node) error {
 	var errs []error
 	elements(n, func(e *html.Node) {
@@ -50,8 +51,9 @@ func inlineAttr(e *html.Node, a html.Attribute) error {
 	return nil
 }
 
-// Sound reports what the HTML checkers of the browser tests do not know: links within a page to an id that is not
-// there, and drawings with neither a name nor aria-hidden.
+// Sound reports what the HTML checkers of the browser tests do not check: links
+// to an id that the page does not have, and drawings with neither a name nor
+// aria-hidden.
 func Sound(n *html.Node) error {
 	ids := map[string]bool{}
 	elements(n, func(e *html.Node) {
@@ -86,8 +88,9 @@ func namedDrawing(e *html.Node) error {
 	return nil
 }
 
-// Page reports what every whole page must have besides being valid: a direction, an h1, a main, a viewport that may be
-// enlarged, and a first link that skips to the main part.
+// Page reports what a page lacks besides being valid: a direction, an h1, a
+// main, a viewport that allows zooming, and a first link that skips to the main
+// content.
 func Page(n *html.Node) error {
 	return All(
 		In("html[dir]"), Count("h1", 1), Count("main", 1),
