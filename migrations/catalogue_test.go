@@ -14,13 +14,13 @@ import (
 	"newel/internal/pgtest"
 )
 
-// The tests of this file read the database's own catalogue after every
-// migration, so that a table added later cannot be left without a lock.
+// These tests read the database's own catalogue after every migration, so that
+// a table added later cannot lack row-level security.
 
 // unlocked lists the tables without row-level security, with the reason.
 var unlocked = map[string]string{
-	"sessions":         "the session library's own: no clinic, found only by the hash of an unguessable token, holds ids only",
-	"goose_db_version": "the migration library's own: version numbers",
+	"sessions":         "belongs to the session library: no clinic, found only by the hash of an unguessable token, holds only ids",
+	"goose_db_version": "belongs to the migration library: version numbers",
 }
 
 // noClinicKey lists the tables whose primary key does not start with
@@ -31,11 +31,12 @@ var noClinicKey = map[string]string{
 	"goose_db_version": unlocked["goose_db_version"],
 }
 
-// writtenOnce lists what the application may add to and never change.
+// writtenOnce lists tables whose rows the application may insert but never
+// update.
 var writtenOnce = []string{"version", "step", "delivery", "amendment", "decision", "audit", "tombstone", "form_sent", "talk", "phone_key", "branch", "picture", "step_picture", "verdict", "training", "skill_name", "skill_note"}
 
-// mayForget lists, of these, what it may delete: bookkeeping that loses its
-// use with time, and pictures that nothing shows.
+// mayForget lists those of them whose rows it may delete: records that become
+// useless with time, and unused pictures.
 var mayForget = []string{"picture", "form_sent"}
 
 func column[T any](t *testing.T, db *pgxpool.Pool, sql string, args ...any) []T {
@@ -78,7 +79,7 @@ func TestEveryTableIsLocked(t *testing.T) {
 	}
 	for table := range unlocked {
 		if !slices.Contains(tables(t, db), table) {
-			t.Errorf("%s is exempt and does not exist", table)
+			t.Errorf("%s is exempt but does not exist", table)
 		}
 	}
 }
@@ -97,7 +98,7 @@ func TestPrimaryKeysStartWithTheClinic(t *testing.T) {
 	}
 }
 
-// keyColumns gives the columns of each constraint of a kind: p primary, u
+// keyColumns returns the columns of each constraint of a kind: p primary, u
 // unique.
 func keyColumns(t *testing.T, db *pgxpool.Pool, table, kind string) [][]string {
 	t.Helper()
@@ -120,15 +121,15 @@ func familyTables(t *testing.T, db *pgxpool.Pool) []string {
 		where c.relnamespace = 'public'::regnamespace and c.relkind in ('r', 'p') order by 1`)
 }
 
-// TestFamilyKeys: a row of a family can be referred to with its family, so
-// that a reference cannot lead into another one. (Foreign keys are checked
-// past row-level security.)
+// TestFamilyKeys checks that references to a family's row can include the
+// family, so that they cannot point into another family. (Foreign keys bypass
+// row-level security.)
 func TestFamilyKeys(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
 	for _, table := range familyTables(t, db) {
 		pk := keyColumns(t, db, table, "p")[0]
-		if !slices.Contains(pk, "id") { // nothing refers to it by an id of its own
+		if !slices.Contains(pk, "id") { // nothing refers to it by its own id
 			continue
 		}
 		want := []string{"clinic_id", "family_id", "id"}
@@ -183,15 +184,16 @@ func TestReferencesStayInTheClinicAndTheFamily(t *testing.T) {
 	}
 }
 
-// same reports whether the reference carries a column over as itself.
+// same reports whether the reference maps a column to the column of the same
+// name.
 func same(r reference, name string) bool {
 	i := slices.Index(r.Columns, name)
 	return i >= 0 && r.Target[i] == name
 }
 
-// doers are columns that say who did something. Accounts are switched off and
-// never deleted, but with their whole clinic; an index on each would cost
-// every write for that one day.
+// doers are columns that name the account that did something. Accounts are
+// deactivated and deleted only with their whole clinic, so indexes on these
+// columns are not worth their cost on every write.
 var doers = []string{"created_by", "recorded_by", "updated_by", "published_by", "made_by", "decided_by", "settled_by", "author_id"}
 
 func TestReferencesAreIndexed(t *testing.T) {
@@ -211,8 +213,8 @@ func TestReferencesAreIndexed(t *testing.T) {
 	}
 }
 
-// leads reports whether the index finds rows by the columns: they are its
-// first ones in any order, clinic_id and family_id being told by the id.
+// leads reports whether the index finds rows by the columns: they must be its
+// first ones in any order. clinic_id and family_id follow from the id.
 func leads(index, columns []string) bool {
 	needed := slices.DeleteFunc(slices.Clone(columns), func(c string) bool { return c == "family_id" && len(columns) > 2 })
 	for _, set := range [][]string{columns, needed} {
@@ -228,11 +230,11 @@ func leads(index, columns []string) bool {
 	return false
 }
 
-// subSelect matches a reading of the scope as the policies should have it.
+// subSelect matches a scope function called the way policies should call it.
 var subSelect = regexp.MustCompile(`\( SELECT (newel_\w+)\(\) AS newel_\w+\)`)
 
-// TestPoliciesReadTheScopeOnce: outside of a scalar sub-select a setting is
-// parsed again for every row.
+// TestPoliciesReadTheScopeOnce checks that policies read settings in scalar
+// sub-selects; otherwise each row parses them again.
 func TestPoliciesReadTheScopeOnce(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
@@ -249,19 +251,19 @@ func TestPoliciesReadTheScopeOnce(t *testing.T) {
 	}
 }
 
-// TestPoliciesBindTheApplication: a policy for other roles only would leave
-// the application's without one.
+// TestPoliciesBindTheApplication checks that policies apply to all roles; a
+// policy for other roles would leave the application's role without one.
 func TestPoliciesBindTheApplication(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
 	for _, p := range column[string](t, db, `select tablename || '.' || policyname from pg_policies
 			where schemaname = 'public' and (roles <> '{public}' or permissive <> 'PERMISSIVE')`) {
-		t.Errorf("%s is not for everybody", p)
+		t.Errorf("%s does not apply to all roles", p)
 	}
 }
 
-// TestListReadsTheScopeOnce looks at how a list over 2,400 rows is really
-// done: the settings are read by InitPlans that run once.
+// TestListReadsTheScopeOnce checks the plan of a list over 2,400 rows:
+// InitPlans that run once read the settings.
 func TestListReadsTheScopeOnce(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)
@@ -343,8 +345,8 @@ func TestRoles(t *testing.T) {
 	}
 }
 
-// TestNoBackDoors: what runs with its owner's rights would go past the
-// policies.
+// TestNoBackDoors checks that nothing runs with its owner's rights, which would
+// bypass the policies.
 func TestNoBackDoors(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass

@@ -4,7 +4,7 @@ import (
 	"context"
 )
 
-// UpTo brings the database up to one migration and no further.
+// UpTo migrates the database up to the given version.
 func UpTo(ctx context.Context, ownerURL string, version int64) error {
 	provider, closeDB, err := open(ownerURL)
 	if err != nil {

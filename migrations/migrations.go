@@ -1,5 +1,5 @@
 // Package migrations holds the database schema as numbered SQL files and
-// brings a database up to it. Migrations only go forward.
+// applies them. Migrations only go forward.
 package migrations
 
 import (
@@ -22,10 +22,10 @@ import (
 //go:embed *.sql
 var FS embed.FS
 
-// Up brings the database at ownerURL up to the newest migration. Several
-// processes may call it at once: one migrates, the others wait. The owner is
-// a plain role, so policies under FORCE bind it too; row_security = off turns
-// a policy that would hide rows from a migration into an error.
+// Up applies all pending migrations to the database at ownerURL. Processes may
+// call it concurrently: one migrates, the others wait. The owner is a plain
+// role, so policies under FORCE bind it too. With row_security = off, a policy
+// that would hide rows from a migration causes an error instead.
 func Up(ctx context.Context, ownerURL string) error {
 	provider, closeDB, err := open(ownerURL)
 	if err != nil {
@@ -48,8 +48,8 @@ func Pending(ctx context.Context, ownerURL string) (bool, error) {
 	return provider.HasPending(ctx)
 }
 
-// Latest is the number of the newest migration, which the application wants
-// the database to have.
+// Latest returns the number of the newest migration, which the application
+// requires.
 func Latest() int64 {
 	var latest int64
 	names, _ := fs.Glob(FS, "*.sql")
@@ -61,7 +61,8 @@ func Latest() int64 {
 	return latest
 }
 
-// Hash changes whenever any migration does. Test databases are keyed by it.
+// Hash returns a value that changes whenever a migration changes. Test
+// databases are keyed by it.
 func Hash() string {
 	h := sha256.New()
 	names, _ := fs.Glob(FS, "*.sql") // sorted

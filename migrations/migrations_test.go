@@ -19,11 +19,11 @@ import (
 	"newel/migrations"
 )
 
-// empty is a database that nothing was ever migrated in.
+// empty is a database without any migration.
 var empty = pgtest.Template{Key: "empty", Migrate: func(context.Context, string) error { return nil }}
 
-// TestNumbers: migrations are numbered one after the other, only go forward,
-// and say so.
+// TestNumbers checks that migrations are numbered consecutively and only go
+// forward.
 func TestNumbers(t *testing.T) {
 	t.Parallel()
 	names, err := fs.Glob(migrations.FS, "*.sql")
@@ -62,13 +62,13 @@ func read(t *testing.T, name string) string {
 	return string(b)
 }
 
-// TestReady: the application asks whether the schema is the one it wants.
+// TestReady checks that Ready compares the schema with the required version.
 func TestReady(t *testing.T) {
 	t.Parallel()
 	pg := pgtest.NewWith(t, empty)
 	db := postgres.FromPool(pg.App, time.Now)
 	if err := db.Ready(t.Context(), migrations.Latest()); err == nil {
-		t.Error("an empty database is ready")
+		t.Error("an empty database is reported as ready")
 	}
 	pending(t, pg.OwnerURL, true)
 	if err := migrations.UpTo(t.Context(), pg.OwnerURL, migrations.Latest()-1); err != nil {
@@ -80,10 +80,10 @@ func TestReady(t *testing.T) {
 	}
 	pending(t, pg.OwnerURL, false)
 	if err := db.Ready(t.Context(), migrations.Latest()); err != nil {
-		t.Errorf("migrated and not ready: %v", err)
+		t.Errorf("migrated but not ready: %v", err)
 	}
 	if err := db.Ready(t.Context(), migrations.Latest()+1); err == nil {
-		t.Error("a program that wants a newer schema is ready")
+		t.Error("an older schema than required is reported as ready")
 	}
 }
 
@@ -95,7 +95,8 @@ func pending(t *testing.T, ownerURL string, want bool) {
 	}
 }
 
-// TestTwoAtOnce: two processes that start together migrate once.
+// TestTwoAtOnce checks that two processes that start together migrate only
+// once.
 func TestTwoAtOnce(t *testing.T) {
 	t.Parallel()
 	pg := pgtest.NewWith(t, empty)
@@ -115,9 +116,9 @@ func TestTwoAtOnce(t *testing.T) {
 	}
 }
 
-// TestMigratingRows shows how a later migration must change rows, and that
-// one which forgets is an error and not a change of nothing: the owner is a
-// plain role and the policies hold it too.
+// TestMigratingRows shows how a later migration must change rows. A migration
+// that ignores the policies fails instead of changing nothing, because the
+// owner is a plain role that the policies bind too.
 func TestMigratingRows(t *testing.T) {
 	t.Parallel()
 	pg := pgtest.New(t)

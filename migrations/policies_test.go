@@ -14,12 +14,11 @@ import (
 	"newel/internal/pgtest/tenants"
 )
 
-// The tests of this file ask the tables themselves, as the application's role
-// in somebody's scope: what no method of the store does today, one may do
-// tomorrow.
+// These tests query the tables directly with the application's role in some
+// scope: they also cover queries that no store method makes yet.
 
-// rows counts what a statement touches in a scope. What is refused touches
-// nothing. The transaction is rolled back.
+// rows counts the rows that a statement affects in a scope. A refused statement
+// affects none. The transaction is rolled back.
 func rows(t *testing.T, pg *pgtest.DB, s newel.Scope, sql string, args ...any) int64 {
 	t.Helper()
 	tx, err := pg.App.Begin(t.Context())
@@ -51,14 +50,14 @@ func rows(t *testing.T, pg *pgtest.DB, s newel.Scope, sql string, args ...any) i
 	switch {
 	case err == nil:
 		return tag.RowsAffected()
-	case errors.As(err, &refused) && (refused.Code == "42501" || refused.Code == "23503"): // the policies or rights; a reference
+	case errors.As(err, &refused) && (refused.Code == "42501" || refused.Code == "23503"): // refused by policies or rights; broken reference
 		return 0
 	}
 	t.Fatalf("%s: %v", sql, err)
 	return 0
 }
 
-// deedsOn are the statements that are tried on the rows of a table.
+// deedsOn returns the statements to try on the rows of a table.
 func deedsOn(table, column string) map[string]string {
 	where := fmt.Sprintf("where %s = $1", column)
 	return map[string]string{
@@ -74,11 +73,11 @@ func TestFamilyRowsAreOutOfReach(t *testing.T) {
 	pg, w := tenants.New(t)
 	victim, other, far := w.Here.Families[0], w.Here.Families[1], w.Elsewhere.Families[0]
 	strangers := map[string]newel.Scope{
-		"caregiver of another family":                     other.Scope(),
-		"supervisor of another caseload":                  other.SupervisorScope(),
-		"lead of another clinic":                          w.Elsewhere.LeadScope(),
-		"caregiver in another clinic":                     far.Scope(),
-		"somebody who names the family in another clinic": {Clinic: w.Elsewhere.ID, Account: far.Caregiver, Families: []newel.FamilyID{victim.ID}},
+		"caregiver of another family":                    other.Scope(),
+		"supervisor of another caseload":                 other.SupervisorScope(),
+		"lead of another clinic":                         w.Elsewhere.LeadScope(),
+		"caregiver in another clinic":                    far.Scope(),
+		"another clinic's account that names the family": {Clinic: w.Elsewhere.ID, Account: far.Caregiver, Families: []newel.FamilyID{victim.ID}},
 		"nobody": {},
 	}
 	list := append(familyTables(t, pg.Bypass), "audit", "family")
@@ -95,7 +94,7 @@ func TestFamilyRowsAreOutOfReach(t *testing.T) {
 			}
 		}
 		if n := rows(t, pg, victim.SupervisorScope(), deedsOn(table, column)["sees"], victim.ID); n == 0 {
-			t.Errorf("who looks after the family sees no row of %s", table)
+			t.Errorf("the family's supervisor sees no row of %s", table)
 		}
 		if table == "family" {
 			continue
@@ -137,8 +136,8 @@ func TestClinicRowsAreOutOfReach(t *testing.T) {
 	}
 }
 
-// TestWhatACaregiverSees says, for every table that belongs to no family,
-// which rows a caregiver sees and may change.
+// TestWhatACaregiverSees checks, for every table that does not belong to
+// families, which rows a caregiver may see and change.
 func TestWhatACaregiverSees(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
@@ -188,8 +187,8 @@ func TestWhatACaregiverSees(t *testing.T) {
 	}
 }
 
-// TestKeysOpenOneRow: before anybody is known, a transaction sees the row
-// whose key it holds and changes nothing.
+// TestKeysOpenOneRow checks that a transaction with only a key sees the row of
+// that key and changes nothing.
 func TestKeysOpenOneRow(t *testing.T) {
 	t.Parallel()
 	pg, _ := tenants.New(t)
@@ -203,7 +202,7 @@ func TestKeysOpenOneRow(t *testing.T) {
 			}
 			tag, err := tx.Exec(t.Context(), `select from `+table)
 			if err == nil && tag.RowsAffected() != 0 {
-				t.Errorf("a key that fits nothing opens %d rows of %s", tag.RowsAffected(), table)
+				t.Errorf("a key that matches nothing opens %d rows of %s", tag.RowsAffected(), table)
 			}
 			return err
 		})

@@ -20,24 +20,24 @@ import (
 
 var update = flag.Bool("update", false, "rewrite docs/schema.sql, docs/entities.md and the kept rows")
 
-// released is the last migration of the first release. Those up to it may
-// still be changed in place; those after it must carry rows over.
+// released is the last migration of the first release. Migrations up to it may
+// still be edited; later ones must preserve rows.
 const released = 6
 
-// kept is one row as it was in an older schema.
+// kept is one row as stored in an older schema.
 type kept struct {
 	Table string          `json:"table"`
 	Row   json.RawMessage `json:"row"`
 }
 
-// rowsFile holds rows of every table as they were after a migration. One is
-// kept for the newest migration, for the one after it to be tried on.
+// rowsFile returns the file with rows of every table after a migration. The
+// newest migration has one, so that the next can be tested on it.
 func rowsFile(version int64) string {
 	return filepath.Join("testdata", fmt.Sprintf("rows_%05d.jsonl", version))
 }
 
-// TestRowsDrift: rows of every table in today's schema are kept, so that the
-// next migration can be tried on them.
+// TestRowsDrift checks that there are stored rows for every table of the
+// current schema, so that the next migration can be tested on them.
 func TestRowsDrift(t *testing.T) {
 	t.Parallel()
 	version := migrations.Latest()
@@ -54,8 +54,8 @@ func TestRowsDrift(t *testing.T) {
 	}
 }
 
-// TestRowsSurvive migrates rows of every table through each migration after
-// the first release: none may be lost.
+// TestRowsSurvive migrates rows of every table through each migration since the
+// first release and checks that none is lost.
 func TestRowsSurvive(t *testing.T) {
 	t.Parallel()
 	for version := int64(released + 1); version <= migrations.Latest(); version++ {
@@ -80,8 +80,8 @@ func TestRowsSurvive(t *testing.T) {
 	}
 }
 
-// keptUpTo is the newest migration up to this one that rows were kept after:
-// of several that are made at the same time only the last keeps all.
+// keptUpTo returns the newest migration up to version that has stored rows. Of
+// several migrations made at the same time, only the last has them all.
 func keptUpTo(t *testing.T, version int64) int64 {
 	t.Helper()
 	for ; version >= released; version-- {
@@ -89,7 +89,7 @@ func keptUpTo(t *testing.T, version int64) int64 {
 			return version
 		}
 	}
-	t.Fatal("no rows were kept")
+	t.Fatal("there are no stored rows")
 	return 0
 }
 
@@ -136,8 +136,8 @@ func loadRows(t *testing.T, db *pgxpool.Pool, version int64) {
 	}
 }
 
-// inOrder lists the clinics' tables so that each comes after those it refers
-// to.
+// inOrder lists the clinics' tables so that each comes after those it
+// references.
 func inOrder(t *testing.T, db *pgxpool.Pool) []string {
 	t.Helper()
 	left := slices.DeleteFunc(tables(t, db), func(table string) bool { return unlocked[table] != "" })
@@ -150,7 +150,7 @@ func inOrder(t *testing.T, db *pgxpool.Pool) []string {
 			})
 		})
 		if i < 0 {
-			t.Fatalf("tables refer to each other in a ring: %v", left)
+			t.Fatalf("tables reference each other in a cycle: %v", left)
 		}
 		done, left = append(done, left[i]), slices.Delete(left, i, i+1)
 	}

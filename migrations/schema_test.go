@@ -19,8 +19,8 @@ import (
 	"newel/migrations"
 )
 
-// compareFile compares what was generated with the file in the tree, or writes
-// it.
+// compareFile compares generated text with the file in the tree, or writes the
+// file.
 func compareFile(t *testing.T, path, got string) {
 	t.Helper()
 	if *update {
@@ -38,8 +38,8 @@ func compareFile(t *testing.T, path, got string) {
 	}
 }
 
-// TestSchemaDrift keeps docs/schema.sql: the schema as it is after every
-// migration, read from the catalogue, so that no one has to replay the
+// TestSchemaDrift keeps docs/schema.sql up to date: the schema after all
+// migrations, read from the catalogue, so that no one has to replay the
 // migrations in their head.
 func TestSchemaDrift(t *testing.T) {
 	t.Parallel()
@@ -60,7 +60,7 @@ func TestSchemaDrift(t *testing.T) {
 	compareFile(t, filepath.Join("..", "docs", "schema.sql"), out.String())
 }
 
-// noun is a group of tables: those that one migration file made.
+// noun is a group of tables that one migration file created.
 type noun struct {
 	name   string
 	tables []string
@@ -68,8 +68,7 @@ type noun struct {
 
 var creation = regexp.MustCompile(`(?m)((?:^-- .*\n)*)^create table (\w+)`)
 
-// nouns groups the tables by the file that made them, in the order in which
-// they were made.
+// nouns groups the tables by the file that created them, in order of creation.
 func nouns(t *testing.T, db *pgxpool.Pool) []noun {
 	t.Helper()
 	names, err := fs.Glob(migrations.FS, "*.sql")
@@ -87,7 +86,7 @@ func nouns(t *testing.T, db *pgxpool.Pool) []noun {
 			groups = append(groups, g)
 		}
 	}
-	if want := len(tables(t, db)) - 1; found != want { // all but the library's table of versions
+	if want := len(tables(t, db)) - 1; found != want { // all except the library's version table
 		t.Fatalf("found %d tables in the files and %d in the database", found, want)
 	}
 	return groups
@@ -142,8 +141,8 @@ func tableSQL(t *testing.T, db *pgxpool.Pool, table string) string {
 	return out.String()
 }
 
-// TestEntitiesDrift keeps docs/entities.md: a diagram of each group of tables,
-// in a notation that code hosts draw.
+// TestEntitiesDrift keeps docs/entities.md up to date: a diagram of each group
+// of tables, in a notation that code hosts render.
 func TestEntitiesDrift(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
@@ -209,8 +208,8 @@ func entity(t *testing.T, db *pgxpool.Pool, table string) string {
 	return out.String()
 }
 
-// oneSide says whether a row must refer to something: || exactly one, |o
-// perhaps one.
+// oneSide returns whether a row must reference another: || exactly one, |o zero
+// or one.
 func oneSide(t *testing.T, db *pgxpool.Pool, r reference) string {
 	t.Helper()
 	var needed bool
@@ -224,8 +223,8 @@ func oneSide(t *testing.T, db *pgxpool.Pool, r reference) string {
 	return "|o"
 }
 
-// manySide says how many rows may refer to the same: o{ any number, o| at
-// most one.
+// manySide returns how many rows may reference the same one: o{ any number, o|
+// at most one.
 func manySide(t *testing.T, db *pgxpool.Pool, r reference) string {
 	t.Helper()
 	for _, kind := range []string{"p", "u"} {

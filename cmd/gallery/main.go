@@ -1,5 +1,5 @@
-// Command gallery writes every component with invented data as pages that can be opened without a database, for the
-// browser tests and for whoever changes the look.
+// Command gallery writes every component with invented data as pages that open
+// without a database, for the browser tests and for design work.
 package main
 
 import (

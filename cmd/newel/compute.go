@@ -12,7 +12,7 @@ import (
 	"newel/internal/compute/strict"
 )
 
-// exitInput is the status for input that cannot be read.
+// exitInput is the exit status for unreadable input.
 const exitInput = 2
 
 func runCompute(_ context.Context, std stdio, args []string) error {
@@ -22,7 +22,7 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 	list := fs.Bool("list", false, "list the kinds")
 	kind := ""
 	fs.Usage = func() { computeUsage(std.err, kind) }
-	// The kind may stand before or after the flags.
+	// The kind may come before or after the flags.
 	if len(args) > 0 && args[0] != "" && args[0][0] != '-' {
 		kind, args = args[0], args[1:]
 	}
@@ -61,8 +61,8 @@ func answerOf(kind compute.Kind, std stdio, lines bool) error {
 	return strict.One(std.in, std.out, kind.Answer)
 }
 
-// computeStatus: 2 for input that cannot be read, 1 when some lines failed
-// (their errors stand in the output).
+// computeStatus returns exit status 2 for unreadable input and 1 if some lines
+// failed (their errors are in the output).
 func computeStatus(std stdio, err error) error {
 	var input *strict.Error
 	var some *strict.LinesError
@@ -76,7 +76,7 @@ func computeStatus(std stdio, err error) error {
 	return err
 }
 
-// computeUsage explains one kind, or all where there is no such kind.
+// computeUsage explains one kind, or all kinds if there is no such kind.
 func computeUsage(w io.Writer, kind string) {
 	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines, one\n"+
 		"document per line. The exit status is 2 if the input cannot be read, with the field's name,\nand 1 if some lines could not be read.")

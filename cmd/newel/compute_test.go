@@ -9,8 +9,8 @@ import (
 	"newel/internal/compute"
 )
 
-// TestComputeExamples: the example that the help prints runs, one document at
-// a time and by lines.
+// TestComputeExamples runs the examples in the help, both as one document and
+// line by line.
 func TestComputeExamples(t *testing.T) {
 	t.Parallel()
 	for _, k := range compute.Kinds() {
@@ -24,11 +24,11 @@ func TestComputeExamples(t *testing.T) {
 	}
 }
 
-// TestComputeStatus: 2 for input that cannot be read, 1 when lines failed,
-// and their errors stand in the output.
+// TestComputeStatus checks exit status 2 for unreadable input and 1 when lines
+// failed, with their errors in the output.
 func TestComputeStatus(t *testing.T) {
 	t.Parallel()
-	// Every kind refuses a field that it does not know, and names it.
+	// Every kind rejects an unknown field and names it.
 	for _, k := range compute.Kinds() {
 		var out, errs bytes.Buffer
 		in := strings.TrimSuffix(k.Example, "}") + `, "spped": 1}`

@@ -15,17 +15,16 @@ import (
 	"newel/migrations"
 )
 
-// database is where the data are: the built-in server, or one of the
-// operator's own.
+// database is either the built-in server or an external one of the operator.
 type database struct {
 	app, owner, backup string // connections of the three roles; backup may be empty
 	binDir             string
-	ended              <-chan struct{} // closed when the built-in server ends; nil for another
+	ended              <-chan struct{} // closed when the built-in server ends; nil for an external one
 	failure            func() error
 	stop               func() error
 }
 
-// openDatabase starts the built-in database, or takes the one configured.
+// openDatabase starts the built-in database or uses the configured one.
 func openDatabase(ctx context.Context, cfg config.Config, log *slog.Logger) (*database, error) {
 	if !cfg.Embedded() {
 		return &database{
@@ -45,12 +44,13 @@ func openDatabase(ctx context.Context, cfg config.Config, log *slog.Logger) (*da
 	}, nil
 }
 
-// dumper makes dumps of the database.
+// dumper returns a Dumper for the database.
 func (d *database) dumper(cfg config.Config, log *slog.Logger) worker.Dumper {
 	return worker.Dumper{BinDir: d.binDir, URL: d.backup, Dir: cfg.DumpDir, Keep: cfg.DumpKeep, Log: log, Now: time.Now}
 }
 
-// migrate brings the schema up, after a dump of what was there before.
+// migrate applies pending migrations, after a dump of a database that is in
+// use.
 func (d *database) migrate(ctx context.Context, cfg config.Config, log *slog.Logger) error {
 	pending, err := migrations.Pending(ctx, d.owner)
 	if err != nil {
@@ -82,8 +82,8 @@ func (d *database) dumpFirst(ctx context.Context, cfg config.Config, log *slog.L
 	return nil
 }
 
-// inUse reports whether any migration ever ran here: a database that is still
-// empty needs no dump.
+// inUse reports whether any migration has been applied: a new database needs no
+// dump.
 func (d *database) inUse(ctx context.Context) (bool, error) {
 	conn, err := pgx.Connect(ctx, d.owner)
 	if err != nil {

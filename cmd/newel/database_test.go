@@ -12,8 +12,8 @@ import (
 	"newel/internal/embeddedpg"
 )
 
-// TestDumpBeforeMigration: a database in use is dumped before it is migrated,
-// a new one is not.
+// TestDumpBeforeMigration checks that a database in use is dumped before it is
+// migrated, and a new one is not.
 func TestDumpBeforeMigration(t *testing.T) {
 	t.Parallel()
 	ctx, dir := t.Context(), folder(t)
@@ -42,8 +42,8 @@ func TestDumpBeforeMigration(t *testing.T) {
 	if err := db.migrate(ctx, cfg, log); err != nil || dumps() != 0 {
 		t.Fatalf("nothing to migrate: %v, %d dumps", err, dumps())
 	}
-	// As if the newest migration were still to come. It cannot run twice, so
-	// migrating fails; by then the dump has been made.
+	// Mark the newest migration as pending. It cannot run twice, so migrating
+	// fails, but only after the dump.
 	conn, err := pgx.Connect(ctx, db.owner)
 	if err != nil {
 		t.Fatal(err)

@@ -20,11 +20,11 @@ import (
 	"newel/internal/postgres"
 )
 
-// doors are the links of the invented clinic, in the order in which somebody
-// new to it opens them.
+// doors are the links into the invented clinic, in the order in which a
+// newcomer should open them.
 var doors = []struct {
 	title string
-	links [][2]string // the last part of the link, and who it signs in as
+	links [][2]string // the last part of the link, and the person it signs in
 }{
 	{"Start here, on a computer: a supervisor's caseload", [][2]string{
 		{"supervisor", "Mara, lead supervisor, sees all six families"},
@@ -49,7 +49,7 @@ var doors = []struct {
 }
 
 // prepareDemo fills an empty database with the invented clinic, or finds it
-// there, and prints the links that sign in.
+// there, and prints the sign-in links.
 func prepareDemo(ctx context.Context, std stdio, application *app.App, base *url.URL) (*httpd.Demo, error) {
 	access, found, err := demo.Find(ctx, application)
 	if err == nil && !found {
@@ -70,7 +70,7 @@ func prepareDemo(ctx context.Context, std stdio, application *app.App, base *url
 	return d, nil
 }
 
-// runDemo empties the invented clinic and fills it anew.
+// runDemo empties the invented clinic and fills it again.
 func runDemo(ctx context.Context, std stdio, args []string) error {
 	if len(args) == 0 || args[0] != "reset" {
 		return errors.New("use newel demo reset: it empties the invented clinic and fills it again")
@@ -92,8 +92,8 @@ func runDemo(ctx context.Context, std stdio, args []string) error {
 	})
 }
 
-// refill empties a database that holds the invented clinic, or part of it, and
-// fills it. One with anything else in it stays as it is.
+// refill empties a database that holds all or part of the invented clinic, and
+// fills it again. It leaves any other database unchanged.
 func refill(ctx context.Context, ownerURL string, application *app.App) error {
 	_, found, err := demo.Find(ctx, application)
 	switch {
@@ -110,9 +110,9 @@ func refill(ctx context.Context, ownerURL string, application *app.App) error {
 	return err
 }
 
-// empty removes every row of every table of Newel: those that name a clinic,
-// the clinics, and sign-ins. The record of migrations stays, and so does
-// whatever else an operator keeps in the same database.
+// empty removes every row from Newel's tables: those of clinics, the clinics,
+// and sign-ins. It keeps the migration history and anything else that an
+// operator stores in the same database.
 func empty(ctx context.Context, ownerURL string) error {
 	conn, err := pgx.Connect(ctx, ownerURL)
 	if err != nil {

@@ -17,7 +17,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// setUpClinic sets a clinic up as its first administrator does.
+// setUpClinic sets up a clinic as its first administrator would.
 func setUpClinic(t *testing.T, db *pgtest.DB, name, mail string) *app.App {
 	t.Helper()
 	a := app.New(postgres.FromPool(db.App, time.Now), slog.New(slog.NewTextHandler(io.Discard, nil)), time.Now)
@@ -35,8 +35,8 @@ func setUpClinic(t *testing.T, db *pgtest.DB, name, mail string) *app.App {
 	return a
 }
 
-// TestDemoRefusesAnotherClinic: neither starting a demo nor beginning it anew
-// touches a database with anything else in it.
+// TestDemoRefusesAnotherClinic checks that neither starting nor resetting a
+// demo touches a database that holds anything else.
 func TestDemoRefusesAnotherClinic(t *testing.T) {
 	t.Parallel()
 	ctx, db := t.Context(), pgtest.New(t)
@@ -46,7 +46,7 @@ func TestDemoRefusesAnotherClinic(t *testing.T) {
 		t.Errorf("reset: %v, want refused", err)
 	}
 	if _, err := prepareDemo(ctx, stdio{out: io.Discard}, a, &url.URL{}); err == nil || !strings.Contains(err.Error(), "NEWEL_DATA_DIR") {
-		t.Errorf("run --demo: %v, want refused with what to do", err)
+		t.Errorf("run --demo: %v, want an error that says what to do", err)
 	}
 	for name, n := range rowCounts(t, db) {
 		if n != before[name] {
@@ -55,14 +55,14 @@ func TestDemoRefusesAnotherClinic(t *testing.T) {
 	}
 }
 
-// TestDemoBeginsAnew: a demo that was filled in part is refused by run, emptied
-// and filled by reset; what was in it before is gone, and nothing is left over.
+// TestDemoBeginsAnew checks that run refuses a partly filled demo, and that
+// reset empties it completely and fills it again.
 func TestDemoBeginsAnew(t *testing.T) {
 	t.Parallel()
 	ctx, db := t.Context(), pgtest.New(t)
 	a := setUpClinic(t, db, demo.ClinicName, "mara@kestrel-yard.example")
 	if _, err := prepareDemo(ctx, stdio{out: io.Discard}, a, &url.URL{}); err == nil || !strings.Contains(err.Error(), "newel demo reset") {
-		t.Errorf("run --demo on half of it: %v, want refused with what to do", err)
+		t.Errorf("run --demo on a partly filled demo: %v, want an error that says what to do", err)
 	}
 	if err := empty(ctx, db.OwnerURL); err != nil {
 		t.Fatal(err)
@@ -92,13 +92,13 @@ func TestDemoBeginsAnew(t *testing.T) {
 	for _, group := range doors {
 		for _, link := range group.links {
 			if found.Accounts[link[0]].IsZero() {
-				t.Errorf("the link for %s leads nowhere", link[0])
+				t.Errorf("the link for %s does not work", link[0])
 			}
 		}
 	}
 }
 
-// rowCounts gives how many rows each table has.
+// rowCounts returns the number of rows in each table.
 func rowCounts(t *testing.T, db *pgtest.DB) map[string]int {
 	t.Helper()
 	rows, err := db.Bypass.Query(t.Context(), `select tablename from pg_tables where schemaname = 'public'`)

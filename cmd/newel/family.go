@@ -30,7 +30,7 @@ newel family erase ID NAME
     if the law requires you to keep the record. Earlier database backups still
     contain it.`
 
-// runFamily takes a family's record out, or erases it.
+// runFamily exports or erases a family's record.
 func runFamily(ctx context.Context, std stdio, args []string) error {
 	if len(args) == 0 || args[0] == "help" {
 		fmt.Fprintln(std.out, familyHelp)
@@ -89,7 +89,7 @@ func eraseFamily(ctx context.Context, std stdio, conn *pgx.Conn, text, name stri
 	return noFamily(text, err)
 }
 
-// noFamily says which family there is not.
+// noFamily turns ErrNotFound into an error that names the unknown family.
 func noFamily(text string, err error) error {
 	if errors.Is(err, newel.ErrNotFound) {
 		return fmt.Errorf("there is no family %q: newel family list shows all of them", text)

@@ -9,8 +9,8 @@ import (
 	"newel/internal/pgtest"
 )
 
-// TestFamilyCommand: a family's record comes out whole and is erased only by
-// its own name; what is said says what to do.
+// TestFamilyCommand checks that a family's record is exported in full and
+// erased only by its own name, and that errors say what to do.
 func TestFamilyCommand(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)

@@ -1,5 +1,5 @@
-// Command newel is the whole of Newel: the server with its built-in database,
-// and the tools of whoever runs it.
+// Command newel is all of Newel: the server with its built-in database, and the
+// operator's tools.
 package main
 
 import (
@@ -19,7 +19,7 @@ type command struct {
 	run              func(ctx context.Context, io stdio, args []string) error
 }
 
-// stdio is what a command reads and writes, so that tests can pass their own.
+// stdio is what a command reads and writes; tests pass their own.
 type stdio struct {
 	in       io.Reader
 	out, err io.Writer
@@ -42,21 +42,21 @@ func commands() []command {
 	}
 }
 
-// exitCode is an error that only sets the exit status: whatever there was to
-// say has been said.
+// exitCode is an error that only sets the exit status, after all messages have
+// been printed.
 type exitCode int
 
 func (e exitCode) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
-	// After the first signal the second one ends the process at once.
+	// After the first signal, a second one ends the process at once.
 	go func() { <-ctx.Done(); stop() }()
 	os.Exit(dispatch(ctx, stdio{os.Stdin, os.Stdout, os.Stderr}, os.Args[1:]))
 }
 
-// dispatch runs the command that args name and gives the exit status: 0 done,
-// 1 failed, 2 not understood.
+// dispatch runs the command in args and returns the exit status: 0 for success,
+// 1 for failure, 2 for wrong usage.
 func dispatch(ctx context.Context, io stdio, args []string) int {
 	if len(args) == 0 || args[0] == "help" || args[0] == "--help" || args[0] == "-h" {
 		usage(io.out)

@@ -9,7 +9,7 @@ import (
 	"newel/internal/httpd"
 )
 
-// prepare gets the clinic ready and says where to click: the first
+// prepare gets the clinic ready and prints where to start: the first
 // administrator's link, or the links of the invented clinic.
 func prepare(ctx context.Context, std stdio, application *app.App, base *url.URL, invented bool) (*httpd.Demo, error) {
 	if invented {

@@ -24,8 +24,8 @@ import (
 	"newel/web"
 )
 
-// asMain makes this test binary be newel, so that the tests below can start,
-// kill and start again what a clinic runs.
+// asMain makes this test binary act as newel, so that the tests below can
+// start, kill and restart what a clinic runs.
 const asMain = "NEWEL_TEST_AS_MAIN"
 
 func TestMain(m *testing.M) {
@@ -40,7 +40,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// process is one running newel.
+// process is a running newel.
 type process struct {
 	cmd  *exec.Cmd
 	base string
@@ -51,11 +51,11 @@ type process struct {
 	eof chan struct{}
 }
 
-// patience bounds every wait. Nothing waits for luck: each wait ends when
-// what it waits for happens.
+// patience limits every wait. No wait is a fixed delay: each ends when what it
+// waits for happens.
 const patience = 2 * time.Minute
 
-// folder makes a data folder that the database's own account can reach.
+// folder creates a data folder that the database's account can reach.
 func folder(t *testing.T) string {
 	t.Helper()
 	dir := keptFolder(t)
@@ -63,8 +63,8 @@ func folder(t *testing.T) string {
 	return dir
 }
 
-// demoFolder makes a data folder with the invented clinic in it. The clinic is
-// filled once, by newel itself, and copied for each test.
+// demoFolder creates a data folder with the invented clinic. newel itself fills
+// the clinic once; each test gets a copy.
 func demoFolder(t *testing.T) string {
 	t.Helper()
 	filled.once.Do(func() {
@@ -77,10 +77,10 @@ func demoFolder(t *testing.T) string {
 		filled.done = true
 	})
 	if !filled.done {
-		t.Fatal("the demo could not be filled; another test says why")
+		t.Fatal("the demo could not be filled; another test reports why")
 	}
 	dir := folder(t)
-	// cp keeps the owner, which the database insists on, and Go's os.CopyFS does not.
+	// cp keeps the owner, which the database requires; os.CopyFS does not.
 	if out, err := exec.Command("cp", "-a", filled.dir+"/.", dir).CombinedOutput(); err != nil {
 		t.Fatalf("copy the demo: %v: %s", err, out)
 	}
@@ -93,7 +93,7 @@ var filled struct {
 	done bool
 }
 
-// keptFolder makes a folder that outlives the test; TestMain removes it.
+// keptFolder creates a folder that outlives the test; TestMain removes it.
 func keptFolder(t *testing.T) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("", "newel-run-")
@@ -116,7 +116,7 @@ func freeAddress(t *testing.T) string {
 	return l.Addr().String()
 }
 
-// begin starts newel run in a data folder and does not wait.
+// begin starts newel run in a data folder without waiting.
 func begin(t *testing.T, dir string, change func(*exec.Cmd), args ...string) *process {
 	t.Helper()
 	self, err := os.Executable()
@@ -158,19 +158,19 @@ func (p *process) text() string {
 	return p.out.String()
 }
 
-// until waits for cond; when the process ends first, or patience does, the
-// test fails with what the process said.
+// until waits for cond. The test fails with the process's output if the process
+// ends first or patience runs out.
 func until(t *testing.T, p *process, what string, cond func() bool) {
 	t.Helper()
 	deadline := time.Now().Add(patience)
 	for !cond() {
 		if time.Now().After(deadline) {
-			t.Fatalf("waited in vain for %s; it said:\n%s", what, p.text())
+			t.Fatalf("timed out waiting for %s; output:\n%s", what, p.text())
 		}
 		select {
 		case <-p.eof:
 			if !cond() {
-				t.Fatalf("ended before %s; it said:\n%s", what, p.text())
+				t.Fatalf("ended before %s; output:\n%s", what, p.text())
 			}
 		case <-time.After(20 * time.Millisecond):
 		}
@@ -199,7 +199,7 @@ func start(t *testing.T, dir string, change func(*exec.Cmd), args ...string) *pr
 	return p
 }
 
-// end waits for the process to end and gives its exit status.
+// end waits for the process to end and returns its exit status.
 func (p *process) end(t *testing.T) int {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(t.Context(), patience)
@@ -207,14 +207,14 @@ func (p *process) end(t *testing.T) int {
 	select {
 	case <-p.eof:
 	case <-ctx.Done():
-		t.Fatalf("does not end; it said:\n%s", p.text())
+		t.Fatalf("does not end; output:\n%s", p.text())
 	}
 	_ = p.cmd.Wait()
 	return p.cmd.ProcessState.ExitCode()
 }
 
-// inside lists the live processes that work in a folder; the main process of
-// the database first.
+// inside lists the live processes that work in a folder, the database's main
+// process first.
 func inside(dir string) []int {
 	links, _ := filepath.Glob("/proc/[0-9]*/cwd")
 	var pids []int
@@ -242,7 +242,7 @@ func waitGone(t *testing.T, dir string) {
 	}
 }
 
-// families signs in by the printed link and reads the page of families.
+// families signs in with the printed link and returns the families page.
 func (p *process) families(t *testing.T) string {
 	t.Helper()
 	jar, _ := cookiejar.New(nil)
@@ -275,8 +275,8 @@ func read(t *testing.T, _ *http.Client, do func() (*http.Response, error)) strin
 	return string(b)
 }
 
-// TestLifeOfAProcess: start, stop cleanly, start again with the data as they
-// were; survive the kill of either process; refuse a second one.
+// TestLifeOfAProcess starts and stops newel, starts it again with the same
+// data, kills either process, and checks that a second instance is refused.
 func TestLifeOfAProcess(t *testing.T) {
 	t.Parallel()
 	dir := demoFolder(t)
@@ -286,7 +286,7 @@ func TestLifeOfAProcess(t *testing.T) {
 		t.Fatalf("the invented families are missing:\n%s", before)
 	}
 
-	t.Log("a second one on the same data is refused, with a sentence")
+	t.Log("a second instance on the same data is refused with a message")
 	second := begin(t, dir, nil, "--demo")
 	if code := second.end(t); code != 1 || !strings.Contains(second.text(), "in use") {
 		t.Errorf("second: status %d:\n%s", code, second.text())
@@ -310,7 +310,7 @@ func TestLifeOfAProcess(t *testing.T) {
 	p.end(t)
 	waitGone(t, dir)
 
-	t.Log("kill -9 of the database is noticed and said, and the next start recovers")
+	t.Log("kill -9 of the database is reported, and the next start recovers")
 	p = start(t, dir, nil, "--demo")
 	main, err := postmaster(dir)
 	if err != nil {
@@ -322,7 +322,7 @@ func TestLifeOfAProcess(t *testing.T) {
 	}
 	p = start(t, dir, nil, "--demo")
 	if again := withoutTokens(p.families(t)); again != before {
-		t.Errorf("the data changed over the kills")
+		t.Errorf("the data changed after the kills")
 	}
 
 	t.Log("Ctrl-C ends it as well")
@@ -345,8 +345,8 @@ func postmaster(dir string) (int, error) {
 	return strconv.Atoi(strings.TrimSpace(line))
 }
 
-// TestAddressInUse: the address is taken: one sentence, and no database was
-// started for it.
+// TestAddressInUse checks that an address in use gives one sentence, and that
+// no database is started.
 func TestAddressInUse(t *testing.T) {
 	t.Parallel()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -360,12 +360,12 @@ func TestAddressInUse(t *testing.T) {
 		t.Errorf("status %d:\n%s", code, p.text())
 	}
 	if _, err := os.Stat(filepath.Join(dir, "postgres")); err == nil {
-		t.Error("a database was made all the same")
+		t.Error("a database was created nevertheless")
 	}
 }
 
-// TestOwnServer: with DATABASE_URL set, that server is used and none is
-// started; two processes share it.
+// TestOwnServer checks that newel uses the server in DATABASE_URL and starts
+// none, and that two processes can share it.
 func TestOwnServer(t *testing.T) {
 	t.Parallel()
 	dir := demoFolder(t)
@@ -381,7 +381,7 @@ func TestOwnServer(t *testing.T) {
 		t.Errorf("it found no clinic:\n%s", q.text())
 	}
 	if _, err := os.Stat(filepath.Join(other, "postgres")); err == nil {
-		t.Error("it made a database of its own")
+		t.Error("it created its own database")
 	}
 	_ = q.cmd.Process.Signal(syscall.SIGTERM)
 	if code := q.end(t); code != 0 {
@@ -392,8 +392,8 @@ func TestOwnServer(t *testing.T) {
 	}
 }
 
-// TestFirstStart prints a link for the first administrator, and a new one as
-// long as nobody used it.
+// TestFirstStart checks that newel prints a link for the first administrator,
+// and a new one at each start until it is used.
 func TestFirstStart(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
@@ -417,8 +417,8 @@ func path(link string) string {
 	return p
 }
 
-// TestOrdinaryUser: root is not needed. (Run as root, the test becomes
-// somebody else; run as anybody else, that is what it tests.)
+// TestOrdinaryUser checks that root is not needed. As root, the test drops to
+// another account; otherwise it already runs as one.
 func TestOrdinaryUser(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
@@ -440,7 +440,7 @@ func TestOrdinaryUser(t *testing.T) {
 	}
 }
 
-// copyBinary puts the test binary where any account can run it.
+// copyBinary copies the test binary to where any account can run it.
 func copyBinary(t *testing.T, from string) string {
 	t.Helper()
 	to := filepath.Join(folder(t), "newel")

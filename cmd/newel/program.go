@@ -23,7 +23,7 @@ import (
 	"newel/migrations"
 )
 
-// programExamples stand in the help; tests run them in turn.
+// programExamples are printed in the help; a test runs them in order.
 var programExamples = []string{
 	`newel program export "Putting on a jacket" > jacket.yaml`,
 	`newel program export "Putting on a jacket" --version 1 --zip > jacket.zip`,
@@ -59,7 +59,7 @@ type programFlags struct {
 	draft, zip, onlyLook bool
 }
 
-// state names the state of the program that is meant, as app does.
+// state returns the name of the requested program state, as app expects it.
 func (f programFlags) state() string {
 	switch {
 	case f.draft:
@@ -70,7 +70,7 @@ func (f programFlags) state() string {
 	return ""
 }
 
-// badUse is a command line or a file that is not understood: exit status 2.
+// badUse is an error in a command line or file: exit status 2.
 type badUse struct{ error }
 
 func runProgram(ctx context.Context, std stdio, args []string) error {
@@ -117,7 +117,7 @@ func programUsage(w io.Writer) {
 	}
 }
 
-// parse reads the flags, and the one thing before or behind them.
+// parse reads the flags and the single argument before or after them.
 func (f *programFlags) parse(std stdio, args []string) (config.Config, string, error) {
 	fs := flag.NewFlagSet("program", flag.ContinueOnError)
 	fs.SetOutput(std.err)
@@ -148,7 +148,7 @@ func (f *programFlags) parse(std stdio, args []string) (config.Config, string, e
 	return cfg, "", err
 }
 
-// onPrograms runs fn for the clinic that is meant.
+// onPrograms runs fn for the requested clinic.
 func onPrograms(ctx context.Context, std stdio, cfg config.Config, clinic string, fn func(app.Operator) error) error {
 	log := logger(std)
 	db, err := openDatabase(ctx, cfg, log)

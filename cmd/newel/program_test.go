@@ -18,7 +18,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// shelf is a database with a clinic that has published a starter.
+// shelf returns a database with a clinic that has published a starter.
 func shelf(t *testing.T) (*pgtest.DB, *fixture.World) {
 	t.Helper()
 	db := pgtest.New(t)
@@ -51,8 +51,8 @@ func newelCommand(t *testing.T, db *pgtest.DB, in string, args ...string) (code 
 	return code, o.String(), e.String()
 }
 
-// TestProgramExamples: the examples that the help prints run in a shell, one
-// after the other; the program comes back the same.
+// TestProgramExamples runs the examples in the help in a shell, one after the
+// other; the program comes back unchanged.
 func TestProgramExamples(t *testing.T) {
 	t.Parallel()
 	db, _ := shelf(t)
@@ -87,12 +87,12 @@ func TestProgramExamples(t *testing.T) {
 		(select count(*) from draft d join program p on p.id = d.program_id where p.origin = 'import' and p.created_by is null
 			and d.updated_by is null)`).Scan(&begun, &taken, &drafts)
 	if err != nil || begun != 2 || taken != 2 || drafts != 2 {
-		t.Errorf("noted %d brought in and %d taken out, %d drafts, %v; want two each", begun, taken, drafts, err)
+		t.Errorf("audit trail has %d imports and %d exports, with %d drafts, %v; want two each", begun, taken, drafts, err)
 	}
 }
 
-// TestProgramFilesThatAreRefused: 2 and the places for a bad file, with no
-// database needed to look at one.
+// TestProgramFilesThatAreRefused checks that a bad file gives exit status 2 and
+// the positions of its errors, without a database.
 func TestProgramFilesThatAreRefused(t *testing.T) {
 	t.Parallel()
 	const head = "newel_program: 1\n"
@@ -131,8 +131,8 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 	}
 }
 
-// TestWhichProgram: whatever is not named plainly is asked for, with what
-// there is to choose from; the file is not opened to anybody's clinic by guess.
+// TestWhichProgram checks that an ambiguous name gives an error that lists the
+// choices, and that the file is never imported into a guessed clinic.
 func TestWhichProgram(t *testing.T) {
 	t.Parallel()
 	db, w := shelf(t)
@@ -156,6 +156,6 @@ func TestWhichProgram(t *testing.T) {
 	}
 	fixture.Clinic(t, db)
 	if code, out, errs := newelCommand(t, db, file, "import", "-"); code != 2 || !strings.Contains(errs, "there are 2 clinics") {
-		t.Errorf("two clinics and none named: status %d\n%s%s", code, out, errs)
+		t.Errorf("two clinics and no --clinic: status %d\n%s%s", code, out, errs)
 	}
 }

@@ -50,7 +50,7 @@ func importProgram(ctx context.Context, std stdio, cfg config.Config, f programF
 	})
 }
 
-// readAll reads a file, no further than one may be long.
+// readAll reads a file up to the maximum length of a program file.
 func readAll(std stdio, name string) ([]byte, error) {
 	in := std.in
 	if name != "-" {
@@ -68,7 +68,8 @@ func readAll(std stdio, name string) ([]byte, error) {
 	return raw, nil
 }
 
-// fileProblems says what cannot be read: file, line, column, field, sentence.
+// fileProblems prints the errors of a file: file, line, column, field and
+// sentence.
 func fileProblems(w io.Writer, say *message.Printer, name string, err error) {
 	var unread *app.FileProblems
 	var invalid *newel.Invalid
@@ -101,7 +102,7 @@ func summary(f app.ProgramFile) string {
 	return fmt.Sprintf("%q, steps: %d, pictures: %d", f.Document.Title, steps, len(f.Pictures))
 }
 
-// reviewed says what the editor will say of the draft.
+// reviewed prints what the editor will report about the draft.
 func reviewed(w io.Writer, say *message.Printer, f app.ProgramFile) {
 	for _, a := range writing.Review(&f.Document, writing.Around{}) {
 		before := "suggestion"

@@ -25,9 +25,9 @@ import (
 	"newel/web"
 )
 
-// Limits of the HTTP server. Phones on a poor line send a recording of some
-// kilobytes within the body limit; a request that has not sent its head in
-// ten seconds is nobody's.
+// Limits of the HTTP server. A phone on a slow connection can send a recording
+// of some kilobytes within the body limit. Requests whose headers take over ten
+// seconds are dropped.
 const (
 	headerTimeout  = 10 * time.Second
 	requestTimeout = 60 * time.Second
@@ -35,11 +35,11 @@ const (
 	drainTimeout   = 15 * time.Second
 )
 
-// loadAssets gives the client files built into the binary. Tests, which must
-// do without Node, put others in their place.
+// loadAssets returns the client files built into the binary. Tests replace it,
+// because they must work without Node.
 var loadAssets = web.Load
 
-// runServer starts everything and returns when it has stopped cleanly.
+// runServer starts everything and returns after a clean stop.
 func runServer(ctx context.Context, io stdio, args []string) error {
 	fs := flag.NewFlagSet("run", flag.ContinueOnError)
 	fs.SetOutput(io.err)
@@ -56,8 +56,8 @@ func runServer(ctx context.Context, io stdio, args []string) error {
 	if err != nil {
 		return err
 	}
-	// Listening comes first: an address in use is the commonest fault and
-	// should not cost a start of the database.
+	// Listen first: an address in use is the most common error and should not
+	// cost a database start.
 	listener, err := listen(ctx, cfg.Listen)
 	if err != nil {
 		return err
@@ -88,7 +88,7 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	return l, nil
 }
 
-// serve migrates, prepares the clinic and answers requests until ctx or the
+// serve migrates, prepares the clinic and handles requests until ctx or the
 // database ends.
 func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, assets *web.Assets, listener net.Listener, db *database, demo bool) error {
 	if err := db.migrate(ctx, cfg, log); err != nil {
@@ -113,7 +113,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 		return err
 	}
 	hub := live.New()
-	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), 0) // no cleanup of its own: a task of the worker clears expired rows
+	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), 0) // no cleanup here: a worker task deletes expired rows
 	site := httpd.New(httpd.Options{
 		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
 		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff, Hub: hub,
@@ -129,7 +129,7 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	return answer(ctx, log, listener, site.Handler(), hub, db)
 }
 
-// hearing passes what the database tells on to the pages that are open.
+// hearing forwards database notifications to open pages.
 func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hearing {
 	return postgres.Hearing{
 		Told: func(payload string) {
@@ -147,7 +147,7 @@ func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hear
 	}
 }
 
-// tasks lists the background work.
+// tasks lists the background tasks.
 func tasks(cfg config.Config, log *slog.Logger, db *database, store *postgres.DB, application *app.App) []worker.Task {
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
@@ -161,16 +161,16 @@ func tasks(cfg config.Config, log *slog.Logger, db *database, store *postgres.DB
 	return list
 }
 
-// answer serves until ctx or the database ends; then it lets requests under
-// way finish.
+// answer serves until ctx or the database ends, then lets running requests
+// finish.
 func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handler http.Handler, hub *live.Hub, db *database) error {
 	server := &http.Server{
 		Handler: handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: requestTimeout, WriteTimeout: requestTimeout,
 		IdleTimeout: idleTimeout, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
-		// Requests do not end with the signal: they are drained.
+		// The signal must not cancel requests: they are drained.
 		BaseContext: func(net.Listener) context.Context { return context.WithoutCancel(ctx) },
 	}
-	server.RegisterOnShutdown(hub.Close) // pages that are open come back when the server does
+	server.RegisterOnShutdown(hub.Close) // open pages reconnect when the server is back
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	var cause error
@@ -189,8 +189,8 @@ func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handle
 	return cause
 }
 
-// baseURL is how the outside reaches the server; a server on a port chosen by
-// the system learns it only now.
+// baseURL returns the server's public URL. If the system chose the port, it is
+// known only now.
 func baseURL(cfg config.Config, listener net.Listener) (*url.URL, error) {
 	raw := cfg.BaseURL
 	if _, port, err := net.SplitHostPort(cfg.Listen); err == nil && port == "0" {

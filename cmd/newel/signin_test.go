@@ -16,9 +16,9 @@ import (
 	"newel/internal/worker"
 )
 
-// TestExpiredSignInsAreCleared runs the worker's task on sign-ins of which one
-// expires between the two runs: each run deletes what has expired by then and
-// leaves the others usable.
+// TestExpiredSignInsAreCleared runs the worker's task twice, with a sign-in
+// that expires between the runs. Each run deletes the expired sign-ins and
+// keeps the others usable.
 func TestExpiredSignInsAreCleared(t *testing.T) {
 	t.Parallel()
 	ctx, db := t.Context(), pgtest.New(t)
@@ -57,7 +57,7 @@ func TestExpiredSignInsAreCleared(t *testing.T) {
 	}
 }
 
-// tokens lists the sign-ins in the table, whether expired or not.
+// tokens lists all sign-ins in the table, including expired ones.
 func tokens(t *testing.T, db *pgtest.DB) []string {
 	t.Helper()
 	var list []string

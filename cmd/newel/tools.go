@@ -12,11 +12,11 @@ import (
 	"newel/internal/embeddedpg"
 )
 
-// exitNoPostgres is the status of postgres-bindir when there is none, which
-// tells a script to install it.
+// exitNoPostgres is the exit status of postgres-bindir when there is no
+// PostgreSQL, so that a script can install it.
 const exitNoPostgres = 3
 
-// load reads the settings of a command that takes nothing but settings.
+// load reads the settings of a command without other arguments.
 func load(io stdio, name string, args []string) (config.Config, []string, error) {
 	fs := flag.NewFlagSet(name, flag.ContinueOnError)
 	fs.SetOutput(io.err)
@@ -51,8 +51,8 @@ func runBinDir(_ context.Context, io stdio, args []string) error {
 	return err
 }
 
-// withDatabase runs fn on the configured database and stops the built-in one
-// again.
+// withDatabase runs fn on the configured database. It stops the built-in
+// database afterwards.
 func withDatabase(ctx context.Context, io stdio, name string, args []string, fn func(config.Config, *database, []string, *slog.Logger) error) error {
 	cfg, rest, err := load(io, name, args)
 	if err != nil {

@@ -11,7 +11,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// runRenewPhoneKeys gives every clinic a new key for phones to seal to.
+// runRenewPhoneKeys creates a new encryption key for each clinic's phones.
 func runRenewPhoneKeys(ctx context.Context, std stdio, args []string) error {
 	return withDatabase(ctx, std, "renew-phone-keys", args, func(_ config.Config, db *database, _ []string, log *slog.Logger) error {
 		store, err := postgres.Open(ctx, db.app, time.Now)
@@ -25,8 +25,8 @@ func runRenewPhoneKeys(ctx context.Context, std stdio, args []string) error {
 	})
 }
 
-// runVerify computes every reading again at its own moment. Exit status 1 if
-// any differs.
+// runVerify recomputes every reading as of its own time. Exit status 1 if any
+// differs.
 func runVerify(ctx context.Context, std stdio, args []string) error {
 	return withDatabase(ctx, std, "verify", args, func(_ config.Config, db *database, _ []string, log *slog.Logger) error {
 		store, err := postgres.Open(ctx, db.app, time.Now)
