@@ -100,13 +100,13 @@ var tsNames = []struct {
 
 func tsTypes() string {
 	var b strings.Builder
-	b.WriteString("// Written by the tests of internal/recording from the Go types; make generate writes it anew.\n\n")
+	b.WriteString("// Written by the tests of internal/recording from the Go types; make generate regenerates it.\n\n")
 	fmt.Fprintf(&b, "export const CONTRACT = %d;\nexport const MEDIA_TYPE = %q;\nexport const RECEIPT_MEDIA_TYPE = %q;\nexport const SENT_HEADER = %q;\n", Contract, MediaType, ReceiptMediaType, SentHeader)
 	fmt.Fprintf(&b, "export const SEALED_MEDIA_TYPE = %q;\nexport const RECEIPTS_MEDIA_TYPE = %q;\nexport const DAY_MEDIA_TYPE = %q;\n", SealedMediaType, ReceiptsMediaType, program.DayMediaType)
 	fmt.Fprintf(&b, "export const UNSENT_HEADER = %q;\nexport const TOLD_HEADER = %q;\nexport const SEAL_INFO = %q;\nexport const MAX_CHECKED = %d;\n", newel.UnsentHeader, newel.ToldHeader, sealInfo, MaxChecked)
 	fmt.Fprintf(&b, "export const MAX_TRIALS = %d;\nexport const MAX_REV = %d;\n", MaxTrials, MaxRev)
 	fmt.Fprintf(&b, "export const MAX_COUNT = %d;\nexport const MAX_MEASURED = %d;\n\n", MaxCount, MaxMeasured)
-	b.WriteString("/** A value that can be corrected: the highest revision stands. */\nexport interface Revised<T> {\n  rev: number;\n  value?: T;\n}\n")
+	b.WriteString("/** A value that can be corrected: the highest revision counts. */\nexport interface Revised<T> {\n  rev: number;\n  value?: T;\n}\n")
 	for _, n := range tsNames {
 		fmt.Fprintf(&b, "\nexport interface %s {\n", n.name)
 		if n.of == reflect.TypeFor[Header]() {

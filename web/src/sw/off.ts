@@ -1,5 +1,5 @@
-// The worker that is served in place of the other when an operator has switched that off: it takes the pages that were
-// kept, and itself, off the phone. What waits to be sent stays, and so do its spare copies.
+// The worker served in place of sw.ts when an operator has switched that off: it removes the cached pages and
+// itself from the phone. Sessions waiting to be sent stay, and so do their backup copies.
 
 import { SPARES } from "../ts/phone/sparename";
 
@@ -18,10 +18,10 @@ async function gone(): Promise<void> {
     const sets = (await caches.keys()).filter((name) => name !== SPARES);
     await Promise.all(sets.map((name) => caches.delete(name)));
   } finally {
-    await worker.registration.unregister(); // also when a cache cannot be deleted: without a worker no page is read from it
+    await worker.registration.unregister(); // even if a cache cannot be deleted: without a worker no page is read from it
   }
 }
 
-// It does not wait for anybody: a page that is being used goes on in memory, and is not loaded anew while a session is open.
+// It does not wait: a page in use continues in memory and does not reload while a session is open.
 worker.addEventListener("install", (e) => e.waitUntil(worker.skipWaiting()));
 worker.addEventListener("activate", (e) => e.waitUntil(gone()));

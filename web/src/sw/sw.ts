@@ -1,6 +1,7 @@
-// The service worker: the phone's pages without signal. It keeps one document without anybody in it and the files that
-// this needs, a set for each build, and the set before. Everything else goes to the network and is never kept:
-// nothing about a person is ever in a cache that others share, unless it is sealed (spare.ts).
+// The service worker: the phone's pages without signal. It caches one document without personal content and
+// the files that the document needs, as one set per build, plus the previous set. Everything else goes to the
+// network and is never cached: no shared cache ever contains anything about a person, unless it is sealed
+// (spare.ts).
 
 import { SPARES } from "../ts/phone/sparename";
 
@@ -15,7 +16,7 @@ interface Fetch extends Event {
   respondWith(r: Promise<Response>): void;
 }
 interface Worker {
-  NEWEL_SHELL?: string; // the server writes it behind this script
+  NEWEL_SHELL?: string; // the server appends it to this script
   clients: { claim(): Promise<void> };
   skipWaiting(): Promise<void>;
   addEventListener(kind: "install" | "activate", fn: (e: Life) => void): void;
@@ -31,13 +32,14 @@ const PATHS = /^\/(?:today|leave|teach\/[^/]+|record\/[^/]+)$/;
 const setName = (): string => "newel-" + NEWEL_BUILD + "-" + (worker.NEWEL_SHELL ?? "0");
 
 async function fetched(path: string): Promise<Response> {
-  // Without cookies: what comes is what anybody gets. A file is named by what is in it, and need not come twice.
+  // Without cookies, so that the response is the same for everyone. A file is named by its content and need
+  // not be fetched twice.
   const response = await fetch(path, { credentials: "omit", cache: path === SHELL ? "no-cache" : "default", redirect: "error" });
   if (!response.ok) throw new Error(path + ": " + String(response.status));
   return response;
 }
 
-/** All or nothing: a set that is not whole is no set. */
+/** All or nothing: an incomplete set is useless. */
 async function install(): Promise<void> {
   const paths = [SHELL, ...NEWEL_ASSETS];
   const answers = await Promise.all(paths.map(fetched));
@@ -45,7 +47,7 @@ async function install(): Promise<void> {
   await Promise.all(paths.map((path, i) => set.put(path, answers[i]!)));
 }
 
-/** Keeps this set and the one before, which a page still open may be made of. */
+/** Keeps this set and the previous one, which an open page may still use. */
 async function tidy(): Promise<void> {
   const notes = await caches.open(NOTES);
   const known = await notes.match("/sets");

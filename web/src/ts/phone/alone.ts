@@ -1,5 +1,5 @@
-// One at a time across the tabs of this phone: the browser's locks, or a lease in the phone's database where there are
-// none (Safari before 15.4).
+// Mutual exclusion across the tabs of this phone: the browser's locks, or a lease in the phone's database if
+// there are none (Safari before 15.4).
 
 import { lease } from "./phonedb";
 
@@ -12,7 +12,7 @@ const owner = String(Math.random()).slice(2);
 
 const locks = (): Locks | undefined => (navigator as unknown as { locks?: Locks }).locks;
 
-/** Runs fn unless another tab is at it; undefined when it was not run. */
+/** Runs fn unless another tab is running it; undefined if it was not run. */
 export async function alone<T>(name: string, fn: () => Promise<T>): Promise<T | undefined> {
   const l = locks();
   if (l) return l.request(name, { ifAvailable: true }, (lock) => (lock ? fn() : Promise.resolve(undefined)));
@@ -26,12 +26,12 @@ export async function alone<T>(name: string, fn: () => Promise<T>): Promise<T | 
   }
 }
 
-/** Holds a name until the returned function is called; undefined when another tab holds it. */
+/** Holds a name until the returned function is called; undefined if another tab holds it. */
 export function hold(name: string): Promise<(() => void) | undefined> {
   return new Promise((done) => {
     void alone(name, () => new Promise<void>((release) => done(release))).then(() => done(undefined));
   });
 }
 
-/** The name under which a session is being recorded. */
+/** The lock name for recording a session. */
 export const RECORDING = "newel-recording";

@@ -1,4 +1,5 @@
-// Pages that the server renders for a caregiver, or for somebody who is nobody yet: progress, a review, signing in.
+// Pages that the server renders for a caregiver, or for someone not signed in yet: progress, a review,
+// signing in.
 
 import { followPage } from "../shared/live";
 import { guardForms } from "../shared/once";

@@ -1,4 +1,4 @@
-// Milliseconds since a session began, on a clock that never jumps.
+// Milliseconds since a session began, on a monotonic clock.
 
 export class Clock {
   private readonly zero = performance.now();

@@ -1,4 +1,4 @@
-// Written by the tests of internal/recording from the Go types; make generate writes it anew.
+// Written by the tests of internal/recording from the Go types; make generate regenerates it.
 
 export const CONTRACT = 1;
 export const MEDIA_TYPE = "application/vnd.newel.recording+json";
@@ -16,7 +16,7 @@ export const MAX_REV = 9999;
 export const MAX_COUNT = 100000;
 export const MAX_MEASURED = 2000;
 
-/** A value that can be corrected: the highest revision stands. */
+/** A value that can be corrected: the highest revision counts. */
 export interface Revised<T> {
   rev: number;
   value?: T;

@@ -1,6 +1,6 @@
 // What is held with a finger: the card that only one player may see, and the cover against small hands.
 
-const HOLD = 800; // ms; longer than a hand that only lands there
+const HOLD = 800; // ms; longer than an accidental touch
 
 /** Shows something only while it is held, by finger or by key. */
 export function whileHeld(button: HTMLElement, show: (held: boolean) => void): void {

@@ -1,4 +1,4 @@
-// The day of one account: fetched ahead with its kits, kept here, shown from here.
+// The day of one account: fetched ahead with its kits, stored here, shown from here.
 
 import { DAY_MEDIA_TYPE, TOLD_HEADER, UNSENT_HEADER } from "./contract";
 import type { DayKit, DayLearner, DayOffer, DayStart, Kit, PhoneDay } from "./contract";
@@ -10,10 +10,13 @@ const MOST_UNSENT = 100;
 const PATIENCE = 20_000; // ms
 const KIT_HASH = "Newel-Kit-Hash";
 
-/** What came of asking for a day. */
+/** The result of asking for a day. */
 export type Asked = { kind: "day"; day: PhoneDay; asked: number } | { kind: "offline" | "portal" | "sign_in" | "refused" };
 
-/** Asks the server for the day of whoever it takes this phone for. keep: whose sessions are said to wait here. */
+/**
+ * Asks the server for the day of the account that it associates with this phone. keep: whose waiting sessions
+ * to report.
+ */
 export async function askDay(keep: Keep | undefined): Promise<Asked> {
   const headers: Record<string, string> = { Accept: DAY_MEDIA_TYPE };
   if (keep?.durable) {
@@ -42,7 +45,10 @@ export async function askDay(keep: Keep | undefined): Promise<Asked> {
 const offers = (d: PhoneDay): DayOffer[] => d.learners.reduce<DayOffer[]>((all, l) => [...all, ...(l.next ? [l.next] : []), ...l.others, ...l.resting], []);
 const hashes = (d: PhoneDay): Map<string, string> => new Map(d.kits.map((k) => [k.kit.placement, k.hash]));
 
-/** What is new in a day for somebody who knows the one before: another step, or other instructions for the same. */
+/**
+ * What is new in a day compared with the previous one: a different step, or different instructions for the
+ * same step.
+ */
 export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
   if (!before) return [];
   // A program with several roles has a placement for each.
@@ -54,7 +60,7 @@ export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
     .map((o) => o.placement);
 }
 
-/** Keeps a day, and notes what it changed. asked: when it was asked for, by this phone's clock. */
+/** Stores a day and records what it changed. asked: when it was requested, by this phone's clock. */
 export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise<void> {
   const changed = news(await keep.day(), day);
   const named = new Set(offers(day).map((o) => o.placement));
@@ -68,25 +74,28 @@ export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise
   }));
 }
 
-/** What was said here and the day does not know yet. */
+/** What was said here and is not in the day yet. */
 const stillNew = (said: Talk[], day: PhoneDay): Talk[] => said.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of));
 
 const STATES: DayStart["state"][] = ["", "read", "shown", "practised", "alone"];
 
-/** How far whoever has this phone is with a program, as far as the phone knows. */
+/** How far this phone's user has progressed with a program, as far as the phone knows. */
 export function trained(o: DayOffer, notes: Notes): DayStart["state"] {
   if (o.start.state === "" && notes.reads.some((t) => t.assignment === o.assignment)) return "read";
   return o.start.state;
 }
 
-/** How far one must come before starting this; empty if one is there. */
+/** The training state required before starting this; empty if it has been reached. */
 export function missing(o: DayOffer | undefined, notes: Notes): DayStart["from"] {
-  if (!o?.start) return ""; // (A day kept by an older build says nothing of it.)
+  if (!o?.start) return ""; // (A day stored by an older build has no such information.)
   return STATES.indexOf(trained(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
 }
 
-/** The no that this phone knows of and the day does not: its program rests here at once. A day knows of it only if it was
- * asked for when the receipt was here: one on its way meanwhile may bear a later moment and not have seen it. */
+/**
+ * Refusals that this phone knows of and the day does not: their programs are paused here at once. A day
+ * includes a refusal only if it was requested after the receipt arrived. One that was under way at the time
+ * may have a later timestamp without including it.
+ */
 function saidNo(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
   const at = new Map<string, number>();
   for (const k of all) {
@@ -98,7 +107,7 @@ function saidNo(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
   return at;
 }
 
-/** A day as it stands on this phone: with what was stopped, talked about and put off here. */
+/** A day as it applies on this phone: including what was stopped, talked about and put off here. */
 export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
   const no = saidNo(day, all, notes);
   const talked = new Map(notes.talks.map((t) => [t.assignment, t.made]));
@@ -133,7 +142,7 @@ export async function standing(keep: Keep, placement: string): Promise<{ offer?:
   return { rests: false };
 }
 
-/** The kit of a placement: from here, or from the server for whoever has no day that names it. */
+/** The kit of a placement: stored here, or from the server if no stored day contains it. */
 export async function kitOf(keep: Keep, placement: string): Promise<DayKit | "ended" | undefined> {
   const here = await keep.kit(placement);
   if (here) return here;

@@ -1,11 +1,11 @@
-// The document of one session and what may be done to it. Nothing here knows of pages, storage or the network; every
-// function gives a new document and leaves the old one as it was.
+// The document of one session and its changes. Nothing here knows about pages, storage or the network; every
+// function returns a new document and leaves the old one unchanged.
 
 import { newID } from "../shared/id";
 import { CONTRACT, MAX_TRIALS } from "./contract";
 import type { Answer, Closing, Header, RecordingDocument, Revised, Trial } from "./contract";
 
-/** What this phone's clock shows, with its offset, to the millisecond. */
+/** This phone's clock, with its offset, to the millisecond. */
 export function deviceTime(date: Date): string {
   const ahead = -date.getTimezoneOffset(); // minutes
   const local = new Date(date.getTime() + ahead * 60_000).toISOString().slice(0, -1);
@@ -43,18 +43,18 @@ export function begin(b: Beginning, now: Date): RecordingDocument {
   };
 }
 
-/** The trials that stand: those not taken back. */
+/** The trials in effect: those not undone. */
 export function standing(d: RecordingDocument): Trial[] {
   return d.trials.filter((t) => !t.void);
 }
 
-/** Adds an answer as the next trial; undefined when no more fit. */
+/** Adds an answer as the next trial; undefined if no more fit. */
 export function answered(d: RecordingDocument, answer: Answer, at_ms: number): RecordingDocument | undefined {
   if (d.trials.length >= MAX_TRIALS) return undefined;
   return { ...d, trials: [...d.trials, { n: d.trials.length + 1, rev: 1, at_ms, answer }] };
 }
 
-/** Takes the last answer back: the same number, a higher revision, void. */
+/** Undoes the last answer: the same number, a higher revision, void. */
 export function undone(d: RecordingDocument, at_ms: number): RecordingDocument {
   const last = standing(d).pop();
   if (!last) return d;
@@ -62,13 +62,13 @@ export function undone(d: RecordingDocument, at_ms: number): RecordingDocument {
   return { ...d, trials };
 }
 
-/** Sets a field of the header in its next revision. */
+/** Sets a header field in its next revision. */
 export function withField<K extends keyof Header>(d: RecordingDocument, name: K, value: NonNullable<Header[K]>["value"]): RecordingDocument {
   const before: Revised<unknown> | undefined = d.header[name];
   return { ...d, header: { ...d.header, [name]: { rev: (before?.rev ?? 0) + 1, value } } };
 }
 
-/** Closes the session. What is closed is complete in itself and is never changed again. */
+/** Closes the session. A closed document is complete and never changes again. */
 export function closed(d: RecordingDocument, end_ms: number, now: Date): RecordingDocument {
   if (d.closing) return d;
   const closing: Closing = { last: d.trials.length, end_ms, ended_at: deviceTime(now) };
@@ -76,14 +76,14 @@ export function closed(d: RecordingDocument, end_ms: number, now: Date): Recordi
 }
 
 /**
- * Closes the session at a moment that has passed. Whoever does it, this page or another one later, writes the same
- * bytes: a session closes once.
+ * Closes the session at a moment in the past. This page and any later one write the same bytes: a session
+ * closes once.
  */
 export function closedWhere(d: RecordingDocument, end_ms: number): RecordingDocument {
   return closed(d, end_ms, new Date(Date.parse(d.started_at) + end_ms));
 }
 
-/** The last moment of which the document knows, from its start. */
+/** The last moment in the document, in ms from its start. */
 export function lastMoment(d: RecordingDocument): number {
   return d.trials.reduce((last, t) => Math.max(last, t.at_ms), 0);
 }

@@ -1,4 +1,4 @@
-// What a session must be like to count for its step, as far as whoever records it can say.
+// What a session must be like to count for its step, as far as the person recording it can say.
 
 import type { Fits, Kit } from "./contract";
 
@@ -6,14 +6,14 @@ export type Condition = keyof Fits;
 
 const CONDITIONS: Condition[] = ["people", "place", "materials"];
 
-/** Those of the people whom the step's words name. */
+/** The people whom the step's words name. */
 export function namedPeople(kit: Kit): { id: string; name: string }[] {
   const plain = (text: string): string => ` ${text.toLowerCase().split(/[\s,;.:/()]+/).join(" ").trim()} `;
   const words = plain(kit.fits?.people ?? "");
   return kit.people.filter((p) => words.includes(plain(p.name)));
 }
 
-/** The conditions that are ticked as they are; who is there is known from the chips where the step names somebody. */
+/** The conditions shown as check boxes; who is present comes from the chips if the step names people. */
 export function ticked(kit: Kit): { condition: Condition; text: string }[] {
   return CONDITIONS.flatMap((condition) => {
     const text = kit.fits?.[condition] ?? "";
@@ -21,7 +21,7 @@ export function ticked(kit: Kit): { condition: Condition; text: string }[] {
   });
 }
 
-/** In what the session is otherwise than its step asks. */
+/** The conditions of the step that the session did not meet. */
 export function unfit(kit: Kit, by: string, present: string[], kept: string[]): Condition[] {
   const out = ticked(kit).map((t) => t.condition).filter((c) => !kept.includes(c));
   const named = namedPeople(kit);
@@ -29,13 +29,13 @@ export function unfit(kit: Kit, by: string, present: string[], kept: string[]): 
   return out;
 }
 
-/** The exact words in the language that was chosen on this phone, or else as the kit has them. */
+/** The exact words in the language chosen on this phone, otherwise as the kit has them. */
 export function wordsOf(kit: Kit, lang: string | undefined): { text: string; lang: string } {
   const chosen = kit.say_in?.find((s) => s.lang === lang) ?? kit.say_in?.find((s) => s.text === kit.say);
   return { text: chosen?.text ?? kit.say, lang: chosen?.lang ?? "" };
 }
 
-/** How many of the tokens are earned: one for each right answer, and begun anew after each exchange. */
+/** How many tokens are earned: one for each correct answer, starting over after each exchange. */
 export function earned(outcomes: (string | undefined)[], tokens: number): number {
   const right = outcomes.filter((o) => o === "correct").length;
   const left = right % tokens;

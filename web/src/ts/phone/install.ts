@@ -1,4 +1,5 @@
-// The service worker: asked for once, told to take over only when no session is being recorded on this phone.
+// The service worker: registered once, and told to take over only when no session is being recorded on this
+// phone.
 
 import { alone, RECORDING } from "./alone";
 
@@ -7,7 +8,7 @@ interface Persisting {
   persisted?(): Promise<boolean>;
 }
 
-/** Whether the pages come without signal. */
+/** Whether the pages work without signal. */
 export async function offlineReady(): Promise<boolean> {
   if (!("serviceWorker" in navigator)) return false;
   try {
@@ -17,13 +18,13 @@ export async function offlineReady(): Promise<boolean> {
   }
 }
 
-let due = false; // another worker took over while a session was open: this page is still made of the files before
+let due = false; // another worker took over while a session was open: this page still consists of the previous files
 
-/** Asks for the worker. A phone on which it fails goes on with signal. */
+/** Registers the worker. A phone on which that fails continues with signal. */
 export async function install(busy: () => boolean): Promise<void> {
   if (!("serviceWorker" in navigator)) return;
   const first = navigator.serviceWorker.controller === null;
-  let reloading = first; // the first worker takes nothing away from this page
+  let reloading = first; // the first worker does not affect this page
   navigator.serviceWorker.addEventListener("controllerchange", () => {
     if (reloading) {
       reloading = false;
@@ -58,7 +59,10 @@ export async function takeOver(registration?: ServiceWorkerRegistration): Promis
 
 const storage = (): Persisting | undefined => (navigator as unknown as { storage?: Persisting }).storage;
 
-/** Asks the browser not to clear what is kept. Some ask the person, who may let it wait for ever: nothing waits for this. */
+/**
+ * Asks the browser not to clear storage. Some browsers ask the person, who may never answer, so nothing waits
+ * for this.
+ */
 export async function persist(): Promise<void> {
   try {
     if (!(await persisted())) await storage()?.persist?.();
@@ -67,7 +71,7 @@ export async function persist(): Promise<void> {
   }
 }
 
-/** Whether the browser has promised not to clear what is kept. */
+/** Whether the browser has promised not to clear storage. */
 export async function persisted(): Promise<boolean> {
   try {
     return (await storage()?.persisted?.()) === true;

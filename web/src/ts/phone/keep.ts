@@ -1,5 +1,6 @@
-// What is kept of one account on this phone: its sessions, its day, its kits. One database for each account, every
-// session finished on the medium before the screen says so. Whatever cannot be kept is said, never passed over.
+// What is stored of one account on this phone: its sessions, its day, its kits. Each account has its own
+// database, and every session is durable before the screen says so. Whatever cannot be stored is reported,
+// never ignored.
 
 import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
@@ -8,31 +9,34 @@ import { newID } from "../shared/id";
 import { laterBuild, patiently } from "./phonedb";
 import { dropSpares, Spares, takeSpares } from "./spare";
 
-/** When somebody stopped: by this phone's clock, and in ms from the start. */
+/** When the session was stopped: by this phone's clock, and in ms from the start. */
 export interface Stopped {
   at: number;
   ms: number;
 }
 
-/** One session as it is kept. */
+/** One stored session. */
 export interface Kept {
   id: string;
   placement: string;
   doc: RecordingDocument;
-  /** Exactly what is sent: the same session again is the same bytes again. */
+  /** Exactly what is sent: sending the session again sends the same bytes. */
   body: string;
   /** When it was last changed here, by this phone's clock. */
   changed: number;
   /** The stop, until it can no longer be undone and closes the session. */
   stopped?: Stopped;
   receipt?: Receipt;
-  /** When the receipt came, by this phone's clock. */
+  /** When the receipt arrived, by this phone's clock. */
   storedAt?: number;
-  /** The server will not take it as it is. It stays, and others go on. */
+  /** The server does not accept it as it is. It stays, and others are still sent. */
   trouble?: string;
 }
 
-/** A tap that its session does not have yet: kept by itself, so that a tap costs the same at the end of a long session. */
+/**
+ * A tap that is not in its session's document yet: stored separately, so that a tap costs the same at the end
+ * of a long session.
+ */
 export interface Tap {
   id: string;
   n: number;
@@ -41,39 +45,39 @@ export interface Tap {
   changed: number;
 }
 
-/** What somebody said about a program, made here: "we talked about it", "I have read this". */
+/** What someone said about a program here: "we talked about it", "I have read this". */
 export interface Talk {
   id: string;
   assignment: string;
   /** By this phone's clock: in ms, and as it is sent. */
   made: number;
   at: string;
-  /** The day that stood here when the server had noted it. */
+  /** The day that was stored here when the server had recorded it. */
   noted?: string;
 }
 
 /** What this account's pages remember. */
 export interface Notes {
   talks: Talk[];
-  /** Of programs whose teaching was read. */
+  /** For programs whose teaching was read. */
   reads: Talk[];
-  /** Placements or kits that are new since somebody last looked. */
+  /** Placements or kits that are new since someone last looked. */
   changed: string[];
   /** Put off for a day: no reason is asked, nothing is counted. */
   notToday: { day: string; assignments: string[] };
-  /** Lost sessions of which the person has been told. */
+  /** Lost sessions that the person has been told about. */
   told: string[];
-  /** When talks were made here that the server would not take; until the person has read it. */
+  /** When talks were made here that the server did not accept; until the person has read it. */
   untaken: number[];
-  /** How many sessions came back from their spare copies, until the person has read it. */
+  /** How many sessions were restored from backup copies, until the person has read it. */
   spared: number;
-  /** When the day that is kept was asked for, by this phone's clock; 0: not known. */
+  /** When the stored day was requested, by this phone's clock; 0 if unknown. */
   asked: number;
 }
 
 const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
 
-/** A picture as it is kept: a private window of Safari keeps no Blob. */
+/** A picture as stored: a private window of Safari stores no Blob. */
 export interface PictureBytes {
   type: string;
   bytes: ArrayBuffer;
@@ -91,27 +95,27 @@ interface Schema extends DBSchema {
 
 const VERSION = 3;
 const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures"] as const;
-/** What somebody could read. */
+/** The stores with readable content. */
 const READABLE = ["day", "kits", "notes", "pictures"] as const;
 const SESSIONS: ("recordings" | "taps")[] = ["recordings", "taps"];
 
 /** The name of an account's database. */
 export const databaseOf = (account: string): string => "newel-" + account;
 
-/** What is kept of one account on this phone. */
+/** What is stored of one account on this phone. */
 export class Keep {
   private db: IDBPDatabase<Schema> | undefined;
   private memory: Map<string, Kept> | undefined;
   private over = false;
   private unkept: { day?: PhoneDay; kits: Map<string, DayKit>; notes: Notes } = { kits: new Map(), notes: NO_NOTES };
-  private readonly shown = new Map<string, PictureBytes>(); // pictures, where nothing can be kept
+  private readonly shown = new Map<string, PictureBytes>(); // pictures, if nothing can be stored
   private readonly spares: Spares;
 
   constructor(readonly account: string) {
     this.spares = new Spares(account, () => this.sealKey());
   }
 
-  /** Whether what is kept survives this page. */
+  /** Whether stored data survives this page. */
   get durable(): boolean {
     return this.memory === undefined;
   }
@@ -121,12 +125,12 @@ export class Keep {
     if (this.db) return this.db;
     const how = {
       blocking: () => this.close(),
-      // The system may take the connection away at any time; the next use opens another.
+      // The system may close the connection at any time; the next use opens a new one.
       terminated: () => (this.db = undefined),
     };
     this.db = await openDB<Schema>(databaseOf(this.account), VERSION, {
       ...how,
-      // Only ever adds: an older page finds what it knows.
+      // Only adds: an older page finds what it knows.
       upgrade(db) {
         if (!db.objectStoreNames.contains("recordings")) db.createObjectStore("recordings", { keyPath: "id" });
         if (!db.objectStoreNames.contains("taps")) db.createObjectStore("taps", { keyPath: ["id", "n", "rev"] });
@@ -139,7 +143,7 @@ export class Keep {
     return this.db;
   }
 
-  /** Ends it: whatever was begun before writes nothing more. */
+  /** Ends it: work started before writes nothing more. */
   end(): void {
     this.over = true;
     this.close();
@@ -150,7 +154,7 @@ export class Keep {
     this.db = undefined;
   }
 
-  /** Tries whether anything can be kept; goes on in memory if not. */
+  /** Checks whether anything can be stored; continues in memory if not. */
   async ready(): Promise<void> {
     try {
       await patiently(() => this.open());
@@ -159,18 +163,18 @@ export class Keep {
     }
   }
 
-  /** Takes in the spare copies of what the browser has thrown away. What is here is what counts. */
+  /** Restores backup copies of what the browser has deleted. Sessions that are here take precedence. */
   async takeBack(): Promise<void> {
     if (this.memory) return;
     try {
       const n = await takeSpares(this.account, new Set((await this.all()).map((k) => k.id)));
       if (n > 0) await this.note((notes) => ({ ...notes, spared: notes.spared + n }));
     } catch {
-      // They stay where they are, until the next start.
+      // They stay where they are until the next start.
     }
   }
 
-  /** The name of this phone, made once. */
+  /** The name of this phone, generated once. */
   async device(): Promise<string> {
     if (this.memory) return "unkept-" + newID(Date.now());
     return this.twice(async (db) => {
@@ -183,7 +187,7 @@ export class Keep {
     });
   }
 
-  /** Writes a session; done only when it is on the medium. One transaction, whatever was tapped. */
+  /** Writes a session in a single transaction; resolves when it is durable. */
   async put(kept: Kept): Promise<void> {
     if (this.memory) {
       this.memory.set(kept.id, kept);
@@ -196,7 +200,7 @@ export class Keep {
     await Promise.all([put, this.spares.put(kept)]);
   }
 
-  /** Writes one tap of a session; done only when it is on the medium. The session with it, should that be gone. */
+  /** Writes one tap of a session; resolves when it is durable. Writes the session as well if it is gone. */
   async tap(doc: RecordingDocument, trial: Trial): Promise<void> {
     const row: Tap = { id: doc.id, n: trial.n, rev: trial.rev, trial, changed: Date.now() };
     if (this.memory) return this.put(kept(doc));
@@ -204,7 +208,7 @@ export class Keep {
     if (!known) await this.put(kept(doc));
   }
 
-  /** Changes a session if it still is as it was when the change was thought of; whether it was. */
+  /** Changes a session if it is still the one that the change was based on; returns whether it was. */
   async change(kept: Kept, to: (now: Kept) => Kept): Promise<boolean> {
     if (this.memory) {
       const now = this.memory.get(kept.id);
@@ -235,7 +239,7 @@ export class Keep {
     });
   }
 
-  /** Every session, the oldest first. One that cannot be read keeps none of the others back. */
+  /** Every session, oldest first. An unreadable one does not hold back the others. */
   async all(): Promise<Kept[]> {
     const list = this.memory ? [...this.memory.values()] : await this.twice(readAll);
     return list.sort((a, b) => (a.id < b.id ? -1 : 1));
@@ -278,7 +282,7 @@ export class Keep {
     return { ...NO_NOTES, ...(await this.twice((db) => db.get("notes", "notes"))) };
   }
 
-  /** Changes the notes; done when they are on the medium. */
+  /** Changes the notes; resolves when they are durable. */
   async note(change: (n: Notes) => Notes): Promise<Notes> {
     if (this.memory) return (this.unkept.notes = change(this.unkept.notes));
     return this.twice(async (db) => {
@@ -289,7 +293,7 @@ export class Keep {
     });
   }
 
-  /** Keeps a day with its kits, and what it changed, all or nothing. Kits of sessions that are still open stay. */
+  /** Stores a day with its kits, and what it changed, all or nothing. Kits of open sessions stay. */
   async putDay(day: PhoneDay, change: (n: Notes) => Notes): Promise<void> {
     if (this.memory) {
       this.unkept = { day, kits: new Map(day.kits.map((k) => [k.kit.placement, k])), notes: change(this.unkept.notes) };
@@ -310,7 +314,9 @@ export class Keep {
     });
   }
 
-  /** The pictures that kits here name and that are not here yet; those that none names any more go. */
+  /**
+   * The pictures that kits refer to and that are not here yet; deletes those that no kit refers to any more.
+   */
   async missingPictures(): Promise<string[]> {
     if (this.memory) return namesOf([...this.unkept.kits.values()]).filter((p) => !this.shown.has(p));
     return this.twice(async (db) => {
@@ -333,8 +339,10 @@ export class Keep {
     else await this.twice((db) => db.put("pictures", picture, sha256));
   }
 
-  /** Takes everything readable away, and of the sessions those that still are as they were when a copy was made: the body
-   * by id. Whether nothing is left; what was written meanwhile is. */
+  /**
+   * Deletes everything readable, and those sessions that are unchanged since they were sealed (their bodies
+   * by id). Returns whether nothing is left; sessions written since then remain.
+   */
   async empty(copied: Map<string, string>): Promise<boolean> {
     let all = true;
     if (this.memory) {
@@ -362,7 +370,7 @@ export class Keep {
     return all;
   }
 
-  /** Does it once more on a fresh connection, should the first one have gone stale. */
+  /** Retries once on a new connection, in case the first one was stale. */
   private async twice<T>(fn: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T> {
     try {
       return await fn(await this.open());
@@ -375,19 +383,21 @@ export class Keep {
 
 const tapsOf = (id: string): IDBKeyRange => IDBKeyRange.bound([id], [id, []]);
 
-/** One put, one look whether the session is there, and the wait for the medium. Without the library's help: this is what
- * a finger waits for. */
+/**
+ * One put, one check that the session is there, and the wait for durability. Without the library, because a
+ * tap waits for this.
+ */
 function putTap(db: IDBDatabase, row: Tap): Promise<boolean> {
   return new Promise((done, failed) => {
     const tx = (db.transaction as (stores: string[], mode: "readwrite", how: { durability: "strict" }) => IDBTransaction).call(db, SESSIONS, "readwrite", { durability: "strict" });
     const session = tx.objectStore("recordings").getKey(row.id);
     tx.objectStore("taps").put(row);
     tx.oncomplete = () => done(session.result !== undefined);
-    tx.onabort = tx.onerror = () => failed(tx.error ?? new Error("the tap was not kept"));
+    tx.onabort = tx.onerror = () => failed(tx.error ?? new Error("the tap was not stored"));
   });
 }
 
-/** A session with the taps that were kept beside it. */
+/** A session including the taps stored separately. */
 export function folded(k: Kept, taps: Tap[]): Kept {
   if (taps.length === 0 || !k.doc || k.doc.closing) return k;
   const trials = new Map(k.doc.trials.map((t) => [t.n, t]));
@@ -431,7 +441,7 @@ async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {
   }
 }
 
-/** A session in the form in which it is kept. */
+/** A session in the form in which it is stored. */
 export function kept(doc: RecordingDocument, stopped?: Stopped): Kept {
   const k: Kept = { id: doc.id, placement: doc.placement, doc, body: JSON.stringify(doc), changed: Date.now() };
   if (stopped !== undefined) k.stopped = stopped;

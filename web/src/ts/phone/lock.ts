@@ -1,5 +1,6 @@
-// Leaving the phone to somebody else. What this account has not got confirmed is sealed, everything readable goes, and
-// only a count stays to be seen. Begun once it is finished, whatever happens in between.
+// Handing the phone to someone else. Whatever the server has not confirmed of this account is sealed,
+// everything readable is deleted, and only a count remains visible. Once started it is always finished,
+// whatever happens in between.
 
 import { alone, RECORDING } from "./alone";
 import type { SealKey } from "./contract";
@@ -19,14 +20,16 @@ export async function maySeal(keep: Keep): Promise<boolean> {
   return canSeal() && keep.durable && (await keep.sealKey()) !== undefined;
 }
 
-/** Whether an account may leave this phone: nothing of it would stay readable, and nothing be lost. How many sessions
- * are in the way if not. */
+/**
+ * How many sessions prevent an account from leaving this phone: signing out must leave nothing of it readable
+ * and lose nothing.
+ */
 export async function inTheWay(keep: Keep): Promise<number> {
   const n = (await unsentIDs(keep)).length;
   return n > 0 && !(await maySeal(keep)) ? n : 0;
 }
 
-/** Seals one; the body that was sealed. undefined: there was nothing in it, and it is gone. */
+/** Seals one session and returns the sealed body; undefined if it was empty and has been deleted. */
 async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | undefined> {
   const done = await settled(keep, k, true);
   if (!done) return undefined;
@@ -40,14 +43,16 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | unde
   return done.body;
 }
 
-/** Seals an account's sessions and takes everything readable away. Sessions that the server has confirmed go where
- * nothing can be sealed. One that cannot be sealed although it should stays, rather than be lost, and is tried again at
- * every start; who leaves is asked before (inTheWay). */
+/**
+ * Seals an account's sessions and deletes everything readable. If sealing is impossible, it deletes sessions
+ * that the server has confirmed. A session that should be sealed but cannot stays rather than being lost, and
+ * is tried again at every start; the person leaving is asked first (inTheWay).
+ */
 export async function shut(account: string): Promise<void> {
   await notePhone(begun(account));
   const keep = new Keep(account);
   await keep.ready();
-  if (!keep.durable) return; // what is kept cannot be reached now: at the next start
+  if (!keep.durable) return; // storage is not available now: try at the next start
   const copied = new Map<string, string>();
   const key = await keep.sealKey();
   for (const k of await keep.all()) {
@@ -60,14 +65,14 @@ export async function shut(account: string): Promise<void> {
   }
   const all = await keep.empty(copied);
   keep.close();
-  // Not under another tab that still records: what it writes would go with the database.
+  // Not while another tab is recording: what it writes would be lost with the database.
   if (!all || !(await alone(RECORDING, () => dropped(databaseOf(account))))) return;
   await sealingOver(account);
 }
 
 const begun = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
 
-/** Notes that nothing of an account is to be sealed any more: all of it is, or its person is back. */
+/** Records that nothing of an account needs sealing any more: everything is sealed, or the person is back. */
 export const sealingOver = (account: string): Promise<Phone> => notePhone((now) => ({ sealing: sealingOf(now).filter((a) => a !== account) }));
 
 function dropped(name: string): Promise<true> {
@@ -83,15 +88,17 @@ export async function lockPhone(account: string, forGood: boolean): Promise<void
   await shut(account);
 }
 
-/** Finishes what a killed page began. */
+/** Finishes what a killed page started. */
 export async function finishLock(): Promise<void> {
   for (const account of sealingOf(await readPhone())) await shut(account);
 }
 
 let telling: Promise<boolean> | undefined;
 
-/** Tells the server that this phone was signed out. True when it knows. One at a time: an answer that came late would
- * sign out whoever has come back meanwhile. */
+/**
+ * Tells the server that this phone was signed out. True if it knows. One at a time: a delayed request would
+ * sign out a person who has come back since.
+ */
 export function tellLock(): Promise<boolean> {
   telling ??= tell().finally(() => (telling = undefined));
   return telling;
@@ -110,7 +117,7 @@ async function tell(): Promise<boolean> {
   }
 }
 
-/** Sends something small; gives up on a line that says nothing. */
+/** Sends something small; gives up if there is no response. */
 export async function post(path: string, body: unknown, patience = PATIENCE): Promise<Response> {
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), patience);
@@ -132,8 +139,10 @@ function posting(body: unknown): RequestInit {
   };
 }
 
-/** How many sessions wait here that only the server can read, of anybody but this account. What has a spare copy and is
- * sealed nowhere else waits, too: until its author is back. */
+/**
+ * How many sessions wait here that only the server can read, from anyone but this account. A backup copy that
+ * is not also sealed counts as waiting until its author is back.
+ */
 export async function sealedWaiting(but = ""): Promise<number> {
   const sealed = await allSealed();
   const spare = (await spares()).filter((c) => c.account !== but && !sealed.some((s) => s.id === c.id));

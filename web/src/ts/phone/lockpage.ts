@@ -20,7 +20,7 @@ interface Refused {
   wait_s?: number;
 }
 
-/** What a refused PIN is answered with, in words. */
+/** The text for a refused PIN. */
 export function refusedText(r: Refused): string {
   const parts: string[] = [];
   if (r.error === "renew" || r.error === "no_pin") return say("phone.refused");
@@ -31,7 +31,7 @@ export function refusedText(r: Refused): string {
 
 async function unlock(account: string, pin: string): Promise<string | undefined> {
   try {
-    await tellLock(); // else its answer could come after, and lock again
+    await tellLock(); // otherwise its response could arrive later and lock again
     const response = await post("/phone/switch", { account, pin });
     if (!response.ok) return refusedText((await response.json()) as Refused);
     await notePhone({ locked: false, current: account });
@@ -53,8 +53,11 @@ function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
   });
 }
 
-/** The page of a locked phone: there at once, whatever the line says. opened: somebody may go on. again: look whether
- * somebody is signed in by now. held: how many sessions of the one before are in the way of anybody else. */
+/**
+ * The page of a locked phone: shown at once, whatever the connection. opened: someone has unlocked. again:
+ * check whether someone is signed in by now. held: how many sessions of the previous person prevent others
+ * from using the phone.
+ */
 export async function lockPage(opened: () => void, again: () => void, held = 0): Promise<DocumentFragment> {
   const n = await sealedWaiting();
   const f = part("t-lock", {

@@ -1,4 +1,4 @@
-// What is entered at the end where a session is not recorded try by try.
+// What is entered at the end of a session that is not recorded trial by trial.
 
 import { MAX_COUNT, MAX_MEASURED } from "./contract";
 import type { Kit } from "./contract";
@@ -17,7 +17,7 @@ function whole(text: string, most: number): number | undefined {
   return n <= most ? n : undefined;
 }
 
-/** Reads the entry for a measure; undefined when it cannot be read. */
+/** Parses the entry for a measure; undefined if it is invalid. */
 export function measured(measure: Kit["measure"], field: (name: string) => string): Measured | undefined {
   switch (measure) {
     case "count":

@@ -1,6 +1,6 @@
-// The outbox: one uploader on this phone, whatever the number of tabs. It sends when a page opens, when the network or
-// the page comes back, at a tap, and otherwise in growing, random intervals until everything is stored. On every page
-// it says how much is not.
+// The outbox: one uploader on this phone for any number of tabs. It sends when a page opens, when the network
+// or the page comes back, on a tap, and otherwise at growing, random intervals until everything is stored.
+// Every page shows how much is not.
 
 import { alone } from "./alone";
 import type { Keep } from "./keep";
@@ -13,16 +13,18 @@ import { say } from "./words";
 
 const FIRST = 1_000; // ms; the widest first interval
 const LAST = 300_000;
-const LONG = 3 * 24 * 3_600_000; // ms; some browsers clear after seven days without use
-const FLAP = 1_000; // ms; a network that comes and goes makes no storm
+const LONG = 3 * 24 * 3_600_000; // ms; some browsers clear storage after seven days without use
+const FLAP = 1_000; // ms; a flapping network must not cause a storm of requests
 
-/** How long to wait before the nth attempt in a row, in ms: anything up to a bound that doubles, so that not all
- * phones come at the same moment after the server was away. Never before the server wants it. */
+/**
+ * How long to wait before the nth attempt in a row, in ms: a random time up to a bound that doubles, so that
+ * phones do not all return at the same moment after an outage. Never earlier than the server asks.
+ */
 export function pause(n: number, after: number, random: number): number {
   return Math.max(after, random * Math.min(LAST, FIRST * 2 ** Math.min(n, 20)));
 }
 
-/** What the line says. */
+/** The text of the outbox line. */
 export function outboxText(w: Waiting, others: number, refused = false): string {
   const parts: string[] = [];
   if (refused) parts.push(say("phone.refused"));
@@ -48,7 +50,7 @@ export class Outbox {
   private readonly undo: (() => void)[] = [];
   /** Whether the server has said that this account's access was changed. */
   refused = false;
-  /** Told when something was stored or noted. */
+  /** Called when something was stored or recorded. */
   onStored: (() => void) | undefined;
 
   constructor(readonly keep: Keep) {}
@@ -65,14 +67,14 @@ export class Outbox {
     this.now();
   }
 
-  /** Ends it: the account leaves this page. */
+  /** Stops it: the account leaves this page. */
   stop(): void {
     this.stopped = true;
     clearTimeout(this.timer);
     this.undo.forEach((fn) => fn());
   }
 
-  /** Sends at once and starts counting anew. */
+  /** Sends at once and resets the interval. */
   now(): void {
     this.tries = 0;
     void this.attempt();
@@ -82,7 +84,7 @@ export class Outbox {
     if (Date.now() - this.began > FLAP) this.now();
   }
 
-  /** Says what waits, as it is kept now. */
+  /** Shows what waits, as stored now. */
   async show(known?: Waiting): Promise<void> {
     const line = document.getElementById("outbox");
     if (!line) return;
@@ -91,7 +93,7 @@ export class Outbox {
     const turn = ++this.shown;
     const w = { ...(known ?? (await waiting(this.keep))), ...this.heard };
     const text = outboxText(w, await sealedWaiting(this.keep.account), this.refused);
-    if (this.stopped || turn !== this.shown) return; // somebody knows better by now
+    if (this.stopped || turn !== this.shown) return; // superseded by a later call
     if (text !== "") {
       line.textContent = text;
       line.hidden = false;
@@ -117,18 +119,21 @@ export class Outbox {
     this.timer = window.setTimeout(() => void this.attempt(), pause(this.tries++, left, Math.random()));
   }
 
-  /** One attempt. "done": nothing is left; "wait": only a person can go on; otherwise ms to leave the server alone. */
+  /**
+   * One attempt. "done": nothing is left; "wait": a person has to act; otherwise the ms to leave the server
+   * alone.
+   */
   private async round(): Promise<"done" | "wait" | number> {
     try {
       const before = (await waiting(this.keep)).waiting;
       const left = await alone("newel-outbox", () => this.everything());
-      if (!left) return 0; // another tab is at it; look again
+      if (!left) return 0; // another tab is sending; look again
       await this.show(left);
       if (left.waiting < before) this.onStored?.();
       if (left.signIn) return "wait";
       return left.waiting === 0 && !left.offline && !(await this.talksLeft()) ? "done" : left.after;
     } catch {
-      return 0; // the phone's storage was taken away; the next attempt opens it anew
+      return 0; // the phone's storage was taken away; the next attempt reopens it
     }
   }
 

@@ -1,5 +1,5 @@
-// What a caregiver's phone runs. Written for Chrome and WebView 80, Safari 14 and Firefox 78 and newer: the oldest with
-// everything that the recorder cannot do without.
+// The script of a caregiver's phone. Written for Chrome and WebView 80, Safari 14 and Firefox 78 and newer:
+// the oldest with everything that the recorder requires.
 
 import { Shell } from "./shell";
 import { say } from "./words";

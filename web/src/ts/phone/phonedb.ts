@@ -1,23 +1,27 @@
-// What belongs to the phone and not to one account: whose pages it shows, whether it is locked, which thumb taps. And
-// the sealed sessions of whoever has signed out: nobody here can read them. No name of anybody is in either.
+// What belongs to the phone rather than to one account: whose pages it shows, whether it is locked, which
+// thumb taps. Also the sealed sessions of people who signed out, which no one here can read. Neither contains
+// anyone's name.
 
 import { openDB } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
 
-/** The phone's own notes. */
+/** The phone's own state. */
 export interface Phone {
   /** Whose pages are shown; an opaque id. */
   current?: string;
-  /** Nothing is shown until somebody unlocks. */
+  /** Nothing is shown until someone unlocks. */
   locked?: boolean;
   /** The server still has to be told that this phone was signed out. */
   tellLock?: boolean;
-  /** That it shall forget the person as well. */
+  /** Also tell it to forget the person. */
   forGood?: boolean;
-  /** The accounts whose sealing was begun and is not yet finished (one text, by builds before November 2026). */
+  /**
+   * The accounts whose sealing was started and is not finished (a single text in builds before November
+   * 2026).
+   */
   sealing?: string[] | string;
   hand?: "start" | "end";
-  /** In which language exact words are shown, where there are several. */
+  /** The language in which exact words are shown, if there are several. */
   say?: string;
 }
 
@@ -29,11 +33,11 @@ export interface Sealed {
   body: string;
   /** When it was sealed, by this phone's clock. */
   at: number;
-  /** The hash of the open document, if that had a receipt already: then it only waits to be looked for again. */
+  /** The hash of the open document if it already has a receipt: then it only waits to be checked again. */
   stored?: string;
-  /** When the receipt came, by this phone's clock. */
+  /** When the receipt arrived, by this phone's clock. */
   storedAt?: number;
-  /** It is stored, and a person at the clinic looks at it before it counts. */
+  /** It is stored, and a person at the clinic will check it before it counts. */
   held?: boolean;
   trouble?: string;
 }
@@ -45,15 +49,19 @@ interface SealedSchema extends DBSchema {
   sealed: { key: string; value: Sealed; indexes: { account: string } };
 }
 
-/** Whether a database is of a later build than this page, which was put back to an older one. Every build has only added,
- * so that it can be opened as it is. */
+/**
+ * Whether a database is from a later build than this page, which was rolled back. Every build has only added
+ * to it, so it can be opened as it is.
+ */
 export const laterBuild = (error: unknown): boolean => (error as { name?: string } | null)?.name === "VersionError";
 
 const PATIENCE = [100, 400, 1500]; // ms between two attempts to open one
-let pauses = PATIENCE; // none once all have failed: nobody waits at every page for a browser that keeps nothing
+let pauses = PATIENCE; // none once all have failed: pages must not wait for a browser that stores nothing
 
-/** Opens a database. A browser that was killed may need a moment before it opens again what it had open: only one that
- * refuses is taken at its word. */
+/**
+ * Opens a database. After being killed, a browser may need a moment before it reopens what it had open, so
+ * give up only on repeated refusals.
+ */
 export async function patiently<T>(open: () => Promise<T>): Promise<T> {
   for (let n = 0; ; n++) {
     try {
@@ -112,16 +120,16 @@ function close(event: IDBVersionChangeEvent): void {
 
 let memory: Phone = {};
 
-// Other tabs of this phone hear when it is locked or becomes somebody else's; where there are no channels (Safari before
-// 15.4) they notice when they are looked at.
+// Other tabs of this phone are told when it is locked or handed over; without channels (Safari before 15.4)
+// they notice when they become visible.
 const tabs = typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("newel-phone");
 
-/** Calls fn when another tab has locked the phone, or given it to somebody else. */
+/** Calls fn when another tab has locked the phone or handed it to someone else. */
 export function onHandedOver(fn: () => void): void {
   tabs?.addEventListener("message", fn);
 }
 
-/** What the phone knows of itself; empty where nothing can be kept. */
+/** The phone's state; empty if nothing can be stored. */
 export async function readPhone(): Promise<Phone> {
   try {
     return ((await (await openPhone()).get("notes", "phone")) as Phone | undefined) ?? memory;
@@ -130,7 +138,7 @@ export async function readPhone(): Promise<Phone> {
   }
 }
 
-/** Changes some of it; done when it is on the medium. */
+/** Changes part of it; resolves when it is durable. */
 export async function notePhone(change: Partial<Phone> | ((now: Phone) => Partial<Phone>)): Promise<Phone> {
   const changed = (from: Phone): Phone => ({ ...from, ...(typeof change === "function" ? change(from) : change) });
   memory = changed(memory);
@@ -147,10 +155,10 @@ export async function notePhone(change: Partial<Phone> | ((now: Phone) => Partia
   }
 }
 
-/** The accounts whose sealing is not yet finished. */
+/** The accounts whose sealing is not finished. */
 export const sealingOf = (phone: Phone): string[] => (typeof phone.sealing === "string" ? [phone.sealing] : (phone.sealing ?? [])).filter((a) => a !== "");
 
-/** Takes a lease if nobody else has it: the fallback where the browser knows no locks. */
+/** Takes a lease if no one else has it: the fallback for browsers without locks. */
 export async function lease(name: string, owner: string, ms: number): Promise<boolean> {
   try {
     const tx = (await openPhone()).transaction("notes", "readwrite");

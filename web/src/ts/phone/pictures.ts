@@ -1,12 +1,12 @@
-// The pictures of kits: fetched ahead into the account's own store, shown from there. They are in no cache, and go when
-// the account leaves.
+// The pictures of kits: fetched ahead into the account's own store and shown from there. They are in no
+// cache, and are deleted when the account leaves.
 
 import type { Kit, PictureRef } from "./contract";
 import { picturesOf } from "./keep";
 import type { Keep } from "./keep";
 import { sha256 } from "./sha256";
 
-/** Fetches what is missing. One that does not come is asked for again with the next day. */
+/** Fetches missing pictures. Failed ones are requested again with the next day. */
 export async function fetchPictures(keep: Keep): Promise<void> {
   for (const name of await keep.missingPictures()) {
     try {
@@ -21,7 +21,7 @@ export async function fetchPictures(keep: Keep): Promise<void> {
   }
 }
 
-/** The pictures of one kit, ready to be shown. */
+/** The pictures of one kit, ready to show. */
 export class Pictures {
   private readonly urls = new Map<string, string>();
 
@@ -32,7 +32,7 @@ export class Pictures {
     }
   }
 
-  /** A picture; nothing while it is not here: the words beside it say the same. */
+  /** A picture; nothing if it is not here: the words beside it say the same. */
   img(ref: PictureRef | undefined): HTMLImageElement[] {
     const url = ref && this.urls.get(ref.sha256);
     if (!ref || !url) return [];

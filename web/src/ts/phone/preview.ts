@@ -1,4 +1,4 @@
-// What a family's phone shows of a step, for whoever writes it: the phone's own pages, put into three frames and still.
+// What a family's phone shows of a step, for its author: the phone's own pages in three inert frames.
 
 import type { DayOffer, Kit, PictureRef } from "./contract";
 import { Pictures } from "./pictures";
@@ -7,7 +7,7 @@ import { teachPage } from "./teach";
 import { nextCard } from "./today";
 import { fill } from "./words";
 
-/** Pictures as the server has them: nothing is kept here. */
+/** Pictures from the server: nothing is stored here. */
 class Served extends Pictures {
   override img(ref: PictureRef | undefined): HTMLImageElement[] {
     if (!ref) return [];

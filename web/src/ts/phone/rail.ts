@@ -6,21 +6,21 @@ import { bar } from "./teach";
 import { chip, sayIn, tongues } from "./tongues";
 import { mark, part, say } from "./words";
 
-const USUAL = 5; // tries, where the step does not say
+const USUAL = 5; // trials, if the step does not say
 
-/** What is known beside the kit. */
+/** What the page needs besides the kit. */
 export interface RecorderState {
   placement: string;
   changed: boolean;
   ended: boolean;
-  /** Who of the family may not teach it alone yet. */
+  /** People of the family who may not teach it without a supervisor yet. */
   wanting: string[];
 }
 
-/** How many tries are planned. */
+/** How many trials are planned. */
 export const planOf = (kit: Kit): number => (kit.trials > 0 ? kit.trials : USUAL);
 
-/** Whether single answers are tapped. */
+/** Whether individual answers are tapped. */
 export const byTrial = (kit: Kit): boolean => kit.measure === "trials" || (kit.measure as string) === "";
 
 function posts(kit: Kit): Node[] {
@@ -32,7 +32,7 @@ function posts(kit: Kit): Node[] {
     button.classList.toggle("plan", level === kit.planned_help);
     return f;
   });
-  out.reverse(); // the most help stands highest
+  out.reverse(); // the most help is at the top
   if (n > 0) {
     const hand = document.createElement("i");
     hand.className = "hand";
@@ -42,7 +42,7 @@ function posts(kit: Kit): Node[] {
   return out;
 }
 
-/** The answers that can be given, with their marks, for several at once. */
+/** The possible answers with their marks, for entering several at once. */
 export function answersOf(kit: Kit): { answer: Answer; key: string; label: string }[] {
   const fixed = (outcome: Answer["outcome"], key: string): { answer: Answer; key: string; label: string } => ({
     answer: outcome === "no_response" ? { outcome, none: true } : { outcome },
@@ -74,7 +74,7 @@ function planText(kit: Kit): string {
   return parts.length > 0 ? say("phone.planned", { what: parts.join(", ") }) : "";
 }
 
-/** Where the right one lies, drawn: so many places from the adult's left. */
+/** Draws the position of the right answer, counted from the adult's left. */
 export function placeOf(position: number | null | undefined, choices: number): Node[] {
   if (!position) return [];
   const row = document.createElement("span");
@@ -105,13 +105,13 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
       several: severalRows(kit),
     },
   });
-  const root = f.firstElementChild as HTMLElement; // (what chooses a language finds it when it is pressed)
+  const root = f.firstElementChild as HTMLElement; // (the language chooser finds it when it is pressed)
   root.querySelector(".rail")?.classList.add("levels-" + String(Math.max(1, Math.min(kit.help_levels.length, 5))));
   root.querySelectorAll<HTMLElement>("[data-cue]").forEach((e) => sayIn(e, wordsOf(kit, lang)));
   root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
     const shown = e.dataset.measure === kit.measure;
     e.hidden = !shown;
-    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.required)); // what is not asked is not demanded
+    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.required)); // hidden fields are not required
   });
   const rests = root.querySelector<HTMLElement>("[data-rests]");
   if (rests) rests.textContent = say("recorder.rests", { program: kit.program });

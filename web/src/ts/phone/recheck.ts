@@ -1,5 +1,5 @@
-// Asking a second time. A copy here is let go only when the server, a day after its receipt, still has it: it may have
-// been put back to an older back-up meanwhile.
+// Verifies receipts a second time. The phone deletes a copy only if the server still has it a day after its
+// receipt, because the server may have been restored from an older backup.
 
 import { MAX_CHECKED, RECEIPTS_MEDIA_TYPE } from "./contract";
 import type { Checked, Receipts } from "./contract";
@@ -9,7 +9,7 @@ import { isStored } from "./send";
 import { sha256 } from "./sha256";
 
 const AFTER = 24 * 3_600_000; // ms after the receipt
-const EVERY = 6 * 3_600_000; // ms between two looks at what has not changed
+const EVERY = 6 * 3_600_000; // ms between two checks of what has not changed
 
 interface Due {
   ask: string;
@@ -54,11 +54,12 @@ async function ask(list: Due[]): Promise<Checked[] | undefined> {
   }
 }
 
-/** Looks again for what has a receipt. Returns how many have to be sent once more. */
+/** Checks what has a receipt. Returns how many sessions have to be sent again. */
 export async function recheck(keep: Keep, now = false): Promise<number> {
   const all = await due(keep);
   const aged = all.filter((d) => d.old);
-  // What is younger than a day is looked for now and then, so that a loss shows while the copy is certainly here.
+  // Sessions younger than a day are checked occasionally, so that a loss is noticed while the copy is
+  // certainly here.
   if (!now && aged.length === 0 && Date.now() - last < EVERY) return 0;
   const list = (now || Date.now() - last >= EVERY ? all : aged).slice(0, MAX_CHECKED);
   if (list.length === 0) return 0;

@@ -1,5 +1,5 @@
-// The recorder. It moves between its parts, keeps each tap on the phone before showing it, and sends the whole document
-// now and then.
+// The recorder. It switches between its parts, stores each tap on the phone before showing it, and sends the
+// whole document from time to time.
 
 import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument, Trial } from "./contract";
 import { hold, RECORDING } from "./alone";
@@ -21,14 +21,14 @@ import type { RecorderState } from "./rail";
 import { STOP_UNDO, isStored, send } from "./send";
 import { aloud, fill, moment, say } from "./words";
 
-const SEND_EVERY = 10_000; // ms; never for each tap
+const SEND_EVERY = 10_000; // ms; not for each tap
 const SAVE_TRIES = 3;
 const SAVE_PAUSE = 300; // ms
 const RESUME_WITHIN = 12 * 3_600_000; // ms
 
 type Part = "before" | "rail" | "several" | "count" | "enough" | "stopped" | "done";
 
-/** What a recorder needs of the page around it. */
+/** What a recorder needs from the page around it. */
 export interface Around {
   keep: Keep;
   outbox: Outbox;
@@ -51,10 +51,10 @@ export class Recorder {
   private readonly undo: (() => void)[] = [];
   private part: Part | undefined;
   private readonly rail: { marks: HTMLElement[]; soFar: HTMLElement[] };
-  private marks = new Map<Trial, Node>(); // those in the rail's corner
-  private readonly cards = new Map<string, Node[]>(); // by target, made once: a tap only moves them
-  private card: string | undefined; // the target that lies there, and where
-  private readonly tokens: HTMLElement[] = []; // made once; a tap only fills them
+  private marks = new Map<Trial, Node>(); // those in the corner of the rail
+  private readonly cards = new Map<string, Node[]>(); // by target, created once: a tap only moves them
+  private card: string | undefined; // the current target and position
+  private readonly tokens: HTMLElement[] = []; // created once; a tap only fills them
 
   constructor(
     private readonly around: Around,
@@ -81,7 +81,7 @@ export class Recorder {
     return this.around.keep;
   }
 
-  /** Whether a session is open here: then nothing may be reloaded. */
+  /** Whether a session is open here, in which case nothing may be reloaded. */
   get open(): boolean {
     return this.doc !== undefined && this.doc.closing === undefined;
   }
@@ -102,7 +102,10 @@ export class Recorder {
     });
   }
 
-  /** Everything happens in turn: a tap is finished before the next one begins. (Not called "then": that would make it a promise.) */
+  /**
+   * Everything runs in order: a tap is finished before the next one begins. (Not named "then", which would
+   * make this a thenable.)
+   */
   private inTurn(fn: () => Promise<void> | void): void {
     this.work = this.work.then(fn).catch(() => this.notSaved());
   }
@@ -114,7 +117,7 @@ export class Recorder {
   }
 
   private show(part: Part): void {
-    if (part === this.part) return; // a tap leaves the page as it lies
+    if (part === this.part) return; // a tap leaves the page as it is
     this.part = part;
     this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(part)));
     document.body.classList.toggle("recording", part === "rail");
@@ -138,7 +141,7 @@ export class Recorder {
     this.show("before");
   }
 
-  /** Leaves the page: what was stopped is closed by the outbox, what is open can be gone on with. */
+  /** Leaves the page: the outbox closes a stopped session, and an open one can be continued. */
   dispose(): void {
     this.undo.forEach((fn) => fn());
     this.release?.();
@@ -193,7 +196,7 @@ export class Recorder {
 
   private async resume(k: Kept): Promise<void> {
     if (!(await this.mine())) return;
-    // Another tab may have gone on with it meanwhile.
+    // Another tab may have continued it in the meantime.
     const now = (await this.keep.get(k.id)) ?? k;
     if (now.doc.closing) return this.around.go("/today");
     this.doc = now.doc;
@@ -206,7 +209,7 @@ export class Recorder {
     this.show(byTrial(this.kit) ? "rail" : "count");
   }
 
-  // While it goes on.
+  // During the session.
 
   private wire(): void {
     this.on("[data-answer]", (e) => this.answer(e.dataset.answer ?? "", e.dataset.level));
@@ -274,7 +277,7 @@ export class Recorder {
     });
   }
 
-  /** Keeps the document; only when that is done does the page go on. */
+  /** Stores the document; the page continues only when that is done. */
   private save(doc: RecordingDocument): Promise<void> {
     return this.saving(doc, () => this.keep.put(kept(doc, this.stopped)));
   }
@@ -303,13 +306,15 @@ export class Recorder {
     });
   }
 
-  /** What comes next: which target, and where its right answer lies. */
+  /** What comes next: which target, and where its right answer is. */
   private next(doc: RecordingDocument): Place | undefined {
     const order = this.order(doc);
     return order.length === 0 ? undefined : order[standing(doc).length % order.length];
   }
 
-  /** The session's trials in the step's order, the same each time it is asked for; in turn where the step has no rule. */
+  /**
+   * The session's trials in the step's order, always the same for a session; in turn if the step has no rule.
+   */
   private order(doc: RecordingDocument): Place[] {
     const keys = this.kit.targets.map((t) => t.key);
     const known = (this.kit.known ?? []).map((t) => t.key);
@@ -324,14 +329,14 @@ export class Recorder {
     if (next?.target) out.target = next.target;
     if (choices >= 2) {
       out.choices = choices;
-      // Which place was chosen follows from where the right one lay, unless it was one of several wrong ones.
+      // The position chosen follows from that of the right answer, unless there are several wrong ones.
       if (next?.position && answer.outcome === "correct") out.position = next.position;
       if (next?.position && answer.outcome === "incorrect" && choices === 2) out.position = 3 - next.position;
     }
     return out;
   }
 
-  /** An answer that is written down afterwards: nobody knows where things lay, and what was known is not asked for. */
+  /** An answer entered afterward: positions are unknown, and known targets are not asked for. */
   private afterwards(doc: RecordingDocument, answer: TrialAnswer, chosen: string): TrialAnswer {
     const out = { ...answer };
     const { targets, choices } = this.kit;
@@ -355,7 +360,7 @@ export class Recorder {
     buzz(kind);
   }
 
-  /** Keeps one tap; only when that is done does the page go on. */
+  /** Stores one tap; the page continues only when that is done. */
   private tapped(doc: RecordingDocument, trial: Trial): Promise<void> {
     return this.saving(doc, () => this.keep.tap(doc, trial));
   }
@@ -367,7 +372,7 @@ export class Recorder {
     aloud(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
   }
 
-  /** Several at once: so many of each, in the order of the rows, and marked as written down afterwards. */
+  /** Several at once: a number of each, in row order, marked as entered afterward. */
   private async several(): Promise<void> {
     let doc = this.doc;
     if (!doc) return;
@@ -405,7 +410,7 @@ export class Recorder {
     this.rail.marks.forEach((e) => this.drawMarks(e, last));
     const soFar = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan });
     this.rail.soFar.forEach((e) => (e.textContent = soFar));
-    const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these seen
+    const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these visible
     if (over) {
       this.each("[data-part=enough] [data-marks]", (e) => fill(e, draw(marks, "20")));
       this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
@@ -415,7 +420,7 @@ export class Recorder {
     this.drawTokens(marks);
   }
 
-  /** The tokens earned so far; only a step that asks for them has any. */
+  /** The tokens earned so far, if the step has tokens. */
   private drawTokens(marks: Trial[]): void {
     const n = this.kit.tokens ?? 0;
     const row = this.find("[data-tokens]");
@@ -431,7 +436,7 @@ export class Recorder {
     row.setAttribute("aria-label", have === n ? say("recorder.exchange") : say("recorder.tokens", { n: have, m: n }));
   }
 
-  /** Draws the last marks. Those that lie there already stay: a tap adds one and takes one away. */
+  /** Draws the last marks. Those already drawn stay: a tap adds one and removes one. */
   private drawMarks(e: HTMLElement, last: Trial[]): void {
     const nodes = last.map((t) => this.marks.get(t) ?? answerMark(this.kit, t.answer, "20"));
     this.marks = new Map(last.map((t, i) => [t, nodes[i]!]));
@@ -460,16 +465,16 @@ export class Recorder {
     const stopped = { at: Date.now(), ms: this.clock.now() };
     this.stopped = stopped;
     buzz("stop");
-    // Shown at once: comfort comes first. Where it is kept is said when that is known.
+    // Shown at once: comfort comes first. Where it is stored is added when that is known.
     this.each("[data-kept]", (e) => (e.textContent = ""));
     this.show("stopped");
-    this.tick(stopped); // closing tries once more to keep it, should this fail
+    this.tick(stopped); // closing tries again to store it, should this fail
     await this.save(withField(this.doc, "ended_early", "distress"));
     this.each("[data-kept]", (e) => (e.textContent = say(this.keep.durable ? "recorder.saved" : "recorder.unkept_stop")));
   }
 
   private tick(stopped: Stopped): void {
-    if (this.stopped !== stopped) return; // undone, or closed by another way
+    if (this.stopped !== stopped) return; // undone, or closed in a different way
     const left = Math.ceil((stopped.ms + STOP_UNDO - this.clock.now()) / 1000);
     const out = this.find("[data-secs]");
     if (out) out.textContent = say("recorder.seconds_left", { n: Math.max(0, left) });
@@ -502,7 +507,7 @@ export class Recorder {
 
   private async somethingElse(): Promise<void> {
     if (!this.doc) return;
-    if (this.doc.closing) return this.showDone(); // too late to say so here; the supervisor can correct it
+    if (this.doc.closing) return this.showDone(); // too late to change it here; the supervisor can correct it
     this.stopped = undefined;
     await this.finishWith(withField(this.doc, "ended_early", "other"));
   }
@@ -568,7 +573,7 @@ export class Recorder {
 
   private async leave(path: string): Promise<void> {
     if (this.doc && !this.doc.closing && this.stopped) {
-      // Whoever leaves has decided; the next page closes and sends it, should this one not get round to it.
+      // Leaving confirms the stop; the next page closes and sends it, should this one not get to it.
       await this.closeStop();
     }
     this.around.go(path);

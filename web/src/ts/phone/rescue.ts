@@ -1,4 +1,5 @@
-// The rescue file: everything of this account that the server has not confirmed, sealed, to be carried by hand.
+// The rescue file: everything of this account that the server has not confirmed, sealed, to be carried by
+// hand.
 
 import type { Rescued } from "./contract";
 import type { Keep } from "./keep";
@@ -16,10 +17,10 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
   const sealed: unknown[] = [];
   for (const k of await keep.all()) {
     if (only !== undefined && k.id !== only) continue;
-    // What is still being recorded is saved as it is; it stays open here.
-    // What can no longer be read goes as it is, and keeps none of the others out of the file.
+    // A session still being recorded is saved in its current state and stays open here. An unreadable one is
+    // included as it is, and does not keep the others out of the file.
     const whole = !k.doc || k.doc.closing ? k : ((await settled(keep, k)) ?? (await keep.get(k.id)));
-    if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing && whole.stopped === undefined) continue; // never began
+    if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing && whole.stopped === undefined) continue; // never started
     if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }
   for (const s of await allSealed()) {
@@ -28,7 +29,7 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
   return JSON.stringify({ contract: 1, sealed });
 }
 
-/** Offers a text as a file to be saved. */
+/** Offers a text as a download. */
 export function download(text: string, name: string): void {
   const a = document.createElement("a");
   a.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
@@ -39,7 +40,7 @@ export function download(text: string, name: string): void {
   setTimeout(() => URL.revokeObjectURL(a.href), 60_000);
 }
 
-/** Sends a file; what became of each session, in words. Undefined: it could not be sent. */
+/** Sends a file and returns the outcome for each session in words; undefined if it could not be sent. */
 export async function sendFile(file: File): Promise<string[] | undefined> {
   try {
     const response = await post("/phone/rescue", JSON.parse(await file.text()), RESCUE_PATIENCE);

@@ -1,10 +1,10 @@
-// Sealing: after it only the server can read a session (docs/phone.md). A fresh key for every session.
+// Sealing: afterward only the server can read a session (docs/phone.md). A fresh key for every session.
 
 import type { SealKey } from "./contract";
 
 export const SEALED_MEDIA_TYPE = "application/vnd.newel.sealed+json";
 
-/** Whether this page may seal: browsers lend their keys to secure addresses only. */
+/** Whether this page can seal: browsers provide cryptography only on secure addresses. */
 export const canSeal = (): boolean => typeof crypto !== "undefined" && (crypto as { subtle?: unknown }).subtle !== undefined;
 
 function base64url(bytes: Uint8Array): string {
@@ -13,10 +13,10 @@ function base64url(bytes: Uint8Array): string {
   return btoa(text).replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "");
 }
 
-/** Seals a document; what comes back is exactly what is sent. */
+/** Seals a document; returns exactly what is sent. */
 export const seal = async (body: string, id: string, to: SealKey): Promise<string> => (await sealer(id, to))(body);
 
-/** What seals a session, as often as it changes: under one key, each time with an iv of its own. */
+/** Returns a function that seals a session as often as it changes: with one key, and a new iv each time. */
 export async function sealer(id: string, to: SealKey): Promise<(body: string) => Promise<string>> {
   const curve = { name: "ECDH", namedCurve: "P-256" };
   const text = new TextEncoder();

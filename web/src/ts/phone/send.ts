@@ -1,5 +1,5 @@
-// Sending what is kept. Only a receipt for exactly these bytes makes anything stored: a network's sign-in page also
-// answers 200.
+// Sends what is stored on the phone. Only a receipt for exactly these bytes counts: a network's sign-in page
+// also answers 200.
 
 import { MEDIA_TYPE, RECEIPT_MEDIA_TYPE, SEALED_MEDIA_TYPE, SENT_HEADER } from "./contract";
 import type { Receipt } from "./contract";
@@ -13,7 +13,7 @@ import { dropSpares } from "./spare";
 
 export type Answer = "stored" | "later" | "portal" | "offline" | "sign_in" | "attention" | "erased";
 
-/** What came of one sending. */
+/** The result of one request. */
 export interface Heard {
   answer: Answer;
   /** How long the server asks to be left alone, in ms. */
@@ -25,12 +25,12 @@ export interface Heard {
 /** How long a stop can be undone, in ms. */
 export const STOP_UNDO = 10_000;
 
-const PATIENCE = 30_000; // ms for one answer
-const PER_BYTE = 2; // ms more for each byte: half a kilobyte a second is the slowest line waited for
-const FORGOTTEN = 12 * 3_600_000; // ms after which a session left open is closed where it ended
-const KEEPALIVE_MOST = 60_000; // bytes; browsers allow 64 KiB for what outlives a page (Fetch standard)
+const PATIENCE = 30_000; // ms for one response
+const PER_BYTE = 2; // additional ms per byte: the slowest supported connection has half a kilobyte a second
+const FORGOTTEN = 12 * 3_600_000; // ms after which a session left open is closed at its last moment
+const KEEPALIVE_MOST = 60_000; // bytes; browsers allow 64 KiB for requests that outlive a page (Fetch standard)
 
-/** Whether exactly what is kept has a receipt. */
+/** Whether exactly what is stored here has a receipt. */
 export function isStored(k: Kept): boolean {
   return k.receipt !== undefined && k.receipt.sha256 === sha256(k.body);
 }
@@ -42,7 +42,7 @@ async function receiptIn(response: Response, id: string, body: string): Promise<
     const receipt = (await response.json()) as Receipt;
     return receipt.id === id && receipt.sha256 === sha256(body) ? receipt : undefined;
   } catch {
-    return undefined; // cut short on its way
+    return undefined; // interrupted
   }
 }
 
@@ -50,7 +50,7 @@ interface Parcel {
   id: string;
   body: string;
   type: string;
-  /** The monotonic clock, if it has run through since the session began. */
+  /** The monotonic clock, if it has run without interruption since the session began. */
   sinceStart?: number | undefined;
   leaving?: boolean;
 }
@@ -103,13 +103,16 @@ async function heard(response: Response, p: Parcel): Promise<Heard> {
   }
 }
 
-/** Retry-After in seconds (RFC 9110, 10.2.3); the form with a date is not trusted with this phone's clock. */
+/**
+ * Retry-After in seconds (RFC 9110, 10.2.3); the date form is ignored because this phone's clock may be
+ * wrong.
+ */
 export function retryAfter(response: Response): { after?: number } {
   const seconds = Number(response.headers.get("Retry-After") ?? "");
   return seconds > 0 ? { after: Math.min(seconds, 3600) * 1000 } : {};
 }
 
-/** Sends one session and keeps what came of it. */
+/** Sends one session and stores the result. */
 export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Heard> {
   const h = await put({ id: k.id, body: k.body, type: MEDIA_TYPE, sinceStart, leaving });
   const { receipt } = h;
@@ -124,7 +127,8 @@ export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = f
 
 async function sendSealed(s: Sealed): Promise<Heard> {
   const h = await put({ id: s.id, body: s.body, type: SEALED_MEDIA_TYPE });
-  // The receipt is for the sealed bytes; asked again, the server is asked whether it has something closed of it.
+  // The receipt is for the sealed bytes. When checking again, the phone asks whether the server has something
+  // closed of it.
   if (h.answer === "stored") await putSealed({ ...s, stored: s.stored ?? "", storedAt: Date.now(), held: h.receipt?.quarantined ?? false });
   if (h.answer === "erased") await removeSealed(s.id);
   if (h.answer === "stored" || h.answer === "erased") await dropSpares(s.id);
@@ -141,9 +145,12 @@ export interface Waiting {
   offline: boolean;
   /** How long the server asks to be left alone, in ms. */
   after: number;
-  /** Stored, but for a person at the clinic to look at before it counts: whoever lost access has lost no session. */
+  /**
+   * Stored, but a person at the clinic has to check it before it counts: a caregiver who lost access loses no
+   * session.
+   */
   held: number;
-  /** When the oldest of what waits was last changed; 0: nothing waits. */
+  /** When the oldest waiting session was last changed; 0 if nothing waits. */
   oldest: number;
 }
 
@@ -152,7 +159,7 @@ const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: fals
 /** What waits, without sending anything. */
 export async function waiting(keep: Keep): Promise<Waiting> {
   const out = { ...NOTHING };
-  // One that cannot be read has no document; sending meets the same.
+  // An unreadable one has no document; sending handles the same case.
   for (const k of await keep.all()) await count(out, k.doc === undefined ? "unreadable" : k.trouble, unsent(k) ? k.changed : undefined);
   for (const s of await own(keep)) await count(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
   out.held = await heldCount(keep);
@@ -184,7 +191,7 @@ export async function unsentIDs(keep: Keep): Promise<string[]> {
   return [...here, ...shut];
 }
 
-/** Sends everything that is due, the oldest first. One that is refused never keeps the next from going. */
+/** Sends everything that is due, oldest first. A refused session never holds up the next. */
 export async function flush(keep: Keep): Promise<Waiting> {
   const out = { ...NOTHING };
   for (const entry of await keep.all()) {
@@ -193,7 +200,7 @@ export async function flush(keep: Keep): Promise<Waiting> {
       if (!k || (isStored(k) && k.trouble === undefined)) continue;
       await attempt(out, k.trouble, k.changed, () => send(keep, k));
     } catch {
-      out.attention++; // it cannot be read; the others go on
+      out.attention++; // it is unreadable; the others continue
     }
   }
   for (const s of await own(keep)) {
@@ -218,8 +225,10 @@ async function attempt(out: Waiting, trouble: string | undefined, since: number,
   else if (h.answer !== "stored" && h.answer !== "erased") await count(out, undefined, since);
 }
 
-/** Closes what was stopped or left open, and lets go of what never began. What somebody goes on with meanwhile is left to
- * them. */
+/**
+ * Closes sessions that were stopped or left open, and deletes those that never started. Sessions that someone
+ * continues in the meantime are left alone.
+ */
 export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | undefined> {
   if (k.doc.closing) return k;
   const age = Date.now() - k.changed;

@@ -1,5 +1,6 @@
-// The order of a session's trials: the twin of internal/compute/sequence, which says why and how. The same question gives the
-// same order in both, line by line: whoever changes one changes the other, and the file of examples holds them together.
+// The order of a session's trials: the counterpart of internal/compute/sequence, which explains why and how.
+// The same question returns the same order in both, line by line: change both together. A file of examples
+// tests them against each other.
 
 export interface Question {
   targets: string[];
@@ -10,7 +11,7 @@ export interface Question {
   known_share?: number; // percent, at most two decimal places
   positions?: number;
   max_same?: number;
-  seed: string; // the digits of a whole number of 64 bits
+  seed: string; // the digits of a 64-bit whole number
 }
 
 export interface Trial {
@@ -18,19 +19,20 @@ export interface Trial {
   position: number | null; // from 1
 }
 
-/** What the order of a session rests on. */
+/** What the order of a session depends on. */
 export interface Ordered {
   seed: string;
   order?: { rule: string; block: number; max_same: number; known_share?: number };
   choices?: number;
 }
 
-const ANY = "-"; // of a step without targets
+const ANY = "-"; // for a step without targets
 
 /**
- * The trials of one session in the order of the step's rule, known targets mixed in where it has a share of them, and
- * the place of the right one drawn where there is a choice; the targets as they stand if it has no rule or cannot be
- * satisfied. Each session has its own: the kit's seed and the last 64 bits of the session's id, one xor the other.
+ * The trials of one session in the order of the step's rule, with known targets interspersed if it has a
+ * share of them, and the position of the right answer if there is a choice; the targets as listed if there is
+ * no rule or it cannot be satisfied. Each session has its own order: its seed is the kit's seed xor the last
+ * 64 bits of the session's id.
  */
 export function sessionOrder(kit: Ordered, targets: string[], trials: number, session: string, known: string[] = []): Trial[] {
   const plain = targets.map((target) => ({ target, position: null }));
@@ -47,7 +49,7 @@ export function sessionOrder(kit: Ordered, targets: string[], trials: number, se
     const order = (share > 0 && mixed(q, known, share)) || made(q) || plain;
     return order.map((t) => ({ ...t, target: t.target === ANY ? "" : t.target }));
   } catch {
-    return plain; // an order must never keep somebody from recording
+    return plain; // an order must never prevent recording
   }
 }
 
@@ -59,7 +61,10 @@ function made(q: Question): Trial[] | undefined {
   }
 }
 
-/** With known targets. One that is taught alone comes as often in a row as the share has it; places are then drawn by themselves. */
+/**
+ * With known targets. A target taught alone may repeat as often as its share requires; positions are then
+ * drawn separately.
+ */
 function mixed(q: Question, known: string[], known_share: number): Trial[] | undefined {
   const all: Question = { ...q, rule: "rotation", known, known_share };
   const strict = made(all);
@@ -78,7 +83,7 @@ const MAX_POSITIONS = 20;
 const WHOLE_SHARE = 100 * 100; // hundredths of a percent
 const ATTEMPTS = 50;
 
-/** What cannot be satisfied, and the field that asks for it. */
+/** What cannot be satisfied, and the field that requires it. */
 export class OrderError extends Error {
   constructor(
     readonly path: string,
@@ -88,7 +93,7 @@ export class OrderError extends Error {
   }
 }
 
-/** The order; an OrderError where there is none. */
+/** The order; throws an OrderError if there is none. */
 export function makeOrder(q: Question): Trial[] {
   const most = q.max_same ?? DEFAULT_MAX_SAME;
   const places = q.positions ?? 0;
@@ -137,7 +142,7 @@ function hundredths(q: Question): number {
   return Math.round((q.known_share ?? 0) * 100);
 }
 
-/** The targets' order, as numbers into targets and known together. */
+/** The order of targets, as indices into targets and known combined. */
 function targetsOf(q: Question, most: number, r: Random): number[] {
   const trials = Array.from({ length: q.trials }, (_, i) => i);
   if (q.rule === "massed") return trials.map(() => 0);
@@ -237,7 +242,7 @@ class Random {
 
 const MAX_STATES = 10_000;
 
-/** An order of the targets 0, 1, … over stretches of the lengths given. */
+/** An order of the targets 0, 1, … over stretches of the given lengths. */
 function arrange(field: string, targets: number, lengths: number[], most: number, r: Random): number[] {
   const trials = total(lengths);
   if (trials === 0) return [];
@@ -371,7 +376,10 @@ class Arrangement {
   }
 }
 
-/** Where the right answer lies at each trial; null where places must change at every trial and nothing fitting was found. */
+/**
+ * The position of the right answer for each trial; null if positions must change at every trial and no valid
+ * order was found.
+ */
 function place(order: number[], targets: number, places: number, most: number, r: Random): number[] | null {
   if (places === 2 && most === 1) return alternate(order, targets, r);
   const p = new Placing(order, targets, places, most, r);
@@ -383,7 +391,7 @@ function place(order: number[], targets: number, places: number, most: number, r
   return p.at;
 }
 
-/** Two places by turns; null if that ties them to targets. */
+/** Two positions in alternation; null if that ties them to targets. */
 function alternate(order: number[], targets: number, r: Random): number[] | null {
   const first = r.below(2);
   const lead = new Array<number>(targets).fill(0);

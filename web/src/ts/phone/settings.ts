@@ -1,4 +1,4 @@
-// The page about this phone: what waits, which thumb taps, the PIN, the rescue file, signing out.
+// The page about this phone: what waits to be sent, which thumb taps, the PIN, the rescue file, signing out.
 
 import type { Kept, Keep } from "./keep";
 import { inTheWay, maySeal, post } from "./lock";
@@ -10,7 +10,7 @@ import { unsentIDs } from "./send";
 import { bar } from "./teach";
 import { aloud, moment, part, say } from "./words";
 
-/** What the page asks of the shell. */
+/** What the page needs from the shell. */
 export interface PhoneDeeds {
   send(): void;
   redraw(): void;
@@ -116,7 +116,7 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
   return f;
 }
 
-/** Signing out, with what it means for what is not sent. */
+/** Signing out, and what it means for sessions not sent yet. */
 export async function leavePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
   const n = (await unsentIDs(keep)).length;
   const seals = await maySeal(keep);

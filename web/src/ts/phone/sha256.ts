@@ -1,7 +1,10 @@
-// SHA-256 (FIPS 180-4) of a text in UTF-8. The browser's own is there only on https; a clinic trying Newel out on a
-// bare address needs receipts checked all the same.
+// SHA-256 (FIPS 180-4) of a text in UTF-8. The browser's own requires https; a clinic that tries Newel on a
+// plain address needs receipts checked as well.
 
-/** The constants are the first 32 bits of the fractional parts of roots of the first primes, as the standard has it. */
+/**
+ * The constants are the first 32 bits of the fractional parts of roots of the first primes, as in the
+ * standard.
+ */
 function fraction(root: number): number {
   return ((root - Math.floor(root)) * 4294967296) | 0;
 }
@@ -52,7 +55,7 @@ function compress(state: number[], w: number[]): number[] {
   return [a, b, c, d, e, f, g, h].map((x, i) => (x + state[i]!) | 0);
 }
 
-/** The SHA-256 of a text or of bytes, in lower-case hex. */
+/** The SHA-256 of a text or of bytes in lower-case hex. */
 export function sha256(of: string | Uint8Array): string {
   const view = padded(typeof of === "string" ? new TextEncoder().encode(of) : of);
   let state = H;

@@ -1,5 +1,5 @@
-// The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone keeps at once,
-// and then asks the server whether there is news.
+// The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone has
+// stored at once and then asks the server for updates.
 
 import { askDay, keepDay, kitOf, missing as wanted, standing, trained } from "./day";
 import type { Asked } from "./day";
@@ -19,7 +19,7 @@ import { todayPage } from "./today";
 import { part, say } from "./words";
 
 const PAGES = /^\/(today|leave|teach|record)(?:\/([0-9a-f-]+))?$/;
-const FRESH = 60_000; // ms for which nobody asks again on coming back
+const FRESH = 60_000; // ms within which returning to the page does not ask again
 
 export class Shell {
   private phone: Phone = {};
@@ -28,10 +28,10 @@ export class Shell {
   private recorder: Recorder | undefined;
   private pictures: Pictures | undefined;
   private asked = 0;
-  private touched = false; // something is typed or chosen on the page that is shown
-  private pressed: Promise<void> | undefined; // a finger is down; over when its click has been heard
+  private touched = false; // something is typed or selected on the current page
+  private pressed: Promise<void> | undefined; // a finger is down; resolves after its click was handled
   private drawn = 0;
-  private era = 0; // of the account that is shown; what was begun in one before ends without a trace
+  private era = 0; // of the current account; work started in an earlier one ends without effect
   private readonly main = document.getElementById("main")!;
 
   async start(): Promise<void> {
@@ -58,13 +58,13 @@ export class Shell {
     void persist();
   }
 
-  /** Somebody looks at this page again. */
+  /** The page has become visible again. */
   private async seen(): Promise<void> {
     await this.handedOver();
     if (Date.now() - this.asked > FRESH) await this.refresh();
   }
 
-  /** The pages of this account from now on. */
+  /** Switches to the pages of this account. */
   private async be(account: string): Promise<void> {
     if (this.keep?.account === account) return;
     this.outbox?.stop();
@@ -76,7 +76,7 @@ export class Shell {
     this.outbox.start();
   }
 
-  /** A page drawn anew between a finger's coming and going would swallow its tap. */
+  /** Redrawing a page between touch and release would swallow the tap. */
   private press(): void {
     this.pressed ??= new Promise((released) => {
       const over = (): void => {
@@ -92,7 +92,7 @@ export class Shell {
 
   private go(path: string): void {
     history.pushState(null, "", path);
-    // First the page, then its news: as long as the recorder lies there, nothing would be drawn over it.
+    // First the page, then its updates: while the recorder is there, nothing may be drawn over it.
     const drawn = this.draw();
     if (location.pathname === "/today") void drawn.then(() => this.refresh());
   }
@@ -106,7 +106,7 @@ export class Shell {
     this.go(a.pathname + a.search + a.hash);
   }
 
-  // News.
+  // Updates.
 
   /** Asks for the day and shows it. */
   private async refresh(): Promise<void> {
@@ -119,8 +119,8 @@ export class Shell {
     if (this.phone.locked || era !== this.era) return;
     if (asked.kind === "day") await this.take(asked);
     else await this.without(asked.kind);
-    // Whose phone it is was not known: what waits here was not said, and nothing was compared. That is made good at once,
-    // for what a browser has cleared must be told when somebody first looks.
+    // The phone did not know whose it was, so it reported nothing as waiting and compared nothing. Repeat at
+    // once, because data that the browser cleared must be reported on first use.
     if (unknown && asked.kind === "day") await this.refresh();
   }
 
@@ -129,8 +129,8 @@ export class Shell {
     const era = this.era;
     const before = this.phone.current ?? "";
     if (before !== "" && before !== day.account) {
-      // Somebody else is signed in now: what the other one has here is sealed before anything is shown. Where that is
-      // not possible nothing is shown, until it has been sent.
+      // Someone else is signed in now: seal the previous person's data before showing anything. If that is
+      // not possible, show nothing until it has been sent.
       this.outbox?.stop();
       this.clear();
       const held = await inTheWay(await this.keepOf(before));
@@ -138,7 +138,7 @@ export class Shell {
       await shut(before);
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
-    // Who is back needs what is here: what was left of sealing it is over.
+    // A returning person needs what is here, so stop sealing it.
     if (sealingOf(this.phone).includes(day.account)) this.phone = await sealingOver(day.account);
     if (era !== this.era) return;
     const fresh = this.keep?.account !== day.account;
@@ -149,7 +149,7 @@ export class Shell {
     await keepDay(keep, day, asked.asked);
     if (era !== this.era) return;
     this.outbox!.refused = false;
-    // A page in use is not pulled away from under a finger.
+    // Do not replace a page that is in use.
     const page = this.page();
     if ((this.recorder || this.touched) && !fresh) return;
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
@@ -166,7 +166,7 @@ export class Shell {
 
   private async without(kind: "offline" | "portal" | "sign_in" | "refused"): Promise<void> {
     if (this.keep && (await this.keep.day())) {
-      // What is kept stands; the outbox says what waits, and that the access has changed.
+      // What is stored stays; the outbox says what waits, and that access has changed.
       if (this.outbox) this.outbox.refused = kind === "refused";
       return this.outbox?.show();
     }
@@ -202,7 +202,10 @@ export class Shell {
     if (moved) this.main.focus();
   }
 
-  /** Draws the page of the address, from what this phone keeps. news: it lies there already, and may be in use. */
+  /**
+   * Draws the page of the address from what this phone has stored. news: it is already shown, and may be in
+   * use.
+   */
   private async draw(news = false): Promise<void> {
     const turn = ++this.drawn;
     const keep = this.keep;
@@ -213,7 +216,8 @@ export class Shell {
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);
     if (news) await this.pressed;
-    // Another page was asked for meanwhile; or somebody began to type or to record while the news came.
+    // Another page was requested in the meantime, or the person started typing or recording while the update
+    // arrived.
     if (turn !== this.drawn || !content || (news && (this.touched || this.recorder?.open))) return pictures.close();
     if (content instanceof Recorder) {
       this.put(content.root);
@@ -253,7 +257,7 @@ export class Shell {
     const notes = await keep.notes();
     const changed = notes.changed.includes(placement);
     const first = wanted(offer, notes);
-    // What was begun is gone on with, whatever has been noted since.
+    // A session that was started can be continued, whatever training was recorded since.
     const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
     if (name === "record" && !rests && (first === "" || begun)) {
       const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
@@ -277,7 +281,7 @@ export class Shell {
     const account = this.keep?.account;
     if (!account) return;
     if ((await inTheWay(this.keep!)) > 0) {
-      // Nothing readable may stay behind, and nothing be lost: the page says what to do.
+      // Nothing readable may stay behind and nothing may be lost: the page says what to do.
       if (this.page().name !== "leave") this.go("/leave");
       return;
     }
@@ -286,17 +290,17 @@ export class Shell {
     await this.showLock();
   }
 
-  /** Lets go of the account that is shown. */
+  /** Lets go of the current account. */
   private letGo(): void {
     this.era++;
-    this.drawn++; // no page that is being drawn comes to lie over what is next
+    this.drawn++; // no page that is still being drawn may cover the next one
     this.outbox?.stop();
     this.keep?.end();
     this.keep = undefined;
     this.clear();
   }
 
-  /** Looks whether another tab has locked the phone meanwhile, or given it to somebody else. */
+  /** Checks whether another tab has locked the phone or handed it to someone else. */
   private async handedOver(): Promise<void> {
     const era = this.era;
     const phone = await readPhone();
@@ -320,8 +324,10 @@ export class Shell {
     await this.refresh();
   }
 
-  /** Whether somebody has come by a door since the phone was locked, and not only by going round it: as long as the
-   * server does not know of the lock, the one who locked it comes back by an invitation only. */
+  /**
+   * Whether someone has signed in since the phone was locked, rather than going around the lock. Until the
+   * server knows of the lock, the person who locked it can come back only by an invitation.
+   */
   private async cameBack(): Promise<boolean> {
     const asked = await askDay(undefined);
     if (asked.kind !== "day") return false;
@@ -330,7 +336,7 @@ export class Shell {
     return true;
   }
 
-  /** Somebody may have come back by an invitation or a password. */
+  /** Someone may have come back by an invitation or a password. */
   private async lookAgain(): Promise<void> {
     if (!(await tellLock())) return this.showLock();
     const asked = await askDay(undefined);
@@ -340,9 +346,12 @@ export class Shell {
   }
 }
 
-/** Whether this page was come to from a sign-in or an invitation: then who it is has to be asked first. */
+/**
+ * Whether this page was reached from a sign-in or an invitation, so that the server has to say first who it
+ * is.
+ */
 function arriving(strict = false): boolean {
-  // Loaded again, a page still names where it once came from: that is no arriving.
+  // After a reload the referrer still names the earlier page, but that is not an arrival.
   if (document.referrer === "" || again()) return false;
   const from = new URL(document.referrer);
   if (from.origin !== location.origin) return false;

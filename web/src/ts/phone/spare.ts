@@ -1,7 +1,8 @@
-// A spare copy of every session that is not stored yet, in other files than the databases: a browser that finds those
-// damaged takes all of an address's databases away at once. It is sealed, so that only the server can read it, and
-// closed where the session stands: who has lost the rest can only send it. The databases are what is promised; where no
-// copy can be made, or not soon, everything goes on without.
+// A backup copy of every session that is not stored yet, outside the databases: a browser that finds database
+// files damaged deletes all databases of an origin at once. A copy is sealed so that only the server can read
+// it, and closed at the session's current state, because a phone that lost everything else can only send it.
+// The databases are what Newel promises; if a copy cannot be made, or takes too long, everything continues
+// without it.
 
 import type { RecordingDocument, SealKey } from "./contract";
 import { closedWhere, lastMoment } from "./document";
@@ -10,11 +11,11 @@ import type { Sealed } from "./phonedb";
 import { canSeal, sealer } from "./seal";
 import { SPARES } from "./sparename";
 
-const PATIENCE = 300; // ms that a finger waits for it, and only once where it takes longer
-const READING = 2000; // ms after which a cache that does not answer is taken for one that has nothing
+const PATIENCE = 300; // ms that a tap waits for it, and only once if it takes longer
+const READING = 2000; // ms after which a cache that does not respond counts as empty
 const PATH = /^\/spare\/([^/]+)\/([^/]+)\/(\d+)$/;
 
-/** What of a kept session goes into its copy. */
+/** What a copy contains of a stored session. */
 interface Copied {
   id: string;
   doc?: RecordingDocument;
@@ -31,16 +32,18 @@ interface Address {
 
 const possible = (): boolean => canSeal() && typeof caches !== "undefined";
 
-/** A number that rises with every change of a document: a newer copy never takes the place of the one before it, for it
- * may be cut off in the middle. */
+/**
+ * A number that increases with every change of a document. A newer copy never overwrites the previous one,
+ * because writing may be interrupted.
+ */
 function versionOf(d: RecordingDocument): number {
   const revised = [...d.trials, ...Object.keys(d.header).map((name) => d.header[name as "by"])];
   return revised.reduce((sum, r) => sum + (r?.rev ?? 0), d.closing ? 1 : 0);
 }
 
-/** Gives up on what takes too long: neither a start, nor the lock, nor sending may hang on a copy. */
+/** Gives up on slow work: neither starting, nor locking, nor sending may hang on a copy. */
 function soon<T>(work: Promise<T>): Promise<T> {
-  return Promise.race([work, new Promise<never>((_, failed) => setTimeout(() => failed(new Error("the cache does not answer")), READING))]);
+  return Promise.race([work, new Promise<never>((_, failed) => setTimeout(() => failed(new Error("the cache does not respond")), READING))]);
 }
 
 const addresses = (): Promise<Address[]> => soon(list());
@@ -55,7 +58,7 @@ async function list(): Promise<Address[]> {
 export class Spares {
   private cache: Promise<Cache> | undefined;
   private readonly sealers = new Map<string, Promise<((body: string) => Promise<string>) | undefined>>();
-  private slow = false; // the one before took too long: nobody waits for the next
+  private slow = false; // the previous one took too long: do not wait for the next
   private readonly newest = new Map<string, Address>(); // by session
 
   constructor(
@@ -63,7 +66,7 @@ export class Spares {
     private readonly key: () => Promise<SealKey | undefined>,
   ) {}
 
-  /** Copies a session as it stands; done when it is kept, or when that takes too long. */
+  /** Copies a session in its current state; resolves when it is stored, or when that takes too long. */
   async put(k: Copied): Promise<void> {
     const { doc } = k;
     if (!doc || !possible()) return;
@@ -87,11 +90,11 @@ export class Spares {
     const version = versionOf(doc);
     const made: Address = { path: ["/spare", this.account, k.id, version].join("/"), account: this.account, id: k.id, version };
     await cache.put(made.path, new Response(JSON.stringify(copy)));
-    // Where nobody waits, an older copy may be finished after a newer one.
+    // Without waiting, an older copy may finish after a newer one.
     const other = this.newest.get(k.id);
     if (!other || other.version < version) this.newest.set(k.id, made);
     const old = other && other.version < version ? other : made;
-    if (other && other.version !== version) setTimeout(() => void cache.delete(old.path).catch(() => false), PATIENCE); // no finger waits for this
+    if (other && other.version !== version) setTimeout(() => void cache.delete(old.path).catch(() => false), PATIENCE); // off the tap path
   }
 
   private sealerOf(id: string): Promise<((body: string) => Promise<string>) | undefined> {
@@ -102,18 +105,18 @@ export class Spares {
   }
 }
 
-/** Lets go of the copies of a session: it is stored, or wanted no more. */
+/** Deletes the copies of a session that is stored or no longer wanted. */
 export async function dropSpares(id: string): Promise<void> {
   try {
     const all = (await addresses()).filter((a) => a.id === id);
     if (all.length === 0) return;
     await soon(caches.open(SPARES).then((cache) => Promise.all(all.map((a) => cache.delete(a.path)))));
   } catch {
-    // What stays is sent once more at worst, which changes nothing.
+    // At worst, a remaining copy is sent again, which changes nothing.
   }
 }
 
-/** The sessions of which there is a copy. */
+/** The sessions that have a copy. */
 export async function spares(): Promise<{ account: string; id: string }[]> {
   try {
     return (await addresses()).filter((a, i, all) => all.findIndex((b) => b.id === a.id) === i);
@@ -122,13 +125,15 @@ export async function spares(): Promise<{ account: string; id: string }[]> {
   }
 }
 
-/** Takes an account's copies in, of sessions that are here no more: they lie sealed from then on and are sent like what was
- * sealed. here: the ids of those that are still here. How many came back. */
+/**
+ * Restores an account's copies of sessions that are no longer here. They are stored sealed and sent like
+ * other sealed sessions. here: the ids of those that are still here. Returns how many were restored.
+ */
 export async function takeSpares(account: string, here: Set<string>): Promise<number> {
   const mine = (await addresses()).filter((a) => a.account === account && !here.has(a.id));
   const sealed = new Set(mine.length === 0 ? [] : (await allSealed()).map((s) => s.id));
   let taken = 0;
-  // The newest that can be read: the very last one may have been cut off.
+  // The newest readable one: the very last may have been interrupted.
   for (const a of mine.sort((x, y) => y.version - x.version)) {
     if (sealed.has(a.id)) continue;
     const copy = await read(a);

@@ -1,2 +1,2 @@
-/** The cache of spare copies (spare.ts). No worker takes it away. */
+/** The cache of backup copies (spare.ts). No worker deletes it. */
 export const SPARES = "newel-spare";

@@ -1,4 +1,4 @@
-// The small stairway of one flight, 24 high: the same measures as on the server (internal/chart).
+// The small stairway of one flight, 24 high, with the same measures as on the server (internal/chart).
 
 import type { DayStep } from "./contract";
 
@@ -9,7 +9,7 @@ const BASE = GROUND - 1;
 const half = (x: number): number => Math.round(x * 2) / 2;
 const box = (x: number, y: number, w: number, h: number): string => `M${x} ${y}h${w}v${h}h${-w}z`;
 
-/** The paths of a stairway, by class, back to front. */
+/** The paths of a stairway by class, back to front. */
 export function stairPaths(steps: DayStep[], here: number): { width: number; paths: [string, string][] } {
   const n = steps.length;
   const going = n <= 5 ? 9 : n <= 7 ? 7 : 6;
@@ -48,7 +48,7 @@ export function stairPaths(steps: DayStep[], here: number): { width: number; pat
   return { width: n * going + 4, paths: [["d-open", open], ["d-ink", ink], ["d-well", well], ["d-line", line], ["d-ink", tread], ["d-line", posts], ["d-rail", rails], ["d-ink", newel]] };
 }
 
-/** Draws it; name is what a screen reader says. */
+/** Draws it; name is the accessible name. */
 export function stair(steps: DayStep[], here: number, name: string): SVGElement {
   const { width, paths } = stairPaths(steps, here);
   const svg = document.createElementNS(NS, "svg");

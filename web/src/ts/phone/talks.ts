@@ -1,4 +1,5 @@
-// "We talked about it" and "I have read this": made here, also without signal, and sent after the sessions.
+// "We talked about it" and "I have read this": recorded here, even without signal, and sent after the
+// sessions.
 
 import { SENT_HEADER } from "./contract";
 import type { HaveRead, Talked } from "./contract";
@@ -8,14 +9,14 @@ import type { Keep, Talk } from "./keep";
 
 type Said = "talks" | "reads";
 
-/** Notes on this phone that a program's no was talked about, or that its teaching was read. */
+/** Records on this phone that a program's refusal was talked about, or that its teaching was read. */
 export async function tell(keep: Keep, what: Said, assignment: string): Promise<void> {
   const now = new Date();
   const made: Talk = { id: newID(now.getTime()), assignment, made: now.getTime(), at: deviceTime(now) };
   await keep.note((n) => ({ ...n, [what]: [...n[what].filter((t) => t.assignment !== assignment), made] }));
 }
 
-/** Sends what was said and has not been noted yet. True when something was. */
+/** Sends what was said and is not recorded on the server yet. True if something was sent. */
 export async function sendTalks(keep: Keep): Promise<boolean> {
   const reads = await sendAll(keep, "reads");
   return (await sendAll(keep, "talks")) || reads;
@@ -52,7 +53,7 @@ async function sendOne(what: Said, t: Talk): Promise<"noted" | "drop" | "refused
       if (said.id !== t.id) return "later";
       return said.rests ? "drop" : "noted";
     }
-    // Out of reach by now, or no talk at all: no second try would help. The person hears of it.
+    // No longer accessible, or not a valid talk: retrying would not help. The person is told.
     return response.status === 404 || response.status === 422 ? "refused" : "later";
   } catch {
     return "later";

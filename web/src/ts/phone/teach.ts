@@ -7,19 +7,19 @@ import { sayIn, tongues } from "./tongues";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
 
-/** What is known of the step beside its kit. */
+/** What the page needs about the step besides its kit. */
 export interface TeachState {
   placement: string;
   rests: boolean;
   ended: boolean;
   changed: boolean;
-  /** How far one must come first; empty: one may start. */
+  /** The training state to reach first; empty if the step may be started. */
   first: string;
-  /** Says that it was read; nothing if that is known. */
+  /** Records that it was read; undefined if that is known. */
   read: (() => void) | undefined;
-  /** The whole page. */
+  /** Whether to show the whole page. */
   whole: boolean;
-  /** The language chosen for exact words, if one was. */
+  /** The language chosen for exact words, if any. */
   say?: string | undefined;
 }
 
@@ -87,7 +87,7 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
   return f;
 }
 
-/** Shows one face at a time; on the whole page they stand under one another. */
+/** Shows one face at a time; on the whole page they are below one another. */
 export function startFaces(root: HTMLElement): void {
   const links = Array.from(root.querySelectorAll<HTMLAnchorElement>(".faces a"));
   const faces = Array.from(root.querySelectorAll<HTMLElement>(".face"));

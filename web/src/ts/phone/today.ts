@@ -1,4 +1,4 @@
-// Today: what is next stands on the tread, the others are folded.
+// Today: what is next is on the tread, the others are folded.
 
 import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
 import { missing, today } from "./day";
@@ -7,20 +7,20 @@ import { stair } from "./stair";
 import { tell } from "./talks";
 import { dates, moment, part, say } from "./words";
 
-/** What Today asks of the shell. */
+/** What Today needs from the shell. */
 export interface TodayDeeds {
   refresh(): void;
   redraw(): void;
   send(): void;
 }
 
-/** How a page was come by. */
+/** How up to date the page is. */
 export interface Freshness {
   offlineReady: boolean;
   secure: boolean;
 }
 
-/** The learner's alerts in words; none is none. */
+/** The learner's alerts in words; empty if there are none. */
 export function alertText(a: Alerts): string {
   const lines: [string, string][] = [["today.allergy", a.allergy], ["today.choking", a.choking], ["today.seizure", a.seizure], ["today.mouthing", a.mouthing]];
   return lines.filter(([, text]) => text !== "").map(([key, text]) => say(key, { text: text.replace(/[. ]+$/, "") }) + ".").join(" ");
@@ -39,7 +39,7 @@ function dateText(day: string): string {
   return new Date(day + "T12:00:00").toLocaleDateString(dates(), { weekday: "short", day: "numeric", month: "long" });
 }
 
-/** The card of what is next. first: how far one must come before one starts it; empty: one may. */
+/** The card of what is next. first: the training state to reach first; empty: it may be started. */
 export function nextCard(o: DayOffer, first: string, changed: boolean, notToday: () => void): DocumentFragment {
   return part("t-next", {
     t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first) },
@@ -102,7 +102,7 @@ class TodayPage {
       },
     });
     if (!first) {
-      // One first heading on a page: another learner's headings are one level lower.
+      // One top-level heading per page: other learners' headings are one level lower.
       lower(f, ".nx h2", "h3");
       lower(f, "h1", "h2");
     }
@@ -110,7 +110,7 @@ class TodayPage {
   }
 }
 
-/** Replaces the heading at a selector by one of another level with the same text. */
+/** Replaces the heading at a selector with one of another level and the same text. */
 function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
   const before = within.querySelector(selector);
   const after = document.createElement(level);
@@ -118,7 +118,7 @@ function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
   before?.replaceWith(after);
 }
 
-/** Today, as it stands on this phone. */
+/** Today, as it applies on this phone. */
 export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fresh: Freshness): Promise<DocumentFragment> {
   const notes = await keep.notes();
   const learners = today(day, await keep.all(), notes, localDay());
@@ -137,7 +137,7 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
   };
   return part("t-today", {
     t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), messages: day.messages ? say("phone.messages", { n: day.messages }) : "", agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
-    // (A day kept by an older build has no counts.)
+    // (A day stored by an older build has no counts.)
     if: { notice: false, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     href: { review: "/reviews/" + (day.review ?? "") },
     slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },

@@ -1,11 +1,11 @@
-// Chips, and the exact words in the language that somebody has chosen.
+// Chips, and the exact words in the chosen language.
 
 import type { Kit } from "./contract";
 import { wordsOf } from "./fits";
 import { notePhone } from "./phonedb";
 import { part } from "./words";
 
-/** Something to choose, alone or among others. */
+/** A choice, single or one of several. */
 export function chip(name: string, value: string, label: string, checked: boolean, kind = "radio"): DocumentFragment {
   const f = part("t-chip", { t: { label } });
   const input = f.querySelector("input")!;
@@ -16,7 +16,7 @@ export function chip(name: string, value: string, label: string, checked: boolea
   return f;
 }
 
-/** The languages in which there are exact words; whoever chooses one has it from then on. */
+/** The languages with exact words; the choice is remembered. */
 export function tongues(kit: Kit, lang: string | undefined, shown: () => HTMLElement[]): Node[] {
   const now = wordsOf(kit, lang).lang;
   return (kit.say_in ?? []).map((s) => {
@@ -30,7 +30,7 @@ export function tongues(kit: Kit, lang: string | undefined, shown: () => HTMLEle
   });
 }
 
-/** Puts exact words into their place. */
+/** Shows the exact words. */
 export function sayIn(e: HTMLElement, words: { text: string; lang: string }): void {
   e.textContent = words.text === "" ? "" : "“" + words.text + "”";
   if (words.lang !== "") e.lang = words.lang;

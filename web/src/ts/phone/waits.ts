@@ -1,5 +1,5 @@
-// What waits on this phone, said on the pages that the server renders. On a caregiver's own pages it is sent from there
-// too; where nobody is signed in it is only counted. Nothing of whom or what it is about.
+// Shows what waits on this phone on pages rendered by the server. A caregiver's own pages also send it; if no
+// one is signed in, it is only counted. Says nothing about whom or what it concerns.
 
 import { databaseOf, Keep } from "./keep";
 import { sealedWaiting } from "./lock";
@@ -7,7 +7,7 @@ import { Outbox } from "./outbox";
 import { readPhone } from "./phonedb";
 import { say } from "./words";
 
-/** Whether there is such a database; asking makes none. */
+/** Whether there is such a database, without creating one. */
 function there(name: string): Promise<boolean> {
   return new Promise((done) => {
     try {
@@ -19,12 +19,12 @@ function there(name: string): Promise<boolean> {
         done(true);
       };
     } catch {
-      done(false); // a browser that keeps nothing
+      done(false); // a browser that stores nothing
     }
   });
 }
 
-/** Says what waits here, if a phone's pages were ever used in this browser. */
+/** Shows what waits here, if a phone's pages were ever used in this browser. */
 export async function sayWaits(): Promise<void> {
   const line = document.getElementById("outbox");
   if (!line || !(await there("newel-phone"))) return;

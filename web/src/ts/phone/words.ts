@@ -1,6 +1,7 @@
-// Words and parts of the pages. All of them stand in the document; the script only chooses, copies and fills in.
+// Texts and parts of the pages. All of them are in the document; the script only selects, copies and fills
+// them in.
 
-/** What may be put into a text. */
+/** Values that can be inserted into a text. */
 export type Values = Record<string, string | number>;
 
 interface Word {
@@ -10,7 +11,7 @@ interface Word {
 
 let words: Map<string, Word> | undefined;
 
-// Making these is dear on an old phone, and they never change: once, not at every tap.
+// Creating these is expensive on an old phone, and they never change, so they are cached.
 let plurals: Intl.PluralRules | undefined;
 let numbers: Intl.NumberFormat | undefined;
 
@@ -28,7 +29,7 @@ function read(): Map<string, Word> {
 /** The language of the page. */
 export const lang = (): string => document.documentElement.lang || "en";
 
-/** How dates are written: as the phone's owner is used to, if that is the page's language. */
+/** The locale for dates: the phone owner's, if it matches the page's language. */
 export const dates = (): string => ((navigator.language ?? "").startsWith(lang()) ? navigator.language : lang());
 
 function form(word: Word, values: Values): string {
@@ -53,7 +54,7 @@ export function say(key: string, values: Values = {}): string {
 export interface Filling {
   /** Texts by name; a part whose text is missing is emptied. */
   t?: Record<string, string | undefined>;
-  /** What is shown at all; a name that is not here follows its text. */
+  /** What is shown at all; a name that is not here depends on its text. */
   if?: Record<string, boolean>;
   href?: Record<string, string>;
   slot?: Record<string, (Node | string)[]>;
@@ -84,7 +85,7 @@ export function part(id: string, f: Filling = {}): DocumentFragment {
   return root;
 }
 
-/** Puts children in place of what was there. (replaceChildren is younger than the oldest phones.) */
+/** Replaces all children. (replaceChildren is newer than the oldest supported phones.) */
 export function fill(e: HTMLElement, children: Node[]): void {
   e.textContent = "";
   children.forEach((child) => e.appendChild(child));
@@ -101,7 +102,7 @@ function readMarks(): Map<string, Element> {
   return all;
 }
 
-/** A copy of a tread mark: "alone", "help-2", "not_yet" … */
+/** A copy of an answer's mark: "alone", "help-2", "not_yet" … */
 export function mark(key: string, size: "20" | "32", name?: string): Node {
   marks ??= readMarks();
   const copy = (marks.get(key + " " + size) ?? document.createElement("span")).cloneNode(true) as Element;
@@ -117,13 +118,13 @@ export function mark(key: string, size: "20" | "32", name?: string): Node {
   return copy;
 }
 
-/** Says something to whoever listens. */
+/** Announces something to screen readers. */
 export function aloud(text: string): void {
   const said = document.getElementById("said");
   if (said) said.textContent = text;
 }
 
-/** A moment, short: the time today, with the day otherwise. */
+/** A short moment: the time if today, otherwise with the day. */
 export function moment(at: Date): string {
   const now = new Date();
   const time: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };

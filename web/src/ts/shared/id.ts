@@ -1,4 +1,4 @@
-/** Returns a UUID of version 7 (RFC 9562): the time comes first, so ids made one after another sort together. */
+/** Returns a UUID of version 7 (RFC 9562). It starts with the time, so ids sort in order of creation. */
 export function newID(now: number): string {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   for (let i = 5, t = now; i >= 0; i--, t = Math.floor(t / 256)) bytes[i] = t % 256;

@@ -1,12 +1,12 @@
-// A page that is open follows what happens: it hears that something has changed and loads its own main part anew.
-// Nothing is shown here that the page would not show after a reload; without this file one reloads.
+// An open page follows changes: it is notified that something has changed and reloads its own main part. It
+// shows nothing that a reload would not show; without this file people reload by hand.
 
 const WATCHING = "Newel-Watching";
 const LINE = "live-line";
 const COME_BACK_MS = 3000;
 const FULL_MS = 60_000;
 
-/** What a page says, without what differs in each loading. */
+/** The content of a page, without what differs on every load. */
 function gist(main: Element): string {
   const copy = main.cloneNode(true) as Element;
   copy.querySelectorAll('input[type="hidden"]').forEach((field) => field.remove());
@@ -26,12 +26,14 @@ function changed(field: Element): boolean {
   return false;
 }
 
-/** Whether something is typed, chosen or on its way that a new page would lose. */
+/** Whether something is typed, selected or being sent that a new page would lose. */
 function touched(main: Element): boolean {
   return main.querySelector("form[data-sent]") !== null || Array.from(main.querySelectorAll("input, textarea, select")).some(changed);
 }
 
-/** The way to an element after the page was replaced: its id, its words, or which one of its kind it was. */
+/**
+ * How to find an element again after the page was replaced: by its id, its text, or its index among its kind.
+ */
 function trail(main: Element, element: Element | null): (fresh: Element) => HTMLElement | null {
   if (element === null || element === main || !main.contains(element)) return () => null;
   const { id, tagName, textContent } = element;
@@ -56,22 +58,22 @@ function replace(main: HTMLElement, fresh: HTMLElement): void {
   focus(main)?.focus({ preventScroll: true });
 }
 
-/** Which page somebody else has turned to, where one follows. */
+/** Which page the leader has turned to, on pages that follow one. */
 const leaf = (main: Element): string => main.querySelector<HTMLElement>("[data-leaf]")?.dataset["leaf"] ?? "";
 
 class Follower {
   private source: EventSource | null = null;
-  private heard = false; // a line was open before: what happened since was not heard
+  private heard = false; // a connection was open before: changes since then were missed
   private loading = false;
   private again = false;
-  private over = false; // nobody is signed in any more
+  private over = false; // no one is signed in any more
 
   constructor(
     private readonly main: HTMLElement,
     private readonly path: string,
   ) {}
 
-  /** Listens while somebody can see the page, and catches up when they come back to it. */
+  /** Listens while the page is visible, and catches up when it becomes visible again. */
   attend(): void {
     if (document.visibilityState === "hidden" || this.over) {
       this.source?.close();
@@ -87,14 +89,14 @@ class Follower {
     });
     source.addEventListener("changed", () => void this.refresh());
     source.addEventListener("gone", () => this.end());
-    source.addEventListener("full", () => this.later(source, FULL_MS)); // too many pages are open: this one looks now and then
+    source.addEventListener("full", () => this.later(source, FULL_MS)); // too many pages are open: this one polls instead
     source.addEventListener("error", () => {
-      // The browser itself comes back to a line that was cut, and gives up where the server refused.
+      // The browser reconnects by itself after a lost connection, and gives up if the server refuses.
       if (source.readyState === EventSource.CLOSED) this.later(source, COME_BACK_MS);
     });
   }
 
-  /** Lets a line go, and loads the page and listens again after a while. */
+  /** Closes a connection, and after a while reloads the page and listens again. */
   private later(source: EventSource, ms: number): void {
     source.close();
     if (this.source !== source) return;
@@ -126,7 +128,7 @@ class Follower {
       answer = await fetch(here, { headers: { [WATCHING]: "1", Accept: "text/html" }, cache: "no-store" });
       text = await answer.text();
     } catch {
-      return; // offline for a moment: the line opens again, and that comes back here
+      return; // briefly offline: reconnecting leads back here
     }
     if (answer.redirected || answer.status === 401) {
       this.end();
@@ -163,7 +165,7 @@ class Follower {
   }
 }
 
-/** Follows what happens, if the page says where it is told. */
+/** Follows changes, if the page names an address for them. */
 export function followPage(): void {
   const main = document.querySelector<HTMLElement>("main[data-live]");
   const path = main?.dataset["live"];

@@ -1,5 +1,5 @@
-// Sending a form twice by a double click or an impatient second tap. The server already answers the second
-// sending of the same form token like the first; this only spares the reader the doubt.
+// Prevents sending a form twice by a double click or an impatient second tap. The server already answers a
+// repeated form token like the first; this only spares the reader the doubt.
 
 const SENT = "data-sent";
 
@@ -9,11 +9,12 @@ function buttonsOf(form: HTMLFormElement): HTMLElement[] {
 
 function hold(form: HTMLFormElement): void {
   form.setAttribute(SENT, "");
-  // aria-disabled and not disabled: a disabled button would take its own name and value out of what is sent.
+  // aria-disabled rather than disabled: a disabled button would drop its own name and value from the form
+  // data.
   buttonsOf(form).forEach((button) => button.setAttribute("aria-disabled", "true"));
 }
 
-/** Makes a form ready to be sent again. */
+/** Allows a form to be sent again. */
 export function release(form: HTMLFormElement): void {
   form.removeAttribute(SENT);
   buttonsOf(form).forEach((button) => button.removeAttribute("aria-disabled"));
@@ -32,13 +33,13 @@ function onSubmit(event: SubmitEvent): void {
 
 /** Guards every form of the page that changes something. */
 export function guardForms(): void {
-  // In the capture phase, so that the second sending is stopped before htmx sees it.
+  // In the capture phase, to stop the second submission before htmx sees it.
   document.addEventListener("submit", onSubmit, true);
-  // A swap may leave the form on the page (an answer with messages beside the fields).
+  // A swap may leave the form on the page (a response with messages beside the fields).
   document.addEventListener("htmx:finally:request", () => {
     document.querySelectorAll<HTMLFormElement>(`form[${SENT}]`).forEach(release);
   });
-  // Back from the next page: the browser shows this one as it was left.
+  // After going back, the browser shows this page as it was left.
   window.addEventListener("pageshow", (event) => {
     if (event.persisted) document.querySelectorAll<HTMLFormElement>(`form[${SENT}]`).forEach(release);
   });

@@ -1,12 +1,12 @@
-// Loaded in the head, blocking, so that the first paint already has the colours the reader chose.
-// A separate file and not a line in the page: pages carry no inline script.
+// Loaded in the head and blocking, so that the first paint already has the colors that the reader chose. A
+// separate file because pages carry no inline script.
 
 const KEY = "newel.theme";
 const root = document.documentElement;
 
 type Theme = "light" | "dark";
 
-/** The choice kept on this device; null when there is none, or the browser keeps nothing. */
+/** The choice stored on this device; null if there is none or the browser stores nothing. */
 function kept(): Theme | null {
   try {
     const value = localStorage.getItem(KEY);
@@ -20,7 +20,7 @@ function keep(theme: Theme): void {
   try {
     localStorage.setItem(KEY, theme);
   } catch {
-    // Private windows may refuse; the page still changes, it only does not remember.
+    // Private windows may refuse; the page still changes but does not remember.
   }
 }
 
@@ -32,7 +32,7 @@ function shown(): Theme {
 
 function apply(theme: Theme): void {
   root.dataset.theme = theme;
-  // The browser's own bars follow the page and not the system.
+  // The browser's own bars follow the page rather than the system.
   const paper = theme === "dark" ? "#1B1916" : "#F6F1E6";
   document.querySelectorAll('meta[name="theme-color"]').forEach((meta) => {
     meta.setAttribute("content", paper);
@@ -43,7 +43,7 @@ function wire(): void {
   const theme = kept();
   if (theme) apply(theme);
   document.querySelectorAll<HTMLElement>("[data-theme-switch]").forEach((button) => {
-    button.hidden = false; // without script there is nothing it could do, so the page hides it
+    button.hidden = false; // hidden in the page because it does nothing without script
     button.addEventListener("click", () => {
       const next: Theme = shown() === "dark" ? "light" : "dark";
       apply(next);

@@ -1,5 +1,5 @@
-// The editor of a draft: saves as one types, keeps what the server has not answered for, and shows where two have
-// written in one field. Without this file every button saves.
+// The editor of a draft: saves while the author types, keeps what the server has not acknowledged, and shows
+// where two people edited the same field. Without this file every button saves.
 
 import { workCriterion } from "./draftcrit";
 import { DraftKeep, type Kept } from "./draftkeep";
@@ -23,19 +23,21 @@ interface Answer {
 }
 
 const PAUSE = 900; // ms after the last key
-const AGAIN = 5000; // ms until a failed sending is tried again
-const LEAVING = 10_000; // ms after a button until everything is sent from here again, if no other page came
+const AGAIN = 5000; // ms until a failed request is retried
+const LEAVING = 10_000; // ms after a button press until this page resumes sending, if no other page loaded
 const OWN = new Set(["form_token", "rev", "do", "pane", "strand", "confirmed", "copy_as"]);
 
 class Editor {
   private readonly keep: DraftKeep;
   private readonly stored = new Map<string, string>();
-  /** The revision to which a field's stored text belongs, where that is older than the page's: so that what somebody
-   * else wrote in it since is noticed. */
+  /**
+   * The revision of a field's stored text, if it is older than the page's, to detect what someone else wrote
+   * in it since.
+   */
   private readonly since = new Map<string, string>();
   private readonly conflicts = new Set<string>();
   private shownList = "";
-  private cut = false; // the last sending did not arrive
+  private cut = false; // the last request did not arrive
   private timer = 0;
   private sending = false;
   private again = false;
@@ -44,7 +46,7 @@ class Editor {
 
   constructor(private readonly form: HTMLFormElement) {
     this.keep = new DraftKeep(new URL(form.action).pathname, form.dataset["who"] ?? "");
-    // A page that came back with what was refused holds texts that are not stored.
+    // A page that came back with refused input has texts that are not stored.
     const refused = form.querySelector(".pane > .problems") !== null;
     for (const [name, value] of this.values()) if (!refused) this.stored.set(name, value);
     form.querySelectorAll<HTMLElement>(".theirs").forEach((e) => {
@@ -64,8 +66,8 @@ class Editor {
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && void this.send(true));
     window.addEventListener("pagehide", () => void this.send(true));
     window.addEventListener("online", () => void this.send());
-    // What a button sends is kept too, until a page comes back that shows it as stored.
-    // The button itself sends everything: nothing else need be on the way.
+    // What a button sends is kept as well, until a page shows it as stored. The button itself sends
+    // everything, so no other request needs to be in flight.
     this.form.addEventListener("submit", (e) => {
       this.keepDirty();
       if (this.cut) {
@@ -80,7 +82,7 @@ class Editor {
     this.keep.drop(this.stored);
   }
 
-  /** Something was typed: it is kept at once and sent after a pause. */
+  /** Handles typing: keeps it at once and sends it after a pause. */
   typed(): void {
     this.keepDirty();
     this.show("saving");
@@ -108,7 +110,7 @@ class Editor {
     return this.since.get(name) ?? this.hidden("rev").value;
   }
 
-  /** The oldest revision that one of the fields was written into. */
+  /** The oldest revision that one of the fields was based on. */
   private oldest(fields: ReadonlyMap<string, string>): string {
     return [...fields.keys()].map((name) => this.revOf(name)).reduce((a, b) => (Number(b) < Number(a) ? b : a), this.hidden("rev").value);
   }
@@ -152,7 +154,10 @@ class Editor {
     }
   }
 
-  /** A button without a connection: the page stays, and the button counts as soon as there is one again. */
+  /**
+   * Handles a button press without a connection: the page stays, and the press takes effect once there is one
+   * again.
+   */
   private async press(button: HTMLElement | null): Promise<void> {
     const answer = await this.post(new Map(), this.hidden("rev").value, false);
     release(this.form);
@@ -205,19 +210,21 @@ class Editor {
     if (history && !history.contains(document.activeElement)) history.outerHTML = a.history;
   }
 
-  /** Shows what others have stored: in fields that nobody writes in here as it is, in others line by line. */
+  /**
+   * Shows what others have stored: as it is in fields that are not being edited here, otherwise line by line.
+   */
   private takeOver(a: Answer, sent: ReadonlyMap<string, string>): void {
     for (const [name, value] of Object.entries(a.fields)) {
       const control = this.control(name);
       if (!control || this.conflicts.has(name)) continue;
       const others = a.others?.includes(name) ?? false;
-      if (!others && (sent.has(name) || control === document.activeElement)) continue; // only written otherwise
+      if (!others && (sent.has(name) || control === document.activeElement)) continue; // differs only in form
       const stored = this.stored.get(name) ?? "";
       const now = this.values().get(name) ?? "";
       if (tidy(stored) === tidy(value)) continue;
       if (now === stored) put(control, value);
       else if (sent.has(name)) put(control, inLines(stored, now, value));
-      else continue; // typed since, and not sent yet: it is asked about then
+      else continue; // typed since and not sent yet: compared when it is
       this.stored.set(name, value);
       this.since.delete(name);
     }
@@ -227,7 +234,7 @@ class Editor {
     return this.form.querySelector<Control>(`[name="${CSS.escape(name)}"]:not([type=hidden])`);
   }
 
-  /** Problems and what is worth a look, beside their fields; not under the fingers of whoever is writing in one. */
+  /** Shows problems and suggestions beside their fields, but not while the author is typing in one. */
   private say(a: Answer): void {
     this.form.querySelectorAll<HTMLElement>("[data-field]").forEach((at) => {
       const name = at.dataset["field"] ?? "";
@@ -249,7 +256,7 @@ class Editor {
     if (at.textContent !== words) at.textContent = words;
   }
 
-  /** Two have written in one field: both texts stand beside each other until somebody chooses. */
+  /** Two people edited one field: shows both texts until someone chooses. */
   private differs(name: string, theirs: string, rev: string): void {
     const at = this.form.querySelector<HTMLElement>(`[data-field="${CSS.escape(name)}"] [data-beside]`);
     const control = this.control(name);
@@ -264,7 +271,7 @@ class Editor {
     quote.textContent = theirs;
     const settle = (take: boolean): void => {
       this.conflicts.delete(name);
-      this.since.set(name, rev); // having seen it, one decides
+      this.since.set(name, rev); // the author has seen this revision when choosing
       box.remove();
       if (take) {
         control.value = theirs;
@@ -278,7 +285,7 @@ class Editor {
     at.append(box);
   }
 
-  /** Offers what was typed here once and never stored. What stands in another pane than this one is asked for. */
+  /** Offers what was typed earlier and never stored. Asks about text that belongs in a different pane. */
   private async offer(): Promise<void> {
     const all = Object.entries(this.keep.read());
     if (all.length === 0 || this.form.querySelector(".pane > .problems")) return;
@@ -328,10 +335,10 @@ class Editor {
   }
 }
 
-/** A text by what it says, however a list in it is written. */
+/** A text for comparison, regardless of how a list in it is formatted. */
 const loose = (text: string): string => tidy(text).replace(/\s+/g, "").toLowerCase();
 
-/** The pane in which a field stands. */
+/** The pane of a field. */
 function paneOf(name: string): string {
   const [kind, key] = name.split(".");
   return kind === "steps" ? `?step=${key ?? ""}` : kind === "strands" ? `?role=${key ?? ""}` : "";
@@ -351,7 +358,7 @@ function button(words: string, does: () => void): HTMLButtonElement {
   return b;
 }
 
-/** Puts a line of a kind into a place, changes it, or takes it away. */
+/** Adds, changes or removes a line of the given kind. */
 function line(at: Element | null, kind: string, text: string, control: Control | null): void {
   if (!at) return;
   let p = at.querySelector<HTMLElement>(`:scope > .${kind}`);
@@ -377,7 +384,7 @@ function line(at: Element | null, kind: string, text: string, control: Control |
   if (p.textContent?.trim() !== text) p.textContent = text;
 }
 
-/** Begins the editor, if the page has one. */
+/** Starts the editor, if the page has one. */
 export function editDraft(): void {
   const form = document.querySelector<HTMLFormElement>("form[data-draft]");
   if (!form) return;

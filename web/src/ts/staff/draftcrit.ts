@@ -1,4 +1,5 @@
-// The criterion in its two forms, each writing the other. The server reads and writes the words; this asks it.
+// The criterion as a sentence and as a form, each updating the other. The server parses and formats the
+// words.
 
 interface Answer {
   text: string;
@@ -10,7 +11,7 @@ interface Answer {
 
 const PAUSE = 350; // ms
 
-/** Lets sentence and form write each other. typed is told when the sentence has been changed by the form. */
+/** Makes sentence and form update each other. typed is called when the form has changed the sentence. */
 export function workCriterion(form: HTMLFormElement, typed: () => void): void {
   const box = form.querySelector<HTMLElement>("[data-criterion]");
   const sentence = box?.querySelector<HTMLTextAreaElement>("[data-crit-text] textarea");
@@ -32,7 +33,7 @@ export function workCriterion(form: HTMLFormElement, typed: () => void): void {
       if (!response.ok) return;
       answer = (await response.json()) as Answer;
     } catch {
-      return; // without a connection both stay as they are typed
+      return; // without a connection both stay as typed
     }
     if (mine !== asked) return;
     problem.innerHTML = answer.problem;

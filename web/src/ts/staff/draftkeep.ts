@@ -1,7 +1,7 @@
-// What was typed into a draft and is not yet stored by the server: kept in this browser until it is, whatever happens
-// to the page, and offered again to whoever typed it.
+// Input in a draft that the server has not stored yet: kept in this browser until it is, whatever happens to
+// the page, and offered to its author again.
 
-/** One field that the server has not stored: its text, and the revision that it was typed into. */
+/** One field that the server has not stored: its text, and the revision that it was based on. */
 export interface Kept {
   value: string;
   rev: string;
@@ -23,7 +23,7 @@ export class DraftKeep {
     this.key = `newel-draft:${path}`;
   }
 
-  /** What is kept for whoever is signed in now. */
+  /** What is kept for the account that is signed in. */
   read(): Record<string, Kept> {
     try {
       const kept = JSON.parse(localStorage.getItem(this.key) ?? "null") as Keep | null;
@@ -33,12 +33,12 @@ export class DraftKeep {
     }
   }
 
-  /** Keeps fields beside those that are kept already. */
+  /** Adds fields to those already kept. */
   put(fields: Record<string, Kept>): void {
     this.write({ ...this.read(), ...fields });
   }
 
-  /** Forgets fields: those that still hold the text that is stored now. */
+  /** Drops fields whose kept text is now stored. */
   drop(stored: ReadonlyMap<string, string>): void {
     const fields = this.read();
     for (const [name, value] of stored) {
@@ -56,7 +56,7 @@ export class DraftKeep {
       if (Object.keys(fields).length === 0) localStorage.removeItem(this.key);
       else localStorage.setItem(this.key, JSON.stringify({ who: this.who, fields } satisfies Keep));
     } catch {
-      // No room or not allowed: the page itself still holds it.
+      // No room or not allowed: the page itself still has it.
     }
   }
 }

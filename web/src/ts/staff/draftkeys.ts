@@ -1,12 +1,12 @@
-// The editor from the keyboard: on to the next step with Enter, to the list with Escape, along it with the arrows.
-// The page says so under its list. Without this file Enter goes on too, and every button is there.
+// The editor's keyboard control: Enter for the next step, Escape for the list, arrows within it. The page
+// explains this under its list. Without this file Enter works too, and there are buttons for everything.
 
 import { press } from "./draftlist";
 
-const ROW = "newel-draft-row"; // the row to go on from when the page is there
-const AHEAD = "newel-draft-ahead"; // what was typed while the page was on its way
+const ROW = "newel-draft-row"; // the row to continue from when the next page has loaded
+const AHEAD = "newel-draft-ahead"; // what was typed while the page was loading
 
-const LEAVING = 10_000; // ms after which a page that did not come is not waited for
+const LEAVING = 10_000; // ms after which to stop waiting for a page
 
 const list = (): HTMLElement | null => document.getElementById("steplist");
 const pane = (): HTMLElement | null => document.getElementById("pane");
@@ -21,7 +21,7 @@ function remember(name: string, what: string): void {
   try {
     sessionStorage.setItem(name, what);
   } catch {
-    // The focus then stands where the page begins.
+    // The focus is then at the start of the page.
   }
 }
 
@@ -37,7 +37,7 @@ function recall(name: string): string {
 
 class Keys {
   private readonly touched = new WeakSet<EventTarget>();
-  private last: HTMLElement | null = null; // where one wrote in the pane
+  private last: HTMLElement | null = null; // the last text field used in the pane
   private left = 0; // when a button was pressed that leads to another page
 
   constructor(
@@ -56,7 +56,7 @@ class Keys {
       if (e.target instanceof HTMLElement && pane()?.contains(e.target)) this.last = e.target;
       else roving();
     });
-    // What was opened from the keyboard is shown at its first field, what was clicked at its beginning.
+    // A step opened from the keyboard starts at its first field, one that was clicked at the top.
     list()?.addEventListener("click", (e) => {
       const to = (e.target instanceof Element && e.target.closest("button")?.value) || "";
       if (!to.startsWith("go") || e.detail !== 0) return;
@@ -65,12 +65,12 @@ class Keys {
     });
   }
 
-  /** Puts the focus where one goes on, and there what was typed meanwhile. */
+  /** Puts the focus where editing continues, and inserts what was typed while loading. */
   private arrive(): void {
     const ahead = recall(AHEAD);
     const row = document.querySelector<HTMLElement>(`li[data-step="${CSS.escape(recall(ROW))}"] button`);
     const named = window.location.hash.startsWith("#f-") ? document.getElementById(window.location.hash.slice(1)) : null;
-    // (Firefox goes to what an address names, and does not focus it.)
+    // (Firefox scrolls to the element in the address but does not focus it.)
     const to = row ?? named ?? (window.location.hash === "#pane" ? pane() : null);
     if (pane()?.querySelector(".problems")) return;
     to?.focus();
@@ -88,7 +88,7 @@ class Keys {
     if (e.isComposing) return;
     if (Date.now() - this.left < LEAVING) {
       if (e.key.length === 1 && !e.ctrlKey && !e.metaKey && !e.altKey) remember(AHEAD, recall(AHEAD) + e.key);
-      if (!e.ctrlKey && !e.metaKey) e.preventDefault(); // it would go into a page that is left
+      if (!e.ctrlKey && !e.metaKey) e.preventDefault(); // it would go into a page that is being left
       return;
     }
     if (this.does(e)) e.preventDefault();
@@ -119,7 +119,7 @@ class Keys {
     return false;
   }
 
-  /** Undo and redo, unless the text that one is in has its own to take back. */
+  /** Undo and redo, unless the focused text field can undo its own typing. */
   private back(what: string, at: HTMLElement): boolean {
     const wanted = this.form.querySelector<HTMLButtonElement>(`button[value="${what}"]`);
     if (!wanted || (isText(at) && this.touched.has(at))) return false;
@@ -127,7 +127,7 @@ class Keys {
     return true;
   }
 
-  /** The step that is open, or the one of the row that has the focus. */
+  /** The open step, or that of the focused row. */
   private step(at: HTMLElement): { key: string; strand: string; row: boolean } | null {
     const row = at.closest<HTMLElement>("li[data-step]");
     const key = row?.dataset["step"] ?? new URLSearchParams(this.form.dataset["pane"] ?? "").get("step") ?? "";
@@ -136,7 +136,7 @@ class Keys {
     return key !== "" && strand ? { key, strand, row: row !== null } : null;
   }
 
-  /** A new step below; from the fields of the program or a role, its first one. */
+  /** Adds a step below; from the fields of the program or a role, as its first one. */
   private add(at: HTMLElement): boolean {
     const step = this.step(at);
     if (step) {
@@ -159,7 +159,7 @@ class Keys {
     return true;
   }
 
-  /** Enter in a field of one line. */
+  /** Handles Enter in a single-line field. */
   private on(at: HTMLInputElement): boolean {
     const query = new URLSearchParams(this.form.dataset["pane"] ?? "");
     if (at.name === "copy_as") {
@@ -173,7 +173,7 @@ class Keys {
     return true;
   }
 
-  /** From the pane to the list, and back to where one was. */
+  /** Moves from the pane to the list, and back to the previous field. */
   private across(at: HTMLElement): boolean {
     if (list()?.contains(at)) (this.last?.isConnected ? this.last : (fields()[0] ?? pane()))?.focus();
     else (list()?.querySelector<HTMLElement>("[aria-current]") ?? stops()[0])?.focus();
@@ -181,7 +181,7 @@ class Keys {
   }
 }
 
-/** Among the steps of one role only one row is a stop of the Tab key: the one that is open or has the focus. */
+/** Makes one row per role a stop of the Tab key: the open or focused one. */
 export function roving(): void {
   list()
     ?.querySelectorAll("ol")
@@ -201,12 +201,12 @@ function along(key: string, at: HTMLElement): boolean {
   return true;
 }
 
-/** Makes the editor answer to keys. save is to send what was typed at once. */
+/** Enables the editor's keys. save sends what was typed immediately. */
 export function workKeys(form: HTMLFormElement, save: () => void): void {
   new Keys(form, save).start();
 }
 
-/** The page that makes a run of steps: the first choice has the focus, Ctrl and Enter shows the run. */
+/** The page that adds a series of steps: the first choice has the focus, and Ctrl+Enter shows the series. */
 export function workLadder(): void {
   const form = document.querySelector<HTMLFormElement>("form.ladder");
   if (!form) return;

@@ -1,11 +1,14 @@
-// What somebody else has put into a field that is being written in: taken in line by line, under the fingers.
+// Merges another person's changes line by line into a field that is being edited.
 
 export type Control = HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
 
-/** A text without what the server does not keep: white space at its ends, and other ways to write one letter. */
+/** A text as the server stores it: without surrounding white space, and with composed letters. */
 export const tidy = (text: string): string => text.replace(/\r\n/g, "\n").trim().normalize("NFC");
 
-/** What was typed since, in the lines that are stored now: those that came are there, those that went are not. */
+/**
+ * Applies what was typed since to the lines that are stored now: added lines are there, removed lines are
+ * not.
+ */
 export function inLines(sent: string, now: string, stored: string): string {
   const was = sent.split("\n").map(tidy);
   const is = stored.split("\n").map(tidy);
@@ -19,7 +22,7 @@ export function inLines(sent: string, now: string, stored: string): string {
   return out.join("\n");
 }
 
-/** Puts a text into a field; who writes in it goes on where they were. */
+/** Sets a field's text and preserves the cursor if the field has the focus. */
 export function put(control: Control, text: string): void {
   if (control instanceof HTMLInputElement && control.type === "checkbox") {
     control.checked = text !== "";

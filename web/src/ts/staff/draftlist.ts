@@ -1,6 +1,6 @@
-// The list of steps by pointer. Keys (see draftkeys) and buttons do the same without this file.
+// The list of steps with a pointer. Keys (see draftkeys) and buttons do the same without this file.
 
-/** Presses a button that is not on the page. */
+/** Submits the form as if by a button that is not on the page. */
 export function press(form: HTMLFormElement, what: string): void {
   const button = document.createElement("button");
   button.type = "submit";
@@ -12,11 +12,13 @@ export function press(form: HTMLFormElement, what: string): void {
   button.remove();
 }
 
-const FAR = 6; // px that a row is pulled before it is held: less is a click
-const EDGE = 28; // px from an end of the list within which it is scrolled
+const FAR = 6; // px that a row must be pulled before it is dragged: less is a click
+const EDGE = 28; // px from an end of the list within which it scrolls
 
-/** Drags with a mouse or a pen. By pointer and not by the browser's own dragging, which Firefox does not begin on a button;
- * a finger scrolls the list, and has the buttons beside it. */
+/**
+ * Drags with a mouse or a pen. Uses pointer events because Firefox does not start native dragging on a
+ * button. A finger scrolls the list and has the buttons beside it instead.
+ */
 function dragging(form: HTMLFormElement, list: HTMLElement): void {
   let down: { row: HTMLElement; y: number } | null = null;
   let held: HTMLElement | null = null;
@@ -40,7 +42,7 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
   });
   window.addEventListener("pointermove", (e) => {
     if (!down) return;
-    const at = rowAt(document.elementFromPoint(e.clientX, e.clientY)); // another one, too, when the page was scrolled under it
+    const at = rowAt(document.elementFromPoint(e.clientX, e.clientY)); // may change when the page scrolls under the pointer
     if (!held && at === down.row && Math.abs(e.clientY - down.y) < FAR) return;
     held = down.row;
     held.classList.add("held");
@@ -56,7 +58,7 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
     const [row, on] = [held, over];
     letGo();
     if (!row) return;
-    // What is let go of on its own row was no click.
+    // A drop on the same row is not a click.
     const still = (e: Event): void => (e.preventDefault(), e.stopPropagation());
     list.addEventListener("click", still, { capture: true, once: true });
     setTimeout(() => list.removeEventListener("click", still, { capture: true }));
@@ -64,7 +66,7 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
   });
 }
 
-/** Puts a row before the one it is let go of on: what stands before that is told to the server. */
+/** Moves a row before the one it is dropped on, by telling the server which row precedes that one. */
 function drop(form: HTMLFormElement, held: HTMLElement, over: HTMLElement): void {
   let before = over.previousElementSibling;
   if (before === held) before = before.previousElementSibling;
@@ -73,7 +75,7 @@ function drop(form: HTMLFormElement, held: HTMLElement, over: HTMLElement): void
   press(form, `place:${held.dataset["step"] ?? ""}:${strand}:${after}`);
 }
 
-/** Makes the list of steps answer to dragging. */
+/** Enables dragging in the list of steps. */
 export function workList(form: HTMLFormElement): void {
   const list = document.getElementById("steplist");
   if (list) dragging(form, list);

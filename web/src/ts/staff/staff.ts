@@ -1,5 +1,5 @@
-// Staff pages: swaps by htmx, and small helps. Every page works without this file.
-// htmx reads its settings from the meta element of the page (includeIndicatorCSS is off: no style from script).
+// Staff pages: swaps by htmx, and small enhancements. Every page works without this file. htmx reads its
+// settings from the page's meta element (includeIndicatorCSS is off: no style from script).
 
 import "htmx.org";
 import { editDraft } from "./draft";

@@ -1,5 +1,5 @@
-// The steps of a program are folded, a line for each. Whoever comes for one of them finds it unfolded, and paper has no
-// folds. Without this file one unfolds them all by a link.
+// The steps of a program are folded, one line each. A link to one of them unfolds it, and printing unfolds
+// all. Without this file a link unfolds them all.
 
 const LINES = "details.stepline";
 
@@ -11,7 +11,7 @@ function unfoldNamed(): void {
   }
 }
 
-/** Unfolds the step that the address names, and all of them for paper. */
+/** Unfolds the step in the address, and all steps for printing. */
 export function unfoldSteps(): void {
   const lines = [...document.querySelectorAll<HTMLDetailsElement>(LINES)];
   if (lines.length === 0) return;

@@ -1,5 +1,6 @@
-// The decisions of a row are one stop of the Tab key; the arrows go from one to the next. That is what a toolbar does,
-// so that it is called one only where this file has run: without it every decision is a stop of its own.
+// The decisions of a row are one stop of the Tab key, and the arrows move between them. Because that is what
+// a toolbar does, the row only gets that role once this file has run: without it every decision is a stop of
+// its own.
 
 function items(bar: HTMLElement): HTMLElement[] {
   return [...bar.querySelectorAll<HTMLElement>("a[href], button")];
@@ -44,7 +45,7 @@ function make(bar: HTMLElement): void {
   bar.addEventListener("focusin", (event) => stopAt(bar, event.target as HTMLElement));
 }
 
-// toolbars makes a toolbar of the decisions of every row.
+// Makes a toolbar of the decisions of every row.
 export function toolbars(): void {
   for (const bar of document.querySelectorAll<HTMLElement>(".row .acts")) make(bar);
 }
