@@ -14,7 +14,7 @@ func TestLonghand(t *testing.T) {
 	for _, c := range []struct{ name, in, want string }{
 		{"one value", "a { margin-inline: auto; }", "a { margin-inline-start: auto; margin-inline-end: auto; }"},
 		{"two values", "a{padding-block:1px 2px}", "a{padding-block-start: 1px; padding-block-end: 2px}"},
-		{"brackets hold together", "a { margin-inline: calc(-1 * var(--s3)) 0; }", "a { margin-inline-start: calc(-1 * var(--s3)); margin-inline-end: 0; }"},
+		{"parentheses are not split", "a { margin-inline: calc(-1 * var(--s3)) 0; }", "a { margin-inline-start: calc(-1 * var(--s3)); margin-inline-end: 0; }"},
 		{"a border is one value", "a { border-inline: 1px solid red; }", "a { border-inline-start: 1px solid red; border-inline-end: 1px solid red; }"},
 		{"ends are left alone", "a { padding-inline-end: 1px; }", "a { padding-inline-end: 1px; }"},
 		{"names that only look alike", "a { --padding-inline: 1px; }", "a { --padding-inline: 1px; }"},

@@ -12,10 +12,12 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// engines are the oldest browsers that the bundles are written for. A caregiver's phone may be old and its WebView
-// never renewed: Chrome 80 (February 2020) is the oldest with everything that the recorder cannot do without
-// (modules, IndexedDB transactions with promises, optional chaining lowered or not), Safari 14 the same for iOS.
-// esbuild lowers newer syntax to these; it adds no missing functions, so the sources use none that are newer.
+// engines are the oldest browsers that the bundles support. A caregiver's phone
+// may be old and its WebView never updated: Chrome 80 (February 2020) is the
+// oldest with everything that the recorder requires (modules, IndexedDB
+// transactions with promises, optional chaining lowered or not), and Safari 14
+// is the equivalent for iOS. esbuild lowers newer syntax to these. It does not
+// add missing functions, so the sources use none that are newer.
 var engines = []api.Engine{
 	{Name: api.EngineChrome, Version: "80"},
 	{Name: api.EngineSafari, Version: "14"},
@@ -28,7 +30,8 @@ type entry struct {
 	format api.Format
 }
 
-// entries are all that pages may load. A classic script is one that must run before the first paint.
+// entries lists all files that pages may load. A classic script is one that
+// must run before the first paint.
 var entries = []entry{
 	{"ts/shared/theme.ts", api.FormatIIFE},
 	{"ts/staff/staff.ts", api.FormatESModule},
@@ -40,7 +43,7 @@ var entries = []entry{
 	{"css/preview.css", api.FormatDefault},
 }
 
-// pictures are served as they are, under a name with their hash.
+// pictures are served unchanged, under a name with their hash.
 var pictures = []string{"img/icon.svg"}
 
 // A file is one built asset.
@@ -86,7 +89,7 @@ func picture(root, source string) (file, error) {
 
 func build(root string, e entry) (file, error) { return buildWith(root, e, nil) }
 
-// buildWith builds an entry with names that are replaced by values.
+// buildWith builds an entry, replacing the defined names with values.
 func buildWith(root string, e entry, define map[string]string) (file, error) {
 	result := api.Build(api.BuildOptions{
 		Define:        define,
@@ -97,8 +100,9 @@ func buildWith(root string, e entry, define map[string]string) (file, error) {
 		Bundle:        true,
 		Format:        e.format,
 		Engines:       engines,
-		// esbuild counts one rare fault of Safari 14.0 (names in nested patterns) as "no destructuring" and then gives
-		// up. Neither our sources nor htmx have the pattern in question.
+		// esbuild counts one rare bug of Safari 14.0 (names in nested patterns)
+		// as "no destructuring" and then gives up. Neither our sources nor htmx
+		// contain the pattern in question.
 		Supported:         map[string]bool{"destructuring": true},
 		Charset:           api.CharsetUTF8,
 		LegalComments:     api.LegalCommentsEndOfFile,
@@ -123,7 +127,8 @@ func buildWith(root string, e entry, define map[string]string) (file, error) {
 	}, nil
 }
 
-// lowerLogical writes the shorthands of logical properties out in full, which esbuild does not (see [longhand]).
+// lowerLogical expands the shorthands of logical properties, which esbuild does
+// not do (see [longhand]).
 var lowerLogical = api.Plugin{
 	Name: "lower-logical",
 	Setup: func(b api.PluginBuild) {

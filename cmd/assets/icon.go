@@ -11,8 +11,9 @@ import (
 	"strings"
 )
 
-// The mark of web/src/img/icon.svg as points on its grid of 32, drawn to three fifths in the middle so that a phone may
-// cut the corners round. The lines of the drawing are outlined here, 2.5 thick.
+// The mark of web/src/img/icon.svg as points on its grid of 32, scaled to three
+// fifths in the middle so that a phone can round the corners. The lines of the
+// drawing are outlined here, 2.5 thick.
 var iconShapes = [][][2]float64{
 	{{3, 8}, {9, 8}, {9, 30}, {3, 30}},
 	{{1, 4}, {11, 4}, {11, 7}, {1, 7}},
@@ -24,9 +25,10 @@ var iconShapes = [][][2]float64{
 	{{22.75, 15.25}, {31, 15.25}, {31, 17.75}, {22.75, 17.75}},
 }
 
-const iconSamples = 4 // a side, of each pixel
+const iconSamples = 4 // per side of each pixel
 
-// icon draws the mark as a picture: phones want no SVG on their home screens.
+// icon renders the mark as a bitmap, because phones do not use SVG on their
+// home screens.
 func icon(size int) (file, error) {
 	paper, ink := color.RGBA{0xF6, 0xF1, 0xE6, 0xFF}, color.RGBA{0x25, 0x20, 0x1A, 0xFF}
 	img := image.NewRGBA(image.Rect(0, 0, size, size))
@@ -44,7 +46,7 @@ func icon(size int) (file, error) {
 	return file{name: name + ".png", hashed: name + "-" + strings.ToUpper(hex.EncodeToString(sum[:4])) + ".png", body: buf.Bytes()}, nil
 }
 
-// covered is the part of a pixel that lies in the mark, 0 to 1.
+// covered returns the part of a pixel that the mark covers, 0 to 1.
 func covered(x, y, size int) float64 {
 	hits := 0
 	for i := range iconSamples * iconSamples {
@@ -66,7 +68,7 @@ func inMark(x, y float64) bool {
 	return false
 }
 
-// inside counts how often a ray to the right leaves the shape (even-odd rule).
+// inside reports whether the point is inside the shape, by the even-odd rule.
 func inside(shape [][2]float64, x, y float64) bool {
 	in := false
 	for i, a := range shape {

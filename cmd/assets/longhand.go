@@ -5,18 +5,19 @@ import (
 	"strings"
 )
 
-// shorthand matches a declaration of a logical shorthand for both ends of an axis. Browsers knew the single ends
-// long before the shorthands (Chrome 69 against 87, as MDN's tables have it), so the sources may use the short form
-// and old phones still get their margins.
+// shorthand matches a declaration of a logical shorthand for both ends of an
+// axis. Browsers supported the individual ends long before the shorthands
+// (Chrome 69 versus 87, according to MDN's tables), so sources can use the
+// short form and old phones still get their margins.
 var shorthand = regexp.MustCompile(`(^|[;{\s])((?:margin|padding|inset|border)-(?:inline|block)):\s*([^;}]+)`)
 
-// longhand replaces every logical shorthand in a style sheet by its two ends.
+// longhand replaces every logical shorthand in a style sheet with its two ends.
 func longhand(css string) string {
 	return shorthand.ReplaceAllStringFunc(css, func(decl string) string {
 		m := shorthand.FindStringSubmatch(decl)
 		before, property, value := m[1], m[2], strings.TrimSpace(m[3])
 		start, end := value, value
-		if !strings.HasPrefix(property, "border") { // a border's words are width, style, colour: the same at both ends
+		if !strings.HasPrefix(property, "border") { // a border's words are width, style and color: the same at both ends
 			if parts := words(value); len(parts) == 2 {
 				start, end = parts[0], parts[1]
 			}
@@ -25,7 +26,7 @@ func longhand(css string) string {
 	})
 }
 
-// words splits a value at spaces outside brackets.
+// words splits a value at spaces outside parentheses.
 func words(value string) []string {
 	var parts []string
 	depth, from := 0, 0

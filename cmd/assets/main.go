@@ -1,7 +1,9 @@
-// Command assets bundles the client's sources into web/dist: one pass of esbuild, a list from plain names to hashed
-// ones, and compressed copies made once here instead of at every request.
+// Command assets bundles the client's sources into web/dist: one pass of
+// esbuild, a manifest from plain names to hashed ones, and compressed copies
+// made once at build time.
 //
-// Third-party code comes only from web/node_modules, which "npm ci --prefix web" fills by the lock file.
+// Third-party code comes only from web/node_modules, which "npm ci --prefix
+// web" installs from the lock file.
 package main
 
 import (

@@ -12,11 +12,13 @@ import (
 	"newel/web"
 )
 
-// offline are the assets that the phone's pages need without signal, by plain name.
+// offline lists the assets that the phone's pages need without signal, by plain
+// name.
 var offline = []string{"theme.js", "phone.js", "caregiver.css", "icon.svg", "icon-192.png", "icon-512.png"}
 
-// withPhoneFiles adds what makes the phone's pages work without signal: the icons, the web app manifest, and the
-// service worker with the list of what it keeps and a hash of that list.
+// withPhoneFiles adds what makes the phone's pages work without signal: the
+// icons, the web app manifest, and the service worker with the list of files it
+// caches and a hash of that list.
 func withPhoneFiles(root string, files []file) ([]file, error) {
 	for _, size := range []int{192, 512} {
 		f, err := icon(size)
@@ -62,7 +64,8 @@ func worker(root string, files []file) (file, error) {
 	return f, err
 }
 
-// webManifest is what a browser reads when the page is put on the home screen. Name and icon say nothing about anybody.
+// webManifest returns the manifest that a browser reads when the page is added
+// to the home screen. Name and icon reveal nothing about anyone.
 func webManifest(files []file) (file, error) {
 	type picture struct {
 		Src     string `json:"src"`

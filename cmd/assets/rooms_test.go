@@ -10,9 +10,9 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// rooms says which folders of scripts a page's entry point may reach. Staff
-// pages must not load what only a phone needs, and what both need must not
-// depend on either.
+// rooms lists the script folders that a page's entry point may reach. Staff
+// pages must not load what only phones need, and shared scripts must not depend
+// on either.
 var rooms = map[string][]string{
 	"ts/shared/theme.ts":    {"shared"},
 	"ts/staff/staff.ts":     {"staff", "shared"},
@@ -21,8 +21,7 @@ var rooms = map[string][]string{
 	"ts/phone/preview.ts":   {"phone", "shared"},
 }
 
-// reached lists the scripts below src/ts that esbuild finds when it follows
-// the imports of one file.
+// reached returns the scripts below src/ts that esbuild reaches from one file.
 func reached(t *testing.T, root, source string) []string {
 	t.Helper()
 	result := api.Build(api.BuildOptions{
@@ -54,7 +53,7 @@ func reached(t *testing.T, root, source string) []string {
 	return files
 }
 
-func TestScriptsStayInTheirRooms(t *testing.T) {
+func TestScriptsStayInTheirFolders(t *testing.T) {
 	t.Parallel()
 	root, err := filepath.Abs(filepath.Join("..", "..", "web"))
 	if err != nil {
@@ -87,7 +86,7 @@ func TestScriptsStayInTheirRooms(t *testing.T) {
 		}
 		for _, other := range reached(t, root, "ts/"+file) {
 			if !strings.HasPrefix(other, "shared/") {
-				t.Errorf("%s reaches %s: what both sides share depends on neither", file, other)
+				t.Errorf("%s reaches %s: shared scripts must depend on neither side", file, other)
 			}
 		}
 	}

@@ -13,15 +13,15 @@ import (
 	"newel/web"
 )
 
-// write puts the files with their compressed copies and the list of names into dist, and takes out what an
-// earlier build left there.
+// write puts the files, their compressed copies and the manifest of names into
+// dist, and removes what an earlier build left there.
 func write(dist string, files []file) error {
 	if err := clear(dist); err != nil {
 		return err
 	}
 	names := map[string]string{}
 	for _, f := range files {
-		if f.name != f.hashed { // the few that keep their names are not found by name
+		if f.name != f.hashed { // the few that keep their names are not looked up by name
 			names[f.name] = f.hashed
 		}
 		if err := writeForms(filepath.Join(dist, f.hashed), f.body); err != nil {
@@ -32,7 +32,8 @@ func write(dist string, files []file) error {
 	if err != nil {
 		return fmt.Errorf("write the list of assets: %w", err)
 	}
-	// The list comes last: a build cut short leaves no list, and the program then says that assets are missing.
+	// The manifest comes last: after an interrupted build it is missing, and
+	// the server reports missing assets.
 	return put(filepath.Join(dist, web.ManifestName), append(list, '\n'))
 }
 

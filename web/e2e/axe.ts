@@ -5,16 +5,16 @@ import type { AxeResults, RunOptions } from "axe-core";
 
 const source = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
-// WCAG 2.2 AA and what it rests on; advice beyond the standard ("best practice") is left to our own eyes.
+// WCAG 2.2 AA and what it builds on; people judge advice beyond the standard ("best practice").
 const options: RunOptions = {
-  resultTypes: ["violations"], // the rest is not worked out in detail, which takes longer than the rules
+  resultTypes: ["violations"], // the rest is not detailed, which takes longer than the rules
   runOnly: { type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] },
   rules: { "target-size": { enabled: true } },
 };
 
 /** Fails when axe finds anything on the page, and says what and where. */
 export async function expectAccessible(page: Page): Promise<void> {
-  // Injected by the test and not by a script element: the page's policy would refuse that, rightly.
+  // Injected by the test rather than as a script element, which the page's policy would rightly refuse.
   await page.evaluate(source);
   const results = await page.evaluate(
     (o) => (window as unknown as { axe: { run(c: Document, o: unknown): Promise<unknown> } }).axe.run(document, o),

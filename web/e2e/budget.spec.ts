@@ -1,11 +1,12 @@
 import { expect } from "@playwright/test";
 import { begin, tap, test, workerReady } from "./phone";
 
-// The phone's budgets: our own, chosen for an old phone on a bad line. What the bundles weigh is tried in Go.
+// The phone's budgets: our own, chosen for an old phone with a poor connection. Go tests check the size of
+// the bundles.
 
-const FIRST_VIEW = 150 * 1024; // bytes of everything that comes over the line until Today works without signal
+const FIRST_VIEW = 150 * 1024; // bytes transferred until Today works without signal
 
-test("first view of Today: at most 150 KiB over the line, with the worker's own files", async ({ hand, another, line }) => {
+test("first view of Today: at most 150 KiB transferred, including the worker's own files", async ({ hand, another, line }) => {
   const known = await hand.context().storageState(); // signed in, and nothing loaded yet
   await hand.close();
   const { page } = await another({ storageState: { cookies: known.cookies, origins: [] } });
@@ -15,7 +16,7 @@ test("first view of Today: at most 150 KiB over the line, with the worker's own 
   await workerReady(page);
   await page.waitForLoadState("networkidle");
   test.info().annotations.push({ type: "bytes", description: String(line.received) });
-  expect(line.received).toBeGreaterThan(10_000); // it did come over the line
+  expect(line.received).toBeGreaterThan(10_000); // it was transferred over this connection
   expect(line.received).toBeLessThanOrEqual(FIRST_VIEW);
 });
 
@@ -28,7 +29,7 @@ test("a tap is one transaction and forces no layout", async ({ hand: page, shado
       seen.transactions.push(String(args[0]) + " " + (args[1] ?? "readonly"));
       return transaction.apply(this, args);
     };
-    // What makes a browser lay the page out at once when it is read (Paul Irish's list, recalled).
+    // What makes a browser lay the page out immediately when read (Paul Irish's list, recalled).
     const getters: [object, string[]][] = [
       [Element.prototype, ["clientTop", "clientLeft", "clientWidth", "clientHeight", "scrollTop", "scrollLeft", "scrollWidth", "scrollHeight"]],
       [HTMLElement.prototype, ["offsetTop", "offsetLeft", "offsetWidth", "offsetHeight", "offsetParent", "innerText"]],
@@ -70,7 +71,7 @@ test("a tap is one transaction and forces no layout", async ({ hand: page, shado
   await tap(page, shadow); // whatever is done only once
   const undone = page.locator('[data-part="rail"] [data-undo]');
   for (const press of ['[data-part="rail"] [data-answer="not_yet"]', '[data-part="rail"] [data-answer="no_response"]']) {
-    // The finger is a script here: moving a real pointer makes the test's own tools read layout.
+    // A script taps here, because moving a real pointer makes the test tools themselves read layout.
     const during = await page.evaluate(
       (selector) =>
         new Promise<{ transactions: string[]; reads: string[] }>((done) => {

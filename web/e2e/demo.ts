@@ -4,12 +4,12 @@ import { gallery } from "./paths";
 import { startNewel, type NewelServer } from "./server";
 import { serveFolder, type StaticServer } from "./static";
 
-/** Who can be anybody in the invented clinic, by the last part of the link that signs in. */
+/** People one can be in the invented clinic, by the last part of the link that signs in. */
 export type Who = "supervisor" | "tomas" | "caregiver" | "orla" | "cian" | "lubna" | "sami" | "temi" | "andreu" | "office" | "trainee" | "nobody";
 
 type Kept = Exclude<BrowserContextOptions["storageState"], string | undefined>;
 
-/** The invented clinic of one worker; whoever was signed in once stays signed in. */
+/** The invented clinic of one worker; sign-ins are reused. */
 export class Demo {
   private readonly kept = new Map<Who, Promise<Kept>>();
 
@@ -18,15 +18,15 @@ export class Demo {
     private readonly sign: (door: string) => Promise<Kept>,
   ) {}
 
-  /** The link with which one is this person. */
+  /** The link that signs in as this person. */
   door(who: Who): string {
     const printed = [...this.server.log().matchAll(new RegExp(`${this.server.url}/demo/\\w+/${who}\\b`, "g"))];
-    const latest = printed.at(-1); // each start prints links of its own
+    const latest = printed.at(-1); // each start prints new links
     if (!latest) throw new Error(`no link for ${who} was printed:\n${this.server.log()}`);
     return latest[0];
   }
 
-  /** What the browser of whoever is signed in keeps. */
+  /** The browser state of a signed-in person. */
   state(who: Who): Promise<Kept> {
     let state = this.kept.get(who);
     if (!state) {
@@ -37,8 +37,9 @@ export class Demo {
   }
 }
 
-// What belongs to a worker is named here, also for tests that need none of it: tests whose workers differ in that cannot
-// share one, and each worker costs a browser and a start. What a test does not ask for is not made.
+// Worker-scoped fixtures are declared here even for tests that need none of them: tests whose workers differ
+// cannot share one, and each worker costs a browser and a start. A fixture that a test does not request is
+// not created.
 export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo; folder: StaticServer }>({
   folder: [
     async ({}, use) => {
@@ -66,7 +67,7 @@ export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Dem
     },
     { scope: "worker" },
   ],
-  // A page of the project's size on which somebody is signed in; addresses may be given without the host.
+  // A page of the project's size with a person signed in; addresses may omit the host.
   be: async ({ browser, demo, contextOptions, viewport, isMobile, hasTouch, colorScheme }, use) => {
     const open: { close(): Promise<void> }[] = [];
     await use(async (who) => {
@@ -78,7 +79,7 @@ export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Dem
         colorScheme,
         baseURL: demo.server.url,
         storageState: await demo.state(who),
-        serviceWorkers: "block", // answers are made up in these tests, which a worker in between would hide
+        serviceWorkers: "block", // these tests make up responses, which a worker would hide
       });
       open.push(context);
       return context.newPage();

@@ -8,11 +8,11 @@ import { promisify } from "node:util";
 
 const run = promisify(execFile);
 
-/** The folder that globalSetup makes for one run; nothing in the configurations that have none. */
+/** The folder that globalSetup creates for a run; unset for configurations without one. */
 const RUN = "NEWEL_E2E_RUN";
-const ROOM = 4 * 2 ** 30; // bytes: each server's folder takes up to 100 MB, and memory is no place for the rest of them
+const ROOM = 4 * 2 ** 30; // bytes: each server's folder takes up to 100 MB, so memory needs room for many
 
-/** Where servers keep their data: in memory where there is plenty of it, else where temporary files go. */
+/** Where servers store their data: in memory if there is plenty, otherwise with temporary files. */
 export async function dataRoot(): Promise<string> {
   try {
     const memory = await statfs("/dev/shm");
@@ -29,8 +29,8 @@ export function shareDemo(folder: string): void {
 }
 
 /**
- * Fills data with the invented clinic. Making the clinic takes several seconds of processor time, so the first worker
- * that needs one makes it, with make, and every server starts on a copy of it.
+ * Fills data with the invented clinic. Creating the clinic takes several seconds of processor time, so the
+ * first worker that needs it creates it, with make, and every server starts with a copy.
  */
 export async function fillWithDemo(data: string, make: (folder: string) => Promise<void>): Promise<void> {
   const shared = process.env[RUN];
@@ -51,5 +51,5 @@ export async function fillWithDemo(data: string, make: (folder: string) => Promi
       await rmdir(making);
     }
   }
-  await run("cp", ["-a", `${made}/.`, data]); // keeps the owner: the database refuses to run as root
+  await run("cp", ["-a", `${made}/.`, data]); // preserves the owner: the database refuses to run as root
 }

@@ -2,15 +2,15 @@ import { createServer, request, type IncomingMessage, type Server, type ServerRe
 import { type AddressInfo, type Socket } from "node:net";
 
 /**
- * A server that is replaced by another build of itself: a proxy in front of one that runs. Another build has other names
- * for its files and does not know the names of the one before.
+ * A server that is replaced by a different build of itself: a proxy in front of a running one. A different
+ * build has different file names and does not know those of the previous one.
  */
 export class Deploy {
   private build = "";
   private readonly sockets = new Set<Socket>();
-  /** What is answered for the worker's script instead; nothing: the script. */
+  /** The response in place of the worker's script; undefined: the script. */
   worker: { status: number; body: string } | undefined;
-  /** Paths that were asked for, since this build. */
+  /** Paths requested since this build. */
   readonly asked: string[] = [];
 
   private constructor(
@@ -31,13 +31,13 @@ export class Deploy {
     return deploy;
   }
 
-  /** Puts another build in place of this one. */
+  /** Replaces this build with another. */
   release(build: string): void {
     this.build = build;
     this.asked.length = 0;
   }
 
-  /** The name of a file in this build. */
+  /** A file's name in this build. */
   private named(text: string): string {
     return this.build === "" ? text : text.replace(/\b(phone|caregiver)-[A-Z0-9]{8}\.(js|css)/g, `$1-${this.build}.$2`);
   }
@@ -70,7 +70,7 @@ export class Deploy {
     near.pipe(far);
   }
 
-  /** Says in the page of which build it is, and makes the worker another one. */
+  /** Marks a page with its build, and makes the worker a different one. */
   private marked(path: string, body: string): string {
     if (this.build === "") return body;
     if (path === "/sw.js") return body.replace(/^/, `/* ${this.build} */`).replace(/(NEWEL_SHELL\s*=\s*")/, `$1${this.build}`);
@@ -82,7 +82,7 @@ export class Deploy {
     return new RegExp(`/assets/${name}-[A-Z0-9]{8}\\.${kind}`).exec(shell)?.[0] ?? "/";
   }
 
-  /** Takes the server away. */
+  /** Takes the server down. */
   cut(): void {
     this.sockets.forEach((s) => s.destroy());
   }

@@ -3,21 +3,21 @@ import { account, sessions, stored } from "./kept";
 import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
 import { openSession } from "./shadow";
 
-// What can go wrong on a phone while it keeps and sends, one by one. The numbers are those of the table in
-// docs/phone-faults.md. What the server does about its part is tried in Go; killed browsers in offline.spec.ts and the
-// soak, people in people.spec.ts, new builds in versions.spec.ts.
+// What can go wrong on a phone while it stores and sends, one by one. The numbers are those of the table in
+// docs/phone-faults.md. Go tests cover the server's side; offline.spec.ts and the soak cover killed browsers,
+// people.spec.ts people, and versions.spec.ts new builds.
 
-test("F1: a page that goes away at any moment leaves a tap wholly there or wholly not", async ({ another, demo, line, shadow }) => {
+test("F1: a page that goes away at any moment leaves a tap either complete or absent", async ({ another, demo, line, shadow }) => {
   test.setTimeout(180_000);
-  const instants = 100; // the server's side of it is cut at 240 (TestF1CutAtAnyMoment)
+  const instants = 100; // the server's side is cut at 240 points (TestF1CutAtAnyMoment)
   const { page } = await another({ serviceWorkers: "block" }); // the worker would answer for the frames
   await enter(page, demo, line, "caregiver");
   await begin(page);
   await tap(page, shadow);
   const id = (await openSession(page))?.id ?? "";
   const address = page.url();
-  // The recorder in a frame: taking a frame away ends its page at once, in the middle of whatever it does. Only for
-  // this the page is served without the policy that keeps it out of frames.
+  // The recorder in a frame: removing a frame ends its page at once, in the middle of whatever it is doing.
+  // Only for this, the page is served without the policy that keeps it out of frames.
   const frames = await page.context().newPage();
   const files = new Map<string, { body: Buffer; contentType: string }>();
   await frames.route(/\/(record|assets)\//, async (route) => {
@@ -30,7 +30,7 @@ test("F1: a page that goes away at any moment leaves a tap wholly there or wholl
   });
   await frames.route("**/frames", (route) => route.fulfill({ contentType: "text/html", body: "<!doctype html><title>Frames</title><body>" }));
   await frames.goto("/frames");
-  await page.goto(NO_SCRIPT); // lets the recorder go
+  await page.goto(NO_SCRIPT); // releases the recorder
   line.refuse = / \/(recordings|phone|kits)/;
   const found = await frames.evaluate(
     async ([src, times]) => {
@@ -81,7 +81,7 @@ test("F1: a page that goes away at any moment leaves a tap wholly there or wholl
   for (let n = found.unsaid; n > 0; n--) shadow.doubt(id, open?.doc.author ?? "");
 });
 
-test("F6, F7: no room. Nothing is confirmed, it is said, and goes on when there is room", async ({ hand: page, shadow }) => {
+test("F6, F7: no room. Nothing is confirmed, the page says so, and continues when there is room", async ({ hand: page, shadow }) => {
   await page.addInitScript(() => {
     const put = IDBObjectStore.prototype.put;
     IDBObjectStore.prototype.put = function (...args: Parameters<typeof put>) {
@@ -118,7 +118,7 @@ test("F8: the system takes the database's connection away", async ({ hand: page,
   expect((await openSession(page))?.doc.trials.length).toBe(1);
 });
 
-test("F8: a database that does not open at once after a kill is asked again", async ({ hand: page, shadow }) => {
+test("F8: opening is retried if a database does not open at once after a kill", async ({ hand: page, shadow }) => {
   await page.addInitScript(() => {
     const open = IDBFactory.prototype.open;
     const asked = new Map<string, number>();
@@ -138,7 +138,7 @@ test("F8: a database that does not open at once after a kill is asked again", as
   expect(await tap(page, shadow)).toBe(1);
 });
 
-test("F9, F13: a browser that keeps nothing says so, and works with signal", async ({ hand: page }) => {
+test("F9, F13: the page says so if the browser stores nothing, and works with signal", async ({ hand: page }) => {
   await page.addInitScript(() => {
     IDBFactory.prototype.open = () => {
       throw new DOMException("refused", "SecurityError");
@@ -159,7 +159,7 @@ test("F9, F13: a browser that keeps nothing says so, and works with signal", asy
   await expect(where(page)).toHaveText("Saved at your clinic.");
 });
 
-test("F10: what the browser does not promise is said, and not otherwise", async ({ hand: page }) => {
+test("F10: the page says if the browser does not promise to keep storage, and only then", async ({ hand: page }) => {
   for (const [promised, shown] of [[false, 1], [true, 0]] as const) {
     await page.addInitScript((answer) => {
       StorageManager.prototype.persisted = () => Promise.resolve(answer);
@@ -173,7 +173,7 @@ test("F10: what the browser does not promise is said, and not otherwise", async 
   }
 });
 
-test("F11: storage cleared with a session unsent. Today says how many are gone, until it is understood", async ({ hand: page, line }) => {
+test("F11: storage cleared with an unsent session. Today says how many are gone, until the person confirms", async ({ hand: page, line }) => {
   await begin(page);
   line.refuse = /^PUT \/recordings/;
   await page.locator('[data-part="rail"] [data-answer="alone"]').click();
@@ -193,7 +193,7 @@ test("F11: storage cleared with a session unsent. Today says how many are gone, 
   await expect(page.getByRole("button", { name: "I have read this" })).toBeHidden();
 });
 
-/** Takes all databases away, as a browser does that finds their files damaged. */
+/** Deletes all databases, as a browser does that finds their files damaged. */
 async function databasesGone(page: Page): Promise<void> {
   await page.goto(NO_SCRIPT);
   await page.evaluate(async () => {
@@ -207,17 +207,17 @@ async function databasesGone(page: Page): Promise<void> {
   });
 }
 
-test("F8: all databases gone at once. What was confirmed comes back from its spare copies, and Today says so", async ({ hand: page, line, shadow, demo }) => {
+test("F8: all databases gone at once. What was confirmed is restored from backup copies, and Today says so", async ({ hand: page, line, shadow, demo }) => {
   await workerReady(page);
   line.refuse = /^PUT \/recordings/;
   await enter(page, demo, line, "lubna");
   await session(page, shadow);
-  await enter(page, demo, line, "caregiver"); // what the other one has here is sealed now
+  await enter(page, demo, line, "caregiver"); // what the other person has here is sealed now
   await session(page, shadow);
   await begin(page);
   await tap(page, shadow);
   await tap(page, shadow, "not_yet");
-  // One more copy that was cut off in the middle: the one before it is taken.
+  // One more copy that was interrupted: the previous one is used.
   await page.evaluate(async () => {
     const cache = await caches.open("newel-spare");
     const newest = [...(await cache.keys())].pop()!;
@@ -237,11 +237,11 @@ test("F8: all databases gone at once. What was confirmed comes back from its spa
     const waits = async (): Promise<number> => (await stored<{ account: string; storedAt?: number }>(page, "newel-sealed", "sealed")).filter((s) => s.account === own && s.storedAt === undefined).length;
     await expect.poll(waits).toBe(0);
   }
-  // Compared with the server at the end; the copies go with the receipts.
+  // Compared with the server at the end; the copies are deleted after the receipts.
   await expect.poll(() => page.evaluate(async () => (await (await caches.open("newel-spare")).keys()).length)).toBe(0);
 });
 
-test("F8: spare copies that cannot be made, or take for ever, keep no tap from being kept", async ({ another, demo, line, shadow }) => {
+test("F8: backup copies that fail or never finish do not prevent a tap from being stored", async ({ another, demo, line, shadow }) => {
   for (const broken of ["never", "fails", "deaf"]) {
     const { page } = await another();
     await page.addInitScript((how) => {
@@ -269,7 +269,7 @@ test("F14, F15: a second tab does not record beside the first", async ({ hand: p
   await other.locator("[data-before] button[type=submit]").click();
   await expect(other.locator('[data-part="rail"]')).toBeHidden();
   await page.close();
-  // Whoever closes the first may go on in the second, once the browser has let go of the first's lock.
+  // After closing the first, the second may continue once the browser has released the first one's lock.
   await expect(async () => {
     if (await other.locator("[data-resume]").isVisible()) await other.locator("[data-resume]").click();
     await expect(other.locator("[data-so-far]")).toContainText("2 of", { timeout: 1000 });
@@ -292,7 +292,7 @@ test("F16: two tabs send each session once", async ({ hand: page, line, shadow }
   expect(line.asked.filter((r) => r === `PUT /recordings/${id}`).length).toBe(1);
 });
 
-test("F19, F20: signed out while away. Everything stays, nothing asks in a loop, and it goes by itself when the same person is back", async ({ hand: page, demo, line, shadow }) => {
+test("F19, F20: signed out while away. Everything stays, nothing polls, and it is sent automatically when the same person is back", async ({ hand: page, demo, line, shadow }) => {
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
   await page.context().clearCookies();
@@ -320,14 +320,14 @@ test("F19, F20: signed out while away. Everything stays, nothing asks in a loop,
   await page.goto("/today");
   await expect(page.locator("#outbox")).toContainText("open your invitation link again");
   await expect(page.locator(".day").first()).toBeVisible();
-  // Nothing is under way and nothing is set to happen later: only a person can go on.
+  // Nothing is in flight and nothing is scheduled: a person has to act.
   await expect.poll(() => page.evaluate(() => [...(window as unknown as { waits: Map<number, number> }).waits.values()])).toEqual([]);
   expect((await sessions(page)).length).toBe(1);
   await enter(page, demo, line, "caregiver");
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
 });
 
-test("F26: a network's sign-in page is named as one", async ({ hand: page, shadow }) => {
+test("F26: a network's sign-in page is reported as such", async ({ hand: page, shadow }) => {
   await begin(page);
   await page.route(/\/(recordings|phone)\//, (route) => route.fulfill({ status: 200, contentType: "text/html", body: "<h1>Welcome to the café</h1>" }));
   await toTheEnd(page, shadow);
@@ -338,7 +338,7 @@ test("F26: a network's sign-in page is named as one", async ({ hand: page, shado
   expect((await sessions(page)).filter((k) => k.receipt).length).toBe(0);
 });
 
-test("F31: a line slower than any answer is waited for, and carries a session once", async ({ hand: page, line, shadow }) => {
+test("F31: a very slow connection is waited for, and carries a session once", async ({ hand: page, line, shadow }) => {
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
   const id = (await sessions(page))[0]?.id ?? "";
@@ -351,7 +351,7 @@ test("F31: a line slower than any answer is waited for, and carries a session on
   expect(line.asked.filter((r) => r === `PUT /recordings/${id}`).length).toBe(1);
 });
 
-test("F33: one that is refused for good keeps none of the others back", async ({ hand: page, shadow }) => {
+test("F33: a permanently refused session does not hold up the others", async ({ hand: page, shadow }) => {
   await begin(page);
   await page.route("**/recordings/*", (route) => route.fulfill({ status: 422, contentType: "application/json", body: '{"error":"invalid"}' }));
   await toTheEnd(page, shadow);
@@ -365,12 +365,12 @@ test("F33: one that is refused for good keeps none of the others back", async ({
   await page.goto("/today#phone");
   for (const way of ["Try again", "Delete"]) await expect(page.getByRole("button", { name: way })).toBeVisible();
   await page.getByRole("button", { name: "Delete" }).click();
-  expect((await sessions(page)).filter((k) => k.trouble).length).toBe(1); // only the second step does it
+  expect((await sessions(page)).filter((k) => k.trouble).length).toBe(1); // only the second step triggers it
   await page.getByRole("button", { name: "Try again" }).click();
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt && !k.trouble)).toBe(true);
 });
 
-test("F34: a record that cannot be read is set apart; the others go", async ({ hand: page, shadow }) => {
+test("F34: an unreadable record is set apart; the others are sent", async ({ hand: page, shadow }) => {
   const name = "newel-" + (await account(page));
   await page.evaluate(
     (n) =>

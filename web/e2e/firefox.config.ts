@@ -1,8 +1,8 @@
 import { defineConfig } from "@playwright/test";
 import usual from "./playwright.config";
 
-// The phone and the editor in another engine, where one is installed: not part of make test. Left out is what only this
-// way of driving that browser cannot do: clear its storage from outside, save a file, go without script.
+// The phone and the editor in another engine, if one is installed: not part of make test. It skips what this
+// way of driving that browser cannot do: clear its storage from outside, save a file, run without script.
 const left = /F11:|rescue file|without script/;
 const launchOptions = { executablePath: process.env["FIREFOX"] ?? "/usr/bin/firefox-esr", args: [] };
 const firefox = { browserName: "firefox", channel: "moz-firefox", launchOptions } as const;

@@ -6,7 +6,7 @@ import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { gallery } from "./paths";
 import { shot } from "./shot";
 
-// The list is that of the Go side; this file only adds what each kind of page is held to.
+// The list comes from the Go side; this file only adds what applies to each kind of page.
 const names = readdirSync(gallery).filter((f) => f.endsWith(".html") && f !== "index.html").map((f) => f.slice(0, -5));
 
 for (const name of names) {
@@ -19,7 +19,7 @@ for (const name of names) {
     await page.goto(`${folder.url}/${name}.html`);
     await expectNoSidewaysScroll(page);
     if (name.startsWith("phone")) await expectTargets(page, 48);
-    // Small and light, wide and dark; pages made for the phone are dark there too.
+    // Small and light, wide and dark; pages made for the phone are also dark there.
     const small = info.project.name === "phone";
     const lights = small ? (name.startsWith("phone") ? ["light", "dark"] as const : ["light"] as const) : ["dark"] as const;
     for (const scheme of lights) {
@@ -63,7 +63,7 @@ test("a form is sent once, however often its button is pressed", async ({ page, 
   expect(sent).toBe(1);
 });
 
-test("a form that came back is read from its list of problems", async ({ page, folder }) => {
+test("a form that came back is read starting at its list of problems", async ({ page, folder }) => {
   await page.goto(`${folder.url}/form-problems.html`);
   await expect(page.locator(".problems")).toBeFocused();
   await page.getByRole("link", { name: /^Date of birth/ }).click();

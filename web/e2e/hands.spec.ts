@@ -4,7 +4,7 @@ import { begin, enter, tap, test, workerReady } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
 
-// Hands: the left one, small ones, and the card that only one player may see.
+// Hands: left hands, small hands, and the card that only one player may see.
 
 const middle = async (page: Page, selector: string): Promise<number> => {
   const box = await page.locator(selector).first().boundingBox();
@@ -29,7 +29,7 @@ test("the recorder is mirrored for a left hand, and stays so", async ({ hand: pa
   await tap(page, shadow);
 });
 
-test("the cover: a small hand writes nothing down, holding takes it off, stop works through it", async ({ hand: page, shadow }) => {
+test("the cover: a small hand records nothing, holding removes it, and stop works through it", async ({ hand: page, shadow }) => {
   await begin(page);
   await tap(page, shadow);
   const alone = await page.locator('[data-part="rail"] [data-answer="alone"]').boundingBox();
@@ -53,8 +53,8 @@ test("the cover: a small hand writes nothing down, holding takes it off, stop wo
 });
 
 test("the held card is seen only while it is held", async ({ another, demo, line, shadow }) => {
-  const { page } = await another({ serviceWorkers: "block" }); // an answer is made up, which a worker in between would hide
-  // The demo has no program whose card only one player may see: its kits are made such on their way.
+  const { page } = await another({ serviceWorkers: "block" }); // a made-up response, which a worker would hide
+  // The demo has no program whose card only one player may see, so its kits are changed in transit.
   await page.route("**/phone/day", async (route) => {
     const answer = await route.fetch();
     if (!answer.ok()) return route.fulfill({ response: answer });
@@ -88,7 +88,7 @@ test("the held card is seen only while it is held", async ({ another, demo, line
   await expect(card).toBeHidden();
 });
 
-test("the picture of what is next lies on the card, also without signal, and goes when its account leaves", async ({ another, demo, line, shadow }, info) => {
+test("the picture of what is next is on the card, even without signal, and is deleted when its account leaves", async ({ another, demo, line, shadow }, info) => {
   const { page } = await another();
   await enter(page, demo, line, "orla");
   await workerReady(page);

@@ -5,15 +5,15 @@ import { join } from "node:path";
 import { chromium, type Browser, type Page } from "@playwright/test";
 import { chromiumWhole } from "./paths";
 
-/** A phone whose browser keeps what it keeps, and can be killed as a phone kills it. */
+/** A phone with persistent storage whose browser can be killed as a phone kills it. */
 export class Handset {
   private child: ChildProcess | undefined;
   private browser: Browser | undefined;
 
-  /** What the browser has complained of that has to do with what it keeps. */
+  /** The browser's complaints about its storage. */
   readonly complaints: string[] = [];
 
-  /** How often it has found its databases damaged and thrown them away, as it says itself. */
+  /** How often it reported finding its databases damaged and deleting them. */
   get thrownAway(): number {
     return this.complaints.filter((line) => line.includes("recovering from a corrupted")).length;
   }
@@ -58,7 +58,7 @@ export class Handset {
     return page;
   }
 
-  /** Kills the browser with everything that belongs to it: no event fires, nothing is put in order. */
+  /** Kills the browser with all its processes: no event fires, and nothing is cleaned up. */
   async kill(): Promise<void> {
     const child = this.child;
     if (!child?.pid || child.exitCode !== null) return;

@@ -6,8 +6,8 @@ import { startNewel, type NewelServer } from "./server";
 import { shot } from "./shot";
 import { haveRead } from "./training";
 
-// The main job, typed by two people: a supervisor on a laptop and a caregiver on a phone, from an empty server to a
-// decision and back. It is run once; the sizes are its own.
+// The main job, typed by two people: a supervisor on a laptop and a caregiver on a phone, from an empty
+// server to a decision and back. It runs once, with sizes of its own.
 
 const test = base.extend<{ newel: NewelServer; desk: Page }>({
   newel: async ({}, use) => {
@@ -26,7 +26,7 @@ const program = "Putting the cup back";
 const settings = { locale: "en-GB", reducedMotion: "reduce" } as const;
 const phone = { ...settings, viewport: { width: 320, height: 568 }, isMobile: true, hasTouch: true };
 
-test("from the first link to a step climbed, and a no that is heard", async ({ desk, newel, browser }, info) => {
+test("from the first link to a mastered step and a refusal that is respected", async ({ desk, newel, browser }, info) => {
   test.setTimeout(240_000);
   const complaints: string[] = [];
   hear(desk, complaints);

@@ -1,6 +1,6 @@
 import type { Page } from "@playwright/test";
 
-/** One session as the phone keeps it. */
+/** One session as the phone stores it. */
 export interface KeptHere {
   id: string;
   body: string;
@@ -15,7 +15,7 @@ interface KeptTrial {
   void?: boolean;
 }
 
-/** What one object store of the page's origin holds; nothing when there is no such database. */
+/** The contents of one object store of the page's origin; empty if there is no such database. */
 export async function stored<T>(page: Page, database: string, store: string): Promise<T[]> {
   return page.evaluate(
     async ([name, from]) => {
@@ -53,7 +53,7 @@ export async function sessions(page: Page): Promise<KeptHere[]> {
   return sessionsIn(page, "newel-" + (await account(page)));
 }
 
-/** The sessions in one database, with the taps that are kept beside them. */
+/** The sessions in one database, including the taps stored separately. */
 export async function sessionsIn(page: Page, database: string): Promise<KeptHere[]> {
   const all = await stored<KeptHere>(page, database, "recordings");
   for (const tap of await stored<{ id: string; n: number; rev: number; trial: KeptTrial }>(page, database, "taps")) {
@@ -64,7 +64,7 @@ export async function sessionsIn(page: Page, database: string): Promise<KeptHere
   return all;
 }
 
-/** Everything that this origin keeps, as one text: databases, caches, and the small stores. */
+/** Everything that this origin has stored, as one text: databases, caches and web storage. */
 export async function everythingKept(page: Page): Promise<string> {
   return page.evaluate(async () => {
     const out: string[] = [JSON.stringify(localStorage), JSON.stringify(sessionStorage), document.cookie];

@@ -1,6 +1,6 @@
 import { expect, type Locator, type Page } from "@playwright/test";
 
-/** Ten fingers and no mouse: everything that is pressed is counted. */
+/** Ten fingers and no mouse: counts every key press. */
 export class Keys {
   /** Keys pressed, each once; a modifier held with one counts as part of it. */
   pressed = 0;
@@ -32,10 +32,10 @@ export class Keys {
       if (await this.has(wanted)) return;
       await this.press(key);
     }
-    throw new Error(`the keys never got to ${wanted.toString()}`);
+    throw new Error(`the Tab key never reached ${wanted.toString()}`);
   }
 
-  /** Fills fields in the order of the page: each is gone to and typed into. */
+  /** Fills fields in page order: goes to each and types. */
   async fill(fields: [name: string, text: string][]): Promise<void> {
     for (const [name, text] of fields) {
       await this.tabTo(field(this.page, name));
@@ -43,7 +43,7 @@ export class Keys {
     }
   }
 
-  /** A key that leads to another page, where this has the focus then. */
+  /** Presses keys that lead to another page, and waits until the element has the focus there. */
   async to(wanted: Locator, ...keys: string[]): Promise<void> {
     await this.press(...keys);
     await expect(wanted).toBeFocused();
@@ -53,7 +53,7 @@ export class Keys {
 /** A field of the editor, by the end of its name. */
 export const field = (page: Page, name: string): Locator => page.locator(`#pane [name$="${name}"]:not([type=hidden])`);
 
-/** Begins a program and opens its draft. */
+/** Creates a program and opens its draft. */
 export async function beginDraft(page: Page, title: string): Promise<void> {
   await page.goto("/programs/new");
   await page.getByLabel("Title").fill(title);
@@ -61,7 +61,7 @@ export async function beginDraft(page: Page, title: string): Promise<void> {
   await expect(field(page, "purpose")).toBeVisible();
 }
 
-/** Puts so many steps behind the one that is open. */
+/** Adds a series of steps after the open one. */
 export async function ladder(page: Page, steps: number): Promise<void> {
   await page.getByRole("button", { name: "Add a series of steps" }).click();
   await page.locator('input[value="people"]').check();

@@ -15,7 +15,7 @@ export async function expectNoSidewaysScroll(page: Page): Promise<void> {
   expect(out).toEqual([]);
 }
 
-/** Fails when something to be pressed is smaller than this, lengthwise or across. Links in running text are exempt. */
+/** Fails if a control is smaller than this in either direction. Links in running text are exempt. */
 export async function expectTargets(page: Page, least: number): Promise<void> {
   const small = await page.evaluate((px) => {
     const inText = (e: Element) => e.tagName === "A" && getComputedStyle(e).display === "inline";

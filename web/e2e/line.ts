@@ -1,17 +1,17 @@
 import { connect, createServer, type AddressInfo, type Server, type Socket } from "node:net";
 import { setTimeout as pause } from "node:timers/promises";
 
-/** The line between a phone and the server, which can be cut: a TCP proxy. */
+/** The connection between a phone and the server, which can be cut: a TCP proxy. */
 export class Line {
   private readonly open = new Set<Socket>();
   private cut = false;
   /** Lets a request through and drops its answer. */
   swallow = false;
-  /** Cuts the line at a request that begins like this; others get through. */
+  /** Cuts the connection at a request that begins like this; others get through. */
   refuse: RegExp | undefined;
-  /** Bytes a second on the way to the server; 0: as fast as they come. */
+  /** Bytes per second toward the server; 0: unlimited. */
   speed = 0;
-  /** Bytes that have come from the server. */
+  /** Bytes received from the server. */
   received = 0;
   /** Requests that have reached the server, by their first lines. */
   readonly asked: string[] = [];
@@ -21,7 +21,7 @@ export class Line {
     readonly url: string,
   ) {}
 
-  /** A line to a server on this machine. */
+  /** A connection to a server on this machine. */
   static async to(target: string): Promise<Line> {
     const port = Number(new URL(target).port);
     let line: Line | undefined;
@@ -71,7 +71,7 @@ export class Line {
     }
   }
 
-  /** Cuts it: what is under way dies, nothing new gets through. */
+  /** Cuts it: what is in flight dies, and nothing new gets through. */
   down(): void {
     this.cut = true;
     this.open.forEach((s) => s.destroy());

@@ -16,17 +16,18 @@ import { stairPaths } from "../src/ts/phone/stair";
 import { test } from "./demo";
 import { root } from "./paths";
 
-// What the phone works out without a browser.
+// Phone logic that needs no browser.
 
 test("hashes are SHA-256", () => {
-  // FIPS 180-4's own examples by way of node's implementation, lengths around a block's end, and the contract's examples.
+  // FIPS 180-4's own examples through node's implementation, lengths around a block boundary, and the
+  // contract's examples.
   const texts = ["", "abc", "né 🙂 ضعي", ...[55, 56, 63, 64, 65, 119, 120, 1000].map((n) => "a".repeat(n))];
   const folder = join(root, "internal", "recording", "testdata", "documents");
   for (const name of readdirSync(folder)) texts.push(readFileSync(join(folder, name), "utf8"));
   for (const text of texts) expect(sha256(text)).toBe(createHash("sha256").update(text, "utf8").digest("hex"));
 });
 
-test("the document keeps to the contract", () => {
+test("the document follows the contract", () => {
   const id = newID(Date.parse("2026-03-09T10:30:12.345Z"));
   expect(id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
   const empty = begin({ placement: id, author: id, kit: { id, hash: "0" }, device: "d", by: id, how: "live", plannedHelp: "", place: "" }, new Date("2026-03-09T10:30:12.345Z"));
@@ -51,16 +52,16 @@ test("what counts for a step, and what does not", () => {
   expect(unfit(kit, "b", [], [])).toEqual(["place"]);
   expect(unfit({ ...kit, fits: { people: "an adult he does not know" } }, "o", [], ["people"])).toEqual([]);
   expect(unfit({ ...kit, fits: { people: "an adult he does not know" } }, "o", [], [])).toEqual(["people"]);
-  const { fits: _, ...old } = kit; // of an older kit nothing is asked
+  const { fits: _, ...old } = kit; // an older kit has no conditions
   expect(unfit(old as Kit, "o", [], [])).toEqual([]);
 });
 
-test("tokens are earned one by one, and begin anew after an exchange", () => {
+test("tokens are earned one by one, and start over after an exchange", () => {
   const have = (marks: string, n: number) => earned(Array.from(marks, (m) => (m === "y" ? "correct" : "incorrect")), n);
   expect(["", "y", "yn", "yyy", "yyyn", "yyyy"].map((m) => have(m, 3))).toEqual([0, 1, 1, 3, 0, 1]);
 });
 
-test("exact words in the language that was chosen, or else in the family's", () => {
+test("exact words in the chosen language, otherwise in the family's", () => {
   const kit = { say: "Basuh tangan", say_in: [{ lang: "en", name: "English", text: "Wash hands" }, { lang: "ms", name: "Melayu", text: "Basuh tangan" }] } as unknown as Kit;
   expect(wordsOf(kit, undefined)).toEqual({ text: "Basuh tangan", lang: "ms" });
   expect(wordsOf(kit, "en")).toEqual({ text: "Wash hands", lang: "en" });
@@ -68,7 +69,7 @@ test("exact words in the language that was chosen, or else in the family's", () 
   expect(wordsOf({ say: "Go" } as Kit, "en")).toEqual({ text: "Go", lang: "" });
 });
 
-test("what is entered at the end is read strictly", () => {
+test("what is entered at the end is parsed strictly", () => {
   const form = (fields: Record<string, string>) => (name: string) => fields[name] ?? "";
   expect(measured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
   expect(measured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
@@ -80,7 +81,7 @@ test("what is entered at the end is read strictly", () => {
   expect(measured("intervals", form({ intervals: "yes" }))).toBeUndefined();
 });
 
-test("F30, F32: attempts come in growing, random intervals, and never before the server wants them", () => {
+test("F30, F32: attempts come at growing, random intervals, and never earlier than the server asks", () => {
   for (const random of [0, 0.5, 0.999]) {
     for (let n = 0; n < 40; n++) expect(pause(n, 0, random)).toBeLessThanOrEqual(Math.min(300_000, 1000 * 2 ** n));
     expect(pause(3, 60_000, random)).toBeGreaterThanOrEqual(60_000);
@@ -99,7 +100,7 @@ const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
   learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting }],
 });
 
-test("rest, talk and news are worked out from what the phone knows", () => {
+test("pauses, talks and updates follow from what the phone knows", () => {
   const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
@@ -108,11 +109,11 @@ test("rest, talk and news are worked out from what the phone knows", () => {
   expect(rests([no])).toEqual(["P", "Q"]);
   const talk = (assignment: string, made: number) => ({ id: "t", assignment, made, at: "" });
   expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["Q"]);
-  expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a no after the talk
+  expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a refusal after the talk
   expect(rests([], { talks: [talk("B", 1)] })).toEqual([]);
   const seen = { ...no, storedAt: 3000, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
-  expect(rests([seen], { asked: 4000 })).toEqual(["Q"]); // the day knows better
-  expect(rests([seen], { asked: 2000 })).toEqual(["P", "Q"]); // asked for before the receipt came, it may not have seen it
+  expect(rests([seen], { asked: 4000 })).toEqual(["Q"]); // the day includes it
+  expect(rests([seen], { asked: 2000 })).toEqual(["P", "Q"]); // requested before the receipt arrived, so it may not include it
   expect(news(undefined, day)).toEqual([]);
   expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
   expect(news(day, day)).toEqual([]);
@@ -121,7 +122,7 @@ test("rest, talk and news are worked out from what the phone knows", () => {
   expect(news(dayOf(offer("A", "P")), roles)).toEqual(["Q"]);
 });
 
-test("what is missing before a step may be started; a day from before that was asked asks for nothing", () => {
+test("what is missing before a step may be started; an older day requires nothing", () => {
   const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
   const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missing({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
   expect(first("read", "")).toBe("read");
@@ -136,7 +137,8 @@ test("what is missing before a step may be started; a day from before that was a
 });
 
 test("the small stairway has the server's measures", () => {
-  // Three steps, the first climbed, the second current with help: by the sheet, ground 1 at 23, rise 3, going 9.
+  // Three steps, the first mastered, the second current with help. By the sheet: ground 1 at 23, rise 3,
+  // going 9.
   const s = stairPaths([{ label: "1", help: false }, { label: "2", help: true }, { label: "3", help: false }], 1);
   expect(s.width).toBe(31);
   expect(s.paths[1]).toEqual(["d-ink", "M1 19h9.3v4h-9.3z"]);

@@ -1,11 +1,11 @@
 import { test as base, expect, type Browser, type Page, type Response } from "@playwright/test";
 import { HtmlValidate, StaticConfigLoader, type ConfigData } from "html-validate";
 
-// Every page of Newel that a browser test opens is validated as the server sent it. A test that opens a page with a fault
-// fails, and names the page, the rule and the place.
+// Every page of Newel that a browser test opens is validated as the server sent it. A test that opens a page
+// with a fault fails and names the page, the rule and the location.
 
 const rules: NonNullable<ConfigData["rules"]> = {
-  // What templ writes. HTML does not care about the case.
+  // As templ writes it. HTML ignores the case.
   "doctype-style": ["error", { style: "lowercase" }],
   // A list of choices is sent as one name with many values.
   "form-dup-name": ["error", { shared: ["radio", "checkbox", "submit", "button", "reset"] }],
@@ -13,11 +13,13 @@ const rules: NonNullable<ConfigData["rules"]> = {
   "valid-id": ["error", { relaxed: true }],
   // A list may have a name of its own: the key of a drawing, for instance.
   "aria-label-misuse": ["error", { allowAnyNamable: true }],
-  // A frame that scrolls is a region with a name, so that the keyboard can reach it. As a section it would lack a heading.
+  // A scrolling frame is a region with a name, so that the keyboard can reach it. As a section it would lack
+  // a heading.
   "prefer-native-element": ["error", { exclude: ["region"] }],
-  // Hashes guard against another server's files. All files here come from Newel, and the page's policy allows no others.
+  // Hashes protect against another server's files. All files here come from Newel, and the page's policy
+  // allows no others.
   "require-sri": ["error", { target: "crossorigin" }],
-  // Titles hold names that people chose, and no search engine reads them.
+  // Titles contain names that people chose, and no search engine reads them.
   "long-title": "off",
   // The only such field with "off" is the PIN of a phone that several people use: no browser should offer to keep it.
   "autocomplete-password": "off",
@@ -26,14 +28,18 @@ const rules: NonNullable<ConfigData["rules"]> = {
 /** Pages as the server sends them. */
 const sent = validator(rules);
 
-/** Pages as the browser writes them down: it has its own ways with attributes, and scripts place drawings by style. */
+/**
+ * Pages as the browser serializes them: it writes attributes in its own way, and scripts position drawings by
+ * style.
+ */
 const drawn = validator({
   ...rules,
   "doctype-style": "off",
   "attribute-boolean-style": "off",
   "attribute-empty-style": "off",
   "no-inline-style": "off",
-  // The recorder holds all its parts and shows one of them, each with an h1. A preview shows three whole pages, inert.
+  // The recorder contains all its parts and shows one of them, each with an h1. A preview shows three whole
+  // pages, inert.
   "heading-level": ["error", { allowMultipleH1: true }],
 });
 
@@ -41,13 +47,13 @@ function validator(own: NonNullable<ConfigData["rules"]>): HtmlValidate {
   return new HtmlValidate(new StaticConfigLoader({ root: true, extends: ["html-validate:recommended", "html-validate:document", "html-validate:a11y"], rules: own }));
 }
 
-/** What is wrong with a document, one line for each fault. */
+/** The faults of a document, one per line. */
 async function faults(judge: HtmlValidate, html: string): Promise<string[]> {
   const report = await judge.validateString(withoutTemplates(html));
   return report.results.flatMap((r) => r.messages.map((m) => `${m.ruleId}: ${m.message} (${m.selector ?? "whole page"})`));
 }
 
-/** Templates are blanks that a script fills in. They are judged filled in, by expectDrawnMarkup. */
+/** Templates are blanks that a script fills in. They are validated filled in, by expectDrawnMarkup. */
 function withoutTemplates(html: string): string {
   return html.replace(/(<template\b[^>]*>)[^]*?(<\/template>)/g, "$1$2");
 }
@@ -74,7 +80,7 @@ class Documents {
     };
   }
 
-  /** What is wrong with the documents opened since the last call. */
+  /** The faults of documents opened since the last call. */
   async faults(): Promise<string[]> {
     const found = await Promise.all(this.reading);
     this.reading = [];
@@ -82,7 +88,7 @@ class Documents {
   }
 
   private async read(response: Response): Promise<string[]> {
-    // A page left before it arrived has no text any more.
+    // A page left before it arrived no longer has a body.
     const html = await response.text().catch(() => "");
     const content = html.replace(/[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f-]{22}/g, "");
     if (html === "" || this.known.has(content)) return [];
@@ -92,7 +98,7 @@ class Documents {
   }
 }
 
-/** Whether an answer is a page of Newel. Answers that a test makes up carry no content security policy. */
+/** Whether a response is a page of Newel. Responses that a test makes up have no content security policy. */
 function isPage(response: Response): boolean {
   const headers = response.headers();
   return response.request().resourceType() === "document" && (headers["content-type"] ?? "").startsWith("text/html") && headers["content-security-policy"] !== undefined;

@@ -5,7 +5,7 @@ import { begin, enter, finish, invariants, session, tap, test as phoneTest, toTh
 import { openSession } from "./shadow";
 import { shot } from "./shot";
 
-// Journeys of a phone whose network and browser go away. The line is cut by a TCP proxy, the browser by SIGKILL.
+// Journeys of a phone whose network and browser fail. A TCP proxy cuts the connection, SIGKILL the browser.
 
 const test = phoneTest.extend<{ handset: Handset }>({
   handset: async ({ line, shadow, demo, eyes }, use) => {
@@ -46,8 +46,8 @@ test("three sessions without network, the browser killed in the second", async (
   await page.goto(line.url + "/today");
   await expect(page.locator("#outbox")).toHaveText("3 sessions on this phone are waiting to be sent.");
 
-  // A browser writes its cookies down only now and then: the one that was killed may have forgotten who this is. Then
-  // the sessions wait for the same person.
+  // A browser writes its cookies to disk only from time to time: a killed one may have forgotten who this is.
+  // Then the sessions wait for the same person.
   line.up();
   await enter(page, demo, line, "caregiver");
   await expect.poll(async () => (await sessions(page)).filter((k) => k.receipt).length).toBe(3);
@@ -56,7 +56,7 @@ test("three sessions without network, the browser killed in the second", async (
   expect(shadow.confirmed.size).toBe(3);
 });
 
-test("F27: an answer lost on its way is asked for again, and counts once", async ({ hand: page, line, shadow }) => {
+test("F27: a lost response is requested again, and the session counts once", async ({ hand: page, line, shadow }) => {
   await begin(page);
   await toTheEnd(page, shadow);
   line.swallow = true;
@@ -83,7 +83,7 @@ test("twenty trials take at most twenty-four taps", async ({ hand: page }) => {
   expect(taps).toBeLessThanOrEqual(24);
 });
 
-test("at rest at once, offline too, and again after talking about it", async ({ another, demo, line, shadow }, info) => {
+test("paused at once, even offline, and available again after talking about it", async ({ another, demo, line, shadow }, info) => {
   const { page } = await another();
   await enter(page, demo, line, "lubna");
   await workerReady(page);
@@ -104,7 +104,7 @@ test("at rest at once, offline too, and again after talking about it", async ({ 
   await shot(page, info, "offline-today");
 });
 
-/** Lets the pages believe that it is another day. */
+/** Makes the pages believe that it is a different day. */
 async function shifted(page: Page, ms: number): Promise<void> {
   await page.addInitScript((by) => {
     const Real = Date;
@@ -121,7 +121,7 @@ async function shifted(page: Page, ms: number): Promise<void> {
 
 const YEAR = 365 * 24 * 3_600_000;
 for (const [name, ms] of [["fast", YEAR], ["slow", -YEAR]] as const) {
-  test(`F41: a clock a year ${name} does no harm, and the server says that it put the time right`, async ({ another, demo, line, shadow, eyes }) => {
+  test(`F41: a clock a year ${name} does no harm, and the server says that it corrected the time`, async ({ another, demo, line, shadow, eyes }) => {
     const { page } = await another();
     await shifted(page, ms);
     await enter(page, demo, line, "caregiver");
@@ -130,7 +130,7 @@ for (const [name, ms] of [["fast", YEAR], ["slow", -YEAR]] as const) {
     await begin(page);
     await tap(page, shadow);
     const id = (await openSession(page))?.id ?? "";
-    // The page is closed in between, so that only the clock that is wrong knows how long.
+    // The page is closed in between, so that only the wrong clock knows how long.
     await page.reload();
     await page.locator("[data-resume]").click();
     await toTheEnd(page, shadow);

@@ -7,8 +7,8 @@ import { shot } from "./shot";
 
 type Shared = (who: Who) => Promise<Page>;
 
-// One page for each person and worker, light on the phone and dark on the laptop: pages are only looked at here, and a
-// browser context for each would cost more than the looking.
+// One page for each person and worker, light on the phone and dark on the laptop: these tests only look at
+// pages, and a browser context for each would cost more than the looking.
 const test = base.extend<object, { shared: Shared }>({
   shared: [
     async ({ browser, demo }, use, info) => {
@@ -38,13 +38,13 @@ const test = base.extend<object, { shared: Shared }>({
   ],
 });
 
-/** One page of the application, who looks at it, and how its address is come by. */
+/** One page of the application, who looks at it, and how to find its address. */
 interface Known {
   name: string;
   who: Who;
   at: string | ((page: Page) => Promise<string>);
   status?: number;
-  /** Pages that script draws are looked at when this stands there. */
+  /** Pages drawn by script are examined when this appears. */
   until?: string;
 }
 
@@ -56,7 +56,7 @@ async function linked(page: Page, from: string, begins: string): Promise<string>
   return found;
 }
 
-/** The first address on Today that begins like this: the phone writes that page itself. */
+/** The first address on Today that begins like this: the phone draws that page itself. */
 async function onPhone(page: Page, begins: string): Promise<string> {
   await page.goto("/today");
   return (await page.locator(`main a[href^="${begins}"]`).first().getAttribute("href")) ?? "";
@@ -65,20 +65,20 @@ async function onPhone(page: Page, begins: string): Promise<string> {
 const family = (page: Page) => linked(page, "/families", "/families/0");
 const placement = async (page: Page): Promise<string> => /^[^?#]*\/placements\/[^/?#]+/.exec(await linked(page, "/caseload", "/placements/"))![0];
 const learner = (page: Page) => linked(page, "/families", "/learners/");
-/** A program that is published: the first in the list is a draft. */
+/** A published program: the first in the list is a draft. */
 const program = async (page: Page): Promise<string> => {
   await page.goto("/programs");
   return (await page.getByRole("link", { name: "Washing hands" }).first().getAttribute("href")) ?? "";
 };
 
-/** Goes to the page of a learner with whom reviews were held. */
+/** Goes to the page of a learner who has had reviews. */
 async function kavi(page: Page): Promise<void> {
   await page.goto("/families");
   await page.getByRole("link", { name: "Kavi", exact: true }).click();
   await page.waitForURL("**/learners/*");
 }
 
-/** The address that is shown once. */
+/** The address that is shown only once. */
 async function shownLink(page: Page): Promise<string> {
   return (await page.locator(".address code").textContent()) ?? "";
 }
@@ -197,7 +197,7 @@ for (const known of pages) {
     });
     const address = typeof known.at === "string" ? known.at : await known.at(page);
     const answer = await page.goto(address);
-    expect(answer?.status() ?? 200).toBe(known.status ?? 200); // no answer: it was the same document
+    expect(answer?.status() ?? 200).toBe(known.status ?? 200); // no response: it was the same document
     if (known.until) await page.locator(known.until).first().waitFor();
     await look(page);
     if (known.until) await expectDrawnMarkup(page);
@@ -206,7 +206,7 @@ for (const known of pages) {
   });
 }
 
-/** Holds a page to what every page is held to. */
+/** Checks a page for what every page must satisfy. */
 async function look(page: Page): Promise<void> {
   await expectNoSidewaysScroll(page);
   if (await page.locator("body.caregiver").count()) await expectTargets(page, 48);

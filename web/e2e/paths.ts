@@ -8,12 +8,12 @@ const here = dirname(fileURLToPath(import.meta.url));
 export const root = join(here, "..", "..");
 /** Where the gallery is written; ignored by git. */
 export const gallery = join(here, "results", "gallery");
-/** Where pictures are kept to be looked at; ignored by git. */
+/** Where screenshots go; ignored by git. */
 export const shots = join(here, "shots");
 
 const named = process.env["PLAYWRIGHT_CHROMIUM"];
-/** The whole browser, for what a phone's browser keeps when it is killed. */
+/** The full browser, for tests of what a killed browser preserves. */
 export const chromiumWhole = named ?? "/usr/bin/chromium";
 const shell = "/usr/bin/chromium-headless-shell";
-/** The same engine without its window, for everything else: a test costs half the processor time. */
+/** The same engine without its window, for everything else: a test takes half the processor time. */
 export const chromiumQuick = named ?? (existsSync(shell) ? shell : chromiumWhole);

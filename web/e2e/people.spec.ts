@@ -4,7 +4,7 @@ import { account, everythingKept, sessions, stored } from "./kept";
 import { chromiumQuick } from "./paths";
 import { begin, enter, finish, session, tap, test, toTheEnd, workerReady } from "./phone";
 
-// Several people on one phone, and sessions that leave it by another way.
+// Several people on one phone, and sessions that leave it in other ways.
 
 /** The page about this phone. */
 async function thisPhone(page: Page): Promise<void> {
@@ -27,12 +27,12 @@ const unlock = async (page: Page, pin: string): Promise<void> => {
 
 const sealedStored = async (page: Page): Promise<boolean[]> => (await stored<{ storedAt?: number }>(page, "newel-sealed", "sealed")).map((s) => s.storedAt !== undefined);
 
-test("F21, F25: signing out without network seals what waits; nothing readable is left; nobody else can go in", async ({ hand: page, line, shadow }) => {
+test("F21, F25: signing out without network seals what waits; nothing readable is left; no one else can enter", async ({ hand: page, line, shadow }) => {
   await workerReady(page);
   const child = (await page.locator(".day h1").first().textContent()) ?? "";
   const id = await account(page);
   expect(child.length).toBeGreaterThan(1);
-  expect(await everythingKept(page)).toContain(child); // the scan sees what is there
+  expect(await everythingKept(page)).toContain(child); // the search finds what is there
   line.down();
   await session(page, shadow);
   await page.getByRole("link", { name: "Done for now" }).click();
@@ -46,10 +46,10 @@ test("F21, F25: signing out without network seals what waits; nothing readable i
   const kept = await everythingKept(page);
   for (const secret of [child, "Which cup", "Washing hands", '\\"trials\\":[']) expect(kept.includes(secret), secret).toBe(false);
   expect(kept).not.toContain("newel-" + id + "\n");
-  // Cached pages refuse, also after a new start.
+  // Cached pages refuse, even after a restart.
   await page.reload();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
-  // At the next contact the server hears of it before anything else is shown.
+  // At the next contact the server is told before anything else is shown.
   line.up();
   const told = page.waitForResponse("**/phone/lock");
   await page.reload();
@@ -58,12 +58,12 @@ test("F21, F25: signing out without network seals what waits; nothing readable i
   expect(await page.evaluate(() => fetch("/phone/day").then((r) => r.status))).toBe(401);
 });
 
-test("F23: two people on one phone. The second sees a count, the first one's session goes when she is back", async ({ hand: page, demo, line, shadow }) => {
+test("F23: two people on one phone. The second sees a count; the first one's session is sent when she is back", async ({ hand: page, demo, line, shadow }) => {
   const first = await account(page);
   await workerReady(page);
   line.down();
   await session(page, shadow);
-  // Somebody else comes in by her own door before anything was sent.
+  // Someone else signs in before anything was sent.
   line.refuse = /^PUT \/recordings/;
   line.up();
   await enter(page, demo, line, "lubna");
@@ -72,7 +72,7 @@ test("F23: two people on one phone. The second sees a count, the first one's ses
   expect((await stored(page, "newel-" + first, "recordings")).length).toBe(0);
   const child = (await page.locator(".day h1").first().textContent()) ?? "";
   line.refuse = undefined;
-  await session(page, shadow); // her own goes, and takes nothing of the other's along
+  await session(page, shadow); // her own is sent, and nothing of the other person's
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
   expect(await sealedStored(page)).toEqual([false]);
   await enter(page, demo, line, "caregiver");
@@ -80,7 +80,7 @@ test("F23: two people on one phone. The second sees a count, the first one's ses
   await expect(page.locator(".day h1").first()).not.toHaveText(child);
 });
 
-test("coming back by PIN: a wrong one is counted, the right one opens one's own pages and sends what waited", async ({ hand: page, demo, line, shadow }) => {
+test("coming back by PIN: a wrong one is counted; the right one opens the person's own pages and sends what waited", async ({ hand: page, demo, line, shadow }) => {
   const first = await account(page);
   await setPIN(page, "4711");
   line.refuse = /^PUT \/recordings/;
@@ -93,7 +93,7 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   await unlock(page, "0000");
   await expect(page.locator("[data-lock-said]")).toContainText("That was not the PIN. You can try 4 more times.");
   await expect(page.locator(".day")).toHaveCount(0);
-  // The server makes a wrong guess wait; so does whoever only mistyped.
+  // The server delays after a wrong guess, even for a typing error.
   const wait = Number(/Wait (\d+)/.exec((await page.locator("[data-lock-said]").textContent()) ?? "")?.[1] ?? 0);
   await expect(async () => {
     if (!(await page.locator(".day").first().isVisible())) await unlock(page, "4711");
@@ -101,7 +101,7 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   }).toPass({ timeout: (wait + 15) * 1000, intervals: [1000] });
   expect(await account(page)).toBe(first);
   await expect.poll(() => sealedStored(page)).toEqual([true]);
-  // Somebody else in between, by her own door; then back by PIN again.
+  // Someone else signs in in between; then back by PIN again.
   await thisPhone(page);
   await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
@@ -114,7 +114,7 @@ test("coming back by PIN: a wrong one is counted, the right one opens one's own 
   expect(await account(page)).toBe(first);
 });
 
-test("F14, F21: locked in one tab, a session open in another. Both lie blank, and what was confirmed goes when its author is back", async ({ hand: page, line, shadow }) => {
+test("F14, F21: locked in one tab, a session open in another. Both go blank, and what was confirmed is sent when its author is back", async ({ hand: page, line, shadow }) => {
   await workerReady(page);
   const child = (await page.locator(".day h1").first().textContent()) ?? "";
   const id = await account(page);
@@ -128,7 +128,7 @@ test("F14, F21: locked in one tab, a session open in another. Both lie blank, an
   for (const tab of [page, other]) await expect(tab.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect(other.locator('[data-part="rail"]')).toHaveCount(0);
   await expect.poll(() => sealedStored(page)).toEqual([false]);
-  await page.reload(); // what the other tab was still at is finished now
+  await page.reload(); // whatever the other tab was still doing is finished now
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect.poll(() => everythingKept(page)).not.toContain("newel-" + id + "\n");
   expect(await everythingKept(page)).not.toContain(child);
@@ -138,7 +138,7 @@ test("F14, F21: locked in one tab, a session open in another. Both lie blank, an
   await expect.poll(() => sealedStored(page)).toEqual([true]);
 });
 
-test("F8, F23: a store that cannot be opened when somebody else comes keeps what is in it", async ({ hand: page, demo, line, shadow }) => {
+test("F8, F23: a store that cannot be opened when someone else signs in keeps its contents", async ({ hand: page, demo, line, shadow }) => {
   const first = await account(page);
   await workerReady(page);
   line.refuse = /^PUT \/recordings/;
@@ -153,9 +153,9 @@ test("F8, F23: a store that cannot be opened when somebody else comes keeps what
   await page.evaluate(() => sessionStorage.setItem("stuck", "1"));
   await enter(page, demo, line, "lubna");
   await expect.poll(() => account(page)).not.toBe(first);
-  await enter(page, demo, line, "sami"); // whoever leaves next is not forgotten over the first, nor the first over them
+  await enter(page, demo, line, "sami"); // the last person to leave is remembered as well as the first
   await page.evaluate(() => sessionStorage.removeItem("stuck"));
-  // Now it opens again: what was left is sealed at the next start, and goes when she is back.
+  // Now it opens again: what was left is sealed at the next start, and sent when she is back.
   await page.reload();
   await expect.poll(() => sealedStored(page)).toEqual([false]);
   line.refuse = undefined;
@@ -163,7 +163,7 @@ test("F8, F23: a store that cannot be opened when somebody else comes keeps what
   await expect.poll(() => sealedStored(page)).toEqual([true]);
 });
 
-test("a rescue file is taken in from another phone, once, and the first phone's own sending changes nothing", async ({ hand: page, demo, line, shadow, another }, info) => {
+test("a rescue file is accepted from another phone once, and the first phone's own upload changes nothing", async ({ hand: page, demo, line, shadow, another }, info) => {
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
   await begin(page);
@@ -183,7 +183,7 @@ test("a rescue file is taken in from another phone, once, and the first phone's 
   await enter(other, demo, line, "caregiver");
   for (let time = 0; time < 2; time++) {
     await thisPhone(other);
-    // (A file is given to a form without touching it here: news may still come and draw the page anew.)
+    // (The file is set without a touch, so an update may still arrive and redraw the page.)
     await expect(async () => {
       await other.locator('[data-rescue-in] input[type="file"]').setInputFiles(file);
       await other.getByRole("button", { name: "Send this file" }).click();
@@ -202,7 +202,7 @@ test("a rescue file is taken in from another phone, once, and the first phone's 
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
 });
 
-test("signed out for good: no PIN brings anybody back", async ({ hand: page }) => {
+test("signed out for good: no PIN brings anyone back", async ({ hand: page }) => {
   await setPIN(page, "4711");
   await page.goto("/leave");
   const told = page.waitForResponse("**/phone/lock");
@@ -217,7 +217,7 @@ test("signed out for good: no PIN brings anybody back", async ({ hand: page }) =
   expect(await page.evaluate(() => fetch("/phone/day").then((r) => r.status))).toBe(401);
 });
 
-test("without https: the page says so and records, and nobody signs out over what is not sent", async ({ demo, line, shadow }) => {
+test("without https: the page says so and records, and no one can sign out before everything is sent", async ({ demo, line, shadow }) => {
   const browser = await chromium.launch({ executablePath: chromiumQuick, args: ["--no-sandbox", "--disable-gpu", "--host-resolver-rules=MAP clinic.example 127.0.0.1"] });
   try {
     const url = line.url.replace("localhost", "clinic.example");

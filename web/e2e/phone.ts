@@ -3,13 +3,13 @@ import { test as base, type Demo, type Who } from "./demo";
 import { Line } from "./line";
 import { compared, openSession, Shadow } from "./shadow";
 
-// Phones for what can go wrong: each has storage, a service worker, a sign-in and a line of its own, and what its screen
-// confirmed is written down and compared with the phone and the server after every test.
+// Phones for fault tests: each has its own storage, service worker, sign-in and connection. What its screen
+// confirmed is recorded and compared with the phone and the server after every test.
 
-/** A page of the origin on which no script of it runs. */
+/** A page of the origin that runs no script. */
 export const NO_SCRIPT = "/healthz";
 
-/** One phone: a browser that knows nothing yet, on the line. */
+/** One phone: a fresh browser, connected. */
 export interface Phone {
   page: Page;
   context: BrowserContext;
@@ -18,11 +18,11 @@ export interface Phone {
 interface Fixtures {
   line: Line;
   shadow: Shadow;
-  /** Supervisor's eyes on the server. */
+  /** A supervisor's view of the server. */
   eyes: APIRequestContext;
-  /** Another phone on the same line. */
+  /** Another phone on the same connection. */
   another: (more?: BrowserContextOptions) => Promise<Phone>;
-  /** The page of a phone on which a caregiver has come in. */
+  /** The page of a phone on which a caregiver has signed in. */
   hand: Page;
 }
 
@@ -58,7 +58,7 @@ export const test = base.extend<Fixtures>({
   },
 });
 
-/** I1 to I4; what is shown of I5 and I6 is looked at where it happens. */
+/** Checks I1 to I4; tests check what is shown for I5 and I6 where it happens. */
 export async function invariants(phones: BrowserContext[], line: Line, shadow: Shadow, demo: Demo, eyes: APIRequestContext): Promise<void> {
   if (shadow.confirmed.size === 0) return;
   const pages = await Promise.all(
@@ -72,19 +72,19 @@ export async function invariants(phones: BrowserContext[], line: Line, shadow: S
   expect(await compared(shadow, pages, demo, eyes)).toMatchObject({ lost: [], doubled: [], seenByAnother: [], falselyStored: [] });
 }
 
-/** Goes in by the demo's door, on the line. */
+/** Signs in through the demo, over the connection. */
 export async function enter(page: Page, demo: Demo, line: Pick<Line, "url">, who: Who): Promise<void> {
   await page.goto(demo.door(who).replace(demo.server.url, line.url));
   await page.getByRole("button", { name: /^Sign in as/ }).click();
   await expect(page.locator(".day").first()).toBeVisible();
 }
 
-/** Waits until the pages come without signal. */
+/** Waits until the pages work without signal. */
 export async function workerReady(page: Page): Promise<void> {
   await page.evaluate(async () => void (await navigator.serviceWorker.ready));
 }
 
-/** Starts the session that is next. */
+/** Starts the next session. */
 export async function begin(page: Page): Promise<void> {
   const at = new URL(page.url());
   if (at.pathname + at.hash !== "/today") await page.goto("/today");
@@ -93,7 +93,7 @@ export async function begin(page: Page): Promise<void> {
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
 
-/** Taps an answer and waits until the screen says that it is kept; what it says goes into the shadow. */
+/** Taps an answer and waits until the screen confirms it; the confirmation goes into the shadow. */
 export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise<number> {
   const before = await page.locator("#said").textContent();
   await page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
@@ -105,7 +105,7 @@ export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise
   return n;
 }
 
-/** Answers until it is enough. */
+/** Answers until the session is complete. */
 export async function toTheEnd(page: Page, shadow: Shadow): Promise<void> {
   await expect(page.locator('[data-part="rail"]').or(page.locator('[data-part="enough"]')).filter({ visible: true })).toBeVisible();
   while (await page.locator('[data-part="rail"]').isVisible()) await tap(page, shadow);
@@ -123,5 +123,5 @@ export async function session(page: Page, shadow: Shadow): Promise<void> {
   await finish(page);
 }
 
-/** What the page says after a session. */
+/** The page's text after a session. */
 export const where = (page: Page) => page.locator('[data-part="done"] [data-kept]');

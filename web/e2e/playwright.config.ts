@@ -1,7 +1,7 @@
 import { defineConfig } from "@playwright/test";
 import { chromiumQuick } from "./paths";
 
-// The system's own browser, told to leave the network and the machine's graphics alone.
+// The system's own browser, told not to use the network and the machine's graphics.
 const args = [
   "--no-sandbox",
   "--disable-gpu",
@@ -12,7 +12,7 @@ const args = [
   "--disable-sync",
 ];
 
-// What goes wrong on a phone is tried once, at a phone's size.
+// Phone faults are tested once, at a phone's size.
 const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "sequence.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
 
 export default defineConfig({
@@ -21,7 +21,7 @@ export default defineConfig({
   snapshotDir: "results",
   fullyParallel: true,
   forbidOnly: true,
-  retries: 0, // a test that needs a second try has something to say
+  retries: 0, // a test that needs a second attempt is telling us something
   workers: 2,
   reporter: [["list"]],
   timeout: 90_000,

@@ -8,10 +8,10 @@ import { shot } from "./shot";
 
 const RECEIPT = "application/vnd.newel.receipt+json";
 
-/** Opens the recorder of a program, by default one of five tries a session, and starts. */
+/** Opens the recorder of a program, by default one of five trials per session, and starts. */
 async function start(page: Page, program = "Which cup?", before?: () => Promise<void>): Promise<void> {
   await page.goto("/today");
-  // What was taught last moves down the list: it may be on the card or folded.
+  // The program taught last moves down the list: it may be on the card or folded.
   const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator(".fold a", { hasText: program }));
   const teach = (await link.first().getAttribute("href")) ?? "";
   await page.goto(teach.replace("/teach/", "/record/"));
@@ -20,7 +20,7 @@ async function start(page: Page, program = "Which cup?", before?: () => Promise<
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
 
-/** Ends the rest after a no, so that the next test finds the family as it was. */
+/** Ends the pause after a refusal, so that the next test finds the family as it was. */
 async function talked(page: Page): Promise<void> {
   const taken = page.waitForResponse((r) => r.url().includes("/phone/talks/") && r.ok());
   await page.getByRole("button", { name: "We talked about it" }).first().click();
@@ -31,7 +31,7 @@ async function talked(page: Page): Promise<void> {
 const soFar = (page: Page) => page.locator("[data-so-far]");
 const tap = (page: Page, answer: string) => page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
 
-/** What this phone keeps. */
+/** What this phone has stored. */
 async function keptHere(page: Page): Promise<{ body: string; receipt?: { sha256: string } }[]> {
   await page.locator('#outbox:not([data-account=""])[data-account]').waitFor({ state: "attached" }); // it knows whose phone it is
   return page.evaluate(async () => {
@@ -79,7 +79,7 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
   expect(doc.trials.map((t) => [t.n, t.rev, t.void ?? false])).toEqual([[1, 1, false], [2, 1, false], [3, 2, true], [4, 1, false], [5, 1, false], [6, 1, false]]);
 });
 
-/** Every step asks for a place, tokens and a choice of two, and has its words in two languages. */
+/** Every step has a position, tokens and a choice of two, and its words in two languages. */
 async function askMore(page: Page): Promise<void> {
   await page.route("**/phone/day", async (route) => {
     const response = await route.fetch();
@@ -88,11 +88,11 @@ async function askMore(page: Page): Promise<void> {
       const say_in = [{ lang: "en", name: "English", text: kit.say }, { lang: "ms", name: "Melayu", text: "Ayuh" }];
       Object.assign(kit, { fits: { place: "two rooms" }, tokens: 2, choices: 2, order: { rule: "massed", block: 0, known: [], known_share: 0, max_same: 0 }, targets: kit.targets.slice(0, 1), say_in });
     }
-    await route.fulfill({ response, body: JSON.stringify(day) }); // (json would be another media type)
+    await route.fulfill({ response, body: JSON.stringify(day) }); // (json would set a different media type)
   });
 }
 
-test("without signal nothing is lost, and it is sent when a page opens with it; nor what the step asks", async ({ be }, info) => {
+test("without signal nothing is lost, including what the step requires, and it is sent when a page opens with signal", async ({ be }, info) => {
   const page = await be("caregiver");
   await askMore(page);
   await start(page, "Which cup?", async () => {
@@ -109,7 +109,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   for (const answer of ["alone", "alone", "not_yet", "alone", "alone"]) {
     places.push(await page.locator("[data-card] .places").getAttribute("aria-label"));
     await tap(page, answer);
-    await expect(page.locator("#said")).toContainText(`Saved. ${places.length} of`); // only then the next one lies there
+    await expect(page.locator("#said")).toContainText(`Saved. ${places.length} of`); // only then does the next one appear
     if (places.length === 2) {
       await expect(page.locator("[data-tokens]")).toHaveText("Exchange the tokens now");
       await expectNoSidewaysScroll(page);
@@ -121,7 +121,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   await expect(page.locator("[data-unfit]")).toContainText("differed from the step (two rooms)");
   const made = JSON.parse((await keptHere(page)).pop()?.body ?? "{}") as RecordingDocument;
   expect(made.header.unfit?.value).toEqual(["place"]);
-  // The right one lay where it was to lie, and the other one was chosen where the answer was wrong.
+  // The right one was where it should be, and the other one was chosen for a wrong answer.
   const lay = places.map((p) => Number(/place (\d)/.exec(p ?? "")?.[1]));
   expect(made.trials.map((t) => t.answer?.position)).toEqual(lay.map((n, i) => (i === 2 ? 3 - n : n)));
   await page.goto("/today");
@@ -131,7 +131,7 @@ test("without signal nothing is lost, and it is sent when a page opens with it; 
   await expect.poll(async () => (await keptHere(page)).every((k) => k.receipt !== undefined)).toBe(true);
 });
 
-test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
+test("a sign-in page that answers 200 does not count as stored", async ({ be }) => {
   const page = await be("caregiver");
   await start(page);
   await page.route("**/recordings/*", (route) => route.fulfill({ status: 200, contentType: "text/html", body: "<h1>Welcome to the café</h1>" }));
@@ -139,8 +139,8 @@ test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
   await page.locator("[data-finish]").click();
   await page.waitForResponse("**/recordings/*");
   await expect(page.locator('[data-part="done"] [data-kept]')).toContainText("Saved on this phone.");
-  // A receipt for something else is none either. (The later route goes first; taking the earlier one away would leave a
-  // moment in which a retry reaches the server.)
+  // A receipt for something else does not count either. (The later route takes precedence; removing the
+  // earlier one would leave a moment in which a retry reaches the server.)
   await page.route("**/recordings/*", (route) => {
     const id = route.request().url().split("/").pop() ?? "";
     return route.fulfill({ status: 200, contentType: RECEIPT, body: JSON.stringify({ contract: 1, id, sha256: "0".repeat(64), safe_through: 5, closed: true, stored_at: "2026-03-09T10:31:28Z" }) });
@@ -151,7 +151,7 @@ test("a sign-in page that answers 200 makes nothing stored", async ({ be }) => {
   expect((await keptHere(page)).filter((k) => k.receipt === undefined).length).toBe(1);
 });
 
-test("a page that dies in the middle goes on where it was", async ({ be }) => {
+test("a session resumes at the same trial after its page closes", async ({ be }) => {
   const page = await be("caregiver");
   await start(page);
   const address = page.url();
@@ -183,7 +183,7 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await talked(page);
 });
 
-test("a day that was on its way while a no was stored starts nothing again", async ({ be }) => {
+test("a day requested before a refusal was stored does not restart its program", async ({ be }) => {
   const page = await be("sami");
   const before = await page.request.get("/phone/day", { headers: { Accept: "application/vnd.newel.day+json" } });
   const day = (await before.json()) as PhoneDay;
@@ -194,11 +194,11 @@ test("a day that was on its way while a no was stored starts nothing again", asy
   const wasAsked = new Promise<void>((done) => (asked = done));
   let first = true;
   await page.route("**/phone/day", async (route) => {
-    if (!first) return route.abort(); // nothing newer comes
+    if (!first) return route.abort(); // nothing newer arrives
     first = false;
     asked();
     await page.waitForResponse((r) => r.request().method() === "PUT" && r.ok());
-    // It does not know of the no, and bears a later moment than the receipt.
+    // It does not include the refusal, and has a later timestamp than the receipt.
     await route.fulfill({ response: before, body: JSON.stringify({ ...day, as_of: new Date(Date.now() + 60_000).toISOString() }) });
   });
   await page.route("**/recordings/*", async (route) => {

@@ -1,4 +1,5 @@
-// The phone makes the same order of trials as the server: both are held against one file of examples. No page is opened.
+// The phone computes the same order of trials as the server: both are tested against one file of examples. No
+// page is opened.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect } from "@playwright/test";
@@ -22,7 +23,7 @@ function answered(question: Question): Omit<Example, "question"> {
   }
 }
 
-test("the phone and the server make the same order", () => {
+test("the phone and the server compute the same order", () => {
   const file = readFileSync(join(root, "internal/compute/sequence/testdata/orders.jsonl"), "utf8");
   const examples = file.trimEnd().split("\n").map((line) => JSON.parse(line) as Example);
   expect(examples.length).toBeGreaterThanOrEqual(500);
@@ -33,13 +34,13 @@ test("the phone and the server make the same order", () => {
   expect(different).toEqual([]);
 });
 
-test("a seed that is none is refused", () => {
+test("an invalid seed is refused", () => {
   for (const seed of ["", "-1", "1.5", "18446744073709551616"]) {
     expect(() => makeOrder({ targets: ["a", "b"], trials: 4, rule: "rotation", seed })).toThrow(OrderError);
   }
 });
 
-test("each session has an order of its own, and nothing keeps it from one", () => {
+test("each session has its own order, and always gets one", () => {
   const targets = ["a", "b", "c"];
   const kit = { seed: "18446744073709551615", order: { rule: "rotation", block: 0, max_same: 0 } };
   const session = "01890a5d-ac96-774b-bcce-b302099a8057";
@@ -53,18 +54,18 @@ test("each session has an order of its own, and nothing keeps it from one", () =
   expect(sessionOrder({ ...kit, seed: "none" }, targets, 9, session)).toEqual(plain);
 });
 
-test("known targets are mixed in, and places drawn, where the step asks", () => {
+test("known targets are interspersed and positions drawn if the step says so", () => {
   const session = "01890a5d-ac96-774b-bcce-b302099a8057";
   const kit = { seed: "7", order: { rule: "rotation", block: 0, max_same: 0, known_share: 40 }, choices: 2 };
   const among = (targets: string[], trials: number, known: string[], k: Parameters<typeof sessionOrder>[0] = kit) => sessionOrder(k, targets, trials, session, known);
   const often = (order: { target: string }[], known: string[]) => order.filter((t) => known.includes(t.target)).length;
   expect(often(among(["a", "b"], 10, ["x", "y"]), ["x", "y"])).toBe(4);
-  // One alone, too: it comes as often in a row as the share has it.
+  // A single target too: it repeats as often as its share requires.
   expect(often(among(["a"], 10, ["x"]), ["x"])).toBe(4);
   expect(often(among(["a"], 10, ["x"], { ...kit, order: { ...kit.order, known_share: 20 } }), ["x"])).toBe(2);
   expect(often(among(["a", "b"], 10, ["x"], { ...kit, order: { ...kit.order, known_share: 0 } }), ["x"])).toBe(0);
   for (const order of [among(["a", "b"], 10, []), among(["a"], 10, ["x"]), among([], 10, [])]) {
-    expect(order.filter((t) => t.position === 1)).toHaveLength(5); // each place as often as the other
+    expect(order.filter((t) => t.position === 1)).toHaveLength(5); // each position equally often
     expect(order.filter((t) => t.position === 2)).toHaveLength(5);
   }
   expect(among([], 4, []).every((t) => t.target === "")).toBe(true);

@@ -9,30 +9,30 @@ import { root } from "./paths";
 
 export interface NewelServer {
   url: string;
-  /** Where its database listens: a folder that nobody else can enter. */
+  /** Where its database listens: a folder that no one else can enter. */
   socket: string;
-  /** What the program has written so far, for a test that failed. */
+  /** The program's output so far, for a failed test. */
   log(): string;
-  /** Ends the program and starts it again at the same address. */
+  /** Stops the program and starts it again at the same address. */
   restart(): Promise<void>;
   stop(): Promise<void>;
 }
 
-/** What a start may be. */
+/** Options for a start. */
 interface Start {
   demo: boolean;
-  /** Another process whose database it shares. */
+  /** Another process whose database to share. */
   beside?: NewelServer;
   /** More settings. */
   env?: Record<string, string>;
 }
 
-/** Starts bin/newel in a fresh folder, on an invented clinic or with nothing in it, and waits until it is ready. */
+/** Starts bin/newel in a new folder, with an invented clinic or empty, and waits until it is ready. */
 export async function startNewel(start: Start): Promise<NewelServer> {
-  const binary = process.env["PLAYWRIGHT_NEWEL"] ?? join(root, "bin", "newel"); // another build of it, such as a release
+  const binary = process.env["PLAYWRIGHT_NEWEL"] ?? join(root, "bin", "newel"); // a different build, such as a release
   if (!existsSync(binary)) throw new Error("bin/newel is missing: run make build");
   const data = await mkdtemp(join(await dataRoot(), "newel-e2e-"));
-  await chmod(data, 0o755); // started by root, the database runs as somebody else, who has to get through
+  await chmod(data, 0o755); // if started as root, the database runs as a different user, who must be able to enter
   const port = await freePort();
   const url = `http://localhost:${port}`;
   const database = (role: string): string => `postgres://${role}@/newel?host=${encodeURIComponent(start.beside?.socket ?? "")}&port=5432&sslmode=disable`;
@@ -86,7 +86,9 @@ async function freePort(): Promise<number> {
   return port;
 }
 
-/** Asks until the program answers or has ended; a first start makes its database and demonstration data. */
+/**
+ * Polls until the program responds or has ended; a first start creates its database and demonstration data.
+ */
 async function ready(url: string, child: ChildProcess, log: () => string): Promise<void> {
   for (let tries = 0; tries < 600; tries++) {
     if (child.exitCode !== null) throw new Error(`newel ended with ${child.exitCode}:\n${log()}`);

@@ -3,16 +3,16 @@ import type { Demo } from "./demo";
 import { sessions, sessionsIn, stored, type KeptHere } from "./kept";
 
 /**
- * What screens confirmed, written down outside of the browser. In the end everything in it must be on the phone or on
- * the server (I1), once (I2), under nobody else's name (I3), stored only where a receipt says so (I4), with a way on
- * for whatever is in trouble (I5) and nothing changed in silence (I6).
+ * What screens confirmed, recorded outside the browser. In the end everything in it must be on the phone or
+ * on the server (I1), once (I2), under the right person's name (I3), stored only with a receipt (I4), with a
+ * way to proceed for anything in trouble (I5), and nothing changed silently (I6).
  */
 export class Shadow {
-  /** Tries that the screen said were kept, by session. */
+  /** Trials that the screen confirmed, by session. */
   readonly confirmed = new Map<string, number>();
-  /** Taps of which the screen said nothing before it went away: there or not there, both are right. */
+  /** Taps that the screen did not confirm before it went away: present or absent, both are right. */
   readonly unsaid = new Map<string, number>();
-  /** Whose session it is. */
+  /** The author of each session. */
   readonly author = new Map<string, string>();
 
   note(id: string, tries: number, author: string): void {
@@ -20,7 +20,7 @@ export class Shadow {
     this.author.set(id, author);
   }
 
-  /** A tap whose screen went away, or may have gone away, before it said anything. */
+  /** Records a tap whose screen went away, or may have gone away, before it confirmed anything. */
   doubt(id: string, author: string): void {
     this.unsaid.set(id, (this.unsaid.get(id) ?? 0) + 1);
     this.note(id, 0, author);
@@ -33,7 +33,10 @@ export class Shadow {
 
 const standing = (k: KeptHere): number => k.doc.trials.filter((t) => !t.void).length;
 
-/** How many tries of a session stand on the server, as its supervisor sees them; undefined: it has none of it. */
+/**
+ * How many trials of a session are on the server, as its supervisor sees them; undefined if it has none of
+ * it.
+ */
 export async function onServer(request: APIRequestContext, url: string, id: string): Promise<number | undefined> {
   const answer = await request.get(`${url}/recordings/${id}`);
   if (answer.status() === 404) return undefined;

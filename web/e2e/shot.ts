@@ -3,7 +3,7 @@ import { join } from "node:path";
 import type { Page, TestInfo } from "@playwright/test";
 import { shots } from "./paths";
 
-/** Keeps a picture of the whole page to be looked at, when SHOTS is set. Pictures are never compared by machine. */
+/** Takes a screenshot of the whole page to look at if SHOTS is set. No test compares screenshots. */
 export async function shot(page: Page, info: TestInfo, name: string): Promise<void> {
   if (!process.env["SHOTS"]) return;
   mkdirSync(shots, { recursive: true });

@@ -9,7 +9,7 @@ const types: Record<string, string> = {
   ".js": "text/javascript; charset=utf-8",
 };
 
-/** The policy the real server sends: nothing but our own files. */
+/** The policy that the real server sends: only our own files. */
 const policy =
   "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 

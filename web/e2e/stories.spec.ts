@@ -8,12 +8,13 @@ import { shot } from "./shot";
 import { haveRead } from "./training";
 import { asksIn, decide, entered, placement, recorder, row, test } from "./taught";
 
-// Stories of the invented clinic, from what is read to the decision and back to the phone. What was taught before is what
-// the clinic holds; the sessions on which a decision rests are recorded here. Each has a family of its own.
+// Stories of the invented clinic, from the status to the decision and back to the phone. Earlier teaching is
+// part of the clinic's data; the sessions that a decision is based on are recorded here. Each story has its
+// own family.
 
 const DAY = 24 * 3_600_000;
 
-test("a flat step is cut finer while six days of it lie on a phone without signal; they come in together, and the thin step goes", async ({ another, demo, line, desk }, info) => {
+test("a flat step is split while six days of it wait on a phone without signal; they arrive together, and the smaller step succeeds", async ({ another, demo, line, desk }, info) => {
   test.setTimeout(180_000);
   const program = "Two-step directions";
   const dayo = row(desk, "Dayo", program);
@@ -31,7 +32,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
     await workerReady(page);
     line.down();
     const noon = new Date();
-    noon.setUTCHours(11, 0, 0, 0); // the clinic's own sessions were at other hours
+    noon.setUTCHours(11, 0, 0, 0); // the clinic's own sessions were at other times
     const alone = [9, 9, 9, 10, 9, 10];
     for (const [n, right] of alone.entries()) {
       await page.clock.setSystemTime(noon.getTime() - (alone.length - n) * DAY);
@@ -79,7 +80,7 @@ test("a flat step is cut finer while six days of it lie on a phone without signa
   });
 });
 
-test("a step goes with one of two people; the program is revised, and it goes with both", async ({ another, demo, line, desk }, info) => {
+test("a step works with one of two people; the program is revised, and it works with both", async ({ another, demo, line, desk }, info) => {
   test.setTimeout(180_000);
   const program = "Asking for a break";
   const rami = row(desk, "Rami", program);
@@ -130,7 +131,7 @@ test("a step goes with one of two people; the program is revised, and it goes wi
   });
 });
 
-test("after a pause it falls; the program's own rule says so, one step back, and it is met again", async ({ another, demo, line, desk }, info) => {
+test("after a pause performance drops; the program's own rule says so; one step back, and it is met again", async ({ another, demo, line, desk }, info) => {
   test.setTimeout(180_000);
   const program = "Waiting for the door";
   const teo = row(desk, "Teo", program);
@@ -190,7 +191,7 @@ test("after a pause it falls; the program's own rule says so, one step back, and
   });
 });
 
-test("a child's no rests the program at once, here and on the other phone, and stands first; after the talk it starts again", async ({ another, demo, line, desk, shadow }, info) => {
+test("a child's refusal pauses the program at once, here and on the other phone, and comes first; after the talk it can start again", async ({ another, demo, line, desk, shadow }, info) => {
   const program = "Fine either way";
   const [orla, cian] = [(await another()).page, (await another()).page];
   await enter(orla, demo, line, "orla");
@@ -226,7 +227,7 @@ test("a child's no rests the program at once, here and on the other phone, and s
   await expect(row(desk, "Wren", program)).not.toContainText("Paused: the family");
 });
 
-test("two supervisors decide on one row: one wins, the other is told and keeps what was typed", async ({ desk, atDesk }, info) => {
+test("two supervisors decide on one row: one wins; the other is told and keeps what was typed", async ({ desk, atDesk }, info) => {
   const program = "Toothbrush, comfortable for two minutes";
   const other = await atDesk("tomas");
   await placement(desk, "Signe", program);
@@ -242,11 +243,11 @@ test("two supervisors decide on one row: one wins, the other is told and keeps w
   await expect(other.getByRole("radio", { name: "Advance to the next step" })).toBeChecked();
   await expect(other.getByLabel(/^Reason/)).toHaveValue(mine);
   await expect(other.getByLabel(/^What you expect/)).toHaveValue("Ten seconds on one side within a week.");
-  await other.getByRole("button", { name: "Record the decision" }).click(); // knowing it
+  await other.getByRole("button", { name: "Record the decision" }).click(); // aware of it
   await expect(other.getByText(mine)).toBeVisible();
 });
 
-test("a caseload that is open at one process follows what comes in at another, also after a restart", async ({ another, demo, line, atDesk }) => {
+test("an open caseload of one process follows what arrives at another, even after a restart", async ({ another, demo, line, atDesk }) => {
   const program = "Which cup?";
   const beside = await startNewel({ demo: false, beside: demo.server });
   try {
@@ -294,7 +295,7 @@ strands:
         step_back: below 50% in 2 sessions in a row
 `;
 
-test("a review: the phone follows the desk page by page, looks by itself, follows again; what was agreed comes back to be done", async ({ another, demo, line, desk }, info) => {
+test("a review: the phone follows the desk page by page, browses alone, follows again; what was agreed comes back as actions", async ({ another, demo, line, desk }, info) => {
   const { page } = await another();
   await enter(page, demo, line, "orla");
   await desk.goto("/families");
@@ -355,7 +356,7 @@ test("a review: the phone follows the desk page by page, looks by itself, follow
   });
 });
 
-test("a message from a phone waits on the caseload that is open, and its answer on Today", async ({ another, demo, line, desk }, info) => {
+test("a message from a phone appears on the open caseload, and its answer on Today", async ({ another, demo, line, desk }, info) => {
   const { page } = await another();
   await enter(page, demo, line, "orla");
   await desk.goto("/caseload");
@@ -365,7 +366,7 @@ test("a message from a phone waits on the caseload that is open, and its answer 
   await page.getByLabel("Write a message").fill("She asked for the bag herself today.");
   await page.getByRole("button", { name: "Send" }).click();
   await expect(page.locator(".letters li").first()).toContainText("Not read yet.");
-  await expect(waits).toContainText("She asked for the bag herself today."); // without a touch at the desk
+  await expect(waits).toContainText("She asked for the bag herself today."); // without any action at the desk
   await waits.getByRole("link").click();
   await desk.getByLabel("Write a message").fill("Then let her carry it.");
   await desk.getByRole("button", { name: "Send" }).click();

@@ -2,10 +2,10 @@ import { expect, type BrowserContext, type Locator, type Page } from "@playwrigh
 import type { Who } from "./demo";
 import { test as phoneTest } from "./phone";
 
-// What the stories share: desks of supervisors, and whole sessions entered on a phone after they were held.
+// Shared by the stories: desks of supervisors, and whole sessions entered on a phone afterward.
 
 export const test = phoneTest.extend<{ desk: Page; atDesk: (who: Who, url?: string) => Promise<Page> }>({
-  /** Somebody of the clinic on a laptop; url: of another process than the first. */
+  /** A member of the clinic on a laptop; url: of a different process. */
   atDesk: async ({ browser, contextOptions, demo }, use) => {
     const open: BrowserContext[] = [];
     await use(async (who, url = demo.server.url) => {
@@ -18,14 +18,14 @@ export const test = phoneTest.extend<{ desk: Page; atDesk: (who: Who, url?: stri
   desk: async ({ atDesk }, use) => use(await atDesk("supervisor")),
 });
 
-/** A row of the caseload that asks for a decision. */
+/** A caseload row that needs a decision. */
 export const row = (desk: Page, learner: string, program: string): Locator =>
   desk.locator("article.row").filter({ has: desk.getByRole("heading", { name: learner, exact: true }) }).filter({ hasText: program });
 
-/** The group of the caseload in which such a row stands. */
+/** The caseload group that contains such a row. */
 export const asksIn = (desk: Page, name: string): Locator => desk.getByRole("region", { name });
 
-/** Goes to where a learner stands in a program, whether the row asks for something or is quiet. */
+/** Goes to a learner's placement in a program, whether or not the row needs a decision. */
 export async function placement(desk: Page, learner: string, program: string): Promise<void> {
   await desk.goto("/caseload");
   const any = row(desk, learner, program).or(desk.locator("#quiet tr").filter({ hasText: program }));
@@ -41,7 +41,7 @@ export async function decide(desk: Page, kind: string, reason: string): Promise<
   await expect(desk.locator("#decisions, [aria-labelledby=decisions]").first()).toContainText(reason);
 }
 
-/** The address under which a program is recorded on this phone, whether it is next or folded. */
+/** The address for recording a program on this phone, whether it is next or folded. */
 export async function recorder(page: Page, program: string): Promise<string> {
   const at = new URL(page.url());
   if (at.pathname + at.hash !== "/today") await page.goto("/today");
@@ -49,10 +49,13 @@ export async function recorder(page: Page, program: string): Promise<string> {
   return ((await link.first().getAttribute("href")) ?? "").replace("/teach/", "/record/");
 }
 
-/** Tries of a session, by the words of their rows. */
+/** Trials of a session, by the text of their rows. */
 export type Tries = Partial<Record<"Without help" | "Not yet" | "Said no", number>>;
 
-/** Enters a session that was held before, and waits until the page says that it is kept, with the clinic if there is signal. */
+/**
+ * Enters a session held earlier, and waits until the page says that it is stored: at the clinic if there is
+ * signal.
+ */
 export async function entered(page: Page, program: string, tries: Tries, kept: string | RegExp = "Saved at your clinic."): Promise<void> {
   await page.goto(await recorder(page, program));
   await page.locator(".unusual summary").click();

@@ -7,7 +7,7 @@ import { Line } from "./line";
 import { root } from "./paths";
 import { begin, finish, session, tap, test as phoneTest, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
 
-// New builds, workers that are gone or broken, and other shapes of the database. A phone may be made of an older build
+// New builds, missing or broken workers, and other schemas of the database. A phone may run an older build
 // than the server for weeks; nothing on it may depend on the two being the same.
 
 const test = phoneTest.extend<{ deploy: Deploy }>({
@@ -16,7 +16,7 @@ const test = phoneTest.extend<{ deploy: Deploy }>({
     await use(deploy);
     await deploy.close();
   },
-  // The line leads to the server that is replaced.
+  // The connection leads to the server that is replaced.
   line: async ({ deploy }, use) => {
     const line = await Line.to(deploy.url);
     await use(line);
@@ -26,12 +26,15 @@ const test = phoneTest.extend<{ deploy: Deploy }>({
 
 const build = (page: Page): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset["build"]);
 
-/** Looks for another worker, as browsers do at least once a day. A look that comes while another is under way joins that
- * one and gets its answer, which may be older than what the server now has: whoever wants to know looks again. */
+/**
+ * Checks for a new worker, as browsers do at least once a day. A check that starts while another is under way
+ * joins that one and gets its answer, which may be older than what the server now has, so callers have to
+ * check again.
+ */
 const look = (page: Page): Promise<string> =>
   page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none").catch(() => "loaded anew");
 
-test("F35: an old page goes on beside a new server, sends, and only then makes room for the new one", async ({ hand: page, deploy, line, shadow }) => {
+test("F35: an old page continues with a new server, sends, and only then makes room for the new one", async ({ hand: page, deploy, line, shadow }) => {
   await workerReady(page);
   await page.reload();
   await begin(page);
@@ -43,7 +46,7 @@ test("F35: an old page goes on beside a new server, sends, and only then makes r
   }).toPass();
   await tap(page, shadow);
   expect(await build(page)).toBeUndefined(); // not pulled away from under a session
-  // Loaded again in the middle it may be either build, and goes on with the session all the same.
+  // Reloaded in the middle it may be either build, and continues the session all the same.
   await page.reload();
   await expect(async () => {
     await page.locator("[data-resume]").click({ timeout: 2000 });
@@ -53,7 +56,7 @@ test("F35: an old page goes on beside a new server, sends, and only then makes r
   await finish(page);
   await expect(where(page)).toHaveText("Saved at your clinic."); // by the old page, with the new server
   await page.getByRole("link", { name: "Done for now" }).click();
-  // Now that nothing is open the new one is let in: at once, or at the latest when Today is opened again.
+  // Now that nothing is open the new one takes over: at once, or at the latest when Today is opened again.
   await expect(async () => {
     await page.goto("/today");
     await expect.poll(() => build(page).catch(() => undefined), { timeout: 2000 }).toBe("BBBBBBBB");
@@ -65,7 +68,7 @@ test("F35: an old page goes on beside a new server, sends, and only then makes r
   await expect(page.locator(".day").first()).toBeVisible();
 });
 
-test("F36, F39: a worker's script that is missing or broken changes nothing; one that goes away leaves the sessions", async ({ hand: page, deploy, line, shadow }) => {
+test("F36, F39: a missing or broken worker script changes nothing; removing the worker leaves the sessions", async ({ hand: page, deploy, line, shadow }) => {
   await workerReady(page);
   await page.reload();
   line.refuse = /^PUT \/recordings/;
@@ -83,7 +86,7 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   await expect(page.locator(".day").first()).toBeVisible(); // and without signal
   await expect(page.locator("#outbox")).toContainText("on this phone is waiting");
   line.up();
-  // What an operator can do about a bad worker: the one that takes itself and the kept pages away.
+  // What an operator can do about a bad worker: serve the one that removes itself and the cached pages.
   deploy.worker = { status: 200, body: readFileSync(join(root, "web", "dist", "sw-off.js"), "utf8") };
   await expect(async () => {
     await look(page);
@@ -98,7 +101,7 @@ test("F36, F39: a worker's script that is missing or broken changes nothing; one
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
 });
 
-test("F40: worker and caches gone, sessions there: the page comes with signal and sends them", async ({ hand: page, line, shadow }) => {
+test("F40: worker and caches gone, sessions present: the page loads with signal and sends them", async ({ hand: page, line, shadow }) => {
   await workerReady(page);
   line.refuse = /^PUT \/recordings/;
   await session(page, shadow);
@@ -113,7 +116,7 @@ test("F40: worker and caches gone, sessions there: the page comes with signal an
   await workerReady(page); // and there is a worker again
 });
 
-/** Opens the account's database as a later build would, with one store more. */
+/** Opens the account's database as a later build would, with an additional store. */
 const later = (page: Page, name: string, fail: boolean): Promise<string> =>
   page.evaluate(
     async ([database, breaks]) => {
@@ -135,17 +138,17 @@ const later = (page: Page, name: string, fail: boolean): Promise<string> =>
     [name, fail] as const,
   );
 
-test("F37, F38: a later build changes the database beside an open session; older ones go on with what they know", async ({ hand: page, shadow }) => {
+test("F37, F38: a later build changes the database during an open session; older ones continue with what they know", async ({ hand: page, shadow }) => {
   await begin(page);
   await tap(page, shadow);
   const name = "newel-" + (await account(page));
   const other = await page.context().newPage();
   await other.goto(NO_SCRIPT);
-  expect(await later(other, name, true)).toBe("failed"); // broken off in the middle: as it was before
+  expect(await later(other, name, true)).toBe("failed"); // interrupted: unchanged
   await tap(page, shadow);
-  expect(await later(other, name, false)).toBe("changed"); // the older tab does not stand in the way
-  await tap(page, shadow); // and goes on by itself
-  await page.reload(); // as does an older build that is put back
+  expect(await later(other, name, false)).toBe("changed"); // the older tab does not block it
+  await tap(page, shadow); // and continues on its own
+  await page.reload(); // so does an older build that is rolled back to
   await page.locator("[data-resume]").click();
   await toTheEnd(page, shadow);
   await finish(page);

@@ -8,8 +8,9 @@ import { Line } from "./line";
 import { startNewel } from "./server";
 import { shot } from "./shot";
 
-// A game of two roles, written from nothing without a mouse: a ladder of five steps for the one who finds, the same for
-// the one who hides, two steps for both. Three mistakes are found by the checks. Then its way through versions.
+// A game with two roles, written from scratch without a mouse: a series of five steps for the one who finds,
+// the same for the one who hides, two steps for both. The checks find three mistakes. Then the program goes
+// through versions.
 
 test.describe.configure({ mode: "default" }); // all on one server
 
@@ -18,7 +19,7 @@ const criterion = "80% independent in 2 sessions in a row, 5 or more trials";
 
 test("a program of two roles by keyboard, its mistakes, and its versions", async ({ be, browser }, info) => {
   test.setTimeout(240_000);
-  const second = startNewel({ demo: false }); // the clinic that takes it in; ready by then
+  const second = startNewel({ demo: false }); // the clinic that imports it; ready by then
   const page = await be("supervisor");
   const keys = new Keys(page);
   try {
@@ -35,7 +36,7 @@ test("a program of two roles by keyboard, its mistakes, and its versions", async
       await expect(page.getByRole("heading", { name: "Version 1" })).toBeVisible();
     });
     const said = `${keys.pressed} keys and ${keys.typed} characters of text`;
-    console.log(`written, mended and published with ${said}`);
+    console.log(`written, fixed and published with ${said}`);
     info.annotations.push({ type: "keystrokes", description: said });
     const file = await test.step("taken out as a file, by keyboard", async () => {
       await keys.tabTo(page.locator('a[href$="/export"]'));
@@ -54,7 +55,7 @@ test("a program of two roles by keyboard, its mistakes, and its versions", async
   }
 });
 
-test("a tab closed in mid-typing, a line cut, an answer lost, a server begun again: nothing typed is", async ({ browser, demo, contextOptions }) => {
+test("nothing typed is lost when a tab closes, a connection breaks, a response is lost or the server restarts", async ({ browser, demo, contextOptions }) => {
   const line = await Line.to(demo.server.url);
   const context = await browser.newContext({ ...contextOptions, baseURL: line.url, storageState: await demo.state("supervisor") });
   try {
@@ -65,12 +66,12 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
     await first.close();
     const page = await context.newPage();
     await page.goto(draft);
-    // The browser may have sent it while it closed the tab; if not, it is offered.
+    // The browser may have sent it while closing the tab; if not, it is offered.
     const purpose = field(page, "purpose");
     await expect.poll(async () => (await purpose.inputValue()) + (await page.locator(".kept").allTextContents()).join()).toContain("A half sen");
     if (await page.locator(".kept").isVisible()) await page.getByRole("button", { name: "Restore changes" }).click();
     await expect(purpose).toHaveValue("A half sen");
-    // Without a line it is said, and no button leads away.
+    // Without a connection the page says so, and no button leads away.
     const said = page.locator("[data-saved]");
     line.down();
     await purpose.fill("A half sentence, and the rest.");
@@ -80,7 +81,7 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
     line.up();
     await page.locator("li[data-step] button").click();
     await expect(field(page, ".name")).toBeVisible();
-    // Stored, but the answer never came: sent again, it is no second text.
+    // Stored, but the response never arrived: sending it again must not add a second text.
     line.swallow = true;
     await field(page, ".name").fill("One cup");
     await expect(said).toContainText("you are offline");
@@ -90,7 +91,7 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
     await expect(purpose).toHaveValue("A half sentence, and the rest.");
     await expect(page.locator("li[data-step]")).toContainText("One cup");
     await expect(page.locator(".theirs, .kept")).toHaveCount(0);
-    // The server ends and begins again while somebody types.
+    // The server restarts while someone types.
     const began = demo.server.restart();
     await purpose.fill("A half sentence, the rest, and more.");
     await began;
@@ -103,7 +104,7 @@ test("a tab closed in mid-typing, a line cut, an answer lost, a server begun aga
   }
 });
 
-test("two write at once: both lines are kept, and one sentence is asked about", async ({ be }) => {
+test("two people edit at once: both lines are kept, and a conflicting sentence is shown to them", async ({ be }) => {
   const mine = await be("supervisor");
   await beginDraft(mine, "Written by two");
   const things = (page: Page) => field(page, "materials");
@@ -113,13 +114,13 @@ test("two write at once: both lines are kept, and one sentence is asked about", 
   await store(theirs, "materials", "cups\ntray");
   await things(mine).press("Control+End");
   await mine.keyboard.insertText("\ndisc");
-  await expect(things(mine)).toHaveValue("cups\ndisc\ntray"); // under the fingers
-  await mine.keyboard.insertText(" of wood"); // and one goes on where one was
+  await expect(things(mine)).toHaveValue("cups\ndisc\ntray"); // while editing
+  await mine.keyboard.insertText(" of wood"); // and typing continues where it was
   await expect(things(mine)).toHaveValue("cups\ndisc of wood\ntray");
   await expect(mine.locator("[data-saved]")).toContainText("Saved");
   await store(theirs, "purpose", "The trainee’s.");
   await expect(things(theirs)).toHaveValue("cups\ndisc of wood\ntray");
-  // A second tab of one’s own is no different from another person.
+  // A second tab of the same person is no different from another person.
   const tab = await mine.context().newPage();
   await tab.goto(mine.url());
   await store(tab, "setting", "kitchen");
@@ -127,7 +128,7 @@ test("two write at once: both lines are kept, and one sentence is asked about", 
   const asked = mine.locator(".theirs");
   await expect(asked).toContainText("The trainee’s.");
   await expect(field(mine, "setting")).toHaveValue("kitchen");
-  // A button leaves no question behind: it is asked again.
+  // A button does not discard a conflict: it is shown again.
   await mine.locator("li[data-step] button").click();
   await expect(mine.locator(".problems")).toContainText("Two people were editing");
   await expect(asked).toContainText("The trainee’s.");
@@ -215,7 +216,7 @@ async function writeProgram(page: Page, keys: Keys): Promise<void> {
   await keys.fill([
     ["purpose", "A first game of hiding and guessing; keeping a small secret, in both roles."],
     ["prerequisites", "lifts a cup\ntolerates eyes closed or turned away for 3 seconds\nnames or points"],
-    // The first mistake: a small thing to hide, and no caution.
+    // The first mistake: a small item to hide, and no caution.
     ["materials", "3 cups one cannot see through\n1 button to hide"],
     ["cautions", "Cups that cannot break."],
     ["stop_rule", "At a stop sign: stop, no round is lost."],
@@ -224,7 +225,7 @@ async function writeProgram(page: Page, keys: Keys): Promise<void> {
     ["wait_seconds", "5"],
     ["help_rule", "Five rounds, no more. Wait five seconds before helping."],
     ["if_right", "A cheer, and the next round."],
-    // The second mistake: nothing is said about an answer that is not right yet.
+    // The second mistake: no error correction.
     ["if_says_no", "The cups go away kindly."],
     ["difficulties", "The hider points to the cup: play once with the adult hiding\nWants only one role: one round each"],
     ["maintenance_weeks", "1, 2, 4, 8"],
@@ -348,7 +349,7 @@ async function revise(page: Page): Promise<void> {
   await expect(page.locator(".part").filter({ hasText: "Version 2" }).locator(".versionlearners li").first()).toBeVisible();
 }
 
-/** Puts the program on a learner of the invented clinic who has room for it. */
+/** Assigns the program to a learner of the invented clinic who has room for it. */
 async function assign(page: Page): Promise<void> {
   await page.goto("/families");
   await page.locator('main a[href^="/learners/"]').first().click();

@@ -8,7 +8,7 @@ export interface Found {
   html: string;
 }
 
-/** At most this many pages of a kind: a kind is an address without its ids and values. */
+/** The maximum number of pages of a kind: a kind is an address without its ids and values. */
 const OF_A_KIND = 2;
 
 /** Follows every link from the start pages on, and returns the pages that are HTML. */

@@ -9,12 +9,12 @@ import { crawl, send, type Found } from "./crawl";
 
 const jar = join(dirname(createRequire(import.meta.url).resolve("vnu-jar/package.json")), "build/dist/vnu.jar");
 
-/** Addresses that no page links to, or only for people who may not open them. */
+/** Addresses that no page links to, or that are only for people who may not open them. */
 const unlinked = ["/", "/nowhere", "/caseload", "/sign-in", "/setup/used", "/join/used", "/today", "/password", "/people", "/quarantine", "/leave"];
 
 const people: Who[] = ["nobody", "supervisor", "office", "trainee", "caregiver", "orla", "temi"];
 
-/** Pages that the phone's script draws: where, and what is there when it is done. */
+/** Pages that the phone's script draws: the address, and what is there when it is done. */
 const drawn = [
   ["/today", ".next"],
   ["/teach/", ".faces"],

@@ -3,7 +3,8 @@ import { test } from "../demo";
 import { Handset } from "../handset";
 import { Line } from "../line";
 
-// Goals, not tests: a tap is seen within 50 ms at a sixth of the processor, Today starts without signal within a second.
+// Goals, not tests: a tap is visible within 50 ms at a sixth of the processor speed, and Today starts without
+// signal within a second.
 
 const median = (list: number[]): number => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)] ?? NaN;
 
@@ -29,7 +30,8 @@ test("tap to visible, and start without signal", async ({ demo }) => {
     await page.locator("[data-before] button[type=submit]").click();
     await page.locator('[data-part="rail"]').waitFor();
     await cdp.send("Emulation.setCPUThrottlingRate", { rate: 6 });
-    // What a tap is made of: the wait for the medium, drawing, and the first frame that shows it. Measured in the page.
+    // The parts of a tap: waiting for durability, drawing, and the first frame that shows it. Measured in the
+    // page.
     await page.evaluate(() => {
       const transaction = IDBDatabase.prototype.transaction;
       IDBDatabase.prototype.transaction = function (...args: Parameters<typeof transaction>) {
@@ -62,7 +64,7 @@ test("tap to visible, and start without signal", async ({ demo }) => {
     const ms = (list: number[]): string => `${median(list).toFixed(1)} ms of ${list.map((t) => t.toFixed(1)).join(", ")}`;
     console.log(`start without signal: median ${median(starts)} ms of ${starts.join(", ")} (goal 1000)`);
     console.log(`tap to visible at 6×: median ${ms(taps.map((t) => t.seen))} (goal 50)`);
-    console.log(`  of which to the medium: ${ms(taps.map((t) => t.kept))}; then to the drawing: ${ms(taps.map((t) => t.drawn - t.kept))}`);
+    console.log(`  of which until durable: ${ms(taps.map((t) => t.kept))}; then until drawn: ${ms(taps.map((t) => t.drawn - t.kept))}`);
     expect(taps.length).toBe(5);
   } finally {
     await handset.end();

@@ -2,8 +2,8 @@ import { expect } from "@playwright/test";
 import { test } from "../demo";
 import { beginDraft, field, ladder } from "../keys";
 
-// What writing in a program of sixty steps costs at a quarter of the processor: from a key to the picture of it, and the
-// pause when an answer of the server is worked in. A goal, not a test.
+// The cost of editing a program of sixty steps at a quarter of the processor speed: from a key press to the
+// frame that shows it, and the pause when a server response is merged. A goal, not a test.
 
 const median = (list: number[]): number => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)] ?? NaN;
 

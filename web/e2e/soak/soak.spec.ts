@@ -7,14 +7,14 @@ import { enter, test, workerReady } from "../phone";
 import type { Line } from "../line";
 import { compared, openSession, type Shadow } from "../shadow";
 
-// One phone, shared by two people, whose browser is killed and whose line is cut at random moments. The shadow is what its
-// screen confirmed, written down outside of the browser; at the end everything in it must be on the server, once.
-// SOAK_FAULTS: how many kills and cuts; SOAK_SEED: the numbers of an earlier run.
+// One phone, shared by two people, whose browser is killed and whose connection is cut at random moments. The
+// shadow is what its screen confirmed, recorded outside the browser; at the end everything in it must be on
+// the server exactly once. SOAK_FAULTS: number of kills and cuts; SOAK_SEED: the seed of an earlier run.
 
 const faults = Number(process.env["SOAK_FAULTS"] ?? 500);
 const seed = Number(process.env["SOAK_SEED"]);
 
-/** Numbers that can be had again (mulberry32, recalled). */
+/** Reproducible random numbers (mulberry32, recalled). */
 function dice(from: number): () => number {
   let a = from >>> 0;
   return () => {
@@ -32,7 +32,7 @@ class Soak {
   page!: Page;
   who: "caregiver" | "orla" = "caregiver";
   readonly author = new Map<string, string>(); // account by who it is
-  /** What was done, and when: looked at around what is lost. */
+  /** What was done and when, to look at what surrounds a loss. */
   readonly did: string[] = [];
   kills = 0;
   cuts = 0;
@@ -62,7 +62,7 @@ class Soak {
     return list[Math.floor(this.random() * list.length)]!;
   }
 
-  /** Comes in by the door. */
+  /** Signs in through the demo. */
   async enter(who = this.who): Promise<void> {
     this.say(`enter ${who}`);
     this.who = who;
@@ -79,7 +79,7 @@ class Soak {
     this.page = await this.handset.page();
   }
 
-  /** Cuts the line, now or in the middle of what comes; it is up again after a while. */
+  /** Cuts the connection, now or in the middle of a response; it comes back after a while. */
   cut(): void {
     this.cuts++;
     this.say("cut");
@@ -92,7 +92,7 @@ class Soak {
     }, this.random() * 1500);
   }
 
-  /** What there is when nothing shows: whether the browser has thrown away what it kept is seen here. */
+  /** Checks the storage while the page shows nothing, to notice whether the browser has deleted it. */
   private async lookAround(): Promise<void> {
     const folder = join(this.handset.folder, "Default", "IndexedDB");
     const files = await readdir(folder, { recursive: true }).catch((e: unknown) => [String(e)]);
@@ -101,7 +101,7 @@ class Soak {
     this.say(`databases: ${await Promise.race([inside.catch(String), later(3000).then(() => "no answer")])}`);
   }
 
-  /** Opens a session on this phone, an unfinished one if there is one. False: nothing can be started. */
+  /** Opens a session on this phone, an unfinished one if there is one. False if nothing can be started. */
   async open(): Promise<boolean> {
     await this.page.goto(this.line.url + "/today").catch(() => this.page.goto(this.line.url + "/today"));
     const ready = this.page.locator(".day").first().or(this.page.getByRole("heading", { name: "Locked" }));
@@ -110,7 +110,8 @@ class Soak {
     if (!(await start.isVisible())) return false;
     await start.click();
     const begin = this.page.locator("[data-before] button[type=submit]");
-    // A cookie that died with the browser can be the other one's: then the page becomes hers between two looks.
+    // After the browser died, its cookie may be the other person's: then the page becomes hers between two
+    // checks.
     await begin.or(this.page.locator(".calm")).first().waitFor({ timeout: 60_000 });
     if (!(await begin.isVisible())) return false;
     const resume = this.page.locator("[data-resume]");
@@ -121,7 +122,10 @@ class Soak {
     return true;
   }
 
-  /** One tap that may be cut short at any moment; what was said goes into the shadow. True: the browser is another one. */
+  /**
+   * One tap that may be interrupted at any moment; what the screen confirmed goes into the shadow. True if
+   * the browser was restarted.
+   */
   async tap(): Promise<boolean> {
     const author = this.author.get(this.who) ?? "";
     const open = await openSession(this.page);
@@ -145,18 +149,18 @@ class Soak {
     expect(n).toBeGreaterThan(0);
     this.shadow.note(open.id, n, author);
     if (this.random() < 0.12) {
-      await this.kill(); // right after it was said
+      await this.kill(); // right after the confirmation
       return true;
     }
     return false;
   }
 
-  /** Taps and faults until the session is over or the browser gone. */
+  /** Taps and faults until the session is over or the browser is gone. */
   async round(): Promise<void> {
     if (!(await this.open())) {
       this.line.up();
       this.line.swallow = false;
-      await this.enter(); // the cookie may have died with the browser, or the other one was here
+      await this.enter(); // the cookie may have died with the browser, or the other person was here
       if (!(await this.open())) return;
     }
     while (await this.page.locator('[data-part="rail"]').isVisible()) if (await this.tap()) return;
@@ -184,7 +188,7 @@ test(`${faults} kills and cuts, seed ${seed}`, async ({ demo, line, shadow, eyes
       });
       if (rounds % 20 === 0) console.log(`${soak.kills} kills, ${soak.cuts} cuts, ${soak.taps} taps confirmed, ${shadow.confirmed.size} sessions, ${Math.round((Date.now() - began) / 1000)} s`);
     }
-    // Everybody comes back once with a line, and everything goes.
+    // Each person comes back once with a connection, and everything is sent.
     await later(1600);
     line.up();
     line.swallow = false;

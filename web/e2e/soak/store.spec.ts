@@ -3,18 +3,19 @@ import type { AddressInfo } from "node:net";
 import { expect, test, type Page } from "@playwright/test";
 import { Handset } from "../handset";
 
-// What a browser keeps that is killed while a bare page writes: nothing of ours is in it. It says whether the spare copies
-// (docs/decisions/0014-spare-copies.md) are still needed, and whether they lie where it is safe. SOAK_KILLS: how many kills.
+// What a browser preserves when it is killed while a bare page, without any of our code, writes. Shows
+// whether the backup copies (docs/decisions/0014-spare-copies.md) are still needed and whether they are in a
+// safe place. SOAK_KILLS: number of kills.
 
 const kills = Number(process.env["SOAK_KILLS"] ?? 1000);
 
-/** What a page of the address keeps: the numbers written into two databases, and into a cache. */
+/** What a page of the address has stored: the numbers written into two databases, and into a cache. */
 interface Found {
   databases: number[];
   cache: number[];
 }
 
-/** Opens everything, ready to write, and says what is there. */
+/** Opens everything for writing, and returns what is there. */
 function opened(): Promise<Found> {
   const open = (name: string): Promise<IDBDatabase> =>
     new Promise((done, failed) => {
@@ -65,7 +66,7 @@ test(`${kills} kills of a browser that writes`, async () => {
   await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
   const url = `http://localhost:${(server.address() as AddressInfo).port}/`;
   const handset = await Handset.made();
-  const said = new Set<number>(); // written, by what the page was told
+  const said = new Set<number>(); // written, according to the page
   let [last, wiped, databasesLost, cacheLost] = [0, 0, 0, 0];
   try {
     for (let n = 1; n <= kills; n++) {
@@ -85,7 +86,7 @@ test(`${kills} kills of a browser that writes`, async () => {
         await write(page, ++last);
         said.add(last);
       }
-      void write(page, ++last).catch(() => undefined); // this one is under way
+      void write(page, ++last).catch(() => undefined); // this one is in flight
       await new Promise((later) => setTimeout(later, Math.random() * 30));
       await handset.kill();
       await handset.on();
