@@ -58,7 +58,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`"latency_s": 1.25`, `"help": "shout"`, `sessions[0].trials[0].help: "shout" is not one of help_levels`},
 		{`"latency_s": 1.25`, `"latency": 1`, `sessions[0].trials[0].latency: there is no such field`},
 		{`{"outcome"`, `null, {"outcome"`, `sessions[0].trials[0]: must be an object, not null`},
-		{`[true, false]`, `[true, null]`, `sessions[0].intervals[1]: null cannot stand in a list`},
+		{`[true, false]`, `[true, null]`, `sessions[0].intervals[1]: null is not allowed in a list`},
 		{`[true, false]`, `{}`, `sessions[0].intervals: must be a list, not an object`},
 		{`"count": 12`, `"count": -1`, `sessions[0].count: must not be negative`},
 		{`"count": 12`, `"count": 12, "count": 13`, `sessions[0].count: this field is there twice`},

@@ -320,7 +320,7 @@ func TestStepBackFlag(t *testing.T) {
 			criterion: "5 per minute in 3 sessions", want: "gathering", change: rule("3 errors in 2 sessions"),
 		},
 		{
-			name: "another measure", sessions: series("9/10 9/10 9/10"), criterion: "95% in 3 sessions",
+			name: "a different measure", sessions: series("9/10 9/10 9/10"), criterion: "95% in 3 sessions",
 			want: "stalled step_back(s2 s3)", change: rule("1 error in 2 sessions"),
 		},
 		{name: "off", sessions: series("6/10 4/10 4/10"), want: "under_way", change: func(c *Case) {
@@ -443,7 +443,7 @@ func TestDistress(t *testing.T) {
 	checkFlags(t, []flagCase{
 		{name: "third from last", sessions: []string{"5/10 early=distress", "5/10", "5/10"}, want: "under_way distress(s1)"},
 		{name: "fourth from last", sessions: []string{"5/10 early=distress", "5/10", "5/10", "5/10"}, want: "under_way"},
-		{name: "another reason", sessions: []string{"5/10 early=other", "5/10", "5/10"}, want: "under_way"},
+		{name: "a different reason", sessions: []string{"5/10 early=other", "5/10", "5/10"}, want: "under_way"},
 		{name: "two with a fifth declined", sessions: []string{"8/8 declined=2", "8/8", "8/8", "8/8 declined=2", "5/10"}, want: "met@s3 distress(s1 s4)"},
 		{name: "once only", sessions: []string{"5/8 declined=2", "5/8", "5/8", "5/8", "5/10"}, want: "under_way"},
 		{name: "less than a fifth", sessions: []string{"5/9 declined=2", "5/8", "5/8", "5/9 declined=2", "5/10"}, want: "under_way"},

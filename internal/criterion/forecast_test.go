@@ -166,7 +166,7 @@ func TestForecastWhen(t *testing.T) {
 		{"of the last 15", "80% in 3 of the last 15 sessions", five, true, false},
 		{"two goals", "80% in 3 sessions, and 2 errors", five, false, false},
 		{"each target", "80% in 3 sessions, each target", five, false, false},
-		{"another measure", "2 errors in 3 sessions", five, false, false},
+		{"a different measure", "2 errors in 3 sessions", five, false, false},
 		{"with help", "80% with help up to model in 3 sessions", five, true, true},
 		{"hopeless", "100% in 14 sessions", times(5, "0/10"), true, true},
 	} {

@@ -34,7 +34,7 @@ func eachOf(criterion string, sessions ...string) Case {
 	return c
 }
 
-// stands formats the states of the targets: "met(s2) taught(1/2) waiting".
+// stands formats the target states: "met(s2) taught(1/2) waiting".
 func stands(r Reading) string {
 	var out []string
 	for _, t := range r.Targets {

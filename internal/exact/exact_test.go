@@ -156,7 +156,7 @@ func TestJSONRoundTrip(t *testing.T) {
 			t.Fatal(err)
 		}
 		if !got.Equal(want) {
-			t.Fatalf("%s came back as %s", want, got)
+			t.Fatalf("%s was decoded as %s", want, got)
 		}
 	})
 	if _, err := json.Marshal(Frac(1, 3)); err == nil {

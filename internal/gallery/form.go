@@ -6,7 +6,8 @@ import (
 	"newel/internal/view"
 )
 
-// formFields are the fields of the form in the gallery, as first shown or as they come back.
+// formFields are the fields of the gallery's form, as first shown or after
+// validation.
 type formFields struct {
 	Name, Family, Born, Month, Note, Tongue, Password, Food, Consent view.Field
 }

@@ -9,10 +9,10 @@ import (
 	"newel/internal/view"
 )
 
-// Exhibit is one page of the gallery: a test renders all of them, and anyone can
-// look at them without a database.
+// Exhibit is one page of the gallery. A test renders all of them, and anyone
+// can view them without a database.
 type Exhibit struct {
-	Name      string // file name without its ending
+	Name      string // file name without extension
 	Title     string
 	Component func(assets func(string) string) templ.Component
 }
@@ -47,7 +47,7 @@ func Exhibits() []Exhibit {
 	}
 }
 
-// framed is the frame of a staff page in the gallery.
+// framed returns the frame of a staff page in the gallery.
 func framed(title, section string, assets func(string) string) view.Page {
 	return view.Page{
 		Title: title, Section: section, Assets: assets, Actor: "Mara Vellinger", ActorHref: "/account", SignOut: "/sign-out",
@@ -75,7 +75,8 @@ var failure = view.Failure{
 	Number: "7Q4M-2KXA", Tell: "If you report this, give this number:",
 }
 
-// stairs makes n steps: those before at climbed, at itself current, help planned on the first few.
+// stairs returns n steps: those before at mastered, at itself current, and help
+// planned on the first few.
 func stairs(n, at, help int) []chart.Step {
 	steps := make([]chart.Step, n)
 	for i := range steps {

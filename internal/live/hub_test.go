@@ -27,14 +27,14 @@ func TestOnlyInterestedPagesAreNotified(t *testing.T) {
 		interest live.Interest
 		want     bool
 	}{
-		"the whole clinic":      {live.Interest{Clinic: here}, true},
-		"its family":            {live.Interest{Clinic: here, Families: []newel.FamilyID{next, home}}, true},
-		"its assignment":        {live.Interest{Clinic: here, Families: []newel.FamilyID{home}, Assignment: one}, true},
-		"another clinic":        {live.Interest{Clinic: there}, false},
-		"another family":        {live.Interest{Clinic: here, Families: []newel.FamilyID{next}}, false},
-		"nobody's family":       {live.Interest{Clinic: here, Families: []newel.FamilyID{}}, false},
-		"another assignment":    {live.Interest{Clinic: here, Assignment: two}, false},
-		"assignment, no family": {live.Interest{Clinic: here, Families: []newel.FamilyID{}, Assignment: one}, false},
+		"the whole clinic":       {live.Interest{Clinic: here}, true},
+		"its family":             {live.Interest{Clinic: here, Families: []newel.FamilyID{next, home}}, true},
+		"its assignment":         {live.Interest{Clinic: here, Families: []newel.FamilyID{home}, Assignment: one}, true},
+		"a different clinic":     {live.Interest{Clinic: there}, false},
+		"a different family":     {live.Interest{Clinic: here, Families: []newel.FamilyID{next}}, false},
+		"no families":            {live.Interest{Clinic: here, Families: []newel.FamilyID{}}, false},
+		"a different assignment": {live.Interest{Clinic: here, Assignment: two}, false},
+		"assignment, no family":  {live.Interest{Clinic: here, Families: []newel.FamilyID{}, Assignment: one}, false},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -43,7 +43,7 @@ func TestOnlyInterestedPagesAreNotified(t *testing.T) {
 			hub.Publish(change)
 			hub.Publish(change) // a slow page blocks no one
 			if got := told(w); got != c.want {
-				t.Errorf("told: %v", got)
+				t.Errorf("notified: %v", got)
 			}
 			if told(w) {
 				t.Error("two changes before one looked are one")

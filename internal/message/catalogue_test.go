@@ -124,7 +124,7 @@ func TestChoosingALanguage(t *testing.T) {
 		strings.Repeat("x-very-long,", 9): "en",
 	} {
 		if got := c.Printer(accept).Language(); got != want {
-			t.Errorf("%q gives %s, want %s", accept, got, want)
+			t.Errorf("%q selects %s, want %s", accept, got, want)
 		}
 	}
 	if got := c.Languages(); got[0] != "en" || len(got) != 3 {

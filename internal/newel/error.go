@@ -21,7 +21,7 @@ var (
 	ErrConflict = errors.New("changed by someone else")
 	// ErrGone: it existed and was permanently erased or used up.
 	ErrGone = errors.New("gone")
-	// ErrUnauthenticated: nobody is signed in.
+	// ErrUnauthenticated: no one is signed in.
 	ErrUnauthenticated = errors.New("not signed in")
 	// ErrBusy: the server is busy; try again shortly.
 	ErrBusy = errors.New("busy")

@@ -40,7 +40,7 @@ func TestUntrained(t *testing.T) {
 		{"shown, and that is enough", withPhone, Shown, 4, false},
 		{"shown, and that is not enough", withPhone, Practised, 4, true},
 		{"practised, a later entry of an earlier time changes nothing", withPhone, Practised, 6, false},
-		{"taken back", withPhone, Read, 10, true},
+		{"withdrawn", withPhone, Read, 10, true},
 		{"without a phone: counts as having read", without, Read, 1, false},
 		{"without a phone, and reading is not enough", without, Shown, 1, true},
 	} {

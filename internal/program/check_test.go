@@ -71,7 +71,7 @@ func TestCheck(t *testing.T) {
 		{"80 % of 3 is 3 of 3", func(d *Document) { d.Strands[0].Steps[0].Trials = 3 }, "steps.b1.criterion program.only_all"},
 		{"above 80 % of 5 is 5 of 5", func(d *Document) { d.Strands[0].Steps[0].Criterion = "above 80% in 2 sessions" }, "steps.b1.criterion program.only_all"},
 		{"100 % obviously means all", func(d *Document) { d.Strands[0].Steps[0].Criterion = "100% in 2 sessions" }, ""},
-		{"fewer trials than the criterion asks", func(d *Document) {
+		{"fewer trials than the criterion requires", func(d *Document) {
 			d.Strands[0].Steps[0].Criterion = "80% independent in 3 sessions in a row, 10 or more trials"
 		}, "!steps.b1.criterion program.trials_below_criterion"},
 		{"more than everything", func(d *Document) { d.Strands[0].Steps[0].Criterion = "above 100% in 2 sessions" }, "!steps.b1.criterion program.goal_unreachable"},

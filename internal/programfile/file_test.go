@@ -177,7 +177,7 @@ func TestProblemsNameTheirPlace(t *testing.T) {
 		{"text for fields", head + "procedure: help", "file.wants_fields", "procedure", 2, ""},
 		{"text for words by language", head + "procedure:\n  say_in: Hola", "file.wants_fields", "procedure.say_in", 3, ""},
 		{"no id", head + "prerequisites:\n  - text: a\n    program: shoes", "file.wants_id", "prerequisites.1.program", 4, ""},
-		{"another version", "newel_program: 2\ntitle: Shoes", "file.version", "newel_program", 1, "version=2"},
+		{"a different version", "newel_program: 2\ntitle: Shoes", "file.version", "newel_program", 1, "version=2"},
 		{"no version", "title: Shoes", "file.no_version", "newel_program", 1, ""},
 		{"an anchor", head + "title: &a Shoes", "file.alias", "title", 2, ""},
 		{"an alias", head + "title: &a Shoes\npurpose: *a", "file.alias", "title", 2, ""},

@@ -97,7 +97,7 @@ func TestChangeRoundTrip(t *testing.T) {
 				t.Fatalf("%s: %v", kept, err)
 			}
 			if diff := cmp.Diff(a.Change, back); diff != "" {
-				t.Fatalf("%s came back different:\n%s", kept, diff)
+				t.Fatalf("%s changed in the round trip:\n%s", kept, diff)
 			}
 		}
 	})

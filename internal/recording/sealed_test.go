@@ -41,12 +41,12 @@ func TestSealed(t *testing.T) {
 		key    *ecdh.PrivateKey
 		at     string
 	}{
-		"another key":       {func(*Sealed) {}, other, "data"},
-		"another recording": {func(s *Sealed) { s.ID = newel.NewID[newel.RecordingID]() }, key, "data"},
-		"a changed byte":    {func(s *Sealed) { s.Data = "A" + s.Data[1:] }, key, "data"},
-		"cut off":           {func(s *Sealed) { s.Data = s.Data[:8] }, key, "data"},
-		"no point":          {func(s *Sealed) { s.EPK = "AAAA" }, key, "epk"},
-		"a short nonce":     {func(s *Sealed) { s.IV = "AAAA" }, key, "iv"},
+		"a different key":       {func(*Sealed) {}, other, "data"},
+		"a different recording": {func(s *Sealed) { s.ID = newel.NewID[newel.RecordingID]() }, key, "data"},
+		"a changed byte":        {func(s *Sealed) { s.Data = "A" + s.Data[1:] }, key, "data"},
+		"cut off":               {func(s *Sealed) { s.Data = s.Data[:8] }, key, "data"},
+		"no point":              {func(s *Sealed) { s.EPK = "AAAA" }, key, "epk"},
+		"a short nonce":         {func(s *Sealed) { s.IV = "AAAA" }, key, "iv"},
 	} {
 		bad := sealed
 		c.change(&bad)

@@ -10,7 +10,8 @@ import (
 	"newel/internal/program"
 )
 
-// FieldConflict is a field that two people changed in different ways, as a Sheet shows it.
+// FieldConflict is a field that two people changed in different ways, as a
+// Sheet shows it.
 type FieldConflict struct{ Name, Mine, Theirs string }
 
 // Typed is a draft together with what was typed into it.

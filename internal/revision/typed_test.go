@@ -10,7 +10,7 @@ import (
 
 func typed(fields map[string]string) program.Sheet { return program.Sheet{Fields: fields} }
 
-// since types into a document in which someone else has meanwhile changed something.
+// since types into a document that someone else has changed since then.
 func since(t *testing.T, change func(*program.Document), fields map[string]string) Typed {
 	t.Helper()
 	now := base()

@@ -73,7 +73,7 @@ func TestNamesOfSkills(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	if !s.Listed("waits 60 s") || s.Listed("Straße") || s.Listed("unknown") {
-		t.Error("what is on the list")
+		t.Error("Listed is wrong")
 	}
 }
 

@@ -107,7 +107,7 @@ func TestDealsProperties(t *testing.T) {
 		asLarge, total := DealsAsLarge(sessions, mine)
 		if size == 0 || size == n {
 			if total != 0 {
-				t.Fatal("dealt to nobody")
+				t.Fatal("no session was dealt")
 			}
 			return
 		}

@@ -11,8 +11,8 @@ import (
 	"newel/internal/program"
 )
 
-// CriterionInput asks what a criterion says and demands, as it stands in the
-// sentence or, if Parts is given, in the form.
+// CriterionInput is a criterion to analyze: the sentence, or the form if Parts
+// is set.
 type CriterionInput struct {
 	Step   string // key
 	Text   string
@@ -20,26 +20,26 @@ type CriterionInput struct {
 	Trials string // planned, as typed
 }
 
-// CriterionView is a criterion read: as a sentence, as a form and by what it
-// demands.
+// CriterionView is an analyzed criterion: as a sentence, as a form, and what it
+// requires.
 type CriterionView struct {
-	Text      string               // as typed, or as the form says it
-	Criterion *criterion.Criterion // nil: it cannot be read
+	Text      string               // as typed, or as generated from the form
+	Criterion *criterion.Criterion // nil if it is invalid
 	Problem   *newel.Problem       // why
 	Parts     criterion.Parts
 	Levels    []string // help levels, from least to most
-	Trials    int      // in a session: planned, or as many as the criterion asks
-	Assumed   bool     // nobody has said how many; see AssumedTrials
+	Trials    int      // per session: planned, or as many as the criterion requires
+	Assumed   bool     // no number is set; see AssumedTrials
 	Odds      *OddsCurve
-	Checked   bool // the program checks what was climbed
+	Checked   bool // the program has maintenance checks
 }
 
-// AssumedTrials is taken where neither the step nor its criterion says how
-// many trials a session has.
+// AssumedTrials is the number of trials per session if neither the step nor its
+// criterion sets one.
 const AssumedTrials = 10
 
-// OddsCurve says how a criterion treats learners who do so many of a hundred
-// trials right.
+// OddsCurve describes how a criterion treats learners by the percentage of
+// trials they get correct.
 type OddsCurve struct {
 	Percent  []int
 	Within10 []float64
@@ -47,7 +47,7 @@ type OddsCurve struct {
 	Expected []*float64 // sessions until it is met; nil: never
 }
 
-// ReadCriterion reads a criterion as the step would have it.
+// ReadCriterion analyzes a criterion in the context of the step.
 func (o *Curves) ReadCriterion(d *program.Document, step *program.Step, in CriterionInput) CriterionView {
 	v := CriterionView{Text: in.Text, Levels: d.HelpNames(), Checked: len(d.MaintenanceWeeks) > 0}
 	if in.Parts != nil {
@@ -74,17 +74,17 @@ func (o *Curves) ReadCriterion(d *program.Document, step *program.Step, in Crite
 	return v
 }
 
-// Curves reads criteria. It keeps the curves by the canonical text and the number of trials: they
-// depend on nothing else.
+// Curves analyzes criteria. It caches curves by canonical text and number of
+// trials, which determine them.
 type Curves struct {
 	mu     sync.Mutex
 	curves map[string]*OddsCurve
 }
 
-// maxCurves bounds the cache; then it begins anew.
+// maxCurves limits the cache, which is then emptied.
 const maxCurves = 500
 
-// of returns the curve of a criterion, nil if none can be computed.
+// of returns the curve of a criterion, or nil if none can be computed.
 func (o *Curves) of(c criterion.Criterion, levels []string, trials int) *OddsCurve {
 	key := c.String() + "|" + strconv.Itoa(trials)
 	o.mu.Lock()
@@ -103,8 +103,9 @@ func (o *Curves) of(c criterion.Criterion, levels []string, trials int) *OddsCur
 	return curve
 }
 
-// oddsCurve is nil where nothing can be said: other measures than percentages
-// of correct trials, two goals, each target, very long windows.
+// oddsCurve returns nil if the odds are unknown: for measures other than
+// percentages of correct trials, for two goals, for each target, and for very
+// long windows.
 func oddsCurve(c criterion.Criterion, levels []string, trials int) *OddsCurve {
 	q := criterion.OddsQuestion{Criterion: c.String(), HelpLevels: levels, Trials: trials, Sessions: []int{10, 20}}
 	curve := &OddsCurve{}
@@ -124,8 +125,8 @@ func oddsCurve(c criterion.Criterion, levels []string, trials int) *OddsCurve {
 	return curve
 }
 
-// At gives how the criterion treats a learner of that percentage, a multiple
-// of five.
+// At returns how the criterion treats a learner with that percentage, which
+// must be a multiple of five.
 func (o *OddsCurve) At(percent int) (within10, within20 float64, expected *float64) {
 	i := percent / 5
 	return o.Within10[i], o.Within20[i], o.Expected[i]

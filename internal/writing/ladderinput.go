@@ -9,25 +9,25 @@ import (
 	"newel/internal/program"
 )
 
-// LadderKinds lists the runs of steps that can be made in one go.
+// LadderKinds lists the kinds of series.
 var LadderKinds = []string{
 	"discrimination", "massed", "next", "blocks", "rotation", "forward", "backward", "whole", "less_help", "rising", "people", "place", "material",
 }
 
-// LadderInput is a run of steps to be made, as typed.
+// LadderInput is a series of steps to create, as typed.
 type LadderInput struct {
-	Strand, After string // keys: where it goes
+	Strand, After string // keys: where to insert it
 	Kind          string
-	Lines         string // targets, links, rungs, levels or amounts, one a line
-	Unit          string // of a rising run
-	Name          string // what all steps have in common
+	Lines         string // targets, links, rungs, levels or amounts, one per line
+	Unit          string // for a rising series
+	Name          string // the steps' common name
 	Letter        string // before the numbers of the labels
 	From          string
-	Criterion     string // of all; empty: what is usual
+	Criterion     string // for all steps; empty: the usual one
 }
 
-// UsualLines returns what the lines begin with if nothing was typed: the help
-// levels, or the usual people.
+// UsualLines returns the initial lines if nothing was typed: the help levels,
+// or the usual people.
 func (in LadderInput) UsualLines(d *program.Document) string {
 	switch in.Kind {
 	case "less_help":
@@ -38,8 +38,8 @@ func (in LadderInput) UsualLines(d *program.Document) string {
 	return ""
 }
 
-// Steps makes the steps of the run for the document. The error is a
-// *newel.Invalid that names the fields.
+// Steps returns the steps of the series for the document. An error it returns
+// is a *newel.Invalid that names the fields.
 func (in LadderInput) Steps(d *program.Document) ([]program.Step, error) {
 	var e newel.Invalid
 	lines := linesOf(in.Lines)
@@ -78,7 +78,7 @@ func (in LadderInput) Steps(d *program.Document) ([]program.Step, error) {
 	return steps, e.OrNil()
 }
 
-// maxRungs bounds one run.
+// maxRungs is the maximum number of steps in one series.
 const maxRungs = 40
 
 func amountsOf(kind string, lines []string, e *newel.Invalid) []float64 {

@@ -8,7 +8,7 @@ import (
 	"newel/internal/newel"
 )
 
-func TestEveryKindOfLadderMakesSteps(t *testing.T) {
+func TestEveryKindOfLadderReturnsSteps(t *testing.T) {
 	t.Parallel()
 	d := document(pattern())
 	for _, kind := range LadderKinds {
@@ -37,7 +37,7 @@ func TestUsualLines(t *testing.T) {
 	}
 }
 
-func TestLadderThatCannotBeMadeNamesTheField(t *testing.T) {
+func TestInvalidLadderNamesTheField(t *testing.T) {
 	t.Parallel()
 	d := document(pattern())
 	for name, c := range map[string]struct {

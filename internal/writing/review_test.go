@@ -101,7 +101,7 @@ func TestReview(t *testing.T) {
 		{"trade words of a step", "check.jargon", "steps.u1.done_when", func(_ *program.Document, s *program.Step) {
 			s.DoneWhen = "Does it independently, promptly."
 		}, "say_plainly: Does it without help, promptly."},
-		{"another language", "check.jargon_unread", "language", func(d *program.Document, _ *program.Step) {
+		{"a different language", "check.jargon_unread", "language", func(d *program.Document, _ *program.Step) {
 			d.Procedure.Say, d.Language = "prompt", "es"
 		}, ""},
 		{"words in other languages", "check.jargon_unread", "say_in", func(d *program.Document, s *program.Step) {

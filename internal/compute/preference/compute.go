@@ -96,7 +96,7 @@ func checkChoice(path string, items []string, c Choice) error {
 	}
 	switch {
 	case c.Of[0] == c.Of[1]:
-		return strict.At(path+".of[1]", "must be another thing than the first")
+		return strict.At(path+".of[1]", "must differ from the first")
 	case c.Chosen != "" && c.Chosen != c.Of[0] && c.Chosen != c.Of[1]:
 		return strict.At(path+".chosen", "%q is not one of the two, nor empty for neither", c.Chosen)
 	}

@@ -101,7 +101,8 @@ func none(places int) []int {
 	return out
 }
 
-// colour gives every trial a position that neither of its blocks contains yet.
+// colour assigns every trial a position that neither of its blocks contains
+// yet.
 func (p *placing) colour() {
 	for i := range p.order {
 		common := p.free(func(place int) bool { return p.at0(0, i, place) < 0 && p.at0(1, i, place) < 0 })

@@ -96,7 +96,7 @@ func (q *CelerationQuestion) logs() ([]float64, error) {
 		case c.Sign() < 0:
 			return nil, strict.At(at, "must not be negative")
 		case c.Sign() == 0 && q.Floor == nil:
-			return nil, strict.At(at, "0 has no logarithm: give a floor, such as 1 ÷ the minutes observed")
+			return nil, strict.At(at, "0 has no logarithm: set a floor, such as 1 ÷ the minutes observed")
 		case c.Sign() == 0:
 			c = *q.Floor
 		}

@@ -173,7 +173,7 @@ func (d *Decoder) Array(element func() error) error {
 	for d.json.More() {
 		if err := element(); err != nil {
 			if errors.Is(err, errNull) {
-				return d.Failed("null cannot stand in a list")
+				return d.Failed("null is not allowed in a list")
 			}
 			return err
 		}
