@@ -10,10 +10,10 @@ import (
 	"newel/internal/timezone"
 )
 
-// Group says what a row of the caseload asks for.
+// Group is the kind of attention that a caseload row needs.
 type Group string
 
-// The groups, in the order of the page. Quiet rows ask for nothing.
+// The groups, in page order. Quiet rows need nothing.
 const (
 	GroupSaidNo   Group = "said_no"
 	GroupMet      Group = "met"
@@ -21,29 +21,29 @@ const (
 	GroupDiffers  Group = "differs"  // by person or by place
 	GroupRecord   Group = "record"   // two recordings, late data, or something in quarantine
 	GroupCheck    Group = "check"    // check again, slipping
-	GroupAgain    Group = "again"    // the date on which one meant to look again, or the version one waited for
+	GroupAgain    Group = "again"    // the planned review date has come, or the awaited version is out
 	GroupAnswer   Group = "answer"   // the family has answered
-	GroupIdle     Group = "idle"     // no sessions lately: one row a family
-	GroupUnlooked Group = "unlooked" // nobody has looked for so many days
+	GroupIdle     Group = "idle"     // no sessions lately: one row per family
+	GroupUnlooked Group = "unlooked" // not reviewed for UnlookedDays
 	Quiet         Group = ""
 )
 
-// Groups lists those that ask for something.
+// Groups lists the groups that need attention.
 var Groups = []Group{
 	GroupSaidNo, GroupMet, GroupLook, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnlooked,
 }
 
-// newerSessions is how many more counted sessions bring a row back that was
-// held or seen, when nothing else has changed.
+// newerSessions is how many new counted sessions bring back a row that was held
+// or seen, if nothing else has changed.
 const newerSessions = 3
 
-// UnlookedDays is after how many days a program is looked at even if nothing
-// asks for it: common practice, data are looked at weekly, and nothing should
-// go a fortnight without.
+// UnlookedDays is the number of days after which a program needs a review even
+// without any flag: common practice; data are reviewed weekly, and nothing
+// should go two weeks without a review.
 const UnlookedDays = 14
 
-// Said reads what the evaluator wrote. A placement that was never read has an
-// empty body, and says nothing.
+// Said decodes the evaluator's reading. For a placement that was never
+// evaluated, body is empty and the reading is zero.
 func Said(body json.RawMessage) criterion.Reading {
 	var r criterion.Reading
 	if json.Unmarshal(body, &r) != nil {
@@ -52,7 +52,7 @@ func Said(body json.RawMessage) criterion.Reading {
 	return r
 }
 
-// GroupOf says what a row asks for at a moment.
+// GroupOf returns the group of a row at a time.
 func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 	today := newel.DayOf(now, timezone.OrUTC(row.TimeZone))
 	again := !row.LookAgain.IsZero() && !today.Before(row.LookAgain)
@@ -85,7 +85,7 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 	return Quiet
 }
 
-// readingGroup says what the reading itself asks for.
+// readingGroup returns the group that follows from the reading itself.
 func readingGroup(row newel.CaseloadRow) Group {
 	if row.Gist == nil {
 		return Quiet
@@ -120,8 +120,8 @@ func metGroup(row newel.CaseloadRow) Group {
 	return Quiet
 }
 
-// enough reports whether nobody has decided yet, or so much was recorded since
-// that one looks again.
+// enough reports whether no one has decided yet, or enough sessions have been
+// recorded since the decision to review the row again.
 func enough(row newel.CaseloadRow) bool {
 	return row.DecisionKind == "" || counted(row.Gist)-counted(row.Answered) >= newerSessions
 }
@@ -138,8 +138,8 @@ func raised(g *newel.Gist, kind criterion.FlagKind) bool {
 	return is
 }
 
-// news reports whether the flag is raised on a session that what was decided
-// last did not rest on.
+// news reports whether the flag is raised on a session that the latest decision
+// was not based on.
 func news(row newel.CaseloadRow, kind criterion.FlagKind) bool {
 	flag, is := row.Gist.Flag(kind)
 	if !is || row.DecisionKind == "" {
@@ -150,14 +150,14 @@ func news(row newel.CaseloadRow, kind criterion.FlagKind) bool {
 }
 
 // LateOpen reports whether late data would change a reading that was decided
-// on, and nobody has decided since they came. They may be data of the step
-// before, come since one stands on this one.
+// on, and no one has decided since they arrived. They may be data of the
+// previous step that arrived on this one.
 func LateOpen(row newel.CaseloadRow) bool {
 	return row.Late != nil && row.Late.Changes && row.BeganAt.Before(row.Late.At) &&
 		(row.DecidedAt == nil || row.DecidedAt.Before(row.Late.At))
 }
 
-// Twice gives the pairs of sessions at the same time that nobody has decided
+// Twice returns pairs of sessions at the same time that no one has decided
 // about.
 func Twice(row newel.CaseloadRow) [][2]string {
 	if row.Gist == nil {
@@ -172,30 +172,30 @@ func Twice(row newel.CaseloadRow) [][2]string {
 	return open
 }
 
-// Revised reports whether the version for which a revision was begun is
+// Revised reports whether the revision that a decision asked for has been
 // published.
 func Revised(row newel.CaseloadRow) bool {
 	return row.DecisionKind == newel.DecisionRevise && row.Newest > row.Number
 }
 
-// Due reports whether the day has passed by which something was expected, and
-// nobody has said what came of it, nor looked since.
+// Due reports whether the day of an expected outcome has passed, and no one has
+// recorded the outcome or decided since.
 func Due(row newel.CaseloadRow) bool {
 	return row.Due != nil && lookedAt(row).Before(row.Due.By)
 }
 
-// idle is known from the reading without evaluating again.
+// idle reports whether a row is idle today, from the stored reading.
 func idle(row newel.CaseloadRow, today newel.Day) bool {
 	return !row.IdleFrom.IsZero() && !today.Before(row.IdleFrom)
 }
 
-// answeredIdle reports whether somebody has looked since the row fell idle.
+// answeredIdle reports whether someone has decided since the row became idle.
 func answeredIdle(row newel.CaseloadRow) bool {
 	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone)).Before(row.IdleFrom)
 }
 
-// lookedAt is the day of the latest decision, or else of the beginning, which
-// one decided on as well.
+// lookedAt returns the day of the latest decision, or of the start of the
+// placement, which was a decision as well.
 func lookedAt(row newel.CaseloadRow) newel.Day {
 	if row.DecidedAt != nil {
 		return newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone))

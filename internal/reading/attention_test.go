@@ -8,9 +8,9 @@ import (
 	"newel/internal/newel"
 )
 
-// What a row asks for. The rules stand in the design: a decided row returns
-// only for a new kind of flag, three newer sessions, a child's no, or the
-// date on which one meant to look again.
+// The groups of rows. The design sets the rules: a decided row comes back only
+// for a new kind of flag, three newer sessions, a child's no, or its review
+// date.
 func TestWhatARowAsksFor(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 3, 12, 9, 0, 0, 0, time.UTC)

@@ -12,36 +12,36 @@ import (
 	"newel/internal/timezone"
 )
 
-// How many rows one page shows: of each group, of a group that was asked for
-// alone, and of the quiet ones.
+// How many rows a page shows: per group, in a group shown on its own, and of
+// quiet rows.
 const (
 	GroupRows = 25
 	AloneRows = 200
 	QuietRows = 100
 )
 
-// CaseloadFilter is what a page of the caseload was asked for. Ids that name
-// nothing in reach match no row.
+// CaseloadFilter selects the rows of a caseload page. Ids out of reach match no
+// row.
 type CaseloadFilter struct {
-	Supervisor, Family, Program string // ids; empty: all
-	Group                       Group  // this group alone
+	Supervisor, Family, Program string // ids; empty for all
+	Group                       Group  // only this group
 	Sort                        CaseloadSort
 	Down                        bool // descending
-	Page                        int  // of the quiet ones, from 1
+	Page                        int  // of quiet rows, from 1
 }
 
-// Narrows reports whether some rows are left out.
+// Narrows reports whether the filter excludes any rows.
 func (f CaseloadFilter) Narrows() bool {
 	return f.Supervisor+f.Family+f.Program+string(f.Group) != ""
 }
 
-// CaseloadSort is an order of the quiet rows.
+// CaseloadSort is a sort order of the quiet rows.
 type CaseloadSort string
 
-// The orders of the quiet rows; the first is the usual one.
+// The sort orders of the quiet rows; the first is the default.
 var CaseloadSorts = []CaseloadSort{"learner", "program", "step", "since", "sessions", "last", "reading"}
 
-// Caseload is what a supervisor sees first.
+// Caseload is a supervisor's start page.
 type Caseload struct {
 	At          time.Time
 	Zone        *time.Location // of the clinic
@@ -53,15 +53,15 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
-	Incidents   []newel.Incident // of which the clinic has not said what follows; only where nothing is filtered
-	Waiting     []newel.Waiting  // messages that nobody of the clinic has read; only where nothing is filtered
-	Agreed      []newel.Action   // what the clinic has still to do; only where nothing is filtered
+	Incidents   []newel.Incident // incidents without a response from the clinic; only without a filter
+	Waiting     []newel.Waiting  // unread messages to the clinic; only without a filter
+	Agreed      []newel.Action   // agreed actions that the clinic still has to do; only without a filter
 }
 
-// Choice is something to filter by.
+// Choice is a filter option.
 type Choice struct{ ID, Name string }
 
-// Asking counts the rows that ask for a decision.
+// Asking counts the rows that need a decision.
 func (c Caseload) Asking() int {
 	n := 0
 	for _, g := range c.Groups {
@@ -70,15 +70,16 @@ func (c Caseload) Asking() int {
 	return n
 }
 
-// CaseloadGroup holds the rows that ask for the same: as many as are shown.
+// CaseloadGroup holds rows that need the same kind of attention, up to the
+// number shown.
 type CaseloadGroup struct {
 	Group Group
 	Items []CaseloadItem
 	Total int
 }
 
-// CaseloadItem is one row. In GroupIdle it stands for a family: Also are its
-// other programs without sessions.
+// CaseloadItem is one row. In GroupIdle it represents a family, and Also lists
+// the family's other programs without sessions.
 type CaseloadItem struct {
 	newel.CaseloadRow
 	Group    Group
@@ -87,15 +88,15 @@ type CaseloadItem struct {
 	Sessions []Session         // the latest, oldest first
 	Steps    []program.StepRow // of its strand
 	Today    newel.Day         // in the family's zone
-	Unsent   int               // sessions that phones of the family still hold
-	Bars     []RuleBar         // why the rule of a met step does not advance it
+	Unsent   int               // sessions still on phones of the family
+	Bars     []RuleBar         // why the rule does not advance a step whose criterion is met
 	Also     []newel.CaseloadRow
 }
 
-// Next gives the step after the one stood on, or nil.
+// Next returns the step after the learner's current one, or nil.
 func (i CaseloadItem) Next() *program.StepRow { return i.step(1) }
 
-// Previous gives the step before the one stood on, or nil.
+// Previous returns the step before the learner's current one, or nil.
 func (i CaseloadItem) Previous() *program.StepRow { return i.step(-1) }
 
 func (i CaseloadItem) step(by int) *program.StepRow {
@@ -106,7 +107,7 @@ func (i CaseloadItem) step(by int) *program.StepRow {
 	return &i.Steps[at+by]
 }
 
-// Choices lists what the rows can be filtered by.
+// Choices fills in the filter options.
 func (c *Caseload) Choices(rows []newel.CaseloadRow, around newel.CaseloadAround) {
 	families, programs, supervisors := map[Choice]bool{}, map[Choice]bool{}, map[Choice]bool{}
 	for _, r := range rows {
@@ -130,7 +131,7 @@ func choicesOf(set map[Choice]bool) []Choice {
 	return out
 }
 
-// Rows gives the rows that the filter lets through.
+// Rows returns the rows that match the filter.
 func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadAround) []newel.CaseloadRow {
 	looks := map[newel.FamilyID]bool{}
 	for _, l := range around.Looking {
@@ -144,7 +145,7 @@ func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadArou
 	})
 }
 
-// Arrange puts the rows into their groups, and cuts them to what is shown.
+// Arrange sorts the rows into groups and limits them to the number shown.
 func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadAround) {
 	grouped := map[Group][]CaseloadItem{}
 	for _, r := range rows {
@@ -178,7 +179,7 @@ func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadAround
 	c.Quiet = quiet[from:min(from+QuietRows, len(quiet))]
 }
 
-// byFamily makes one row of all that a family has in the group.
+// byFamily merges the rows of each family in the group into one.
 func byFamily(items []CaseloadItem) []CaseloadItem {
 	var out []CaseloadItem
 	for _, i := range items {
@@ -192,8 +193,8 @@ func byFamily(items []CaseloadItem) []CaseloadItem {
 	return out
 }
 
-// sort orders quiet rows. What they come in is the order by learner, program
-// and step, and it decides among equals.
+// sort sorts quiet rows. The sort is stable: rows come in order of learner,
+// program and step, which breaks ties.
 func (c *Caseload) sort(rows []CaseloadItem) {
 	if !slices.Contains(CaseloadSorts, c.Filter.Sort) {
 		c.Filter.Sort = CaseloadSorts[0]
@@ -245,7 +246,7 @@ func (i CaseloadItem) status() string {
 	return string(i.Gist.Status)
 }
 
-// Shown visits every row that the page shows.
+// Shown calls do for every row that the page shows.
 func (c *Caseload) Shown(do func(*CaseloadItem) error) error {
 	for g := range c.Groups {
 		for i := range c.Groups[g].Items {

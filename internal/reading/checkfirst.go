@@ -10,41 +10,41 @@ import (
 	"newel/internal/timezone"
 )
 
-// CheckFirst is what the latest sessions of a row know of the usual causes.
-// What it does not know is empty. (Check first: integrity, motivation,
-// prerequisites, prompt, materials: common practice.)
+// CheckFirst is the evidence in a row's latest sessions about the usual causes.
+// Unknown fields are empty. (Check first: integrity, motivation, prerequisites,
+// prompt, materials: common practice.)
 type CheckFirst struct {
-	Sessions      int // that it rests on
+	Sessions      int // number of sessions it is based on
 	SaidNo        int // trials that the child declined,
-	Offered       int // of so many
+	Offered       int // trials offered
 	StoppedEarly  int // sessions ended for distress
-	Alone         int // trials right alone, with help, not yet, without an answer
+	Alone         int // trials independent, prompted, incorrect, without a response
 	Helped        int
 	NotYet        int
 	NoResponse    int
-	People        []Share // how many of the scored were right alone
+	People        []Share // independent among scored trials, by person
 	Places        []Share
 	Hours         []Share // Name is morning, afternoon or evening
 	Prerequisites []program.Prerequisite
 	Needs         []NeededSkill
 	Reinforcing   string
-	Fidelity      *newel.LatestFidelity // nil: nobody has looked on
+	Fidelity      *newel.LatestFidelity // nil if there is no fidelity check
 }
 
-// NeededSkill is a skill that the program needs, and what was noted last about
-// the learner's: nothing if empty.
+// NeededSkill is a skill that the program needs, and the latest evidence about
+// it for the learner, or "" if there is none.
 type NeededSkill struct {
 	Name   string
 	Status newel.SkillStatus
 }
 
-// Share is so many of so many.
+// Share is a part of a whole.
 type Share struct {
 	Name        string
 	Correct, Of int
 }
 
-// CheckFirst gathers what the row's latest sessions know.
+// CheckFirst summarizes what the row's latest sessions show.
 func (i CaseloadItem) CheckFirst() CheckFirst {
 	c := CheckFirst{Prerequisites: i.Detail.Prerequisites, Reinforcing: i.Detail.Reinforcing, Fidelity: i.Detail.Fidelity}
 	for _, name := range i.Detail.Needs {
@@ -89,7 +89,7 @@ func (c *CheckFirst) count(trials []measure.Trial) {
 	}
 }
 
-// hourOf is the part of the day.
+// hourOf returns the part of the day.
 func hourOf(t time.Time) string {
 	switch h := t.Hour(); {
 	case h < 12:

@@ -10,8 +10,9 @@ import (
 	"newel/internal/reading"
 )
 
-// TestCheckFirstSaysWhichNeededSkillsAreThere: a skill is found by any of its
-// names, however it is written; one without a note is said to have none.
+// TestCheckFirstSaysWhichNeededSkillsAreThere checks that a skill is found by
+// any of its names in any spelling, and that a skill without evidence has no
+// status.
 func TestCheckFirstSaysWhichNeededSkillsAreThere(t *testing.T) {
 	t.Parallel()
 	item := reading.CaseloadItem{Detail: program.CaseloadDetail{

@@ -7,8 +7,8 @@ import (
 	"newel/internal/timezone"
 )
 
-// ClimbedOn says when each climbed step was left by an advance, in the
-// family's zone.
+// ClimbedOn returns the day on which each mastered step was left by an advance,
+// in the family's zone.
 func (p Progress) ClimbedOn() map[string]newel.Day {
 	on := map[string]newel.Day{}
 	for _, d := range p.Decisions {
@@ -19,7 +19,7 @@ func (p Progress) ClimbedOn() map[string]newel.Day {
 	return on
 }
 
-// LastOn gives the latest placement on a step, if there was one.
+// LastOn returns the latest placement on a step, if there was one.
 func (p Progress) LastOn(step string) (newel.PlacementID, bool) {
 	for _, at := range slices.Backward(p.Placements) {
 		if at.StepKey == step {

@@ -1,5 +1,4 @@
-// Package reading works out what a placement's recordings say, and what a
-// caseload asks of whoever looks at it: readings, groups, late data, what to
-// check first, what stands in the way of a rule. It knows no transaction and no
-// store; what it needs of them is passed in.
+// Package reading computes the status of placements and of caseload rows:
+// readings, groups, late data, what to check first, and what blocks a rule. It
+// has no transactions and no store; callers pass in what it needs.
 package reading

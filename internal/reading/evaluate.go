@@ -13,12 +13,12 @@ import (
 	"newel/internal/timezone"
 )
 
-// Evaluator judges one placement, the targets one by one if so many are taught
-// at once. Tests put another in its place.
+// Evaluator evaluates one placement; it evaluates the targets separately if
+// atOnce of them are taught at the same time. Tests replace it.
 type Evaluator func(c criterion.Case, atOnce int) (criterion.Reading, error)
 
-// Read makes the reading of a placement at a moment. Whatever goes wrong in
-// it, a panic included, comes back as an error: recording never depends on
+// Read returns the reading of a placement at a time. It returns every failure
+// as an error, panics included, because recording must never depend on
 // evaluating.
 func (evaluate Evaluator) Read(g Ground, asOf time.Time) (_ newel.Reading, err error) {
 	defer func() {
@@ -53,7 +53,7 @@ func idleFrom(r criterion.Reading) newel.Day {
 	return newel.NewDay(r.IdleFrom.Year, r.IdleFrom.Month, r.IdleFrom.Day)
 }
 
-// CaseOf puts together what the evaluator wants to know.
+// CaseOf returns the evaluator's input.
 func CaseOf(g Ground, asOf time.Time) (criterion.Case, error) {
 	zone, err := timezone.Load(g.TimeZone)
 	if err != nil {
@@ -88,7 +88,7 @@ func targetKeys(targets []program.Target) []string {
 	return keys
 }
 
-// RulesOf gives the evaluator the rules that a step sets for itself.
+// RulesOf converts a step's rules for the evaluator.
 func RulesOf(r program.StepRules) criterion.Rules {
 	var out criterion.Rules
 	for _, kind := range r.Off {
@@ -107,12 +107,12 @@ func RulesOf(r program.StepRules) criterion.Rules {
 	return out
 }
 
-// openPauseDays is how long a pause that nobody has ended is taken to last.
-// Ending it reads the placement again.
+// openPauseDays is the assumed length of a pause that has not ended. When it
+// ends, the placement is evaluated again.
 const openPauseDays = 3650
 
-// pausesOf turns what was decided until asOf into stretches of dates on which
-// no sessions are expected.
+// pausesOf converts pause marks up to asOf into date ranges in which no
+// sessions are expected.
 func pausesOf(marks []PauseMark, asOf time.Time, zone *time.Location) []criterion.Pause {
 	var pauses []criterion.Pause
 	var from *newel.Day

@@ -10,13 +10,13 @@ import (
 	"newel/internal/recording"
 )
 
-// graphSessions is how many sessions a small graph holds.
+// graphSessions is the number of sessions in a small graph.
 const graphSessions = 10
 
-// mostTwice bounds the pairs of sessions at the same time that are told of.
+// mostTwice limits the reported pairs of sessions at the same time.
 const mostTwice = 5
 
-// gistOf is what lists need of a reading.
+// gistOf returns the part of a reading that lists need.
 func gistOf(r criterion.Reading, sessions []criterion.Session) *newel.Gist {
 	g := &newel.Gist{Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: twiceOf(sessions)}
 	for _, s := range r.Sessions {
@@ -39,7 +39,7 @@ func dayIn(d criterion.Date) newel.Day {
 	return newel.NewDay(d.Year, d.Month, d.Day)
 }
 
-// twiceOf pairs the sessions that were held at the same time, if only in part.
+// twiceOf returns pairs of sessions that overlap in time.
 func twiceOf(sessions []criterion.Session) [][2]string {
 	list := slices.DeleteFunc(slices.Clone(sessions), func(s criterion.Session) bool { return s.Void })
 	slices.SortFunc(list, inOrder)
@@ -54,7 +54,7 @@ func twiceOf(sessions []criterion.Session) [][2]string {
 	return pairs
 }
 
-// inOrder is the order in which sessions count.
+// inOrder compares sessions by the order in which they count.
 func inOrder(a, b criterion.Session) int {
 	if c := a.EndedAt.Compare(b.EndedAt); c != 0 {
 		return c
@@ -62,7 +62,7 @@ func inOrder(a, b criterion.Session) int {
 	return strings.Compare(a.ID, b.ID)
 }
 
-// latestOf picks the newest of the sessions as they are kept, oldest first.
+// latestOf returns the newest of the kept sessions, oldest first.
 func latestOf(sessions []criterion.Session, kept []json.RawMessage) []json.RawMessage {
 	at := make([]int, len(sessions))
 	for i := range at {
@@ -77,8 +77,8 @@ func latestOf(sessions []criterion.Session, kept []json.RawMessage) []json.RawMe
 	return out
 }
 
-// WithLate adds a recording that comes only now, if it was held before the
-// latest decision.
+// WithLate adds a recording that has just arrived, if its session was before
+// the latest decision.
 func WithLate(d *DecidedGround, r recording.Kept) *DecidedGround {
 	if d == nil || r.Session == nil || r.ClosedAt == nil || !r.StartedAt.Before(d.At) || !r.ClosedAt.After(d.At) ||
 		slices.ContainsFunc(d.Late, func(l LateSession) bool { return l.ID == r.ID }) {
@@ -89,9 +89,9 @@ func WithLate(d *DecidedGround, r recording.Kept) *DecidedGround {
 	return &with
 }
 
-// lateOf says what came after the latest decision although it had been held
-// before, and whether the reading that was decided on would have been another
-// with it. nil: nothing did.
+// lateOf returns the sessions held before the latest decision that arrived
+// after it, and whether they would have changed the reading that was decided
+// on. It returns nil if there are none.
 func (evaluate Evaluator) lateOf(g Ground, c criterion.Case) *newel.Late {
 	if g.Decided == nil || len(g.Decided.Late) == 0 {
 		return nil
@@ -114,8 +114,9 @@ func (evaluate Evaluator) lateOf(g Ground, c criterion.Case) *newel.Late {
 	return l
 }
 
-// reasons lists the flags of a reading but idle, which is a matter of the
-// moment, and the program's rules for help, which are one of today's help.
+// reasons lists the flags of a reading except idle, which depends on the
+// current time, and the program's prompt rules, which depend on the current
+// prompt.
 func reasons(r criterion.Reading) []criterion.FlagKind {
 	var kinds []criterion.FlagKind
 	for _, f := range r.Flags {

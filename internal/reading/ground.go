@@ -8,7 +8,7 @@ import (
 	"newel/internal/program"
 )
 
-// Ground is what a placement's reading rests on, all but the moment.
+// Ground is what a placement's reading is computed from, except for the time.
 type Ground struct {
 	PlacementID  newel.PlacementID
 	FamilyID     newel.FamilyID
@@ -23,18 +23,19 @@ type Ground struct {
 	HelpRules    HelpRules
 	HelpLevels   []program.HelpLevel
 	Marks        []PauseMark
-	Sessions     []json.RawMessage // of the closed recordings, in no order
-	Decided      *DecidedGround    // nil: nothing was decided on the placement yet
+	Sessions     []json.RawMessage // of the closed recordings, unordered
+	Decided      *DecidedGround    // nil if there is no decision on the placement yet
 }
 
-// HelpRules are the program's rules for moving the planned help; empty: none.
+// HelpRules are the program's rules for changing the planned help; empty for
+// none.
 type HelpRules struct {
 	Less string `json:"less"`
 	More string `json:"more"`
 }
 
-// DecidedGround is the latest decision on a placement, and what reached the
-// server after it although it had been held before.
+// DecidedGround is the latest decision on a placement, and the earlier sessions
+// that reached the server after it.
 type DecidedGround struct {
 	ID      newel.DecisionID   `json:"id"`
 	Kind    newel.DecisionKind `json:"kind"`
@@ -43,13 +44,13 @@ type DecidedGround struct {
 	Late    []LateSession      `json:"late"`
 }
 
-// LateSession is a closed recording that came after a decision.
+// LateSession is a closed recording that arrived after a decision.
 type LateSession struct {
 	ID newel.RecordingID `json:"id"`
 	At time.Time         `json:"at"`
 }
 
-// PauseMark is a moment at which teaching was paused or taken up again.
+// PauseMark is a time at which teaching was paused or resumed.
 type PauseMark struct {
 	Kind newel.DecisionKind `json:"kind"`
 	At   time.Time          `json:"at"`

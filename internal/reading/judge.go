@@ -11,19 +11,19 @@ import (
 	"newel/internal/recording"
 )
 
-// WhyUnfit is why a session does not count that was otherwise than its step
-// asks. The evaluator knows it as one that is left out; this is the program's
-// own condition.
+// WhyUnfit is why a session that differed from its step does not count. The
+// condition is the program's own; for the evaluator the session is simply
+// excluded.
 const WhyUnfit criterion.Why = "unfit"
 
-// The flags that the program's own rules for the planned help raise, after the
-// evaluator's: the help goes one level down, or up.
+// The flags of the program's own rules for the planned help, listed after the
+// evaluator's: move the help one level down, or up.
 const (
 	FlagLessHelp criterion.FlagKind = "less_help"
 	FlagMoreHelp criterion.FlagKind = "more_help"
 )
 
-// keptSession is a session as it is kept beside its recording.
+// keptSession is a session as stored with its recording.
 type keptSession struct {
 	criterion.Session
 	Unfit []recording.Condition `json:"unfit,omitempty"`
@@ -36,8 +36,8 @@ func (s *Session) read(raw json.RawMessage) error {
 	return err
 }
 
-// judge makes a reading of a case: of the sessions that are as the step asks,
-// by what is taught on it, and by the program's rules for the planned help.
+// judge evaluates a case. It uses only sessions that match the step and targets
+// that the step teaches, and adds the program's rules for the planned help.
 func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, error) {
 	unfit, err := unfitOf(g.Sessions)
 	if err != nil {
@@ -65,8 +65,8 @@ func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, 
 	return r, helpRules(&r, g, c)
 }
 
-// unfitOf says which of the sessions, as they are kept, were otherwise than
-// their step asks and have not been taken back.
+// unfitOf returns the stored sessions that differed from their step, without
+// those excluded anyway.
 func unfitOf(sessions []json.RawMessage) (map[string]bool, error) {
 	unfit := map[string]bool{}
 	for _, raw := range sessions {
@@ -85,8 +85,8 @@ func unfitOf(sessions []json.RawMessage) (map[string]bool, error) {
 	return unfit, nil
 }
 
-// withoutKnown leaves out the scored trials of what the child has learnt and
-// what is only mixed in: they would help the number. A no stays a no.
+// withoutKnown excludes the scored trials of mastered targets that are only
+// mixed in, because they would inflate the percentage. It keeps a child's no.
 func withoutKnown(step *program.Step, trials []measure.Trial) []measure.Trial {
 	if len(step.Order.Known) == 0 || len(step.Targets) == 0 {
 		return trials
@@ -97,8 +97,8 @@ func withoutKnown(step *program.Step, trials []measure.Trial) []measure.Trial {
 	})
 }
 
-// helpRules adds what the program's own rules say of today's planned help, as
-// long as the step is not met.
+// helpRules adds the flags of the program's rules for the current planned help,
+// as long as the criterion is not met.
 func helpRules(r *criterion.Reading, g Ground, c criterion.Case) error {
 	if r.Status == criterion.StatusMet {
 		return nil

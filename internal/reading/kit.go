@@ -5,7 +5,7 @@ import (
 	"newel/internal/program"
 )
 
-// KitOf makes the kit of a placement for the phone of one account.
+// KitOf returns the kit of a placement for the phone of one account.
 func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 	p := newel.Placement{ID: t.PlacementID, VersionID: t.VersionID, StepKey: t.StepKey, PlannedHelp: t.PlannedHelp}
 	kit := program.MakeKit(p, t.Overrides, t.Learner(), &t.Document, program.KitFor{Language: t.Language, Met: t.Met})
@@ -19,7 +19,7 @@ func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 	return kit
 }
 
-// OfferOf is a placement as a phone's day offers it.
+// OfferOf returns a placement as a phone's day offers it.
 func OfferOf(t Taught) program.DayOffer {
 	o := program.DayOffer{
 		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []program.DayStep{},

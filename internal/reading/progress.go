@@ -8,7 +8,7 @@ import (
 	"newel/internal/program"
 )
 
-// ClimbedSteps gives the steps that were left by an advance, by their keys.
+// ClimbedSteps returns the steps that were left by an advance, by their keys.
 func ClimbedSteps(placements []newel.Placement, decisions []newel.DecisionRow) map[string]bool {
 	climbed := map[string]bool{}
 	for _, p := range placements {
@@ -21,8 +21,7 @@ func ClimbedSteps(placements []newel.Placement, decisions []newel.DecisionRow) m
 	return climbed
 }
 
-// Stay is one placement of an assignment: what was recorded on it, and what
-// its reading says.
+// Stay is one placement of an assignment with its recordings and its reading.
 type Stay struct {
 	newel.Placement
 	Version  *program.Version
@@ -32,8 +31,8 @@ type Stay struct {
 	Sessions []Session // oldest first
 }
 
-// Progress is one stay on a step, with all that a page about it shows, and
-// the stays of its assignment before and after.
+// Progress is one placement with everything that its page shows, and the other
+// placements of its assignment.
 type Progress struct {
 	Placement  newel.Placement
 	Assignment newel.Assignment
@@ -43,29 +42,30 @@ type Progress struct {
 	Strand     program.Strand
 	Step       program.Step
 	Placements []newel.Placement // of the assignment, oldest first
-	Stays      []Stay            // the same, with what came of them
+	Stays      []Stay            // the same, with their results
 	Decisions  []newel.DecisionRow
-	Verdicts   []newel.Verdict  // on them, newest first; nothing for a family
-	Fidelity   []newel.Fidelity // of the assignment, newest first; nothing for a family
-	Reading    *newel.Reading   // nil: never read
+	Verdicts   []newel.Verdict  // on them, newest first; empty for a family
+	Fidelity   []newel.Fidelity // of the assignment, newest first; empty for a family
+	Reading    *newel.Reading   // nil if never evaluated
 	Said       criterion.Reading
 	Sessions   []Session // oldest first
 	Climbed    map[string]bool
 	Group      Group
-	Row        newel.CaseloadRow // as the caseload has it; only if the stay is open
+	Row        newel.CaseloadRow // caseload row; only if the placement is open
 	Questions  []newel.Question  // to the family, oldest first
 	Today      newel.Day
 
-	// StartsFrom is how far somebody must have come to start the step, and
-	// Untrained what was recorded all the same since the latest decision; for
+	// StartsFrom is the training that a person needs to start the step, and
+	// Untrained are recordings by people without it since the latest decision;
+	// staff only.
 	// staff.
 	StartsFrom newel.TrainingState
 	Untrained  []Session
 
-	Twins []Twin // of the assignment, newest first; for staff
+	Twins []Twin // of the assignment, newest first; staff only
 }
 
-// Latest is the id of the latest decision on the placement, or empty.
+// Latest returns the id of the latest decision on the placement, or "".
 func (p Progress) Latest() string {
 	for _, d := range p.Decisions {
 		if d.PlacementID == p.Placement.ID {
@@ -75,7 +75,7 @@ func (p Progress) Latest() string {
 	return ""
 }
 
-// Answered lists the family's answers that nobody has decided on yet.
+// Answered lists the family's answers that no one has decided on yet.
 func (p Progress) Answered() []newel.Question {
 	var open []newel.Question
 	for _, q := range p.Questions {
@@ -86,7 +86,7 @@ func (p Progress) Answered() []newel.Question {
 	return open
 }
 
-// Open reports whether the stay goes on.
+// Open reports whether the placement is open.
 func (p Progress) Open() bool {
 	return p.Placement.EndedAt == nil && p.Assignment.State != newel.AssignmentFinished
 }
@@ -97,8 +97,8 @@ func (p Progress) Earlier() []program.Step {
 	return p.Strand.Steps[:max(i, 0)]
 }
 
-// Stands gives the step that the learner stands on in a strand, and since
-// when; nothing if on none.
+// Stands returns the learner's current step in a strand and its first day, or
+// zero values if there is none.
 func (p Progress) Stands(strand string) (step string, since newel.Day) {
 	for _, at := range p.Placements {
 		if at.StrandKey == strand && at.EndedAt == nil {

@@ -5,21 +5,21 @@ import (
 	"newel/internal/newel"
 )
 
-// RuleBar says why a met step that may be advanced by rule is not: something
-// is open that a person has to look at.
+// RuleBar is why a met step that a rule could advance is not advanced: a person
+// has to look at something first.
 type RuleBar string
 
-// What keeps the rule from advancing.
+// What blocks the rule.
 const (
 	BarSaidNo  RuleBar = "said_no"
 	BarDiffers RuleBar = "differs"
-	BarLate    RuleBar = "late"   // late, doubled or undecided recordings
+	BarLate    RuleBar = "late"   // late, duplicate or unsettled recordings
 	BarUnsent  RuleBar = "unsent" // a phone of the family still holds sessions
-	BarHeld    RuleBar = "held"   // somebody has decided to hold, or to revise
+	BarHeld    RuleBar = "held"   // someone has decided to hold or revise
 	BarState   RuleBar = "state"  // paused, or finished
 )
 
-// RuleBars lists what keeps a rule from advancing a row.
+// RuleBars lists what blocks the rule for a row.
 func RuleBars(row newel.CaseloadRow, unsent int) []RuleBar {
 	var bars []RuleBar
 	add := func(bar RuleBar, is bool) {

@@ -7,18 +7,19 @@ import (
 	"newel/internal/newel"
 )
 
-// SameReading reports whether two readings say the same, however they are written.
+// SameReading reports whether two readings are equal, however their JSON is
+// formatted.
 func SameReading(a, b newel.Reading) bool {
 	return a.Status == b.Status && a.IdleFrom == b.IdleFrom && a.Evaluator == b.Evaluator && bytes.Equal(normal(a.Body), normal(b.Body))
 }
 
-// normal writes JSON in one spelling: the database spaces and orders it in
-// its own.
+// normal returns JSON in one spelling, because the database changes its spaces
+// and order.
 func normal(raw json.RawMessage) []byte {
 	var v any
 	if json.Unmarshal(raw, &v) != nil {
 		return raw
 	}
-	out, _ := json.Marshal(v) // what was read can be written
+	out, _ := json.Marshal(v) // decoded JSON can be encoded
 	return out
 }

@@ -9,14 +9,14 @@ import (
 	"newel/internal/recording"
 )
 
-// Session is a recording as the evaluator read it.
+// Session is a recording in the evaluator's form.
 type Session struct {
 	newel.SessionRow
 	Of    criterion.Session
-	Unfit []recording.Condition // in what it was otherwise than its step asks
+	Unfit []recording.Condition // conditions in which it differed from its step
 }
 
-// ReadLatest reads a session that stands beside its placement's reading.
+// ReadLatest decodes a session stored with its placement's reading.
 func ReadLatest(raw json.RawMessage, people map[string]string) (s Session, err error) {
 	if err := s.read(raw); err != nil {
 		return s, fmt.Errorf("kept session: %w", err)
@@ -26,7 +26,7 @@ func ReadLatest(raw json.RawMessage, people map[string]string) (s Session, err e
 	return s, err
 }
 
-// ReadSession reads a session that is kept beside its recording.
+// ReadSession decodes a session stored with its recording.
 func ReadSession(row newel.SessionRow) (Session, error) {
 	s := Session{SessionRow: row}
 	if err := s.read(row.Session); err != nil {

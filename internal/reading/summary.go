@@ -10,7 +10,7 @@ import (
 	"newel/internal/recording"
 )
 
-// SetTimes sets the times of a recording as they were worked out.
+// SetTimes sets the computed times of a recording.
 func SetTimes(r *recording.Kept, t recording.Times) {
 	r.StartedAt, r.EndedAt, r.LocalDate, r.Corrected, r.OddClock = t.Start, t.End, t.Day, t.Corrected, t.OddClock
 }
@@ -19,16 +19,16 @@ func timesOf(r recording.Kept) recording.Times {
 	return recording.Times{Start: r.StartedAt, End: r.EndedAt, Day: r.LocalDate, Corrected: r.Corrected, OddClock: r.OddClock}
 }
 
-// Summarize fills in the columns that stand beside a recording's state. What
-// the evaluator could not read is left out of its sight and waits for a
-// person, so that one odd session never keeps a placement from being read.
+// Summarize fills in the summary columns of a recording. It withholds sessions
+// that the evaluator cannot use and leaves them for a person to check, so that
+// one faulty session never blocks a placement's evaluation.
 func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, levels []program.HelpLevel) error {
 	session := recording.SessionOf(view, timesOf(*r))
 	r.ByID = nil
 	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
 		r.ByID = &by
 	} else {
-		session.By = "" // nobody whom the family knows may count as a person of it
+		session.By = "" // only people whom the family knows count as its people
 	}
 	r.Void, r.Afterwards = view.Void, view.Header.How.Or(recording.Live) == recording.Afterwards
 	r.Distress = r.Closed && !view.Void && session.EndedEarly == recording.EndedDistress
@@ -57,7 +57,8 @@ func counting(v recording.View) int {
 	return n
 }
 
-// knownHelp reports whether every help level named is one of the program's.
+// knownHelp reports whether the program has every help level that the session
+// uses.
 func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
 	known := func(name string) bool {
 		return name == "" || slices.ContainsFunc(levels, func(l program.HelpLevel) bool { return l.Name == name })
@@ -70,7 +71,7 @@ func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
 	return known(s.PlannedHelp)
 }
 
-// judged puts a session into the evaluator's form.
+// judged converts a session to the evaluator's form.
 func judged(s recording.Session) criterion.Session {
 	return criterion.Session{
 		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
@@ -79,8 +80,8 @@ func judged(s recording.Session) criterion.Session {
 	}
 }
 
-// WithSession puts a recording's session among the others, in place of what
-// it was before.
+// WithSession adds a recording's session to the others, or replaces its earlier
+// state.
 func WithSession(sessions []json.RawMessage, r recording.Kept) []json.RawMessage {
 	out := slices.DeleteFunc(sessions, func(raw json.RawMessage) bool {
 		var s struct {

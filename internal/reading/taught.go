@@ -7,7 +7,8 @@ import (
 	"newel/internal/program"
 )
 
-// Taught is a placement with everything that whoever teaches it has to know.
+// Taught is a placement with everything that a person who teaches it needs to
+// know.
 type Taught struct {
 	PlacementID  newel.PlacementID
 	FamilyID     newel.FamilyID
@@ -26,21 +27,21 @@ type Taught struct {
 	Care         newel.Care
 	TimeZone     string
 	Language     string   // the family's
-	Met          []string // targets that are met, where each is mastered on its own
+	Met          []string // mastered targets, where each has its own criterion
 	Document     program.Document
 	Overrides    map[string]newel.StepOverride
-	LastOn       newel.Day // local date of the last closed session; zero if there was none
+	LastOn       newel.Day // local date of the last closed session; zero if none
 	LastEndedAt  *time.Time
-	// Note is what the latest decision gives as its reason, and NoteBy who
-	// decided; empty if nothing was decided.
+	// Note is the reason of the latest decision, and NoteBy who decided; both
+	// are empty if there is no decision.
 	Note   string
 	NoteBy string
 }
 
-// Learner gives the learner, as far as whoever teaches may see.
+// Learner returns the learner, limited to what a person who teaches may see.
 func (t Taught) Learner() newel.Learner {
 	return newel.Learner{ID: t.LearnerID, FamilyID: t.FamilyID, Nickname: t.Nickname, Care: t.Care}
 }
 
-// Open reports whether the placement still goes on.
+// Open reports whether the placement is open.
 func (t Taught) Open() bool { return t.EndedAt == nil }

@@ -5,16 +5,16 @@ import "newel/internal/newel"
 // LearnerDay is one learner's day.
 type LearnerDay struct {
 	Learner newel.Learner
-	Next    *Taught  // nil: nothing to do
-	Others  []Taught // may be started as well
-	Resting []Taught // not to be started until somebody has looked
+	Next    *Taught  // nil if there is nothing to do
+	Others  []Taught // others that may be started
+	Resting []Taught // paused until someone has reviewed it
 }
 
 // mostToday is how many programs a day offers for one learner.
 const mostToday = 4
 
-// TodayOf sorts what is taught into days. What was taught least recently comes
-// next; nothing counts the days missed.
+// TodayOf groups what is taught by learner, least recently taught first. Missed
+// days do not matter.
 func TodayOf(rows []Taught) []LearnerDay {
 	var days []LearnerDay
 	for _, row := range rows {

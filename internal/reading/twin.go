@@ -8,17 +8,18 @@ import (
 // Twin is one session that two people recorded at the same time.
 type Twin struct {
 	First, Second     recording.Kept
-	FirstBy, SecondBy string // names; empty where the scope may not see them
-	// Tries are what each wrote down, in order, as the phones sent it: no
-	// correction, for whoever corrects has heard of the other.
+	FirstBy, SecondBy string // names; empty if the scope may not see them
+	// Tries are what each person recorded, in order, as the phones sent it.
+	// Corrections are left out, because a person who corrects may know the
+	// other record.
 	Tries []TwinTry
 }
 
-// TwinTry is one try as two people saw it. nil: only the other wrote it down.
+// TwinTry is one trial as two people recorded it. An answer is nil if only the
+// other person recorded the trial.
 type TwinTry struct{ First, Second *recording.Answer }
 
-// Same reports whether both say the same of the try: how it ended, and by which
-// help.
+// Same reports whether both answers have the same outcome and help.
 func (t TwinTry) Same() bool {
 	return t.First != nil && t.Second != nil && answerCode(t.First) == answerCode(t.Second)
 }
@@ -30,9 +31,10 @@ func answerCode(a *recording.Answer) string {
 	return string(a.Outcome) + " " + a.Help
 }
 
-// Agreement compares both try by try (interobserver agreement, common
-// practice); a try that only one wrote down counts as not the same. same of the
-// tries are; percent is nil if neither wrote any down.
+// Agreement returns the trial-by-trial interobserver agreement (common
+// practice). A trial that only one person recorded counts as a disagreement.
+// same is the number of agreements; percent is nil if neither recorded any
+// trial.
 func (t Twin) Agreement() (same int, percent *float64) {
 	var codes [2][]string
 	for _, try := range t.Tries {
@@ -44,8 +46,8 @@ func (t Twin) Agreement() (same int, percent *float64) {
 	return same, measure.AgreeOnTrials(codes[0], codes[1]).Trial
 }
 
-// SentAnswers are a recording's answers as the phone sent them, without what
-// was undone there.
+// SentAnswers returns a recording's answers as the phone sent them, without
+// those undone on the phone.
 func SentAnswers(r recording.Kept) []*recording.Answer {
 	var answers []*recording.Answer
 	for _, trial := range recording.Apply(r.State, nil).Trials {

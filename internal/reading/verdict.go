@@ -5,7 +5,7 @@ import (
 	"newel/internal/newel"
 )
 
-// VerdictsOn gives what was said to have come of a decision, newest first.
+// VerdictsOn returns the reported outcomes of a decision, newest first.
 func (p Progress) VerdictsOn(id newel.DecisionID) []newel.Verdict {
 	var on []newel.Verdict
 	for _, v := range p.Verdicts {
@@ -16,8 +16,8 @@ func (p Progress) VerdictsOn(id newel.DecisionID) []newel.Verdict {
 	return on
 }
 
-// Readings gives what the evaluator said when something was decided, and what
-// it says now of the stay that the decision led to, or of the same.
+// Readings returns the reading at the time of a decision, and the current one
+// of the placement that the decision led to, or else of the same placement.
 func (p Progress) Readings(d newel.DecisionRow) (then, now criterion.Reading) {
 	on := d.PlacementID
 	if d.NextPlacement != nil {
@@ -31,8 +31,8 @@ func (p Progress) Readings(d newel.DecisionRow) (then, now criterion.Reading) {
 	return Said(d.Reading), now
 }
 
-// Overdue reports whether something was expected of a decision by a day that
-// has passed, and nobody has said what came of it.
+// Overdue reports whether the day of a decision's expected outcome has passed
+// and no one has recorded the outcome.
 func (p Progress) Overdue(d newel.DecisionRow) bool {
 	return d.Expected != "" && !d.ExpectedBy.IsZero() && !p.Today.Before(d.ExpectedBy) && len(p.VerdictsOn(d.ID)) == 0
 }

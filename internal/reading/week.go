@@ -6,19 +6,19 @@ import (
 	"newel/internal/newel"
 )
 
-// Week is what was recorded with a learner on the last days, today among
-// them, as the family's clock has it.
+// Week holds the sessions with a learner in the last days, including today, on
+// the family's clock.
 type Week struct {
 	From     newel.Day
 	Zone     *time.Location
 	Sessions []WeekSession // oldest first
 }
 
-// WeekSession is one of its sessions.
+// WeekSession is one session of a Week.
 type WeekSession struct {
 	newel.WeekSession
 	Session Session
 }
 
-// WeekDays is how many days a week has here.
+// WeekDays is the number of days in a Week.
 const WeekDays = 7
