@@ -10,10 +10,10 @@ import (
 	"newel/internal/view"
 )
 
-// shownThin is how many thinner steps the form has room for at first.
+// shownThin is the number of smaller steps that the form shows at first.
 const shownThin = 3
 
-// ThinSteps reads the thinner steps of the form.
+// ThinSteps reads the smaller steps from the form.
 func ThinSteps(values url.Values) []app.ThinStep {
 	steps := make([]app.ThinStep, app.MostThin)
 	for n := range steps {
@@ -23,8 +23,8 @@ func ThinSteps(values url.Values) []app.ThinStep {
 	return steps
 }
 
-// BranchPage is the page on which a step is split for one learner; values are
-// what was typed, nil at first.
+// BranchPage returns the page for splitting a step for one learner. values
+// holds what was typed; nil at first.
 func BranchPage(t *message.Printer, p reading.Progress, values url.Values, problems map[string]string) view.BranchPage {
 	after := p.Latest()
 	if values != nil {
@@ -84,7 +84,7 @@ func thinForm(t *message.Printer, p reading.Progress, n int, values url.Values, 
 	return f
 }
 
-// PlacementCrumbs lead back from a page about a placement.
+// PlacementCrumbs returns the breadcrumbs of a page about a placement.
 func PlacementCrumbs(t *message.Printer, p reading.Progress) []view.Link {
 	return []view.Link{
 		{Label: t.Text("nav.caseload"), Href: href.Caseload},

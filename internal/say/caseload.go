@@ -14,7 +14,7 @@ import (
 	"newel/internal/view"
 )
 
-// caseloadHref leads to the caseload as the filter has it.
+// caseloadHref returns the caseload's address with the filter.
 func caseloadHref(f reading.CaseloadFilter, fragment string) string {
 	q := url.Values{}
 	for name, value := range map[string]string{
@@ -37,8 +37,8 @@ func caseloadHref(f reading.CaseloadFilter, fragment string) string {
 	return page + fragment
 }
 
-// CaseloadPage is the caseload: what needs a decision, by group, and the rest
-// in a table.
+// CaseloadPage returns the caseload: what needs a decision, by group, and the
+// rest in a table.
 func CaseloadPage(t *message.Printer, c reading.Caseload, mayDecide bool) view.CaseloadPage {
 	filtered := c.Filter.Narrows()
 	nothing := c.Asking()+c.QuietTotal == 0
@@ -121,9 +121,9 @@ func filterForm(t *message.Printer, c reading.Caseload, filtered bool) view.Case
 	return f
 }
 
-// tickable are the groups whose rows may be seen several at once. Those of a
-// child's no, of a met criterion and of data that are not settled are looked
-// at one by one.
+// tickable lists the groups in which several rows can be marked as seen at
+// once. Rows with a child's no, a met criterion or unsettled data are decided
+// one by one.
 var tickable = map[reading.Group]bool{
 	reading.GroupLook: true, reading.GroupDiffers: true, reading.GroupCheck: true, reading.GroupAgain: true, reading.GroupIdle: true, reading.GroupUnlooked: true,
 }
@@ -171,8 +171,8 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 	return row
 }
 
-// familyRow makes the row of a family out of the row of its first program,
-// and gives what "seen" sends.
+// familyRow turns the row of a family's first program into the row of the
+// family. It returns the values that "seen" sends.
 func familyRow(t *message.Printer, i reading.CaseloadItem, row *view.AskRow) []string {
 	values := []string{seenValue(i.CaseloadRow)}
 	row.Learner, row.Href = t.Text("caseload.family", "family", i.Family), href.Family.To(i.FamilyID)
@@ -194,7 +194,7 @@ func familyRow(t *message.Printer, i reading.CaseloadItem, row *view.AskRow) []s
 	return values
 }
 
-// notesOf are the lines that a row says in clay, beside its reason.
+// notesOf returns the highlighted notes of a row, next to its reason.
 func notesOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []string {
 	var notes []string
 	if i.State == newel.AssignmentResting {
@@ -222,10 +222,10 @@ func notesOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []stri
 	return notes
 }
 
-// lateText says what late data would change.
+// lateText returns what late data would change.
 func lateText(t *message.Printer, r newel.CaseloadRow) string {
 	n, kind := len(r.Late.Sessions), t.Text("decision."+string(r.Late.Kind))
-	if r.Late.Was == r.Late.Now { // for other reasons
+	if r.Late.Was == r.Late.Now { // same status for other reasons
 		return t.Text("late.rules", "n", n, "kind", kind)
 	}
 	return t.Text("late.changes", "n", n, "kind", kind, "was", t.Status(string(r.Late.Was)), "now", t.Status(string(r.Late.Now)))
@@ -253,7 +253,7 @@ func linksOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 	return links
 }
 
-// familyIdle says since when nothing has come from a family.
+// familyIdle returns since when a family has sent nothing.
 func familyIdle(t *message.Printer, i reading.CaseloadItem) string {
 	last, began := newel.Day{}, i.BeganOn
 	for _, r := range append([]newel.CaseloadRow{i.CaseloadRow}, i.Also...) {
@@ -270,9 +270,9 @@ func familyIdle(t *message.Printer, i reading.CaseloadItem) string {
 	return t.Text("reason.idle", "n", i.Today.Sub(last)-1, "day", last)
 }
 
-// rowActs are the decisions that fit what a row asks. Only an advance that
-// follows from the agreed criterion is solid; where judgement is asked none
-// is. Those that want a reason lead to the page with the form.
+// rowActs returns the decisions that fit a row. Only an advance that follows
+// from the agreed criterion is a solid button; decisions that need judgment are
+// not. Decisions that need a reason link to the page with the form.
 func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view.Act {
 	kind := func(k newel.DecisionKind, glyph view.Glyph, label string) view.Act {
 		return view.Act{Glyph: glyph, Label: label, Name: "kind", Value: string(k)}

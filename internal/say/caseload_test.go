@@ -11,8 +11,8 @@ import (
 	"newel/internal/reading"
 )
 
-// TestIdleRowLeadsToThePlacement: the row of an idle family is headed by the
-// family; what can be done from it concerns the placement.
+// TestIdleRowLeadsToThePlacement checks that an idle family's row has the
+// family as its title and that its actions concern the placement.
 func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	t.Parallel()
 	i := reading.CaseloadItem{CaseloadRow: newel.CaseloadRow{
@@ -20,7 +20,7 @@ func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	}}
 	row := askRow(inEnglish(t), reading.GroupIdle, i, true)
 	if want := href.Family.To(i.FamilyID); row.Href != want {
-		t.Errorf("the row leads to %s, want %s", row.Href, want)
+		t.Errorf("the row links to %s, want %s", row.Href, want)
 	}
 	led := 0
 	for _, act := range row.Decide.Acts {
@@ -29,16 +29,16 @@ func TestIdleRowLeadsToThePlacement(t *testing.T) {
 		}
 		led++
 		if !strings.HasPrefix(act.Href, href.Placement.To(i.PlacementID)) {
-			t.Errorf("%s leads to %s, which is not of the placement", act.Label, act.Href)
+			t.Errorf("%s links to %s, which does not belong to the placement", act.Label, act.Href)
 		}
 	}
 	if led == 0 {
-		t.Error("no act of the row leads anywhere")
+		t.Error("no action of the row has a link")
 	}
 }
 
-// TestOnlyTheAgreedStepIsSolid: of all that can be decided from a row, only an
-// advance by the agreed criterion stands out.
+// TestOnlyTheAgreedStepIsSolid checks that, of all actions of a row, only an
+// advance by the agreed criterion is emphasized.
 func TestOnlyTheAgreedStepIsSolid(t *testing.T) {
 	t.Parallel()
 	p := inEnglish(t)
@@ -59,7 +59,7 @@ func TestOnlyTheAgreedStepIsSolid(t *testing.T) {
 			want = []string{string(newel.DecisionAdvance)}
 		}
 		if !slices.Equal(solid, want) {
-			t.Errorf("%s: %q stand out, want %q", g, solid, want)
+			t.Errorf("%s: %q are solid, want %q", g, solid, want)
 		}
 	}
 }

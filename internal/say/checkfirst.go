@@ -8,8 +8,8 @@ import (
 	"newel/internal/view"
 )
 
-// causesOf says of each usual cause what the row's sessions know; what is not
-// known can be asked.
+// causesOf returns what the row's sessions show about each usual cause. The
+// supervisor can ask about unknown ones.
 func causesOf(t *message.Printer, i reading.CaseloadItem, mayAsk bool) []view.Cause {
 	c := i.CheckFirst()
 	causes := []view.Cause{
@@ -78,7 +78,8 @@ func before(t *message.Printer, c reading.CheckFirst) []string {
 	return lines
 }
 
-// where says who taught, where and when, if there is more than one to compare.
+// where returns who taught, where and when, if there is more than one to
+// compare.
 func where(t *message.Printer, c reading.CheckFirst) []string {
 	var lines []string
 	for _, list := range [][]reading.Share{c.People, c.Places} {

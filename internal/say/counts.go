@@ -17,8 +17,8 @@ func unfitOf(s reading.Session) []string {
 	return out
 }
 
-// unfitText says that a session was not as its step asks; empty if it was, or
-// is left out for something else.
+// unfitText returns the note that a session differed from its step. It is empty
+// if it did not, or if it is excluded for another reason.
 func unfitText(t *message.Printer, r view.Recorded) string {
 	if r.Read.Why != reading.WhyUnfit {
 		return ""
@@ -26,7 +26,7 @@ func unfitText(t *message.Printer, r view.Recorded) string {
 	return r.LeftOut(t)
 }
 
-// helpRule is the move that the program's own rule asks for.
+// helpRule returns the decision that the program's own rule suggests.
 func helpRule(said criterion.Reading) (newel.DecisionKind, bool) {
 	for _, kind := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {
 		if _, raised := said.Flag(criterion.FlagKind(kind)); raised {
@@ -36,8 +36,8 @@ func helpRule(said criterion.Reading) (newel.DecisionKind, bool) {
 	return "", false
 }
 
-// helpMove says which help would be planned instead of which; empty if no rule
-// of the program asks for it.
+// helpMove returns the suggested change of planned help, or "" if no rule of
+// the program suggests one.
 func helpMove(t *message.Printer, said criterion.Reading, levels []string, planned string) string {
 	kind, asked := helpRule(said)
 	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
@@ -58,7 +58,7 @@ func helpName(t *message.Printer, level string) string {
 	return level
 }
 
-// helpActs is the decision that the program's own rule asks for, if it does.
+// helpActs returns the decision that the program's own rule suggests, if any.
 func helpActs(t *message.Printer, said criterion.Reading, levels []string, planned string) []view.Act {
 	kind, asked := helpRule(said)
 	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
@@ -71,7 +71,7 @@ func helpActs(t *message.Printer, said criterion.Reading, levels []string, plann
 	}}
 }
 
-// helpDecided adds to the name of a decision the help that it planned.
+// helpDecided adds the planned help to the name of a decision.
 func helpDecided(t *message.Printer, d newel.DecisionRow, name string) string {
 	if d.Kind.HelpStep() == 0 {
 		return name

@@ -16,8 +16,8 @@ import (
 	"newel/internal/view"
 )
 
-// coursesOf gives a course for each role of the assignment, that of the page
-// first.
+// coursesOf returns one course for each role of the assignment, the page's own
+// role first.
 func coursesOf(t *message.Printer, p reading.Progress) []view.Course {
 	var keys []string
 	for _, s := range p.Stays {
@@ -65,8 +65,8 @@ func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course
 	return c
 }
 
-// changed says what is told under the label of a stay: what changed on the
-// same step, or what the step is.
+// changed returns the text under a placement's label: what changed on the same
+// step, or the step's title.
 func changed(t *message.Printer, before, s *reading.Stay) (bool, string) {
 	switch {
 	case before == nil || before.StepKey != s.StepKey:
@@ -79,7 +79,7 @@ func changed(t *message.Printer, before, s *reading.Stay) (bool, string) {
 	return true, t.Text("progress.again")
 }
 
-// clipped keeps a line short that stands in full elsewhere on the page.
+// clipped shortens a line that the page shows in full elsewhere.
 func clipped(text string) string {
 	const most = 90
 	if letters := []rune(text); len(letters) > most {
@@ -88,8 +88,8 @@ func clipped(text string) string {
 	return text
 }
 
-// graphsOf draws the courses, a drawing for each role and each kind of axis:
-// what the page is about first.
+// graphsOf returns one graph for each role and kind of axis, the page's own
+// first.
 func graphsOf(t *message.Printer, p reading.Progress, l Look) []view.GraphModel {
 	var graphs []view.GraphModel
 	for _, course := range coursesOf(t, p) {
@@ -148,8 +148,8 @@ func sessionText(t *message.Printer, stay view.Stay, r view.Recorded) string {
 	return text
 }
 
-// sessionNote says why a session is not judged like the others, and what else
-// is to be known of it.
+// sessionNote returns why a session is not evaluated like the others, and other
+// remarks about it.
 func sessionNote(t *message.Printer, r view.Recorded) string {
 	var notes []string
 	switch left := r.LeftOut(t); {
@@ -208,14 +208,14 @@ func keyOf(t *message.Printer, c view.Course) []view.KeyLine {
 	return key
 }
 
-// tableLine is a session with its place in the table.
+// tableLine is a session with its position in the table.
 type tableLine struct {
 	n  int
 	at view.CourseStay
 	r  view.Recorded
 }
 
-// sortable are the columns of the table of sessions by which it can be sorted.
+// sortable lists the columns by which the table of sessions can be sorted.
 var sortable = map[string]func(a, b tableLine) int{
 	"n":     func(a, b tableLine) int { return a.n - b.n },
 	"step":  func(a, b tableLine) int { return strings.Compare(a.at.Label, b.at.Label) },
@@ -241,8 +241,8 @@ var sortable = map[string]func(a, b tableLine) int{
 
 var tableColumns = []string{"n", "step", "day", "who", "place", "result", "trials", "note"}
 
-// sessionTable has the numbers of the graphs, in the order in which somebody
-// wants them.
+// sessionTable returns the numbers of the graphs as a table, in the requested
+// order.
 func sessionTable(t *message.Printer, courses []view.Course, path string, l Look) *view.Table {
 	var lines []tableLine
 	for _, c := range courses {
@@ -285,7 +285,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l Look
 	return table
 }
 
-// splitsOf parts the sessions of the stay by person and by place, where there
+// splitsOf splits the placement's sessions by person and by place, where there
 // is more than one.
 func splitsOf(t *message.Printer, c view.Course, stay view.Stay) []view.Split {
 	var splits []view.Split
@@ -307,8 +307,8 @@ func splitsOf(t *message.Printer, c view.Course, stay view.Stay) []view.Split {
 	return splits
 }
 
-// supportOf says on what a reading stands: how sure the numbers are, and what
-// is thin about them.
+// supportOf returns what a reading is based on: how certain the numbers are,
+// and what limits them.
 func supportOf(t *message.Printer, stay view.Stay) []string {
 	var out []string
 	if e := stay.Said.Estimate; e != nil {
@@ -327,7 +327,7 @@ func supportOf(t *message.Printer, stay view.Stay) []string {
 	return append(out, evidenceOf(t, stay)...)
 }
 
-// chanceText writes a probability as a number of times in a hundred.
+// chanceText formats a probability as times in a hundred.
 func chanceText(t *message.Printer, p float64) string {
 	n := int(math.Round(100 * p))
 	switch {
@@ -339,7 +339,7 @@ func chanceText(t *message.Printer, p float64) string {
 	return t.Text("progress.chance", "n", n)
 }
 
-// evidenceOf says what is thin about the sessions that a reading rests on.
+// evidenceOf returns what limits the evidence of the sessions behind a reading.
 func evidenceOf(t *message.Printer, stay view.Stay) []string {
 	sessions := stay.RestedOn()
 	if len(sessions) == 0 {
@@ -347,7 +347,7 @@ func evidenceOf(t *message.Printer, stay view.Stay) []string {
 	}
 	var out []string
 	people, later, gap := map[string]bool{}, 0, 0
-	near := time.Hour // sessions nearer than this say less than ones days apart
+	near := time.Hour // sessions closer than this are weaker evidence than sessions days apart
 	for i, r := range sessions {
 		people[r.By] = true
 		if r.Later {

@@ -10,8 +10,8 @@ import (
 	"newel/internal/writing"
 )
 
-// CriterionBox is a criterion as it was understood, with its odds and
-// findings, but those that are hushed.
+// CriterionBox returns a criterion as it was parsed, with its odds and
+// findings, except hidden ones.
 func CriterionBox(t *message.Printer, v writing.CriterionView, hushed []string) view.CriterionBox {
 	box := view.CriterionBox{T: t, Parts: v.Parts, Levels: v.Levels}
 	if v.Criterion == nil {
@@ -40,10 +40,10 @@ func CriterionBox(t *message.Printer, v writing.CriterionView, hushed []string) 
 	return box
 }
 
-// shownOdds are the learners of the table, by what they do right.
+// shownOdds are the learners in the table, by percent correct.
 var shownOdds = []int{60, 70, 80, 90, 95}
 
-// readyPercent is how much a learner does right who is taken to be ready.
+// readyPercent is the percent correct of a learner who counts as ready.
 const readyPercent = 90
 
 func oddsPanel(t *message.Printer, v writing.CriterionView) *view.OddsPanel {
@@ -63,11 +63,11 @@ func oddsPanel(t *message.Printer, v writing.CriterionView) *view.OddsPanel {
 	return p
 }
 
-// findingsOn are the published findings that bear on a criterion. They were
-// read in abstracts and first pages, and are told as that. Sources: Longino et
-// al. 2022 (Behav Anal Pract 15:397); Pitts & Hoerger 2021 (Behav Interv
-// 36:522); Fuller & Fienup 2018 and McDougale et al. 2020 (both Behav Anal
-// Pract).
+// findingsOn returns the published findings that apply to a criterion. They
+// were read in abstracts and first pages, and the text says so. Sources:
+// Longino et al. 2022 (Behav Anal Pract 15:397); Pitts & Hoerger 2021 (Behav
+// Interv 36:522); Fuller & Fienup 2018 and McDougale et al. 2020 (both Behav
+// Anal Pract).
 func findingsOn(t *message.Printer, c criterion.Criterion, checked bool) []view.Published {
 	limits := t.Text("finding.limits")
 	var out []view.Published
@@ -90,5 +90,5 @@ func findingsOn(t *message.Printer, c criterion.Criterion, checked bool) []view.
 	return out
 }
 
-// percentText writes percent for a table.
+// percentText formats percent for a table.
 func percentText(n int) string { return strconv.Itoa(n) + "%" }

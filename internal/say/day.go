@@ -9,18 +9,18 @@ import (
 	"newel/internal/timezone"
 )
 
-// whenIn says a moment as the family's clock has it, and whose clock that is.
+// whenIn formats a time on the family's clock and names its zone.
 func whenIn(t *message.Printer, at time.Time, zone string) string {
 	local := at.In(timezone.OrUTC(zone))
 	return t.Text("time.at", "day", t.Day(newel.DayOf(at, local.Location())), "time", local.Format("15:04"), "zone", placeOf(local.Location()))
 }
 
-// placeOf is the place that a zone is named by.
+// placeOf returns the place that a zone is named after.
 func placeOf(zone *time.Location) string {
 	name := zone.String()
 	return strings.ReplaceAll(name[strings.LastIndex(name, "/")+1:], "_", " ")
 }
 
-// DayOf is the date of a moment in the zone of the server's own clinic pages;
-// a day is all that is told of it.
+// DayOf returns the date of a time in UTC, for clinic pages that show only the
+// day.
 func DayOf(t time.Time) newel.Day { return newel.DayOf(t, time.UTC) }

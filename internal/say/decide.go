@@ -14,7 +14,7 @@ import (
 	"newel/internal/view"
 )
 
-// MeanwhileText says who decided meanwhile, and what.
+// MeanwhileText says who has decided in the meantime, and what.
 func MeanwhileText(t *message.Printer, e *app.DecidedMeanwhile, zone *time.Location) string {
 	d := e.Decision
 	args := []any{"who", whoDecided(t, d), "day", newel.DayOf(d.DecidedAt, zone), "kind", t.Text("decision." + string(d.Kind)), "step", e.StepTitle}
@@ -24,7 +24,7 @@ func MeanwhileText(t *message.Printer, e *app.DecidedMeanwhile, zone *time.Locat
 	return t.Text("decide.meanwhile", args...)
 }
 
-// whoDecided names who decided, or by whose rule it was decided.
+// whoDecided names the person or rule that decided.
 func whoDecided(t *message.Printer, d newel.DecisionRow) string {
 	if d.ByRule {
 		return t.Text("rule.by", "who", d.DecidedByName)
@@ -32,7 +32,7 @@ func whoDecided(t *message.Printer, d newel.DecisionRow) string {
 	return d.DecidedByName
 }
 
-// TellProblems puts what is wrong with a decision beside its fields.
+// TellProblems adds the problems of a decision to its fields.
 func TellProblems(m *view.ProgressPage, problems map[string]string) {
 	if m.Form == nil {
 		return
@@ -44,7 +44,7 @@ func TellProblems(m *view.ProgressPage, problems map[string]string) {
 	}
 }
 
-// PageActs are the decisions that one press takes; the others want a reason.
+// PageActs returns the decisions that need one click; the others need a reason.
 func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 	seen := view.Act{Glyph: view.GlyphSeen, Label: t.Text("decide.seen"), Name: "kind", Value: string(newel.DecisionSeen)}
 	other := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: "#decide"}
@@ -62,7 +62,8 @@ func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 	return append(helpActs(t, p.Said, p.Version.Document.HelpNames(), p.Placement.PlannedHelp), seen, other)
 }
 
-// DecideForm is the form for a decision about a placement, as it was typed.
+// DecideForm returns the form for a decision about a placement, as it was
+// typed.
 func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *view.DecideForm {
 	f := &view.DecideForm{
 		Action: href.PlacementDecide.To(p.Placement.ID), Token: NewToken(), After: p.Latest(),
@@ -94,14 +95,14 @@ func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *v
 			f.Kind.Options = append(f.Kind.Options, view.Option{Value: string(k), Label: helpChoice(t, p, k, t.Text("decide."+string(k)))})
 		}
 	}
-	for i := len(earlier) - 1; i >= 0; i-- { // the step just before is the likeliest
+	for i := len(earlier) - 1; i >= 0; i-- { // the previous step is the most likely choice
 		f.To.Options = append(f.To.Options, view.Option{Value: earlier[i].Key, Label: earlier[i].Label + ", " + earlier[i].Name})
 	}
 	return f
 }
 
-// familyProgress is the same stay in plain words, for the child's family.
-// quoted puts what the family answered into the reason: so it stays with the
+// quoted copies the family's answers into the reason, so that they stay with
+// the decision.
 // decision.
 func quoted(t *message.Printer, p reading.Progress) string {
 	var lines []string
@@ -111,7 +112,8 @@ func quoted(t *message.Printer, p reading.Progress) string {
 	return strings.Join(lines, "\n")
 }
 
-// decideNotes are what somebody who decides has to know besides the graph.
+// decideNotes returns what a person who decides needs to know besides the
+// graph.
 func decideNotes(t *message.Printer, p reading.Progress) []string {
 	var notes []string
 	if l := p.Row.Late; l != nil && reading.LateOpen(p.Row) {

@@ -1,4 +1,3 @@
-// Package say puts what app answers into words: it makes the view models of
-// pages, with their sentences, out of results, in the reader's language. It
-// knows no HTTP and no database.
+// Package say turns app's results into view models with sentences in the
+// reader's language. It knows no HTTP and no database.
 package say

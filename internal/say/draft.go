@@ -14,7 +14,7 @@ import (
 	"newel/internal/writing"
 )
 
-// deedText says in words what led to a state of a draft.
+// deedText describes the change that led to a state of a draft.
 func deedText(t *message.Printer, deed string) string {
 	kind, what, _ := strings.Cut(deed, ":")
 	if key := "deed." + strings.ReplaceAll(kind, "-", "_"); kind != "" && t.Has(key) {
@@ -23,8 +23,8 @@ func deedText(t *message.Printer, deed string) string {
 	return t.Text("deed.other")
 }
 
-// fillAdvice puts what the checks say beside the fields: the first of each, and
-// every change that is offered.
+// fillAdvice adds the findings of the checks to the fields: the first one of
+// each, and every suggested change.
 func fillAdvice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
 	for _, a := range list {
@@ -44,8 +44,8 @@ func fillAdvice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 	}
 }
 
-// DraftPage is the editor with one pane open: that of the query, if there is
-// such a step or role.
+// DraftPage returns the editor with one pane open: the step or role in the
+// query, if it exists.
 func DraftPage(t *message.Printer, actor newel.Actor, v app.DraftView, sheet program.Sheet, query url.Values, now time.Time) view.DraftPage {
 	document := v.Draft.Document
 	m := view.DraftPage{
@@ -67,7 +67,7 @@ func DraftPage(t *message.Printer, actor newel.Actor, v app.DraftView, sheet pro
 	return m
 }
 
-// paneOf reads which pane is asked for.
+// paneOf reads the requested pane.
 func paneOf(sheet program.Sheet, query url.Values) (pane, key string) {
 	for _, strand := range sheet.Strands {
 		if strand.Key == query.Get(view.RolePane) {
@@ -85,8 +85,8 @@ func paneOf(sheet program.Sheet, query url.Values) (pane, key string) {
 	return view.ProgramPane, ""
 }
 
-// savedText says how long ago and by whom the draft was saved last; by the
-// date after a day. (No clock time: it would have to be somebody's.)
+// savedText says how long ago the draft was last saved and by whom; after a day
+// it uses the date. (No clock time, which would need a time zone.)
 func savedText(t *message.Printer, d program.Draft, now time.Time) string {
 	when := t.Day(DayOf(d.UpdatedAt))
 	switch ago := now.Sub(d.UpdatedAt); {
@@ -103,8 +103,8 @@ func savedText(t *message.Printer, d program.Draft, now time.Time) string {
 	return t.Text("draft.saved_by", "when", when, "who", d.UpdatedByName)
 }
 
-// FillConflict puts beside each field that two have written what is stored.
-// Saving again keeps this page's.
+// FillConflict adds the stored value to each field that two people have
+// changed. Saving again keeps the value on this page.
 func FillConflict(m *view.DraftPage, conflict *app.DraftConflict) {
 	m.Theirs = map[string]string{}
 	for _, c := range conflict.Fields {

@@ -12,7 +12,8 @@ import (
 	"newel/internal/view"
 )
 
-// learnerHref leads to a learner, for whoever may see one.
+// learnerHref returns the address of a learner, or "" if the actor may not see
+// one.
 func learnerHref(actor newel.Actor, id newel.LearnerID) string {
 	if !actor.Can(newel.SeeLearner) {
 		return ""
@@ -20,7 +21,7 @@ func learnerHref(actor newel.Actor, id newel.LearnerID) string {
 	return href.Learner.To(id)
 }
 
-// learnerLines are the learners of a family, with what the actor may do.
+// learnerLines returns the learners of a family, with what the actor may do.
 func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learner) []view.LearnerLine {
 	var lines []view.LearnerLine
 	for _, l := range learners {
@@ -36,7 +37,7 @@ func learnerLines(t *message.Printer, actor newel.Actor, learners []newel.Learne
 	return lines
 }
 
-// bornWords says when a learner was born, by the month.
+// bornWords returns a learner's birth month.
 func bornWords(t *message.Printer, l newel.Learner) string {
 	if l.BirthMonth.IsZero() {
 		return t.Text("learner.born_unknown")
@@ -45,7 +46,7 @@ func bornWords(t *message.Printer, l newel.Learner) string {
 	return t.Text("learner.born_in", "month", t.Text("date.month_"+born.Format("1")), "year", born.Format("2006"))
 }
 
-// personLine is somebody of a family, with the ways in that they have.
+// personLine returns a family member with the ways in which they can sign in.
 func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) view.PersonLine {
 	line := view.PersonLine{Name: p.Name, ID: p.ID}
 	switch {
@@ -68,7 +69,7 @@ func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) vie
 	return line
 }
 
-// FamilyPage is a family: its learners and people, and who looks after it.
+// FamilyPage returns a family: its learners and people, and its staff.
 func FamilyPage(t *message.Printer, actor newel.Actor, f app.FamilyPage, form view.FormState) view.FamilyPage {
 	p := view.FamilyPage{
 		Form: form, ID: f.ID, Name: f.Name, Facts: t.Text("families.facts", "zone", strings.ReplaceAll(f.TimeZone, "_", " "), "language", t.LanguageName(f.Language)),

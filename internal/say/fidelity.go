@@ -11,8 +11,8 @@ import (
 	"newel/internal/view"
 )
 
-// FidelityPart tells what was seen of how an assignment is taught. may: the
-// actor may note more, and take back.
+// FidelityPart returns an assignment's fidelity checks. may: the actor may add
+// and withdraw them.
 func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.FidelityPart {
 	zone := timezone.OrUTC(p.Family.TimeZone)
 	m := view.FidelityPart{T: t}
@@ -48,7 +48,7 @@ func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.Fidelit
 	return m
 }
 
-// LookOnPage is the form for what was seen of how a step is taught.
+// LookOnPage returns the form for a fidelity check.
 func LookOnPage(t *message.Printer, p reading.Progress, people []newel.Person, form view.FormState) view.LookOnPage {
 	m := view.LookOnPage{
 		T: t, Up: PlacementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
@@ -72,5 +72,5 @@ func LookOnPage(t *message.Printer, p reading.Progress, people []newel.Person, f
 	return m
 }
 
-// SeenName is the field of a point of the checklist.
+// SeenName returns the field name of a point of the checklist.
 func SeenName(n int) string { return "seen" + strconv.Itoa(n) }

@@ -8,11 +8,10 @@ import (
 	"newel/internal/view"
 )
 
-// Form is a form about to be rendered, in the reader's language and with a
-// fresh token.
+// Form returns a form in the reader's language with a new token.
 func Form(t *message.Printer, action string, values url.Values, problems map[string]string) view.FormState {
 	return view.FormState{T: t, Token: app.NewForm().Token.String(), Action: action, Values: values, Errors: problems}
 }
 
-// NewToken is the hidden token of a form about to be shown.
+// NewToken returns a new hidden form token.
 func NewToken() string { return app.NewForm().Token.String() }

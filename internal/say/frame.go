@@ -7,7 +7,7 @@ import (
 	"newel/internal/view"
 )
 
-// Words are the fixed words of layouts and forms in the reader's language.
+// Words returns the fixed words of layouts and forms in the reader's language.
 func Words(t *message.Printer) view.Words {
 	return view.Words{
 		Skip: t.Text("layout.skip"), Main: t.Text("layout.main"), Theme: t.Text("layout.theme"), SignOut: t.Text("layout.sign_out"),
@@ -16,7 +16,7 @@ func Words(t *message.Printer) view.Words {
 	}
 }
 
-// sections are the parts of the staff's site; each shows to whom it serves.
+// sections lists the parts of the staff's site, each with who can use it.
 var sections = []struct {
 	name, path string
 	needs      newel.Permission
@@ -27,7 +27,7 @@ var sections = []struct {
 	{"clinic", href.People, newel.ManageAccounts},
 }
 
-// Navigation lists the sections that serve the actor.
+// Navigation lists the sections that the actor can use.
 func Navigation(t *message.Printer, actor newel.Actor) []view.NavItem {
 	var items []view.NavItem
 	for _, section := range sections {

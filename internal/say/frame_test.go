@@ -7,7 +7,7 @@ import (
 	"newel/internal/newel"
 )
 
-// TestNavigation: people see the sections that serve them.
+// TestNavigation checks that people see only the sections that they can use.
 func TestNavigation(t *testing.T) {
 	t.Parallel()
 	for capacity, want := range map[newel.Capacity][]string{

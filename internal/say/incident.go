@@ -11,15 +11,16 @@ import (
 	"newel/internal/view"
 )
 
-// Typed is what was typed into one of the forms of a page, and what is wrong
-// with it; the zero value: nothing was.
+// Typed is what was typed into one of a page's forms, and its problems; zero if
+// nothing was typed.
 type Typed struct {
-	Under    string // the incident of the form; empty: the form of a new one
+	Under    string // the incident of the form; empty for the form for a new one
 	Values   url.Values
 	Problems map[string]string
 }
 
-// Rows is what was typed into a form, and nothing for the others.
+// of returns what was typed into the form under an incident, or nil for other
+// forms.
 func (d Typed) of(under string) (url.Values, map[string]string) {
 	if d.Under != under {
 		return nil, nil
@@ -27,15 +28,15 @@ func (d Typed) of(under string) (url.Values, map[string]string) {
 	return d.Values, d.Problems
 }
 
-// IncidentsAt is where the forms of a page of incidents are sent: a new one,
-// and what is added to one.
+// IncidentsAt holds the form addresses of an incidents page: for a new
+// incident, and for additions to one.
 type IncidentsAt struct {
 	Note string
 	Add  func(newel.IncidentID) string
 }
 
-// IncidentsPage shows incidents with the forms for a new one and for what is
-// added to each.
+// IncidentsPage returns incidents with a form for a new one and forms for
+// additions.
 func IncidentsPage(t *message.Printer, list []newel.Incident, today newel.Day, at IncidentsAt, d Typed) view.IncidentsPage {
 	values, problems := d.of("")
 	if values == nil {
@@ -88,8 +89,7 @@ func incidentLine(t *message.Printer, i newel.Incident) view.IncidentLine {
 	return line
 }
 
-// IncidentCalls are the incidents of which the clinic has not said what
-// follows.
+// IncidentCalls returns the incidents without a response from the clinic.
 func IncidentCalls(t *message.Printer, list []newel.Incident) []view.WaitingLine {
 	var lines []view.WaitingLine
 	for _, i := range list {

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// missingPage is where what is missing can be put right.
+// missingPage returns the page on which something missing can be added.
 func missingPage(id newel.LearnerID, key string) string {
 	if strings.Contains(key, ".consent_") {
 		return href.LearnerConsents.To(id)
@@ -21,7 +21,7 @@ func missingPage(id newel.LearnerID, key string) string {
 	return href.LearnerCare.To(id)
 }
 
-// learnerProgramLine is one program on a learner's page.
+// learnerProgramLine returns one program on a learner's page.
 func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
 	line := view.LearnerProgramLine{
 		Title: p.Program, Href: href.Program.To(p.ProgramID), State: t.Text("taught." + string(p.State)),
@@ -41,7 +41,7 @@ func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerPr
 	return line
 }
 
-// missingLine says what is missing and where this person can mend it.
+// missingLine says what is missing and where this person can add it.
 func missingLine(t *message.Printer, p view.LearnerPage, key string) view.MissingLine {
 	line := view.MissingLine{Text: t.Text(key)}
 	switch isConsent := strings.Contains(key, ".consent_"); {
@@ -53,7 +53,7 @@ func missingLine(t *message.Printer, p view.LearnerPage, key string) view.Missin
 	return line
 }
 
-// consentLines are the consents of a learner, those that were withdrawn too.
+// consentLines returns a learner's consents, including withdrawn ones.
 func consentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLine {
 	lines := make([]view.ConsentLine, len(consents))
 	for i, c := range consents {
@@ -68,7 +68,7 @@ func consentLines(t *message.Printer, consents []newel.Consent) []view.ConsentLi
 	return lines
 }
 
-// CareValues fills the form about a learner's care with what is known.
+// CareValues fills the care form with the stored values.
 func CareValues(l newel.Learner) url.Values {
 	c := l.Care
 	v := url.Values{
@@ -84,7 +84,7 @@ func CareValues(l newel.Learner) url.Values {
 	return v
 }
 
-// AssignPage puts a program on a learner; in is what was chosen.
+// AssignPage returns the form for assigning a program; in is what was chosen.
 func AssignPage(t *message.Printer, v app.AssignView, in app.AssignInput, problems map[string]string) view.AssignPage {
 	m := view.AssignPage{T: t, Learner: v.Learner.Nickname, ID: v.Learner.ID, Token: NewToken(), ShowTick: !v.Learner.Care.TouchAllowed}
 	for _, key := range v.Missing {
@@ -106,7 +106,7 @@ func AssignPage(t *message.Printer, v app.AssignView, in app.AssignInput, proble
 	return m
 }
 
-// LearnerPage is what everybody who teaches a learner must know.
+// LearnerPage returns what everyone who teaches a learner must know.
 func LearnerPage(t *message.Printer, actor newel.Actor, l app.LearnerPage, skills app.LearnerSkills) view.LearnerPage {
 	p := view.LearnerPage{
 		ToNote: len(skills.Proposed),
@@ -121,7 +121,7 @@ func LearnerPage(t *message.Printer, actor newel.Actor, l app.LearnerPage, skill
 	return p
 }
 
-// LearnerProgramsPart is the part of a learner's page about programs.
+// LearnerProgramsPart returns the programs part of a learner's page.
 func LearnerProgramsPart(t *message.Printer, actor newel.Actor, l app.LearnerPage, programs []app.LearnerProgram) view.LearnerProgramsPart {
 	m := view.LearnerProgramsPart{T: t}
 	if actor.Can(newel.AssignProgram) {
@@ -139,7 +139,7 @@ func LearnerProgramsPart(t *message.Printer, actor newel.Actor, l app.LearnerPag
 	return m
 }
 
-// ConsentPage lists a learner's consents beside the form for a new one.
+// ConsentPage returns a learner's consents and the form for a new one.
 func ConsentPage(t *message.Printer, c app.ConsentPage, form view.FormState) view.ConsentPage {
 	return view.ConsentPage{
 		Form: form, Name: c.Learner.Nickname, Consents: consentLines(t, c.Consents),

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// StatusField asks what a learner can do of a skill.
+// StatusField returns the field for a learner's status in a skill.
 func StatusField(f view.FormState) view.Field {
 	field := f.Needed("status", "skills.status")
 	for _, s := range newel.SkillStatuses {
@@ -22,7 +22,7 @@ func StatusField(f view.FormState) view.Field {
 	return field
 }
 
-// proposedSkill is a skill that can be recorded because a step was met.
+// proposedSkill returns a skill that can be recorded because a step was met.
 func proposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
 	return view.ProposedSkill{
 		Skill: skillLink(p.Skill), Text: t.Text("skills.met_at", "step", p.On.Step, "program", p.On.Program, "day", p.On.MetOn),
@@ -31,7 +31,8 @@ func proposedSkill(t *message.Printer, p app.ProposedSkill) view.ProposedSkill {
 	}
 }
 
-// fillNotes fills in what was noted, by area, and what programs name beside that.
+// fillNotes adds the recorded evidence by area, and the skills that only
+// programs mention.
 func fillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills) {
 	notes := map[newel.SkillID][]view.SkillNoteLine{}
 	for _, n := range v.Notes {
@@ -57,13 +58,13 @@ func fillNotes(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkill
 		last := &m.Areas[len(m.Areas)-1]
 		last.Skills = append(last.Skills, line)
 	}
-	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // those without an area come last
+	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // skills without an area come last
 		m.Areas = append(m.Areas[1:], m.Areas[0])
 	}
 }
 
-// fillOrder fills in the order in which programs are proposed, and those that
-// wait for a skill.
+// fillOrder adds the suggested order of programs, and those that wait for a
+// skill.
 func fillOrder(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkills, mayAssign bool) {
 	for _, p := range v.Order {
 		line := view.OrderLine{Program: programLink(p.Program)}
@@ -115,8 +116,8 @@ func skillNames(shelf *skill.Shelf, keys []skill.Key) []string {
 	return out
 }
 
-// lackingHint says under a program what the learner lacks for it, and adds that
-// to the list of everything that is lacking.
+// lackingHint adds what the learner lacks to a program's hint and to the list
+// of everything lacking.
 func lackingHint(t *message.Printer, m *view.AssignPage, v app.LearnerSkills, p program.Summary) string {
 	program, there := v.Shelf.Program(p.ID)
 	missing := v.Shelf.Missing(program, v.Has)
@@ -155,7 +156,7 @@ func statusText(t *message.Printer, status newel.SkillStatus) string {
 	return t.Text("skills.status_" + string(status))
 }
 
-// noteLine is what was recorded of a skill, by whom and from where.
+// noteLine returns the evidence for a skill, its author and its source.
 func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
 	line := view.SkillNoteLine{Status: statusText(t, n.Status), Noted: t.Text("skills.noted_by_nobody", "day", n.NotedOn), Evidence: n.Evidence}
 	if n.RecordedByName != "" {
@@ -167,7 +168,8 @@ func noteLine(t *message.Printer, n newel.SkillNote) view.SkillNoteLine {
 	return line
 }
 
-// LearnerSkillsPage is what a learner can do, and which programs come next.
+// LearnerSkillsPage returns what a learner can do, and which programs come
+// next.
 func LearnerSkillsPage(t *message.Printer, actor newel.Actor, v app.LearnerSkills) view.LearnerSkillsPage {
 	m := view.LearnerSkillsPage{T: t, Name: v.Learner.Nickname, Crumbs: LearnerCrumbs(t, v), ID: v.Learner.ID}
 	for _, p := range v.Proposed {

@@ -17,7 +17,7 @@ import (
 	"newel/internal/view"
 )
 
-// fileProblem says where something in a file is, and what is wrong with it.
+// fileProblem describes a problem in a file and its position.
 func fileProblem(t *message.Printer, p programfile.Problem) string {
 	text := t.Problem(p.Problem)
 	if p.Field != "" {
@@ -29,8 +29,7 @@ func fileProblem(t *message.Printer, p programfile.Problem) string {
 	return text
 }
 
-// LibraryPage lists the programs that a query looks for. mayDraft: with those
-// that are being written.
+// LibraryPage lists the programs that match a query. mayDraft includes drafts.
 func LibraryPage(t *message.Printer, programs []program.Summary, shelf *skill.Shelf, q url.Values, mayDraft bool) view.LibraryPage {
 	m := view.LibraryPage{T: t, MayDraft: mayDraft, All: len(programs), Query: q.Get("q"), Area: q.Get("area"), State: q.Get("state"), States: libraryStates}
 	m.Needs, m.Teaches = q.Get("needs"), q.Get("teaches")
@@ -63,7 +62,7 @@ func LibraryPage(t *message.Printer, programs []program.Summary, shelf *skill.Sh
 	return m
 }
 
-// The states by which the library is filtered.
+// The states by which the library can be filtered.
 var libraryStates = []string{"", "published", "draft", "handed_in", "archived"}
 
 func inState(p program.Summary, state string) bool {
@@ -80,8 +79,8 @@ func inState(p program.Summary, state string) bool {
 	return p.ArchivedAt == nil
 }
 
-// hasSkills reports whether a program needs and teaches what is looked for;
-// nothing is always there.
+// hasSkills reports whether a program needs and teaches the given skills; an
+// empty skill always matches.
 func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bool {
 	is := func(k string, programs func(skill.Key) []skill.Program) bool {
 		return k == "" || slices.ContainsFunc(programs(skill.Key(k)), func(p skill.Program) bool { return p.ID == id })
@@ -89,8 +88,8 @@ func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bo
 	return is(needs, shelf.Users) && is(teaches, shelf.Teachers)
 }
 
-// ImportPage is the form that takes in a program's file, with what was wrong
-// with the last one, and the starter programs.
+// ImportPage returns the form for importing a program file, with the problems
+// of the last file, and the starter programs.
 func ImportPage(t *message.Printer, form view.FormState, starters []programfile.Starter, cause error) view.ImportPage {
 	m := view.ImportPage{Form: form}
 	var unread *app.FileProblems

@@ -12,7 +12,7 @@ import (
 	"newel/internal/skill"
 )
 
-// inEnglish speaks English.
+// inEnglish returns an English printer.
 func inEnglish(t *testing.T) *message.Printer {
 	t.Helper()
 	messages, err := message.Load()
@@ -65,14 +65,14 @@ func TestLibraryIsFiltered(t *testing.T) {
 				t.Errorf("found %q, want %q", got, tc.want)
 			}
 			if want := []string{"Play", "Self-care"}; !slices.Equal(m.Areas, want) {
-				t.Errorf("areas %q, want all of them whatever is looked for: %q", m.Areas, want)
+				t.Errorf("areas %q, want all of them for any query: %q", m.Areas, want)
 			}
 		})
 	}
 }
 
-// TestDraftsAreForWhoWrites: who may not write a program is not led to its
-// draft.
+// TestDraftsAreForWhoWrites checks that people who may not edit a program get
+// no link to its draft.
 func TestDraftsAreForWhoWrites(t *testing.T) {
 	t.Parallel()
 	day := time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC)
@@ -80,7 +80,7 @@ func TestDraftsAreForWhoWrites(t *testing.T) {
 	for _, may := range []bool{true, false} {
 		row := LibraryPage(inEnglish(t), programs, skill.NewShelf(nil, nil), nil, may).Rows[0]
 		if led := row.Draft != nil; led != may {
-			t.Errorf("may write %t, led to the draft %t", may, led)
+			t.Errorf("may edit %t, linked to the draft %t", may, led)
 		}
 	}
 }

@@ -7,19 +7,19 @@ import (
 	"newel/internal/view"
 )
 
-// Look is how somebody wants to look at a progress page.
+// Look is how a progress page is to be displayed.
 type Look struct {
 	byDay bool
-	sort  string // column of the table; empty: in order
+	sort  string // column of the table; empty for the default order
 	down  bool
 }
 
-// LookOf reads a look from a query.
+// LookOf reads a Look from a query.
 func LookOf(values url.Values) Look {
 	return Look{byDay: values.Get("x") == "day", sort: values.Get("sort"), down: values.Get("dir") == "down"}
 }
 
-// href is the page's own address with another look.
+// href returns the page's own address with this Look.
 func (l Look) href(path, anchor string) string {
 	values := url.Values{}
 	if l.byDay {

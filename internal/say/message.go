@@ -13,10 +13,10 @@ import (
 	"newel/internal/view"
 )
 
-// MessagesAt is where the forms of a page of messages are sent.
+// MessagesAt holds the form addresses of a messages page.
 type MessagesAt struct{ Write, Read string }
 
-// MessagesPage shows what was written, to the clinic or to a family.
+// MessagesPage returns messages, for the clinic or for a family.
 func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at MessagesAt, values url.Values, problems map[string]string) view.MessagesPage {
 	form := Form(t, at.Write, values, problems)
 	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
@@ -46,7 +46,7 @@ func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at Mess
 	return m
 }
 
-// WaitingLines are the families whose messages nobody of the clinic has read.
+// WaitingLines returns the families with unread messages to the clinic.
 func WaitingLines(t *message.Printer, c reading.Caseload) []view.WaitingLine {
 	var lines []view.WaitingLine
 	for _, w := range c.Waiting {

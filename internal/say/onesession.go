@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// SessionPage puts a recording into words.
+// SessionPage returns the page of a recording.
 func SessionPage(t *message.Printer, data app.RecordingPage) view.SessionPage {
 	v, r := data.View, data.Recording
 	m := view.SessionPage{
@@ -114,7 +114,7 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 	return line
 }
 
-// helpRank is 0 for alone, 1 for the least help and so on.
+// helpRank returns 0 for no help, 1 for the least help and so on.
 func helpRank(data app.RecordingPage, help string) int {
 	return 1 + slices.IndexFunc(data.HelpLevels, func(l program.HelpLevel) bool { return l.Name == help })
 }
@@ -161,13 +161,13 @@ func amendedLine(t *message.Printer, data app.RecordingPage, a recording.Amendme
 	return line
 }
 
-// AnswerChoice is something that a try can be made into.
+// AnswerChoice is an answer that a trial can be corrected to.
 type AnswerChoice struct {
 	Value  string
 	Answer recording.Answer
 }
 
-// AnswerChoices are the answers by which a trial can be corrected.
+// AnswerChoices returns the answers that a trial can be corrected to.
 func AnswerChoices(data app.RecordingPage) []AnswerChoice {
 	choices := []AnswerChoice{{"alone", recording.Answer{Outcome: "correct"}}}
 	for i, l := range data.HelpLevels {
@@ -181,7 +181,7 @@ func AnswerChoices(data app.RecordingPage) []AnswerChoice {
 		AnswerChoice{"adult_part", recording.Answer{Outcome: "adult_part"}})
 }
 
-// HeldLine is a delivery that waits for somebody to settle it.
+// HeldLine returns a quarantined session.
 func HeldLine(t *message.Printer, h app.Held) view.HeldLine {
 	line := view.HeldLine{
 		Title: t.Text("held.unknown"), Why: t.Text("held.why_" + h.Why), Known: h.FamilyID != nil, Token: app.NewForm().Token.String(),

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// NumberText writes a number as it stands in a field: nothing for none.
+// NumberText formats a number for a field; 0 is "".
 func NumberText(n int) string {
 	if n == 0 {
 		return ""
@@ -21,7 +21,7 @@ func NumberText(n int) string {
 	return strconv.Itoa(n)
 }
 
-// StateText names a version by its number, and the draft by 0.
+// StateText names a version by its number; 0 is the draft.
 func StateText(t *message.Printer, number int) string {
 	if number == 0 {
 		return t.Text("plainly.draft")
@@ -29,8 +29,8 @@ func StateText(t *message.Printer, number int) string {
 	return t.Text("plainly.version", "n", number)
 }
 
-// ownOf says what of one step is written for the learner alone, as a sentence
-// behind others; nothing if nothing is.
+// ownOf returns a sentence about what is individualized on one step, to follow
+// other sentences, or "" if nothing is.
 func ownOf(t *message.Printer, d *program.Document, own map[string]newel.StepOverride, key string) string {
 	if what := OwnWhat(t, own[key]); what != "" && d.StepTitle(key) != "" {
 		return " " + t.Text("read.own_one", "what", what)
@@ -38,7 +38,7 @@ func ownOf(t *message.Printer, d *program.Document, own map[string]newel.StepOve
 	return ""
 }
 
-// OwnWhat lists the parts of a step that a learner has of their own.
+// OwnWhat lists the individualized parts of a step.
 func OwnWhat(t *message.Printer, o newel.StepOverride) string {
 	var parts []string
 	for _, part := range []struct {
@@ -52,7 +52,7 @@ func OwnWhat(t *message.Printer, o newel.StepOverride) string {
 	return t.List(parts)
 }
 
-// ownLines says of every step of a learner's program what is their own.
+// ownLines lists the individualized parts of each step in a learner's program.
 func ownLines(t *message.Printer, p app.LearnerProgram) []string {
 	var lines []string
 	for _, strand := range p.Strands {
@@ -65,8 +65,8 @@ func ownLines(t *message.Printer, p app.LearnerProgram) []string {
 	return lines
 }
 
-// OwnPage is the form for what is one learner's own on a step; programs is the
-// step as the program has it.
+// OwnPage returns the form for changes to a step for one learner; programs is
+// the step as in the program.
 func OwnPage(t *message.Printer, p reading.Progress, programs *program.Step, form view.FormState, meanwhile string) view.OwnPage {
 	m := view.OwnPage{
 		T: t, Up: PlacementCrumbs(t, p), Form: form, After: form.Values.Get("after"), Meanwhile: meanwhile,

@@ -11,7 +11,8 @@ import (
 	"newel/internal/view"
 )
 
-// ProgramPage is a program to read; learners: with who is taught it.
+// ProgramPage returns a program for reading, with its learners if learners is
+// set.
 func ProgramPage(t *message.Printer, v app.ProgramView, learners bool) view.ProgramPage {
 	m := view.ProgramPage{T: t, Title: v.Program.Title, Crumb: v.Program.SkillArea, ID: v.Program.ID}
 	if v.Version == nil {

@@ -10,7 +10,7 @@ import (
 	"newel/internal/view"
 )
 
-// ProgressPage is a placement as staff see it.
+// ProgressPage returns a placement as staff see it.
 func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressPage {
 	d := &p.Version.Document
 	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
@@ -56,7 +56,7 @@ func endedText(t *message.Printer, p reading.Progress) (string, *view.Link) {
 	text := t.Text("progress.ended", "day", ended)
 	for _, d := range p.Decisions {
 		if d.PlacementID == p.Placement.ID && d.NextPlacement != nil {
-			for _, next := range p.Stays { // it may be taught by another version
+			for _, next := range p.Stays { // it may use another version
 				if next.ID == *d.NextPlacement {
 					return text, &view.Link{Label: next.Version.Document.StepTitle(next.StepKey), Href: href.Placement.To(next.ID)}
 				}
@@ -66,8 +66,8 @@ func endedText(t *message.Printer, p reading.Progress) (string, *view.Link) {
 	return text, nil
 }
 
-// flightsOf draws every strand of the program as far as the learner has come.
-// page is where the page of a placement lies.
+// flightsOf draws every strand of the program up to the learner's step. page is
+// the pattern of placement pages.
 func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.PlacementID]) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
@@ -119,11 +119,11 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 	return out
 }
 
-// mostCame bounds what is told of the time after a decision.
+// mostCame limits how many sessions are listed after a decision.
 const mostCame = 4
 
-// cameOf says what was recorded after a decision that expected something,
-// until the day on which one meant to look again: the first sessions of it.
+// cameOf lists the first sessions after a decision with an expected outcome, up
+// to the planned review day.
 func cameOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	if d.Expected == "" && d.ExpectedBy.IsZero() {
 		return ""
@@ -171,7 +171,7 @@ func glyphOf(k newel.DecisionKind) view.Glyph {
 	return view.GlyphHold
 }
 
-// PlainProgress is a placement as its family sees it.
+// PlainProgress returns a placement as its family sees it.
 func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 	d := &p.Version.Document
 	stay := stayOf(t, p.Placement.Criterion, d.HelpNames(), p.Said, p.Sessions).Calling(p.Step.Targets)
@@ -213,8 +213,8 @@ const (
 	plainGraph    = 12
 )
 
-// plainSentence says how things stand without a word that could sound like a
-// mark for child or parent.
+// plainSentence describes the status without a word that could sound like a
+// grade for the child or the parent.
 func plainSentence(t *message.Printer, p reading.Progress) string {
 	switch {
 	case !p.Open():

@@ -8,7 +8,7 @@ import (
 	"newel/internal/view"
 )
 
-// AskedLines are the questions asked about a placement, with their answers.
+// AskedLines returns the questions about a placement, with their answers.
 func AskedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
 	var lines []view.AskedLine
 	for i := len(asked) - 1; i >= 0; i-- {
@@ -24,8 +24,8 @@ func AskedLines(t *message.Printer, asked []newel.Question) []view.AskedLine {
 	return lines
 }
 
-// QuestionsPage lists the questions put to a family, each with a form; typed
-// and wrong belong to the answer to the question with that id.
+// QuestionsPage returns the questions to a family, each with a form. typed and
+// wrong belong to the answer to the question with that id.
 func QuestionsPage(t *message.Printer, list []newel.Question, id, typed, wrong string) view.QuestionsPage {
 	m := view.QuestionsPage{T: t, Title: t.Text("question.page")}
 	if len(list) == 0 {

@@ -8,7 +8,7 @@ import (
 	"newel/internal/view"
 )
 
-// caseloadReason is the one sentence for which a row asks.
+// caseloadReason returns the one-sentence reason why a row needs attention.
 func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem, stay view.Stay) string {
 	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
 	switch {
@@ -28,14 +28,15 @@ func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem,
 	return reasonOf(t, g, stay, at)
 }
 
-// standing is what a reason needs beside the reading.
+// standing is what a reason needs besides the reading.
 type standing struct {
 	began, today, again newel.Day
 	state               newel.AssignmentState
 	row                 newel.CaseloadRow
 }
 
-// recordReason says what somebody has to settle before a row is read on.
+// recordReason says what someone has to settle before the row is evaluated
+// further.
 func recordReason(t *message.Printer, r newel.CaseloadRow) string {
 	switch {
 	case reading.LateOpen(r):
@@ -48,7 +49,7 @@ func recordReason(t *message.Printer, r newel.CaseloadRow) string {
 	return t.Text("reason.held")
 }
 
-// reasonOf is the one sentence for which a row asks.
+// reasonOf returns the one-sentence reason why a row needs attention.
 func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at standing) string {
 	switch g {
 	case reading.GroupMet:
@@ -74,7 +75,7 @@ func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at standing) 
 	return readingReason(t, stay)
 }
 
-// readingReason says what the reading itself says.
+// readingReason returns the reason that follows from the reading itself.
 func readingReason(t *message.Printer, stay view.Stay) string {
 	if stay.Said.Status == criterion.StatusMet {
 		return stay.MetSentence()

@@ -11,7 +11,7 @@ import (
 	"newel/internal/writing"
 )
 
-// replayPage is what another criterion would have made of past sessions.
+// replayPage returns how another criterion would have judged past sessions.
 func replayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
 	m := view.ReplayPage{T: t, Title: t.Text("replay.title", "step", strings.TrimSpace(v.Step+" "+v.StepName)), Answered: len(v.Problems) == 0}
 	field := func(name, value string, required bool) {
@@ -32,7 +32,7 @@ func replayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
 	return m
 }
 
-// sumLines says in sentences what the rules would have told of several stays.
+// sumLines summarizes the differences over several placements.
 func sumLines(t *message.Printer, d writing.Difference) []string {
 	met := "replay.sum_met"
 	if d.MetNow == d.MetWas {
@@ -52,7 +52,7 @@ func sumLines(t *message.Printer, d writing.Difference) []string {
 	return append(out, t.Text("replay.sum_dropped", "dropped", d.DroppedNow, "checked", d.CheckedNow, "dropped_was", d.DroppedWas, "checked_was", d.CheckedWas))
 }
 
-// stayText says it of one stay.
+// stayText describes the differences for one placement.
 func stayText(t *message.Printer, r writing.Replayed) string {
 	return t.List([]string{metText(t, r), alarmText(t, r)}) + "."
 }
@@ -83,7 +83,7 @@ func alarmText(t *message.Printer, r writing.Replayed) string {
 	return t.Text("replay.as_many")
 }
 
-// replayLine is one past placement under both criteria.
+// replayLine returns one past placement under both criteria.
 func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 	line := view.ReplayLine{
 		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
@@ -109,8 +109,8 @@ func metAt(t *message.Printer, c writing.Course) string {
 	return t.Text("replay.met_at", "n", c.MetAt)
 }
 
-// ReplayOfAll is a draft's criterion tried on past sessions of everybody within
-// reach.
+// ReplayOfAll returns a draft's criterion tried on past sessions of all
+// learners within reach.
 func ReplayOfAll(t *message.Printer, id newel.ProgramID, v app.ReplayView) view.ReplayPage {
 	m := replayPage(t, v)
 	m.Crumbs = []view.Link{{Label: t.Text("read.crumb"), Href: href.Programs}, {Label: v.Program.Title, Href: href.Program.To(id)}}
@@ -126,7 +126,8 @@ func ReplayOfAll(t *message.Printer, id newel.ProgramID, v app.ReplayView) view.
 	return m
 }
 
-// ReplayOfLearner is another criterion tried on one learner's past sessions.
+// ReplayOfLearner returns another criterion tried on one learner's past
+// sessions.
 func ReplayOfLearner(t *message.Printer, id newel.PlacementID, v app.ReplayView) view.ReplayPage {
 	m := replayPage(t, v)
 	m.Action, m.Of = href.PlacementReplay.To(id), t.Text("replay.learner", "learner", v.Learner.Nickname)

@@ -13,12 +13,12 @@ import (
 	"newel/internal/view"
 )
 
-// AgreedTab names the page of what was agreed, where others are named by a
+// AgreedTab names the page of agreed actions; other pages are named by a
 // placement.
 const AgreedTab = "agreed"
 
-// ReviewPage is a review as the actor sees it; alone names the page that they
-// look at alone, empty: that of all.
+// ReviewPage returns a review as the actor sees it. alone names the page that
+// the actor views separately; empty for the shared page.
 func ReviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, alone string) view.ReviewPage {
 	m := view.ReviewPage{T: t, Title: t.Text("review.title", "learner", sheet.LearnerName)}
 	staff := actor.Can(newel.SeeLearner)
@@ -40,7 +40,7 @@ func ReviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, al
 	m.Showing = showingText(t, sheet, actor, alone, m.Open)
 	if sheet.Shown != nil {
 		shown := PlainProgress(t, *sheet.Shown)
-		shown.Asked, shown.Flights = nil, unlinked(shown.Flights) // the way out of a review is not the way on
+		shown.Asked, shown.Flights = nil, unlinked(shown.Flights) // no links that leave the review
 		m.Shown = &shown
 		if staff {
 			m.Full = &view.Link{Label: t.Text("review.full"), Href: href.Placement.To(sheet.Shown.Placement.ID)}
@@ -61,11 +61,11 @@ func ReviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, al
 	return m
 }
 
-// settledFor is how long what was settled is still told of in a review.
+// settledFor is how long a review still shows a settled action.
 const settledFor = 30 * 24 * time.Hour
 
-// concerns reports whether an action is to be spoken of: what is still to do,
-// what was settled lately, and what was agreed in the review itself.
+// concerns reports whether a review should list an action: open ones, recently
+// settled ones, and those agreed in the review itself.
 func concerns(sheet app.ReviewSheet, a newel.Action) bool {
 	if a.ReviewID == sheet.ID {
 		return true
@@ -122,7 +122,7 @@ func overText(t *message.Printer, sheet app.ReviewSheet) string {
 	return t.Text("review.over", "day", day, "names", guestNames(t, sheet.Guests))
 }
 
-// guestNames lists who is at a review.
+// guestNames lists the participants of a review.
 func guestNames(t *message.Printer, guests []newel.Guest) string {
 	names := make([]string, len(guests))
 	for i, g := range guests {
@@ -131,7 +131,7 @@ func guestNames(t *message.Printer, guests []newel.Guest) string {
 	return t.List(names)
 }
 
-// unlinked are flights without links to other pages.
+// unlinked returns flights without links to other pages.
 func unlinked(flights []view.Flight) []view.Flight {
 	for _, f := range flights {
 		for i := range f.Steps {
@@ -141,8 +141,7 @@ func unlinked(flights []view.Flight) []view.Flight {
 	return flights
 }
 
-// ActionLines tells those of the actions that are wanted, what is still to do
-// before the rest.
+// ActionLines returns the selected actions, open ones first.
 func ActionLines(t *message.Printer, actor newel.Actor, actions []newel.Action, today newel.Day, wanted func(newel.Action) bool) []view.ActionLine {
 	var open, settled []view.ActionLine
 	for _, a := range actions {
@@ -185,7 +184,7 @@ func actionLine(t *message.Printer, actor newel.Actor, a newel.Action, today new
 	return line
 }
 
-// Unowned are lines of which the page says whose they are.
+// Unowned removes the owner from lines on a page that names the owner itself.
 func Unowned(lines []view.ActionLine) []view.ActionLine {
 	for i := range lines {
 		lines[i].Whose = ""
@@ -193,7 +192,7 @@ func Unowned(lines []view.ActionLine) []view.ActionLine {
 	return lines
 }
 
-// ReviewsPart is what a learner's page tells of reviews.
+// ReviewsPart returns the reviews part of a learner's page.
 func ReviewsPart(t *message.Printer, actor newel.Actor, reviews []newel.Review, actions []newel.Action, now time.Time, zone *time.Location) view.ReviewsPart {
 	m := view.ReviewsPart{T: t, Actions: ActionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
 	for _, review := range reviews {

@@ -6,7 +6,7 @@ import (
 	"newel/internal/message"
 )
 
-// TwoWords are the two words by which a sheet is told from another.
+// TwoWords returns the two words that identify a sheet.
 func TwoWords(t *message.Printer, name [2]uint16) string {
 	word := func(list string, n uint16) string {
 		words := strings.Split(list, ", ")

@@ -17,14 +17,14 @@ func skillHref(id newel.SkillID) string {
 	return href.Skill.To(id)
 }
 
-// skillLink leads to a skill, if it is in the clinic's list.
+// skillLink returns a link to a skill, if it is in the clinic's list.
 func skillLink(x skill.Skill) view.Link { return view.Link{Label: x.Name, Href: skillHref(x.ID)} }
 
 func programLink(p skill.Program) view.Link {
 	return view.Link{Label: p.Title, Href: href.Program.To(p.ID)}
 }
 
-// teachers are the programs that teach a skill, each with the step.
+// teachers returns the programs that teach a skill, each with the step.
 func teachers(t *message.Printer, shelf *skill.Shelf, k skill.Key) []view.ProgramLink {
 	var out []view.ProgramLink
 	for _, p := range shelf.Teachers(k) {
@@ -39,7 +39,7 @@ func teachers(t *message.Printer, shelf *skill.Shelf, k skill.Key) []view.Progra
 	return out
 }
 
-// skillLine is a skill with the programs that teach and need it.
+// skillLine returns a skill with the programs that teach and need it.
 func skillLine(t *message.Printer, shelf *skill.Shelf, x newel.Skill) view.SkillLine {
 	k := skill.Key(x.ID.String())
 	line := view.SkillLine{Link: view.Link{Label: x.Name, Href: skillHref(x.ID)}, TaughtBy: teachers(t, shelf, k)}
@@ -49,7 +49,7 @@ func skillLine(t *message.Printer, shelf *skill.Shelf, x newel.Skill) view.Skill
 	return line
 }
 
-// skillOptions are the skills by which the library can be filtered.
+// skillOptions returns the skills by which the library can be filtered.
 func skillOptions(shelf *skill.Shelf) []view.Option {
 	var out []view.Option
 	for _, k := range shelf.Used() {
@@ -73,13 +73,13 @@ func SkillsPage(t *message.Printer, v app.SkillsView) view.SkillsPage {
 		last := &m.Areas[len(m.Areas)-1]
 		last.Skills = append(last.Skills, line)
 	}
-	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // those without an area come last
+	if n := len(m.Areas); n > 1 && m.Areas[0].Name == "" { // skills without an area come last
 		m.Areas = append(m.Areas[1:], m.Areas[0])
 	}
 	return m
 }
 
-// SkillPage is one skill, with what is recorded of learners.
+// SkillPage returns one skill, with the evidence about learners.
 func SkillPage(t *message.Printer, v app.SkillView) view.SkillPage {
 	m := view.SkillPage{
 		T: t, Skill: skillLine(t, v.Shelf, v.Skill), ID: v.Skill.ID, Area: v.Skill.Area, Archived: v.Skill.ArchivedAt != nil, Archive: NewToken(),
@@ -94,7 +94,7 @@ func SkillPage(t *message.Printer, v app.SkillView) view.SkillPage {
 	return m
 }
 
-// FillSkills fills in what a program needs and teaches, as links.
+// FillSkills adds what a program needs and teaches, as links.
 func FillSkills(m *view.ProgramPage, shelf *skill.Shelf) {
 	for _, name := range m.Document.Needs {
 		m.Needs = append(m.Needs, view.ProgramLink{Link: skillLink(shelf.Skill(shelf.Key(name)))})
@@ -108,7 +108,7 @@ func FillSkills(m *view.ProgramPage, shelf *skill.Shelf) {
 	}
 }
 
-// SkillPick is what the editor offers of the clinic's list.
+// SkillPick returns the skills that the editor offers from the clinic's list.
 func SkillPick(v app.SkillsView, d *program.Document) *view.SkillPick {
 	pick := &view.SkillPick{}
 	for _, x := range v.Skills {

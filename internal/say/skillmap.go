@@ -9,14 +9,14 @@ import (
 	"newel/internal/view"
 )
 
-// LearnerCrumbs lead back from a page about a learner's skills.
+// LearnerCrumbs returns the breadcrumbs of a page about a learner's skills.
 func LearnerCrumbs(t *message.Printer, v app.LearnerSkills) []view.Link {
 	return []view.Link{
 		{Label: t.Text("families.title"), Href: href.Families}, {Label: v.Learner.Nickname, Href: href.Learner.To(v.Learner.ID)},
 	}
 }
 
-// SkillMapPage makes a map, with what a learner has if there is one.
+// SkillMapPage returns the skill map, with the learner's skills if of is set.
 func SkillMapPage(t *message.Printer, shelf *skill.Shelf, of *app.LearnerSkills) view.SkillMapPage {
 	m := view.SkillMapPage{T: t, Learner: of != nil}
 	for _, n := range shelf.Map() {

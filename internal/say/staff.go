@@ -9,8 +9,8 @@ import (
 	"newel/internal/view"
 )
 
-// carerWords says what somebody is who looks after a family, or that their
-// account is off.
+// carerWords returns the role of a person who looks after a family, or that
+// their account is off.
 func carerWords(t *message.Printer, a newel.Account) string {
 	if !a.Active {
 		return t.Text("people.state_off")
@@ -18,7 +18,7 @@ func carerWords(t *message.Printer, a newel.Account) string {
 	return CapacityWords(t, a)
 }
 
-// CapacityWords lists what an account may be.
+// CapacityWords lists the roles of an account.
 func CapacityWords(t *message.Printer, a newel.Account) string {
 	words := make([]string, len(a.Capacities))
 	for i, c := range a.Capacities {
@@ -42,7 +42,7 @@ func StaffState(t *message.Printer, m newel.Staff) string {
 	return t.Text("people.state_none")
 }
 
-// StaffPage lists the clinic's own people.
+// StaffPage returns the clinic's staff.
 func StaffPage(t *message.Printer, clinic newel.Clinic, staff []newel.Staff) view.StaffPage {
 	p := view.StaffPage{T: t, Clinic: clinic.Name, TimeZone: clinic.TimeZone}
 	for _, m := range staff {

@@ -12,7 +12,7 @@ import (
 	"newel/internal/view"
 )
 
-// stayOf gives words and drawings the sessions of a row.
+// stayOf returns a row's placement with texts and drawings.
 func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []reading.Session) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
@@ -25,8 +25,8 @@ func stepText(role, label, name string) string {
 	return strings.TrimSpace(role+" "+label) + ", " + name
 }
 
-// withTargets says after a sentence how the targets stand that are mastered
-// one by one.
+// withTargets appends the status of targets with their own criteria to a
+// sentence.
 func withTargets(stay view.Stay, sentence string) string {
 	line := stay.TargetsLine()
 	if line == "" || stay.Said.Status == criterion.StatusMet {
@@ -43,8 +43,8 @@ func stepRows(strand program.Strand) []program.StepRow {
 	return rows
 }
 
-// stairOf draws one strand. Without knowing what was climbed, the steps
-// before the one stood on count as climbed.
+// stairOf draws one strand. If climbed is nil, the steps before the current one
+// count as mastered.
 func stairOf(t *message.Printer, steps []program.StepRow, at string, climbed map[string]bool) view.Stair {
 	var s view.Stair
 	here := -1

@@ -12,7 +12,7 @@ import (
 	"newel/internal/view"
 )
 
-// trainingLines tell on the page of a family or a learner who teaches what.
+// trainingLines returns who teaches what, for the page of a family or learner.
 func trainingLines(t *message.Printer, list []app.ProgramTraining) []view.TrainingLine {
 	var lines []view.TrainingLine
 	for _, p := range list {
@@ -43,7 +43,7 @@ func changedText(t *message.Printer, who app.PersonTraining) string {
 	return t.Text("training.changed")
 }
 
-// startLine says how a step is begun with somebody who is not trained in it.
+// startLine returns how a person without training starts a step.
 func startLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) view.StartLine {
 	line := view.StartLine{
 		Learner: view.Link{Label: start.Learner.Nickname, Href: href.Learner.To(start.Learner.ID)},
@@ -60,8 +60,7 @@ func startLine(t *message.Printer, p app.ProgramTraining, start app.StepStart) v
 	return line
 }
 
-// trainedPerson is what somebody was trained in, with the form that changes
-// it.
+// trainedPerson returns a person's training, with the form that changes it.
 func trainedPerson(t *message.Printer, who app.PersonTraining, zone string) view.TrainedPerson {
 	line := view.TrainedPerson{ID: who.ID.String(), Name: who.Name, State: stateOf(t, who.State), Changed: changedText(t, who)}
 	if len(who.Entries) == 0 {
@@ -77,7 +76,8 @@ func trainedPerson(t *message.Printer, who app.PersonTraining, zone string) view
 	return line
 }
 
-// entryState is stateOf, and says of an entry without a state what it did.
+// entryState is stateOf for entries; for an entry without a state it returns
+// what the entry did.
 func entryState(t *message.Printer, e newel.Training) string {
 	if e.State == newel.NotTrained {
 		return t.Text("training.state_taken")
@@ -93,8 +93,8 @@ func entryBy(t *message.Printer, e newel.Training, zone string) string {
 	return t.Text("training.by", "who", e.SetByName, "day", day)
 }
 
-// untrainedText names what was recorded by somebody who was not as far as the
-// step asks for, and where that is put right.
+// untrainedText names what people without the required training have recorded,
+// and links to where that is fixed.
 func untrainedText(t *message.Printer, p reading.Progress) (string, view.Link) {
 	to := view.Link{Label: t.Text("training.part"), Href: href.FamilyTraining.To(p.Family.ID, p.Assignment.ProgramID)}
 	var list []string
@@ -107,10 +107,10 @@ func untrainedText(t *message.Printer, p reading.Progress) (string, view.Link) {
 	return t.Text("training.untrained", "n", len(list), "people", t.List(list), "from", t.Text("training.from."+string(p.StartsFrom))), to
 }
 
-// startHint adds to what the assigning page says of a program who may start
-// its first steps.
+// startHint adds who may start a program's first steps to its hint on the
+// assign page.
 func startHint(t *message.Printer, hint string, s app.FirstStart) string {
-	if s.From == newel.NotTrained { // nothing is open from the start
+	if s.From == newel.NotTrained { // anyone may start
 		return hint
 	}
 	if hint != "" {
@@ -123,7 +123,7 @@ func startHint(t *message.Printer, hint string, s app.FirstStart) string {
 	return hint + " " + t.Text("training.nobody_there")
 }
 
-// TrainingPage is how a family's people are trained in a program.
+// TrainingPage returns the training of a family's people in a program.
 func TrainingPage(t *message.Printer, p app.ProgramTraining) view.TrainingPage {
 	m := view.TrainingPage{T: t, Title: p.Title, Family: view.Link{Label: p.Family.Name, Href: href.Family.To(p.Family.ID)}}
 	for _, start := range p.Starts {

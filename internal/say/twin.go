@@ -11,7 +11,7 @@ import (
 	"newel/internal/view"
 )
 
-// twinTable lays side by side what two people wrote down of one session.
+// twinTable shows two people's records of one session side by side.
 func twinTable(t *message.Printer, data app.RecordingPage, twin reading.Twin) view.TwinTable {
 	other := twin.Second.ID
 	if other == data.Recording.ID {
@@ -34,7 +34,7 @@ func twinAnswer(t *message.Printer, data app.RecordingPage, a *recording.Answer)
 	return &view.TrialLine{Mark: view.MarkOf(string(a.Outcome), helpRank(data, a.Help)), Answer: answerText(t, *a)}
 }
 
-// twinLine says how far two people agree.
+// twinLine returns how far two people agree.
 func twinLine(t *message.Printer, twin reading.Twin) string {
 	same, percent := twin.Agreement()
 	if percent == nil {

@@ -10,8 +10,8 @@ import (
 	"newel/internal/view"
 )
 
-// AskWhatCame puts a form to every decision of which something was expected.
-// It is open where its day has passed and nobody has said anything.
+// AskWhatCame adds a form to every decision with an expected outcome. The form
+// is open if its day has passed and no one has recorded the outcome.
 func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLine) {
 	for i, d := range p.Decisions {
 		if d.Expected == "" {
@@ -45,8 +45,8 @@ func verdictLines(t *message.Printer, p reading.Progress, decision newel.Decisio
 	return out
 }
 
-// readingsOf says how things stood when something was decided, and how they
-// stand now. Whether what was expected has come, a person says.
+// readingsOf returns the status at the time of a decision and the current
+// status. Only a person says whether the expected outcome came.
 func readingsOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	then, now := p.Readings(d)
 	return t.Text("verdict.then_now", "then", readingText(t, then), "now", readingText(t, now))

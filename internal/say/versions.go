@@ -12,7 +12,7 @@ import (
 	"newel/internal/view"
 )
 
-// stateName says which state of a program is meant.
+// stateName names a state of a program.
 func stateName(t *message.Printer, name string) string {
 	if name == app.DraftName {
 		return t.Text("versions.the_draft")
@@ -20,10 +20,10 @@ func stateName(t *message.Printer, name string) string {
 	return t.Text("versions.version_within", "n", name)
 }
 
-// changeKinds names the kinds of change as the catalogue does.
+// changeKinds maps kinds of change to their names in the catalogue.
 var changeKinds = map[revision.Kind]string{revision.Added: "added", revision.Removed: "removed", revision.Moved: "moved", revision.Changed: "changed"}
 
-// fieldLabel is what a field of a Sheet is called in the editor.
+// fieldLabel returns the editor's label for a field of a Sheet.
 func fieldLabel(t *message.Printer, name string) string {
 	of, short := "draftfield.", name
 	switch parts := strings.SplitN(name, ".", 3); {
@@ -38,7 +38,7 @@ func fieldLabel(t *message.Printer, name string) string {
 	return t.Text("compare.other_field")
 }
 
-// VersionsPage is the history of a program, newest first, with who is taught by
+// VersionsPage returns a program's history, newest first, with the learners on
 // each version.
 func VersionsPage(t *message.Printer, actor newel.Actor, id newel.ProgramID, v app.VersionsView) view.VersionsPage {
 	m := view.VersionsPage{T: t, Title: v.Program.Title, ID: id}
@@ -69,7 +69,7 @@ func VersionsPage(t *message.Printer, actor newel.Actor, id newel.ProgramID, v a
 	return m
 }
 
-// ComparePage is what changed from one state of a program to another.
+// ComparePage returns the changes between two states of a program.
 func ComparePage(t *message.Printer, id newel.ProgramID, v app.CompareView, from, to string) view.ComparePage {
 	m := view.ComparePage{T: t, Title: v.Program.Title, ID: id, From: stateName(t, from), To: stateName(t, to)}
 	for _, f := range v.Comparison.Fields {
@@ -94,8 +94,8 @@ func ComparePage(t *message.Printer, id newel.ProgramID, v app.CompareView, from
 	return m
 }
 
-// MovePage asks whether a learner is to be taught by the latest version, and
-// says what would change.
+// MovePage asks whether to move a learner to the latest version, and shows what
+// would change.
 func MovePage(t *message.Printer, v app.MoveView, form view.FormState) view.MovePage {
 	m := view.MovePage{
 		Form: form, Learner: v.Learner.Nickname,

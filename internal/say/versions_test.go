@@ -10,9 +10,9 @@ import (
 	"newel/internal/program"
 )
 
-// TestVersionsLeadToWhatChanged: each version is compared with the one before
-// it, the draft with the latest; only those taught by an older version can be
-// moved, and only by who may assign.
+// TestVersionsLeadToWhatChanged checks that each version links to a comparison
+// with the one before and the draft to one with the latest, and that only
+// learners on an older version can be moved, and only by people who may assign.
 func TestVersionsLeadToWhatChanged(t *testing.T) {
 	t.Parallel()
 	id := newel.NewID[newel.ProgramID]()
@@ -36,7 +36,7 @@ func TestVersionsLeadToWhatChanged(t *testing.T) {
 			got = c.Href
 		}
 		if got != want {
-			t.Errorf("entry %d leads to the changes %q, want %q", n, got, want)
+			t.Errorf("entry %d links to the changes %q, want %q", n, got, want)
 		}
 	}
 	if move := m.Entries[0].Learners[0].Move; move != "" {

@@ -15,8 +15,7 @@ import (
 	"newel/internal/view"
 )
 
-// WeekPart is the last days of a learner: a calendar and the same sessions as
-// a table.
+// WeekPart returns a learner's last days as a calendar and as a table.
 func WeekPart(t *message.Printer, w reading.Week, programs []app.LearnerProgram) view.WeekPart {
 	m := view.WeekPart{T: t, Sub: t.Text("week.sub", "zone", placeOf(w.Zone))}
 	for n := range reading.WeekDays {
@@ -38,7 +37,7 @@ func WeekPart(t *message.Printer, w reading.Week, programs []app.LearnerProgram)
 	return m
 }
 
-// weekCells puts a program's sessions on their days, and reports whether
+// weekCells places a program's sessions on their days, and reports whether
 // there are any.
 func weekCells(t *message.Printer, w reading.Week, id newel.AssignmentID, cells []view.WeekCell) (any bool) {
 	for _, s := range w.Sessions {
@@ -60,7 +59,7 @@ func weekCells(t *message.Printer, w reading.Week, id newel.AssignmentID, cells 
 
 func saidNo(s reading.Session) bool { return s.Of.EndedEarly == criterion.EarlyDistress }
 
-// weekTable has the same sessions with their times, newest first.
+// weekTable returns the same sessions with their times, newest first.
 func weekTable(t *message.Printer, w reading.Week, titles map[newel.AssignmentID]string) *view.Table {
 	table := &view.Table{Label: t.Text("week.head"), Stacked: true}
 	for _, key := range []string{"week.col_when", "caseload.col_program", "progress.col_step", "progress.col_who", "progress.col_result", "progress.col_trials", "progress.col_note"} {
