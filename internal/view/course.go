@@ -10,8 +10,8 @@ import (
 	"newel/internal/newel"
 )
 
-// Course is what one role of an assignment has come through: its stays on
-// steps, in the order in which they began.
+// Course is the path of one role of an assignment: its placements in order of
+// their start.
 type Course struct {
 	T      *message.Printer
 	Stays  []CourseStay
@@ -19,30 +19,31 @@ type Course struct {
 	Events []CourseEvent
 }
 
-// CourseStay is one stay of a course.
+// CourseStay is one placement of a course.
 type CourseStay struct {
 	Stay
 	Label  string // of the step, short: K3
-	Note   string // what is told under the label
-	Change bool   // the same step as before, under something changed
-	Open   bool   // it goes on
-	Here   bool   // the page is about this one
+	Note   string // text under the label
+	Change bool   // the same step as before, with something changed
+	Open   bool   // the placement is open
+	Here   bool   // the page shows this placement
 }
 
-// CourseEvent is something that was decided while a stay went on.
+// CourseEvent is a decision made while a placement was open.
 type CourseEvent struct {
 	Stay int // index
 	At   time.Time
 	Text string
 }
 
-// GapDays is how far apart two sessions are that no line joins. Weekly
-// sessions lie 7 days apart and may slip by a few; from here on one was
-// missed. (Not to join over missing sessions is common practice.)
+// GapDays is the distance in days from which two sessions are not joined by a
+// line. Weekly sessions are 7 days apart and may slip by a few days; from
+// GapDays on, one was missed. (Not connecting points across missing sessions is
+// common practice.)
 const GapDays = 11
 
-// Panels parts a course into runs of stays whose values stand on the same
-// axis: percentages are never drawn over seconds.
+// Panels splits a course into runs of placements whose values share an axis:
+// percentages are never drawn over seconds.
 func (c Course) Panels() []Course {
 	var panels []Course
 	for i, s := range c.Stays {
@@ -62,7 +63,7 @@ func (c Course) Panels() []Course {
 	return panels
 }
 
-// scale says on which axis the values of a stay stand.
+// scale identifies the axis of a placement's values.
 func (s Stay) scale() string {
 	if s.Criterion.Goal.Measure.Percent() {
 		return "percent"
@@ -70,7 +71,7 @@ func (s Stay) scale() string {
 	return unitOf(s.Criterion.Goal.Measure)
 }
 
-// here is the stay that the page is about, or the last.
+// here returns the placement that the page shows, or the last one.
 func (c Course) here() CourseStay {
 	for _, s := range c.Stays {
 		if s.Here {
@@ -80,13 +81,13 @@ func (c Course) here() CourseStay {
 	return c.Stays[len(c.Stays)-1]
 }
 
-// Has reports whether the page's stay is among them.
+// Has reports whether the course contains the page's placement.
 func (c Course) Has() bool { return len(c.Stays) > 0 && c.here().Here }
 
-// Axis names the y axis.
+// Axis returns the name of the y axis.
 func (c Course) Axis() string { return c.here().Axis() }
 
-// Sessions lists every session, in order of stays.
+// Sessions lists all sessions, in order of placements.
 func (c Course) Sessions() []Recorded {
 	var all []Recorded
 	for _, s := range c.Stays {
@@ -95,7 +96,7 @@ func (c Course) Sessions() []Recorded {
 	return all
 }
 
-// StayOf gives the stay of the nth session of Sessions.
+// StayOf returns the placement of the nth session of Sessions.
 func (c Course) StayOf(n int) CourseStay {
 	for _, s := range c.Stays {
 		if n < len(s.Sessions) {
@@ -106,7 +107,7 @@ func (c Course) StayOf(n int) CourseStay {
 	return CourseStay{}
 }
 
-// Latest is a course with only its last n sessions.
+// Latest returns the course with only its last n sessions.
 func (c Course) Latest(n int) Course {
 	drop := len(c.Sessions()) - n
 	stays := slices.Clone(c.Stays)
@@ -118,7 +119,7 @@ func (c Course) Latest(n int) Course {
 	return c
 }
 
-// Caption says what the axis is and who the shapes are.
+// Caption returns a line that explains the axis and the shapes of people.
 func (c Course) Caption() string {
 	text := c.T.Text("graph.axis_" + axisOf(c.here().Criterion.Goal))
 	if people := c.People(); len(people) > 1 && people[0] != "" && people[1] != "" {
@@ -140,7 +141,7 @@ func numbered(sessions []Recorded) map[string]int {
 	return who
 }
 
-// People lists who taught, in the order in which they first did.
+// People lists the people who taught, in the order in which they first did.
 func (c Course) People() []string { return listed(c.who()) }
 
 func listed(who map[string]int) []string {
@@ -151,7 +152,7 @@ func listed(who map[string]int) []string {
 	return names
 }
 
-// gapBefore reports whether the path breaks before a session: over many days
+// gapBefore reports whether the path breaks before a session: after many days
 // without one, or over a pause.
 func (c Course) gapBefore(last, next newel.Day) bool {
 	if next.Sub(last) >= GapDays {
@@ -160,8 +161,8 @@ func (c Course) gapBefore(last, next newel.Day) bool {
 	return slices.ContainsFunc(c.Pauses, func(d newel.Day) bool { return !d.Before(last) && d.Before(next) })
 }
 
-// Graph gives a course of one scale as numbers for a drawing, its sessions
-// evenly spaced or by date.
+// Graph returns a course with one scale as numbers for a drawing, with its
+// sessions evenly spaced or by date.
 func (c Course) Graph(byDay bool) chart.GraphData {
 	d := chart.GraphData{Top: 100, Every: 20}
 	if c.here().scale() != "percent" {
@@ -198,7 +199,7 @@ func (c Course) Graph(byDay bool) chart.GraphData {
 	return d
 }
 
-// bracket holds the sessions together that met the criterion.
+// bracket marks the sessions that met the criterion.
 func (c Course) bracket(s CourseStay, first int) []chart.Bracket {
 	met := s.Met()
 	if len(met) == 0 {
@@ -214,7 +215,7 @@ func (c Course) bracket(s CourseStay, first int) []chart.Bracket {
 		}
 	}
 	if b.From < 0 {
-		return nil // it was met by sessions that the page no longer shows
+		return nil // the page no longer shows the sessions that met it
 	}
 	return []chart.Bracket{b}
 }
@@ -235,11 +236,11 @@ func (c Course) events() []chart.Event {
 	return events
 }
 
-// dayNames is about how many dates are written under a graph by date.
+// dayNames is the approximate number of dates under a graph by date.
 const dayNames = 9
 
-// byDay places the sessions by date. One that came late for a stay that had
-// ended stands where that ended.
+// byDay positions the sessions by date. A session that arrived after its
+// placement ended is drawn at the end of the placement.
 func (c Course) byDay(d *chart.GraphData) {
 	sessions := c.Sessions()
 	if len(sessions) == 0 {
@@ -250,7 +251,7 @@ func (c Course) byDay(d *chart.GraphData) {
 		last = max(last, r.Day.Sub(start))
 		d.Days = append(d.Days, last)
 	}
-	for len(d.Days) < len(d.Sessions) { // the place of a stay without a session
+	for len(d.Days) < len(d.Sessions) { // the position of a placement without sessions
 		last++
 		d.Days = append(d.Days, last)
 	}
@@ -263,7 +264,7 @@ func (c Course) byDay(d *chart.GraphData) {
 	}
 }
 
-// Name says the graph's numbers for a screen reader.
+// Name returns the graph's numbers as text for a screen reader.
 func (c Course) Name() string {
 	var all []string
 	for i, r := range c.Sessions() {
@@ -272,15 +273,16 @@ func (c Course) Name() string {
 	return c.T.Text("graph.name", "n", len(all), "results", c.T.List(all))
 }
 
-// SplitPart is what one person saw, or what came of sessions at one place.
+// SplitPart is the result of one person's sessions, or of sessions at one
+// place.
 type SplitPart struct {
 	Name  string
-	Total string // "18 of 23"; empty where counts say nothing
+	Total string // "18 of 23"; empty where counts mean nothing
 	Data  chart.GraphData
 }
 
-// SplitBy parts the sessions of the page's stay by something that they name;
-// nil if all that name it name the same.
+// SplitBy splits the page's sessions by a property. It returns nil if all
+// sessions that have the property share its value.
 func (c Course) SplitBy(of func(Recorded) string) []SplitPart {
 	s := c.here()
 	var names []string
@@ -310,7 +312,7 @@ func (c Course) SplitBy(of func(Recorded) string) []SplitPart {
 	return parts
 }
 
-// before counts the sessions before the page's stay.
+// before counts the sessions before the page's placement.
 func (c Course) before() int {
 	n := 0
 	for _, s := range c.Stays {
@@ -322,7 +324,8 @@ func (c Course) before() int {
 	return n
 }
 
-// pooled counts the correct among the scored trials of the counted sessions.
+// pooled returns the correct trials among the scored trials of the counted
+// sessions.
 func (s Stay) pooled(of func(Recorded) string, name string) string {
 	if s.Criterion.Goal.Measure != criterion.Accuracy {
 		return ""
@@ -337,14 +340,14 @@ func (s Stay) pooled(of func(Recorded) string, name string) string {
 	return s.T.OutOf(correct, scored)
 }
 
-// ByPerson and ByPlace are what SplitBy takes.
+// ByPerson returns the person who taught a session, for SplitBy.
 func ByPerson(r Recorded) string { return r.By }
 
-// ByPlace gives the place of a session.
+// ByPlace returns the place of a session, for SplitBy.
 func ByPlace(r Recorded) string { return r.Of.Place }
 
-// RestedOn lists the counted sessions that the reading's reasons rest on: all
-// of them while no reason is given.
+// RestedOn lists the counted sessions behind the reading's reasons, or all of
+// them if there is no reason.
 func (s Stay) RestedOn() []Recorded {
 	var ids []string
 	switch {

@@ -9,35 +9,36 @@ import (
 	"newel/internal/message"
 )
 
-// CriterionBox is a criterion in its two forms, and what it demands.
+// CriterionBox is a criterion in its two forms, with what it demands.
 type CriterionBox struct {
 	T        *message.Printer
-	Path     string // that reads it again
+	Path     string // evaluates the form again
 	Field    Field  // the sentence
 	Parts    criterion.Parts
 	Levels   []string
-	Read     string // in canonical words; empty: it cannot be read
-	Example  string // for what cannot be read: something that can, to be put in by a button
+	Read     string // in canonical words; empty if invalid
+	Example  string // for an invalid criterion: a valid one that a button inserts
 	Findings []Published
 	Odds     *OddsPanel
-	Means    []string // what the numbers come to
+	Means    []string // what the numbers mean
 }
 
-// Published is a published finding that bears on a criterion.
+// Published is a published finding about a kind of criterion.
 type Published struct{ Key, Text, Source, Limits string }
 
-// OddsPanel is the curve and the table of a criterion's odds.
+// OddsPanel holds the curve and the table of a criterion's odds.
 type OddsPanel struct {
-	Assumed string // what was taken for granted
+	Assumed string // the assumptions
 	Curve   chart.Curve
 	Rows    []OddsRow
-	Ready   string // how long a learner who can do it waits
+	Ready   string // how long a ready learner takes
 }
 
-// OddsRow is one learner: what they do right, and how likely they pass.
+// OddsRow is one learner in the table: percent correct, and the odds of meeting
+// the criterion.
 type OddsRow struct{ Percent, Within10, Within20, Expected string }
 
-// CurveOf draws the chances within ten sessions, and within twenty.
+// CurveOf draws the odds within ten and within twenty sessions.
 func CurveOf(percent []int, within10, within20 []float64) chart.Curve {
 	line := func(chances []float64) chart.Line {
 		var l chart.Line
@@ -55,8 +56,8 @@ func CurveOf(percent []int, within10, within20 []float64) chart.Curve {
 	return chart.NewCurve(300, 150, []chart.Line{line(within10), line(within20)}, points)
 }
 
-// Chance writes a probability so that nothing that can happen is called
-// impossible, nor sure what need not.
+// Chance formats a probability so that nothing possible reads as impossible,
+// and nothing uncertain as certain.
 func Chance(t *message.Printer, p float64) string {
 	n := math.Round(100 * p)
 	switch {
@@ -70,7 +71,7 @@ func Chance(t *message.Printer, p float64) string {
 	return t.Text("odds.of_hundred", "n", int(n))
 }
 
-// Sessions writes an expected number of sessions.
+// Sessions formats an expected number of sessions.
 func Sessions(t *message.Printer, expected *float64) string {
 	switch {
 	case expected == nil:
@@ -92,7 +93,8 @@ func polyline(l chart.Line) string {
 	return d
 }
 
-// partField makes a field of the criterion's form. It belongs to no draft.
+// partField returns a field of the criterion form. It does not belong to a
+// draft.
 func (m CriterionBox) partField(name, value string, options ...Option) Field {
 	return Field{Name: "crit-" + name, Label: m.T.Text("critform." + name), Value: value, Short: true, Required: true, Options: options}
 }

@@ -12,7 +12,7 @@ import (
 	"newel/internal/program"
 )
 
-// The panes of the editor: one is on the page at a time.
+// The panes of the editor. The page shows one at a time.
 const (
 	ProgramPane = "program"
 	StepPane    = "step"
@@ -28,7 +28,7 @@ type DraftPage struct {
 	Program newel.ProgramID
 	Title   string
 	Saved   string // "Saved 14:05 by Mara."
-	Who     string // opaque: whoever writes; what a browser keeps is offered to them alone
+	Who     string // opaque author id; the browser offers unsaved text only to this author
 	Rev     int
 	Pane    string
 	Key     string // of the step or strand shown
@@ -38,31 +38,31 @@ type DraftPage struct {
 	Problems map[string]string
 	Looks    map[string]string
 	Fixes    map[string][]Fix
-	Theirs   map[string]string // what somebody else saved meanwhile, by field
-	Conflict string            // the sentence about it
-	Told     bool              // publishing was tried: problems stand over the form too
+	Theirs   map[string]string // what someone else has saved, by field
+	Conflict string            // the sentence about the conflict
+	Told     bool              // publishing was attempted: the page lists problems above the form
 
 	Published  int
 	MayPublish bool
-	HandedIn   string // the sentence; empty: it does not wait for sign-off
-	Undo, Redo string // what they would do; empty: nothing
+	HandedIn   string // the sentence; empty if the draft does not await sign-off
+	Undo, Redo string // what they would do; empty for nothing
 	Criterion  *CriterionBox
-	Skills     *SkillPick // nil: nothing is offered
-	HelpScales []Option   // of the clinic, to take help levels from
+	Skills     *SkillPick // nil to offer nothing
+	HelpScales []Option   // the clinic's prompt hierarchies
 }
 
-// Fix is a change that is offered for what a check found.
+// Fix is a suggested change for a finding.
 type Fix struct{ Label, Value string }
 
-// What a button that leads to a step may add: the focus goes into its first
-// field, or to its row in the list. Otherwise it goes to the beginning of the
-// pane.
+// Suffixes of buttons that open a step: the focus goes to the first field of
+// the step, or to its row in the list. Without a suffix it goes to the top of
+// the pane.
 const (
 	ToWrite = "write"
 	ToList  = "list"
 )
 
-// PaneQuery is the query under which a pane is found.
+// PaneQuery returns the query that opens a pane.
 func PaneQuery(pane, key string) string {
 	switch pane {
 	case StepPane, RolePane:
@@ -75,8 +75,8 @@ func PaneQuery(pane, key string) string {
 
 func (m DraftPage) here() string { return PaneQuery(m.Pane, m.Key) }
 
-// onEnter is what the Enter key does in a field of one line: in a step it goes
-// on to the next one.
+// onEnter returns what the Enter key does in a one-line field: in a step it
+// moves to the next step.
 func (m DraftPage) onEnter() string {
 	if m.Pane == StepPane {
 		return "next:" + m.Key
@@ -84,7 +84,7 @@ func (m DraftPage) onEnter() string {
 	return "save"
 }
 
-// draftKeyNames are the keys of the editor, as they are written on them.
+// draftKeyNames are the editor's keys as labeled on a keyboard.
 var draftKeyNames = []struct {
 	does    string
 	presses []string
@@ -111,7 +111,7 @@ const (
 	shortField // a number or a few characters
 	choiceField
 	tickField
-	rareField // an area that few need
+	rareField // a text area that is rarely needed
 )
 
 type draftField struct {
@@ -120,8 +120,8 @@ type draftField struct {
 	needed bool
 }
 
-// draftGroup is some fields under one heading; a rare one is folded as long as
-// nothing stands in it.
+// draftGroup is a group of fields under a heading. A rare group is collapsed
+// while it is empty.
 type draftGroup struct {
 	key    string
 	rare   bool
@@ -225,8 +225,7 @@ var stepGroups = []draftGroup{
 	}},
 }
 
-// quiet reports whether nothing stands in a rare group that anybody should
-// see at once.
+// quiet reports whether a rare group holds nothing that needs to be visible.
 func (m DraftPage) quiet(g draftGroup) bool {
 	for _, f := range g.fields {
 		name := program.StepField(m.Key, f.name)
@@ -240,7 +239,7 @@ func (m DraftPage) quiet(g draftGroup) bool {
 	return true
 }
 
-// field makes a field of the editor from the sheet. The words stand in the
+// field returns a field of the editor from the sheet. Its texts are in the
 // catalogue under the kind of thing it belongs to and its own name.
 func (m DraftPage) field(of, name string, f draftField) Field {
 	key := of + "." + f.name
@@ -299,19 +298,19 @@ func (m DraftPage) options(name, full string) []Option {
 	default:
 		return nil
 	}
-	// What was typed and is none of these stays as it was typed.
+	// A typed value that is not an option stays as it was typed.
 	if v := m.Sheet.Fields[full]; !slices.ContainsFunc(out, func(o Option) bool { return o.Value == v }) {
 		add(v, v)
 	}
 	return out
 }
 
-// value is what stands in a field of a step.
+// value returns the value of a step's field.
 func (m DraftPage) value(key, name string) string {
 	return m.Sheet.Fields[program.StepField(key, name)]
 }
 
-// stepName is what a step is called in the names of its buttons.
+// stepName returns the name of a step for its buttons.
 func (m DraftPage) stepName(key string) string {
 	if name := m.value(key, "label"); name != "" {
 		return name
@@ -322,7 +321,7 @@ func (m DraftPage) stepName(key string) string {
 	return m.T.Text("draft.new_step")
 }
 
-// roleName is what a strand is called.
+// roleName returns the name of a strand.
 func (m DraftPage) roleName(strand program.SheetStrand) string {
 	if name := m.Sheet.Fields[program.StrandField(strand.Key, "role")]; name != "" {
 		return name
@@ -330,7 +329,7 @@ func (m DraftPage) roleName(strand program.SheetStrand) string {
 	return m.T.Text("draft.new_role")
 }
 
-// strandOf gives the strand of a step, and where in it the step stands.
+// strandOf returns the strand of a step, and the step's index in it.
 func (m DraftPage) strandOf(step string) (program.SheetStrand, int) {
 	for _, s := range m.Sheet.Strands {
 		if i := slices.Index(s.Steps, step); i >= 0 {
@@ -340,7 +339,7 @@ func (m DraftPage) strandOf(step string) (program.SheetStrand, int) {
 	return program.SheetStrand{}, -1
 }
 
-// countOf counts what is said about the fields of a step or strand, or about
+// countOf counts the findings about the fields of a step or strand, or about
 // those of the program itself.
 func countOf(said map[string]string, prefix string) int {
 	n := 0
@@ -352,7 +351,7 @@ func countOf(said map[string]string, prefix string) int {
 	return n
 }
 
-// shortCriterion is a step's criterion as a list has room for it.
+// shortCriterion returns a step's criterion, short enough for the list.
 func (m DraftPage) shortCriterion(key string) string {
 	text := m.value(key, "criterion")
 	_, step := m.Document.Step(key)
@@ -366,7 +365,7 @@ func (m DraftPage) shortCriterion(key string) string {
 	return ShortCriterion(m.T, c)
 }
 
-// ShortCriterion writes goal and window shorter than their canonical words.
+// ShortCriterion formats goal and window shorter than their canonical words.
 func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
 	goal := strings.TrimSuffix(c.Goal.String(), " independent")
 	if !c.Window.InARow() {
@@ -378,7 +377,7 @@ func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
 	return goal + ", " + t.Text("draft.in_a_row", "n", c.Window.Need)
 }
 
-// stair draws the strand with the step that is open.
+// stair draws the strand with the open step.
 func (m DraftPage) stair(strand program.SheetStrand) Stair {
 	var s Stair
 	for _, key := range strand.Steps {
@@ -392,16 +391,16 @@ func (m DraftPage) stair(strand program.SheetStrand) Stair {
 	return s
 }
 
-// maxDrawn is how many stairs still fit over the list of steps.
+// maxDrawn is the largest number of stairs that fit above the list of steps.
 const maxDrawn = 32
 
-// Said is one thing that a check says, with where it is.
+// Said is one finding with its position.
 type Said struct {
 	Where, Text, Href string
 	Fixes             []Fix
 }
 
-// Said lists what checks say, in the order of the editor.
+// said lists findings in the order of the editor.
 func (m DraftPage) said(of map[string]string) []Said {
 	var out []Said
 	add := func(name, where, label, query string) {
@@ -439,7 +438,7 @@ var stepFieldNames = func() []string {
 	return names
 }()
 
-// problems lists what is wrong with the fields of the pane that is shown.
+// problems lists the problems of the fields in the open pane.
 func (m DraftPage) problems() []Problem {
 	if !m.Told {
 		return nil

@@ -6,10 +6,10 @@ import (
 	"newel/internal/message"
 )
 
-// SignInPage is where staff sign in. Families come by an invitation.
+// SignInPage is the sign-in page for staff. Families use an invitation.
 type SignInPage struct {
 	Form FormState
-	Next string // where it leads afterwards
+	Next string // the page to open afterwards
 }
 
 func (p SignInPage) fields() (email, password Field) {
@@ -18,13 +18,13 @@ func (p SignInPage) fields() (email, password Field) {
 	return email, password
 }
 
-// SetupPage is where somebody of the clinic chooses a password.
+// SetupPage is the page on which a new member of staff chooses a password.
 type SetupPage struct {
 	Form       FormState
-	First      bool // asks for the clinic and the e-mail address too
+	First      bool // also asks for the clinic and the email address
 	Clinic     string
 	SignInName string
-	Least      int // characters of a password
+	Least      int // minimum length of a password
 }
 
 func (p SetupPage) title() string {
@@ -53,7 +53,7 @@ func newPasswords(f FormState, least int) []Field {
 	return []Field{password, with(f.Needed("again", "password.again"), "autocomplete", "new-password")}
 }
 
-// PasswordPage is where somebody of the clinic changes the own password.
+// PasswordPage is the page on which staff change their own password.
 type PasswordPage struct {
 	Form       FormState
 	SignInName string
@@ -64,7 +64,7 @@ func (p PasswordPage) current() Field {
 	return with(p.Form.Needed("current", "password.current"), "autocomplete", "current-password")
 }
 
-// JoinPage is what an invitation opens: what one button will do.
+// JoinPage is the page of an invitation; it says what its one button will do.
 type JoinPage struct {
 	Form   FormState
 	Person string
@@ -74,11 +74,11 @@ type JoinPage struct {
 // DoorPage is an open door of the demo clinic.
 type DoorPage struct {
 	Form FormState
-	Name string // whom one will be
+	Name string // the person to sign in as
 	What string // what they do, in words
 }
 
-// UsedPage says that a link no longer works, and where to go instead.
+// UsedPage says that a link is no longer valid, and where to go instead.
 type UsedPage struct {
 	T     *message.Printer
 	Title string

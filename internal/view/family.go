@@ -7,7 +7,7 @@ import (
 
 import "newel/internal/message"
 
-// FamiliesPage lists the families that somebody may see.
+// FamiliesPage lists the families that the reader may see.
 type FamiliesPage struct {
 	T        *message.Printer
 	Families []FamilyLine
@@ -35,7 +35,7 @@ func (p FamiliesPage) emptyText() string {
 	return p.T.Text("families.none_ask")
 }
 
-// FamilyFormPage is the form about a family: a new one, or a change.
+// FamilyFormPage is the form for a new family or for changes to one.
 type FamilyFormPage struct {
 	Form      FormState
 	Title     string
@@ -58,10 +58,10 @@ func (p FamilyFormPage) language() Field {
 	return f
 }
 
-// FamilyPage is one family: learners, people with their ways in, and who
-// looks after them.
+// FamilyPage is one family: learners, people with their ways to sign in, and
+// its staff.
 type FamilyPage struct {
-	Form FormState // for the deeds, and the form that adds a person
+	Form FormState // for the actions, and the form that adds a person
 
 	ID           newel.FamilyID
 	Name         string
@@ -69,9 +69,9 @@ type FamilyPage struct {
 	Learners     []LearnerLine
 	People       []PersonLine
 	LookingAfter []CarerLine
-	Candidates   []Option // who could take the family on
+	Candidates   []Option // staff who could take on the family
 
-	Training *TrainingPart // nil: not for this reader
+	Training *TrainingPart // nil to hide it from this reader
 	Messages *Link         // nil: likewise
 
 	MayManage, MayInvite bool
@@ -80,25 +80,25 @@ type FamilyPage struct {
 // LearnerLine is one learner of a family.
 type LearnerLine struct {
 	Name     string
-	Href     string // empty: may not be opened
+	Href     string // empty if it may not be opened
 	Born     string
 	Edit     string // empty: may not
 	Consents string // empty: may not
 }
 
-// PersonLine is somebody of a family with the ways in that they have.
+// PersonLine is a family member and how they sign in.
 type PersonLine struct {
 	ID      newel.PersonID
 	Name    string
-	Way     string // in words: how they come in
-	Revoke  string // path that revokes the open invitation; empty: none is open
+	Way     string // how they sign in, in words
+	Revoke  string // path that revokes the open invitation; empty if none is open
 	Devices []DeviceLine
 }
 
-// DeviceLine is a bound browser.
+// DeviceLine is a linked browser.
 type DeviceLine struct{ Label, Seen, Cut string }
 
-// CarerLine is somebody who looks after the family.
+// CarerLine is a member of staff who looks after the family.
 type CarerLine struct{ Name, Capacities, Account string }
 
 // PersonFormPage is the form that renames a person.
@@ -115,7 +115,7 @@ func (p FamilyPage) candidates() Field {
 	return f
 }
 
-// LearnerFormPage is the form about a learner's name and birth month.
+// LearnerFormPage is the form for a learner's name and birth month.
 type LearnerFormPage struct {
 	Form  FormState
 	Title string

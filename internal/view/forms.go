@@ -2,16 +2,17 @@ package view
 
 import "github.com/a-h/templ"
 
-// Field is one field of a form: what it is called, what was typed, and what is wrong with it.
+// Field is one field of a form: its label, what was typed, and what is wrong
+// with it.
 type Field struct {
 	Name     string
-	ID       string // empty: "f-" and the name
+	ID       string // empty for "f-" plus the name
 	Label    string
 	Hint     string
-	Value    string // as typed, also when it was refused; never filled in again for a password
-	Error    string // what is wrong and what to do; empty: nothing
-	Required bool   // a field that is not says that it may be left out
-	Plain    bool   // of a form in which nearly everything may be left out: nothing is said about it
+	Value    string // as typed, even if invalid; passwords are never filled in again
+	Error    string // what is wrong and what to do; empty for no error
+	Required bool   // other fields are marked as optional
+	Plain    bool   // in forms with mostly optional fields: do not mark it as optional
 	Short    bool   // for a few characters only
 	Options  []Option
 	Checked  bool             // check boxes
@@ -31,7 +32,8 @@ func (f Field) id() string {
 
 func (f Field) optional() string { return f.Words.filled().Optional }
 
-// describedBy lists what a screen reader says after the label: the error first, since that is what has to be mended.
+// describedBy lists what a screen reader reads after the label: the error
+// first, because it needs to be fixed.
 func (f Field) describedBy() string {
 	switch {
 	case f.Error != "" && f.Hint != "":
@@ -44,7 +46,7 @@ func (f Field) describedBy() string {
 	return ""
 }
 
-// attrs are the attributes that every kind of control has.
+// attrs returns the attributes that every kind of control has.
 func (f Field) attrs() templ.Attributes {
 	a := templ.Attributes{"id": f.id(), "name": f.Name}
 	if by := f.describedBy(); by != "" {
@@ -54,7 +56,8 @@ func (f Field) attrs() templ.Attributes {
 		a["aria-invalid"] = "true"
 	}
 	if f.Required {
-		// Not the attribute "required": the browser's own bubbles would replace our sentences.
+		// Not the attribute "required": the browser's own messages would
+		// replace ours.
 		a["aria-required"] = "true"
 	}
 	if f.Short {
@@ -66,7 +69,7 @@ func (f Field) attrs() templ.Attributes {
 	return a
 }
 
-// checkAttrs leaves out what does not belong on a single box.
+// checkAttrs omits attributes that do not belong on a single box.
 func (f Field) checkAttrs() templ.Attributes {
 	a := f.attrs()
 	delete(a, "class")
@@ -80,10 +83,10 @@ func (f Field) short() Field {
 	return f
 }
 
-// Problem is one line of the list over a form that came back.
+// Problem is one line of the problem list above a form.
 type Problem struct{ Text, TargetID string }
 
-// Problems collects what is wrong with the fields of a form, in their order.
+// Problems lists the errors of a form's fields, in order.
 func Problems(fields ...Field) []Problem {
 	var out []Problem
 	for _, f := range fields {
@@ -94,5 +97,6 @@ func Problems(fields ...Field) []Problem {
 	return out
 }
 
-// FormTokenName is the name of the hidden field that makes sending a form twice the same as once.
+// FormTokenName is the name of the hidden field that makes resubmitting a form
+// harmless.
 const FormTokenName = "form_token"

@@ -7,18 +7,18 @@ import (
 	"newel/internal/message"
 )
 
-// FormState is a form as it stands: fresh, or come back with what was typed
-// and what is wrong with it.
+// FormState is the state of a form: new, or returned with what was typed and
+// the errors.
 type FormState struct {
 	T      *message.Printer
-	Token  string // makes sending twice the same as once
+	Token  string // makes resubmitting harmless
 	Action string
 	Values url.Values
 	Errors map[string]string // field → sentence
 }
 
-// Field gives a field with its words from the catalogue: the label under key,
-// the hint, if it has one, under key.hint.
+// Field returns a field with its texts from the catalogue: the label under key,
+// and the hint, if any, under key.hint.
 func (f FormState) Field(name, key string) Field {
 	field := Field{
 		Name: name, Label: f.T.Text(key), Value: f.Values.Get(name), Error: f.Errors[name], Words: f.words(),
@@ -30,7 +30,7 @@ func (f FormState) Field(name, key string) Field {
 	return field
 }
 
-// Needed is Field for one that must be filled in.
+// Needed is Field for a required field.
 func (f FormState) Needed(name, key string) Field {
 	field := f.Field(name, key)
 	field.Required = true
@@ -39,13 +39,13 @@ func (f FormState) Needed(name, key string) Field {
 
 func (f FormState) words() Words { return WordsIn(f.T) }
 
-// WordsIn gives the words around fields in the reader's language.
+// WordsIn returns the fixed words of forms in the reader's language.
 func WordsIn(t *message.Printer) Words {
 	return Words{Optional: t.Text("layout.optional"), Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
-// problems lists what is wrong: with the fields in their order, then with
-// anything that has no field on the page.
+// problems lists the errors: those of fields in their order, then those without
+// a field on the page.
 func (f FormState) problems(fields []Field) []Problem {
 	list := Problems(fields...)
 	var rest []string
@@ -61,7 +61,7 @@ func (f FormState) problems(fields []Field) []Problem {
 	return list
 }
 
-// has reports whether the value is among those sent under the name.
+// has reports whether value was sent under name.
 func (f FormState) has(name, value string) bool { return slices.Contains(f.Values[name], value) }
 
 func with(f Field, attrs ...string) Field {

@@ -10,7 +10,7 @@ import (
 type SmallGraphModel struct {
 	Data    chart.GraphData
 	Name    string // the numbers in words, for a screen reader
-	Caption string // what the y axis is and who the shapes are, in one line
+	Caption string // explains the y axis and the shapes of people, in one line
 	Href    string // the progress page
 	Open    string // name of the link: "Open the graph of Rami Haddarin, Asking for a break"
 }
@@ -25,13 +25,13 @@ type GraphModel struct {
 	Sessions []SessionText // one for each session of Data
 	Key      []KeyLine
 	Events   []string // in words, in the order of Data's events
-	Table    *Table   // the same numbers, for whoever does not see or want the drawing
-	TableAs  string   // the words that open it
-	Scroll   string   // name of the frame, which scrolls when the graph is wide
+	Table    *Table   // the same numbers, for readers who cannot see or do not want the drawing
+	TableAs  string   // label that opens the table
+	Scroll   string   // name of the frame, which scrolls if the graph is wide
 	Heading  string   // over the drawing, where a page has several
 }
 
-// SessionText says a session in words, and where its page is.
+// SessionText describes a session in words and links to its page.
 type SessionText struct{ Text, Href string }
 
 // KeyLine is one line of a graph's key.
@@ -40,7 +40,7 @@ type KeyLine struct {
 	Text  string
 }
 
-// KeyShape is what stands before a line of the key.
+// KeyShape is the symbol at the start of a key line.
 type KeyShape int
 
 // Shapes of a key.
@@ -58,15 +58,15 @@ const (
 	KeyChange
 )
 
-// What a page has room for beside a side head, and how far a drawing is made
-// smaller to fit it. Both axes shrink alike, so that a change looks as steep as
-// before; what is still too wide scrolls.
+// The space beside a side head, and the scale of a drawing that has to fit it.
+// Both axes shrink by the same factor, so that a change looks as steep as
+// before; a graph that is still too wide scrolls.
 const (
 	graphRoom  = 836
 	graphLeast = 0.83
 )
 
-// Shown is how large a graph stands on the page: its scale.
+// shown returns the scale of a graph on the page.
 func shown(g chart.Graph) float64 {
 	if scale := graphRoom / g.Width; scale >= graphLeast && scale < 1 {
 		return scale
@@ -74,7 +74,7 @@ func shown(g chart.Graph) float64 {
 	return 1
 }
 
-// keyMark is the session that shows a shape.
+// keyMark returns a session that shows a shape.
 func keyMark(k KeyShape) chart.Mark {
 	m := chart.Mark{Point: chart.Point{X: 9, Y: 9}, Radius: 5.5}
 	switch k {
@@ -96,7 +96,7 @@ func keyMark(k KeyShape) chart.Mark {
 	return m
 }
 
-// keyLine is the line that shows a shape, or nothing.
+// keyLine returns the line that shows a shape, or nothing.
 func keyLine(k KeyShape) (class, d string) {
 	switch k {
 	case KeyCriterion:
@@ -120,14 +120,14 @@ func keyPath(k KeyShape) string {
 	return d
 }
 
-// square is a square about a middle. It is drawn a little smaller than the circle it stands beside, so that neither
-// looks heavier.
+// square returns a square around a center. It is slightly smaller than the
+// circle next to it, so that both look equally heavy.
 func square(m chart.Mark) chart.Rect {
 	half := m.Radius * 0.953
 	return chart.Rect{X: m.X - half, Y: m.Y - half, W: 2 * half, H: 2 * half}
 }
 
-// bars are the two upright bars of a no, about as high as three points.
+// bars returns the two upright bars of a no, about as tall as three points.
 func bars(m chart.Mark) (ground chart.Rect, two []chart.Rect) {
 	h := 3.5 * m.Radius
 	w := 0.85 * m.Radius
@@ -147,7 +147,8 @@ func barPath(m chart.Mark) string {
 	return rectPath(two...)
 }
 
-// diamond and triangle are the outlines of a probe and of a check.
+// diamond returns the outline of a probe; triangle returns that of a
+// maintenance check.
 func diamond(m chart.Mark) string {
 	r := m.Radius * 1.27
 	return "M" + num(m.X) + " " + num(m.Y-r) + "l" + num(r) + " " + num(r) + "l" + num(-r) + " " + num(r) + "l" + num(-r) + " " + num(-r) + "z"
@@ -158,7 +159,8 @@ func triangle(m chart.Mark) string {
 	return "M" + num(m.X-r) + " " + num(m.Y-r*0.75) + "h" + num(2*r) + "l" + num(-r) + " " + num(r*1.8) + "z"
 }
 
-// pointClass: the first two people are solid, those after them hollow.
+// pointClass returns the class of a point: the first two people are solid, all
+// others hollow.
 func pointClass(m chart.Mark) string {
 	if m.Who >= 2 {
 		return "d-hollow"
@@ -166,7 +168,8 @@ func pointClass(m chart.Mark) string {
 	return "d-point"
 }
 
-// cutGround hides the axis where days without a session are cut out of it, and cutPath is the double stroke there.
+// cutGround hides the axis where days without sessions are cut out of it;
+// cutPath is the double stroke there.
 func cutGround(p chart.Point) string {
 	return rectPath(chart.Rect{X: p.X - 5, Y: p.Y - 2, W: 10, H: 4})
 }
@@ -194,8 +197,9 @@ func sessionText(g GraphModel, i int) SessionText {
 	return SessionText{}
 }
 
-// frameName is the name of the frame that the drawing scrolls in. It has the
-// number of the graph where a page has several, which may have one heading.
+// frameName returns the name of the frame that the drawing scrolls in. It
+// includes the graph's number if the page has several, because they may share a
+// heading.
 func (m GraphModel) frameName() string {
 	if m.Heading == "" {
 		return m.Scroll

@@ -8,22 +8,22 @@ import (
 	"newel/internal/program"
 )
 
-// HelpScalesPage is the clinic's scales of help.
+// HelpScalesPage lists the clinic's prompt hierarchies.
 type HelpScalesPage struct {
 	T      *message.Printer
 	Scales []HelpScaleLine
-	Gone   []HelpScaleLine // out of use
-	Add    *FormState      // nil: not by this person
+	Gone   []HelpScaleLine // archived
+	Add    *FormState      // nil if this person may not add any
 }
 
-// HelpScaleLine is one of them.
+// HelpScaleLine is one prompt hierarchy.
 type HelpScaleLine struct {
 	Link
 	ID     newel.HelpScaleID
 	Levels []program.HelpLevel
 }
 
-// Said is the scale in one line.
+// Said returns the hierarchy in one line.
 func (l HelpScaleLine) Said() string {
 	names := make([]string, len(l.Levels))
 	for i, level := range l.Levels {
@@ -32,7 +32,7 @@ func (l HelpScaleLine) Said() string {
 	return l.Label + ": " + strings.Join(names, " → ")
 }
 
-// HelpScalePage is one of them, to be changed.
+// HelpScalePage is the form for changing a prompt hierarchy.
 type HelpScalePage struct {
 	T        *message.Printer
 	Scale    HelpScaleLine

@@ -7,8 +7,8 @@ import (
 	"newel/internal/newel"
 )
 
-// LearnerPage is what everybody who teaches a learner must know, and what is
-// taught.
+// LearnerPage shows what everyone who teaches a learner must know, and what is
+// being taught.
 type LearnerPage struct {
 	T        *message.Printer
 	Name     string
@@ -21,17 +21,17 @@ type LearnerPage struct {
 	Consents []ConsentLine
 
 	MayCare, MayConsent bool
-	ToNote              int // skills that a met step could be noted for
-	// Programs is the part about what is taught; nil leaves it out.
+	ToNote              int // number of skills that can be recorded because a step was met
+	// Programs is the part about programs; nil omits it.
 	Programs templ.Component
 	Reviews  ReviewsPart
 }
 
-// MissingLine is one thing that is missing before anything can be assigned,
-// and where it is mended (empty: not by this person).
+// MissingLine is something that is missing before programs can be assigned,
+// with a link to add it (empty if this person may not).
 type MissingLine struct{ Text, Do, Href string }
 
-// CareText is a learner's care in words.
+// CareText is a learner's care notes in words.
 type CareText struct {
 	Allergy, Choking, Seizure, Mouthing string
 	StopSigns                           string
@@ -39,8 +39,8 @@ type CareText struct {
 	HelpNotes                           string
 }
 
-// CareWords puts care in words: what was asked and answered with nothing
-// reads "none known".
+// CareWords returns care notes in words; questions answered with nothing read
+// "none known".
 func CareWords(t *message.Printer, c newel.Care) CareText {
 	known := func(answer string) string {
 		switch {
@@ -71,8 +71,8 @@ func (c CareText) alerts() []careLine {
 	return []careLine{{"care.allergy", c.Allergy}, {"care.choking", c.Choking}, {"care.seizure", c.Seizure}, {"care.mouthing", c.Mouthing}}
 }
 
-// CarePage is the form about a learner's care. Theirs is what somebody else
-// saved meanwhile; nil unless they did.
+// CarePage is the form for a learner's care notes. Theirs is what someone else
+// has saved in the meantime, or nil.
 type CarePage struct {
 	Form   FormState
 	Name   string
@@ -99,17 +99,17 @@ func (p CarePage) all() []Field {
 	return append(p.fields(), f.Needed("asked", "care.asked"), f.Needed("stop_signs", "care.stop_signs"), f.Field("touch_allowed", "care.touch"), f.Field("help_notes", "care.help_notes"))
 }
 
-// ConsentPage is what was agreed to for a learner.
+// ConsentPage lists the consents for a learner.
 type ConsentPage struct {
 	Form     FormState
 	Name     string
 	Back     Link
 	Consents []ConsentLine
-	Open     bool // a kind is still to be given
+	Open     bool // some kind of consent has not been given yet
 }
 
-// ConsentLine is one consent. Withdraw is the form that ends it; nil if it
-// was withdrawn or may not be.
+// ConsentLine is one consent. Withdraw is the form that ends it; nil if it is
+// withdrawn or may not be.
 type ConsentLine struct {
 	Kind, Given, Withdrawn string
 	Withdraw               *FormState

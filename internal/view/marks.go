@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// Mark is what a tread mark stands for: how one trial went.
+// Mark is the meaning of a tread mark: the outcome of one trial.
 type Mark int
 
 // Marks of a trial.
@@ -15,16 +15,17 @@ const (
 	MarkHelp2           //
 	MarkHelp3           //
 	MarkHelp4           // the most
-	MarkNotYet          // tried, and not yet right
-	MarkNoResponse      // nothing came
+	MarkNotYet          // tried, not yet correct
+	MarkNoResponse      // no response
 	MarkSaidNo          // the child's no
-	MarkNoChance        // the trial could not be held
+	MarkNoChance        // no opportunity
 )
 
 // AllMarks lists the marks in the order of the sheet.
 var AllMarks = []Mark{MarkAlone, MarkHelp1, MarkHelp2, MarkHelp3, MarkHelp4, MarkNotYet, MarkNoResponse, MarkSaidNo, MarkNoChance}
 
-// HelpMark returns the mark for a level of help, from 0 (alone) to 4; what lies beyond is taken as 4.
+// HelpMark returns the mark for a help level, from 0 (no help) to 4; higher
+// levels count as 4.
 func HelpMark(level int) Mark {
 	return MarkAlone + Mark(max(0, min(4, level)))
 }
@@ -34,17 +35,18 @@ var markNames = map[Mark]string{
 	MarkNotYet: "not yet", MarkNoResponse: "no answer", MarkSaidNo: "said no", MarkNoChance: "no turn",
 }
 
-// Name is the mark's name in English. Pages in other languages give their own.
+// Name returns the mark's English name. Pages in other languages use their own.
 func (m Mark) Name() string { return markNames[m] }
 
 // box is a rectangle of a mark on its own grid.
 type box struct{ x, y, w, h float64 }
 
-// markGrid is how the marks are drawn at one size. Each size has its own numbers; none is another one scaled.
+// markGrid describes how marks are drawn at one size. Each size has its own
+// numbers; none is scaled from another.
 type markGrid struct {
 	tread    box
 	posts    [4]box
-	inside   box // what is taken out of the tread for "not yet"
+	inside   box // cut out of the tread for "not yet"
 	response [2]box
 	no       [2]box
 	chance   [3]box
@@ -77,7 +79,7 @@ var markGrids = map[int]markGrid{
 	},
 }
 
-// markSize returns the largest drawn size that is not larger than asked for.
+// markSize returns the largest drawn size that is at most the requested one.
 func markSize(asked int) int {
 	switch {
 	case asked >= 32:
@@ -89,7 +91,7 @@ func markSize(asked int) int {
 	}
 }
 
-// markPath is a mark as the data of one path, to be filled by the even-odd rule.
+// markPath returns a mark as one path, to be filled by the even-odd rule.
 func markPath(m Mark, size int) string {
 	g := markGrids[markSize(size)]
 	var boxes []box
@@ -112,8 +114,9 @@ func markPath(m Mark, size int) string {
 	return b.String()
 }
 
-// withPosts is the tread with its posts. A post ends where the tread begins: two shapes on one spot would cancel each
-// other out under the even-odd rule.
+// withPosts returns the tread with its posts. A post ends where the tread
+// begins, because overlapping shapes would cancel each other out under the
+// even-odd rule.
 func withPosts(g markGrid, level int) []box {
 	boxes := []box{g.tread}
 	for _, post := range g.posts[:level] {
@@ -123,7 +126,7 @@ func withPosts(g markGrid, level int) []box {
 	return boxes
 }
 
-// num writes a coordinate with at most two decimals.
+// num formats a coordinate with at most two decimals.
 func num(v float64) string {
 	s := strconv.FormatFloat(v, 'f', 2, 64)
 	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
@@ -133,7 +136,7 @@ func num(v float64) string {
 	return s
 }
 
-// Glyph says what a decision does to the tread.
+// Glyph is the drawing of a decision: what it does to the tread.
 type Glyph int
 
 // Glyphs of decisions.
@@ -167,7 +170,7 @@ var glyphNames = map[Glyph]string{
 	GlyphRevise: "revise", GlyphPause: "pause", GlyphFinish: "finish", GlyphSeen: "seen, no change",
 }
 
-// Name is the decision's name in English.
+// Name returns the decision's English name.
 func (g Glyph) Name() string { return glyphNames[g] }
 
 func nameOf(m Mark, names func(Mark) string) string {

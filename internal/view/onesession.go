@@ -7,44 +7,44 @@ import (
 	"newel/internal/message"
 )
 
-// QuarantinePage lists what waits in quarantine.
+// QuarantinePage lists quarantined sessions.
 type QuarantinePage struct {
 	T     *message.Printer
-	Wrong string // why the last one could not be taken in
+	Wrong string // why the last one could not be accepted
 	Held  []HeldLine
 }
 
-// HeldLine is one recording in quarantine.
+// HeldLine is one quarantined session.
 type HeldLine struct {
-	Title  string // learner and program, or that they are not known
+	Title  string // learner and program, or that they are unknown
 	SentBy string
 	Why    string
 	Tries  string
 	Action string
 	Token  string
-	Known  bool // its step is known: it can be taken in
+	Known  bool // its step is known, so it can be accepted
 }
 
 // SessionPage is one recorded session as staff see it.
 type SessionPage struct {
-	Unfit    bool // does not count, because it was otherwise than its step asks
+	Unfit    bool // does not count, because it differed from its step
 	T        *message.Printer
 	Form     FormState // of the correction
 	Title    string
 	Under    string
 	Crumbs   []Link
 	Facts    []string // about the session as a whole
-	Caution  []string // of these, what needs a look
+	Caution  []string // the facts that need attention
 	Trials   []TrialLine
-	Twins    []TwinTable // what somebody else wrote down of it
+	Twins    []TwinTable // other people's records of the same session
 	Counts   string
 	Beside   []BesideLine
 	History  []AmendedLine
 	MayAmend bool
-	Options  []Option // what a try can be made into
+	Options  []Option // answers that a trial can be corrected to
 }
 
-// TrialLine is one try.
+// TrialLine is one trial.
 type TrialLine struct {
 	N      int
 	Mark   Mark
@@ -53,7 +53,7 @@ type TrialLine struct {
 	Void   bool
 }
 
-// BesideLine is something kept beside the session.
+// BesideLine is an extra entry of the session.
 type BesideLine struct {
 	Ref, Text, Why string
 	Token          string
@@ -64,7 +64,7 @@ type BesideLine struct {
 type AmendedLine struct {
 	ID, Text, Reason, ByWhen string
 	Token                    string
-	Undoes                   bool // may be taken back
+	Undoes                   bool // may be undone
 }
 
 func (p SessionPage) trialOptions() []Option {
@@ -85,8 +85,8 @@ func (p SessionPage) fields() (which, what, reason Field) {
 	return which, what, p.Form.Needed("reason", "onesession.reason")
 }
 
-// MarkOf gives the mark of an outcome; level is the rank of the help given,
-// 0 for alone.
+// MarkOf returns the mark of an outcome; level is the rank of the help given, 0
+// for none.
 func MarkOf(outcome string, level int) Mark {
 	switch outcome {
 	case "incorrect":
@@ -106,7 +106,7 @@ func (p SessionPage) problemFields() []Field {
 	return []Field{which, what, reason}
 }
 
-// targeted reports whether any try says what it was about.
+// targeted reports whether any trial names its target.
 func (p SessionPage) targeted() bool {
 	return slices.ContainsFunc(p.Trials, func(t TrialLine) bool { return t.Target != "" })
 }

@@ -1,5 +1,6 @@
-// Package view renders pages: templ components and the view models that they take. A component reads nothing but its
-// model; what may be shown or pressed was decided by whoever filled it in. Geometry comes from chart.
+// Package view renders pages: templ components and their view models. A
+// component reads only its model; the code that fills the model decides what is
+// shown and allowed. Geometry comes from chart.
 package view
 
 import (
@@ -7,39 +8,42 @@ import (
 	"newel/internal/message"
 )
 
-// Page is what every whole page needs, whichever layout it has.
+// Page holds what every full page needs, in any layout.
 type Page struct {
 	Title   string // of the document, without the program's name
-	Lang    string // BCP 47; empty: en
-	Dir     string // "ltr" or "rtl"; empty: ltr
-	Section string // Key of the navigation item one stands on
+	Lang    string // BCP 47; empty for en
+	Dir     string // "ltr" or "rtl"; empty for ltr
+	Section string // Key of the current navigation item
 	Nav     []NavItem
 
-	Actor     string // name of whoever is signed in
-	ActorHref string // where the own account is; empty: the name is no link
-	SignOut   string // where the sign-out form is sent; empty: no form
+	Actor     string // name of the signed-in person
+	ActorHref string // their account page; empty for no link
+	SignOut   string // address of the sign-out form; empty for no form
 
 	Notice *Notice
-	// Live is where the page hears of changes; empty: it does not. LiveWords
-	// lead to the page as it is now, while something typed keeps it as it was.
+	// Live is the address of change notifications; empty for none. LiveWords
+	// link to the current page when typed text keeps this one from updating.
 	Live, LiveWords string
 	Assets          func(name string) string // path of a built asset by its plain name
 	Words           Words                    // in the page's language; the zero value is English
 
-	// T fills the line that says what waits on a phone; nil: the page has none.
+	// T translates the line about what is waiting on a phone; nil if the page
+	// has no such line.
 	T *message.Printer
 }
 
-// NavItem is one entry of the staff navigation. Items that somebody may not open are left out by the handler.
+// NavItem is one entry of the staff navigation. The handler omits items that
+// the reader may not open.
 type NavItem struct{ Key, Label, Href string }
 
-// Notice is one line under the head of a page: what has just been done, or a caution.
+// Notice is a line below the page header: what has just been done, or a
+// caution.
 type Notice struct {
 	Text string
-	Warn bool // needs attention: clay, with a mark
+	Warn bool // needs attention: clay color, with a mark
 }
 
-// Words are the few fixed words of the layouts and forms.
+// Words are the fixed words of layouts and forms.
 type Words struct {
 	Skip, Main, Theme, SignOut, Optional, Problems, ProblemsLead, Foot, Home string
 }
@@ -56,7 +60,7 @@ var english = Words{
 	Home:         "Newel, home page",
 }
 
-// filled puts English words where none were given.
+// filled replaces missing words with English ones.
 func (w Words) filled() Words {
 	for _, f := range []struct {
 		field   *string
@@ -109,5 +113,6 @@ func (p Page) asset(name string) string {
 	return p.Assets(name)
 }
 
-// htmxConfig: no style from script, since pages allow none; and answers to forms that failed are shown.
+// htmxConfig disables injected styles, which the security policy forbids, and
+// shows responses to failed forms.
 const htmxConfig = `{"includeIndicatorCSS":false,"history":false}`

@@ -7,18 +7,18 @@ import (
 	"newel/internal/message"
 )
 
-// PhoneShell is the one document of everything a caregiver's phone shows
-// without signal: Today, How to teach, the recorder, the lock. There is no
-// person, no child and no family in it: its bytes are the same for all, so
-// that a shared cache may keep it. What is shown comes from the account's own
-// database on the phone.
+// PhoneShell is the single document for everything that a caregiver's phone
+// shows offline: Today, How to teach, the recorder, the lock. It names no
+// person, child or family. Its bytes are the same for everyone, so shared
+// caches may store it. The content comes from the account's own database on the
+// phone.
 type PhoneShell struct {
 	Page Page
 	T    *message.Printer
 }
 
-// shellWords are the texts that the script fills in itself; all others stand
-// in the shell's templates.
+// shellWords are the texts that the script fills in; all others are in the
+// shell's templates.
 var shellWords = []string{
 	"today.tries", "today.minutes", "today.steps", "today.rests", "today.nothing", "today.others", "today.stop",
 	"today.allergy", "today.choking", "today.seizure", "today.mouthing",
@@ -42,8 +42,8 @@ type shellWord struct {
 
 type shellForm struct{ Name, Text string }
 
-// waitWords are those of the line that says what waits here, on every page of
-// a caregiver.
+// waitWords are the texts of the line about unsent sessions, on every caregiver
+// page.
 var waitWords = []string{
 	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored",
 	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait",
@@ -69,7 +69,7 @@ func wordsFor(t *message.Printer, keys []string) []shellWord {
 	return out
 }
 
-// markSlots are the marks that the script copies, by name.
+// markSlots returns the marks that the script copies, by name.
 func (p PhoneShell) markSlots() []markSlot {
 	return []markSlot{
 		{"alone", MarkAlone, p.T.Text("recorder.mark.alone")},

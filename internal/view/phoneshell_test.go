@@ -11,8 +11,8 @@ import (
 	"newel/internal/message"
 )
 
-// TestShellFollowsTheLanguage: the shell says its language and direction, for
-// a language that is still to come as well.
+// TestShellFollowsTheLanguage checks that the shell declares its language and
+// direction, including for future languages.
 func TestShellFollowsTheLanguage(t *testing.T) {
 	t.Parallel()
 	all, err := message.Load()
@@ -31,15 +31,15 @@ func TestShellFollowsTheLanguage(t *testing.T) {
 	}
 }
 
-// sided are declarations that name a side instead of the start or the end.
+// sided matches declarations that name left or right instead of start or end.
 var sided = regexp.MustCompile(`(?:^|[\s{;])((?:margin|padding|border)-(?:left|right)(?:-\w+)?|float|text-align:\s*(?:left|right)|left|right)\s*[:;]`)
 
-// centred are the few that name sides and are the same in both directions, or
-// are mirrored beside them.
+// centred are the few that name sides but are the same in both directions, or
+// are mirrored elsewhere.
 var centred = []string{".hand::before", ".cover {", "transform-origin"}
 
-// TestPhoneSheetsNameNoSides: what a caregiver's phone loads lies right in
-// both directions.
+// TestPhoneSheetsNameNoSides checks that the phone's style sheets work in both
+// directions.
 func TestPhoneSheetsNameNoSides(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"caregiver", "phone", "recorder", "shell", "forms", "parts", "tokens"} {

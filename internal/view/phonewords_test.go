@@ -8,12 +8,12 @@ import (
 	"testing"
 )
 
-// keyInScript is a catalogue key as a script of the phone names it. One that
-// ends with a dot is put together there.
+// keyInScript matches a catalogue key in a phone script. A key that ends with a
+// dot is completed at run time.
 var keyInScript = regexp.MustCompile(`"((?:today|teach|recorder|phone|outbox)\.[a-z_.]*[a-z_])"`)
 
-// TestShellBringsTheWordsOfItsScripts: a key that the page does not bring would
-// be shown as it is.
+// TestShellBringsTheWordsOfItsScripts checks that the shell contains all texts
+// of its scripts; a missing one would show its key.
 func TestShellBringsTheWordsOfItsScripts(t *testing.T) {
 	t.Parallel()
 	brought := slices.Concat(shellWords, waitWords)
@@ -30,7 +30,7 @@ func TestShellBringsTheWordsOfItsScripts(t *testing.T) {
 		for _, m := range keyInScript.FindAllStringSubmatch(string(raw), -1) {
 			found++
 			if !slices.Contains(brought, m[1]) {
-				t.Errorf("%s says %s, which the shell does not bring", filepath.Base(file), m[1])
+				t.Errorf("%s uses %s, which the shell does not contain", filepath.Base(file), m[1])
 			}
 		}
 	}

@@ -7,21 +7,20 @@ import (
 	"newel/internal/program"
 )
 
-// PlainPage is a program as its learner's family reads it: the same, in the
-// words that one uses with families.
+// PlainPage is a program as the learner's family reads it, in family words.
 type PlainPage struct {
 	T        *message.Printer
 	Title    string
 	Document *program.Document
-	Of       string // which state of the program
-	For      string // the learner's name; empty: nobody's copy
+	Of       string // the state of the program
+	For      string // the learner's name; empty if it is no one's copy
 	Own      map[string]newel.StepOverride
 	Back     Link
-	Phone    func(step string) string // where a step is shown as on the phone; nil: nowhere
+	Phone    func(step string) string // address of a step as shown on the phone; nil for none
 }
 
-// dictionary are the words of the trade, and as one says them to families
-// (common practice). Their texts stand in the catalogue.
+// dictionary lists trade terms that have family words (common practice). The
+// texts are in the catalogue.
 var dictionary = []string{
 	"target", "cue", "independent", "prompt", "fading", "trial", "opportunity", "mastery", "reinforcement", "incorrect", "correction",
 	"generalization", "maintenance", "baseline", "phase", "assent", "integrity",
@@ -62,7 +61,7 @@ func (m PlainPage) after() []ReadItem {
 	return c.items
 }
 
-// step is what a family reads about a step.
+// step returns what a family reads about a step.
 func (m PlainPage) step(was program.Step) []ReadItem {
 	t, r, own := m.T, m.reader(), m.Own[was.Key]
 	s := was.With(own)
@@ -103,8 +102,8 @@ func (m PlainPage) step(was program.Step) []ReadItem {
 	return c.items
 }
 
-// PlainCriterion says when a step is climbed as one says it to a family; the
-// author's own words where they cannot be read.
+// PlainCriterion says in family words when a step is learned. An invalid
+// criterion is shown as typed.
 func PlainCriterion(t *message.Printer, d *program.Document, s program.Step) string {
 	c, err := criterion.Parse(s.Criterion, d.Vocabulary(&s))
 	if err != nil {
@@ -140,7 +139,7 @@ func PlainCriterion(t *message.Printer, d *program.Document, s program.Step) str
 	return t.List(parts)
 }
 
-// plainGoal says a goal for sessions of n tries, as many as are planned.
+// plainGoal describes a goal for sessions with the planned number of tries.
 func plainGoal(t *message.Printer, s program.Step, g criterion.Goal, p criterion.GoalParts, n int) string {
 	compare := t.Text("compare." + plainCompare[p.Compare])
 	if k, ok := g.LeastCorrect(n); ok && n > 0 && (p.Form == criterion.FormAlone || p.Form == criterion.FormHelp) {

@@ -17,13 +17,13 @@ type Flight struct {
 	Role, Text string
 	Stair      Stair
 	Steps      []StepText
-	Waits      []string    // roles that must have come far enough first
+	Waits      []string    // roles that must have advanced far enough first
 	Lists      []RoleSteps // of a joined drawing
 }
 
-// Joined draws two roles as two flights that meet at a landing, with the
-// steps that both do together above it. Any other number of roles, and
-// strands that wait for one role only, stay flights of their own.
+// Joined draws two roles as two flights that meet at a landing, with their
+// shared steps above it. Any other number of roles, and strands that wait for
+// only one role, remain separate flights.
 func Joined(list []Flight) []Flight {
 	if len(list) < 2 || len(list) > 3 || len(list) == 3 && len(list[2].Waits) < 2 {
 		return list
@@ -40,7 +40,7 @@ func Joined(list []Flight) []Flight {
 	return []Flight{one}
 }
 
-// waitsFor names the strands whose steps must be climbed first.
+// waitsFor names the strands whose steps must be mastered first.
 func waitsFor(opens []program.Opening) []string {
 	var keys []string
 	for _, o := range opens {
@@ -51,13 +51,13 @@ func waitsFor(opens []program.Opening) []string {
 	return keys
 }
 
-// NewFlight begins the flight of a strand.
+// NewFlight returns the flight of a strand without steps.
 func NewFlight(s program.Strand) Flight {
 	return Flight{Role: s.Role.Name, Text: s.Role.Actions, Waits: waitsFor(s.Opens)}
 }
 
-// DocumentFlights draws a program's stairs as a plan: nothing is climbed, and
-// whoever stands on a step is named under it.
+// DocumentFlights draws a program's stairs as a plan: no step is mastered, and
+// learners are named below their step.
 func DocumentFlights(t *message.Printer, d *program.Document, learners []ProgramLearner) []Flight {
 	var out []Flight
 	for _, s := range d.Strands {
@@ -80,7 +80,7 @@ func DocumentFlights(t *message.Printer, d *program.Document, learners []Program
 	return out
 }
 
-// CriterionText is the step's criterion in its canonical words; the trade's
+// CriterionText returns the step's criterion in canonical words; the trade's
 // shorthand is never shown.
 func CriterionText(d *program.Document, step program.Step) string {
 	c, err := criterion.Parse(step.Criterion, d.Vocabulary(&step))
@@ -102,10 +102,10 @@ func (m ProgramPage) reader() programReader {
 	return programReader{t: m.T, d: m.Document, own: m.Own}
 }
 
-// opened is this page with every step unfolded, or none.
+// opened returns this page with every step expanded, or none.
 func (m ProgramPage) opened(steps string) string {
 	to, err := url.Parse(m.Here)
-	if err != nil { // it was made here
+	if err != nil { // the address was built here
 		return href.Program.To(m.ID)
 	}
 	q := to.Query()
@@ -116,8 +116,8 @@ func (m ProgramPage) opened(steps string) string {
 	return to.String() + "#steps"
 }
 
-// under is what stands under the name of a step: its phase, how a session goes
-// and who stands on it.
+// under returns the text below a step's name: its phase, its session plan and
+// the learners on it.
 func (m ProgramPage) under(s program.Step) []string {
 	var parts []string
 	for _, part := range []string{s.Phase, sessionPlan(m.T, "read.trials", s)} {
@@ -144,8 +144,8 @@ func (m ProgramPage) stepNames(keys []string) string {
 	return m.T.List(names)
 }
 
-// sessionPlan says what a session of a step takes. The key says how trials are
-// counted: in a clinician’s word or in a family’s.
+// sessionPlan describes a session of a step. The key trials counts trials in a
+// clinician's word or in a family's.
 func sessionPlan(t *message.Printer, trials string, s program.Step) string {
 	var parts []string
 	if s.Trials > 0 {

@@ -20,11 +20,10 @@ func inEnglish(t *testing.T) *message.Printer {
 	return all.Printer("en")
 }
 
-// notRead are the fields of a document that stand on no program page, each
-// with the reason.
+// notRead lists document fields that no program page shows, with the reason.
 var notRead = map[string]string{
-	".Format":                          "of the file's form",
-	".Title":                           "the library's title stands over the page",
+	".Format":                          "describes the file format",
+	".Title":                           "the page shows the library's title",
 	".SkillArea":                       "the same",
 	".Unread":                          "only drafts have it, and the editor shows it",
 	".Needs[]":                         "a skill, named where skills are known",
@@ -49,14 +48,14 @@ func isRead(path string) bool {
 	return notRead[path] == ""
 }
 
-// leaf is one value of a document that somebody can write.
+// leaf is one value of a document that a person can write.
 type leaf struct {
 	path string
 	v    reflect.Value
 }
 
-// leaves puts one thing into every list and behind every pointer, and gives
-// all that can be written.
+// leaves puts one element into every list and pointer, and returns all values
+// that can be written.
 func leaves(path string, v reflect.Value) []leaf {
 	switch v.Kind() {
 	case reflect.Struct:
@@ -75,8 +74,7 @@ func leaves(path string, v reflect.Value) []leaf {
 	return []leaf{{path, v}}
 }
 
-// write puts a value into the leaf that is found nowhere else, and says how
-// it reads.
+// write puts a unique value into the leaf, and returns how it is shown.
 func (l leaf) write(t *testing.T, n int) string {
 	t.Helper()
 	switch l.v.Kind() {
@@ -98,7 +96,7 @@ func (l leaf) write(t *testing.T, n int) string {
 		l.v.Set(reflect.ValueOf(program.Wordings{"ms": text}).Convert(l.v.Type()))
 		return text
 	}
-	t.Fatalf("%s: nobody has said how a %s is read", l.path, l.v.Type())
+	t.Fatalf("%s: no rule for how a %s is shown", l.path, l.v.Type())
 	return ""
 }
 
@@ -110,7 +108,7 @@ func programText(t *testing.T, d *program.Document) string {
 	return render(t, Program(ProgramPage{T: inEnglish(t), Title: "A title", Document: d, Number: 1, Here: "/programs/x"})).String()
 }
 
-// Nothing that can be written into a program is invisible to whoever reads it.
+// The program page shows everything that can be written into a program.
 func TestTheProgramPageSaysEverything(t *testing.T) {
 	t.Parallel()
 	var d program.Document
@@ -147,8 +145,7 @@ func TestTheProgramPageSaysEverything(t *testing.T) {
 	}
 }
 
-// A step says in full what the program says for all of them, where it has
-// nothing of its own.
+// A step without its own values shows those of the program.
 func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 	t.Parallel()
 	d := program.Document{
@@ -162,11 +159,11 @@ func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 		}
 	}
 	if own := fmt.Sprint(programReader{t: inEnglish(t), d: &d}.Step(program.Step{Key: "a", Say: "Tangan", WaitSeconds: new(float64)})); strings.Contains(own, "Basuh") || !strings.Contains(own, "0 seconds") {
-		t.Errorf("its own words and no wait: %s", own)
+		t.Errorf("own words and no wait: %s", own)
 	}
 }
 
-// What is one learner's own stands in place of the program's, and is marked.
+// A learner's own values replace the program's and are marked.
 func TestALearnersOwnTextsAreMarked(t *testing.T) {
 	t.Parallel()
 	say, rule, tries := "Kavi, hands", "90% independent in 2 sessions in a row", 8
@@ -184,11 +181,11 @@ func TestALearnersOwnTextsAreMarked(t *testing.T) {
 		t.Errorf("marked: %v", marked)
 	}
 	if text := fmt.Sprint(r.Step(d.Strands[0].Steps[0])); !strings.Contains(text, "80% independent in 3 sessions in a row") {
-		t.Errorf("what it stands in place of is not said: %s", text)
+		t.Errorf("the replaced value is not shown: %s", text)
 	}
 }
 
-// The criterion of each form, as one says it to a family.
+// Each form of criterion in family words.
 func TestACriterionIsSaidPlainly(t *testing.T) {
 	t.Parallel()
 	d := program.Document{HelpLevels: []program.HelpLevel{{Name: "point"}}}

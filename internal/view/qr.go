@@ -7,19 +7,19 @@ import (
 	"rsc.io/qr"
 )
 
-// quiet is the empty border that a QR code needs, in modules (ISO/IEC 18004,
+// quiet is the blank border that a QR code needs, in modules (ISO/IEC 18004,
 // from memory: four).
 const quiet = 4
 
-// QR is a QR code to be drawn, dark on light in every theme: cameras do not
-// read it otherwise.
+// QR is a QR code to be drawn, dark on light in every theme, because cameras
+// cannot read it otherwise.
 type QR struct {
-	Size int    // of a side with its border, in modules
+	Size int    // length of a side with its border, in modules
 	Dark string // the dark modules as one path
 	Name string // what it holds, in words
 }
 
-// NewQR makes a QR code of a text; name says in words what it holds.
+// NewQR returns a QR code of a text; name says in words what it contains.
 func NewQR(text, name string) (QR, error) {
 	code, err := qr.Encode(text, qr.M)
 	if err != nil {

@@ -27,8 +27,8 @@ func modules(t *testing.T, q QR) [][]bool {
 	return rows
 }
 
-// The three finder patterns and the border are those of ISO/IEC 18004 (from
-// memory): a dark square of 7 modules, a light ring, a dark square of 3.
+// The border and the three finder patterns follow ISO/IEC 18004 (from memory):
+// a dark square of 7 modules, a light ring, a dark square of 3.
 func TestQRCodeHasItsFindersAndItsBorder(t *testing.T) {
 	t.Parallel()
 	q, err := NewQR("https://newel.example/join/"+strings.Repeat("x", 43), "the invitation")
@@ -37,7 +37,7 @@ func TestQRCodeHasItsFindersAndItsBorder(t *testing.T) {
 	}
 	rows := modules(t, q)
 	if (q.Size-2*quiet-17)%4 != 0 {
-		t.Errorf("%d modules a side is no size of a QR code", q.Size-2*quiet)
+		t.Errorf("%d modules per side is not a size of a QR code", q.Size-2*quiet)
 	}
 	for i := range q.Size {
 		for j := range quiet {

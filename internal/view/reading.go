@@ -10,36 +10,36 @@ import (
 	"newel/internal/program"
 )
 
-// ReadItem is one thing that a program says: what it is called, and its lines.
+// ReadItem is one thing that a program says: its name and its lines.
 type ReadItem struct {
 	Label string
 	Lines []ReadLine
 	Said  bool   // words that are spoken
-	Warn  bool   // something that can hurt somebody
-	Own   string // says that it is one learner's own; empty: it is the program's
+	Warn  bool   // something that can hurt someone
+	Own   string // says that it is for one learner only; empty if it is the program's
 }
 
-// ReadLine is one line of it.
+// ReadLine is one line of a ReadItem.
 type ReadLine struct {
 	Text, Aside string
-	Lang        string // BCP 47; empty: that of the program
+	Lang        string // BCP 47; empty for the program's language
 	Picture     *newel.PictureRef
 }
 
-// ReadGroup is some things under one heading.
+// ReadGroup is a group of items under one heading.
 type ReadGroup struct {
 	Head  string
 	Items []ReadItem
 }
 
-// programReader puts a document into words for whoever has to read all of it.
+// programReader turns a document into text for readers who need all of it.
 type programReader struct {
 	t   *message.Printer
 	d   *program.Document
 	own map[string]newel.StepOverride
 }
 
-// collector gathers items; what is empty is left out.
+// collector gathers items and omits empty ones.
 type collector struct{ items []ReadItem }
 
 func (c *collector) add(item ReadItem) {
@@ -74,7 +74,8 @@ func (r programReader) stepLabel(field string) string { return r.t.Text("stepfie
 
 func (r programReader) programLabel(field string) string { return r.t.Text("draftfield." + field) }
 
-// named is the catalogue's word for a value, or the value itself if it has none.
+// named returns the catalogue's word for a value, or the value itself if there
+// is none.
 func (r programReader) named(of, value string) string {
 	if key := of + value; value != "" && r.t.Has(key) {
 		return r.t.Text(key)
@@ -96,7 +97,7 @@ func counted(n int) string {
 	return strconv.Itoa(n)
 }
 
-// Said are exact words, in the program's language and in others.
+// said returns exact words, in the program's language and in others.
 func (r programReader) said(words string, in program.Wordings) []ReadLine {
 	lines := []ReadLine{{Text: words}}
 	for _, tag := range in.Tags() {
@@ -105,7 +106,7 @@ func (r programReader) said(words string, in program.Wordings) []ReadLine {
 	return lines
 }
 
-// facts stand under the title.
+// facts returns the items below the title.
 func (r programReader) facts() []ReadItem {
 	var c collector
 	c.text(r.programLabel("for_whom"), r.d.ForWhom)
@@ -118,7 +119,7 @@ func (r programReader) facts() []ReadItem {
 	return c.items
 }
 
-// how is what holds for every try of every step.
+// how returns what applies to every trial of every step.
 func (r programReader) how() []ReadItem {
 	p := r.d.Procedure
 	var c collector
@@ -133,7 +134,7 @@ func (r programReader) how() []ReadItem {
 	return c.items
 }
 
-// kept is what comes after a step is climbed.
+// kept returns what happens after a step is mastered.
 func (r programReader) kept() []ReadItem {
 	var c collector
 	c.text(r.t.Text("read.checks"), r.checks())
@@ -149,7 +150,8 @@ func (r programReader) checks() string {
 	return r.t.Text("read.check_weeks", "n", len(r.d.MaintenanceWeeks), "weeks", weeks(r.d.MaintenanceWeeks))
 }
 
-// rule is a rule for going back, or one for moving help, in its canonical words.
+// rule returns a rule for stepping back or for changing prompts, in canonical
+// words.
 func (r programReader) rule(text string, step *program.Step) string {
 	c, err := criterion.ParseStepBack(text, r.d.Vocabulary(step))
 	if err != nil {
@@ -158,7 +160,8 @@ func (r programReader) rule(text string, step *program.Step) string {
 	return c.String()
 }
 
-// Step is everything that the program says about a step, save what holds for all of them.
+// Step returns everything that the program says about a step, except what
+// applies to all steps.
 func (r programReader) Step(step program.Step) []ReadGroup {
 	own, was := r.own[step.Key], step
 	step = step.With(own)
@@ -198,9 +201,9 @@ func (r programReader) learned(s program.Step) []ReadItem {
 	return c.items
 }
 
-// limit is within how many seconds a try begins, or within how many the child is
-// steady again on a step that practises something hard: what the step says, or
-// else its criterion.
+// limit returns the time in seconds within which a trial begins, or within
+// which the child is calm again on a step that practices coping: the step's own
+// value, or else its criterion's.
 func (r programReader) limit(s program.Step) float64 {
 	if s.LimitSeconds > 0 || !s.Coping {
 		return s.LimitSeconds
@@ -291,8 +294,8 @@ func (r programReader) targets(s program.Step) []ReadItem {
 	return c.items
 }
 
-// targetAside is what stands beside a target's name: its set, its card if that
-// says something else, and its name in other languages.
+// targetAside returns what is shown next to a target's name: its set, its card
+// if different, and its name in other languages.
 func (r programReader) targetAside(t program.Target) string {
 	var parts []string
 	if t.Set != "" {
@@ -343,7 +346,7 @@ func (r programReader) withUnit(key string, n int) string {
 	return r.t.Text(key, "n", n)
 }
 
-// means says what a percentage comes to in a session as planned.
+// means returns what a percentage means in a planned session.
 func (r programReader) means(s program.Step) string {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(&s))
 	n := max(s.Trials, c.Trials)
@@ -357,7 +360,7 @@ func (r programReader) means(s program.Step) string {
 	return r.t.Text("crit.means", "k", k, "n", n)
 }
 
-// hard lists the difficulties that this step is an answer to.
+// hard lists the difficulties that this step addresses.
 func (r programReader) hard(s program.Step) []ReadItem {
 	var c collector
 	for _, x := range r.d.Difficulties {

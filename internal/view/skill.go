@@ -12,8 +12,8 @@ import (
 type SkillsPage struct {
 	T     *message.Printer
 	Areas []SkillArea
-	Gone  []SkillLine // taken off the list
-	Add   *FormState  // nil: not by this person
+	Gone  []SkillLine // archived
+	Add   *FormState  // nil if this person may not add any
 }
 
 // SkillArea is the skills of one area.
@@ -28,7 +28,7 @@ type SkillLine struct {
 	TaughtBy, NeededBy []ProgramLink
 }
 
-// ProgramLink leads to a program; At says at which step, or how far.
+// ProgramLink links to a program; At says at which step, or how far.
 type ProgramLink struct {
 	Link
 	At string
@@ -59,17 +59,17 @@ type SkillPage struct {
 	Area     string
 	Archived bool
 	Learners []SkillLearner
-	Change   *FormState // nil: not by this person
+	Change   *FormState // nil if this person may not change it
 	Archive  string     // a form's token
 }
 
-// SkillLearner is what was noted last of one learner.
+// SkillLearner is the latest evidence about one learner.
 type SkillLearner struct {
 	Link
 	Status, Noted, Evidence string
 }
 
-// LearnerSkillsPage is where a learner stands.
+// LearnerSkillsPage shows a learner's skills.
 type LearnerSkillsPage struct {
 	T        *message.Printer
 	Name     string
@@ -78,18 +78,18 @@ type LearnerSkillsPage struct {
 	Proposed []ProposedSkill
 	Areas    []LearnerSkillArea
 	Unknown  []LearnerSkill
-	Note     *FormState // nil: not by this person
-	Names    []string   // of the clinic's list
+	Note     *FormState // nil if this person may not record any
+	Names    []string   // names of the clinic's skills
 	Statuses Field
 	Order    []OrderLine
 	Waiting  []OrderLine
 }
 
-// ProposedSkill is one to be noted with one button.
+// ProposedSkill is a skill that can be recorded with one button.
 type ProposedSkill struct {
 	Skill               Link
 	Text                string
-	Stay                string // leads to the stay on the step
+	Stay                string // links to the placement on the step
 	Token               string
 	Name, On, Placement string
 }
@@ -100,27 +100,28 @@ type LearnerSkillArea struct {
 	Skills []LearnerSkill
 }
 
-// LearnerSkill is what is known of one skill: the note that counts first.
+// LearnerSkill is what is known about one skill, the evidence that counts
+// first.
 type LearnerSkill struct {
 	Skill  Link
-	Again  string // leads to the form, filled in with the skill
+	Again  string // links to the form with the skill filled in
 	Status string
 	Had    bool
 	Notes  []SkillNoteLine
 }
 
-// SkillNoteLine is one note.
+// SkillNoteLine is one piece of evidence.
 type SkillNoteLine struct {
 	Status, Noted, Evidence string
 	Stay                    *Link
 }
 
-// OrderLine is one program of the order proposed.
+// OrderLine is one program in the suggested order.
 type OrderLine struct {
 	Program Link
-	State   string // "being taught, G3"; empty: not
+	State   string // "being taught, G3"; empty if it is not
 	Lines   []string
-	Assign  string // leads to assigning it; empty: not by this person, or it is taught
+	Assign  string // links to the assign form; empty if not allowed or already taught
 }
 
 func (p LearnerSkillsPage) area(a LearnerSkillArea) string {
@@ -135,14 +136,14 @@ func (p LearnerSkillsPage) noteFields() []Field {
 	return []Field{with(f.Needed("skill", "skills.skill"), "list", "skill-names", "autocomplete", "off"), p.Statuses, f.Needed("on", "skills.on"), f.Field("evidence", "skills.evidence")}
 }
 
-// SkillMapPage is a map, and the same as a table.
+// SkillMapPage is a skill map, also as a table.
 type SkillMapPage struct {
 	T       *message.Printer
 	Title   string
 	Crumbs  []Link
 	Here    string
 	Nodes   []SkillNode
-	Learner bool // what one learner has is inked
+	Learner bool // one learner's skills are highlighted
 	Rows    []SkillMapRow
 }
 
@@ -153,17 +154,17 @@ type SkillNode struct {
 	Layer   int
 	From    []int
 	State   NodeState
-	Words   string // the state in words; empty: there is none
+	Words   string // the state in words; empty if there is none
 }
 
-// NodeState says how far a learner is.
+// NodeState says how far a learner is with a node.
 type NodeState int
 
-// The states of a node. The zero value is nothing.
+// The states of a node. The zero value is no state.
 const (
 	NodePlain  NodeState = iota
 	NodeBegun            // an emerging skill, a program being taught
-	NodeClosed           // a skill that is had, a program finished
+	NodeClosed           // an acquired skill, a finished program
 )
 
 // SkillMapRow is one program of the table.
@@ -172,7 +173,7 @@ type SkillMapRow struct {
 	Needs, Teaches []ProgramLink
 }
 
-// narrowMap is the width of a map on the smallest phone, within its margins.
+// narrowMap is the width of a map on the smallest phone, without margins.
 const narrowMap = 288
 
 func (p SkillMapPage) nodes() []chart.MapNode {
@@ -183,7 +184,8 @@ func (p SkillMapPage) nodes() []chart.MapNode {
 	return out
 }
 
-// boxClass is how a node's box is drawn. A skill's corners are round, a program's are not.
+// boxClass returns the class of a node's box. Skills have round corners,
+// programs do not.
 func (n SkillNode) boxClass() string {
 	switch n.State {
 	case NodeClosed:
@@ -223,7 +225,7 @@ func (n SkillNode) said(t *message.Printer) string {
 	return n.Label + ", " + kind + ", " + n.Words
 }
 
-// wayClass inks a way that begins at something a learner has.
+// wayClass highlights a path that begins at something the learner has.
 func (p SkillMapPage) wayClass(w chart.MapWay) string {
 	if p.Nodes[w.From].State == NodeClosed {
 		return "d-path"
@@ -238,7 +240,7 @@ func (p SkillMapPage) tipClass(w chart.MapWay) string {
 	return "m-tip"
 }
 
-// curvePath writes points as a path that leaves and reaches each of them level.
+// curvePath formats points as a path that is horizontal at each of them.
 func curvePath(points []chart.Point) string {
 	var b strings.Builder
 	for i, p := range points {
@@ -257,7 +259,7 @@ func curvePath(points []chart.Point) string {
 	return b.String()
 }
 
-// SkillPick puts skills of the clinic's list into the fields of a draft.
+// SkillPick inserts skills from the clinic's list into the fields of a draft.
 type SkillPick struct {
 	Names []string
 	Steps []Option // keys and titles

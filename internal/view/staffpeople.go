@@ -5,7 +5,7 @@ import (
 	"newel/internal/newel"
 )
 
-// StaffPage lists the clinic's own people.
+// StaffPage lists the clinic's staff.
 type StaffPage struct {
 	T        *message.Printer
 	Clinic   string
@@ -13,13 +13,13 @@ type StaffPage struct {
 	People   []StaffLine
 }
 
-// StaffLine is one of the clinic's own people in the list.
+// StaffLine is one member of staff in the list.
 type StaffLine struct {
 	Name, Href, SignInName, Capacities, State string
 	Off                                       bool
 }
 
-// StaffFormPage is the form about one of the clinic's own people.
+// StaffFormPage is the form for a member of staff.
 type StaffFormPage struct {
 	Form   FormState
 	Title  string
@@ -37,7 +37,7 @@ func (p StaffFormPage) fields() (name, email, capacities Field) {
 	return name, email, capacities
 }
 
-// StaffMemberPage is one of the clinic's own people, with what can be done.
+// StaffMemberPage is one member of staff, with the possible actions.
 type StaffMemberPage struct {
 	StaffFormPage
 	Name    string
@@ -48,7 +48,7 @@ type StaffMemberPage struct {
 	ID      newel.AccountID
 }
 
-// LinkPage shows a link, this once.
+// LinkPage shows a new link once.
 type LinkPage struct {
 	T       *message.Printer
 	Title   string
@@ -56,10 +56,10 @@ type LinkPage struct {
 	Link    string // the whole address
 	Caution string
 	Back    Link
-	QR      *QR // the same as a code for a phone's camera; nil: none
+	QR      *QR // the same link as a code for a phone's camera; nil for none
 }
 
-// ClinicFormPage is the form about the clinic itself.
+// ClinicFormPage is the form for the clinic itself.
 type ClinicFormPage struct{ Form FormState }
 
 func (p ClinicFormPage) fields() []Field {

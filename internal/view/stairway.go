@@ -21,10 +21,10 @@ type StepText struct {
 	Href       string
 }
 
-// fullWidth is the width of the matter beside a side head on the widest sheet.
+// fullWidth is the width of the content beside a side head on the widest page.
 const fullWidth = 984
 
-// linePath writes lines as the data of one path.
+// linePath formats lines as one path.
 func linePath(lines ...chart.Line) string {
 	var b strings.Builder
 	for _, l := range lines {
@@ -40,7 +40,7 @@ func linePath(lines ...chart.Line) string {
 	return b.String()
 }
 
-// rectPath writes rectangles as the data of one path.
+// rectPath formats rectangles as one path.
 func rectPath(rects ...chart.Rect) string {
 	var b strings.Builder
 	for _, r := range rects {
@@ -60,10 +60,10 @@ func newelPath(newels []chart.Newel) string {
 	return rectPath(rects...)
 }
 
-// viewBox is a drawing's own box.
+// viewBox returns the viewBox attribute of a drawing.
 func viewBox(w, h float64) string { return "0 0 " + num(w) + " " + num(h) }
 
-// roleNames are the roles' names over their newels.
+// roleNames returns the roles' names above their newels.
 func roleNames(s chart.Stairway, roles []string) []chart.Text {
 	var names []chart.Text
 	for _, n := range s.Newels {
@@ -74,7 +74,8 @@ func roleNames(s chart.Stairway, roles []string) []chart.Text {
 	return names
 }
 
-// labelClass keeps lettering readable on ink, on hatching and on paper.
+// labelClass returns the class that keeps a label readable on ink, on hatching
+// and on paper.
 func labelClass(state chart.StepState) string {
 	switch state {
 	case chart.Climbed:

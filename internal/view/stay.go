@@ -12,34 +12,33 @@ import (
 	"newel/internal/newel"
 )
 
-// Recorded is one session as pages show it: what was recorded, and what the
-// evaluator made of it.
+// Recorded is one session as pages show it: the recording and its evaluation.
 type Recorded struct {
 	Of    criterion.Session
 	Read  criterion.SessionReading
-	By    string // name of who taught
+	By    string // name of the person who taught
 	Day   newel.Day
 	Href  string
 	Later bool // recorded afterwards
 	// Corrected is how often it was corrected after closing.
 	Corrected int
-	// Unfit: in what it was otherwise than its step asks (people, place, materials).
+	// Unfit lists how it differed from its step (people, place, materials).
 	Unfit []string
 }
 
-// Stay is a stay on a step, as far as words and drawings are made of it.
+// Stay is a placement as texts and drawings need it.
 type Stay struct {
 	T         *message.Printer
 	Criterion criterion.Criterion
 	Levels    []string // help levels, from least to most
 	Said      criterion.Reading
 	Sessions  []Recorded // oldest first
-	// Names of the targets by key, where each is mastered on its own.
+	// Names of the targets by key, where each has its own criterion.
 	Names map[string]string
 }
 
-// NewStay reads the canonical criterion. One that cannot be read (it was
-// checked when the placement began) leaves the zero criterion: accuracy.
+// NewStay parses the canonical criterion. An invalid one (it was checked when
+// the placement began) becomes the zero criterion: accuracy.
 func NewStay(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []Recorded) Stay {
 	c, _ := criterion.Parse(text, criterion.Vocabulary{HelpLevels: levels, Targets: []string{"any"}})
 	for i := range sessions {
@@ -52,18 +51,19 @@ func NewStay(t *message.Printer, text string, levels []string, said criterion.Re
 	return Stay{T: t, Criterion: c, Levels: levels, Said: said, Sessions: sessions}
 }
 
-// most is the rank of the most help that still counts.
+// most returns the rank of the highest help level that still counts.
 func (s Stay) most() int {
 	rank, _ := measure.Scale(s.Levels).Rank(s.Criterion.Goal.Level)
 	return rank
 }
 
-// tally counts the correct among the scored trials, as the criterion has it.
+// tally counts the correct and scored trials by the criterion.
 func (s Stay) tally(r Recorded) (correct, scored int) {
 	return measure.Tally(r.Of.Trials, measure.Scale(s.Levels), s.most())
 }
 
-// Result says what came of one session: "4 of 5", or the value with its unit.
+// Result returns the result of one session: "4 of 5", or the value with its
+// unit.
 func (s Stay) Result(r Recorded) string {
 	if len(r.Of.Trials) > 0 {
 		switch s.Criterion.Goal.Measure {
@@ -102,7 +102,7 @@ func unitOf(m criterion.Measure) string {
 	return "percent"
 }
 
-// results joins what came of some sessions, by id.
+// results joins the results of the sessions with these ids.
 func (s Stay) results(ids []string) string {
 	var out []string
 	for _, r := range s.Sessions {
@@ -113,7 +113,7 @@ func (s Stay) results(ids []string) string {
 	return s.T.List(out)
 }
 
-// Marks draws a session trial by trial.
+// Marks returns the marks of a session's trials.
 func (s Stay) Marks(r Recorded) []Mark {
 	var marks []Mark
 	for i := range r.Of.Trials {
@@ -142,8 +142,8 @@ func (s Stay) mark(t *measure.Trial) Mark {
 	return MarkNoChance
 }
 
-// Met lists the sessions that an advance would rest on: the qualifying ones
-// of the window at the session that met it.
+// Met lists the sessions that justify advancing: the qualifying ones in the
+// window of the session that met the criterion.
 func (s Stay) Met() []string {
 	if s.Said.MetBy == nil {
 		return nil
@@ -190,7 +190,7 @@ func (s Stay) people(ids []string) []string {
 	return names
 }
 
-// FlagSentence says what a flag saw and what it rests on.
+// FlagSentence says why a flag was raised and which sessions it is based on.
 func (s Stay) FlagSentence(f criterion.Flag) string {
 	text := s.T.FlagReason(string(f.Kind), len(f.Sessions))
 	if f.Kind == criterion.Distress {
@@ -211,8 +211,8 @@ func (s Stay) FlagNames() string {
 	return s.T.List(names)
 }
 
-// RestsOn says on how many sessions the reading's reasons rest: those of the
-// first flag, or those that met the criterion.
+// RestsOn returns the number of sessions behind the reading's reasons: those of
+// the first flag, or those that met the criterion.
 func (s Stay) RestsOn() int {
 	if s.Said.Status == criterion.StatusMet {
 		return len(s.Met())
@@ -223,7 +223,7 @@ func (s Stay) RestsOn() int {
 	return 0
 }
 
-// Status is the reading in one word or two.
+// Status returns the status in one or two words.
 func (s Stay) Status() string {
 	if s.Said.Status == "" {
 		return s.T.Status(string(criterion.StatusGathering))
@@ -231,13 +231,12 @@ func (s Stay) Status() string {
 	return s.T.Status(string(s.Said.Status))
 }
 
-// Axis names the y axis of a graph.
+// Axis returns the name of a graph's y axis.
 func (s Stay) Axis() string {
 	return strings.TrimSuffix(s.T.Text("graph.axis_"+axisOf(s.Criterion.Goal)), ".")
 }
 
-// Standing says in one line where the stay is: the status, and what the
-// criterion still lacks.
+// Standing returns the status in one line, with what the criterion still lacks.
 func (s Stay) Standing() string {
 	r := message.Reading{Status: string(s.Said.Status)}
 	if r.Status == "" {
@@ -252,7 +251,7 @@ func (s Stay) Standing() string {
 	return s.withTargets(s.T.Reading(r))
 }
 
-// Graph gives the sessions as numbers for a drawing.
+// Graph returns the sessions as numbers for a drawing.
 func (s Stay) Graph() chart.GraphData {
 	d := chart.GraphData{Top: 100, Every: 20}
 	limit := s.Criterion.Goal.Limit().Float64()
@@ -298,7 +297,7 @@ func (s Stay) point(r Recorded, top float64) chart.Session {
 	return p
 }
 
-// top is a round number over every value and the criterion.
+// top returns a round number above every value and the criterion.
 func (s Stay) top(limit float64) float64 {
 	most := limit
 	for _, r := range s.Sessions {
@@ -316,10 +315,10 @@ func (s Stay) top(limit float64) float64 {
 // who numbers the people in the order in which they first taught.
 func (s Stay) who() map[string]int { return numbered(s.Sessions) }
 
-// People lists who taught, in the order in which they first did.
+// People lists the people who taught, in the order in which they first did.
 func (s Stay) People() []string { return listed(s.who()) }
 
-// GraphName says the graph's numbers for a screen reader.
+// GraphName returns the graph's numbers as text for a screen reader.
 func (s Stay) GraphName() string {
 	var all []string
 	for _, r := range s.Sessions {
@@ -328,7 +327,7 @@ func (s Stay) GraphName() string {
 	return s.T.Text("graph.name", "n", len(all), "results", s.T.List(all))
 }
 
-// Caption says what the axis is and who the shapes are.
+// Caption returns a line that explains the axis and the shapes of people.
 func (s Stay) Caption() string {
 	text := s.T.Text("graph.axis_" + axisOf(s.Criterion.Goal))
 	names := make([]string, 2)

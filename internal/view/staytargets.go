@@ -9,8 +9,8 @@ import (
 	"newel/internal/program"
 )
 
-// withTargets adds to a line which targets are worked on now, where each is
-// mastered on its own and they are not all met.
+// withTargets appends the targets in progress to a line, where each has its own
+// criterion and not all are met.
 func (s Stay) withTargets(line string) string {
 	var now []string
 	for _, t := range s.Said.Targets {
@@ -24,7 +24,7 @@ func (s Stay) withTargets(line string) string {
 	return line + "; " + s.T.Text("target.now", "targets", s.T.List(now))
 }
 
-// Calling gives the targets their names.
+// Calling returns the Stay with the names of its targets.
 func (s Stay) Calling(targets []program.Target) Stay {
 	s.Names = map[string]string{}
 	for _, t := range targets {
@@ -33,8 +33,8 @@ func (s Stay) Calling(targets []program.Target) Stay {
 	return s
 }
 
-// TargetsLine says how many targets are met, and which are worked on now; empty
-// where they are mastered together.
+// TargetsLine returns how many targets are met and which are in progress; empty
+// if they share a criterion.
 func (s Stay) TargetsLine() string {
 	if len(s.Said.Targets) == 0 {
 		return ""
@@ -48,7 +48,7 @@ func (s Stay) TargetsLine() string {
 	return s.withTargets(s.T.Text("lacking.targets", "have", met, "n", len(s.Said.Targets))) + "."
 }
 
-// TargetLines says of each target how it stands.
+// TargetLines returns the status of each target.
 func (s Stay) TargetLines() []string {
 	var lines []string
 	for _, t := range s.Said.Targets {
@@ -74,7 +74,7 @@ func (s Stay) TargetLines() []string {
 	return lines
 }
 
-// target names a target; one that is no longer there has only its place.
+// target returns a target's name; a deleted target has only its position.
 func (s Stay) target(key string) string {
 	if name := s.Names[key]; name != "" {
 		return name
@@ -92,7 +92,7 @@ func (s Stay) dayOf(id *string) string {
 	return ""
 }
 
-// metTargets are the sessions at which the targets were met, in order.
+// metTargets lists the sessions at which targets were met, in order.
 func (s Stay) metTargets() []string {
 	var ids []string
 	for _, r := range s.Said.Sessions {
@@ -103,7 +103,7 @@ func (s Stay) metTargets() []string {
 	return ids
 }
 
-// LeftOut says why a session does not count, in a word or two; empty if it
+// LeftOut returns why a session does not count, in a word or two; empty if it
 // does.
 func (r Recorded) LeftOut(t *message.Printer) string {
 	switch {

@@ -5,7 +5,7 @@ import (
 	"newel/internal/newel"
 )
 
-// TrainingPart lists programs with how far each of the family is, on its page.
+// TrainingPart lists programs on a family's page, with each person's training.
 type TrainingPart struct {
 	T     *message.Printer
 	Lines []TrainingLine
@@ -20,11 +20,11 @@ type TrainingLine struct {
 // TrainedLine is one person in it.
 type TrainedLine struct {
 	Name, State string
-	Wanting     bool   // may not start what is taught now
-	Changed     string // the way of teaching has changed since; empty: no
+	Wanting     bool   // may not start what is currently taught
+	Changed     string // the procedure has changed since; empty if not
 }
 
-// TrainingPage is how far the people of a family are with one program.
+// TrainingPage shows the training of a family's people in one program.
 type TrainingPage struct {
 	T      *message.Printer
 	Title  string
@@ -36,18 +36,18 @@ type TrainingPage struct {
 // StartLine is a step that is being taught.
 type StartLine struct {
 	Learner, Step Link
-	Who           string // may start it
-	Wanting       string // who may not; empty: nobody
+	Who           string // people who may start it
+	Wanting       string // people who may not; empty for no one
 }
 
-// TrainedPerson is one of the family, with everything noted and the form that
-// notes more.
+// TrainedPerson is one person of the family, with all training entries and the
+// form for a new one.
 type TrainedPerson struct {
 	ID, Name, State string
-	By, Note        string // of the newest entry; empty: there is none
+	By, Note        string // of the newest entry; empty if there is none
 	Changed         string
 	Before          []TrainedBefore
-	Form            *FormState // nil: the reader may not
+	Form            *FormState // nil if the reader may not add one
 }
 
 // TrainedBefore is an older entry.
@@ -59,8 +59,8 @@ func (p TrainedPerson) fields() (state, note Field) {
 	return state, note
 }
 
-// states are what can be noted. None is chosen at first, so that nothing is
-// noted by a slip.
+// states fills in the options. None is selected at first, so that nothing is
+// recorded by accident.
 func (p TrainedPerson) states(f Field) Field {
 	t := p.Form.T
 	f.Options = []Option{{Value: "", Label: t.Text("training.choose")}}

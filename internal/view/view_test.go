@@ -95,7 +95,8 @@ func TestRadioSet(t *testing.T) {
 		htmlcheck.Count("input[type=radio]", 3), htmlcheck.Count("input[checked]", 1), htmlcheck.In("input[value=ar][checked]"), htmlcheck.Sound)
 }
 
-// The numbers are those of the sheet: a tread of 10 by 4 at 1, 7, and posts of 1 at x 1, 4, 7, 10 from y 1.
+// The numbers come from the design sheet: a tread of 10 by 4 at 1, 7, and posts
+// of 1 at x 1, 4, 7, 10 from y 1.
 func TestMarkPaths(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
