@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"reflect"
 	"strconv"
-	"strings"
 	"time"
 )
 
@@ -70,18 +69,4 @@ func (s setting) set(c *Config, value string) error {
 
 func (s setting) get(c *Config) string {
 	return fmt.Sprint(reflect.ValueOf(c).Elem().Field(s.index).Interface())
-}
-
-// Table returns the settings as a Markdown table for the documentation.
-func Table() string {
-	var b strings.Builder
-	b.WriteString("| environment | flag | default | meaning |\n| --- | --- | --- | --- |\n")
-	for _, s := range settings() {
-		def := s.shown
-		if s.def != "" {
-			def = "`" + s.def + "`"
-		}
-		fmt.Fprintf(&b, "| `%s` | `-%s` | %s | %s |\n", s.env, s.flag, def, s.doc)
-	}
-	return b.String()
 }

@@ -302,9 +302,3 @@ func (c *Catalogue) Printer(accept string) *Printer {
 	_, index, _ := c.matcher.Match(wishes...)
 	return c.printers[c.tags[index].String()]
 }
-
-// File returns the catalog of a language as the phone gets it. It returns
-// fs.ErrNotExist if there is none.
-func File(lang string) ([]byte, error) {
-	return files.ReadFile("catalogue/" + path.Base(lang) + ".json")
-}

@@ -42,8 +42,6 @@ func TestText(t *testing.T) {
 		"a weekday":               {p.Weekday(newel.NewDay(2026, 3, 9)), "Monday"},
 		"a day among arguments":   {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},
 		"a number":                {p.Number(1234.56), "1,234.6"},
-		"a share":                 {p.Share(8, 9), "8 of 9 (88.9%)"},
-		"a share of nothing":      {p.Share(0, 0), "0 of 0"},
 		"a flag":                  {p.Flag("flat"), "no progress"},
 		"why a flag":              {p.FlagReason("flat", 8), "No gain over the last 8 sessions."},
 		"in progress":             {p.Reading(Reading{Status: "under_way", Lacking: []Shortfall{{"sessions", 2, 3}, {"people", 1, 2}}}), "in progress: 2 of 3 sessions, 1 of 2 people"},
@@ -224,15 +222,5 @@ func TestEveryKindHasText(t *testing.T) {
 		if !p.Has(key) {
 			t.Errorf("%s has no text", key)
 		}
-	}
-}
-
-func TestFileIsWhatThePhoneGets(t *testing.T) {
-	t.Parallel()
-	if b, err := File("en"); err != nil || len(b) == 0 {
-		t.Errorf("File(en) returns %d bytes, %v", len(b), err)
-	}
-	if _, err := File("../doc"); err == nil {
-		t.Error("a path outside the catalogues was read")
 	}
 }

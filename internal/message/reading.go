@@ -38,14 +38,6 @@ func (p *Printer) OutOf(have, need int) string {
 	return p.Text("number.of", "have", have, "need", need)
 }
 
-// Share returns "4 of 5 (80%)"; a percentage never appears alone.
-func (p *Printer) Share(correct, of int) string {
-	if of == 0 {
-		return p.OutOf(correct, of)
-	}
-	return p.Text("number.share", "have", correct, "need", of, "percent", p.Percent(100*float64(correct)/float64(of)))
-}
-
 // Lacking returns what is still missing, as in "2 of 3 sessions, 1 of 2
 // people".
 func (p *Printer) Lacking(list []Shortfall) string {

@@ -73,16 +73,6 @@ var matrix = map[Permission][]Capacity{
 	KeepSignIn:       {Administrator, Lead, Supervisor, Trainee, Office},
 }
 
-// Permissions lists every permission in a fixed order.
-func Permissions() []Permission {
-	ps := make([]Permission, 0, len(matrix))
-	for p := range matrix {
-		ps = append(ps, p)
-	}
-	slices.Sort(ps)
-	return ps
-}
-
 // Allows reports whether the capacity by itself grants a permission.
 func (c Capacity) Allows(p Permission) bool { return slices.Contains(matrix[p], c) }
 

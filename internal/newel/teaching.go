@@ -144,8 +144,6 @@ type Branch struct {
 	FamilyID     FamilyID
 	AssignmentID AssignmentID
 	StepKey      string // the step that was split
-	MadeBy       AccountID
-	MadeAt       time.Time
 }
 
 // Question is a question to a family about one placement.

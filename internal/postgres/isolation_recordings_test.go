@@ -43,9 +43,6 @@ var recordingDeeds = map[string][]deed{
 	"Recording": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Recording(ctx, v.Recording)
 	}}},
-	"RecordingsOf": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.RecordingsOf(ctx, v.Placement)
-	}}},
 	"LockRecording": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.LockRecording(ctx, v.Recording)
 	}}},

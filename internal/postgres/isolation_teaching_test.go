@@ -129,9 +129,6 @@ var teachingDeeds = map[string][]deed{
 			return nil, addBranch(ctx, tx, own.ID, v)
 		}, mixes: true},
 	},
-	"Branches": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.Branches(ctx, v.Assignment)
-	}}},
 	"Ask": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return nil, ask(ctx, tx, v.ID, v)

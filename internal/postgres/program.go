@@ -122,13 +122,6 @@ func (tx *Tx) AddBranch(ctx context.Context, b newel.Branch, v program.Version) 
 	return tx.AddVersion(ctx, v)
 }
 
-// Branches lists the versions made for an assignment, oldest first.
-func (tx *Tx) Branches(ctx context.Context, assignment newel.AssignmentID) (_ []newel.Branch, err error) {
-	defer wrap(&err, "branches of assignment %s", assignment)
-	return many[newel.Branch](ctx, tx, `select version_id, family_id, assignment_id, step_key, made_by, made_at from branch b
-		where $in(b) and assignment_id = @assignment order by made_at, version_id`, args{"assignment": assignment})
-}
-
 // Version returns one published version, for staff.
 func (tx *Tx) Version(ctx context.Context, id newel.VersionID) (_ program.Version, err error) {
 	defer wrap(&err, "version %s", id)

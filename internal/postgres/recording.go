@@ -194,14 +194,6 @@ func (tx *Tx) Recording(ctx context.Context, id newel.RecordingID) (_ recording.
 	return one[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r where $in(r) and r.id = @id`, args{"id": id})
 }
 
-// RecordingsOf lists the recordings of a placement in the order they count: by
-// end, then id.
-func (tx *Tx) RecordingsOf(ctx context.Context, placement newel.PlacementID) (_ []recording.Kept, err error) {
-	defer wrap(&err, "recordings of %s", placement)
-	return many[recording.Kept](ctx, tx, `select `+recordingColumns+` from recording r
-		where $in(r) and r.placement_id = @placement order by r.ended_at, r.id`, args{"placement": placement})
-}
-
 // LockRecording waits until no other transaction writes the recording or
 // evaluates its placement, and locks both.
 func (tx *Tx) LockRecording(ctx context.Context, id newel.RecordingID) (err error) {

@@ -315,9 +315,6 @@ func (s Stay) top(limit float64) float64 {
 // who numbers the people in the order in which they first taught.
 func (s Stay) who() map[string]int { return numbered(s.Sessions) }
 
-// People lists the people who taught, in the order in which they first did.
-func (s Stay) People() []string { return listed(s.who()) }
-
 // GraphName returns the graph's numbers as text for a screen reader.
 func (s Stay) GraphName() string {
 	var all []string
