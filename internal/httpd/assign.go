@@ -15,43 +15,31 @@ import (
 func (s *Server) teachingRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: href.Caseload, Needs: newel.SeeCaseload, Handle: s.caseload},
-		{Method: http.MethodGet, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: s.assignPage},
-		{Method: http.MethodPost, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: s.assign},
-		{Method: http.MethodGet, Pattern: string(href.Placement), Needs: newel.SeeLearner, Handle: s.placement},
-		{Method: http.MethodPost, Pattern: string(href.PlacementDecide), Needs: newel.Decide, Handle: s.decide},
-		{Method: http.MethodGet, Pattern: string(href.Progress), Needs: newel.SeeProgress, Handle: s.familyProgress},
+		{Method: http.MethodGet, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: at("learner", s.assignPage)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerAssign), Needs: newel.AssignProgram, Handle: at("learner", s.assign)},
+		{Method: http.MethodGet, Pattern: string(href.Placement), Needs: newel.SeeLearner, Handle: at("placement", s.placement)},
+		{Method: http.MethodPost, Pattern: string(href.PlacementDecide), Needs: newel.Decide, Handle: at("placement", s.decide)},
+		{Method: http.MethodGet, Pattern: string(href.Progress), Needs: newel.SeeProgress, Handle: at("placement", s.familyProgress)},
 	}
 }
 
-func (s *Server) assignPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showAssign(w, r, http.StatusOK, app.AssignInput{Program: r.URL.Query().Get("program")}, nil)
+func (s *Server) assignPage(w http.ResponseWriter, r *http.Request, id newel.LearnerID) error {
+	return s.showAssign(w, r, http.StatusOK, id, app.AssignInput{Program: r.URL.Query().Get("program")}, nil)
 }
 
-func (s *Server) assign(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	in := app.AssignInput{Program: values.Get("program"), WithoutTouch: values.Get("without_touch") == "yes", AllTheSame: values.Get("all_the_same") == "yes"}
-	var location string
+func (s *Server) assign(w http.ResponseWriter, r *http.Request, id newel.LearnerID) error {
+	f, err := readForm(r)
+	in := app.AssignInput{Program: f.Get("program"), WithoutTouch: f.Get("without_touch") == "yes", AllTheSame: f.Get("all_the_same") == "yes"}
+	to := ""
 	if err == nil {
-		location, err = s.app.Assign(r.Context(), mustActor(r), form, id, in)
+		to, err = s.app.Assign(r.Context(), mustActor(r), f.token, id, in)
 	}
-	if problems, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.showAssign(w, r, http.StatusUnprocessableEntity, in, problems)
-	}
-	if err != nil {
-		return err
-	}
-	return see(w, r, location)
+	return s.answer(w, r, to, err, func(problems map[string]string) error {
+		return s.showAssign(w, r, http.StatusUnprocessableEntity, id, in, problems)
+	})
 }
 
-func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, in app.AssignInput, problems map[string]string) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) showAssign(w http.ResponseWriter, r *http.Request, status int, id newel.LearnerID, in app.AssignInput, problems map[string]string) error {
 	v, err := s.app.AssignForm(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err

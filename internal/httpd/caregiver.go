@@ -15,7 +15,7 @@ func (s *Server) caregiverRoutes() []Route {
 		{Method: http.MethodGet, Pattern: href.Leave, Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: href.ServiceWorker, Public: true, Handle: s.serviceWorker},
 		{Method: http.MethodGet, Pattern: href.Manifest, Public: true, Handle: s.webManifest},
-		{Method: http.MethodGet, Pattern: string(href.Kit), Needs: newel.RecordSession, Handle: s.kit},
+		{Method: http.MethodGet, Pattern: string(href.Kit), Needs: newel.RecordSession, Handle: at("placement", s.kit)},
 	}
 }
 
@@ -23,11 +23,7 @@ func (s *Server) caregiverRoutes() []Route {
 // recording made under it names.
 const kitHash = "Newel-Kit-Hash"
 
-func (s *Server) kit(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) kit(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	kit, err := s.app.Kit(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err

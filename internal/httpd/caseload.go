@@ -52,12 +52,12 @@ func caseloadFilter(q url.Values) reading.CaseloadFilter {
 // seenTogether records that the ticked rows were seen, or all that a family's
 // row stands for.
 func (s *Server) seenTogether(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	if values == nil {
+	f, err := readForm(r)
+	if f.Values == nil {
 		return err
 	}
 	var rows []app.SeenRow
-	for _, text := range values["row"] {
+	for _, text := range f.Values["row"] {
 		for one := range strings.SplitSeq(text, ",") {
 			id, after, _ := strings.Cut(one, ":")
 			placement, parseErr := newel.ParseID[newel.PlacementID](id)
@@ -69,7 +69,7 @@ func (s *Server) seenTogether(w http.ResponseWriter, r *http.Request) error {
 	}
 	to := ""
 	if err == nil {
-		to, err = s.app.SeenTogether(r.Context(), mustActor(r), form, rows)
+		to, err = s.app.SeenTogether(r.Context(), mustActor(r), f.token, rows)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
 		wrong := problems["row"]

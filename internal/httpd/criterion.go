@@ -51,11 +51,7 @@ func (s *Server) crit(in *app.DraftInput, do string, values url.Values) {
 
 // criterion reads a criterion for script: the sentence writes the form, or the
 // form the sentence.
-func (s *Server) criterion(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) criterion(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	q := r.URL.Query()
 	in := writing.CriterionInput{Step: q.Get("step"), Text: q.Get("text"), Trials: q.Get("trials")}
 	if q.Has(critPrefix + "goal") {

@@ -49,7 +49,7 @@ func (s *Server) doorPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	t := s.printer(r)
 	body := view.Door(view.DoorPage{
-		Form: s.formState(r, r.URL.Path, nil, nil), Name: who.Name,
+		Form: s.formState(r, r.URL.Path, sent{}), Name: who.Name,
 		What: say.CapacityWords(t, newel.Account{Capacities: who.Capacities}),
 	})
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("demo.page"), Kind: plainLayout}, body)

@@ -17,11 +17,7 @@ import (
 	"newel/internal/view"
 )
 
-func (s *Server) draft(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) draft(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	v, err := s.app.Draft(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
@@ -71,12 +67,9 @@ func sheetOf(values url.Values) program.Sheet {
 	return sheet
 }
 
-func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
+func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
+	f, err := readForm(r)
+	values := f.Values
 	if values == nil {
 		return err
 	}
@@ -100,11 +93,11 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case err != nil:
 	case do == "publish":
-		out.Location, err = s.app.Publish(r.Context(), mustActor(r), form, id, in)
+		out.Location, err = s.app.Publish(r.Context(), mustActor(r), f.token, id, in)
 	case do == "hand-in":
-		out.Location, err = s.app.HandIn(r.Context(), mustActor(r), form, id, in)
+		out.Location, err = s.app.HandIn(r.Context(), mustActor(r), f.token, id, in)
 	default:
-		out, err = s.app.SaveDraft(r.Context(), mustActor(r), form, id, in)
+		out, err = s.app.SaveDraft(r.Context(), mustActor(r), f.token, id, in)
 	}
 	switch {
 	case err != nil:

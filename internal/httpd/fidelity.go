@@ -13,65 +13,41 @@ import (
 
 func (s *Server) fidelityRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: s.lookOn},
-		{Method: http.MethodPost, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: s.noteFidelity},
-		{Method: http.MethodPost, Pattern: string(href.FidelityWithdraw), Needs: newel.Decide, Handle: s.deed(s.withdrawFidelity)},
+		{Method: http.MethodGet, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: formAt("placement", s.showLookOn)},
+		{Method: http.MethodPost, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: postAt(s, "placement", s.noteFidelity, s.showLookOn)},
+		{Method: http.MethodPost, Pattern: string(href.FidelityWithdraw), Needs: newel.Decide, Handle: postAt(s, "placement", s.withdrawFidelity, nil)},
 	}
 }
 
-func (s *Server) lookOn(w http.ResponseWriter, r *http.Request) error {
-	return s.showLookOn(w, r, http.StatusOK, nil, nil)
-}
-
-// showLookOn shows the form of what was seen; values are what was typed, nil
-// at first.
-func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+// showLookOn shows the form for what was seen.
+func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	t := s.printer(r)
 	p, people, err := s.app.LookingOn(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	if values == nil {
-		values = url.Values{"taught_on": {p.Today.String()}}
+	if f.Values == nil {
+		f.Values = url.Values{"taught_on": {p.Today.String()}}
 		if len(people) == 1 {
-			values.Set("person", people[0].ID.String())
+			f.Set("person", people[0].ID.String())
 		}
 	}
-	form := s.formState(r, href.PlacementFidelity.To(id), values, problems)
+	form := s.formState(r, href.PlacementFidelity.To(id), f)
 	m := say.LookOnPage(t, p, people, form)
-	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.LookOn(m))
+	return s.page(w, r, f.status(), page{Title: m.Title, Section: "caseload", Notice: f.problems["form"]}, view.LookOn(m))
 }
 
-func (s *Server) noteFidelity(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.NoteFidelity(r.Context(), mustActor(r), form, id, app.FidelityInput{
-			Person: values.Get("person"), TaughtOn: values.Get("taught_on"), Watched: values.Get("watched"), Note: values.Get("note"),
-			Seen: func(n int) string { return values.Get(say.SeenName(n)) },
-		})
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showLookOn(w, r, http.StatusUnprocessableEntity, values, problems)
+func (s *Server) noteFidelity(r *http.Request, id newel.PlacementID, f sent) (string, error) {
+	return s.app.NoteFidelity(r.Context(), mustActor(r), f.token, id, app.FidelityInput{
+		Person: f.Get("person"), TaughtOn: f.Get("taught_on"), Watched: f.Get("watched"), Note: f.Get("note"),
+		Seen: func(n int) string { return f.Get(say.SeenName(n)) },
 	})
 }
 
-func (s *Server) withdrawFidelity(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	placement, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return "", err
-	}
+func (s *Server) withdrawFidelity(r *http.Request, placement newel.PlacementID, f sent) (string, error) {
 	id, err := pathID[newel.FidelityID](r, "fidelity")
 	if err != nil {
 		return "", err
 	}
-	return s.app.WithdrawFidelity(r.Context(), mustActor(r), form, placement, id)
+	return s.app.WithdrawFidelity(r.Context(), mustActor(r), f.token, placement, id)
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"net/url"
 
 	"newel/internal/app"
 	"newel/internal/message"
@@ -15,26 +14,26 @@ import (
 )
 
 // readForm parses a form that was sent and its token.
-func readForm(r *http.Request) (url.Values, app.Form, error) {
+func readForm(r *http.Request) (sent, error) {
 	if err := r.ParseForm(); err != nil {
-		return nil, app.Form{}, unreadable(err)
+		return sent{}, unreadable(err)
 	}
-	form, err := app.ParseForm(r.PostForm.Get(view.FormTokenName))
-	return r.PostForm, form, err
+	token, err := app.ParseForm(r.PostForm.Get(view.FormTokenName))
+	return sent{Values: r.PostForm, token: token}, err
 }
 
 // readUpload parses a form that may bring a file, and its token. Of the form so
 // much is held in memory; of the file, one byte more than the limit is read.
-func readUpload(r *http.Request, name string, memory, limit int64) (values url.Values, form app.Form, file []byte, err error) {
+func readUpload(r *http.Request, name string, memory, limit int64) (f sent, file []byte, err error) {
 	if err := r.ParseMultipartForm(memory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		return nil, app.Form{}, nil, unreadable(err)
+		return sent{}, nil, unreadable(err)
 	}
-	values, form, err = readForm(r)
+	f, err = readForm(r)
 	if upload, _, missing := r.FormFile(name); missing == nil {
 		defer upload.Close()
 		file, _ = io.ReadAll(io.LimitReader(upload, limit+1)) // half a file is refused by whoever reads it
 	}
-	return values, form, file, err
+	return f, file, err
 }
 
 // unreadable is a form that is too long as it is, and else one that came in
@@ -72,8 +71,8 @@ func pathID[I newel.ID[K], K any](r *http.Request, name string) (I, error) {
 }
 
 // formState is a form about to be rendered, with a fresh token.
-func (s *Server) formState(r *http.Request, action string, values url.Values, problems map[string]string) view.FormState {
-	return say.Form(s.printer(r), action, values, problems)
+func (s *Server) formState(r *http.Request, action string, f sent) view.FormState {
+	return say.Form(s.printer(r), action, f.Values, f.problems)
 }
 
 // answer ends a form that was sent: on to where the deed leads, or back to
@@ -86,20 +85,4 @@ func (s *Server) answer(w http.ResponseWriter, r *http.Request, to string, err e
 		return err
 	}
 	return see(w, r, to)
-}
-
-// deed is the handler of a button: a form with a token and no fields that can
-// be wrong.
-func (s *Server) deed(do func(r *http.Request, values url.Values, form app.Form) (string, error)) handlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) error {
-		values, form, err := readForm(r)
-		if err != nil {
-			return err
-		}
-		to, err := do(r, values, form)
-		if err != nil {
-			return err
-		}
-		return see(w, r, to)
-	}
 }

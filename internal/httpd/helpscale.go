@@ -14,19 +14,15 @@ import (
 
 func (s *Server) helpScaleRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: href.HelpScales, Needs: newel.SeeLibrary, Handle: s.helpScales},
-		{Method: http.MethodPost, Pattern: href.HelpScales, Needs: newel.PublishProgram, Handle: s.addHelpScale},
-		{Method: http.MethodGet, Pattern: string(href.HelpScale), Needs: newel.SeeLibrary, Handle: s.helpScale},
-		{Method: http.MethodPost, Pattern: string(href.HelpScale), Needs: newel.PublishProgram, Handle: s.changeHelpScale},
-		{Method: http.MethodPost, Pattern: string(href.HelpScaleArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveHelpScale)},
+		{Method: http.MethodGet, Pattern: href.HelpScales, Needs: newel.SeeLibrary, Handle: form(s.showHelpScales)},
+		{Method: http.MethodPost, Pattern: href.HelpScales, Needs: newel.PublishProgram, Handle: s.post(s.addHelpScale, s.showHelpScales)},
+		{Method: http.MethodGet, Pattern: string(href.HelpScale), Needs: newel.SeeLibrary, Handle: formAt("scale", s.showHelpScale)},
+		{Method: http.MethodPost, Pattern: string(href.HelpScale), Needs: newel.PublishProgram, Handle: postAt(s, "scale", s.changeHelpScale, s.showHelpScale)},
+		{Method: http.MethodPost, Pattern: string(href.HelpScaleArchive), Needs: newel.PublishProgram, Handle: postAt(s, "scale", s.archiveHelpScale, nil)},
 	}
 }
 
-func (s *Server) helpScales(w http.ResponseWriter, r *http.Request) error {
-	return s.showHelpScales(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, f sent) error {
 	actor, t := mustActor(r), s.printer(r)
 	list, err := s.app.HelpScales(r.Context(), actor)
 	if err != nil {
@@ -34,36 +30,21 @@ func (s *Server) showHelpScales(w http.ResponseWriter, r *http.Request, status i
 	}
 	m := say.HelpScalesPage(t, list)
 	if actor.Can(newel.PublishProgram) {
-		add := s.formState(r, href.HelpScales, values, problems)
+		add := s.formState(r, href.HelpScales, f)
 		m.Add = &add
 	}
-	return s.page(w, r, status, page{Title: t.Text("helpscale.title"), Section: "library", Notice: problems["form"]}, view.HelpScales(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("helpscale.title"), Section: "library", Notice: f.problems["form"]}, view.HelpScales(m))
 }
 
 func helpScaleInput(values url.Values) app.HelpScaleInput {
 	return app.HelpScaleInput{Name: values.Get("name"), Levels: values.Get("levels")}
 }
 
-func (s *Server) addHelpScale(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.AddHelpScale(r.Context(), mustActor(r), form, helpScaleInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showHelpScales(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) addHelpScale(r *http.Request, f sent) (string, error) {
+	return s.app.AddHelpScale(r.Context(), mustActor(r), f.token, helpScaleInput(f.Values))
 }
 
-func (s *Server) helpScale(w http.ResponseWriter, r *http.Request) error {
-	return s.showHelpScale(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showHelpScale(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.HelpScaleID](r, "scale")
-	if err != nil {
-		return err
-	}
+func (s *Server) showHelpScale(w http.ResponseWriter, r *http.Request, id newel.HelpScaleID, f sent) error {
 	actor := mustActor(r)
 	x, err := s.app.HelpScale(r.Context(), actor, id)
 	if err != nil {
@@ -71,36 +52,21 @@ func (s *Server) showHelpScale(w http.ResponseWriter, r *http.Request, status in
 	}
 	m := view.HelpScalePage{T: s.printer(r), Scale: say.HelpScaleLine(x), Archived: x.ArchivedAt != nil, Archive: say.NewToken()}
 	if actor.Can(newel.PublishProgram) {
-		if values == nil {
-			values = url.Values{"name": {x.Name}, "levels": {x.Text()}}
+		if f.Values == nil {
+			f.Values = url.Values{"name": {x.Name}, "levels": {x.Text()}}
 		}
-		change := s.formState(r, m.Scale.Href, values, problems)
+		change := s.formState(r, m.Scale.Href, f)
 		m.Change = &change
 	}
-	return s.page(w, r, status, page{Title: x.Name, Section: "library", Notice: problems["form"]}, view.HelpScaleOf(m))
+	return s.page(w, r, f.status(), page{Title: x.Name, Section: "library", Notice: f.problems["form"]}, view.HelpScaleOf(m))
 }
 
-func (s *Server) changeHelpScale(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.HelpScaleID](r, "scale")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.ChangeHelpScale(r.Context(), mustActor(r), form, id, helpScaleInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showHelpScale(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) changeHelpScale(r *http.Request, id newel.HelpScaleID, f sent) (string, error) {
+	return s.app.ChangeHelpScale(r.Context(), mustActor(r), f.token, id, helpScaleInput(f.Values))
 }
 
-func (s *Server) archiveHelpScale(r *http.Request, values url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.HelpScaleID](r, "scale")
-	if err != nil {
-		return "", err
-	}
-	return s.app.ArchiveHelpScale(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
+func (s *Server) archiveHelpScale(r *http.Request, id newel.HelpScaleID, f sent) (string, error) {
+	return s.app.ArchiveHelpScale(r.Context(), mustActor(r), f.token, id, f.Get("do") != "back")
 }
 
 // helpPick are the scales that the editor offers for a program's help levels.

@@ -13,12 +13,12 @@ import (
 
 func (s *Server) incidentRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.ownIncidents},
-		{Method: http.MethodPost, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.noteOwnIncident},
-		{Method: http.MethodPost, Pattern: string(href.Incident), Needs: newel.TeachToday, Handle: s.addToIncident},
-		{Method: http.MethodGet, Pattern: string(href.LearnerIncidents), Needs: newel.SeeLearner, Handle: s.incidents},
-		{Method: http.MethodPost, Pattern: string(href.LearnerIncidents), Needs: newel.Decide, Handle: s.noteIncident},
-		{Method: http.MethodPost, Pattern: string(href.LearnerIncident), Needs: newel.Decide, Handle: s.answerIncident},
+		{Method: http.MethodGet, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: form(s.ownIncidents)},
+		{Method: http.MethodPost, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.post(s.noteOwnIncident, s.ownIncidents)},
+		{Method: http.MethodPost, Pattern: string(href.Incident), Needs: newel.TeachToday, Handle: postAt(s, "incident", s.addToIncident, s.ownIncident)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerIncidents), Needs: newel.SeeLearner, Handle: formAt("learner", s.incidents)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerIncidents), Needs: newel.Decide, Handle: postAt(s, "learner", s.noteIncident, s.incidents)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerIncident), Needs: newel.Decide, Handle: postAt(s, "learner", s.answerIncident, s.incident)},
 	}
 }
 
@@ -29,8 +29,13 @@ func incidentInput(values url.Values) app.IncidentInput {
 	}
 }
 
-func (s *Server) ownIncidents(w http.ResponseWriter, r *http.Request) error {
-	return s.showOwnIncidents(w, r, http.StatusOK, say.Typed{})
+func (s *Server) ownIncidents(w http.ResponseWriter, r *http.Request, f sent) error {
+	return s.showOwnIncidents(w, r, f.status(), say.Typed{Values: f.Values, Problems: f.problems})
+}
+
+// ownIncident shows the same page, where f is what was added to one of them.
+func (s *Server) ownIncident(w http.ResponseWriter, r *http.Request, id newel.IncidentID, f sent) error {
+	return s.showOwnIncidents(w, r, f.status(), say.Typed{Under: id.String(), Values: f.Values, Problems: f.problems})
 }
 
 func (s *Server) showOwnIncidents(w http.ResponseWriter, r *http.Request, status int, d say.Typed) error {
@@ -47,15 +52,16 @@ func (s *Server) showOwnIncidents(w http.ResponseWriter, r *http.Request, status
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout, Notice: d.Problems["form"]}, view.Incidents(m))
 }
 
-func (s *Server) incidents(w http.ResponseWriter, r *http.Request) error {
-	return s.showIncidents(w, r, http.StatusOK, say.Typed{})
+func (s *Server) incidents(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
+	return s.showIncidents(w, r, f.status(), id, say.Typed{Values: f.Values, Problems: f.problems})
 }
 
-func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status int, d say.Typed) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+// incident shows the same page, where f is the answer to one of them.
+func (s *Server) incident(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
+	return s.showIncidents(w, r, f.status(), id, say.Typed{Under: r.PathValue("incident"), Values: f.Values, Problems: f.problems})
+}
+
+func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status int, id newel.LearnerID, d say.Typed) error {
 	actor, t := mustActor(r), s.printer(r)
 	l, list, today, err := s.app.Incidents(r.Context(), actor, id)
 	if err != nil {
@@ -74,58 +80,22 @@ func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status in
 	return s.page(w, r, status, page{Title: m.Title, Section: "families", Notice: d.Problems["form"]}, view.Incidents(m))
 }
 
-func (s *Server) noteOwnIncident(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.NoteOwnIncident(r.Context(), mustActor(r), form, incidentInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showOwnIncidents(w, r, http.StatusUnprocessableEntity, say.Typed{Values: values, Problems: problems})
-	})
+func (s *Server) noteOwnIncident(r *http.Request, f sent) (string, error) {
+	return s.app.NoteOwnIncident(r.Context(), mustActor(r), f.token, incidentInput(f.Values))
 }
 
-func (s *Server) addToIncident(w http.ResponseWriter, r *http.Request) error {
+func (s *Server) addToIncident(r *http.Request, id newel.IncidentID, f sent) (string, error) {
+	return s.app.AddToIncident(r.Context(), mustActor(r), f.token, id, f.Get("note"))
+}
+
+func (s *Server) noteIncident(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.NoteIncident(r.Context(), mustActor(r), f.token, id, incidentInput(f.Values))
+}
+
+func (s *Server) answerIncident(r *http.Request, _ newel.LearnerID, f sent) (string, error) {
 	id, err := pathID[newel.IncidentID](r, "incident")
 	if err != nil {
-		return err
+		return "", err
 	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.AddToIncident(r.Context(), mustActor(r), form, id, values.Get("note"))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showOwnIncidents(w, r, http.StatusUnprocessableEntity, say.Typed{Under: id.String(), Values: values, Problems: problems})
-	})
-}
-
-func (s *Server) noteIncident(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.NoteIncident(r.Context(), mustActor(r), form, id, incidentInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showIncidents(w, r, http.StatusUnprocessableEntity, say.Typed{Values: values, Problems: problems})
-	})
-}
-
-func (s *Server) answerIncident(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.IncidentID](r, "incident")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.AnswerIncident(r.Context(), mustActor(r), form, id, values.Get("note"), values.Get("follows") == "yes")
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showIncidents(w, r, http.StatusUnprocessableEntity, say.Typed{Under: id.String(), Values: values, Problems: problems})
-	})
+	return s.app.AnswerIncident(r.Context(), mustActor(r), f.token, id, f.Get("note"), f.Get("follows") == "yes")
 }

@@ -20,11 +20,7 @@ func (s *Server) usedLink(w http.ResponseWriter, r *http.Request, key string, li
 	return s.page(w, r, http.StatusGone, page{Title: t.Text(key + ".title"), Kind: plainLayout}, body)
 }
 
-func (s *Server) setupPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showSetup(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, f sent) error {
 	setup, err := s.app.Setup(r.Context(), r.PathValue("token"))
 	if errors.Is(err, newel.ErrGone) {
 		return s.setupUsed(w, r)
@@ -32,14 +28,14 @@ func (s *Server) showSetup(w http.ResponseWriter, r *http.Request, status int, v
 	if err != nil {
 		return err
 	}
-	if values == nil && !setup.First {
-		values = url.Values{"name": {setup.Name}}
+	if f.Values == nil && !setup.First {
+		f.Values = url.Values{"name": {setup.Name}}
 	}
 	body := view.Setup(view.SetupPage{
-		Form: s.formState(r, r.URL.Path, values, problems), First: setup.First, Clinic: setup.Clinic.Name,
+		Form: s.formState(r, r.URL.Path, f), First: setup.First, Clinic: setup.Clinic.Name,
 		SignInName: setup.SignInName, Least: account.MinPassword,
 	})
-	return s.page(w, r, status, page{Title: s.printer(r).Text("setup.title"), Kind: plainLayout}, body)
+	return s.page(w, r, f.status(), page{Title: s.printer(r).Text("setup.title"), Kind: plainLayout}, body)
 }
 
 func (s *Server) setupUsed(w http.ResponseWriter, r *http.Request) error {
@@ -48,19 +44,20 @@ func (s *Server) setupUsed(w http.ResponseWriter, r *http.Request) error {
 
 // postSetup uses a set-up link up and signs its person in.
 func (s *Server) postSetup(w http.ResponseWriter, r *http.Request) error {
-	values, _, err := readForm(r)
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
 	who, err := s.app.FinishSetup(r.Context(), r.PathValue("token"), app.SetupInput{
-		Clinic: values.Get("clinic"), TimeZone: values.Get("time_zone"), Name: values.Get("name"), Email: values.Get("email"),
-		Password: values.Get("password"), Again: values.Get("again"),
+		Clinic: f.Get("clinic"), TimeZone: f.Get("time_zone"), Name: f.Get("name"), Email: f.Get("email"),
+		Password: f.Get("password"), Again: f.Get("again"),
 	})
 	if errors.Is(err, newel.ErrGone) {
 		return s.setupUsed(w, r)
 	}
 	return s.answer(w, r, href.Home, errors.Join(err, s.signInIf(r, err, who)), func(problems map[string]string) error {
-		return s.showSetup(w, r, http.StatusUnprocessableEntity, values, problems)
+		f.problems = problems
+		return s.showSetup(w, r, f)
 	})
 }
 
@@ -79,7 +76,7 @@ func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	body := view.Join(view.JoinPage{Form: s.formState(r, r.URL.Path, nil, nil), Person: invitation.Person.Name, Clinic: invitation.Clinic})
+	body := view.Join(view.JoinPage{Form: s.formState(r, r.URL.Path, sent{}), Person: invitation.Person.Name, Clinic: invitation.Clinic})
 	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: plainLayout}, body)
 }
 
@@ -95,11 +92,11 @@ func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
 
 // postJoin uses an invitation up and binds the browser.
 func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
-	_, form, err := readForm(r)
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
-	device, err := s.app.Join(r.Context(), r.PathValue("token"), form, r.UserAgent())
+	device, err := s.app.Join(r.Context(), r.PathValue("token"), f.token, r.UserAgent())
 	if errors.Is(err, newel.ErrGone) {
 		return s.joinUsed(w, r)
 	}

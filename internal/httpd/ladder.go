@@ -18,50 +18,34 @@ func ladderInput(v url.Values) writing.LadderInput {
 	}
 }
 
-func (s *Server) ladder(w http.ResponseWriter, r *http.Request) error {
-	return s.showLadder(w, r, http.StatusOK, r.URL.Query(), nil)
+func (s *Server) ladder(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
+	return s.showLadder(w, r, id, sent{Values: r.URL.Query()})
 }
 
-func (s *Server) insertLadder(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	location := ""
-	if err == nil {
-		location, err = s.app.InsertLadder(r.Context(), mustActor(r), form, id, ladderInput(values))
-	}
-	if problems, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.showLadder(w, r, http.StatusUnprocessableEntity, values, problems)
-	}
-	if err != nil {
-		return err
-	}
-	return see(w, r, location)
+func (s *Server) insertLadder(r *http.Request, id newel.ProgramID, f sent) (string, error) {
+	return s.app.InsertLadder(r.Context(), mustActor(r), f.token, id, ladderInput(f.Values))
 }
 
-func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
+func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, id newel.ProgramID, f sent) error {
+	if f.Values == nil {
+		f.Values = url.Values{}
 	}
-	t, in := s.printer(r), ladderInput(values)
+	t, in := s.printer(r), ladderInput(f.Values)
 	v, err := s.app.Ladder(r.Context(), mustActor(r), id, in)
 	if more, invalid := problemTexts(t, err); invalid {
-		if problems == nil {
-			problems, status = more, http.StatusUnprocessableEntity
+		if f.problems == nil {
+			f.problems = more
 		}
 	} else if err != nil {
 		return err
 	}
-	values.Set("lines", v.Lines)
-	if !values.Has("letter") && v.Next != "" { // opened from the editor: go on numbering
+	f.Set("lines", v.Lines)
+	if !f.Has("letter") && v.Next != "" { // opened from the editor: go on numbering
 		letter := strings.TrimRight(v.Next, "0123456789")
-		values.Set("letter", letter)
-		values.Set("from", v.Next[len(letter):])
+		f.Set("letter", letter)
+		f.Set("from", v.Next[len(letter):])
 	}
-	form := s.formState(r, href.DraftLadder.To(id), values, problems)
+	form := s.formState(r, href.DraftLadder.To(id), f)
 	m := view.LadderPage{Form: form, Title: v.Program.Title, Draft: href.Draft.To(id), After: v.Title, Steps: v.Steps, Kinds: writing.LadderKinds}
-	return s.page(w, r, status, page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("ladder.title"), Section: "library"}, view.LadderMaker(m))
 }

@@ -23,24 +23,20 @@ func (s *Server) peopleRoutes() []Route {
 func (s *Server) learnerRoutes() []Route {
 	manage, consent := newel.ManageFamilies, newel.RecordConsent
 	return []Route{
-		{Method: http.MethodGet, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: s.newLearnerPage},
-		{Method: http.MethodPost, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: s.postNewLearner},
-		{Method: http.MethodGet, Pattern: string(href.Learner), Needs: newel.SeeLearner, Handle: s.learnerPage},
-		{Method: http.MethodGet, Pattern: string(href.LearnerEdit), Needs: manage, Handle: s.editLearnerPage},
-		{Method: http.MethodPost, Pattern: string(href.LearnerEdit), Needs: manage, Handle: s.postEditLearner},
-		{Method: http.MethodGet, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: s.carePage},
-		{Method: http.MethodPost, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: s.postCare},
-		{Method: http.MethodGet, Pattern: string(href.LearnerConsents), Needs: consent, Handle: s.consentsPage},
-		{Method: http.MethodPost, Pattern: string(href.LearnerConsents), Needs: consent, Handle: s.postConsent},
-		{Method: http.MethodPost, Pattern: string(href.LearnerConsentWithdraw), Needs: consent, Handle: s.postWithdraw},
+		{Method: http.MethodGet, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: formAt("family", s.showNewLearner)},
+		{Method: http.MethodPost, Pattern: string(href.FamilyNewLearner), Needs: manage, Handle: postAt(s, "family", s.postNewLearner, s.showNewLearner)},
+		{Method: http.MethodGet, Pattern: string(href.Learner), Needs: newel.SeeLearner, Handle: at("learner", s.learnerPage)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerEdit), Needs: manage, Handle: formAt("learner", s.showEditLearner)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerEdit), Needs: manage, Handle: postAt(s, "learner", s.postEditLearner, s.showEditLearner)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: formAt("learner", s.showCare)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerCare), Needs: newel.DescribeCare, Handle: at("learner", s.postCare)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerConsents), Needs: consent, Handle: formAt("learner", s.consents)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerConsents), Needs: consent, Handle: postAt(s, "learner", s.giveConsent, s.consents)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerConsentWithdraw), Needs: consent, Handle: postAt(s, "learner", s.withdrawConsent, s.consentWithdrawal)},
 	}
 }
 
-func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request, id newel.LearnerID) error {
 	actor := mustActor(r)
 	l, err := s.app.Learner(r.Context(), actor, id)
 	if err != nil {
@@ -63,114 +59,72 @@ func (s *Server) learnerPage(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: l.Nickname, Section: "families"}, view.Learner(p))
 }
 
-func (s *Server) newLearnerPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showNewLearner(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showNewLearner(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.FamilyID](r, "family")
-	if err != nil {
-		return err
-	}
-	f, err := s.app.Family(r.Context(), mustActor(r), id)
+func (s *Server) showNewLearner(w http.ResponseWriter, r *http.Request, id newel.FamilyID, f sent) error {
+	family, err := s.app.Family(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
 	t := s.printer(r)
 	p := view.LearnerFormPage{
-		Form: s.formState(r, href.FamilyNewLearner.To(id), values, problems), Title: t.Text("families.learner_add"),
-		Back: view.Link{Label: f.Name, Href: href.Family.To(id)},
+		Form: s.formState(r, href.FamilyNewLearner.To(id), f), Title: t.Text("families.learner_add"),
+		Back: view.Link{Label: family.Name, Href: href.Family.To(id)},
 	}
-	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
+	return s.page(w, r, f.status(), page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
 }
 
 func learnerInput(values url.Values) app.LearnerInput {
 	return app.LearnerInput{Nickname: values.Get("nickname"), BirthMonth: values.Get("birth_month")}
 }
 
-func (s *Server) postNewLearner(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.FamilyID](r, "family")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.AddLearner(r.Context(), mustActor(r), form, id, learnerInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showNewLearner(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postNewLearner(r *http.Request, id newel.FamilyID, f sent) (string, error) {
+	return s.app.AddLearner(r.Context(), mustActor(r), f.token, id, learnerInput(f.Values))
 }
 
-func (s *Server) editLearnerPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showEditLearner(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showEditLearner(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) showEditLearner(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
 	l, err := s.app.LearnerBasics(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	if values == nil {
-		values = url.Values{"nickname": {l.Nickname}}
+	if f.Values == nil {
+		f.Values = url.Values{"nickname": {l.Nickname}}
 		if !l.BirthMonth.IsZero() {
-			values.Set("birth_month", l.BirthMonth.Time().Format("2006-01"))
+			f.Set("birth_month", l.BirthMonth.Time().Format("2006-01"))
 		}
 	}
 	t := s.printer(r)
 	p := view.LearnerFormPage{
-		Form: s.formState(r, href.LearnerEdit.To(id), values, problems), Title: t.Text("learner.change"),
+		Form: s.formState(r, href.LearnerEdit.To(id), f), Title: t.Text("learner.change"),
 		Back: view.Link{Label: t.Text("families.back"), Href: href.Family.To(l.FamilyID)},
 	}
-	return s.page(w, r, status, page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
+	return s.page(w, r, f.status(), page{Title: p.Title, Section: "families"}, view.LearnerForm(p))
 }
 
-func (s *Server) postEditLearner(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.ChangeLearner(r.Context(), mustActor(r), form, id, learnerInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showEditLearner(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postEditLearner(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.ChangeLearner(r.Context(), mustActor(r), f.token, id, learnerInput(f.Values))
 }
 
-func (s *Server) carePage(w http.ResponseWriter, r *http.Request) error {
-	return s.showCare(w, r, http.StatusOK, nil, nil)
+func (s *Server) showCare(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
+	return s.showCareAs(w, r, f.status(), id, f)
 }
 
-// showCare shows the form as saved, or as typed. With StatusConflict it shows
+// showCareAs shows the form as saved, or as typed. With StatusConflict it shows
 // beside it what somebody else saved, and goes on from there.
-func (s *Server) showCare(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) showCareAs(w http.ResponseWriter, r *http.Request, status int, id newel.LearnerID, f sent) error {
 	l, err := s.app.Learner(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
 	t := s.printer(r)
 	p := view.CarePage{Name: l.Nickname, Back: view.Link{Label: l.Nickname, Href: href.Learner.To(id)}}
-	if values == nil {
-		values = say.CareValues(l.Learner)
+	if f.Values == nil {
+		f.Values = say.CareValues(l.Learner)
 	}
 	if status == http.StatusConflict {
 		theirs := view.CareWords(t, l.Care)
 		p.Theirs = &theirs
-		values.Set("rev", strconv.Itoa(l.CareRev))
+		f.Set("rev", strconv.Itoa(l.CareRev))
 	}
-	p.Form = s.formState(r, href.LearnerCare.To(id), values, problems)
+	p.Form = s.formState(r, href.LearnerCare.To(id), f)
 	return s.page(w, r, status, page{Title: t.Text("care.alerts"), Section: "families"}, view.CareForm(p))
 }
 
@@ -187,20 +141,17 @@ func careInput(v url.Values) app.CareInput {
 	}}
 }
 
-func (s *Server) postCare(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
+func (s *Server) postCare(w http.ResponseWriter, r *http.Request, id newel.LearnerID) error {
+	f, err := readForm(r)
+	to := ""
 	if err == nil {
-		to, err = s.app.SaveCare(r.Context(), mustActor(r), form, id, careInput(values))
+		to, err = s.app.SaveCare(r.Context(), mustActor(r), f.token, id, careInput(f.Values))
 	}
 	if errors.Is(err, newel.ErrConflict) {
-		return s.showCare(w, r, http.StatusConflict, values, nil)
+		return s.showCareAs(w, r, http.StatusConflict, id, f)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showCare(w, r, http.StatusUnprocessableEntity, values, problems)
+		f.problems = problems
+		return s.showCare(w, r, id, f)
 	})
 }

@@ -11,15 +11,7 @@ import (
 	"newel/internal/view"
 )
 
-func (s *Server) learnerSkills(w http.ResponseWriter, r *http.Request) error {
-	return s.showLearnerSkills(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
 	actor, t := mustActor(r), s.printer(r)
 	v, err := s.app.LearnerSkills(r.Context(), actor, id)
 	if err != nil {
@@ -27,13 +19,13 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, statu
 	}
 	m := say.LearnerSkillsPage(t, actor, v)
 	if actor.Can(newel.Decide) {
-		if values == nil {
-			values = url.Values{"on": {v.Today.String()}, "skill": {chosenSkill(r, v)}}
+		if f.Values == nil {
+			f.Values = url.Values{"on": {v.Today.String()}, "skill": {chosenSkill(r, v)}}
 		}
-		note := s.formState(r, href.LearnerSkills.To(id), values, problems)
+		note := s.formState(r, href.LearnerSkills.To(id), f)
 		m.Note, m.Statuses = &note, say.StatusField(note)
 	}
-	return s.page(w, r, status, page{Title: t.Text("skills.of", "name", m.Name), Section: "families", Notice: problems["form"]}, view.LearnerSkills(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("skills.of", "name", m.Name), Section: "families", Notice: f.problems["form"]}, view.LearnerSkills(m))
 }
 
 // chosenSkill is the name of the skill that the query chose, if there is one.
@@ -46,20 +38,8 @@ func chosenSkill(r *http.Request, v app.LearnerSkills) string {
 	return ""
 }
 
-func (s *Server) noteSkill(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	in := app.NoteSkillInput{
-		Skill: values.Get("skill"), Status: values.Get("status"), On: values.Get("on"), Evidence: values.Get("evidence"), Placement: values.Get("placement"),
-	}
-	to := ""
-	if err == nil {
-		to, err = s.app.NoteSkill(r.Context(), mustActor(r), form, id, in)
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showLearnerSkills(w, r, http.StatusUnprocessableEntity, values, problems)
+func (s *Server) noteSkill(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.NoteSkill(r.Context(), mustActor(r), f.token, id, app.NoteSkillInput{
+		Skill: f.Get("skill"), Status: f.Get("status"), On: f.Get("on"), Evidence: f.Get("evidence"), Placement: f.Get("placement"),
 	})
 }

@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/url"
 
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/programfile"
@@ -18,10 +17,10 @@ func (s *Server) libraryRoutes() []Route {
 		{Method: http.MethodGet, Pattern: href.Programs, Needs: newel.SeeLibrary, Handle: s.library},
 		{Method: http.MethodGet, Pattern: href.ImportProgram, Needs: newel.DraftProgram, Handle: s.importForm},
 		{Method: http.MethodPost, Pattern: href.ImportProgram, Needs: newel.DraftProgram, MaxBody: maxImportForm, Handle: s.importProgram},
-		{Method: http.MethodPost, Pattern: href.Starters, Needs: newel.DraftProgram, Handle: s.deed(s.beginFromStarter)},
-		{Method: http.MethodGet, Pattern: string(href.ProgramExport), Needs: newel.SeeLibrary, Handle: s.exportProgram},
-		{Method: http.MethodPost, Pattern: string(href.ProgramCopy), Needs: newel.DraftProgram, Handle: s.deed(s.copyProgram)},
-		{Method: http.MethodPost, Pattern: string(href.ProgramArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveProgram)},
+		{Method: http.MethodPost, Pattern: href.Starters, Needs: newel.DraftProgram, Handle: s.post(s.beginFromStarter, nil)},
+		{Method: http.MethodGet, Pattern: string(href.ProgramExport), Needs: newel.SeeLibrary, Handle: at("program", s.exportProgram)},
+		{Method: http.MethodPost, Pattern: string(href.ProgramCopy), Needs: newel.DraftProgram, Handle: postAt(s, "program", s.copyProgram, nil)},
+		{Method: http.MethodPost, Pattern: string(href.ProgramArchive), Needs: newel.PublishProgram, Handle: postAt(s, "program", s.archiveProgram, nil)},
 	}
 }
 
@@ -43,66 +42,49 @@ func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) importForm(w http.ResponseWriter, r *http.Request) error {
-	return s.showImport(w, r, http.StatusOK, nil, nil)
+	return s.showImport(w, r, nil, nil)
 }
 
-func (s *Server) showImport(w http.ResponseWriter, r *http.Request, status int, values url.Values, cause error) error {
+func (s *Server) showImport(w http.ResponseWriter, r *http.Request, values url.Values, cause error) error {
 	t := s.printer(r)
 	starters, err := s.app.Starters(mustActor(r))
 	if err != nil {
 		return err
 	}
-	problems, _ := problemTexts(t, cause)
-	m := say.ImportPage(t, s.formState(r, href.ImportProgram, values, problems), starters, cause)
-	return s.page(w, r, status, page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
+	f := sent{Values: values}
+	f.problems, _ = problemTexts(t, cause)
+	m := say.ImportPage(t, s.formState(r, href.ImportProgram, f), starters, cause)
+	return s.page(w, r, f.status(), page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
 }
 
 // maxImportMemory is how much of an upload is held in memory.
 const maxImportMemory = 4 << 20
 
 func (s *Server) importProgram(w http.ResponseWriter, r *http.Request) error {
-	values, form, file, err := readUpload(r, "file", maxImportMemory, programfile.MaxZip)
+	f, file, err := readUpload(r, "file", maxImportMemory, programfile.MaxZip)
 	if len(file) == 0 {
-		file = []byte(values.Get("text"))
+		file = []byte(f.Get("text"))
 	}
 	to := ""
 	if err == nil {
-		to, err = s.app.Import(r.Context(), mustActor(r), form, file)
+		to, err = s.app.Import(r.Context(), mustActor(r), f.token, file)
 	}
-	if _, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.showImport(w, r, http.StatusUnprocessableEntity, values, err)
-	}
-	if err != nil {
-		return err
-	}
-	return see(w, r, to)
+	return s.answer(w, r, to, err, func(map[string]string) error { return s.showImport(w, r, f.Values, err) })
 }
 
-func (s *Server) beginFromStarter(r *http.Request, values url.Values, form app.Form) (string, error) {
-	return s.app.BeginFromStarter(r.Context(), mustActor(r), form, values.Get("name"))
+func (s *Server) beginFromStarter(r *http.Request, f sent) (string, error) {
+	return s.app.BeginFromStarter(r.Context(), mustActor(r), f.token, f.Get("name"))
 }
 
-func (s *Server) copyProgram(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return "", err
-	}
-	return s.app.CopyProgram(r.Context(), mustActor(r), form, id)
+func (s *Server) copyProgram(r *http.Request, id newel.ProgramID, f sent) (string, error) {
+	return s.app.CopyProgram(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) archiveProgram(r *http.Request, values url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return "", err
-	}
-	return s.app.Archive(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
+func (s *Server) archiveProgram(r *http.Request, id newel.ProgramID, f sent) (string, error) {
+	return s.app.Archive(r.Context(), mustActor(r), f.token, id, f.Get("do") != "back")
 }
 
-func (s *Server) exportProgram(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) exportProgram(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	f, err := s.app.Export(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err

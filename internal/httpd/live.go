@@ -31,9 +31,9 @@ const (
 func (s *Server) liveRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: href.CaseloadLive, Needs: newel.SeeCaseload, Handle: s.watchCaseload},
-		{Method: http.MethodGet, Pattern: string(href.PlacementLive), Needs: newel.SeeLearner, Handle: s.watchPlacement},
-		{Method: http.MethodGet, Pattern: string(href.ReviewLive), Needs: newel.SeeProgress, Handle: s.watchReview},
-		{Method: http.MethodGet, Pattern: string(href.FamilyMessagesLive), Needs: newel.SeeLearner, Handle: s.watchFamilyMessages},
+		{Method: http.MethodGet, Pattern: string(href.PlacementLive), Needs: newel.SeeLearner, Handle: at("placement", s.watchPlacement)},
+		{Method: http.MethodGet, Pattern: string(href.ReviewLive), Needs: newel.SeeProgress, Handle: at("review", s.watchReview)},
+		{Method: http.MethodGet, Pattern: string(href.FamilyMessagesLive), Needs: newel.SeeLearner, Handle: at("family", s.watchFamilyMessages)},
 		{Method: http.MethodGet, Pattern: href.MessagesLive, Needs: newel.TeachToday, Handle: s.watchOwnMessages},
 	}
 }
@@ -91,11 +91,7 @@ func (s *Server) watchCaseload(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) watchPlacement(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) watchPlacement(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
 		i, err := interestOf(actor, newel.SeeLearner)
 		if err != nil {

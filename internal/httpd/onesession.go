@@ -14,50 +14,30 @@ import (
 	"newel/internal/view"
 )
 
-// sessionPage shows one recording to staff.
-func (s *Server) sessionPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showSession(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showSession(w http.ResponseWriter, r *http.Request, status int, typed url.Values, problems map[string]string) error {
-	id, err := pathID[newel.RecordingID](r, "recording")
-	if err != nil {
-		return err
-	}
+// showSession shows one recording to staff.
+func (s *Server) showSession(w http.ResponseWriter, r *http.Request, id newel.RecordingID, f sent) error {
 	data, err := s.app.RecordingPage(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	action := href.RecordingAmend.To(id)
 	m := say.SessionPage(s.printer(r), data)
-	m.Form = s.formState(r, action, typed, problems)
-	return s.page(w, r, status, page{Title: m.Title, Section: "caseload"}, view.Session(m))
+	m.Form = s.formState(r, href.RecordingAmend.To(id), f)
+	return s.page(w, r, f.status(), page{Title: m.Title, Section: "caseload", Notice: f.problems["form"]}, view.Session(m))
 }
 
-// postAmendment takes a correction, what becomes of something beside the
+// amend takes a correction, what becomes of something beside the
 // session, or the taking back of a correction.
-func (s *Server) postAmendment(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	id, err := pathID[newel.RecordingID](r, "recording")
-	if err != nil {
-		return err
-	}
+func (s *Server) amend(r *http.Request, id newel.RecordingID, f sent) (string, error) {
 	actor := mustActor(r)
 	data, err := s.app.RecordingPage(r.Context(), actor, id)
 	if err != nil {
-		return err
+		return "", err
 	}
-	change, err := changeFrom(values, data)
-	to := ""
-	if err == nil {
-		to, err = s.app.Amend(r.Context(), actor, form, app.AmendInput{Recording: id, Change: change, Reason: values.Get("reason")})
+	change, err := changeFrom(f.Values, data)
+	if err != nil {
+		return "", err
 	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showSession(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+	return s.app.Amend(r.Context(), actor, f.token, app.AmendInput{Recording: id, Change: change, Reason: f.Get("reason")})
 }
 
 // changeFrom reads which change a form asks for.
@@ -107,37 +87,28 @@ func correctionFrom(values url.Values, data app.RecordingPage) (recording.Change
 	return recording.Change{}, invalid.OrNil()
 }
 
-func (s *Server) quarantinePage(w http.ResponseWriter, r *http.Request) error {
-	return s.showQuarantine(w, r, http.StatusOK, "")
-}
-
-func (s *Server) showQuarantine(w http.ResponseWriter, r *http.Request, status int, wrong string) error {
+func (s *Server) showQuarantine(w http.ResponseWriter, r *http.Request, f sent) error {
 	held, err := s.app.Quarantine(r.Context(), mustActor(r))
 	if err != nil {
 		return err
 	}
 	t := s.printer(r)
-	m := view.QuarantinePage{T: t, Wrong: wrong}
+	m := view.QuarantinePage{T: t, Wrong: f.problems["take_in"] + f.problems["form"]}
 	for _, h := range held {
 		m.Held = append(m.Held, say.HeldLine(t, h))
 	}
-	return s.page(w, r, status, page{Title: t.Text("held.title"), Section: "caseload"}, view.Quarantine(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("held.title"), Section: "caseload"}, view.Quarantine(m))
 }
 
-func (s *Server) postQuarantine(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
+func (s *Server) settle(r *http.Request, f sent) (string, error) {
+	account, err := pathID[newel.AccountID](r, "account")
 	if err != nil {
-		return err
+		return "", err
 	}
-	in := app.SettleInput{TakeIn: values.Get("what") == "take_in"}
-	if in.Account, err = pathID[newel.AccountID](r, "account"); err != nil {
-		return err
+	id, err := pathID[newel.RecordingID](r, "recording")
+	if err != nil {
+		return "", err
 	}
-	if in.Recording, err = pathID[newel.RecordingID](r, "recording"); err != nil {
-		return err
-	}
-	to, err := s.app.Settle(r.Context(), mustActor(r), form, in)
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showQuarantine(w, r, http.StatusUnprocessableEntity, problems["take_in"])
-	})
+	in := app.SettleInput{Account: account, Recording: id, TakeIn: f.Get("what") == "take_in"}
+	return s.app.Settle(r.Context(), mustActor(r), f.token, in)
 }

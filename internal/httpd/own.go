@@ -13,48 +13,40 @@ import (
 	"newel/internal/view"
 )
 
-func (s *Server) own(w http.ResponseWriter, r *http.Request) error {
-	return s.showOwn(w, r, http.StatusOK, nil, nil, "")
+func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
+	return s.showOwnAs(w, r, f.status(), id, f, "")
 }
 
-// showOwn shows what is one learner's own on a step; values are what was
-// typed, nil at first. Under each field stands what the program says.
-func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string, meanwhile string) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+// showOwnAs shows what is one learner's own on a step. Below each field is what
+// the program says.
+func (s *Server) showOwnAs(w http.ResponseWriter, r *http.Request, status int, id newel.PlacementID, f sent, meanwhile string) error {
 	t := s.printer(r)
 	p, err := s.app.Progress(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
 	_, programs := p.Version.Document.Step(p.Placement.StepKey)
-	if !p.Open() && values == nil || programs == nil {
+	if !p.Open() && f.Values == nil || programs == nil {
 		return see(w, r, href.Placement.To(id))
 	}
 	now := programs.With(p.Assignment.Overrides[programs.Key])
-	if values == nil {
-		values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {say.NumberText(now.Trials)}, "after": {p.Latest()}}
+	if f.Values == nil {
+		f.Values = url.Values{"say": {now.Say}, "criterion": {now.Criterion}, "step_back": {now.StepBack}, "trials": {say.NumberText(now.Trials)}, "after": {p.Latest()}}
 	}
-	m := say.OwnPage(t, p, programs, s.formState(r, href.PlacementOwn.To(id), values, problems), meanwhile)
+	m := say.OwnPage(t, p, programs, s.formState(r, href.PlacementOwn.To(id), f), meanwhile)
 	if meanwhile != "" {
 		m.After = p.Latest()
 	}
-	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: problems["form"]}, view.Own(m))
+	return s.page(w, r, status, page{Title: m.Title, Section: "caseload", Notice: f.problems["form"]}, view.Own(m))
 }
 
-func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
+func (s *Server) setOwn(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
+	f, err := readForm(r)
 	to := ""
 	if err == nil {
-		to, err = s.app.SetOwn(r.Context(), mustActor(r), form, id, app.OwnInput{
-			Say: values.Get("say"), Criterion: values.Get("criterion"), StepBack: values.Get("step_back"), Trials: values.Get("trials"),
-			Reason: values.Get("reason"), After: values.Get("after"),
+		to, err = s.app.SetOwn(r.Context(), mustActor(r), f.token, id, app.OwnInput{
+			Say: f.Get("say"), Criterion: f.Get("criterion"), StepBack: f.Get("step_back"), Trials: f.Get("trials"),
+			Reason: f.Get("reason"), After: f.Get("after"),
 		})
 	}
 	var meanwhile *app.DecidedMeanwhile
@@ -63,9 +55,10 @@ func (s *Server) setOwn(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return s.showOwn(w, r, http.StatusConflict, values, nil, say.MeanwhileText(s.printer(r), meanwhile, timezone.OrUTC(p.Family.TimeZone)))
+		return s.showOwnAs(w, r, http.StatusConflict, id, f, say.MeanwhileText(s.printer(r), meanwhile, timezone.OrUTC(p.Family.TimeZone)))
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showOwn(w, r, http.StatusUnprocessableEntity, values, problems, "")
+		f.problems = problems
+		return s.showOwn(w, r, id, f)
 	})
 }

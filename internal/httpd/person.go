@@ -4,78 +4,43 @@ import (
 	"net/http"
 	"net/url"
 
-	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/newel"
 	"newel/internal/view"
 )
 
-func (s *Server) postNewPerson(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.FamilyID](r, "family")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.AddPerson(r.Context(), mustActor(r), form, id, values.Get("name"))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showFamily(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postNewPerson(r *http.Request, id newel.FamilyID, f sent) (string, error) {
+	return s.app.AddPerson(r.Context(), mustActor(r), f.token, id, f.Get("name"))
 }
 
-func (s *Server) personPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showPerson(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showPerson(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.PersonID](r, "person")
-	if err != nil {
-		return err
-	}
+func (s *Server) showPerson(w http.ResponseWriter, r *http.Request, id newel.PersonID, f sent) error {
 	person, err := s.app.Person(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	if values == nil {
-		values = url.Values{"name": {person.Name}}
+	if f.Values == nil {
+		f.Values = url.Values{"name": {person.Name}}
 	}
 	t := s.printer(r)
 	p := view.PersonFormPage{
-		Form: s.formState(r, href.Person.To(id), values, problems),
+		Form: s.formState(r, href.Person.To(id), f),
 		Back: view.Link{Label: t.Text("families.back"), Href: href.Family.To(person.FamilyID)},
 	}
-	return s.page(w, r, status, page{Title: t.Text("families.rename"), Section: "families"}, view.PersonForm(p))
+	return s.page(w, r, f.status(), page{Title: t.Text("families.rename"), Section: "families"}, view.PersonForm(p))
 }
 
-func (s *Server) postPerson(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PersonID](r, "person")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.RenamePerson(r.Context(), mustActor(r), form, id, values.Get("name"))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showPerson(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postPerson(r *http.Request, id newel.PersonID, f sent) (string, error) {
+	return s.app.RenamePerson(r.Context(), mustActor(r), f.token, id, f.Get("name"))
 }
 
 // postInvite makes an invitation and answers at once: the link is never
 // stored, so this is the only page that can show it.
-func (s *Server) postInvite(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PersonID](r, "person")
+func (s *Server) postInvite(w http.ResponseWriter, r *http.Request, id newel.PersonID) error {
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
-	_, form, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	to, link, person, err := s.app.Invite(r.Context(), mustActor(r), form, id)
+	to, link, person, err := s.app.Invite(r.Context(), mustActor(r), f.token, id)
 	if err != nil {
 		return err
 	}
@@ -96,18 +61,10 @@ func (s *Server) postInvite(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: p.Title, Section: "families"}, view.ShownLink(p))
 }
 
-func (s *Server) revokeInvitation(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.InvitationID](r, "invitation")
-	if err != nil {
-		return "", err
-	}
-	return s.app.RevokeInvitation(r.Context(), mustActor(r), form, id)
+func (s *Server) revokeInvitation(r *http.Request, id newel.InvitationID, f sent) (string, error) {
+	return s.app.RevokeInvitation(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) cutDevice(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.DeviceID](r, "device")
-	if err != nil {
-		return "", err
-	}
-	return s.app.CutDevice(r.Context(), mustActor(r), form, id)
+func (s *Server) cutDevice(r *http.Request, id newel.DeviceID, f sent) (string, error) {
+	return s.app.CutDevice(r.Context(), mustActor(r), f.token, id)
 }

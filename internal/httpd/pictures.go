@@ -14,8 +14,8 @@ import (
 
 func (s *Server) pictureRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, Handle: s.pictures},
-		{Method: http.MethodPost, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, MaxBody: maxPictureForm, Handle: s.putPicture},
+		{Method: http.MethodGet, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, Handle: at("program", s.pictures)},
+		{Method: http.MethodPost, Pattern: string(href.DraftPictures), Needs: newel.DraftProgram, MaxBody: maxPictureForm, Handle: at("program", s.putPicture)},
 	}
 }
 
@@ -23,45 +23,38 @@ func (s *Server) pictureRoutes() []Route {
 // that is too large, so that the form can come back and say so.
 const maxPictureForm = picture.MaxUpload + 16<<20
 
-func (s *Server) pictures(w http.ResponseWriter, r *http.Request) error {
-	return s.showPictures(w, r, http.StatusOK, r.URL.Query(), nil)
+func (s *Server) pictures(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
+	return s.showPictures(w, r, id, sent{Values: r.URL.Query()})
 }
 
-func (s *Server) putPicture(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
+func (s *Server) putPicture(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
+	f, file, err := readUpload(r, "picture", maxPictureForm, picture.MaxUpload)
+	if f.Values == nil {
 		return err
 	}
-	values, form, file, err := readUpload(r, "picture", maxPictureForm, picture.MaxUpload)
-	if values == nil {
-		return err
-	}
-	in := app.PictureInput{Step: values.Get("step"), Target: values.Get("target"), Alt: values.Get("alt"), Body: file, Everywhere: values.Get("everywhere") != ""}
+	in := app.PictureInput{Step: f.Get("step"), Target: f.Get("target"), Alt: f.Get("alt"), Body: file, Everywhere: f.Get("everywhere") != ""}
 	to := ""
 	switch {
 	case err != nil:
-	case values.Get("do") == "drop":
-		to, err = s.app.DropPicture(r.Context(), mustActor(r), form, id, in)
+	case f.Get("do") == "drop":
+		to, err = s.app.DropPicture(r.Context(), mustActor(r), f.token, id, in)
 	default:
-		to, err = s.app.AddPicture(r.Context(), mustActor(r), form, id, in)
+		to, err = s.app.AddPicture(r.Context(), mustActor(r), f.token, id, in)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showPictures(w, r, http.StatusUnprocessableEntity, values, problems)
+		f.problems = problems
+		return s.showPictures(w, r, id, f)
 	})
 }
 
 // showPictures shows the pictures of a step, the first one if none is named.
-func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, id newel.ProgramID, f sent) error {
 	v, err := s.app.Draft(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
 	d := &v.Draft.Document
-	step := pictureStep(d, values.Get("step"))
+	step := pictureStep(d, f.Get("step"))
 	if step == nil {
 		return newel.ErrNotFound
 	}
@@ -74,14 +67,14 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 		m.Name = step.Label + ", " + step.Name
 	}
 	row := func(target, name string, p *newel.PictureRef) view.PictureRow {
-		typed, wrong := url.Values{}, map[string]string{}
+		typed := sent{Values: url.Values{}}
 		if p != nil {
 			typed.Set("alt", p.Alt)
 		}
-		if status != http.StatusOK && values.Get("target") == target {
-			typed, wrong = values, problems
+		if f.problems != nil && f.Get("target") == target {
+			typed = f
 		}
-		return view.PictureRow{Form: s.formState(r, href.DraftPictures.To(id), typed, wrong), Target: target, Name: name, Picture: p}
+		return view.PictureRow{Form: s.formState(r, href.DraftPictures.To(id), typed), Target: target, Name: name, Picture: p}
 	}
 	for _, target := range step.Targets {
 		one := row(target.Key, target.Name, target.Picture)
@@ -89,7 +82,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, status int
 		m.Rows = append(m.Rows, one)
 	}
 	m.Rows = append(m.Rows, row("", m.Name, step.Picture))
-	return s.page(w, r, status, page{Title: t.Text("pictures.title", "step", m.Name), Section: "library", Notice: problems["form"]}, view.Pictures(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("pictures.title", "step", m.Name), Section: "library", Notice: f.problems["form"]}, view.Pictures(m))
 }
 
 func pictureStep(d *program.Document, key string) *program.Step {

@@ -13,71 +13,39 @@ import (
 
 func (s *Server) programRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPost, Pattern: href.Programs, Needs: newel.DraftProgram, Handle: s.beginProgram},
-		{Method: http.MethodGet, Pattern: href.NewProgram, Needs: newel.DraftProgram, Handle: s.newProgram},
-		{Method: http.MethodGet, Pattern: string(href.Program), Needs: newel.SeeLibrary, Handle: s.program},
-		{Method: http.MethodPost, Pattern: string(href.ProgramRevise), Needs: newel.DraftProgram, Handle: s.reviseProgram},
-		{Method: http.MethodGet, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: s.draft},
-		{Method: http.MethodPost, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: s.saveDraft},
-		{Method: http.MethodGet, Pattern: string(href.DraftCriterion), Needs: newel.DraftProgram, Handle: s.criterion},
-		{Method: http.MethodGet, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: s.ladder},
-		{Method: http.MethodPost, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: s.insertLadder},
+		{Method: http.MethodPost, Pattern: href.Programs, Needs: newel.DraftProgram, Handle: s.post(s.beginProgram, s.showNewProgram)},
+		{Method: http.MethodGet, Pattern: href.NewProgram, Needs: newel.DraftProgram, Handle: form(s.showNewProgram)},
+		{Method: http.MethodGet, Pattern: string(href.Program), Needs: newel.SeeLibrary, Handle: at("program", s.program)},
+		{Method: http.MethodPost, Pattern: string(href.ProgramRevise), Needs: newel.DraftProgram, Handle: postAt(s, "program", s.reviseProgram, nil)},
+		{Method: http.MethodGet, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: at("program", s.draft)},
+		{Method: http.MethodPost, Pattern: string(href.Draft), Needs: newel.DraftProgram, Handle: at("program", s.saveDraft)},
+		{Method: http.MethodGet, Pattern: string(href.DraftCriterion), Needs: newel.DraftProgram, Handle: at("program", s.criterion)},
+		{Method: http.MethodGet, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: at("program", s.ladder)},
+		{Method: http.MethodPost, Pattern: string(href.DraftLadder), Needs: newel.DraftProgram, Handle: postAt(s, "program", s.insertLadder, s.showLadder)},
 	}
 }
 
-func (s *Server) newProgram(w http.ResponseWriter, r *http.Request) error {
-	return s.showNewProgram(w, r, http.StatusOK, app.ProgramInput{}, nil)
-}
-
-func (s *Server) showNewProgram(w http.ResponseWriter, r *http.Request, status int, in app.ProgramInput, problems map[string]string) error {
+func (s *Server) showNewProgram(w http.ResponseWriter, r *http.Request, f sent) error {
 	t := s.printer(r)
 	m := view.NewProgramPage{
 		T: t, Token: say.NewToken(),
-		Title: view.Field{Name: "title", Label: t.Text("library.name"), Value: in.Title, Error: problems["title"], Required: true, Words: view.WordsIn(t)},
+		Title: view.Field{Name: "title", Label: t.Text("library.name"), Value: f.Get("title"), Error: f.problems["title"], Required: true, Words: view.WordsIn(t)},
 		Area: view.Field{
-			Name: "skill_area", Label: t.Text("library.area"), Hint: t.Text("library.area.hint"), Value: in.SkillArea, Error: problems["skill_area"], Words: view.WordsIn(t),
+			Name: "skill_area", Label: t.Text("library.area"), Hint: t.Text("library.area.hint"), Value: f.Get("skill_area"), Error: f.problems["skill_area"], Words: view.WordsIn(t),
 		},
 	}
-	return s.page(w, r, status, page{Title: t.Text("library.write"), Section: "library", Notice: problems["form"]}, view.NewProgram(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("library.write"), Section: "library", Notice: f.problems["form"]}, view.NewProgram(m))
 }
 
-func (s *Server) beginProgram(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	in := app.ProgramInput{Title: values.Get("title"), SkillArea: values.Get("skill_area")}
-	var location string
-	if err == nil {
-		location, err = s.app.NewProgram(r.Context(), mustActor(r), form, in)
-	}
-	if problems, invalid := problemTexts(s.printer(r), err); invalid {
-		return s.showNewProgram(w, r, http.StatusUnprocessableEntity, in, problems)
-	}
-	if err != nil {
-		return err
-	}
-	return see(w, r, location)
+func (s *Server) beginProgram(r *http.Request, f sent) (string, error) {
+	return s.app.NewProgram(r.Context(), mustActor(r), f.token, app.ProgramInput{Title: f.Get("title"), SkillArea: f.Get("skill_area")})
 }
 
-func (s *Server) reviseProgram(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
-	_, form, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	location, err := s.app.BeginDraft(r.Context(), mustActor(r), form, id)
-	if err != nil {
-		return err
-	}
-	return see(w, r, location)
+func (s *Server) reviseProgram(r *http.Request, id newel.ProgramID, f sent) (string, error) {
+	return s.app.BeginDraft(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) program(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) program(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	actor := mustActor(r)
 	n, _ := strconv.Atoi(r.URL.Query().Get("version"))
 	v, err := s.programVersion(r, id, n)

@@ -10,16 +10,12 @@ import (
 	"newel/internal/view"
 )
 
-func (s *Server) placement(w http.ResponseWriter, r *http.Request) error {
+func (s *Server) placement(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	in := app.DecisionInput{Kind: newel.DecisionKind(r.URL.Query().Get("kind"))}
-	return s.showPlacement(w, r, http.StatusOK, in, nil)
+	return s.showPlacement(w, r, http.StatusOK, id, in, nil)
 }
 
-func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, in app.DecisionInput, change func(*view.ProgressPage, reading.Progress)) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status int, id newel.PlacementID, in app.DecisionInput, change func(*view.ProgressPage, reading.Progress)) error {
 	actor, t := mustActor(r), s.printer(r)
 	p, err := s.app.Progress(r.Context(), actor, id)
 	if err != nil {
@@ -45,11 +41,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	return s.page(w, r, status, page{Title: title, Section: "caseload"}, view.Progress(m))
 }
 
-func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) familyProgress(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	p, err := s.app.Progress(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err

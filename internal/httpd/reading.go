@@ -16,22 +16,18 @@ import (
 // read it, one learner's copy of it, and rules tried on past sessions.
 func (s *Server) readingRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: string(href.ProgramPlain), Needs: newel.SeeLibrary, Handle: s.plainly},
+		{Method: http.MethodGet, Pattern: string(href.ProgramPlain), Needs: newel.SeeLibrary, Handle: at("program", s.plainly)},
 		{Method: http.MethodGet, Pattern: string(href.PlacementProgram), Needs: newel.SeeLearner, Handle: s.learnerCopy},
 		{Method: http.MethodGet, Pattern: string(href.PlacementPlain), Needs: newel.SeeLearner, Handle: s.learnerPlainly},
-		{Method: http.MethodGet, Pattern: string(href.StepPhone), Needs: newel.SeeLibrary, Handle: s.phonePreview},
-		{Method: http.MethodGet, Pattern: string(href.StepReplay), Needs: newel.DraftProgram, Handle: s.replay},
-		{Method: http.MethodGet, Pattern: string(href.PlacementReplay), Needs: newel.SeeLearner, Handle: s.learnerReplay},
+		{Method: http.MethodGet, Pattern: string(href.StepPhone), Needs: newel.SeeLibrary, Handle: at("program", s.phonePreview)},
+		{Method: http.MethodGet, Pattern: string(href.StepReplay), Needs: newel.DraftProgram, Handle: at("program", s.replay)},
+		{Method: http.MethodGet, Pattern: string(href.PlacementReplay), Needs: newel.SeeLearner, Handle: at("placement", s.learnerReplay)},
 	}
 }
 
 // plainly is a program as families read it. The query names the version, or
 // the draft.
-func (s *Server) plainly(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) plainly(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	state := r.URL.Query().Get("version")
 	v, err := s.app.ProgramState(r.Context(), mustActor(r), id, state)
 	if err != nil {
@@ -51,11 +47,7 @@ func (s *Server) plainly(w http.ResponseWriter, r *http.Request) error {
 
 // phonePreview shows a step as a family's phone will, drawn by what the phone
 // itself runs.
-func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	t, state := s.printer(r), r.URL.Query().Get("version")
 	v, err := s.app.Preview(r.Context(), mustActor(r), id, r.PathValue("step"), state, t.Text("preview.child"))
 	if err != nil {

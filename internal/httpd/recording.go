@@ -16,22 +16,18 @@ import (
 func (s *Server) recordingRoutes() []Route {
 	return []Route{
 		// MaxSealed is larger than MaxBody, which is looked at when the kind is known.
-		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Handle: s.putRecording},
-		{Method: http.MethodGet, Pattern: string(href.Recording), Needs: newel.SeeLearner, Handle: s.sessionPage},
-		{Method: http.MethodPost, Pattern: string(href.RecordingAmend), Needs: newel.AmendSession, Handle: s.postAmendment},
-		{Method: http.MethodGet, Pattern: href.Quarantine, Needs: newel.SettleQuarantine, Handle: s.quarantinePage},
-		{Method: http.MethodPost, Pattern: string(href.QuarantineSettle), Needs: newel.SettleQuarantine, Handle: s.postQuarantine},
+		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Handle: at("recording", s.putRecording)},
+		{Method: http.MethodGet, Pattern: string(href.Recording), Needs: newel.SeeLearner, Handle: formAt("recording", s.showSession)},
+		{Method: http.MethodPost, Pattern: string(href.RecordingAmend), Needs: newel.AmendSession, Handle: postAt(s, "recording", s.amend, s.showSession)},
+		{Method: http.MethodGet, Pattern: href.Quarantine, Needs: newel.SettleQuarantine, Handle: form(s.showQuarantine)},
+		{Method: http.MethodPost, Pattern: string(href.QuarantineSettle), Needs: newel.SettleQuarantine, Handle: s.post(s.settle, s.showQuarantine)},
 	}
 }
 
 // putRecording takes a document from a phone and answers with a receipt, or
 // with a problem as JSON. It never answers with a page: a phone believes
 // nothing but a receipt.
-func (s *Server) putRecording(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.RecordingID](r, "recording")
-	if err != nil {
-		return err
-	}
+func (s *Server) putRecording(w http.ResponseWriter, r *http.Request, id newel.RecordingID) error {
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	sealed, most := kind == recording.SealedMediaType, int64(recording.MaxBody)
 	if sealed {

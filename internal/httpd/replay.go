@@ -15,11 +15,7 @@ func replayInput(r *http.Request) app.ReplayInput {
 }
 
 // replay tries a draft's criterion on past sessions of everybody within reach.
-func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ProgramID](r, "program")
-	if err != nil {
-		return err
-	}
+func (s *Server) replay(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	step := r.PathValue("step")
 	v, err := s.app.Replay(r.Context(), mustActor(r), id, step, replayInput(r))
 	if err != nil {
@@ -32,11 +28,7 @@ func (s *Server) replay(w http.ResponseWriter, r *http.Request) error {
 }
 
 // learnerReplay tries another criterion on one learner's past sessions.
-func (s *Server) learnerReplay(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) learnerReplay(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	v, err := s.app.ReplayLearner(r.Context(), mustActor(r), id, replayInput(r))
 	if err != nil {
 		return err

@@ -15,31 +15,23 @@ import (
 
 func (s *Server) reviewRoutes() []Route {
 	return []Route{
-		{Method: http.MethodPost, Pattern: string(href.LearnerReviews), Needs: newel.Decide, Handle: s.deed(s.beginReview)},
-		{Method: http.MethodGet, Pattern: string(href.Review), Needs: newel.SeeProgress, Handle: s.review},
-		{Method: http.MethodPost, Pattern: string(href.ReviewPage), Needs: newel.Decide, Handle: s.deed(s.turnPage)},
-		{Method: http.MethodPost, Pattern: string(href.ReviewEnd), Needs: newel.Decide, Handle: s.deed(s.endReview)},
-		{Method: http.MethodPost, Pattern: string(href.ReviewActions), Needs: newel.Decide, Handle: s.agree},
-		{Method: http.MethodPost, Pattern: string(href.Action), Needs: newel.Decide, Handle: s.deed(s.settleAction)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerReviews), Needs: newel.Decide, Handle: postAt(s, "learner", s.beginReview, nil)},
+		{Method: http.MethodGet, Pattern: string(href.Review), Needs: newel.SeeProgress, Handle: formAt("review", s.showReview)},
+		{Method: http.MethodPost, Pattern: string(href.ReviewPage), Needs: newel.Decide, Handle: postAt(s, "review", s.turnPage, nil)},
+		{Method: http.MethodPost, Pattern: string(href.ReviewEnd), Needs: newel.Decide, Handle: postAt(s, "review", s.endReview, nil)},
+		{Method: http.MethodPost, Pattern: string(href.ReviewActions), Needs: newel.Decide, Handle: postAt(s, "review", s.agree, s.showReview)},
+		{Method: http.MethodPost, Pattern: string(href.Action), Needs: newel.Decide, Handle: postAt(s, "action", s.settleAction, nil)},
 		{Method: http.MethodGet, Pattern: href.Agreed, Needs: newel.TeachToday, Handle: s.agreed},
-		{Method: http.MethodPost, Pattern: string(href.AgreedAction), Needs: newel.TeachToday, Handle: s.deed(s.settleOwnAction)},
+		{Method: http.MethodPost, Pattern: string(href.AgreedAction), Needs: newel.TeachToday, Handle: postAt(s, "action", s.settleOwnAction, nil)},
 	}
 }
 
-func (s *Server) beginReview(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return "", err
-	}
-	return s.app.BeginReview(r.Context(), mustActor(r), form, id)
+func (s *Server) beginReview(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.BeginReview(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) turnPage(r *http.Request, values url.Values, _ app.Form) (string, error) {
-	id, err := pathID[newel.ReviewID](r, "review")
-	if err != nil {
-		return "", err
-	}
-	page, err := pageOf(values.Get("page"))
+func (s *Server) turnPage(r *http.Request, id newel.ReviewID, f sent) (string, error) {
+	page, err := pageOf(f.Get("page"))
 	if err != nil {
 		return "", err
 	}
@@ -54,49 +46,26 @@ func pageOf(name string) (newel.PlacementID, error) {
 	return newel.ParseID[newel.PlacementID](name)
 }
 
-func (s *Server) endReview(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.ReviewID](r, "review")
-	if err != nil {
-		return "", err
-	}
-	return s.app.EndReview(r.Context(), mustActor(r), form, id)
+func (s *Server) endReview(r *http.Request, id newel.ReviewID, f sent) (string, error) {
+	return s.app.EndReview(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) agree(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ReviewID](r, "review")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.Agree(r.Context(), mustActor(r), form, id, app.ActionInput{
-			Text: values.Get("text"), Whose: values.Get("whose"), DueOn: values.Get("due_on"),
-		})
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showReview(w, r, http.StatusUnprocessableEntity, values, problems)
+func (s *Server) agree(r *http.Request, id newel.ReviewID, f sent) (string, error) {
+	return s.app.Agree(r.Context(), mustActor(r), f.token, id, app.ActionInput{
+		Text: f.Get("text"), Whose: f.Get("whose"), DueOn: f.Get("due_on"),
 	})
 }
 
-func (s *Server) settleAction(r *http.Request, values url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.ActionID](r, "action")
-	if err != nil {
-		return "", err
-	}
-	back := settledBack(values, "")
-	if values.Get("back") == "caseload" {
+func (s *Server) settleAction(r *http.Request, id newel.ActionID, f sent) (string, error) {
+	back := settledBack(f.Values, "")
+	if f.Get("back") == "caseload" {
 		back = href.Caseload
 	}
-	return s.app.SettleAction(r.Context(), mustActor(r), form, id, newel.Outcome(values.Get("outcome")), back)
+	return s.app.SettleAction(r.Context(), mustActor(r), f.token, id, newel.Outcome(f.Get("outcome")), back)
 }
 
-func (s *Server) settleOwnAction(r *http.Request, values url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.ActionID](r, "action")
-	if err != nil {
-		return "", err
-	}
-	return s.app.SettleOwnAction(r.Context(), mustActor(r), form, id, newel.Outcome(values.Get("outcome")), settledBack(values, href.Agreed))
+func (s *Server) settleOwnAction(r *http.Request, id newel.ActionID, f sent) (string, error) {
+	return s.app.SettleOwnAction(r.Context(), mustActor(r), f.token, id, newel.Outcome(f.Get("outcome")), settledBack(f.Values, href.Agreed))
 }
 
 // settledBack is the review from which something was settled, or usual.
@@ -107,17 +76,8 @@ func settledBack(values url.Values, usual string) string {
 	return usual
 }
 
-func (s *Server) review(w http.ResponseWriter, r *http.Request) error {
-	return s.showReview(w, r, http.StatusOK, nil, nil)
-}
-
-// showReview shows a review; values are what was typed to be agreed, nil at
-// first.
-func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.ReviewID](r, "review")
-	if err != nil {
-		return err
-	}
+// showReview shows a review; f is the form for an agreed action.
+func (s *Server) showReview(w http.ResponseWriter, r *http.Request, id newel.ReviewID, f sent) error {
 	actor, t := mustActor(r), s.printer(r)
 	name := r.URL.Query().Get("alone")
 	var alone *newel.PlacementID
@@ -133,14 +93,14 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, status int, 
 		return err
 	}
 	m := say.ReviewPage(t, mustActor(r), sheet, name)
-	p := page{Title: m.Title, Section: "families", Notice: problems["form"], Seen: sheet.State}
+	p := page{Title: m.Title, Section: "families", Notice: f.problems["form"], Seen: sheet.State}
 	if m.Up == nil {
 		p.Kind = caregiverLayout
 	}
 	if m.Add != nil {
-		m.Add.Form = s.formState(r, href.ReviewActions.To(id), values, problems)
+		m.Add.Form = s.formState(r, href.ReviewActions.To(id), f)
 	}
-	return s.page(w, r, status, p, view.Review(m))
+	return s.page(w, r, f.status(), p, view.Review(m))
 }
 
 func (s *Server) agreed(w http.ResponseWriter, r *http.Request) error {
@@ -164,7 +124,7 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 	}
 	m := say.ReviewsPart(t, actor, reviews, actions, now, timezone.OrUTC(l.Family.TimeZone))
 	if actor.Can(newel.Decide) {
-		form := s.formState(r, href.LearnerReviews.To(l.ID), nil, nil)
+		form := s.formState(r, href.LearnerReviews.To(l.ID), sent{})
 		m.Begin = &form
 	}
 	return m, nil
@@ -172,11 +132,7 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 
 // watchReview tells a page of a review of whatever concerns its family, and
 // notes that its reader is there.
-func (s *Server) watchReview(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.ReviewID](r, "review")
-	if err != nil {
-		return err
-	}
+func (s *Server) watchReview(w http.ResponseWriter, r *http.Request, id newel.ReviewID) error {
 	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
 		i, err := interestOf(actor, newel.SeeProgress)
 		if err != nil {

@@ -10,11 +10,7 @@ import (
 )
 
 // sheet is one step to be printed and hung up.
-func (s *Server) sheet(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
-	if err != nil {
-		return err
-	}
+func (s *Server) sheet(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	v, err := s.app.Sheet(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 	"net/http"
-	"net/url"
 	"strconv"
 
 	"github.com/go-chi/chi/v5/middleware"
@@ -23,7 +22,7 @@ func (s *Server) signInRoutes() []Route {
 		{Method: http.MethodGet, Pattern: href.SignIn, Public: true, Handle: s.signInPage},
 		{Method: http.MethodPost, Pattern: href.SignIn, Public: true, Guess: true, Handle: s.postSignIn},
 		{Method: http.MethodPost, Pattern: href.SignOut, Public: true, Handle: s.postSignOut},
-		{Method: http.MethodGet, Pattern: string(href.Setup), Public: true, Guess: true, Handle: s.setupPage},
+		{Method: http.MethodGet, Pattern: string(href.Setup), Public: true, Guess: true, Handle: form(s.showSetup)},
 		{Method: http.MethodPost, Pattern: string(href.Setup), Public: true, Guess: true, Handle: s.postSetup},
 		{Method: http.MethodGet, Pattern: string(href.Join), Public: true, Guess: true, Handle: s.joinPage},
 		{Method: http.MethodPost, Pattern: string(href.Join), Public: true, Guess: true, Handle: s.postJoin},
@@ -45,35 +44,36 @@ func (s *Server) signInPage(w http.ResponseWriter, r *http.Request) error {
 	if _, ok := actorOf(r); ok {
 		return see(w, r, safeReturn(r.URL.Query().Get("next")))
 	}
-	return s.showSignIn(w, r, http.StatusOK, r.URL.Query().Get("next"), nil, nil)
+	return s.showSignIn(w, r, http.StatusOK, r.URL.Query().Get("next"), sent{})
 }
 
-func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request, status int, next string, values url.Values, problems map[string]string) error {
-	body := view.SignIn(view.SignInPage{Form: s.formState(r, href.SignIn, values, problems), Next: safeReturn(next)})
+func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request, status int, next string, f sent) error {
+	body := view.SignIn(view.SignInPage{Form: s.formState(r, href.SignIn, f), Next: safeReturn(next)})
 	return s.page(w, r, status, page{Title: s.printer(r).Text("signin.title"), Kind: plainLayout}, body)
 }
 
 // postSignIn says the same of an unknown name, a wrong password and an
 // account that is switched off.
 func (s *Server) postSignIn(w http.ResponseWriter, r *http.Request) error {
-	values, _, err := readForm(r)
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
-	who, err := s.app.SignInWith(r.Context(), values.Get("email"), values.Get("password"), clientAddress(r))
+	who, err := s.app.SignInWith(r.Context(), f.Get("email"), f.Get("password"), clientAddress(r))
 	t, wait := s.printer(r), (*app.TooManyTries)(nil)
+	wrongly := func(text string) sent { return sent{Values: f.Values, problems: map[string]string{"form": text}} }
 	switch {
 	case errors.As(err, &wait):
-		return s.showSignIn(w, r, http.StatusTooManyRequests, values.Get("next"), values, map[string]string{"form": waitText(w, t.Text, wait)})
+		return s.showSignIn(w, r, http.StatusTooManyRequests, f.Get("next"), wrongly(waitText(w, t.Text, wait)))
 	case errors.Is(err, newel.ErrUnauthenticated):
-		return s.showSignIn(w, r, http.StatusUnprocessableEntity, values.Get("next"), values, map[string]string{"form": t.Text("signin.wrong")})
+		return s.showSignIn(w, r, http.StatusUnprocessableEntity, f.Get("next"), wrongly(t.Text("signin.wrong")))
 	case err != nil:
 		return err
 	}
 	if err := s.signIn(r, who); err != nil {
 		return err
 	}
-	return see(w, r, safeReturn(values.Get("next")))
+	return see(w, r, safeReturn(f.Get("next")))
 }
 
 // waitText says how long to wait, to the person and to the program.
@@ -106,16 +106,16 @@ func (s *Server) showPassword(w http.ResponseWriter, r *http.Request, status int
 	if err != nil {
 		return err
 	}
-	body := view.Password(view.PasswordPage{Form: s.formState(r, href.Password, nil, problems), SignInName: name, Least: account.MinPassword})
+	body := view.Password(view.PasswordPage{Form: s.formState(r, href.Password, sent{problems: problems}), SignInName: name, Least: account.MinPassword})
 	return s.page(w, r, status, page{Title: s.printer(r).Text("password.title")}, body)
 }
 
 func (s *Server) postPassword(w http.ResponseWriter, r *http.Request) error {
-	values, _, err := readForm(r)
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
-	in := app.PasswordChange{Current: values.Get("current"), New: values.Get("password"), Again: values.Get("again")}
+	in := app.PasswordChange{Current: f.Get("current"), New: f.Get("password"), Again: f.Get("again")}
 	who, err := s.app.ChangePassword(r.Context(), mustActor(r), in, clientAddress(r))
 	if wait := (*app.TooManyTries)(nil); errors.As(err, &wait) {
 		return s.showPassword(w, r, http.StatusTooManyRequests, map[string]string{"form": waitText(w, s.printer(r).Text, wait)})

@@ -15,23 +15,19 @@ import (
 
 func (s *Server) skillRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: href.Skills, Needs: newel.SeeLibrary, Handle: s.skills},
-		{Method: http.MethodPost, Pattern: href.Skills, Needs: newel.PublishProgram, Handle: s.addSkill},
+		{Method: http.MethodGet, Pattern: href.Skills, Needs: newel.SeeLibrary, Handle: form(s.showSkills)},
+		{Method: http.MethodPost, Pattern: href.Skills, Needs: newel.PublishProgram, Handle: s.post(s.addSkill, s.showSkills)},
 		{Method: http.MethodGet, Pattern: href.SkillMap, Needs: newel.SeeLibrary, Handle: s.skillMap},
-		{Method: http.MethodGet, Pattern: string(href.Skill), Needs: newel.SeeLibrary, Handle: s.skill},
-		{Method: http.MethodPost, Pattern: string(href.Skill), Needs: newel.PublishProgram, Handle: s.changeSkill},
-		{Method: http.MethodPost, Pattern: string(href.SkillArchive), Needs: newel.PublishProgram, Handle: s.deed(s.archiveSkill)},
-		{Method: http.MethodGet, Pattern: string(href.LearnerSkills), Needs: newel.SeeLearner, Handle: s.learnerSkills},
-		{Method: http.MethodPost, Pattern: string(href.LearnerSkills), Needs: newel.Decide, Handle: s.noteSkill},
-		{Method: http.MethodGet, Pattern: string(href.LearnerSkillMap), Needs: newel.SeeLearner, Handle: s.learnerSkillMap},
+		{Method: http.MethodGet, Pattern: string(href.Skill), Needs: newel.SeeLibrary, Handle: formAt("skill", s.showSkill)},
+		{Method: http.MethodPost, Pattern: string(href.Skill), Needs: newel.PublishProgram, Handle: postAt(s, "skill", s.changeSkill, s.showSkill)},
+		{Method: http.MethodPost, Pattern: string(href.SkillArchive), Needs: newel.PublishProgram, Handle: postAt(s, "skill", s.archiveSkill, nil)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerSkills), Needs: newel.SeeLearner, Handle: formAt("learner", s.showLearnerSkills)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerSkills), Needs: newel.Decide, Handle: postAt(s, "learner", s.noteSkill, s.showLearnerSkills)},
+		{Method: http.MethodGet, Pattern: string(href.LearnerSkillMap), Needs: newel.SeeLearner, Handle: at("learner", s.learnerSkillMap)},
 	}
 }
 
-func (s *Server) skills(w http.ResponseWriter, r *http.Request) error {
-	return s.showSkills(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, f sent) error {
 	actor, t := mustActor(r), s.printer(r)
 	v, err := s.app.Skills(r.Context(), actor)
 	if err != nil {
@@ -39,36 +35,21 @@ func (s *Server) showSkills(w http.ResponseWriter, r *http.Request, status int, 
 	}
 	m := say.SkillsPage(t, v)
 	if actor.Can(newel.PublishProgram) {
-		add := s.formState(r, href.Skills, values, problems)
+		add := s.formState(r, href.Skills, f)
 		m.Add = &add
 	}
-	return s.page(w, r, status, page{Title: t.Text("skills.title"), Section: "library", Notice: problems["form"]}, view.Skills(m))
+	return s.page(w, r, f.status(), page{Title: t.Text("skills.title"), Section: "library", Notice: f.problems["form"]}, view.Skills(m))
 }
 
 func skillInput(values url.Values) app.SkillInput {
 	return app.SkillInput{Name: values.Get("name"), Area: values.Get("area")}
 }
 
-func (s *Server) addSkill(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.AddSkill(r.Context(), mustActor(r), form, skillInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showSkills(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) addSkill(r *http.Request, f sent) (string, error) {
+	return s.app.AddSkill(r.Context(), mustActor(r), f.token, skillInput(f.Values))
 }
 
-func (s *Server) skill(w http.ResponseWriter, r *http.Request) error {
-	return s.showSkill(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.SkillID](r, "skill")
-	if err != nil {
-		return err
-	}
+func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, id newel.SkillID, f sent) error {
 	actor, t := mustActor(r), s.printer(r)
 	v, err := s.app.Skill(r.Context(), actor, id)
 	if err != nil {
@@ -76,36 +57,21 @@ func (s *Server) showSkill(w http.ResponseWriter, r *http.Request, status int, v
 	}
 	m := say.SkillPage(t, v)
 	if actor.Can(newel.PublishProgram) {
-		if values == nil {
-			values = url.Values{"name": {v.Skill.Name}, "area": {v.Skill.Area}}
+		if f.Values == nil {
+			f.Values = url.Values{"name": {v.Skill.Name}, "area": {v.Skill.Area}}
 		}
-		change := s.formState(r, href.Skill.To(id), values, problems)
+		change := s.formState(r, href.Skill.To(id), f)
 		m.Change = &change
 	}
-	return s.page(w, r, status, page{Title: v.Skill.Name, Section: "library", Notice: problems["form"]}, view.SkillOf(m))
+	return s.page(w, r, f.status(), page{Title: v.Skill.Name, Section: "library", Notice: f.problems["form"]}, view.SkillOf(m))
 }
 
-func (s *Server) changeSkill(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.SkillID](r, "skill")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	to := ""
-	if err == nil {
-		to, err = s.app.ChangeSkill(r.Context(), mustActor(r), form, id, skillInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showSkill(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) changeSkill(r *http.Request, id newel.SkillID, f sent) (string, error) {
+	return s.app.ChangeSkill(r.Context(), mustActor(r), f.token, id, skillInput(f.Values))
 }
 
-func (s *Server) archiveSkill(r *http.Request, values url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.SkillID](r, "skill")
-	if err != nil {
-		return "", err
-	}
-	return s.app.ArchiveSkill(r.Context(), mustActor(r), form, id, values.Get("do") != "back")
+func (s *Server) archiveSkill(r *http.Request, id newel.SkillID, f sent) (string, error) {
+	return s.app.ArchiveSkill(r.Context(), mustActor(r), f.token, id, f.Get("do") != "back")
 }
 
 // skillPick is what the editor offers of the clinic's list.

@@ -21,11 +21,7 @@ func (s *Server) skillMap(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.SkillMap(m))
 }
 
-func (s *Server) learnerSkillMap(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.LearnerID](r, "learner")
-	if err != nil {
-		return err
-	}
+func (s *Server) learnerSkillMap(w http.ResponseWriter, r *http.Request, id newel.LearnerID) error {
 	t := s.printer(r)
 	v, err := s.app.LearnerSkills(r.Context(), mustActor(r), id)
 	if err != nil {

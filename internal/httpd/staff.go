@@ -17,16 +17,16 @@ func (s *Server) staffRoutes() []Route {
 	may := newel.ManageAccounts
 	return []Route{
 		{Method: http.MethodGet, Pattern: href.People, Needs: may, Handle: s.staffPage},
-		{Method: http.MethodGet, Pattern: href.NewPerson, Needs: may, Handle: s.newStaffPage},
+		{Method: http.MethodGet, Pattern: href.NewPerson, Needs: may, Handle: form(s.showNewStaff)},
 		{Method: http.MethodPost, Pattern: href.NewPerson, Needs: may, Handle: s.postNewStaff},
-		{Method: http.MethodGet, Pattern: string(href.StaffMember), Needs: may, Handle: s.staffMemberPage},
-		{Method: http.MethodPost, Pattern: string(href.StaffMember), Needs: may, Handle: s.postStaffMember},
-		{Method: http.MethodPost, Pattern: string(href.StaffLink), Needs: may, Handle: s.postSetupLink},
-		{Method: http.MethodPost, Pattern: string(href.StaffLinkEnd), Needs: may, Handle: s.deed(s.revokeSetupLink)},
-		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOff), Needs: may, Handle: s.postStaffActive(false)},
-		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOn), Needs: may, Handle: s.postStaffActive(true)},
+		{Method: http.MethodGet, Pattern: string(href.StaffMember), Needs: may, Handle: formAt("account", s.showStaffMember)},
+		{Method: http.MethodPost, Pattern: string(href.StaffMember), Needs: may, Handle: postAt(s, "account", s.postStaffMember, s.showStaffMember)},
+		{Method: http.MethodPost, Pattern: string(href.StaffLink), Needs: may, Handle: at("account", s.postSetupLink)},
+		{Method: http.MethodPost, Pattern: string(href.StaffLinkEnd), Needs: may, Handle: postAt(s, "account", s.revokeSetupLink, nil)},
+		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOff), Needs: may, Handle: postAt(s, "account", s.switchStaff(false), s.showStaffMember)},
+		{Method: http.MethodPost, Pattern: string(href.StaffSwitchOn), Needs: may, Handle: postAt(s, "account", s.switchStaff(true), s.showStaffMember)},
 		{Method: http.MethodGet, Pattern: href.Clinic, Needs: newel.ManageClinic, Handle: s.clinicPage},
-		{Method: http.MethodPost, Pattern: href.Clinic, Needs: newel.ManageClinic, Handle: s.postClinic},
+		{Method: http.MethodPost, Pattern: href.Clinic, Needs: newel.ManageClinic, Handle: s.post(s.postClinic, s.showClinic)},
 	}
 }
 
@@ -40,14 +40,10 @@ func (s *Server) staffPage(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: t.Text("people.title"), Section: "clinic"}, view.StaffList(p))
 }
 
-func (s *Server) newStaffPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showNewStaff(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showNewStaff(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
+func (s *Server) showNewStaff(w http.ResponseWriter, r *http.Request, f sent) error {
 	t := s.printer(r)
-	p := view.StaffFormPage{Form: s.formState(r, href.NewPerson, values, problems), Title: t.Text("people.add"), Button: t.Text("people.add_button")}
-	return s.page(w, r, status, page{Title: p.Title, Section: "clinic"}, view.NewStaff(p))
+	p := view.StaffFormPage{Form: s.formState(r, href.NewPerson, f), Title: t.Text("people.add"), Button: t.Text("people.add_button")}
+	return s.page(w, r, f.status(), page{Title: p.Title, Section: "clinic"}, view.NewStaff(p))
 }
 
 func staffInput(values url.Values) app.StaffInput {
@@ -55,16 +51,17 @@ func staffInput(values url.Values) app.StaffInput {
 }
 
 func (s *Server) postNewStaff(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
+	f, err := readForm(r)
 	var to, link string
 	if err == nil {
-		to, link, err = s.app.AddStaff(r.Context(), mustActor(r), form, staffInput(values))
+		to, link, err = s.app.AddStaff(r.Context(), mustActor(r), f.token, staffInput(f.Values))
 	}
 	if err == nil && link != "" {
-		return s.showSetupLink(w, r, values.Get("name"), to, link)
+		return s.showSetupLink(w, r, f.Get("name"), to, link)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showNewStaff(w, r, http.StatusUnprocessableEntity, values, problems)
+		f.problems = problems
+		return s.showNewStaff(w, r, f)
 	})
 }
 
@@ -80,64 +77,41 @@ func (s *Server) showSetupLink(w http.ResponseWriter, r *http.Request, name, bac
 	return s.page(w, r, http.StatusOK, page{Title: p.Title, Section: "clinic"}, view.ShownLink(p))
 }
 
-func (s *Server) staffMemberPage(w http.ResponseWriter, r *http.Request) error {
-	return s.showStaffMember(w, r, http.StatusOK, nil, nil)
-}
-
-func (s *Server) showStaffMember(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	id, err := pathID[newel.AccountID](r, "account")
-	if err != nil {
-		return err
-	}
+func (s *Server) showStaffMember(w http.ResponseWriter, r *http.Request, id newel.AccountID, f sent) error {
 	m, err := s.app.StaffMember(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
-	if values == nil {
-		values = url.Values{"name": {m.Name}, "email": {m.SignInName}}
+	if f.Values == nil {
+		f.Values = url.Values{"name": {m.Name}, "email": {m.SignInName}}
 		for _, c := range m.Capacities {
-			values.Add("capacities", string(c))
+			f.Add("capacities", string(c))
 		}
 	}
 	t := s.printer(r)
 	p := view.StaffMemberPage{
-		StaffFormPage: view.StaffFormPage{Form: s.formState(r, href.StaffMember.To(id), values, problems), Title: m.Name, Button: t.Text("form.save")},
+		StaffFormPage: view.StaffFormPage{Form: s.formState(r, href.StaffMember.To(id), f), Title: m.Name, Button: t.Text("form.save")},
 		Name:          m.Name, State: say.StaffState(t, m), Active: m.Active, HasLink: m.LinkID != nil, ID: id,
 	}
 	if m.LinkEnds != nil {
 		p.LinkEnd = t.Day(newel.DayOf(*m.LinkEnds, time.UTC))
 	}
-	return s.page(w, r, status, page{Title: m.Name, Section: "clinic"}, view.StaffMember(p))
+	return s.page(w, r, f.status(), page{Title: m.Name, Section: "clinic"}, view.StaffMember(p))
 }
 
-func (s *Server) postStaffMember(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.AccountID](r, "account")
-	if err != nil {
-		return err
-	}
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.ChangeStaff(r.Context(), mustActor(r), form, id, staffInput(values))
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showStaffMember(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postStaffMember(r *http.Request, id newel.AccountID, f sent) (string, error) {
+	return s.app.ChangeStaff(r.Context(), mustActor(r), f.token, id, staffInput(f.Values))
 }
 
-func (s *Server) postSetupLink(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.AccountID](r, "account")
+func (s *Server) postSetupLink(w http.ResponseWriter, r *http.Request, id newel.AccountID) error {
+	f, err := readForm(r)
 	if err != nil {
 		return err
 	}
-	_, form, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	to, link, err := s.app.MakeSetupLink(r.Context(), mustActor(r), form, id)
+	to, link, err := s.app.MakeSetupLink(r.Context(), mustActor(r), f.token, id)
 	if err != nil || link == "" {
 		return s.answer(w, r, to, err, func(problems map[string]string) error {
-			return s.showStaffMember(w, r, http.StatusUnprocessableEntity, nil, problems)
+			return s.showStaffMember(w, r, id, sent{problems: problems})
 		})
 	}
 	m, err := s.app.StaffMember(r.Context(), mustActor(r), id)
@@ -147,28 +121,13 @@ func (s *Server) postSetupLink(w http.ResponseWriter, r *http.Request) error {
 	return s.showSetupLink(w, r, m.Name, to, link)
 }
 
-func (s *Server) revokeSetupLink(r *http.Request, _ url.Values, form app.Form) (string, error) {
-	id, err := pathID[newel.AccountID](r, "account")
-	if err != nil {
-		return "", err
-	}
-	return s.app.RevokeSetupLink(r.Context(), mustActor(r), form, id)
+func (s *Server) revokeSetupLink(r *http.Request, id newel.AccountID, f sent) (string, error) {
+	return s.app.RevokeSetupLink(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) postStaffActive(active bool) handlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) error {
-		id, err := pathID[newel.AccountID](r, "account")
-		if err != nil {
-			return err
-		}
-		_, form, err := readForm(r)
-		var to string
-		if err == nil {
-			to, err = s.app.SetStaffActive(r.Context(), mustActor(r), form, id, active)
-		}
-		return s.answer(w, r, to, err, func(problems map[string]string) error {
-			return s.showStaffMember(w, r, http.StatusUnprocessableEntity, nil, problems)
-		})
+func (s *Server) switchStaff(active bool) func(*http.Request, newel.AccountID, sent) (string, error) {
+	return func(r *http.Request, id newel.AccountID, f sent) (string, error) {
+		return s.app.SetStaffActive(r.Context(), mustActor(r), f.token, id, active)
 	}
 }
 
@@ -177,21 +136,14 @@ func (s *Server) clinicPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.showClinic(w, r, http.StatusOK, url.Values{"clinic": {clinic.Name}, "time_zone": {clinic.TimeZone}}, nil)
+	return s.showClinic(w, r, sent{Values: url.Values{"clinic": {clinic.Name}, "time_zone": {clinic.TimeZone}}})
 }
 
-func (s *Server) showClinic(w http.ResponseWriter, r *http.Request, status int, values url.Values, problems map[string]string) error {
-	body := view.ClinicForm(view.ClinicFormPage{Form: s.formState(r, href.Clinic, values, problems)})
-	return s.page(w, r, status, page{Title: s.printer(r).Text("clinic.title"), Section: "clinic"}, body)
+func (s *Server) showClinic(w http.ResponseWriter, r *http.Request, f sent) error {
+	body := view.ClinicForm(view.ClinicFormPage{Form: s.formState(r, href.Clinic, f)})
+	return s.page(w, r, f.status(), page{Title: s.printer(r).Text("clinic.title"), Section: "clinic"}, body)
 }
 
-func (s *Server) postClinic(w http.ResponseWriter, r *http.Request) error {
-	values, form, err := readForm(r)
-	var to string
-	if err == nil {
-		to, err = s.app.ChangeClinic(r.Context(), mustActor(r), form, app.ClinicInput{Clinic: values.Get("clinic"), TimeZone: values.Get("time_zone")})
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showClinic(w, r, http.StatusUnprocessableEntity, values, problems)
-	})
+func (s *Server) postClinic(r *http.Request, f sent) (string, error) {
+	return s.app.ChangeClinic(r.Context(), mustActor(r), f.token, app.ClinicInput{Clinic: f.Get("clinic"), TimeZone: f.Get("time_zone")})
 }

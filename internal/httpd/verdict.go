@@ -9,30 +9,29 @@ import (
 	"newel/internal/view"
 )
 
-// sayWhatCame keeps what somebody says came of a decision. If it cannot be
-// taken as it is, the placement's page comes back with everything as typed.
-func (s *Server) sayWhatCame(w http.ResponseWriter, r *http.Request) error {
-	id, err := pathID[newel.PlacementID](r, "placement")
+// sayWhatCame records the supervisor's word on what came of a decision.
+func (s *Server) sayWhatCame(r *http.Request, id newel.PlacementID, f sent) (string, error) {
+	decision, err := pathID[newel.DecisionID](r, "decision")
 	if err != nil {
-		return err
+		return "", err
 	}
+	in := app.VerdictInput{Came: newel.Came(f.Get("came")), Line: f.Get("line")}
+	return s.app.SayWhatCame(r.Context(), mustActor(r), f.token, id, decision, in)
+}
+
+// showWhatCame shows the placement's page with the question about the decision
+// open, as it was filled in.
+func (s *Server) showWhatCame(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	decision, err := pathID[newel.DecisionID](r, "decision")
 	if err != nil {
 		return err
 	}
-	values, form, err := readForm(r)
-	in, to := app.VerdictInput{Came: newel.Came(values.Get("came")), Line: values.Get("line")}, ""
-	if err == nil {
-		to, err = s.app.SayWhatCame(r.Context(), mustActor(r), form, id, decision, in)
-	}
-	return s.answer(w, r, to, err, func(problems map[string]string) error {
-		return s.showPlacement(w, r, http.StatusUnprocessableEntity, app.DecisionInput{}, func(m *view.ProgressPage, _ reading.Progress) {
-			for _, line := range m.Decisions {
-				if f := line.Ask; f != nil && line.ID == "decision-"+decision.String() {
-					f.Open, f.Came.Value, f.Line.Value = true, string(in.Came), in.Line
-					f.Came.Error, f.Line.Error = problems["came"]+problems["form"], problems["line"]
-				}
+	return s.showPlacement(w, r, f.status(), id, app.DecisionInput{}, func(m *view.ProgressPage, _ reading.Progress) {
+		for _, line := range m.Decisions {
+			if ask := line.Ask; ask != nil && line.ID == "decision-"+decision.String() {
+				ask.Open, ask.Came.Value, ask.Line.Value = true, f.Get("came"), f.Get("line")
+				ask.Came.Error, ask.Line.Error = f.problems["came"]+f.problems["form"], f.problems["line"]
 			}
-		})
+		}
 	})
 }
