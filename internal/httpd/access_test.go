@@ -397,7 +397,7 @@ func TestTakenIDsTellNothing(t *testing.T) {
 		"another family's open recording": {one.Running, one.Placement},
 		"another clinic's placement":      {tenants.ID[newel.RecordingID]("c"), s.world.Elsewhere.Families[0].Placement},
 	} {
-		d := tenants.Document(c.id, c.placement, two.Caregiver, two.Person, "sent", two.Target, true)
+		d := tenants.Session{ID: c.id, Placement: c.placement, Author: two.Caregiver, By: two.Person, Mark: "sent", Target: two.Target}.Document()
 		res := s.send(t, &sender, http.MethodPut, "/recordings/"+c.id.String(), recording.MediaType, string(d.Encode()))
 		var receipt recording.Receipt
 		if err := json.NewDecoder(res.Body).Decode(&receipt); err != nil {

@@ -72,7 +72,7 @@ var newRecording = tenants.ID[newel.RecordingID]("sent over HTTP")
 
 // delivery is a document for the family's placement, by whoever sends it.
 func delivery(_ tenants.Clinic, f tenants.Family, author newel.AccountID) (string, string) {
-	d := tenants.Document(newRecording, f.Placement, author, f.Person, "sent", f.Target, true)
+	d := tenants.Session{ID: newRecording, Placement: f.Placement, Author: author, By: f.Person, Mark: "sent", Target: f.Target}.Document()
 	return recording.MediaType, string(d.Encode())
 }
 

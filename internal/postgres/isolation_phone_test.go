@@ -116,7 +116,7 @@ var phoneDeeds = map[string][]deed{
 		return tx.HeldFrom(ctx, v.Caregiver, v.Held)
 	}}},
 	"HoldFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		d := tenants.Document(v.Held, v.Placement, v.Caregiver, v.Person, "handed in", v.Target, true)
+		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: v.Caregiver, By: v.Person, Mark: "handed in", Target: v.Target}.Document()
 		state := recording.Of(d)
 		return nil, tx.HoldFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},

@@ -62,7 +62,7 @@ var recordingDeeds = map[string][]deed{
 	}}},
 
 	"Hold": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		d := tenants.Document(v.Held, v.Placement, tx.Scope().Account, v.Person, "sent", v.Target, true)
+		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: tx.Scope().Account, By: v.Person, Mark: "sent", Target: v.Target}.Document()
 		state := recording.Of(d)
 		return nil, tx.Hold(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},
@@ -79,7 +79,7 @@ var recordingDeeds = map[string][]deed{
 
 // keep sends a recording as a family's caregiver.
 func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.RecordingID, p newel.PlacementID, rest newel.AssignmentID) (any, error) {
-	d := tenants.Document(id, p, f.Caregiver, f.Person, "sent", f.Target, true)
+	d := tenants.Session{ID: id, Placement: p, Author: f.Caregiver, By: f.Person, Mark: "sent", Target: f.Target}.Document()
 	state := recording.Of(d)
 	at := d.StartedAt.Time()
 	unread, err := tx.Keep(ctx, postgres.Keeping{

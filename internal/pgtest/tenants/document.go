@@ -42,32 +42,43 @@ func care(mark string) newel.Care {
 	}
 }
 
-// Document returns a recording of two trials as a phone sends it.
-func Document(id newel.RecordingID, placement newel.PlacementID, author newel.AccountID, by newel.PersonID, mark, target string, closed bool) recording.Document {
+// Session is what tells one recording of two trials from another.
+type Session struct {
+	ID        newel.RecordingID
+	Placement newel.PlacementID
+	Author    newel.AccountID
+	By        newel.PersonID
+	Mark      string // in every text
+	Target    string
+	Open      bool // not closed yet
+}
+
+// Document returns the recording as a phone sends it.
+func (s Session) Document() recording.Document {
 	d := recording.Document{
-		Contract: recording.Contract, ID: id,
+		Contract: recording.Contract, ID: s.ID,
 		Origin: recording.Origin{
-			Placement: placement, Author: author, Kit: recording.Kit{ID: "kit", Hash: fmt.Sprintf("%064d", 0)}, Device: "phone",
+			Placement: s.Placement, Author: s.Author, Kit: recording.Kit{ID: "kit", Hash: fmt.Sprintf("%064d", 0)}, Device: "phone",
 			StartedAt: recording.DeviceTime("2026-03-08T10:00:00+08:00"),
 		},
 		Header: recording.Header{
-			By: recording.Rev(1, by), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
-			Place: recording.Rev(1, mark+" place"), Present: recording.Rev(1, []string{mark + " present"}),
+			By: recording.Rev(1, s.By), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
+			Place: recording.Rev(1, s.Mark+" place"), Present: recording.Rev(1, []string{s.Mark + " present"}),
 		},
 	}
 	for n := 1; n <= 2; n++ {
 		d.Trials = append(d.Trials, recording.Trial{
-			N: n, Rev: 1, AtMS: int64(n) * 10_000, Answer: &recording.Answer{Target: target, Outcome: measure.Correct},
+			N: n, Rev: 1, AtMS: int64(n) * 10_000, Answer: &recording.Answer{Target: s.Target, Outcome: measure.Correct},
 		})
 	}
-	if closed {
+	if !s.Open {
 		d.Closing = &recording.Closing{Last: 2, EndMS: 60_000, EndedAt: "2026-03-08T10:01:00+08:00"}
 	}
 	return d
 }
 
 func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, closed bool) {
-	d := Document(id, y.Placement, y.Caregiver, y.Person, y.Mark, y.Target, closed)
+	d := Session{ID: id, Placement: y.Placement, Author: y.Caregiver, By: y.Person, Mark: y.Mark, Target: y.Target, Open: !closed}.Document()
 	start := d.StartedAt.Time().UTC()
 	r := own(row{
 		"id": id, "placement_id": y.Placement, "author_id": y.Caregiver, "by_id": y.Person, "state": recording.Of(d), "closed": closed,
@@ -89,7 +100,7 @@ func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, cl
 }
 
 func (f *filler) quarantine(clinic newel.ClinicID, author newel.AccountID, id newel.RecordingID, placement newel.PlacementID, mark, target string) {
-	d := Document(id, placement, author, ID[newel.PersonID](mark+" somebody"), mark, target, true)
+	d := Session{ID: id, Placement: placement, Author: author, By: ID[newel.PersonID](mark + " somebody"), Mark: mark, Target: target}.Document()
 	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
 	f.put("quarantine", row{
 		"clinic_id": clinic, "id": id, "account_id": author, "placement_id": placement, "body": recording.Of(d),
