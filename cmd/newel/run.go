@@ -67,7 +67,7 @@ func runServer(ctx context.Context, io stdio, args []string) error {
 	if err != nil {
 		return err
 	}
-	err = serve(ctx, io, cfg, log, assets, listener, db, *demo)
+	err = (&instance{io, cfg, log, assets, listener, db, *demo}).serve(ctx)
 	return errors.Join(err, db.stop())
 }
 
@@ -88,23 +88,34 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	return l, nil
 }
 
+// instance is a server about to run, and what it runs with.
+type instance struct {
+	io       stdio
+	cfg      config.Config
+	log      *slog.Logger
+	assets   *web.Assets
+	listener net.Listener
+	db       *database
+	demo     bool // with an invented clinic
+}
+
 // serve migrates, prepares the clinic and handles requests until ctx or the
 // database ends.
-func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, assets *web.Assets, listener net.Listener, db *database, demo bool) error {
-	if err := db.migrate(ctx, cfg, log); err != nil {
+func (n *instance) serve(ctx context.Context) error {
+	if err := n.db.migrate(ctx, n.cfg, n.log); err != nil {
 		return err
 	}
-	store, err := postgres.Open(ctx, db.app, time.Now)
+	store, err := postgres.Open(ctx, n.db.app, time.Now)
 	if err != nil {
 		return err
 	}
 	defer store.Close()
-	application := app.New(store, log, time.Now)
-	base, err := baseURL(cfg, listener)
+	application := app.New(store, n.log, time.Now)
+	base, err := baseURL(n.cfg, n.listener)
 	if err != nil {
 		return err
 	}
-	access, err := prepare(ctx, io, application, base, demo)
+	access, err := prepare(ctx, n.io, application, base, n.demo)
 	if err != nil {
 		return err
 	}
@@ -115,18 +126,18 @@ func serve(ctx context.Context, io stdio, cfg config.Config, log *slog.Logger, a
 	hub := live.New()
 	signIns := pgxstore.NewWithCleanupInterval(store.Pool(), 0) // no cleanup here: a worker task deletes expired rows
 	site := httpd.New(httpd.Options{
-		App: application, Store: signIns, Messages: messages, Assets: assets, Log: log, Base: base,
-		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: cfg.TrustedProxies(), WorkerOff: cfg.WorkerOff, Hub: hub,
+		App: application, Store: signIns, Messages: messages, Assets: n.assets, Log: n.log, Base: base,
+		Schema: migrations.Latest(), Demo: access, Now: time.Now, Proxies: n.cfg.TrustedProxies(), WorkerOff: n.cfg.WorkerOff, Hub: hub,
 	})
 
 	work, endWork := context.WithCancel(ctx)
 	worked := make(chan struct{})
-	go func() { defer close(worked); worker.Run(work, log, tasks(cfg, log, db, store, application)...) }()
+	go func() { defer close(worked); worker.Run(work, n.log, n.tasks(store, application)...) }()
 	defer func() { endWork(); <-worked }()
 	heard := make(chan struct{})
-	go func() { defer close(heard); store.Listen(work, hearing(work, log, hub)) }()
+	go func() { defer close(heard); store.Listen(work, hearing(work, n.log, hub)) }()
 	defer func() { endWork(); <-heard }()
-	return answer(ctx, log, listener, site.Handler(), hub, db)
+	return n.answer(ctx, site.Handler(), hub)
 }
 
 // hearing forwards database notifications to open pages.
@@ -148,37 +159,37 @@ func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hear
 }
 
 // tasks lists the background tasks.
-func tasks(cfg config.Config, log *slog.Logger, db *database, store *postgres.DB, application *app.App) []worker.Task {
+func (n *instance) tasks(store *postgres.DB, application *app.App) []worker.Task {
 	list := []worker.Task{
 		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
 		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
 		{Name: "clear sign-ins", First: time.Minute, Every: 10 * time.Minute, Do: store.UnscopedClearSignIns},
 		{Name: "clear pictures", First: time.Hour, Every: 24 * time.Hour, Do: application.ClearPictures},
 	}
-	if db.backup != "" && cfg.DumpEvery > 0 {
-		list = append(list, db.dumper(cfg, log).Task(cfg.DumpEvery))
+	if n.db.backup != "" && n.cfg.DumpEvery > 0 {
+		list = append(list, n.db.dumper(n.cfg, n.log).Task(n.cfg.DumpEvery))
 	}
 	return list
 }
 
 // answer serves until ctx or the database ends, then lets running requests
 // finish.
-func answer(ctx context.Context, log *slog.Logger, listener net.Listener, handler http.Handler, hub *live.Hub, db *database) error {
+func (n *instance) answer(ctx context.Context, handler http.Handler, hub *live.Hub) error {
 	server := &http.Server{
 		Handler: handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: requestTimeout, WriteTimeout: requestTimeout,
-		IdleTimeout: idleTimeout, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+		IdleTimeout: idleTimeout, ErrorLog: slog.NewLogLogger(n.log.Handler(), slog.LevelWarn),
 		// The signal must not cancel requests: they are drained.
 		BaseContext: func(net.Listener) context.Context { return context.WithoutCancel(ctx) },
 	}
 	server.RegisterOnShutdown(hub.Close) // open pages reconnect when the server is back
 	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
+	go func() { failed <- server.Serve(n.listener) }()
 	var cause error
 	select {
 	case <-ctx.Done():
-		log.InfoContext(ctx, "stopping")
-	case <-db.ended:
-		cause = fmt.Errorf("the database stopped unexpectedly; start Newel again to recover it: %w", db.failure())
+		n.log.InfoContext(ctx, "stopping")
+	case <-n.db.ended:
+		cause = fmt.Errorf("the database stopped unexpectedly; start Newel again to recover it: %w", n.db.failure())
 	case cause = <-failed:
 	}
 	drain, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainTimeout)

@@ -10,7 +10,6 @@ import (
 	"github.com/alexedwards/scs/pgxstore"
 
 	"newel/internal/app"
-	"newel/internal/config"
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
 	"newel/internal/worker"
@@ -25,7 +24,7 @@ func TestExpiredSignInsAreCleared(t *testing.T) {
 	now := time.Now()
 	store := postgres.FromPool(db.App, func() time.Time { return now })
 	log := slog.New(slog.NewTextHandler(io.Discard, nil))
-	list := tasks(config.Config{}, log, &database{}, store, app.New(store, log, time.Now))
+	list := (&instance{log: log, db: &database{}}).tasks(store, app.New(store, log, time.Now))
 	i := slices.IndexFunc(list, func(task worker.Task) bool { return task.Name == "clear sign-ins" })
 	if i < 0 {
 		t.Fatal("the worker has no task that clears sign-ins")
