@@ -15,26 +15,26 @@ import (
 	"newel/internal/newel"
 )
 
-// AssignPage puts a program on a learner.
+// AssignPage assigns a program to a learner.
 type AssignPage struct {
 	Learner  string
 	ID       newel.LearnerID
 	Token    string
-	Missing  []Link // what has to be done first, and where
-	Programs Field  // radio set; no options: none is published or left
+	Missing  []Link // what is missing first, with links
+	Programs Field  // radio set; no options if none is published or left
 	Touch    Field
 	ShowTick bool // help by touch is not allowed for this learner
 
 	T          *message.Printer
-	Lacking    []LackingSkill // what programs need that is not noted as acquired
+	Lacking    []LackingSkill // required skills that are not recorded as acquired
 	AllTheSame Field
 }
 
-// LackingSkill is a skill that the learner lacks, the programs that need it and
-// those that teach it.
+// LackingSkill is a skill that the learner lacks, with the programs that need
+// and teach it.
 type LackingSkill struct {
 	Skill    Link
-	Note     string // leads to noting it
+	Note     string // links to the form that records it
 	NeededBy []string
 	TaughtBy []ProgramLink // At: at which step, and how far the learner is
 }
@@ -258,24 +258,24 @@ func Assign(m AssignPage) templ.Component {
 // LearnerProgramsPart is the section of a learner's page about programs.
 type LearnerProgramsPart struct {
 	T        *message.Printer
-	Assign   string // path of the form; empty: the actor may not
+	Assign   string // path of the form; empty if the actor may not assign
 	Programs []LearnerProgramLine
 }
 
 // LearnerProgramLine is one program of a learner.
 type LearnerProgramLine struct {
 	Title  string
-	Href   string // of the program; empty: no link
+	Href   string // of the program; empty for no link
 	State  string // "being taught", "paused", "resting", "finished"
 	Alerts bool   // the state needs attention
 	Runs   []LearnerRun
-	Own    []string      // what is written for this learner alone, step by step
-	Copy   *Link         // the program as the learner is taught it
-	Who    string        // the words of the link to who teaches it
-	By     *TrainingLine // nil: it is not taught
+	Own    []string      // changes for this learner only, by step
+	Copy   *Link         // the program with this learner's changes
+	Who    string        // text of the link to who teaches it
+	By     *TrainingLine // nil if it is not being taught
 }
 
-// LearnerRun is one strand of it.
+// LearnerRun is one of its strands.
 type LearnerRun struct {
 	Role, At, Href string
 	Stair          Stair

@@ -14,77 +14,77 @@ import (
 	"newel/internal/message"
 )
 
-// CaseloadPage is what a supervisor sees first.
+// CaseloadPage is a supervisor's start page.
 type CaseloadPage struct {
-	Title     string // how many rows ask for a decision
+	Title     string // how many rows need a decision
 	Under     string
-	Empty     bool   // nothing is taught at all
-	None      string // nothing of what was filtered for
+	Empty     bool   // nothing is being taught
+	None      string // the message if no row matches the filter
 	Filter    CaseloadFilterForm
 	Ask       []AskGroup
-	Together  *Together // nil: the actor may not decide, or there is nothing to tick
+	Together  *Together // nil if the actor may not decide or there is nothing to tick
 	T         *message.Printer
-	Incidents []WaitingLine // of which the clinic has not said what follows
-	Waiting   []WaitingLine // messages that nobody of the clinic has read
-	Agreed    []ActionLine  // what the clinic has still to do of what was agreed
+	Incidents []WaitingLine // incidents without a response from the clinic
+	Waiting   []WaitingLine // families with unread messages to the clinic
+	Agreed    []ActionLine  // agreed actions that the clinic still has to do
 	Quiet     *Table
-	Pages     []Link // of the quiet table; the present one has no Href
+	Pages     []Link // of the quiet table; the current one has no Href
 	PagesName string
 	Keys      string // heading of the help for the keyboard
 	KeyLines  []string
 }
 
-// CaseloadFilterForm narrows the page.
+// CaseloadFilterForm filters the page.
 type CaseloadFilterForm struct {
 	Fields []Field
-	Hidden []Option // name and value, kept as they are
+	Hidden []Option // name and value, passed on unchanged
 	Button string
-	Clear  *Link // nil: nothing is filtered
+	Clear  *Link // nil if there is no filter
 }
 
-// Together records that several rows were seen.
+// Together marks several rows as seen.
 type Together struct{ Token, Button string }
 
-// AskGroup holds the rows that ask for the same.
+// AskGroup is a group of rows.
 type AskGroup struct {
 	Key, Name, Count string
 	Rows             []AskRow
-	More             *Link  // to all of them, if they are more than the page shows
-	Together         string // the button for the ticked rows; empty: none can be ticked
+	More             *Link  // to all rows, if the page does not show them all
+	Together         string // the button for the ticked rows; empty if none can be ticked
 }
 
-// AskRow is one row that asks for a decision.
+// AskRow is one row that needs attention.
 type AskRow struct {
 	ID            string // unique on the page
 	Learner, Href string
 	Program, Step string
-	Also          []Link // other programs that the row stands for
+	Also          []Link // other programs in the same row
 	Stair         *Stair
 	Sentence      string
 	Flags         string // their names
 	RestsOn       Link
-	Notes         []string // resting, late data, why the rule did not advance it
-	Links         []Link   // what to open besides
+	Notes         []string // paused, late data, why the rule did not advance it
+	Links         []Link   // further links
 	Graph         *SmallGraphModel
 	Decide        DecideButtons
-	Tick          []string // what a ticked row sends; empty: it cannot be ticked
+	Tick          []string // what a ticked row sends; empty if it cannot be ticked
 	TickName      string
 	Causes        []Cause
 	CausesName    string
 }
 
-// Cause is one of the usual causes, and what the data know of it.
+// Cause is one of the usual causes, with the evidence for it.
 type Cause struct {
 	Name  string
-	Known []string // empty: a dash
+	Known []string // empty for a dash
 	Do    *Link
 }
 
-// DecideButtons are the decisions that one press takes, and links to those
-// that want a reason.
+// DecideButtons are the decisions that need one click, and links to those that
+// need a reason.
 type DecideButtons struct {
 	Label  string // for a screen reader
-	Action string // empty: the actor may not decide
+	Action string // empty if the actor may not decide
 	Token  string
 	After  string // id of the latest decision that the page shows
 	Back   string
@@ -1108,7 +1108,7 @@ func askRow(r AskRow) templ.Component {
 	})
 }
 
-// causes are what to check first, and what is known of each.
+// causes lists what to check first, with the evidence.
 func causes(r AskRow) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1343,7 +1343,7 @@ func decideButtons(d DecideButtons) templ.Component {
 	})
 }
 
-// groupGlyph is a small drawing before the name of a group.
+// groupGlyph is a small drawing before a group's name.
 func groupGlyph(key string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1425,7 +1425,7 @@ func groupGlyph(key string) templ.Component {
 	})
 }
 
-// ResultCell is a number of the quiet table that opens its sessions.
+// ResultCell is a number in the quiet table that opens its sessions.
 func ResultCell(l Link) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1479,7 +1479,7 @@ func ResultCell(l Link) templ.Component {
 	})
 }
 
-// StepCell is a stairway and the step one stands on.
+// StepCell is a stairway and the current step.
 func StepCell(s Stair, text string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1526,7 +1526,7 @@ func StepCell(s Stair, text string) templ.Component {
 	})
 }
 
-// MarksCell is the latest session, try by try.
+// MarksCell is the latest session, trial by trial.
 func MarksCell(marks []Mark, names func(Mark) string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

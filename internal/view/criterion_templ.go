@@ -171,7 +171,7 @@ func criterionBox(m DraftPage) templ.Component {
 	})
 }
 
-// CriterionProblem is why a sentence cannot be read, where it is shown alone.
+// CriterionProblem says why a sentence is invalid, where it is shown alone.
 func CriterionProblem(text string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -617,7 +617,7 @@ func CriterionParts(m CriterionBox) templ.Component {
 	})
 }
 
-// goalParts is one line. What does not fit the kind of goal is not used.
+// goalParts is one line. Fields that do not fit the kind of goal are ignored.
 func goalParts(m CriterionBox, n string, g criterion.GoalParts, second bool) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -938,8 +938,8 @@ func bareSelect(name, label, value string, options []Option, class string) templ
 	})
 }
 
-// CriterionPanel is what a criterion demands, in numbers and by what was
-// published about such ones.
+// CriterionPanel shows what a criterion demands, in numbers and in published
+// findings.
 func CriterionPanel(m CriterionBox) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

@@ -11,10 +11,10 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// DecideForm is the form with which a decision and its reason are written.
+// DecideForm is the form for a decision and its reason.
 type DecideForm struct {
 	Action, Token, After           string
-	Notes                          []string // what came late, what waits
+	Notes                          []string // late data, unsent sessions
 	Own, Branch, Ask               Link
 	Kind, To, Reason, Expected, By Field
 }
@@ -215,7 +215,7 @@ func decideForm(t *message.Printer, f DecideForm) templ.Component {
 	})
 }
 
-// BranchPage puts thinner steps in place of one, for one learner.
+// BranchPage replaces a step with smaller steps for one learner.
 type BranchPage struct {
 	T                    *message.Printer
 	Up                   []Link
@@ -223,11 +223,11 @@ type BranchPage struct {
 	Action, Token, After string
 	Stair                Stair
 	Steps                []ThinForm
-	Thin                 Field // what is wrong with all of them together
+	Thin                 Field // what is wrong with all the steps together
 	Reason, Expected, By Field
 }
 
-// ThinForm is one of the thinner steps.
+// ThinForm is one of the smaller steps.
 type ThinForm struct {
 	Legend                           string
 	Label, Name, DoneWhen, Criterion Field
@@ -401,7 +401,7 @@ func Branch(m BranchPage) templ.Component {
 	})
 }
 
-// AskPage puts a question to a family.
+// AskPage asks a family a question.
 type AskPage struct {
 	T                  *message.Printer
 	Up                 []Link
@@ -570,11 +570,11 @@ func Ask(m AskPage) templ.Component {
 	})
 }
 
-// QuestionsPage is what a family was asked, on the phone.
+// QuestionsPage shows a family's questions on the phone.
 type QuestionsPage struct {
 	T     *message.Printer
 	Title string
-	None  string // nothing waits
+	None  string // the message if there are none
 	Forms []AnswerForm
 }
 

@@ -712,8 +712,8 @@ func draftInput(m DraftPage, f Field, kind fieldKind) templ.Component {
 	})
 }
 
-// beside is what is said about a field without stopping anything: what to look
-// at, what can be put right by a button, and what somebody else wrote.
+// beside shows findings about a field that do not block publishing:
+// suggestions, fixes with a button, and what someone else has saved.
 func beside(m DraftPage, name string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -864,7 +864,7 @@ func beside(m DraftPage, name string) templ.Component {
 	})
 }
 
-// confirmField is what whoever publishes a program confirms.
+// confirmField is the confirmation that publishing a program requires.
 func (m DraftPage) confirmField() Field {
 	return Field{Name: "confirmed", Label: m.T.Text("draft.confirm"), Error: m.Problems["confirmed"]}
 }

@@ -14,7 +14,7 @@ import (
 	"strings"
 )
 
-// Families lists the families that somebody may see.
+// Families lists the families that the reader may see.
 func Families(p FamiliesPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -286,7 +286,7 @@ func maybeLink(l Link) templ.Component {
 	})
 }
 
-// FamilyForm is the form about a family.
+// FamilyForm is the form for a family.
 func FamilyForm(p FamilyFormPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -555,7 +555,7 @@ func Family(p FamilyPage) templ.Component {
 	})
 }
 
-// sendLine is a form of one field, its button beside it.
+// sendLine is a form with one field and its button beside it.
 func sendLine(f FormState, action string, field Field, button string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1238,7 +1238,7 @@ func PersonForm(p PersonFormPage) templ.Component {
 	})
 }
 
-// LearnerForm is the form about a learner's name and birth month.
+// LearnerForm is the form for a learner's name and birth month.
 func LearnerForm(p LearnerFormPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// LookOnPage is where somebody who looks on notes what is done as planned.
+// LookOnPage is the form for a fidelity check.
 type LookOnPage struct {
 	T           *message.Printer
 	Up          []Link
@@ -19,11 +19,11 @@ type LookOnPage struct {
 	Form        FormState
 	People      []Option
 	Watched     []Option
-	Points      []Field // none: the program has no list
+	Points      []Field // empty if the program has no checklist
 	Ask         Link
 }
 
-// fields are those of the form, the points after the first three.
+// fields returns the form's fields, with the points after the first three.
 func (m LookOnPage) fields() []Field {
 	person, watched := m.Form.Needed("person", "fidelity.person"), m.Form.Needed("watched", "fidelity.watched")
 	person.Options, watched.Options = m.People, m.Watched
@@ -31,21 +31,21 @@ func (m LookOnPage) fields() []Field {
 	return append(fields, m.Form.Field("note", "fidelity.note"))
 }
 
-// FidelityPart is what has been seen of how an assignment is taught.
+// FidelityPart lists an assignment's fidelity checks.
 type FidelityPart struct {
 	T      *message.Printer
 	Lines  []FidelityLine // newest first
-	LookOn *Link          // nil: the actor may not, or there is no list
+	LookOn *Link          // nil if the actor may not observe or there is no checklist
 	NoList string
 }
 
-// FidelityLine is one looking on.
+// FidelityLine is one fidelity check.
 type FidelityLine struct {
 	Share, Line        string
 	Otherwise, NotSeen string
 	Note               string
-	Withdrawn          string     // who took it back; it counts nowhere
-	Withdraw           *FormState // nil: it is not to be taken back
+	Withdrawn          string     // who withdrew it; it does not count
+	Withdraw           *FormState // nil if it may not be withdrawn
 }
 
 // LookOn is the page with the form.

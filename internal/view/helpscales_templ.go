@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/href"
 
-// HelpScales is the clinic's scales of help.
+// HelpScales lists the clinic's prompt hierarchies.
 func HelpScales(p HelpScalesPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -198,7 +198,7 @@ func HelpScales(p HelpScalesPage) templ.Component {
 	})
 }
 
-// HelpScaleOf is the page of one of them.
+// HelpScaleOf is the page of one prompt hierarchy.
 func HelpScaleOf(p HelpScalePage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -474,7 +474,8 @@ func helpLevels(touches string, s HelpScaleLine) templ.Component {
 	})
 }
 
-// scalePick offers the clinic's scales beside the help levels of a draft.
+// scalePick offers the clinic's prompt hierarchies next to a draft's help
+// levels.
 func scalePick(m DraftPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

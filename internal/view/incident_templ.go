@@ -11,14 +11,14 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// IncidentsPage is what happened outside of sessions.
+// IncidentsPage lists incidents outside sessions.
 type IncidentsPage struct {
 	T        *message.Printer
-	Up       []Link // nil: the narrow page of a caregiver
+	Up       []Link // nil on a caregiver's narrow page
 	Title    string
-	Duty     string     // for the clinic's own people; empty: not for this reader
-	Form     *FormState // of a new one; nil: the reader does not write
-	Learners []Option   // of whom one is chosen; one or none: no choice
+	Duty     string     // for staff; empty to hide it from this reader
+	Form     *FormState // for a new incident; nil if the reader may not write
+	Learners []Option   // to choose from; no choice if there is at most one
 	Lines    []IncidentLine
 }
 
@@ -28,10 +28,10 @@ type IncidentLine struct {
 	Heading, By, State, Hurt string
 	Open                     bool
 	Facts, Notes             []IncidentFact
-	Add                      *FormState // nil: the reader does not write
+	Add                      *FormState // nil if the reader may not write
 }
 
-// IncidentFact is one thing that was said.
+// IncidentFact is one statement about the incident.
 type IncidentFact struct{ Name, Text string }
 
 func (m IncidentsPage) fields() []Field {
@@ -51,7 +51,7 @@ func (m IncidentsPage) fields() []Field {
 	return fields
 }
 
-// Incidents is the page of what happened outside of sessions.
+// Incidents is the page of incidents outside sessions.
 func Incidents(m IncidentsPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

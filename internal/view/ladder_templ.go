@@ -15,14 +15,14 @@ import (
 	"newel/internal/program"
 )
 
-// LadderPage makes a run of steps in one go.
+// LadderPage creates a series of steps at once.
 type LadderPage struct {
 	Form  FormState
 	Title string // of the program
 	Draft string // path of the editor
-	After string // title of the step behind which it goes
+	After string // title of the step that it follows
 	Kinds []string
-	Steps []program.Step // what would be put in
+	Steps []program.Step // the steps to be added
 }
 
 func (m LadderPage) kinds() Field {

@@ -514,7 +514,7 @@ func consentList(text func(string, ...any) string, consents []ConsentLine) templ
 	})
 }
 
-// CareForm is the form about what everybody who teaches must know.
+// CareForm is the form for what everyone who teaches must know.
 func CareForm(p CarePage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

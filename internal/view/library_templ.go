@@ -19,9 +19,9 @@ import (
 type LibraryPage struct {
 	T                  *message.Printer
 	MayDraft           bool
-	All                int // programs there are, shown or not
+	All                int // number of programs, shown or not
 	Rows               []LibraryRow
-	Query, Area, State string // what is looked for
+	Query, Area, State string // the search
 	Areas, States      []string
 	Needs, Teaches     string   // ids of skills
 	Skills             []Option // that programs need or teach
@@ -31,7 +31,7 @@ type LibraryPage struct {
 type LibraryRow struct {
 	Title, Href, Area string
 	State             string // "version 3 of 2 February", "draft, not published"
-	Draft             *Link  // the draft, for whoever may write it
+	Draft             *Link  // the draft, for people who may edit it
 	Learners          int
 }
 
@@ -505,7 +505,7 @@ func libraryTable(m LibraryPage) Table {
 	return t
 }
 
-// NewProgramPage begins a program.
+// NewProgramPage starts a new program.
 type NewProgramPage struct {
 	T           *message.Printer
 	Token       string
@@ -608,14 +608,14 @@ func NewProgram(m NewProgramPage) templ.Component {
 	})
 }
 
-// ImportPage brings in a program: a starter, or one from a file.
+// ImportPage imports a program: a starter, or one from a file.
 type ImportPage struct {
 	Form     FormState
 	Problems []string // line by line
 	Starters []StarterLine
 }
 
-// StarterLine is one program to begin from.
+// StarterLine is one starter program.
 type StarterLine struct{ Token, Name, Title, Area, Purpose string }
 
 func Import(m ImportPage) templ.Component {

@@ -11,31 +11,31 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// MessagesPage is what a family and the clinic have written to each other.
+// MessagesPage lists messages between a family and the clinic.
 type MessagesPage struct {
 	T     *message.Printer
-	Up    []Link // nil: the narrow page of a caregiver
+	Up    []Link // nil on a caregiver's narrow page
 	Title string
 	Lines []MessageLine // newest first
 	Until string        // the newest message
 	Cut   bool          // there are older ones
-	Form  *FormState    // nil: the reader does not write
-	Read  *FormState    // nil: there is nothing to say that of
+	Form  *FormState    // nil if the reader may not write
+	Read  *FormState    // nil if there is nothing to mark as read
 }
 
 // MessageLine is one message.
 type MessageLine struct {
 	Text, Who string
-	Own       bool   // of the reader's side
-	Read, New string // whether the other side has read it; that the own has not
+	Own       bool   // sent by the reader's side
+	Read, New string // whether the other side has read it; that the reader's side has not
 }
 
-// WaitingLine is a family whose messages nobody of the clinic has read.
+// WaitingLine is a family with unread messages to the clinic.
 type WaitingLine struct {
 	Who, Href, Text, Under string
 }
 
-// Messages is the page of what was written.
+// Messages is the page of messages.
 func Messages(m MessagesPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -384,7 +384,7 @@ func writeForm(m MessagesPage) templ.Component {
 	})
 }
 
-// waitingList leads to what families have written.
+// waitingList links to unread messages.
 func waitingList(lines []WaitingLine) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

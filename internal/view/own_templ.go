@@ -11,14 +11,14 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// OwnPage is what is one learner's own on a step.
+// OwnPage is the form for changes to a step for one learner.
 type OwnPage struct {
 	T           *message.Printer
 	Up          []Link
 	Title, Lead string
 	Form        FormState
 	After       string            // the latest decision that the page shows
-	Meanwhile   string            // what somebody else has decided
+	Meanwhile   string            // what someone else has decided
 	Programs    map[string]string // what the program says, by field
 }
 
@@ -38,7 +38,7 @@ func (m OwnPage) fields() []Field {
 	return []Field{m.field("say"), trials, m.field("criterion"), m.field("step_back"), m.Form.Needed("reason", "own.reason")}
 }
 
-// Own is the page on which a step is made to fit one learner.
+// Own is the page for changes to a step for one learner.
 func Own(m OwnPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

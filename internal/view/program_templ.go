@@ -18,7 +18,7 @@ import (
 	"strings"
 )
 
-// ProgramPage is a program as it was published, or the news that it is not.
+// ProgramPage is a published program, or a note that it is not published.
 type ProgramPage struct {
 	T                   *message.Printer
 	Token, ArchiveToken string
@@ -32,23 +32,23 @@ type ProgramPage struct {
 	Published string // "Published 2 February 2026 by Mara Vellinger."
 	Learners  []ProgramLearner
 	Draft     *Link  // to the draft, if there is one
-	Revise    string // form token: the actor may begin a revision; empty: not
+	Revise    string // form token; empty if the actor may not start a revision
 	ID        newel.ProgramID
 
-	// For names the learner whose copy this is, with what is their own put over
-	// the program's text and marked; empty: it is the program itself.
+	// For is the learner whose copy this is: changes for this learner replace
+	// the program's text and are marked. Empty for the program itself.
 	For *Link
 	Own map[string]newel.StepOverride
 
 	Latest int    // number of the latest version, if this is an older one; else 0
-	Plain  string // where it stands as families read it
-	Here   string // this page, with the version that was asked for
-	Open   bool   // every step is unfolded
+	Plain  string // address of the family version
+	Here   string // address of this page, with its version
+	Open   bool   // every step is expanded
 
 	Needs, Teaches []ProgramLink // skills
 }
 
-// ProgramLearner is somebody who is taught by the program now.
+// ProgramLearner is a learner who is currently taught the program.
 type ProgramLearner struct {
 	Name, Href, At string
 	StepKey        string
@@ -1395,7 +1395,7 @@ func programHow(t *message.Printer, d *program.Document) templ.Component {
 	})
 }
 
-// helpMark is the mark of a level of help, counted from 0.
+// helpMark returns the mark of a help level, counted from 0.
 func helpMark(i int) Mark {
 	return []Mark{MarkHelp1, MarkHelp2, MarkHelp3, MarkHelp4}[min(i, 3)]
 }
@@ -1849,7 +1849,7 @@ func stepRow(m ProgramPage, step program.Step, underRole bool) templ.Component {
 	})
 }
 
-// ReadList is a list of what something says: its name, and the words.
+// ReadList is a list of items: names and texts.
 func ReadList(items []ReadItem) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

@@ -11,24 +11,24 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// ReplayPage is what other rules would have told of past sessions.
+// ReplayPage shows how other rules would have judged past sessions.
 type ReplayPage struct {
 	T        *message.Printer
 	Crumbs   []Link
 	Title    string
-	Action   string // the page itself, without what is tried
+	Action   string // the page itself, without the tried criterion
 	Fields   []Field
 	Of       string // whose sessions
 	Said     []string
-	Answered bool // there is something to show
+	Answered bool // whether there is something to show
 	Stays    []ReplayLine
 	Notes    []string
 }
 
-// ReplayLine is one stay.
+// ReplayLine is one placement.
 type ReplayLine struct {
 	Stay, Sessions, Href string
-	Had, Was             string // the criterion that it had, and what that told
+	Had, Was             string // the criterion that it had, and the result
 	Now, Alarms, Later   string
 }
 

@@ -11,48 +11,48 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
-// ReviewPage is a review as one of those who have come sees it.
+// ReviewPage is a review as one participant sees it.
 type ReviewPage struct {
 	T             *message.Printer
-	Up            []Link // nil: the narrow page of a caregiver
+	Up            []Link // nil on a caregiver's narrow page
 	Title, Under  string
 	Caution       string
-	Over          string // when and how it ended; nothing is shown any more
+	Over          string // when and how it ended; nothing else is shown then
 	Showing       string // who shows what
 	Pages         []ReviewTab
-	Turn          *FormState // nil: the reader does not turn the page for everybody
-	Alone, Follow *Link      // the way to look alone, and the way back; only one of them
-	Leaf          string     // names the page that lies open: another one begins at its top
-	Open          string     // heading of the page that lies open; empty: what was agreed
+	Turn          *FormState // nil if the reader does not turn pages for everyone
+	Alone, Follow *Link      // links to browsing alone and back; only one of them is set
+	Leaf          string     // the open page; a different one starts at its top
+	Open          string     // heading of the open page; empty for the agreed actions
 	Shown         *PlainProgress
-	Full          *Link // what only the clinic's own people can see
+	Full          *Link // what only staff can see
 	Agreed        []ActionLine
-	Add           *ActionForm // nil: the reader does not write down what is agreed
+	Add           *ActionForm // nil if the reader does not record agreed actions
 	End           *FormState
 }
 
-// ReviewTab is a page that a review can be turned to.
+// ReviewTab is a page that a review can show.
 type ReviewTab struct {
 	Label, Under string
-	Value        string // what turning to it sends
-	Href         string // looking at it alone
+	Value        string // submitted value for turning to it
+	Href         string // address for browsing it alone
 	Open         bool
 }
 
-// ActionLine is something that was agreed.
+// ActionLine is an agreed action.
 type ActionLine struct {
 	Text         string
 	Learner      Link
 	Whose, Due   string
 	Overdue      bool
 	Agreed       string     // by whom and when
-	Settled      string     // what became of it; empty: still to do
-	Settle       *FormState // nil: the reader does not settle it
-	Review, Back string     // where settling it leads
+	Settled      string     // its outcome; empty if still to do
+	Settle       *FormState // nil if the reader may not settle it
+	Review, Back string     // where to go after settling it
 	Open         bool
 }
 
-// ActionForm writes down what is agreed.
+// ActionForm records an agreed action.
 type ActionForm struct {
 	Form  FormState
 	Whose []Option
@@ -333,7 +333,7 @@ func Review(m ReviewPage) templ.Component {
 	})
 }
 
-// turning says what lies open, and is where it is turned.
+// turning shows which page is open, with the buttons that turn it.
 func turning(m ReviewPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1063,14 +1063,15 @@ func settleForm(t *message.Printer, a ActionLine) templ.Component {
 	})
 }
 
-// AgreedPage is a family's page of what was agreed.
+// AgreedPage is a family's page of agreed actions.
 type AgreedPage struct {
 	T            *message.Printer
 	Title, None  string
 	Own, Clinics []ActionLine
 }
 
-// Agreed is the page of what a family has still to do of what was agreed, and what the clinic has.
+// Agreed lists the agreed actions that a family still has to do, and the
+// clinic's.
 func Agreed(m AgreedPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1099,7 +1100,7 @@ func Agreed(m AgreedPage) templ.Component {
 		var templ_7745c5c3_Var50 string
 		templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(m.Title)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 213, Col: 15}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 214, Col: 15}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
 		if templ_7745c5c3_Err != nil {
@@ -1121,7 +1122,7 @@ func Agreed(m AgreedPage) templ.Component {
 			var templ_7745c5c3_Var51 string
 			templ_7745c5c3_Var51, templ_7745c5c3_Err = templ.JoinStringErrs(m.T.Text("review.of_clinic"))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 216, Col: 37}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 217, Col: 37}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var51))
 			if templ_7745c5c3_Err != nil {
@@ -1144,16 +1145,16 @@ func Agreed(m AgreedPage) templ.Component {
 	})
 }
 
-// ReviewsPart is what a learner's page tells of reviews.
+// ReviewsPart is the reviews part of a learner's page.
 type ReviewsPart struct {
 	T       *message.Printer
-	Begin   *FormState // nil: the reader does not lead
-	Going   *Link      // to the one that goes on
+	Begin   *FormState // nil if the reader may not lead one
+	Going   *Link      // to the one in progress
 	Reviews []ReviewLine
 	Actions []ActionLine // still to do
 }
 
-// ReviewLine is one review that was held.
+// ReviewLine is a past review.
 type ReviewLine struct {
 	Label, Href, Under string
 }
@@ -1209,7 +1210,7 @@ func Reviews(p ReviewsPart) templ.Component {
 				var templ_7745c5c3_Var54 string
 				templ_7745c5c3_Var54, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(p.Begin.Action)).ResolveURL(ctx)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 244, Col: 77}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 245, Col: 77}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var54)
 				if templ_7745c5c3_Err != nil {
@@ -1238,7 +1239,7 @@ func Reviews(p ReviewsPart) templ.Component {
 				var templ_7745c5c3_Var55 string
 				templ_7745c5c3_Var55, templ_7745c5c3_Err = templ.JoinStringErrs(p.T.Text("review.begin_sub"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 250, Col: 60}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 251, Col: 60}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var55))
 				if templ_7745c5c3_Err != nil {
@@ -1261,7 +1262,7 @@ func Reviews(p ReviewsPart) templ.Component {
 				var templ_7745c5c3_Var56 string
 				templ_7745c5c3_Var56, templ_7745c5c3_Err = templ.JoinStringErrs(p.T.Text("review.to_do"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 253, Col: 33}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 254, Col: 33}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var56))
 				if templ_7745c5c3_Err != nil {
@@ -1288,7 +1289,7 @@ func Reviews(p ReviewsPart) templ.Component {
 				var templ_7745c5c3_Var57 string
 				templ_7745c5c3_Var57, templ_7745c5c3_Err = templ.JoinStringErrs(p.T.Text("review.held"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 257, Col: 32}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 258, Col: 32}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var57))
 				if templ_7745c5c3_Err != nil {
@@ -1306,7 +1307,7 @@ func Reviews(p ReviewsPart) templ.Component {
 					var templ_7745c5c3_Var58 string
 					templ_7745c5c3_Var58, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(r.Href)).ResolveURL(ctx)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 261, Col: 42}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 262, Col: 42}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var58)
 					if templ_7745c5c3_Err != nil {
@@ -1319,7 +1320,7 @@ func Reviews(p ReviewsPart) templ.Component {
 					var templ_7745c5c3_Var59 string
 					templ_7745c5c3_Var59, templ_7745c5c3_Err = templ.JoinStringErrs(r.Label)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 261, Col: 54}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 262, Col: 54}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var59))
 					if templ_7745c5c3_Err != nil {
@@ -1332,7 +1333,7 @@ func Reviews(p ReviewsPart) templ.Component {
 					var templ_7745c5c3_Var60 string
 					templ_7745c5c3_Var60, templ_7745c5c3_Err = templ.JoinStringErrs(r.Under)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 262, Col: 33}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/review.templ`, Line: 263, Col: 33}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var60))
 					if templ_7745c5c3_Err != nil {

@@ -16,17 +16,17 @@ import (
 	"strings"
 )
 
-// FridgePage is one step on one half of a sheet of paper.
+// FridgePage is one step on half a sheet of paper.
 type FridgePage struct {
 	T     *message.Printer
 	Kit   program.Kit
-	Name  string // two words that say which version hangs there
+	Name  string // two words that identify the printed version
 	Back  string
 	Lines []FridgeLine // alerts and cautions
-	Own   string       // what on it is this learner's own; empty: nothing
+	Own   string       // what is for this learner only; empty for nothing
 }
 
-// FridgeLine is something that everybody who teaches must know.
+// FridgeLine is something that everyone who teaches must know.
 type FridgeLine struct{ Name, Text string }
 
 // Fridge is printed on A5, or on half of an A4 or Letter sheet.
@@ -445,7 +445,7 @@ func sheetFact(label, text string) templ.Component {
 	})
 }
 
-// maxTicks is how many boxes fit on a line.
+// maxTicks is the number of boxes that fit on a line.
 const maxTicks = 10
 
 func (m FridgePage) tries() int {

@@ -15,7 +15,7 @@ import (
 	"strconv"
 )
 
-// Skills is the clinic's list.
+// Skills lists the clinic's skills.
 func Skills(p SkillsPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1858,7 +1858,7 @@ func orderLine(p LearnerSkillsPage, o OrderLine) templ.Component {
 	})
 }
 
-// SkillMap is a map: of the shelf, or with what one learner has.
+// SkillMap is a map of the library's skills, optionally with one learner's.
 func SkillMap(p SkillMapPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -2548,7 +2548,7 @@ func (n SkillNode) keyCorner() string {
 	return "8"
 }
 
-// skillPick offers the clinic's list beside the field of a draft that names skills.
+// skillPick offers the clinic's skills next to a draft field that names skills.
 func skillPick(m DraftPage, field string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -2772,7 +2772,8 @@ func programSkills(head string, skills []ProgramLink) templ.Component {
 	})
 }
 
-// lackingSkills says what a learner lacks for programs, and where it is taught.
+// lackingSkills lists the skills that a learner lacks for programs, and where
+// they are taught.
 func lackingSkills(m AssignPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -2840,7 +2841,7 @@ func lackingSkills(m AssignPage) templ.Component {
 						var templ_7745c5c3_Var136 string
 						templ_7745c5c3_Var136, templ_7745c5c3_Err = templruntime.NewAttributeExpression(l.Note).ResolveURL(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 459, Col: 40}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 460, Col: 40}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var136)
 						if templ_7745c5c3_Err != nil {
@@ -2853,7 +2854,7 @@ func lackingSkills(m AssignPage) templ.Component {
 						var templ_7745c5c3_Var137 string
 						templ_7745c5c3_Var137, templ_7745c5c3_Err = templruntime.NewAttributeExpression(m.T.Text("assign.note_skill") + ": " + l.Skill.Label).Resolve(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 459, Col: 108}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 460, Col: 108}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var137)
 						if templ_7745c5c3_Err != nil {
@@ -2866,7 +2867,7 @@ func lackingSkills(m AssignPage) templ.Component {
 						var templ_7745c5c3_Var138 string
 						templ_7745c5c3_Var138, templ_7745c5c3_Err = templ.JoinStringErrs(m.T.Text("assign.note_skill"))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 459, Col: 142}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 460, Col: 142}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var138))
 						if templ_7745c5c3_Err != nil {
@@ -2905,7 +2906,8 @@ func titleLinks(titles []string) []ProgramLink {
 	return out
 }
 
-// skillsPart leads from a learner's page to the skills, and says what waits there.
+// skillsPart links from a learner's page to the skills, and shows what can be
+// recorded.
 func skillsPart(p LearnerPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -2943,7 +2945,7 @@ func skillsPart(p LearnerPage) templ.Component {
 				var templ_7745c5c3_Var141 string
 				templ_7745c5c3_Var141, templ_7745c5c3_Err = templ.JoinStringErrs(p.T.Text("skills.link_waits", "n", p.ToNote))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 481, Col: 70}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/skills.templ`, Line: 483, Col: 70}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var141))
 				if templ_7745c5c3_Err != nil {

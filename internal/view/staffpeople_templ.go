@@ -14,7 +14,7 @@ import (
 	"newel/internal/href"
 )
 
-// StaffList lists the clinic's own people.
+// StaffList lists the clinic's staff.
 func StaffList(p StaffPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -408,7 +408,7 @@ func staffFields(p StaffFormPage) templ.Component {
 	})
 }
 
-// CheckSet is several of a few choices.
+// CheckSet is a choice of several among a few options.
 func CheckSet(form FormState, f Field) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -585,7 +585,7 @@ func CheckSet(form FormState, f Field) templ.Component {
 	})
 }
 
-// NewStaff is the form that adds one of the clinic's own people.
+// NewStaff is the form that adds a member of staff.
 func NewStaff(p StaffFormPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -637,7 +637,7 @@ func NewStaff(p StaffFormPage) templ.Component {
 	})
 }
 
-// StaffMember is the page of one of the clinic's own people.
+// StaffMember is the page of one member of staff.
 func StaffMember(p StaffMemberPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -853,7 +853,7 @@ func StaffMember(p StaffMemberPage) templ.Component {
 	})
 }
 
-// ShownLink shows a link, this once.
+// ShownLink shows a new link once.
 func ShownLink(p LinkPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -1010,7 +1010,7 @@ func ShownLink(p LinkPage) templ.Component {
 	})
 }
 
-// ClinicForm is the form about the clinic itself.
+// ClinicForm is the form for the clinic itself.
 func ClinicForm(p ClinicFormPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

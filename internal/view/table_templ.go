@@ -9,22 +9,22 @@ package view
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-// Table is a quiet table: small lettering, hairlines, nothing to look at until it is wanted. Wider than its page, it
-// scrolls in its own frame.
+// Table is an unobtrusive table: small lettering, hairlines. If it is wider
+// than its page, it scrolls in its own frame.
 type Table struct {
 	Caption string
-	Note    string // beside the caption, softer
-	Label   string // name of the frame for a screen reader, when there is no caption
+	Note    string // beside the caption, in a softer color
+	Label   string // name of the frame for a screen reader, if there is no caption
 	Columns []Column
 	Rows    []Row
-	Stacked bool // on a narrow screen a row stands under its name instead of scrolling
+	Stacked bool // on a narrow screen, rows stack below their names instead of scrolling
 }
 
-// Column is a column's head.
+// Column is the header of a column.
 type Column struct {
 	Label   string
-	Number  bool   // figures, set to the end
-	Href    string // sorts by this column; empty: it cannot be sorted
+	Number  bool   // numbers, aligned to the end
+	Href    string // sorts by this column; empty if it cannot be sorted
 	Sorted  string // "ascending", "descending", or empty
 	Unnamed bool   // the label is for screen readers only
 }
@@ -32,7 +32,7 @@ type Column struct {
 // Row is a row; its first cell names it.
 type Row struct{ Cells []Cell }
 
-// Cell is what stands in one cell of a row.
+// Cell is one cell of a row.
 type Cell = templ.Component
 
 func (t Table) label() string {
@@ -434,7 +434,7 @@ func columnHead(c Column) templ.Component {
 	})
 }
 
-// sortGlyph is a small stair, going up or down.
+// sortGlyph is a small staircase, going up or down.
 func sortGlyph(d string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -504,7 +504,7 @@ func Plainly(s string) templ.Component {
 	})
 }
 
-// Linked is a cell that leads somewhere.
+// Linked is a cell with a link.
 func Linked(l Link) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -556,7 +556,7 @@ func Linked(l Link) templ.Component {
 	})
 }
 
-// Nothing is a cell that says that there is none.
+// Nothing is a cell for a missing value.
 func Nothing(s string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -595,7 +595,7 @@ func Nothing(s string) templ.Component {
 	})
 }
 
-// Soft is a cell in the second voice.
+// Soft is a cell in a softer color.
 func Soft(s string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

@@ -11,7 +11,7 @@ import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/href"
 
-// Training is the part of a family's page about who teaches.
+// Training is the part of a family's page about training.
 func Training(p TrainingPart) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -137,7 +137,7 @@ func Training(p TrainingPart) templ.Component {
 	})
 }
 
-// trained lists how far each is.
+// trained lists each person's training.
 func trained(l TrainingLine) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

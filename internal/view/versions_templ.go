@@ -34,11 +34,11 @@ type VersionEntry struct {
 	Learners        []VersionLearner
 }
 
-// VersionLearner is somebody who is taught by a version.
+// VersionLearner is a learner on a version.
 type VersionLearner struct {
 	Name, Href, At string
 	Sheet          string // to the sheet for the fridge
-	Move           string // to the page that moves them; empty: it is the latest, or the actor may not
+	Move           string // to the page that moves them; empty if it is the latest or the actor may not
 }
 
 func Versions(m VersionsPage) templ.Component {
@@ -356,7 +356,7 @@ func Versions(m VersionsPage) templ.Component {
 	})
 }
 
-// ComparePage is what changed from one state of a program to another.
+// ComparePage shows the changes between two states of a program.
 type ComparePage struct {
 	T        *message.Printer
 	Title    string
@@ -364,13 +364,13 @@ type ComparePage struct {
 	From, To string // in words
 	Program  []Change
 	Steps    []StepChange
-	Everyone string // the sentence, if all steps are taught otherwise
+	Everyone string // the sentence, if all steps are taught differently
 }
 
 // StepChange is a step that changed.
 type StepChange struct {
 	Title, What string
-	Line        string // why its graph gets a line; empty: it does not
+	Line        string // why its graph gets a phase line; empty for none
 	Changes     []Change
 }
 
@@ -728,7 +728,7 @@ type MovePage struct {
 	Overrides []MoveLine
 }
 
-// MoveLine is one thing that is moved, and what becomes of it.
+// MoveLine is one thing that moves, and its result.
 type MoveLine struct {
 	Title, What string
 	Alert       bool

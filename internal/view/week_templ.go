@@ -14,14 +14,14 @@ import (
 	"newel/internal/message"
 )
 
-// WeekPart is a learner's last days: a row for each program, a dot for each
+// WeekPart shows a learner's last days: a row for each program, a dot for each
 // session, and the same as a table.
 type WeekPart struct {
 	T     *message.Printer
-	Sub   string // whose clock
+	Sub   string // whose time zone
 	Days  []WeekDay
 	Rows  []WeekRow
-	Table *Table // nil: nothing was recorded
+	Table *Table // nil if nothing was recorded
 }
 
 // WeekDay heads a column.
@@ -30,13 +30,13 @@ type WeekDay struct{ Weekday, Day string }
 // WeekRow is a program.
 type WeekRow struct {
 	Program Link
-	Cells   []WeekCell // as many as days
+	Cells   []WeekCell // one for each day
 }
 
 // WeekCell is a program's day.
 type WeekCell struct {
 	Text string // for a screen reader; empty: no session
-	Dots []bool // one for each session, in order; true: the child said no
+	Dots []bool // one for each session, in order; true if the child said no
 }
 
 func LearnerWeek(m WeekPart) templ.Component {
@@ -251,7 +251,7 @@ func LearnerWeek(m WeekPart) templ.Component {
 	})
 }
 
-// weekDot is a session as the graph draws one.
+// weekDot draws a session as the graph does.
 func weekDot(no bool) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
