@@ -14,16 +14,16 @@ import (
 	"newel/internal/recording"
 )
 
-// AmendInput is a correction of a closed recording, or what becomes of
-// something surplus. Field names are those of the form.
+// AmendInput is a correction of a closed recording, or a decision about an
+// extra one. Field names match the form.
 type AmendInput struct {
 	Recording newel.RecordingID
 	Change    recording.Change
 	Reason    string
 }
 
-// Amend corrects a closed recording: a row with author and reason, and the
-// placement is read anew. What the phone delivered stays as it is.
+// Amend corrects a closed recording. It adds an amendment with author and
+// reason and evaluates the placement again. The phone's data stay unchanged.
 func (a *App) Amend(ctx context.Context, actor newel.Actor, form Form, in AmendInput) (string, error) {
 	return a.once(ctx, actor, newel.AmendSession, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.LockRecording(ctx, in.Recording); err != nil {
@@ -61,7 +61,7 @@ func check(actor newel.Actor, tx *postgres.Tx, r recording.Kept, made []recordin
 	at := tx.Now()
 	for i, m := range made {
 		known[i] = m.ID
-		if !m.At.Before(at) { // the order of amendments is that of their moments
+		if !m.At.Before(at) { // amendments are ordered by time
 			at = m.At.Add(time.Microsecond)
 		}
 	}
@@ -75,8 +75,8 @@ func check(actor newel.Actor, tx *postgres.Tx, r recording.Kept, made []recordin
 	return amendment, err
 }
 
-// judgeAgain brings a recording's summary and its placement's reading up to
-// its amendments.
+// judgeAgain applies a recording's amendments to its summary and its
+// placement's reading.
 func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept, amendments []recording.Amendment) error {
 	ground, err := tx.Ground(ctx, r.PlacementID)
 	if err != nil {
@@ -99,27 +99,27 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept,
 	return a.reread(ctx, tx, r.PlacementID)
 }
 
-// RecordingPage is what a person sees of one recording.
+// RecordingPage is one recording as a person sees it.
 type RecordingPage struct {
 	Recording  recording.Kept
 	View       recording.View
 	Account    recording.Account
 	Amendments []recording.Amendment
-	Authors    map[newel.AccountID]string // who made the amendments, and the recording
+	Authors    map[newel.AccountID]string // authors of the recording and its amendments
 	People     []newel.Person             // of the family
 	Learner    newel.Learner
 	Program    string
 	Step       program.Step
-	Known      []program.Target // what is learnt and mixed in
+	Known      []program.Target // mastered targets that are mixed in
 	HelpLevels []program.HelpLevel
 	TimeZone   string // of the family
 	MayAmend   bool
 	// Overlapping are other sessions with the learner at the same time.
 	Overlapping []newel.RecordingID
-	Twins       []reading.Twin // of this session, recorded by somebody else as well
+	Twins       []reading.Twin // of this session, if someone else recorded it too
 }
 
-// RecordingPage gives one recording with everything that was done to it.
+// RecordingPage returns one recording with all its amendments.
 func (a *App) RecordingPage(ctx context.Context, actor newel.Actor, id newel.RecordingID) (p RecordingPage, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		p, err = recordingPage(ctx, tx, id)

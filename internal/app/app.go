@@ -1,6 +1,6 @@
 // Package app has one method for each thing a person does with Newel. Each
-// asks for the permission, opens one transaction, lets the pure packages
-// compute and the store write. It is the only place where these meet.
+// checks permission, opens a transaction, computes in the pure packages and
+// writes to the store. Only this package brings these together.
 package app
 
 import (
@@ -20,7 +20,7 @@ import (
 	"newel/internal/writing"
 )
 
-// App does what people ask, on one database.
+// App carries out what people ask for, on one database.
 type App struct {
 	db  *postgres.DB
 	log *slog.Logger
@@ -35,7 +35,7 @@ type App struct {
 	curves    writing.Curves
 }
 
-// New makes an App. The clock is the same that the database handle was given.
+// New returns an App. now must be the clock of the database handle.
 func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
 	return &App{
 		db: db, log: log, now: now, evaluate: criterion.EvaluateEach,
@@ -43,11 +43,11 @@ func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
 	}
 }
 
-// Ready reports whether the database answers with the schema wanted.
+// Ready reports whether the database answers and has the given schema version.
 func (a *App) Ready(ctx context.Context, schema int64) error { return a.db.Ready(ctx, schema) }
 
-// act runs fn in a transaction of the scope that the permission gives the
-// actor, if the actor has it.
+// act runs fn in a transaction with the scope that the permission grants the
+// actor. It fails if the actor lacks the permission.
 func (a *App) act(ctx context.Context, actor newel.Actor, p newel.Permission, fn func(*postgres.Tx) error) error {
 	if err := actor.Require(p); err != nil {
 		return fmt.Errorf("%s: %w", p, err)
@@ -55,15 +55,15 @@ func (a *App) act(ctx context.Context, actor newel.Actor, p newel.Permission, fn
 	return a.db.InScope(ctx, actor.Scope(p), fn)
 }
 
-// Form is the token of one rendered form. Sending the form again with the
-// same token leads to the same place and does nothing else. The zero Form
-// (a form without a token) is refused.
+// Form is the token of one rendered form. Submitting it again returns the same
+// location and does nothing else. Methods reject the zero Form (a form without
+// a token).
 type Form struct{ Token uuid.UUID }
 
-// NewForm makes a token for a form about to be rendered.
+// NewForm returns a token for a new form.
 func NewForm() Form { return Form{uuid.Must(uuid.NewV7())} }
 
-// ParseForm reads a token as the browser sent it back.
+// ParseForm parses a token from the browser.
 func ParseForm(text string) (Form, error) {
 	u, err := uuid.Parse(text)
 	if err != nil {
@@ -72,9 +72,9 @@ func ParseForm(text string) (Form, error) {
 	return Form{u}, nil
 }
 
-// once is act for a form: fn does the deed and says where it leads. If the
-// form was sent before, its old location is returned and fn does not run. Two
-// at once: one waits for the other and then finds it done.
+// once is act for a form. fn does the work and returns a location. If the form
+// was sent before, once returns its old location without calling fn. Of two
+// concurrent calls, one waits for the other.
 func (a *App) once(ctx context.Context, actor newel.Actor, p newel.Permission, form Form, fn func(*postgres.Tx) (string, error)) (location string, err error) {
 	err = a.act(ctx, actor, p, func(tx *postgres.Tx) error {
 		location, err = onceIn(ctx, tx, form, fn)

@@ -13,17 +13,17 @@ import (
 	"newel/internal/timezone"
 )
 
-// AssignView is what the page needs on which a program is put on a learner.
+// AssignView is what the page for assigning a program needs.
 type AssignView struct {
 	Learner  newel.Learner
 	Skills   LearnerSkills
-	Missing  []string // message keys; nothing means ready
+	Missing  []string // message keys; empty if the learner is ready
 	Programs []program.Summary
 	Has      map[newel.ProgramID]bool // already being taught
 	Starts   map[newel.ProgramID]FirstStart
 }
 
-// AssignForm says what may be assigned to the learner, or what is missing.
+// AssignForm returns what can be assigned to the learner, or what is missing.
 func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (v AssignView, err error) {
 	err = a.act(ctx, actor, newel.AssignProgram, func(tx *postgres.Tx) error {
 		if v.Learner, err = tx.Learner(ctx, learner); err != nil {
@@ -62,18 +62,18 @@ func (a *App) AssignForm(ctx context.Context, actor newel.Actor, learner newel.L
 	return v, err
 }
 
-// AssignInput puts a program on a learner. WithoutTouch leaves the help that
-// touches the child out of it for this learner. AllTheSame: the learner lacks
-// skills that the program needs, and whoever assigns it knows that.
+// AssignInput assigns a program to a learner. WithoutTouch removes prompts that
+// touch the child for this learner. AllTheSame confirms that the learner may
+// lack required skills.
 type AssignInput struct {
 	Program      string
 	WithoutTouch bool
 	AllTheSame   bool
 }
 
-// Assign puts the latest version of a program on the learner and opens a
-// placement in each strand that is open from the start. It leads to the
-// learner's page.
+// Assign assigns the latest version of a program to the learner and opens a
+// placement in each strand that is open from the start. It returns the location
+// of the learner's page.
 func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in AssignInput) (string, error) {
 	return a.once(ctx, actor, newel.AssignProgram, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, learner)
@@ -102,9 +102,9 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 	})
 }
 
-// assignable gives the version to assign, or an *newel.Invalid that says
-// everything that is missing. Lacking: the learner lacks skills that it needs,
-// and that was ticked.
+// assignable returns the version to assign, or an *newel.Invalid with
+// everything that is missing. lacking reports that the learner lacks required
+// skills and the form confirmed it.
 func (a *App) assignable(ctx context.Context, tx *postgres.Tx, l newel.Learner, in AssignInput) (version program.Version, lacking bool, err error) {
 	var e newel.Invalid
 	consents, err := tx.Consents(ctx, l.ID)
@@ -150,9 +150,9 @@ func checkNotAssigned(ctx context.Context, tx *postgres.Tx, learner newel.Learne
 	return err
 }
 
-// checkTouch holds back help that touches the child unless it was agreed to
-// for this learner. A step that is planned with such help, or that counts it,
-// makes no sense without it.
+// checkTouch rejects prompts that touch the child unless this learner's care
+// allows them. A step that plans or counts such a prompt makes no sense without
+// it.
 func checkTouch(care newel.Care, d program.Document, without bool, e *newel.Invalid) {
 	if care.TouchAllowed || !d.HasTouch() {
 		return
@@ -172,8 +172,8 @@ func checkTouch(care newel.Care, d program.Document, without bool, e *newel.Inva
 	}
 }
 
-// openStrands opens the first step of every strand that has not been begun
-// and whose openings all hold, and gives the placements opened.
+// openStrands opens the first step of every strand that has not been started
+// and whose conditions are met. It returns the new placements.
 func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, begun, climbed map[string]bool) ([]newel.Placement, error) {
 	var opened []newel.Placement
 	for i := range v.Document.Strands {
@@ -190,8 +190,8 @@ func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignme
 	return opened, nil
 }
 
-// openPlacement begins a stay on a step: under the assignment's own texts
-// where it has some, with the criterion in canonical words.
+// openPlacement starts a placement on a step, with the assignment's overrides
+// and the criterion in canonical words.
 func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, strand *program.Strand, step *program.Step) (newel.Placement, error) {
 	family, err := tx.Family(ctx, s.FamilyID)
 	if err != nil {
@@ -210,7 +210,7 @@ func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assign
 	if err := tx.AddPlacement(ctx, p); err != nil {
 		return p, err
 	}
-	return p, a.reread(ctx, tx, p.ID) // so that it is known from when on it is idle
+	return p, a.reread(ctx, tx, p.ID) // the reading says from when it will be idle
 }
 
 func canonicalRules(d *program.Document, step *program.Step) (crit, back string, err error) {

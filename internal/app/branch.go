@@ -15,23 +15,23 @@ import (
 	"newel/internal/program"
 )
 
-// ThinStep is one of the steps that take the place of one that was too high.
-// What it does not say stays as it was.
+// ThinStep is one of the smaller steps that replace a step. Empty fields keep
+// the step's values.
 type ThinStep struct{ Label, Name, DoneWhen, Criterion string }
 
 // blank reports whether nothing was typed.
 func (s ThinStep) blank() bool { return strings.TrimSpace(s.Label+s.Name+s.DoneWhen) == "" }
 
-// How many steps may take the place of one.
+// How many steps may replace one.
 const (
 	leastThin = 2
 	MostThin  = 6
 )
 
-// ThinField names a field of the n-th thinner step of the form, from 0.
+// ThinField names a field of the n-th smaller step in the form, from 0.
 func ThinField(n int, name string) string { return "thin." + strconv.Itoa(n) + "." + name }
 
-// checkBranch says what is wrong with the thinner steps, by their fields.
+// checkBranch reports the problems of the smaller steps, by field.
 func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
 	document, fields, err := c.thinner(steps)
 	if err != nil {
@@ -46,7 +46,7 @@ func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
 		if f.Severity != program.StopsPublishing {
 			continue
 		}
-		field := "thin" // a clash that is told of the other step
+		field := "thin" // a clash that the other step reports
 		for key, n := range fields {
 			if name, is := strings.CutPrefix(f.Field, program.StepField(key, "")); is {
 				field = ThinField(n, name)
@@ -58,9 +58,9 @@ func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
 
 var errNoStep = errors.New("the step is not in the version")
 
-// thinner gives the placement's version with the steps in place of its step,
-// and the number in the form of each new key. Everything that named the step
-// names what took its place: whoever waited for it waits for the last.
+// thinner returns the placement's version with its step replaced by the smaller
+// steps, and the form number of each new key. References to the step are
+// updated: whatever waited for it now waits for the last smaller step.
 func (c *chair) thinner(steps []ThinStep) (program.Document, map[string]int, error) {
 	document, err := copied(c.version.Document)
 	if err != nil {
@@ -116,7 +116,7 @@ func renamed(d *program.Document, gone string, thin []program.Step) {
 	}
 }
 
-// copied gives a document that shares nothing with the old one.
+// copied returns a deep copy of a document.
 func copied(d program.Document) (out program.Document, err error) {
 	body, err := d.Canonical()
 	if err == nil {
@@ -128,9 +128,9 @@ func copied(d program.Document) (out program.Document, err error) {
 	return out, nil
 }
 
-// branch cuts the step finer for this learner alone: the assignment gets a
-// version of its own, and the learner stands on the first of the thinner
-// steps. What was once met stays met: the other steps keep their keys.
+// branch splits the step for this learner only: the assignment gets its own
+// version, and the learner moves to the first of the smaller steps. Steps that
+// were met stay met, because the other steps keep their keys.
 func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []ThinStep) error {
 	document, _, err := c.thinner(steps)
 	if err != nil {
@@ -157,9 +157,9 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 	return c.move(ctx, tx, d, first, false)
 }
 
-// revise takes over the version published last, if there is a newer one that
-// has the step. If there is none yet, it begins a draft and leads to the step
-// in it; the stay goes on meanwhile.
+// revise moves the assignment to the latest version if it is newer and has the
+// step. Otherwise it starts a draft and returns the step's location in it, and
+// the placement stays open.
 func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	if c.takesOver() {
 		m, err := moveOf(ctx, tx, c.assignment)
@@ -181,13 +181,13 @@ func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 	return tx.AddDecision(ctx, d)
 }
 
-// takesOver reports whether a newer version is published that has the step.
+// takesOver reports whether a newer published version has the step.
 func (c *chair) takesOver() bool {
 	_, step := c.latest.Document.Step(c.placement.StepKey)
 	return step != nil && c.latest.Number > c.version.Number
 }
 
-// beginDraft begins a draft from a version, unless there is one.
+// beginDraft starts a draft from a version, unless there is one.
 func beginDraft(ctx context.Context, tx *postgres.Tx, from program.Version) error {
 	_, err := tx.Draft(ctx, from.ProgramID)
 	if !errors.Is(err, newel.ErrNotFound) {

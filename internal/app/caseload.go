@@ -11,9 +11,9 @@ import (
 	"newel/internal/timezone"
 )
 
-// Caseload lists what is being taught in the actor's reach: what asks for a
-// decision first, in groups, and then the rest. However large it is, it takes
-// the same few statements, and none of them opens a recording.
+// Caseload lists what is being taught in the actor's reach: first what needs a
+// decision, by group, then the rest. It uses the same few statements for any
+// size and loads no recordings.
 func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.CaseloadFilter) (c reading.Caseload, err error) {
 	err = a.act(ctx, actor, newel.SeeCaseload, func(tx *postgres.Tx) error {
 		rows, err := tx.CaseloadRows(ctx)
@@ -35,8 +35,8 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 	return c, err
 }
 
-// besides reads what stands beside the rows; nothing that is not there is asked
-// for.
+// besides loads open incidents, waiting messages and agreed actions, if there
+// are any.
 func besides(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around newel.CaseloadAround) (err error) {
 	if c.Filter.Narrows() {
 		return nil
@@ -53,7 +53,7 @@ func besides(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around n
 	return err
 }
 
-// detail reads what the rows that are shown show.
+// detail loads what displayed rows need.
 func detail(ctx context.Context, tx *postgres.Tx, c *reading.Caseload) error {
 	var placements []newel.PlacementID
 	var versions []newel.VersionID

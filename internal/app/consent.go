@@ -10,15 +10,15 @@ import (
 	"newel/internal/postgres"
 )
 
-// ConsentPage is what was agreed to for a learner, and what was withdrawn.
+// ConsentPage lists a learner's consents, including withdrawn ones.
 type ConsentPage struct {
 	Learner  newel.Learner
 	Family   newel.Family
 	Consents []newel.Consent
-	Today    newel.Day // where the family lives
+	Today    newel.Day // in the family's time zone
 }
 
-// Consents gives the page of a learner's consents.
+// Consents returns a learner's consents.
 func (a *App) Consents(ctx context.Context, actor newel.Actor, id newel.LearnerID) (page ConsentPage, err error) {
 	err = a.act(ctx, actor, newel.RecordConsent, func(tx *postgres.Tx) error {
 		if page.Learner, err = tx.Learner(ctx, id); err != nil {
@@ -35,10 +35,10 @@ func (a *App) Consents(ctx context.Context, actor newel.Actor, id newel.LearnerI
 	return page, err
 }
 
-// ConsentInput is the form with which somebody notes a consent.
+// ConsentInput is the form for recording a consent.
 type ConsentInput struct{ Kind, GivenOn, GivenBy string }
 
-// GiveConsent notes what somebody with parental authority agreed to.
+// GiveConsent records the consent of a person with parental authority.
 func (a *App) GiveConsent(ctx context.Context, actor newel.Actor, form Form, id newel.LearnerID, in ConsentInput) (string, error) {
 	return a.once(ctx, actor, newel.RecordConsent, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, id)
@@ -75,7 +75,7 @@ func (in ConsentInput) clean(l newel.Learner, today newel.Day) (newel.Consent, e
 	return c, invalid.OrNil()
 }
 
-// pastDay reads a date that must be there and must not lie ahead.
+// pastDay parses a required date that must not be in the future.
 func pastDay(e *newel.Invalid, field, typed string, today newel.Day) newel.Day {
 	d, err := newel.ParseDay(strings.TrimSpace(typed))
 	switch {
@@ -90,8 +90,8 @@ func pastDay(e *newel.Invalid, field, typed string, today newel.Day) newel.Day {
 	return d
 }
 
-// WithdrawConsent notes since when a consent no longer stands. One that was
-// withdrawn before is ErrConflict.
+// WithdrawConsent records the day from which a consent is withdrawn. It returns
+// ErrConflict if the consent was withdrawn before.
 func (a *App) WithdrawConsent(ctx context.Context, actor newel.Actor, form Form, id newel.ConsentID, on string) (string, error) {
 	return a.once(ctx, actor, newel.RecordConsent, form, func(tx *postgres.Tx) (string, error) {
 		c, err := tx.Consent(ctx, id)

@@ -7,7 +7,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// AssignmentOf gives the assignment of a placement that the actor may watch.
+// AssignmentOf returns the assignment of a placement that the actor may watch.
 func (a *App) AssignmentOf(ctx context.Context, actor newel.Actor, id newel.PlacementID) (assignment newel.AssignmentID, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		p, err := tx.Placement(ctx, id)

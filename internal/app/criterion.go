@@ -9,7 +9,7 @@ import (
 	"newel/internal/writing"
 )
 
-// Criterion reads a criterion of a draft's step.
+// Criterion evaluates a criterion of a draft's step.
 func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.ProgramID, in writing.CriterionInput) (v writing.CriterionView, err error) {
 	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
 		draft, err := tx.Draft(ctx, id)
@@ -17,7 +17,7 @@ func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.Program
 			return err
 		}
 		_, step := draft.Document.Step(in.Step)
-		if step == nil { // taken out meanwhile
+		if step == nil { // deleted in the meantime
 			step = &program.Step{}
 		}
 		v = a.ReadCriterion(&draft.Document, step, in)
@@ -26,7 +26,7 @@ func (a *App) Criterion(ctx context.Context, actor newel.Actor, id newel.Program
 	return v, err
 }
 
-// ReadCriterion reads a criterion as the step would have it.
+// ReadCriterion evaluates a criterion for a step.
 func (a *App) ReadCriterion(d *program.Document, step *program.Step, in writing.CriterionInput) writing.CriterionView {
 	return a.curves.ReadCriterion(d, step, in)
 }

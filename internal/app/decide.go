@@ -13,35 +13,35 @@ import (
 	"newel/internal/reading"
 )
 
-// DecisionInput is what a supervisor decides about a placement.
+// DecisionInput is a supervisor's decision about a placement.
 type DecisionInput struct {
 	Kind       newel.DecisionKind
-	To         string     // step back: the key of the step
-	Steps      []ThinStep // branch: what takes the step's place
+	To         string     // step back: the key of the target step
+	Steps      []ThinStep // branch: the smaller steps
 	Reason     string
 	Expected   string
 	ExpectedBy string // a date, or empty
 	After      string // id of the latest decision that the page showed, or empty
-	Back       string // where to go on; empty: the placement's page
+	Back       string // location to return; empty for the placement's page
 }
 
-// DecidedMeanwhile says that somebody else decided about the placement first.
+// DecidedMeanwhile reports that someone else decided about the placement first.
 type DecidedMeanwhile struct {
 	Placement newel.PlacementID
 	Decision  newel.DecisionRow
-	StepTitle string // of the step that it led to, if it led to one
+	StepTitle string // of the step that it moved to, if any
 }
 
-// Error names the decision.
+// Error describes the other decision.
 func (e *DecidedMeanwhile) Error() string {
 	return fmt.Sprintf("decided meanwhile: %s", e.Decision.ID)
 }
 
-// Unwrap makes it a conflict.
+// Unwrap returns ErrConflict.
 func (e *DecidedMeanwhile) Unwrap() error { return newel.ErrConflict }
 
-// Decide records a decision about a placement and does what it says. Of two
-// who decide at once, one wins and the other gets a *DecidedMeanwhile.
+// Decide records a decision about a placement and carries it out. Of two
+// concurrent decisions, the second returns a *DecidedMeanwhile.
 func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in DecisionInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		if err := lockDecided(ctx, tx, id, in.Kind); err != nil {
@@ -84,8 +84,8 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 	})
 }
 
-// lockDecided locks the placement, and of a decision that reaches the others
-// of its assignment these as well.
+// lockDecided locks the placement, and all placements of the assignment if the
+// decision affects them.
 func lockDecided(ctx context.Context, tx *postgres.Tx, id newel.PlacementID, kind newel.DecisionKind) error {
 	if kind == newel.DecisionRevise || kind == newel.DecisionFinish {
 		p, err := tx.Placement(ctx, id)
@@ -99,7 +99,7 @@ func lockDecided(ctx context.Context, tx *postgres.Tx, id newel.PlacementID, kin
 	return tx.LockPlacement(ctx, id)
 }
 
-// chair is where one decides from: all that bears on a placement, locked.
+// chair holds everything that a decision about a placement depends on, locked.
 type chair struct {
 	app        *App
 	placement  newel.Placement
@@ -109,9 +109,9 @@ type chair struct {
 	decisions  []newel.DecisionRow
 	reading    *newel.Reading
 	said       criterion.Reading
-	latest     program.Version // for a revision: the one published last
-	learner    newel.Learner   // for more help or less
-	goOn       string          // where the decision itself leads, if it does
+	latest     program.Version // for a revision: the latest published version
+	learner    newel.Learner   // for more or less help
+	goOn       string          // location set by the decision, if any
 }
 
 func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
@@ -122,7 +122,8 @@ func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID
 	if c.assignment, err = tx.LockAssignment(ctx, c.placement.AssignmentID); err != nil {
 		return nil, err
 	}
-	// Once more: the lock may have been waited for.
+	// Read it again: another transaction may have changed it before the lock
+	// was granted.
 	if c.placement, err = tx.Placement(ctx, id); err != nil {
 		return nil, err
 	}
@@ -142,13 +143,13 @@ func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID
 	return c, ignore(err, newel.ErrNotFound)
 }
 
-// open reports whether there is anything to decide.
+// open reports whether the placement can be decided about.
 func (c *chair) open() bool {
 	return c.placement.EndedAt == nil && c.assignment.State != newel.AssignmentFinished
 }
 
-// undecided gives a *DecidedMeanwhile if the placement has closed, or if
-// there is a decision on it that the page did not show.
+// undecided returns a *DecidedMeanwhile if the placement has ended or has a
+// decision that the page did not show.
 func (c *chair) undecided(after string) error {
 	i := slices.IndexFunc(c.decisions, func(d newel.DecisionRow) bool { return d.PlacementID == c.placement.ID })
 	open := c.open()
@@ -171,7 +172,7 @@ func (c *chair) undecided(after string) error {
 	return e
 }
 
-// decision checks the input.
+// decision validates the input.
 func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 	var e newel.Invalid
 	d := newel.Decision{
@@ -196,7 +197,8 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 	return d, e.OrNil()
 }
 
-// wantsReason: a reason is asked for unless the reading itself is it.
+// wantsReason reports whether the decision needs a reason, which it does not if
+// the reading itself justifies it.
 func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 	switch kind {
 	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish, newel.DecisionBranch:
@@ -272,8 +274,8 @@ func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision,
 	return c.stay(ctx, tx, d, newel.AssignmentActive)
 }
 
-// stay records a decision that leaves the placement open. Whoever has looked
-// ends the rest after a child's no.
+// stay records a decision that leaves the placement open. Any such review ends
+// a pause after a child's no.
 func (c *chair) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, state newel.AssignmentState) error {
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
@@ -282,7 +284,7 @@ func (c *chair) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, sta
 		return err
 	}
 	if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
-		return c.app.reread(ctx, tx, c.placement.ID) // days paused are not idle
+		return c.app.reread(ctx, tx, c.placement.ID) // paused days do not count as idle
 	}
 	return nil
 }
@@ -294,9 +296,9 @@ func (c *chair) set(ctx context.Context, tx *postgres.Tx, state newel.Assignment
 	return tx.SetAssignmentState(ctx, c.assignment.ID, state)
 }
 
-// move closes the placement and opens one on the next step of its strand, if
-// there is one, and then every strand that has come within reach. An advance
-// from the last step with nothing left to open finishes the assignment.
+// move closes the placement, opens one on the next step of its strand, if any,
+// and opens every strand whose conditions are now met. Advancing from the last
+// step with nothing left to open finishes the assignment.
 func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, climbed bool) error {
 	if err := tx.EndPlacement(ctx, c.placement.ID); err != nil {
 		return err
@@ -332,7 +334,7 @@ func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, nex
 	return nil
 }
 
-// finish ends the assignment with every placement that is open.
+// finish ends the assignment and all its open placements.
 func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	for _, p := range c.placements {
 		if p.EndedAt != nil {
@@ -373,8 +375,8 @@ func (c *chair) begun() map[string]bool {
 	return begun
 }
 
-// climbed says which steps were left by an advance, the present one among
-// them.
+// climbed returns the steps that were left by an advance, including the current
+// one.
 func (c *chair) climbed() map[string]bool {
 	climbed := reading.ClimbedSteps(c.placements, c.decisions)
 	climbed[c.placement.StepKey] = true

@@ -98,7 +98,7 @@ func (s *schoolhouse) assigned(t testing.TB, d program.Document) map[string]newe
 	return s.open(t)
 }
 
-// open gives the open placements of Home by step key.
+// open returns the open placements of Home by step key.
 func (s *schoolhouse) open(t testing.TB) map[string]newel.PlacementID {
 	t.Helper()
 	rows, err := s.DB.Bypass.Query(t.Context(), `select step_key, id from placement where family_id = $1 and ended_at is null`, s.Home.ID)

@@ -9,18 +9,18 @@ import (
 	"newel/internal/program"
 )
 
-// helpTo is the help that would be planned after the decision.
+// helpTo returns the help that the decision would plan.
 func (c *chair) helpTo(kind newel.DecisionKind) (level string, is bool) {
 	return program.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
 }
 
-// ruleForHelp reports whether the program's own rule asks for the decision.
+// ruleForHelp reports whether the program's own rule suggests the decision.
 func (c *chair) ruleForHelp(kind newel.DecisionKind) bool {
 	_, raised := c.said.Flag(criterion.FlagKind(kind))
 	return raised
 }
 
-// checkHelp wants a level that there is, and that this child's care allows.
+// checkHelp requires a level that exists and that the learner's care allows.
 func (c *chair) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
 	level, is := c.helpTo(kind)
 	switch {
@@ -31,8 +31,8 @@ func (c *chair) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
 	}
 }
 
-// moveHelp plans another level from now on. The stay goes on, and its rules for
-// help are read anew.
+// moveHelp changes the planned help. The placement stays open, and its prompt
+// rules are evaluated again.
 func (c *chair) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
@@ -40,7 +40,7 @@ func (c *chair) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decision)
 	if err := tx.SetPlannedHelp(ctx, c.placement.ID, d.Help); err != nil {
 		return err
 	}
-	if c.assignment.State == newel.AssignmentResting { // somebody has looked
+	if c.assignment.State == newel.AssignmentResting { // someone has reviewed it
 		if err := c.set(ctx, tx, newel.AssignmentActive); err != nil {
 			return err
 		}

@@ -9,9 +9,9 @@ import (
 	"newel/internal/postgres"
 )
 
-// OnClock is the same App on another clock, for making the demo clinic. The
-// passwords of that clinic are random and known to nobody, so that hashing
-// them at length would protect nothing.
+// OnClock returns the App on another clock, for creating the demo clinic. That
+// clinic's passwords are random and no one knows them, so slow hashing would
+// protect nothing.
 func (a *App) OnClock(now func() time.Time) *App {
 	return &App{
 		db: a.db.WithClock(now), log: a.log, now: now, evaluate: a.evaluate,
@@ -19,8 +19,8 @@ func (a *App) OnClock(now func() time.Time) *App {
 	}
 }
 
-// DemoLead counts the clinics that somebody has set up, and gives whoever
-// signs in by the name; nobody, if there is no such person.
+// DemoLead counts the clinics that have been set up, and returns who signs in
+// with the name, or a zero SignIn if there is no such person.
 func (a *App) DemoLead(ctx context.Context, signInName string) (who SignIn, clinics int, err error) {
 	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
 		all, err := tx.UnscopedClinics(ctx)
@@ -42,8 +42,8 @@ func (a *App) DemoLead(ctx context.Context, signInName string) (who SignIn, clin
 	return who, clinics, err
 }
 
-// DemoAccount gives somebody of the demo clinic, to be shown before anybody
-// becomes them.
+// DemoAccount returns someone in the demo clinic, to be shown before signing in
+// as them.
 func (a *App) DemoAccount(ctx context.Context, clinic newel.ClinicID, id newel.AccountID) (actor newel.Actor, err error) {
 	err = a.db.InScope(ctx, newel.Scope{Clinic: clinic, Account: id}, func(tx *postgres.Tx) error {
 		standing, err := tx.Standing(ctx)
@@ -53,8 +53,8 @@ func (a *App) DemoAccount(ctx context.Context, clinic newel.ClinicID, id newel.A
 	return actor, err
 }
 
-// Demo signs somebody of the demo clinic in: staff by a sign-in, a caregiver
-// by a bound browser. Exactly one of the two comes back.
+// Demo signs in someone from the demo clinic: staff with a sign-in, a caregiver
+// with a linked browser. It returns exactly one of the two.
 func (a *App) Demo(ctx context.Context, clinic newel.ClinicID, id newel.AccountID, userAgent string) (who SignIn, device string, err error) {
 	err = a.db.InScope(ctx, newel.Scope{Clinic: clinic, Account: id}, func(tx *postgres.Tx) error {
 		who, device = SignIn{}, ""

@@ -16,13 +16,13 @@ import (
 
 // DraftView is a draft in the editor.
 type DraftView struct {
-	Program   program.Program // what the library calls it
+	Program   program.Program // as named in the library
 	Draft     program.Draft
 	Published int // number of the latest version; 0 if there is none
 	Advice    []writing.Advice
 }
 
-// Draft gives a program's draft with what Check says about it.
+// Draft returns a program's draft with the findings of its checks.
 func (a *App) Draft(ctx context.Context, actor newel.Actor, id newel.ProgramID) (v DraftView, err error) {
 	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
 		v, err = draftView(ctx, tx, id)
@@ -42,8 +42,8 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	return v, err
 }
 
-// aroundDraft gives what a program is judged by beside its own text: the other
-// programs' skills, if it names any.
+// aroundDraft returns what the checks need besides the program's own text:
+// other programs' skills, if it names any.
 func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *program.Document) (writing.Around, error) {
 	if len(d.Needs)+len(d.Teaches) == 0 {
 		return writing.Around{Program: id}, nil
@@ -52,8 +52,8 @@ func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *pr
 	return writing.Around{Program: id, Shelf: v.Shelf}, err
 }
 
-// BeginDraft begins a revision from the latest version. If a draft exists
-// already, it leads there.
+// BeginDraft starts a revision from the latest version. If a draft exists, it
+// returns that draft's location.
 func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
 		if _, err := tx.Draft(ctx, id); !errors.Is(err, newel.ErrNotFound) {
@@ -67,46 +67,46 @@ func (a *App) BeginDraft(ctx context.Context, actor newel.Actor, form Form, id n
 	})
 }
 
-// DraftInput is what came from the editor: some fields as typed or all, from
-// which revision they began, and what is to be done on the way.
+// DraftInput is what the editor submits: some or all fields as typed, the
+// revision that they are based on, and an optional edit.
 type DraftInput struct {
 	Rev int
-	// Sheet: fields that it does not have stay as they are; without strands,
-	// the steps stay where they are.
+	// Sheet: missing fields keep their values; without strands, the order of
+	// steps stays as it is.
 	Sheet program.Sheet
 	Edit  *DraftEdit // may be nil
-	// Piecemeal keeps what no two have changed, even if there is something
-	// else that two have; otherwise it is everything or nothing.
+	// Piecemeal saves the fields without conflicts even if others conflict;
+	// otherwise nothing is saved on a conflict.
 	Piecemeal bool
-	// Confirmed, for publishing: that nothing in it restrains, hurts or withholds,
-	// in the words that stood there.
+	// Confirmed, for publishing: the displayed confirmation that nothing in the
+	// program restrains, hurts or withholds.
 	Confirmed string
 }
 
-// DraftEdit changes how a draft is put together.
+// DraftEdit changes the structure of a draft.
 type DraftEdit struct {
-	// Do changes the document and says where to go on in the editor (a query),
-	// and what it did: a kind, a colon and to what.
+	// Do changes the document and returns where to continue in the editor (a
+	// query) and what it did: a kind, a colon and an object.
 	Do func(*program.Document) (goOn, deed string)
-	// With is Do with what the program is judged by beside its own text.
+	// With is Do with what the checks need besides the program's own text.
 	With func(*program.Document, writing.Around) (goOn, deed string)
-	// Undo and Redo go back and forth among the states instead, and go on here.
+	// Undo and Redo move between states instead, and return to the same place.
 	Undo, Redo bool
 	GoOn       string
 }
 
-// DraftSaved says how a draft stands after saving.
+// DraftSaved describes the draft after saving.
 type DraftSaved struct {
 	Location  string
 	View      DraftView
 	Conflicts []revision.FieldConflict
-	Others    []string // fields that somebody else has changed since the revision
+	Others    []string // fields that someone else has changed since the revision
 }
 
-// SaveDraft keeps the draft as typed, complete or not. Where somebody else
-// has changed another field since, both are kept; where it is the same field,
-// the error is a *DraftConflict, or with Piecemeal the stored text stays and
-// the field is among the conflicts.
+// SaveDraft saves the draft as typed, complete or not. If someone else has
+// changed a different field, both changes are kept. If it is the same field,
+// SaveDraft returns a *DraftConflict; with Piecemeal, the stored text stays and
+// the field is listed among the conflicts.
 func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (out DraftSaved, err error) {
 	if err := storable(in.Sheet); err != nil {
 		return out, err
@@ -120,12 +120,12 @@ func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id ne
 	if err != nil || done {
 		return out, err
 	}
-	out.View, err = a.Draft(ctx, actor, id) // sent before: only how it stands
+	out.View, err = a.Draft(ctx, actor, id) // sent before: only return the current state
 	return out, err
 }
 
-// storable refuses the two things that text in the database cannot be: bytes
-// that are no text, and the character 0.
+// storable rejects two things that database text cannot hold: invalid UTF-8 and
+// the character 0.
 func storable(s program.Sheet) error {
 	var e newel.Invalid
 	for name, value := range s.Fields {
@@ -176,8 +176,8 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 	return out, nameUnpublished(ctx, tx, &out.View)
 }
 
-// putDraft stores the next state of a draft. Only the first of a run of typing
-// is noted.
+// putDraft stores the next state of a draft. A series of typing gets a single
+// audit entry.
 func putDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, document program.Document, deed string) error {
 	next := draft.Next(document, deed, tx.Scope().Account, tx.Now())
 	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil || *next.UndoTo != draft.Rev {
@@ -211,7 +211,8 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *
 	return goOn, putDraft(ctx, tx, draft, document, deed)
 }
 
-// goBack adds a state that is like another one, if there is such a one.
+// goBack adds a state with the content of an earlier or undone one, if there is
+// one.
 func goBack(ctx context.Context, tx *postgres.Tx, draft program.Draft, to *int, state func(program.DraftState) program.DraftState) error {
 	if to == nil {
 		return nil
@@ -223,8 +224,8 @@ func goBack(ctx context.Context, tx *postgres.Tx, draft program.Draft, to *int, 
 	return tx.PutDraft(ctx, draft.ProgramID, draft.Rev, state(target))
 }
 
-// nameUnpublished lets the library show the draft's title until a version is
-// published; then that version's counts.
+// nameUnpublished makes the library show the draft's title until a version is
+// published.
 func nameUnpublished(ctx context.Context, tx *postgres.Tx, v *DraftView) error {
 	if v.Published > 0 {
 		return nil
@@ -239,8 +240,8 @@ func nameUnpublished(ctx context.Context, tx *postgres.Tx, v *DraftView) error {
 	return tx.NameProgram(ctx, v.Program.ID, title, area)
 }
 
-// HandIn saves the draft as typed and notes that it waits for sign-off. It
-// leads to the program.
+// HandIn saves the draft as typed and submits it for sign-off. It returns the
+// program's location.
 func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
 	if err := storable(in.Sheet); err != nil {
 		return "", err
@@ -256,10 +257,10 @@ func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel
 	})
 }
 
-// Publish saves the draft as typed and then signs it off as the next version.
-// What was typed stays saved even if it cannot be published; the error then
-// is an *newel.Invalid, and the draft is one revision on. Who may draft and
-// not publish keeps the draft too.
+// Publish saves the draft as typed and signs it off as the next version. What
+// was typed stays saved even if it cannot be published; the error is then an
+// *newel.Invalid, and the draft is one revision ahead. The draft is also saved
+// for actors who may edit but not publish.
 func (a *App) Publish(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
 	if err := storable(in.Sheet); err != nil {
 		return "", err

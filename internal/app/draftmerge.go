@@ -11,30 +11,30 @@ import (
 	"newel/internal/revision"
 )
 
-// DraftConflict says that somebody else changed the same fields of the draft
-// in between. Both states are kept: theirs is stored, Mine is handed back:
-// what was typed, and for everything else what is stored.
+// DraftConflict reports that someone else has changed the same fields of the
+// draft. Their state is stored; Mine is returned: what was typed, and stored
+// values for everything else.
 type DraftConflict struct {
 	Mine   program.Sheet
 	Fields []revision.FieldConflict
 	Theirs DraftView
 }
 
-// Error says at which revision the draft is now.
+// Error returns the draft's current revision.
 func (e *DraftConflict) Error() string {
 	return fmt.Sprintf("the draft is at revision %d", e.Theirs.Draft.Rev)
 }
 
-// Unwrap makes it a conflict.
+// Unwrap returns ErrConflict.
 func (e *DraftConflict) Unwrap() error { return newel.ErrConflict }
 
-// mergeDraft merges what came from an editor with the draft as it is stored now.
+// mergeDraft merges the editor's input with the stored draft.
 func mergeDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, in DraftInput) (revision.Typed, error) {
 	if in.Rev == draft.Rev {
 		return revision.Take(draft.Document, in.Sheet), nil
 	}
 	state, err := tx.DraftState(ctx, draft.ProgramID, in.Rev)
-	if errors.Is(err, newel.ErrNotFound) { // too long ago
+	if errors.Is(err, newel.ErrNotFound) { // the revision is too old
 		return revision.TakeUnknown(draft.Document, in.Sheet), nil
 	}
 	if err != nil {

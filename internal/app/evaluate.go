@@ -8,8 +8,8 @@ import (
 )
 
 // reread evaluates a placement whose lock the transaction holds and writes the
-// reading. If that fails, the placement is marked to be read again, and only
-// the log is loud.
+// reading. If that fails, it marks the placement for another try and logs the
+// error without returning it.
 func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID) error {
 	var family newel.FamilyID
 	err := tx.Savepoint(ctx, func(tx *postgres.Tx) error {
@@ -27,23 +27,23 @@ func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.Place
 	if err == nil {
 		return nil
 	}
-	if family.IsZero() { // not a matter of evaluating: there is no such placement
+	if family.IsZero() { // not an evaluation error: there is no such placement
 		return err
 	}
 	a.unread(ctx, placement, err)
 	return tx.MarkStale(ctx, family, placement)
 }
 
-// unread says loudly that a placement could not be read.
+// unread logs that a placement could not be evaluated.
 func (a *App) unread(ctx context.Context, placement newel.PlacementID, err error) {
-	a.log.ErrorContext(ctx, "placement could not be read; its recordings are safe, it will be tried again", "placement", placement, "error", err)
+	a.log.ErrorContext(ctx, "placement could not be evaluated; its recordings are safe, and it will be tried again", "placement", placement, "error", err)
 }
 
-// staleAtOnce bounds one pass of RereadStale in a clinic.
+// staleAtOnce limits one pass of RereadStale in a clinic.
 const staleAtOnce = 100
 
-// RereadStale reads again what could not be read, in every clinic. One that
-// fails again stays for the next pass and keeps nobody waiting.
+// RereadStale evaluates placements whose evaluation has failed, in every
+// clinic. One that fails again waits for the next pass without delaying others.
 func (a *App) RereadStale(ctx context.Context) error {
 	clinics, err := a.clinics(ctx)
 	if err != nil {
@@ -77,7 +77,7 @@ func (a *App) Reread(ctx context.Context, clinic newel.ClinicID, placement newel
 	})
 }
 
-// wholeClinic is the scope of the installation's own work in a clinic.
+// wholeClinic returns the scope for the installation's own work in a clinic.
 func wholeClinic(clinic newel.ClinicID) newel.Scope {
 	return newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}
 }

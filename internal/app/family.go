@@ -47,8 +47,8 @@ func inFamily(actor newel.Actor, learners []newel.Learner, family newel.FamilyID
 	return own
 }
 
-// visible leaves of a learner what the actor may see: whoever keeps contacts
-// and consents has no business with alerts and stop signs.
+// visible limits a learner to what the actor may see: people who manage
+// contacts and consents do not see alerts and stop signs.
 func visible(actor newel.Actor, l newel.Learner) newel.Learner {
 	if actor.Can(newel.SeeLearner) {
 		return l
@@ -56,24 +56,24 @@ func visible(actor newel.Actor, l newel.Learner) newel.Learner {
 	return newel.Learner{ID: l.ID, FamilyID: l.FamilyID, Nickname: l.Nickname, BirthMonth: l.BirthMonth}
 }
 
-// FamilyPage is everything about one family but what is taught.
+// FamilyPage is everything about one family except what is taught.
 type FamilyPage struct {
 	newel.Family
 	Learners     []newel.Learner
 	People       []FamilyPerson
-	LookingAfter []newel.Account   // on whose caseload the family is
-	MayLookAfter []newel.Account   // who could take it on
-	Training     []ProgramTraining // only for whoever may see learners
+	LookingAfter []newel.Account   // accounts with the family on their caseload
+	MayLookAfter []newel.Account   // accounts that could take it on
+	Training     []ProgramTraining // only for actors who may see learners
 }
 
-// FamilyPerson is somebody of a family with the ways in that they have.
+// FamilyPerson is a family member with the ways in which they can sign in.
 type FamilyPerson struct {
 	newel.Person
-	Invitation *newel.Invitation // one that still works
+	Invitation *newel.Invitation // open one
 	Devices    []newel.Device
 }
 
-// Family gives the page of a family.
+// Family returns the page of a family.
 func (a *App) Family(ctx context.Context, actor newel.Actor, id newel.FamilyID) (page FamilyPage, err error) {
 	err = a.act(ctx, actor, newel.SeeFamilies, func(tx *postgres.Tx) error {
 		page, err = familyPage(ctx, tx, actor, id)
@@ -146,7 +146,7 @@ func mayLookAfter(a newel.Account) bool {
 	return a.Active && (a.Has(newel.Lead) || a.Has(newel.Supervisor) || a.Has(newel.Trainee))
 }
 
-// FamilyInput is the form about a family.
+// FamilyInput is the form for a family.
 type FamilyInput struct{ Name, TimeZone, Language string }
 
 func (in FamilyInput) clean(id newel.FamilyID) (newel.Family, error) {
@@ -167,14 +167,14 @@ func (in FamilyInput) clean(id newel.FamilyID) (newel.Family, error) {
 	return f, invalid.OrNil()
 }
 
-// AddFamily adds a family. Whoever adds it and can have a caseload looks
-// after it from then on.
+// AddFamily adds a family. If the actor can have a caseload, the family is
+// added to it.
 func (a *App) AddFamily(ctx context.Context, actor newel.Actor, form Form, in FamilyInput) (string, error) {
 	f, err := in.clean(newel.NewID[newel.FamilyID]())
 	if err != nil {
 		return "", err
 	}
-	// The family does not exist yet: its id joins what the actor may see.
+	// The family does not exist yet, so its id is added to the actor's reach.
 	actor.Families = append(slices.Clone(actor.Families), f.ID)
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.AddFamily(ctx, f); err != nil {
@@ -190,7 +190,7 @@ func (a *App) AddFamily(ctx context.Context, actor newel.Actor, form Form, in Fa
 	})
 }
 
-// ChangeFamily keeps a family's name, time zone and language.
+// ChangeFamily stores a family's name, time zone and language.
 func (a *App) ChangeFamily(ctx context.Context, actor newel.Actor, form Form, id newel.FamilyID, in FamilyInput) (string, error) {
 	f, err := in.clean(id)
 	if err != nil {
@@ -204,7 +204,7 @@ func (a *App) ChangeFamily(ctx context.Context, actor newel.Actor, form Form, id
 	})
 }
 
-// AddPerson adds somebody to a family.
+// AddPerson adds a person to a family.
 func (a *App) AddPerson(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, name string) (string, error) {
 	invalid := &newel.Invalid{}
 	p := newel.Person{ID: newel.NewID[newel.PersonID](), FamilyID: family, Name: invalid.Line("name", name, newel.MaxName, true)}
@@ -222,7 +222,7 @@ func (a *App) AddPerson(ctx context.Context, actor newel.Actor, form Form, famil
 	})
 }
 
-// Person gives somebody of a family.
+// Person returns a person of a family.
 func (a *App) Person(ctx context.Context, actor newel.Actor, id newel.PersonID) (p newel.Person, err error) {
 	err = a.act(ctx, actor, newel.ManageFamilies, func(tx *postgres.Tx) error {
 		p, err = tx.Person(ctx, id)
@@ -231,7 +231,7 @@ func (a *App) Person(ctx context.Context, actor newel.Actor, id newel.PersonID) 
 	return p, err
 }
 
-// RenamePerson keeps a person's new name.
+// RenamePerson stores a person's new name.
 func (a *App) RenamePerson(ctx context.Context, actor newel.Actor, form Form, id newel.PersonID, name string) (string, error) {
 	invalid := &newel.Invalid{}
 	name = invalid.Line("name", name, newel.MaxName, true)
@@ -250,7 +250,7 @@ func (a *App) RenamePerson(ctx context.Context, actor newel.Actor, form Form, id
 	})
 }
 
-// LookAfter puts a family on somebody's caseload.
+// LookAfter adds a family to an account's caseload.
 func (a *App) LookAfter(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, account newel.AccountID) (string, error) {
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
 		if _, err := tx.Family(ctx, family); err != nil {
@@ -272,8 +272,8 @@ func (a *App) LookAfter(ctx context.Context, actor newel.Actor, form Form, famil
 	})
 }
 
-// LetGo takes a family off somebody's caseload. Who lets go of their own
-// family no longer sees it, and is led to the list.
+// LetGo removes a family from an account's caseload. Actors who remove it from
+// their own no longer see it and are sent to the list.
 func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, account newel.AccountID) (string, error) {
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.LetGo(ctx, family, account); err != nil {
@@ -287,7 +287,7 @@ func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family ne
 	})
 }
 
-// ClinicZone is the time zone that a new family most likely lives in.
+// ClinicZone returns the time zone in which a new family most likely lives.
 func (a *App) ClinicZone(ctx context.Context, actor newel.Actor) (zone string, err error) {
 	err = a.act(ctx, actor, newel.ManageFamilies, func(tx *postgres.Tx) error {
 		clinic, err := tx.Clinic(ctx)

@@ -11,17 +11,17 @@ import (
 	"newel/internal/reading"
 )
 
-// FidelityInput is what somebody saw while a step was taught.
+// FidelityInput is a fidelity check.
 type FidelityInput struct {
 	Person   string
 	TaughtOn string
 	Watched  string
 	Note     string
-	Seen     func(n int) string // what was chosen for the nth point of the version's list, from 0; empty: nothing
+	Seen     func(n int) string // choice for the nth point of the version's checklist, from 0; empty for none
 }
 
-// LookingOn gives a stay on a step and the people of its family, any of whom
-// may have taught it.
+// LookingOn returns a placement and the people of its family, any of whom may
+// have taught.
 func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
 	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil {
@@ -33,9 +33,10 @@ func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.Placeme
 	return p, people, err
 }
 
-// NoteFidelity keeps what the actor saw of how a step was taught, and leads
-// back to the stay's page. Problems of the points are under "seen" and the
-// point's number, from 0. ErrNotFound if the version has no list.
+// NoteFidelity records a fidelity check by the actor and returns the location
+// of the placement's page. Problems with points are under "seen" plus the
+// point's number, from 0. It returns ErrNotFound if the version has no
+// checklist.
 func (a *App) NoteFidelity(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in FidelityInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		p, err := tx.Placement(ctx, id)
@@ -95,8 +96,8 @@ func (in FidelityInput) clean(people []newel.Person, list []string, today newel.
 	return f, e.OrNil()
 }
 
-// WithdrawFidelity takes back what was noted by a slip. ErrNotFound if it was
-// taken back already.
+// WithdrawFidelity withdraws a fidelity check made by mistake. It returns
+// ErrNotFound if it was withdrawn before.
 func (a *App) WithdrawFidelity(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, id newel.FidelityID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		family, err := tx.WithdrawFidelity(ctx, placement, id)

@@ -10,7 +10,8 @@ import (
 	"newel/internal/program"
 )
 
-// HelpScales gives the clinic's scales of help by name, archived ones too.
+// HelpScales returns the clinic's prompt hierarchies by name, including
+// archived ones.
 func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []program.HelpScale, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		list, err = tx.HelpScales(ctx)
@@ -19,7 +20,7 @@ func (a *App) HelpScales(ctx context.Context, actor newel.Actor) (list []program
 	return list, err
 }
 
-// HelpScale gives one of them.
+// HelpScale returns one prompt hierarchy.
 func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpScaleID) (s program.HelpScale, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		s, err = tx.HelpScale(ctx, id)
@@ -28,11 +29,11 @@ func (a *App) HelpScale(ctx context.Context, actor newel.Actor, id newel.HelpSca
 	return s, err
 }
 
-// HelpScaleInput is the form about a scale of help. Levels: one a line, from
-// least to most help.
+// HelpScaleInput is the form for a prompt hierarchy. Levels has one level per
+// line, from least to most help.
 type HelpScaleInput struct{ Name, Levels string }
 
-// scale checks the form against the other scales that are in use.
+// scale validates the form against the other active hierarchies.
 func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.HelpScaleID) (program.HelpScale, error) {
 	var e newel.Invalid
 	s := program.HelpScale{ID: id, Name: e.Line("name", in.Name, newel.MaxName, true), Levels: program.ReadHelpLevels("levels", in.Levels, &e)}
@@ -48,13 +49,13 @@ func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.He
 	return s, e.OrNil()
 }
 
-// AddHelpScale adds a scale to the clinic's, and leads to the list.
+// AddHelpScale adds a prompt hierarchy and returns the location of the list.
 func (a *App) AddHelpScale(ctx context.Context, actor newel.Actor, form Form, in HelpScaleInput) (string, error) {
 	return a.keepHelpScale(ctx, actor, form, newel.NewID[newel.HelpScaleID](), in, (*postgres.Tx).AddHelpScale, "authoring.help_scale_added")
 }
 
-// ChangeHelpScale gives a scale another name or other levels. Programs that
-// were begun with it keep theirs.
+// ChangeHelpScale changes a hierarchy's name or levels. Programs that were
+// started with it keep their levels.
 func (a *App) ChangeHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput) (string, error) {
 	return a.keepHelpScale(ctx, actor, form, id, in, (*postgres.Tx).ChangeHelpScale, "authoring.help_scale_changed")
 }
@@ -74,7 +75,7 @@ func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, i
 	})
 }
 
-// ArchiveHelpScale takes a scale out of use, or back into it.
+// ArchiveHelpScale archives a prompt hierarchy or restores it.
 func (a *App) ArchiveHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, archived bool) (string, error) {
 	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.ArchiveHelpScale(ctx, id, archived); err != nil {

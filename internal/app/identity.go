@@ -14,21 +14,21 @@ import (
 	"newel/internal/postgres"
 )
 
-// SignIn is what a browser holds of a password sign-in.
+// SignIn is what a browser stores of a password sign-in.
 type SignIn struct {
 	Clinic  newel.ClinicID
 	Account newel.AccountID
 	Epoch   int // of the credential when the password was given
 }
 
-// TooManyTries says that a sign-in name was tried too often and when to come
-// back.
+// TooManyTries reports too many failed tries for a sign-in name, and how long
+// to wait.
 type TooManyTries struct{ Wait time.Duration }
 
 func (e *TooManyTries) Error() string { return "too many tries" }
 
-// ActorOfSignIn gives who signed in. Whoever was switched off since, or has
-// changed the password since, is ErrUnauthenticated.
+// ActorOfSignIn returns the signed-in actor. It returns ErrUnauthenticated if
+// the account was deactivated or its password was changed since.
 func (a *App) ActorOfSignIn(ctx context.Context, s SignIn) (actor newel.Actor, err error) {
 	err = a.db.InScope(ctx, newel.Scope{Clinic: s.Clinic, Account: s.Account}, func(tx *postgres.Tx) error {
 		standing, err := tx.Standing(ctx)
@@ -44,9 +44,10 @@ func (a *App) ActorOfSignIn(ctx context.Context, s SignIn) (actor newel.Actor, e
 	return actor, err
 }
 
-// ActorOfDevice gives whose browser holds the token. firstToday reports that
-// it was not used before on this day. A browser that was cut off or waits for
-// its PIN, or whose person was cut off, is ErrUnauthenticated.
+// ActorOfDevice returns the owner of the browser that holds the token.
+// firstToday reports the browser's first use today. It returns
+// ErrUnauthenticated if the browser was revoked or is locked, or if its owner
+// was deactivated.
 func (a *App) ActorOfDevice(ctx context.Context, token string) (actor newel.Actor, firstToday bool, err error) {
 	hash := account.TokenHash(token)
 	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
@@ -78,7 +79,7 @@ func actorOf(clinic newel.ClinicID, id newel.AccountID, s newel.Standing) newel.
 	return newel.Actor{Clinic: clinic, Account: id, Name: s.Name, Capacities: s.Capacities, Families: s.Families}
 }
 
-// unknown makes "not found" of somebody "not signed in".
+// unknown turns ErrNotFound about a caller into ErrUnauthenticated.
 func unknown(err error) error {
 	if errors.Is(err, newel.ErrNotFound) {
 		return newel.ErrUnauthenticated
@@ -86,16 +87,16 @@ func unknown(err error) error {
 	return err
 }
 
-// signInName is a sign-in name as it is compared: an e-mail address without
-// regard to case.
+// signInName returns a sign-in name in the form used for comparison: an email
+// address in lower case.
 func signInName(typed string) string {
 	return strings.ToLower(norm.NFC.String(strings.TrimSpace(typed)))
 }
 
-// SignInWith gives the sign-in of a name and its password. An unknown name, a
-// wrong password, an account without one and one that was switched off all
-// cost the same work and are all ErrUnauthenticated. After many failures it
-// is *TooManyTries. address is where the request came from.
+// SignInWith signs in with a name and a password. An unknown name, a wrong
+// password, an account without a password and a deactivated account all cost
+// the same work and return ErrUnauthenticated. After many failures it returns
+// *TooManyTries. address is the client's address.
 func (a *App) SignInWith(ctx context.Context, name, password, address string) (SignIn, error) {
 	name = signInName(name)
 	throttleKey := account.TokenHash(name)
@@ -106,8 +107,8 @@ func (a *App) SignInWith(ctx context.Context, name, password, address string) (S
 	if err != nil {
 		return SignIn{}, err
 	}
-	// Outside of the transaction: hashing waits its turn, and a connection
-	// must not wait with it.
+	// Hash outside the transaction: hashing waits for its turn and must not
+	// hold a connection meanwhile.
 	ok, outdated, err := a.hasher.Check(ctx, c.PasswordHash, password)
 	if err != nil {
 		return SignIn{}, fmt.Errorf("check password: %w", err)
@@ -123,8 +124,8 @@ func (a *App) SignInWith(ctx context.Context, name, password, address string) (S
 	return SignIn{Clinic: c.Clinic, Account: c.Account, Epoch: c.Epoch}, nil
 }
 
-// credential gives the credential of a name and whether its account is
-// active; of a name that nobody has, the zero one. Both take the same
+// credential returns the credential of a name and whether its account is
+// active, or a zero credential for an unknown name. Both cases take the same
 // statements.
 func (a *App) credential(ctx context.Context, name string) (c newel.Credential, active bool, err error) {
 	err = a.db.WithKey(ctx, name, func(tx *postgres.Tx) error {
@@ -146,8 +147,8 @@ func (a *App) credential(ctx context.Context, name string) (c newel.Credential, 
 	return c, active, err
 }
 
-// signedIn notes a sign-in, and hashes the password anew if it was hashed
-// with less work than today's.
+// signedIn records a sign-in, and rehashes the password if its hash uses less
+// work than today's.
 func (a *App) signedIn(ctx context.Context, c newel.Credential, password string, outdated bool) error {
 	var again string
 	if outdated {
@@ -166,12 +167,12 @@ func (a *App) signedIn(ctx context.Context, c newel.Credential, password string,
 	})
 }
 
-// SignInName gives the name with which the actor signs in.
+// SignInName returns the actor's sign-in name.
 func (a *App) SignInName(ctx context.Context, actor newel.Actor) (name string, err error) {
 	err = a.act(ctx, actor, newel.KeepSignIn, func(tx *postgres.Tx) error {
 		c, err := tx.Credential(ctx)
 		if errors.Is(err, newel.ErrNotFound) {
-			return nil // somebody of the demo clinic
+			return nil // someone from the demo clinic
 		}
 		name = c.SignInName
 		return err
@@ -179,11 +180,11 @@ func (a *App) SignInName(ctx context.Context, actor newel.Actor) (name string, e
 	return name, err
 }
 
-// PasswordChange is the form with which somebody changes their own password.
+// PasswordChange is the form for changing one's own password.
 type PasswordChange struct{ Current, New, Again string }
 
-// ChangePassword gives the actor a new password. Every other sign-in ends;
-// the one returned goes on.
+// ChangePassword changes the actor's password. It ends all other sign-ins; the
+// returned one stays valid.
 func (a *App) ChangePassword(ctx context.Context, actor newel.Actor, in PasswordChange, address string) (SignIn, error) {
 	var c newel.Credential
 	var clinic newel.Clinic
@@ -216,8 +217,8 @@ func (a *App) ChangePassword(ctx context.Context, actor newel.Actor, in Password
 	return SignIn{Clinic: actor.Clinic, Account: actor.Account, Epoch: c.Epoch}, err
 }
 
-// checkCurrent slows guessing like signing in does: whoever sits down at an
-// unlocked desk must not find the password out.
+// checkCurrent limits guessing just as signing in does, so that no one can find
+// out the password at an unlocked desk.
 func (a *App) checkCurrent(ctx context.Context, c newel.Credential, password, address string) error {
 	key := account.TokenHash(c.SignInName)
 	if wait := a.throttle.Wait(key, address, a.now()); wait > 0 {
@@ -236,7 +237,7 @@ func (a *App) checkCurrent(ctx context.Context, c newel.Credential, password, ad
 	return nil
 }
 
-// newPassword checks and hashes a password typed twice.
+// newPassword validates and hashes a password that was typed twice.
 func (a *App) newPassword(ctx context.Context, password, again string, known ...string) (string, error) {
 	invalid := &newel.Invalid{}
 	checkNewPassword(invalid, password, again, known...)
@@ -257,6 +258,6 @@ func checkNewPassword(e *newel.Invalid, password, again string, known ...string)
 	}
 }
 
-// Hashes counts the passwords hashed so far, for tests of how much work an
-// answer costs.
+// Hashes returns the number of passwords hashed so far, so that tests can
+// measure work.
 func (a *App) Hashes() int64 { return a.hasher.Runs() }

@@ -11,9 +11,9 @@ import (
 	"newel/internal/postgres"
 )
 
-// IncidentInput is what somebody saw happen.
+// IncidentInput is an incident that someone saw.
 type IncidentInput struct {
-	Learner    string // an id; where one is given by the page, empty
+	Learner    string // an id; empty where the page determines the learner
 	HappenedOn string
 	AboutWhen  string
 	Before     string
@@ -44,8 +44,8 @@ func (in IncidentInput) clean(today newel.Day) (newel.Incident, error) {
 	return i, e.OrNil()
 }
 
-// OwnIncidents gives what happened in the caregiver's family, the newest first,
-// with the learners with whom it can, and the day there.
+// OwnIncidents returns the incidents in the caregiver's family, newest first,
+// the family's learners, and today's date there.
 func (a *App) OwnIncidents(ctx context.Context, actor newel.Actor) (learners []newel.Learner, list []newel.Incident, day newel.Day, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		if learners, err = tx.Learners(ctx); err != nil {
@@ -61,7 +61,7 @@ func (a *App) OwnIncidents(ctx context.Context, actor newel.Actor) (learners []n
 	return learners, list, day, err
 }
 
-// Incidents gives what happened with a learner, the newest first.
+// Incidents returns the incidents with a learner, newest first.
 func (a *App) Incidents(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (l newel.Learner, list []newel.Incident, day newel.Day, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		if l, err = tx.Learner(ctx, learner); err != nil {
@@ -78,7 +78,7 @@ func (a *App) Incidents(ctx context.Context, actor newel.Actor, learner newel.Le
 	return l, list, day, err
 }
 
-// NoteOwnIncident keeps what a caregiver saw.
+// NoteOwnIncident records an incident that a caregiver saw.
 func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form, in IncidentInput) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		learners, err := tx.Learners(ctx)
@@ -96,7 +96,7 @@ func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form,
 	})
 }
 
-// NoteIncident keeps what somebody of the clinic saw, or was told.
+// NoteIncident records an incident that staff saw or heard of.
 func (a *App) NoteIncident(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in IncidentInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, learner)
@@ -123,15 +123,15 @@ func noteIncident(ctx context.Context, tx *postgres.Tx, l newel.Learner, in Inci
 	return tx.Note(ctx, "incident.noted", i.FamilyID, i.ID.UUID)
 }
 
-// AddToIncident writes a caregiver's line under an incident.
+// AddToIncident adds a caregiver's note to an incident.
 func (a *App) AddToIncident(ctx context.Context, actor newel.Actor, form Form, id newel.IncidentID, text string) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		return href.Incidents, addToIncident(ctx, tx, id, text)
 	})
 }
 
-// AnswerIncident writes a line of the clinic under an incident; follows: it
-// says what follows, and the incident waits no more.
+// AnswerIncident adds a note by the clinic to an incident. If follows is set,
+// the note is the clinic's response, and the incident is no longer open.
 func (a *App) AnswerIncident(ctx context.Context, actor newel.Actor, form Form, id newel.IncidentID, text string, follows bool) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		i, err := tx.Incident(ctx, id)

@@ -11,9 +11,9 @@ import (
 	"newel/internal/postgres"
 )
 
-// Invite makes a link that binds one browser to a person, and ends the
-// person's link before. The link is given only this once: when the form was
-// sent before it is empty.
+// Invite creates a link that links one browser to a person, and revokes the
+// person's previous link. The link is returned only once; it is empty if the
+// form was sent before.
 func (a *App) Invite(ctx context.Context, actor newel.Actor, form Form, id newel.PersonID) (location, link string, person newel.Person, err error) {
 	location, err = a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
 		link = ""
@@ -34,8 +34,8 @@ func (a *App) Invite(ctx context.Context, actor newel.Actor, form Form, id newel
 	return location, link, person, err
 }
 
-// RevokeInvitation makes an invitation useless. One that was used meanwhile
-// is ErrGone: cut the browser off instead.
+// RevokeInvitation revokes an invitation. It returns ErrGone if the invitation
+// was used; revoke the browser instead.
 func (a *App) RevokeInvitation(ctx context.Context, actor newel.Actor, form Form, id newel.InvitationID) (string, error) {
 	return a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
 		family, err := tx.RevokeInvitation(ctx, id)
@@ -46,7 +46,7 @@ func (a *App) RevokeInvitation(ctx context.Context, actor newel.Actor, form Form
 	})
 }
 
-// CutDevice cuts a browser off: from now on it is nobody's.
+// CutDevice revokes a browser.
 func (a *App) CutDevice(ctx context.Context, actor newel.Actor, form Form, id newel.DeviceID) (string, error) {
 	return a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
 		family, err := tx.CutDevice(ctx, id)
@@ -57,7 +57,7 @@ func (a *App) CutDevice(ctx context.Context, actor newel.Actor, form Form, id ne
 	})
 }
 
-// JoinPage is what somebody sees who opens an invitation.
+// JoinPage is what a person sees who opens an invitation.
 type JoinPage struct {
 	Clinic     string
 	Person     newel.Person
@@ -66,8 +66,9 @@ type JoinPage struct {
 	invitation newel.InvitationID
 }
 
-// Invitation gives the page of an invitation. One that does not exist is
-// ErrNotFound; one that was used or revoked or is too old is ErrGone.
+// Invitation returns the page of an invitation. It returns ErrNotFound if the
+// invitation does not exist, and ErrGone if it was used or revoked or has
+// expired.
 func (a *App) Invitation(ctx context.Context, token string) (page JoinPage, err error) {
 	hash := account.TokenHash(token)
 	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
@@ -77,7 +78,7 @@ func (a *App) Invitation(ctx context.Context, token string) (page JoinPage, err 
 	return page, err
 }
 
-// joinPage enters the scope of the invitation's family and gives its page.
+// joinPage enters the scope of the invitation's family and returns its page.
 func joinPage(ctx context.Context, tx *postgres.Tx, hash string) (JoinPage, error) {
 	inv, err := tx.UnscopedInvitation(ctx, hash)
 	if err != nil {
@@ -101,10 +102,10 @@ func joinPage(ctx context.Context, tx *postgres.Tx, hash string) (JoinPage, erro
 	return JoinPage{Clinic: clinic.Name, Person: person, Language: family.Language, ends: inv.ExpiresAt, invitation: inv.ID}, err
 }
 
-// Join uses an invitation up and gives the token that the browser keeps from
-// now on. The account is made if the person has none. The same form sent
-// again gives the same token; of two browsers at once one joins, and the
-// other gets ErrGone. userAgent is what the browser calls itself.
+// Join uses up an invitation and returns the token for the browser to keep. It
+// creates an account if the person has none. The same form sent again returns
+// the same token; of two browsers, the second gets ErrGone. userAgent is the
+// browser's User-Agent.
 func (a *App) Join(ctx context.Context, token string, form Form, userAgent string) (string, error) {
 	device := account.DeviceToken(token, form.Token.String())
 	bound, err := a.alreadyBound(ctx, device)
@@ -120,8 +121,8 @@ func (a *App) Join(ctx context.Context, token string, form Form, userAgent strin
 		if err != nil {
 			return err
 		}
-		// The person first: two invitations of one person must not both make
-		// an account.
+		// Lock the person first: two invitations of one person must not both
+		// create an account.
 		person, err := tx.PersonForUpdate(ctx, page.Person.ID)
 		if err != nil {
 			return err
@@ -131,7 +132,7 @@ func (a *App) Join(ctx context.Context, token string, form Form, userAgent strin
 		}
 		return bind(ctx, tx, person, account.TokenHash(device), account.Label(userAgent))
 	})
-	if errors.Is(err, newel.ErrGone) { // or the same form was quicker on another connection
+	if errors.Is(err, newel.ErrGone) { // unless the same form has just come in on another connection
 		if bound, again := a.alreadyBound(ctx, device); again == nil && bound {
 			return device, nil
 		}
@@ -150,8 +151,8 @@ func (a *App) alreadyBound(ctx context.Context, token string) (bool, error) {
 	return err == nil, err
 }
 
-// bind gives the person an account, if there is none yet, and the account
-// the browser.
+// bind creates an account for the person, if there is none, and links the
+// browser to it.
 func bind(ctx context.Context, tx *postgres.Tx, person newel.Person, hash, label string) error {
 	scope := tx.Scope()
 	scope.Account = newel.NewID[newel.AccountID]()

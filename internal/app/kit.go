@@ -10,8 +10,8 @@ import (
 	"newel/internal/reading"
 )
 
-// Kit gives everything a phone needs to teach and record a placement. A
-// placement that has closed is ErrGone: there is a newer one.
+// Kit returns everything that a phone needs to teach and record a placement. It
+// returns ErrGone if the placement has ended, because there is a newer one.
 func (a *App) Kit(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (kit program.Kit, err error) {
 	err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) error {
 		now, err := tx.TaughtAt(ctx, placement)

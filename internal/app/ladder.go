@@ -11,17 +11,17 @@ import (
 	"newel/internal/writing"
 )
 
-// LadderView is a run about to be put in.
+// LadderView is a series of steps about to be added.
 type LadderView struct {
 	Program program.Program
 	Rev     int
-	Lines   string // what the fields begin with
-	Title   string // of the step behind which it goes
-	Next    string // the label that follows that step's; empty if none does
+	Lines   string // initial values of the fields
+	Title   string // of the step that it follows
+	Next    string // the next label after that step's; empty if there is none
 	Steps   []program.Step
 }
 
-// Ladder makes a run of steps without putting it anywhere.
+// Ladder returns a series of steps without adding it.
 func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID, in writing.LadderInput) (v LadderView, err error) {
 	err = a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
 		if v.Program, err = tx.Program(ctx, id); err != nil {
@@ -48,7 +48,8 @@ func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 	return v, err
 }
 
-// InsertLadder puts a run of steps into the draft and leads to its first.
+// InsertLadder adds a series of steps to the draft and returns the first one's
+// location.
 func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in writing.LadderInput) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
 		draft, err := tx.LockDraft(ctx, id)
@@ -61,7 +62,7 @@ func (a *App) InsertLadder(ctx context.Context, actor newel.Actor, form Form, id
 			return "", err
 		}
 		if !document.InsertSteps(in.Strand, in.After, steps...) {
-			return "", newel.ErrConflict // the step behind which it was to go has gone
+			return "", newel.ErrConflict // the step that it was to follow is gone
 		}
 		if err := putDraft(ctx, tx, draft, document, "ladder:"); err != nil {
 			return "", err

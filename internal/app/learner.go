@@ -11,8 +11,8 @@ import (
 	"newel/internal/timezone"
 )
 
-// LearnerPage is what everybody who teaches a learner must know, and what is
-// still missing before anything can be assigned.
+// LearnerPage is what everyone who teaches a learner must know, and what is
+// missing before programs can be assigned.
 type LearnerPage struct {
 	newel.Learner
 	Family   newel.Family
@@ -21,7 +21,7 @@ type LearnerPage struct {
 	Training []ProgramTraining
 }
 
-// Learner gives the page of a learner.
+// Learner returns the page of a learner.
 func (a *App) Learner(ctx context.Context, actor newel.Actor, id newel.LearnerID) (page LearnerPage, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		page, err = learnerPage(ctx, tx, id)
@@ -45,7 +45,8 @@ func learnerPage(ctx context.Context, tx *postgres.Tx, id newel.LearnerID) (page
 	return page, err
 }
 
-// LearnerBasics gives a learner as far as whoever keeps families may see it.
+// LearnerBasics returns a learner, limited to what people who manage families
+// may see.
 func (a *App) LearnerBasics(ctx context.Context, actor newel.Actor, id newel.LearnerID) (l newel.Learner, err error) {
 	err = a.act(ctx, actor, newel.ManageFamilies, func(tx *postgres.Tx) error {
 		l, err = tx.Learner(ctx, id)
@@ -55,12 +56,12 @@ func (a *App) LearnerBasics(ctx context.Context, actor newel.Actor, id newel.Lea
 	return l, err
 }
 
-// LearnerInput is the form about a learner. BirthMonth is year and month, as
-// in 2021-04, or empty.
+// LearnerInput is the form for a learner. BirthMonth is year and month, as in
+// 2021-04, or empty.
 type LearnerInput struct{ Nickname, BirthMonth string }
 
-// maxAge is far above the age of anybody whom this place teaches: a birth
-// month before it is a slip of the finger.
+// maxAge is far above the age of any learner here: an earlier birth month is a
+// typing error.
 const maxAge = 25
 
 func (in LearnerInput) clean(today newel.Day) (nickname string, born newel.Day, err error) {
@@ -90,7 +91,7 @@ func birthMonth(e *newel.Invalid, field, typed string, today newel.Day) newel.Da
 	return born
 }
 
-// today is the date that a family's clocks show.
+// today returns the date in a family's time zone.
 func today(now time.Time, f newel.Family) newel.Day {
 	return newel.DayOf(now, timezone.OrUTC(f.TimeZone))
 }
@@ -113,8 +114,8 @@ func (a *App) AddLearner(ctx context.Context, actor newel.Actor, form Form, fami
 	})
 }
 
-// afterLearner leads to the learner, or to the family for whoever may not
-// see learners.
+// afterLearner returns the learner's location, or the family's for actors who
+// may not see learners.
 func afterLearner(actor newel.Actor, l newel.Learner) string {
 	if actor.Can(newel.SeeLearner) {
 		return href.Learner.To(l.ID)
@@ -122,7 +123,7 @@ func afterLearner(actor newel.Actor, l newel.Learner) string {
 	return href.Family.To(l.FamilyID)
 }
 
-// ChangeLearner keeps a learner's nickname and birth month.
+// ChangeLearner stores a learner's nickname and birth month.
 func (a *App) ChangeLearner(ctx context.Context, actor newel.Actor, form Form, id newel.LearnerID, in LearnerInput) (string, error) {
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, id)
@@ -144,15 +145,15 @@ func (a *App) ChangeLearner(ctx context.Context, actor newel.Actor, form Form, i
 	})
 }
 
-// CareInput is the form about what everybody who teaches must know. Rev is
-// the revision that was on the form when it was opened.
+// CareInput is the form for what everyone who teaches must know. Rev is the
+// revision when the form was opened.
 type CareInput struct {
 	newel.Care
 	Rev int
 }
 
-// SaveCare keeps it. If somebody else changed it since, nothing is kept and
-// it is ErrConflict.
+// SaveCare stores the care notes. If someone else has changed them, it stores
+// nothing and returns ErrConflict.
 func (a *App) SaveCare(ctx context.Context, actor newel.Actor, form Form, id newel.LearnerID, in CareInput) (string, error) {
 	care, err := cleanCare(in.Care)
 	if err != nil {

@@ -14,26 +14,27 @@ import (
 	"newel/internal/timezone"
 )
 
-// LearnerSkills is where a learner stands among the clinic's skills.
+// LearnerSkills is a learner's status in the clinic's skills.
 type LearnerSkills struct {
 	SkillsView
 	Learner newel.Learner
 	Notes   []newel.SkillNote // newest first
 	skill.Standing
-	At       map[newel.ProgramID][]string // titles of the steps on which programs are taught
+	At       map[newel.ProgramID][]string // titles of the current steps by program
 	Proposed []ProposedSkill
 	Order    []skill.Proposal
 	Waiting  []skill.Waiting
 	Today    newel.Day
 }
 
-// ProposedSkill is a skill that steps were met for, and that nobody has noted.
+// ProposedSkill is a skill for which steps were met, but that no one has
+// recorded.
 type ProposedSkill struct {
 	Skill skill.Skill
-	On    program.MetStep // the last of them
+	On    program.MetStep // the last of these steps
 }
 
-// Latest gives the note that counts of each skill.
+// Latest returns the evidence that counts for each skill.
 func (v LearnerSkills) Latest() map[newel.SkillID]newel.SkillNote { return latestNotes(v.Notes) }
 
 func latestNotes(notes []newel.SkillNote) map[newel.SkillID]newel.SkillNote {
@@ -46,8 +47,8 @@ func latestNotes(notes []newel.SkillNote) map[newel.SkillID]newel.SkillNote {
 	return out
 }
 
-// LearnerSkills gives a learner's skills, what is proposed, and an order in
-// which programs could follow one another.
+// LearnerSkills returns a learner's skills, proposed ones, and a suggested
+// order of programs.
 func (a *App) LearnerSkills(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (v LearnerSkills, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		v, err = learnerSkills(ctx, tx, learner)
@@ -105,12 +106,12 @@ func (v *LearnerSkills) stand(ctx context.Context, tx *postgres.Tx) error {
 		}
 	}
 	for id := range v.Taught {
-		delete(v.Finished, id) // and begun again
+		delete(v.Finished, id) // started again
 	}
 	return nil
 }
 
-// openSteps gives the titles of the steps on which an assignment stands.
+// openSteps returns the titles of an assignment's current steps.
 func openSteps(ctx context.Context, tx *postgres.Tx, assignment newel.AssignmentID) ([]string, error) {
 	placements, err := tx.Placements(ctx, assignment)
 	if err != nil {
@@ -136,8 +137,8 @@ func openSteps(ctx context.Context, tx *postgres.Tx, assignment newel.Assignment
 	return out, nil
 }
 
-// proposed lists what could be noted: skills that are reached by steps that
-// were met, and that the learner is not known to have.
+// proposed lists the skills that can be recorded: met steps reach them, and the
+// learner is not known to have them.
 func (v *LearnerSkills) proposed(met []program.MetStep) []ProposedSkill {
 	known := map[newel.ProgramID]map[string]bool{}
 	for _, m := range met {
@@ -148,7 +149,7 @@ func (v *LearnerSkills) proposed(met []program.MetStep) []ProposedSkill {
 	}
 	var out []ProposedSkill
 	seen := map[skill.Key]bool{}
-	for _, m := range met { // newest first: the step that made it whole
+	for _, m := range met { // newest first: the step that completed it
 		for _, t := range m.Teaches {
 			k, steps := v.Shelf.Key(t.Skill), t.ReachedAt(m.Last)
 			whole := !slices.ContainsFunc(steps, func(key string) bool { return !known[m.ProgramID][key] })
@@ -162,20 +163,21 @@ func (v *LearnerSkills) proposed(met []program.MetStep) []ProposedSkill {
 	return out
 }
 
-// later reports whether somebody judged the skill after that day.
+// later reports whether someone has recorded evidence for the skill after that
+// day.
 func (v *LearnerSkills) later(id newel.SkillID, day newel.Day) bool {
 	n, noted := v.Latest()[id]
 	return noted && day.Before(n.NotedOn)
 }
 
-// NoteSkillInput is the form about a learner's skill. Skill is its name, On a
-// date; Placement is the stay on a step that met it, if that is the evidence.
+// NoteSkillInput is the form for a learner's skill. Skill is its name and On a
+// date; Placement is the placement that met it, if that is the evidence.
 type NoteSkillInput struct {
 	Skill, Status, On, Evidence, Placement string
 }
 
-// NoteSkill keeps what somebody knows of a learner's skill, and leads to the
-// learner's skills. Nothing is changed: the latest counts.
+// NoteSkill records evidence about a learner's skill and returns the location
+// of the learner's skills. Earlier evidence is kept; the latest counts.
 func (a *App) NoteSkill(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in NoteSkillInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		v, err := learnerSkills(ctx, tx, learner)
@@ -221,7 +223,7 @@ func (v *LearnerSkills) note(ctx context.Context, tx *postgres.Tx, in NoteSkillI
 	return n, e.OrNil()
 }
 
-// standsOn refuses a stay of another learner of the family.
+// standsOn rejects a placement of another learner in the family.
 func (v *LearnerSkills) standsOn(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) error {
 	p, err := tx.Placement(ctx, id)
 	if err != nil {
@@ -234,8 +236,8 @@ func (v *LearnerSkills) standsOn(ctx context.Context, tx *postgres.Tx, id newel.
 	return err
 }
 
-// lacking gives the skills that a program needs and the learner is not known
-// to have.
+// lacking returns the skills that a program needs and that the learner is not
+// known to have.
 func (v *LearnerSkills) lacking(d *program.Document, id newel.ProgramID) []skill.Skill {
 	v.Shelf.Put(d.SkillsOf(id))
 	p, _ := v.Shelf.Program(id)
@@ -246,8 +248,8 @@ func (v *LearnerSkills) lacking(d *program.Document, id newel.ProgramID) []skill
 	return out
 }
 
-// checkSkills asks for a tick where the learner lacks what the program needs.
-// It reports whether there is such a skill.
+// checkSkills requires a confirmation if the learner lacks skills that the
+// program needs. It reports whether there are any.
 func checkSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID, version program.Version, ticked bool, e *newel.Invalid) (bool, error) {
 	if len(version.Document.Needs) == 0 {
 		return false, nil

@@ -19,10 +19,11 @@ func (a *App) Library(ctx context.Context, actor newel.Actor) (programs []progra
 	return programs, err
 }
 
-// ProgramInput begins a program.
+// ProgramInput starts a new program.
 type ProgramInput struct{ Title, SkillArea string }
 
-// NewProgram begins a program with an empty draft, and leads to its editor.
+// NewProgram starts a program with an empty draft and returns its editor's
+// location.
 func (a *App) NewProgram(ctx context.Context, actor newel.Actor, form Form, in ProgramInput) (string, error) {
 	var e newel.Invalid
 	title := e.Line("title", in.Title, newel.MaxLine, true)
@@ -50,7 +51,7 @@ type ProgramView struct {
 	HasDraft bool
 }
 
-// Program gives a program with its latest version.
+// Program returns a program with its latest version.
 func (a *App) Program(ctx context.Context, actor newel.Actor, id newel.ProgramID) (v ProgramView, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		if v.Program, err = tx.Program(ctx, id); err != nil {

@@ -14,20 +14,20 @@ import (
 	"newel/internal/programfile"
 )
 
-// Where a program of the library came from.
+// Sources of a program in the library.
 const (
 	OriginCopy    = "copy"
 	OriginImport  = "import"
 	OriginStarter = "starter"
 )
 
-// FileProblems says what in a file cannot be read, line by line.
+// FileProblems lists the problems of a file, line by line.
 type FileProblems struct{ Problems []programfile.Problem }
 
-// Error counts them.
+// Error returns the number of problems.
 func (e *FileProblems) Error() string { return fmt.Sprintf("%d problems in the file", len(e.Problems)) }
 
-// Unwrap makes it an *newel.Invalid about the file.
+// Unwrap returns an *newel.Invalid for the file.
 func (e *FileProblems) Unwrap() error {
 	return &newel.Invalid{Problems: []newel.Problem{{Field: "file", Key: "library.unreadable", Args: map[string]any{"n": len(e.Problems)}}}}
 }
@@ -41,8 +41,8 @@ type ProgramFile struct {
 	Pictures []newel.Picture
 }
 
-// ReadProgram reads a file: one YAML file, or a zip with its pictures. The
-// error is a *FileProblems, or an *newel.Invalid about the field "file".
+// ReadProgram reads a file: a single YAML file, or a zip with pictures. The
+// error is a *FileProblems, or an *newel.Invalid for the field "file".
 func ReadProgram(file []byte) (p ProgramFile, err error) {
 	var problems []programfile.Problem
 	if bytes.HasPrefix(file, zipMark) {
@@ -58,8 +58,8 @@ func ReadProgram(file []byte) (p ProgramFile, err error) {
 	return p, e.OrNil()
 }
 
-// Import begins a program from a file, and leads to its draft. The error is
-// that of ReadProgram if the file cannot be read.
+// Import starts a program from a file and returns its draft's location. If the
+// file is invalid, the error is that of ReadProgram.
 func (a *App) Import(ctx context.Context, actor newel.Actor, form Form, file []byte) (string, error) {
 	p, err := ReadProgram(file)
 	if err != nil {
@@ -68,7 +68,7 @@ func (a *App) Import(ctx context.Context, actor newel.Actor, form Form, file []b
 	return a.begin(ctx, actor, form, p, program.Program{Origin: OriginImport})
 }
 
-// Starters lists the programs that one may begin from.
+// Starters lists the programs that a new program can start from.
 func (a *App) Starters(actor newel.Actor) ([]programfile.Starter, error) {
 	if err := actor.Require(newel.DraftProgram); err != nil {
 		return nil, err
@@ -80,8 +80,8 @@ func (a *App) Starters(actor newel.Actor) ([]programfile.Starter, error) {
 	return list, nil
 }
 
-// BeginFromStarter begins a program from a starter, and leads to its draft:
-// it has to be read and signed off like any other.
+// BeginFromStarter starts a program from a starter and returns its draft's
+// location: it must be reviewed and signed off like any other.
 func (a *App) BeginFromStarter(ctx context.Context, actor newel.Actor, form Form, name string) (string, error) {
 	list, err := a.Starters(actor)
 	if err != nil {
@@ -94,8 +94,8 @@ func (a *App) BeginFromStarter(ctx context.Context, actor newel.Actor, form Form
 	return a.begin(ctx, actor, form, ProgramFile{Document: list[i].Document}, program.Program{Origin: OriginStarter})
 }
 
-// CopyProgram begins a program from the latest version of another, or from
-// its draft if nothing is published, and leads to the new draft.
+// CopyProgram starts a program from another one's latest version, or from its
+// draft if nothing is published, and returns the new draft's location.
 func (a *App) CopyProgram(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID) (string, error) {
 	var d program.Document
 	err := a.act(ctx, actor, newel.DraftProgram, func(tx *postgres.Tx) error {
@@ -119,7 +119,7 @@ func (a *App) begin(ctx context.Context, actor newel.Actor, form Form, f Program
 	})
 }
 
-// beginFrom adds a program whose draft is what was read.
+// beginFrom adds a program with the file's content as its draft.
 func beginFrom(ctx context.Context, tx *postgres.Tx, f ProgramFile, p program.Program) (newel.ProgramID, error) {
 	p.ID, p.Title, p.SkillArea = newel.NewID[newel.ProgramID](), f.Document.Title, f.Document.SkillArea
 	for _, picture := range f.Pictures {
@@ -130,7 +130,7 @@ func beginFrom(ctx context.Context, tx *postgres.Tx, f ProgramFile, p program.Pr
 	return p.ID, tx.AddProgram(ctx, p, f.Document)
 }
 
-// Export gives the latest version of a program, or else its draft, with its
+// Export returns the latest version of a program, or else its draft, with its
 // pictures.
 func (a *App) Export(ctx context.Context, actor newel.Actor, id newel.ProgramID) (f ProgramFile, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
@@ -153,7 +153,7 @@ func exported(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state st
 				}
 				seen[ref.SHA256] = true
 				p, err := tx.Picture(ctx, ref.SHA256)
-				if errors.Is(err, newel.ErrNotFound) { // brought in without it
+				if errors.Is(err, newel.ErrNotFound) { // imported without it
 					continue
 				}
 				if err != nil {
@@ -166,8 +166,8 @@ func exported(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state st
 	return f, nil
 }
 
-// documentAt gives a state of a program by its name; an empty one is the latest
-// version, or the draft as long as there is none.
+// documentAt returns a state of a program by its name; an empty name is the
+// latest version, or the draft if there is none.
 func documentAt(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state string) (program.Document, error) {
 	if state != "" {
 		return stateOf(ctx, tx, id, state)
@@ -179,8 +179,8 @@ func documentAt(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, state 
 	return version.Document, err
 }
 
-// Archive takes a program off the shelf, or puts it back. Whoever has it is
-// taught on.
+// Archive archives a program or restores it. Learners who have it continue with
+// it.
 func (a *App) Archive(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, archived bool) (string, error) {
 	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.ArchiveProgram(ctx, id, archived); err != nil {

@@ -8,11 +8,11 @@ import (
 	"newel/internal/postgres"
 )
 
-// MostMessages is how many messages a page shows.
+// MostMessages is the maximum number of messages on a page.
 const MostMessages = 100
 
-// FamilyMessages gives a family and what it and the clinic have written to each
-// other, the newest first, at most MostMessages.
+// FamilyMessages returns a family and its messages with the clinic, newest
+// first, at most MostMessages.
 func (a *App) FamilyMessages(ctx context.Context, actor newel.Actor, family newel.FamilyID) (f newel.Family, list []newel.Message, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		if f, err = tx.Family(ctx, family); err != nil {
@@ -24,7 +24,7 @@ func (a *App) FamilyMessages(ctx context.Context, actor newel.Actor, family newe
 	return f, list, err
 }
 
-// OwnMessages is the same for a caregiver, of the own family.
+// OwnMessages is FamilyMessages for a caregiver's own family.
 func (a *App) OwnMessages(ctx context.Context, actor newel.Actor) (list []newel.Message, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		family, err := ownFamily(tx)
@@ -37,15 +37,16 @@ func (a *App) OwnMessages(ctx context.Context, actor newel.Actor) (list []newel.
 	return list, err
 }
 
-// WriteToFamily keeps a message of the clinic. Whoever answers has read what
-// was there: until names the newest message that was shown; zero: none was.
+// WriteToFamily sends a message from the clinic. It also marks earlier messages
+// as read: until is the newest message that was shown, or zero if there was
+// none.
 func (a *App) WriteToFamily(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, text string, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		return href.FamilyMessages.To(family), write(ctx, tx, family, text, until)
 	})
 }
 
-// WriteToClinic keeps a message of a caregiver; until as in WriteToFamily.
+// WriteToClinic sends a caregiver's message; until is as in WriteToFamily.
 func (a *App) WriteToClinic(ctx context.Context, actor newel.Actor, form Form, text string, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		family, err := ownFamily(tx)
@@ -56,7 +57,7 @@ func (a *App) WriteToClinic(ctx context.Context, actor newel.Actor, form Form, t
 	})
 }
 
-// ownFamily is the one family that a caregiver reaches.
+// ownFamily returns the one family that a caregiver reaches.
 func ownFamily(tx *postgres.Tx) (newel.FamilyID, error) {
 	families := tx.Scope().Families
 	if len(families) != 1 {
@@ -83,8 +84,8 @@ func write(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, text str
 	return tx.Note(ctx, "message.written", family, m.ID.UUID)
 }
 
-// ReadFamilyMessages notes that the clinic has read what a family wrote, up to
-// the message until. Read before is the same.
+// ReadFamilyMessages marks a family's messages up to until as read by the
+// clinic. Doing it again changes nothing.
 func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		if _, err := tx.Family(ctx, family); err != nil {
@@ -94,7 +95,7 @@ func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Fo
 	})
 }
 
-// ReadOwnMessages notes the same for a family, of what the clinic wrote.
+// ReadOwnMessages marks the clinic's messages as read by a family.
 func (a *App) ReadOwnMessages(ctx context.Context, actor newel.Actor, form Form, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		family, err := ownFamily(tx)

@@ -10,15 +10,14 @@ import (
 	"newel/internal/program"
 )
 
-// Operator does for whoever runs the installation, at its command line, what
-// has to do with the programs of one clinic. No account does it: in the audit
-// trail its deeds begin with "command." and name none.
+// Operator works on one clinic's programs for the operator's commands. It has
+// no account: its audit entries begin with "command." and name none.
 type Operator struct {
 	app    *App
 	Clinic newel.Clinic
 }
 
-// Operators gives one for each clinic that somebody has set up, the oldest
+// Operators returns an Operator for each clinic that has been set up, oldest
 // first.
 func (a *App) Operators(ctx context.Context) (list []Operator, err error) {
 	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
@@ -38,7 +37,7 @@ func (o Operator) act(ctx context.Context, fn func(*postgres.Tx) error) error {
 	return o.app.db.InScope(ctx, wholeClinic(o.Clinic.ID), fn)
 }
 
-// Programs lists the clinic's programs, those in the archive as well.
+// Programs lists the clinic's programs, including archived ones.
 func (o Operator) Programs(ctx context.Context) (list []program.Summary, err error) {
 	err = o.act(ctx, func(tx *postgres.Tx) error {
 		list, err = tx.Programs(ctx)
@@ -47,8 +46,8 @@ func (o Operator) Programs(ctx context.Context) (list []program.Summary, err err
 	return list, err
 }
 
-// Export gives a program with its pictures: a state by its name, the number of a
-// version or DraftName. An empty name is the latest version, or else the draft.
+// Export returns a program with its pictures. state is a version number or
+// DraftName; empty for the latest version, or else the draft.
 func (o Operator) Export(ctx context.Context, id newel.ProgramID, state string) (f ProgramFile, err error) {
 	err = o.act(ctx, func(tx *postgres.Tx) error {
 		if f, err = exported(ctx, tx, id, state); err != nil {
@@ -59,12 +58,12 @@ func (o Operator) Export(ctx context.Context, id newel.ProgramID, state string) 
 	return f, err
 }
 
-// Import begins a program as a draft, and says where its editor is.
+// Import starts a program as a draft and returns its editor's location.
 func (o Operator) Import(ctx context.Context, f ProgramFile) (location string, err error) {
 	err = o.act(ctx, func(tx *postgres.Tx) error {
 		id, err := beginFrom(ctx, tx, f, program.Program{Origin: OriginImport})
 		if err != nil {
-			return fmt.Errorf("bring in a program: %w", err)
+			return fmt.Errorf("import a program: %w", err)
 		}
 		location = href.Draft.To(id)
 		return tx.Note(ctx, "command.program_begun", newel.FamilyID{}, id.UUID)

@@ -12,8 +12,8 @@ import (
 	"newel/internal/program"
 )
 
-// OwnInput is what is to be one learner's own on a step. A field that is empty,
-// or says what the program says, is the program's.
+// OwnInput holds changes to a step for one learner. Fields that are empty or
+// equal the program's keep the program's value.
 type OwnInput struct {
 	Say, Criterion, StepBack, Trials string
 
@@ -21,10 +21,10 @@ type OwnInput struct {
 	After  string // id of the latest decision that the page showed, or empty
 }
 
-// SetOwn gives a learner own words, numbers and rules on the step of a
-// placement, with the reason kept as a decision. Where it is taught or judged
-// otherwise from now on the placement ends and another begins on the same step;
-// a number of tries alone changes nothing about that.
+// SetOwn changes texts, numbers and rules of a placement's step for one
+// learner, and stores the reason as a decision. If the step is then taught or
+// judged differently, the placement ends and a new one starts on the same step;
+// a different number of trials alone does not cause that.
 func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in OwnInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.LockPlacement(ctx, id); err != nil {
@@ -93,8 +93,8 @@ func (c *chair) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, i
 	return err
 }
 
-// own reads the form against the step, and checks the step as it would be
-// before a program is published.
+// own compares the form with the step, and checks the resulting step as for
+// publishing.
 func (c *chair) own(step *program.Step, in OwnInput) (o newel.StepOverride, err error) {
 	var e newel.Invalid
 	differs := func(field, text, programs string) *string {

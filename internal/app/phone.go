@@ -17,15 +17,16 @@ import (
 	"newel/internal/timezone"
 )
 
-// PhoneReport is what a phone says of itself when it asks for its day.
+// PhoneReport is a phone's status when it requests its day.
 type PhoneReport struct {
-	// Unsent: what it holds that was not confirmed. nil: it does not say.
+	// Unsent lists recordings that the phone holds without a confirmation; nil
+	// if it does not report them.
 	Unsent []newel.RecordingID
-	Told   []newel.RecordingID // whose loss the person knows of
+	Told   []newel.RecordingID // recordings whose loss the person has been told of
 }
 
-// PhoneDay gives what a phone needs until it is online again. Whoever may
-// record but has no day of their own gets no learners and no kits.
+// PhoneDay returns what a phone needs until it is online again. Actors who may
+// record but have no day of their own get no learners and no kits.
 func (a *App) PhoneDay(ctx context.Context, actor newel.Actor, report PhoneReport) (day program.PhoneDay, err error) {
 	permission := newel.RecordSession
 	if actor.Can(newel.TeachToday) {
@@ -102,7 +103,7 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	return err
 }
 
-// dayKits gathers offers with their kits; what belongs to a family is read
+// dayKits collects offers with their kits. It loads the data of each family
 // once.
 type dayKits struct {
 	tx    *postgres.Tx
@@ -112,7 +113,7 @@ type dayKits struct {
 	err   error
 }
 
-// dayHome is who teaches in a family, and how far they are.
+// dayHome holds the people who teach in a family, and their training.
 type dayHome struct {
 	people  []newel.Person
 	entries []newel.Training
@@ -135,7 +136,7 @@ func (k *dayKits) offer(ctx context.Context, t reading.Taught) program.DayOffer 
 	return offer
 }
 
-// fillDevice adds what is kept of the browser itself.
+// fillDevice adds the stored status of the browser itself.
 func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report PhoneReport, day *program.PhoneDay) error {
 	if actor.Device.IsZero() {
 		return nil
@@ -154,8 +155,9 @@ func fillDevice(ctx context.Context, tx *postgres.Tx, actor newel.Actor, report 
 	return err
 }
 
-// sealKey gives the public key that phones seal to; the first who asks makes
-// it. Two at once may each make one: both open what was sealed with them.
+// sealKey returns the public key that phones encrypt to; the first request
+// creates it. Two concurrent requests may each create one; both can then
+// decrypt.
 func (a *App) sealKey(ctx context.Context, tx *postgres.Tx) (newel.SealKey, error) {
 	kept, err := tx.NewestPhoneKey(ctx)
 	if errors.Is(err, newel.ErrNotFound) {
@@ -180,10 +182,10 @@ func newPhoneKey(ctx context.Context, tx *postgres.Tx) (postgres.PhoneKey, error
 	return key, tx.AddPhoneKey(ctx, key)
 }
 
-// RenewPhoneKeys makes a new key pair for every clinic, to which phones seal
-// from their next day on, and reports for how many. Older keys stay: a phone
-// that was away for months may bring what it sealed to one, and nothing tells
-// when the last one has.
+// RenewPhoneKeys creates a new key pair for every clinic, which phones use from
+// their next day on, and returns the number of keys. Older keys are kept: a
+// phone that was away for months may still send data encrypted to one, and
+// nothing shows when the last has.
 func (a *App) RenewPhoneKeys(ctx context.Context) (int, error) {
 	clinics, err := a.clinics(ctx)
 	if err != nil {
@@ -204,22 +206,21 @@ func (a *App) RenewPhoneKeys(ctx context.Context) (int, error) {
 	return len(clinics), nil
 }
 
-// jwkOf writes a public key as RFC 7518, 6.2.1 says: the point's coordinates,
-// 32 bytes each on P-256.
+// jwkOf formats a public key by RFC 7518, 6.2.1: the point's coordinates, 32
+// bytes each on P-256.
 func jwkOf(id newel.PhoneKeyID, key *ecdh.PublicKey) newel.SealKey {
 	raw, b64 := key.Bytes(), base64.RawURLEncoding.EncodeToString
 	return newel.SealKey{KeyID: id.String(), Type: "EC", Curve: "P-256", X: b64(raw[1:33]), Y: b64(raw[33:])}
 }
 
-// phoneKeyOf names a key among those of all clinics.
+// phoneKeyOf identifies a key among those of all clinics.
 type phoneKeyOf struct {
 	clinic newel.ClinicID
 	id     newel.PhoneKeyID
 }
 
-// opened gives the document that was sealed. Keys never change, so that one
-// that was read is remembered. The error is an *recording.InvalidError for
-// what does not open.
+// opened returns the decrypted document. Keys never change, so it caches them.
+// The error is an *recording.InvalidError if decryption fails.
 func (a *App) opened(ctx context.Context, actor newel.Actor, s recording.Sealed) ([]byte, error) {
 	name := phoneKeyOf{actor.Clinic, s.Key}
 	if known, ok := a.phoneKeys.Load(name); ok {
@@ -244,7 +245,7 @@ func (a *App) opened(ctx context.Context, actor newel.Actor, s recording.Sealed)
 	return s.Open(key)
 }
 
-// documentIn gives the document of a delivery, opened if it was sealed.
+// documentIn returns the document of a delivery, decrypted if necessary.
 func (a *App) documentIn(ctx context.Context, actor newel.Actor, in Delivered) (recording.Document, error) {
 	if !in.Sealed {
 		return recording.Decode(in.Body)
@@ -263,8 +264,8 @@ func (a *App) documentIn(ctx context.Context, actor newel.Actor, in Delivered) (
 	return recording.Decode(body)
 }
 
-// CheckReceipts says again what is kept of recordings of the actor's.
-// bodies[i] is the hash of the last body of ids[i] that had a receipt, or
+// CheckReceipts reports again what is stored of the actor's recordings.
+// bodies[i] is the hash of the last body of ids[i] that got a receipt, or
 // empty.
 func (a *App) CheckReceipts(ctx context.Context, actor newel.Actor, ids []newel.RecordingID, bodies []string) (out recording.Receipts, err error) {
 	out = recording.Receipts{Contract: recording.Contract, Receipts: []recording.Checked{}}
@@ -276,17 +277,17 @@ func (a *App) CheckReceipts(ctx context.Context, actor newel.Actor, ids []newel.
 	return out, err
 }
 
-// TalkInput is a "we talked about it" as a phone sends it.
+// TalkInput is a "we talked about it" from a phone.
 type TalkInput struct {
 	ID         newel.TalkID
 	Assignment newel.AssignmentID
 	At         time.Time // by the phone's clock
-	Sent       time.Time // by the same clock, when it was sent; zero: unknown
+	Sent       time.Time // by the same clock, when it was sent; zero if unknown
 }
 
-// Talked ends the rest after a child's no, also when it was made offline and
-// comes late. A no that came after it is not talked about yet: then the
-// program rests all the same. The same id again: the same answer.
+// Talked ends a pause after a child's no, including when it was recorded
+// offline and arrives late. A later no has not been talked about, so the
+// program then stays paused. Sending the same id again returns the same answer.
 func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out newel.Talked, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		it, err := tx.LockAssignment(ctx, in.Assignment)
@@ -331,8 +332,8 @@ func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInpu
 	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: rests}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
 }
 
-// deedAt puts the phone's clock right: how long ago by its own clock at
-// sending, counted back from now. It is never later than now.
+// deedAt corrects for the phone's clock: it subtracts the age at sending, by
+// the phone's clock, from now. The result is never later than now.
 func deedAt(at, sent, now time.Time) time.Time {
 	if !sent.IsZero() {
 		at = now.Add(-max(0, sent.Sub(at)))

@@ -15,36 +15,36 @@ import (
 	"newel/internal/postgres"
 )
 
-// Bounds of a PIN, in digits.
+// Limits of a PIN's length, in digits.
 const (
 	minPIN = 4
 	maxPIN = 8
 )
 
-// mostPINTries wrong ones in a row cut the browser off: of the 10,000 PINs of
-// four digits somebody who finds the phone tries five.
+// mostPINTries consecutive wrong PINs revoke the browser: someone who finds the
+// phone can try five of the 10,000 four-digit PINs.
 const mostPINTries = 5
 
-// pinWaits is how long to wait after the first, second … wrong PIN: nothing
-// for a slip of the finger, then long enough that trying is no pastime.
+// pinWaits is how long to wait after the first, second … wrong PIN: no wait
+// after a typing error, then long enough to discourage guessing.
 var pinWaits = [mostPINTries]time.Duration{0, 5 * time.Second, 30 * time.Second, 5 * time.Minute, 0}
 
-// PINProblem says why a PIN did not open.
+// PINProblem is why a PIN was not accepted.
 type PINProblem string
 
 // The problems.
 const (
 	PINWrong PINProblem = "wrong_pin"
-	PINWait  PINProblem = "wait"   // not looked at
-	PINRenew PINProblem = "renew"  // cut off; it takes a new invitation
-	PINNone  PINProblem = "no_pin" // none was set; it takes a new invitation
+	PINWait  PINProblem = "wait"   // not checked yet
+	PINRenew PINProblem = "renew"  // revoked; needs a new invitation
+	PINNone  PINProblem = "no_pin" // none was set; needs a new invitation
 )
 
-// PINError is returned for a PIN that did not open.
+// PINError is returned for a PIN that was not accepted.
 type PINError struct {
 	Problem PINProblem
 	Left    int           // tries left
-	Wait    time.Duration // until the next may be made
+	Wait    time.Duration // until the next try is allowed
 }
 
 // Error names the problem.
@@ -63,22 +63,21 @@ func checkPIN(pin string) error {
 	return nil
 }
 
-// KnownPhone is one of the browsers' credentials that a phone holds, and
-// whose it is.
+// KnownPhone is one of the browser credentials on a phone, with its owner.
 type KnownPhone struct {
 	Token    string
 	Device   newel.DeviceID
 	Account  newel.AccountID
 	Initials string
 	PINSet   bool
-	Waits    bool          // it opens nothing before its PIN was given
+	Waits    bool          // locked until its PIN is entered
 	Wait     time.Duration // until its PIN may be tried again
 	clinic   newel.ClinicID
 	tries    int
 }
 
-// KnownPhones gives those of the credentials that still bind somebody. Of
-// several of one account the first counts.
+// KnownPhones returns the credentials that are still valid. If an account has
+// several, the first counts.
 func (a *App) KnownPhones(ctx context.Context, tokens []string) ([]KnownPhone, error) {
 	var known []KnownPhone
 	seen := map[newel.AccountID]bool{}
@@ -131,8 +130,8 @@ func (a *App) knownPhone(ctx context.Context, token string) (k KnownPhone, err e
 	return k, err
 }
 
-// initials shortens a name to what tells two people of a household apart and
-// nothing more.
+// initials shortens a name just enough to distinguish the people of a
+// household.
 func initials(name string) string {
 	var out strings.Builder
 	for _, word := range strings.Fields(name) {
@@ -143,8 +142,8 @@ func initials(name string) string {
 	return out.String()
 }
 
-// OpenPhone checks the PIN of one of the phone's people. The error is a
-// *PINError if it does not open.
+// OpenPhone checks the PIN of one of the phone's people. It returns a *PINError
+// if the PIN is not accepted.
 func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 	switch {
 	case !k.PINSet:
@@ -161,13 +160,13 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 		kept, err = tx.TryPIN(ctx, k.Device, mostPINTries, wait)
 		return err
 	})
-	if errors.Is(err, newel.ErrNotFound) { // another try was quicker
+	if errors.Is(err, newel.ErrNotFound) { // another try came first
 		return &PINError{Problem: PINWait, Left: mostPINTries - k.tries, Wait: max(wait, time.Second)}
 	}
 	if err != nil {
 		return err
 	}
-	// Outside of the transaction: hashing waits its turn.
+	// Hash outside the transaction, because hashing waits for its turn.
 	ok, _, err := a.hasher.Check(ctx, *kept.Hash, pin)
 	switch {
 	case err != nil:
@@ -180,21 +179,19 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 	return &PINError{Problem: PINWrong, Left: mostPINTries - kept.Tries, Wait: wait}
 }
 
-// LetWait makes one of the phone's browsers wait: its token opens nothing
-// before its PIN was given.
+// LetWait locks one of the phone's browsers until its PIN is entered.
 func (a *App) LetWait(ctx context.Context, k KnownPhone) error {
 	return a.db.InScope(ctx, newel.Scope{Clinic: k.clinic, Account: k.Account}, func(tx *postgres.Tx) error {
 		return tx.LetWait(ctx, k.Device)
 	})
 }
 
-// LeavePhone cuts off one of the phone's browsers, in the word of whoever uses
-// it.
+// LeavePhone revokes one of the phone's browsers at its user's request.
 func (a *App) LeavePhone(ctx context.Context, k KnownPhone) error {
 	return a.cutOff(ctx, k, "device.left")
 }
 
-// renew cuts off a browser whose PIN was tried too often.
+// renew revokes a browser after too many wrong PINs.
 func (a *App) renew(ctx context.Context, k KnownPhone) error {
 	err := a.cutOff(ctx, k, "device.pin_spent")
 	if err != nil && !errors.Is(err, newel.ErrNotFound) {
@@ -203,8 +200,8 @@ func (a *App) renew(ctx context.Context, k KnownPhone) error {
 	return &PINError{Problem: PINRenew}
 }
 
-// SetPIN sets the PIN of the actor's own browser. If it has one, that must be
-// given too.
+// SetPIN sets the PIN of the actor's own browser. If there is one already,
+// current must match it.
 func (a *App) SetPIN(ctx context.Context, actor newel.Actor, token, pin, current string) error {
 	if err := checkPIN(pin); err != nil {
 		return err

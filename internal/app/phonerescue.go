@@ -11,18 +11,19 @@ import (
 	"newel/internal/recording"
 )
 
-// whyFile is why a recording is in quarantine that somebody else handed in.
+// whyFile is the quarantine reason for a recording that came in as a file from
+// someone else.
 const whyFile = "file"
 
-// Rescue takes in one item of a rescue file, as the phone wrote it. It may
-// come from the author, as any delivery, or from somebody who settles what
-// waits in quarantine: then it waits there under the author's name.
+// Rescue accepts one item of a rescue file, as the phone wrote it. It may come
+// from the author, like any delivery, or from a person who settles quarantined
+// sessions; then it is quarantined under the author's name.
 //
-// The outcome is one of recording's Rescue…; an error is none of the item's.
+// The outcome is one of recording's Rescue…; an error is not about the item.
 func (a *App) Rescue(ctx context.Context, actor newel.Actor, raw json.RawMessage) (item recording.RescuedItem, err error) {
 	sealed, err := recording.DecodeSealed(raw)
 	if err != nil {
-		return recording.RescuedItem{Outcome: recording.RescueUnreadable}, nil //nolint:nilerr // told as the item's outcome
+		return recording.RescuedItem{Outcome: recording.RescueUnreadable}, nil //nolint:nilerr // reported as the item's outcome
 	}
 	item.ID = sealed.ID.String()
 	stored, err := a.rescue(ctx, actor, Delivered{ID: sealed.ID, Body: raw, Sealed: true})
@@ -73,7 +74,7 @@ func (a *App) rescue(ctx context.Context, actor newel.Actor, in Delivered) (Stor
 }
 
 func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
-	known, err := tx.Arrive(ctx, arriving(d, body)) // also makes two at once wait for each other
+	known, err := tx.Arrive(ctx, arriving(d, body)) // also serializes concurrent deliveries
 	switch {
 	case err != nil:
 		return Stored{}, err

@@ -17,18 +17,19 @@ import (
 // PictureInput is a picture for a step or one of its targets.
 type PictureInput struct {
 	Step   string // key
-	Target string // key; empty: the step itself
-	Body   []byte // empty: the picture that is there already
-	Alt    string // what it shows
-	// Everywhere puts it on the targets of that name on other steps as well.
+	Target string // key; empty for the step itself
+	Body   []byte // empty to keep the existing picture
+	Alt    string // description of the picture
+	// Everywhere also adds it to targets of that name on other steps.
 	Everywhere bool
 }
 
-// cleaning is held while a picture is decoded: one at a time, so that the
-// memory which that takes is bounded.
+// cleaning is held while a picture is decoded: one at a time, to limit the
+// memory that decoding takes.
 var cleaning sync.Mutex
 
-// cleaned gives what is kept of a picture that was handed in; none for none.
+// cleaned returns an uploaded picture in the form in which it is stored, or nil
+// if there is none.
 func cleaned(body []byte) (*newel.Picture, error) {
 	if len(body) == 0 {
 		return nil, nil
@@ -43,9 +44,9 @@ func cleaned(body []byte) (*newel.Picture, error) {
 	return &p, err
 }
 
-// AddPicture puts a picture on a step of a draft, or on one of its targets,
-// in place of the one there, and leads back to the step's pictures. Without a
-// picture it changes what is said of the one there.
+// AddPicture adds or replaces the picture of a draft's step or target, and
+// returns the location of the step's pictures. Without a picture it changes the
+// description of the existing one.
 func (a *App) AddPicture(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in PictureInput) (string, error) {
 	if err := actor.Require(newel.DraftProgram); err != nil { // before anything is decoded
 		return "", fmt.Errorf("%s: %w", newel.DraftProgram, err)
@@ -84,16 +85,16 @@ func (a *App) AddPicture(ctx context.Context, actor newel.Actor, form Form, id n
 	})
 }
 
-// DropPicture takes a picture off a step of a draft, or off one of its
-// targets. It is kept for a while: an older version may show it, and undo bring
-// it back.
+// DropPicture removes the picture of a draft's step or target. The picture
+// stays in the database for a while: an older version may show it, and undo may
+// restore it.
 func (a *App) DropPicture(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in PictureInput) (string, error) {
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
 		return setPicture(ctx, tx, id, in, func(*newel.PictureRef) (*newel.PictureRef, error) { return nil, nil })
 	})
 }
 
-// setPicture is one deed in the history of a draft.
+// setPicture changes a picture as one state in a draft's history.
 func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in PictureInput, change func(before *newel.PictureRef) (*newel.PictureRef, error)) (string, error) {
 	draft, err := tx.LockDraft(ctx, id)
 	if err != nil {
@@ -129,8 +130,8 @@ func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in Pic
 	return href.Draft.To(id) + href.StepPictures(in.Step), tx.Note(ctx, "authoring.picture", newel.FamilyID{}, id.UUID)
 }
 
-// Picture gives a picture: to staff any of the clinic's, to a caregiver those
-// that a kit of theirs names.
+// Picture returns a picture. Staff reach all pictures of the clinic; caregivers
+// reach those in their kits.
 func (a *App) Picture(ctx context.Context, actor newel.Actor, sha256 string) (p newel.Picture, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		p, err = tx.Picture(ctx, sha256)
@@ -139,12 +140,11 @@ func (a *App) Picture(ctx context.Context, actor newel.Actor, sha256 string) (p 
 	return p, err
 }
 
-// pictureKept is how long a picture that nothing shows stays, from when it was
-// taken in.
+// pictureKept is how long an unused picture is kept after it was added.
 const pictureKept = 30 * 24 * time.Hour
 
-// ClearPictures removes, in every clinic, old pictures that no version and no
-// draft shows.
+// ClearPictures removes old pictures that no version or draft uses, in every
+// clinic.
 func (a *App) ClearPictures(ctx context.Context) error {
 	clinics, err := a.clinics(ctx)
 	for _, clinic := range clinics {
@@ -162,8 +162,8 @@ func (a *App) ClearPictures(ctx context.Context) error {
 	return err
 }
 
-// picturesThere refuses a document with a picture that the clinic has not
-// got, as one may have that was brought from elsewhere.
+// picturesThere rejects a document with a picture that the clinic does not
+// have, as an imported one may.
 func picturesThere(ctx context.Context, tx *postgres.Tx, d *program.Document) error {
 	steps := map[string]string{} // by picture
 	var sums []string

@@ -176,7 +176,7 @@ func TestPicturesOfADraft(t *testing.T) {
 	there(false, "a month later, shown nowhere")
 }
 
-// programOf gives the only program of the bench.
+// programOf returns the only program of the bench.
 func programOf(t testing.TB, b *bench) newel.ProgramID {
 	t.Helper()
 	var id newel.ProgramID

@@ -10,10 +10,10 @@ import (
 	"newel/internal/timezone"
 )
 
-// pageSessions bounds the sessions of one page: the newest of an assignment.
+// pageSessions limits a page to the newest sessions of an assignment.
 const pageSessions = 400
 
-// Progress gives one placement, open or closed.
+// Progress returns one placement, open or ended.
 func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
@@ -64,7 +64,7 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p r
 	return p, err
 }
 
-// readStays fills in the stays, and what is the placement's own among them.
+// readStays fills in all placements of the assignment, and the page's own.
 func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error {
 	rows, err := tx.AssignmentSessions(ctx, p.Assignment.ID, pageSessions)
 	if err != nil {
@@ -107,7 +107,7 @@ func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 	return nil
 }
 
-// versionsTaught gives the program versions under which the assignment was taught.
+// versionsTaught returns the program versions used by the assignment so far.
 func versionsTaught(ctx context.Context, tx *postgres.Tx, p *reading.Progress) (map[newel.VersionID]*program.Version, error) {
 	versions := map[newel.VersionID]*program.Version{}
 	for _, at := range p.Placements {
@@ -123,7 +123,7 @@ func versionsTaught(ctx context.Context, tx *postgres.Tx, p *reading.Progress) (
 	return versions, nil
 }
 
-// rowOf is an open placement as the caseload sees it.
+// rowOf returns an open placement as a caseload row.
 func rowOf(ctx context.Context, tx *postgres.Tx, p newel.Placement) (reading.Group, newel.CaseloadRow, error) {
 	row, err := tx.CaseloadRow(ctx, p.ID)
 	if err != nil { // it has ended
@@ -139,16 +139,16 @@ type LearnerProgram struct {
 	Strands    []LearnerStrand
 }
 
-// LearnerStrand is a strand as far as this learner has come.
+// LearnerStrand is a strand with this learner's progress.
 type LearnerStrand struct {
 	Role      string
 	Steps     []program.Step
-	At        string // key of the step stood on; empty: none
+	At        string // key of the current step; empty for none
 	Placement *newel.Placement
 	Climbed   map[string]bool
 }
 
-// LearnerPrograms lists what a learner is and was taught.
+// LearnerPrograms lists a learner's current and past programs.
 func (a *App) LearnerPrograms(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (programs []LearnerProgram, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		if _, err := tx.Learner(ctx, learner); err != nil {

@@ -15,8 +15,7 @@ import (
 // Held is a recording in quarantine.
 type Held = postgres.Held
 
-// Quarantine lists the recordings that wait for a person to take them in or
-// set them aside.
+// Quarantine lists the sessions that someone has to accept or set aside.
 func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Held, err error) {
 	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) error {
 		held, err = tx.HeldAll(ctx)
@@ -25,16 +24,16 @@ func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgre
 	return held, err
 }
 
-// SettleInput says what becomes of a recording in quarantine.
+// SettleInput is a decision about a quarantined session.
 type SettleInput struct {
 	Account   newel.AccountID // who sent it
 	Recording newel.RecordingID
-	TakeIn    bool // otherwise it is set aside, and stays where it is
+	TakeIn    bool // otherwise it is set aside and stays in quarantine
 }
 
-// Settle takes a recording out of quarantine into its placement, or sets it
-// aside for good. Taking in is possible where the placement is in reach and
-// no other recording has the id.
+// Settle accepts a quarantined session into its placement, or sets it aside for
+// good. It can be accepted if the placement is in reach and no other recording
+// has its id.
 func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in SettleInput) (string, error) {
 	return a.once(ctx, actor, newel.SettleQuarantine, form, func(tx *postgres.Tx) (string, error) {
 		held, err := tx.HeldOne(ctx, in.Account, in.Recording)
@@ -87,7 +86,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 		rest = &known.Ground.AssignmentID
 	}
 	for _, receipt := range receiptsOf(held) {
-		// The phone asks with the same bytes again and must hear the same.
+		// The phone may send the same bytes again and must get the same answer.
 		if _, err := tx.Keep(ctx, postgres.Keeping{Recording: r, Receipt: receipt, Rest: rest}); err != nil {
 			return err
 		}
@@ -98,10 +97,10 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 	return a.reread(ctx, tx, r.PlacementID)
 }
 
-// mergeHeld joins what was held with what is there, and reports whether that
-// closes the recording. Its times are worked out from when it was received,
-// as if it had been taken in at once; what its clocks showed at sending is no
-// longer known.
+// mergeHeld merges a quarantined recording with the stored one, and reports
+// whether that closes it. Times are computed from when it was received, as if
+// it had been accepted at once; the phone's clock at sending is no longer
+// known.
 func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, first bool, err error) {
 	g := known.Ground
 	r = recording.Kept{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}

@@ -8,8 +8,8 @@ import (
 	"newel/internal/postgres"
 )
 
-// Ask puts a question to the family about a placement: it stands on the
-// family's pages until somebody there has answered it. It leads to the
+// Ask asks the family a question about a placement. It stays on the family's
+// pages until someone there answers it. Ask returns the location of the
 // placement's page.
 func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, text string) (string, error) {
 	var e newel.Invalid
@@ -30,8 +30,7 @@ func (a *App) Ask(ctx context.Context, actor newel.Actor, form Form, placement n
 	})
 }
 
-// OpenQuestions lists what the caregiver's family was asked and has not
-// answered.
+// OpenQuestions lists the unanswered questions to the caregiver's family.
 func (a *App) OpenQuestions(ctx context.Context, actor newel.Actor) (questions []newel.Question, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		questions, err = tx.OpenQuestions(ctx)
@@ -40,8 +39,8 @@ func (a *App) OpenQuestions(ctx context.Context, actor newel.Actor) (questions [
 	return questions, err
 }
 
-// Answer keeps the family's answer. ErrConflict if somebody of the family has
-// answered meanwhile.
+// Answer stores the family's answer. It returns ErrConflict if someone else in
+// the family has answered.
 func (a *App) Answer(ctx context.Context, actor newel.Actor, form Form, id newel.QuestionID, text string) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		q, err := tx.Question(ctx, id)

@@ -12,17 +12,17 @@ import (
 	"newel/internal/reading"
 )
 
-// ProgramState is a program as one of its versions has it, or the draft.
+// ProgramState is a program at one of its versions, or its draft.
 type ProgramState struct {
 	Program  program.Program
 	Document program.Document
-	Number   int // 0: the draft
-	Latest   int // the latest version; 0 if none is published
+	Number   int // 0 for the draft
+	Latest   int // latest version; 0 if none is published
 }
 
-// ProgramState gives a state of a program by its name: the number of a
-// version, or DraftName. An empty name is the latest version, or the draft
-// where nothing is published.
+// ProgramState returns a state of a program by its name: a version number or
+// DraftName. An empty name is the latest version, or the draft if nothing is
+// published.
 func (a *App) ProgramState(ctx context.Context, actor newel.Actor, id newel.ProgramID, name string) (v ProgramState, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		if v.Program, err = tx.Program(ctx, id); err != nil {
@@ -54,7 +54,7 @@ func (a *App) ProgramState(ctx context.Context, actor newel.Actor, id newel.Prog
 	return v, err
 }
 
-// LearnerCopy is a program as one learner is taught it.
+// LearnerCopy is a program with one learner's changes.
 type LearnerCopy struct {
 	Placement  newel.Placement
 	Assignment newel.Assignment
@@ -63,8 +63,8 @@ type LearnerCopy struct {
 	Version    program.Version
 }
 
-// LearnerCopy gives the program by which a placement is taught, and what is
-// the learner's own in it.
+// LearnerCopy returns the program version of a placement and the changes for
+// its learner.
 func (a *App) LearnerCopy(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v LearnerCopy, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		if v.Placement, err = tx.Placement(ctx, placement); err != nil {
@@ -85,15 +85,15 @@ func (a *App) LearnerCopy(ctx context.Context, actor newel.Actor, placement newe
 	return v, err
 }
 
-// PreviewView is what a family's phone would show of a step.
+// PreviewView is a step as a family's phone would show it.
 type PreviewView struct {
 	ProgramState
 	Kit   program.Kit
 	Offer program.DayOffer
 }
 
-// Preview puts together what a phone would get of a step, for nobody: the
-// child has the name given, and may be touched, so that all help is shown.
+// Preview returns what a phone would get for a step, for an imaginary child
+// with the given name who may be touched, so that all prompts are shown.
 func (a *App) Preview(ctx context.Context, actor newel.Actor, id newel.ProgramID, step, state, child string) (v PreviewView, err error) {
 	if v.ProgramState, err = a.ProgramState(ctx, actor, id, state); err != nil {
 		return v, err

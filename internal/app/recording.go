@@ -15,32 +15,33 @@ import (
 
 // Delivered is a document as a phone sends it.
 type Delivered struct {
-	ID   newel.RecordingID // from the address
+	ID   newel.RecordingID // from the URL
 	Body []byte
 	Sent recording.Sent // what the phone's clocks showed
-	// Sealed: the body can be read by the server alone (recording.Sealed).
+	// Sealed: only the server can decrypt the body (recording.Sealed).
 	Sealed bool
 }
 
 // Stored is the answer to a delivery.
 type Stored struct {
 	Receipt recording.Receipt
-	Created bool // the first that was ever heard of it
+	Created bool // the recording was unknown before
 }
 
-// errElsewhere is internal: the document's id or placement belongs to
-// somebody out of reach. It becomes a quarantine and is never told.
+// errElsewhere is internal: the document's id or placement is out of reach. The
+// document is quarantined, and the phone is never told why.
 var errElsewhere = errors.New("belongs elsewhere")
 
-// StoreRecording keeps what a phone sends and gives the receipt for it.
-// Sending the same body again gives the same receipt and does nothing else.
-// What may not be counted, because the actor has no access to its placement
-// or its id is taken, is kept in quarantine; which of the two, or whether the
-// placement exists at all, the answer does not tell.
+// StoreRecording stores what a phone sends and returns a receipt. Sending the
+// same body again returns the same receipt and does nothing else. If the actor
+// cannot reach the placement, or the id is taken, the document is quarantined.
+// The answer does not reveal which of these is the case, or whether the
+// placement exists.
 //
-// Errors to tell apart: those of recording.Decode; newel.ErrUnauthenticated
-// if another account is its author (the phone keeps it for that person);
-// newel.ErrGone if the recording was erased; newel.ErrBusy.
+// Callers distinguish these errors: those of recording.Decode;
+// newel.ErrUnauthenticated if another account is the author (the phone keeps
+// the document for that person); newel.ErrGone if the recording was erased;
+// newel.ErrBusy.
 func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivered) (Stored, error) {
 	d, err := a.documentIn(ctx, actor, in)
 	if err != nil {
@@ -62,7 +63,8 @@ func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivere
 		a.advanceSoon(ctx, actor.Clinic, d.Placement)
 	}
 	if errors.Is(err, errElsewhere) || errors.Is(err, newel.ErrNotFound) {
-		// The id is taken by a family out of reach: the insert ran into a row that it may not see.
+		// The id is taken by a family out of reach: the insert hit a row that
+		// it cannot see.
 		err = a.act(ctx, actor, newel.RecordSession, func(tx *postgres.Tx) (err error) {
 			out, err = a.quarantine(ctx, tx, d, in.Body)
 			return err
@@ -71,8 +73,9 @@ func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivere
 	return out, err
 }
 
-// store merges a document into what is there and reads the placement, if the
-// document closes the recording. due: the step may now be advanced by rule.
+// store merges a document into what is stored and evaluates the placement if
+// the document closes the recording. due reports that a rule may now advance
+// the step.
 func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, in Delivered) (_ Stored, due bool, _ error) {
 	known, err := tx.Arrive(ctx, arriving(d, in.Body))
 	if err != nil {
@@ -114,7 +117,7 @@ func arriving(d recording.Document, body []byte) postgres.Arriving {
 	return postgres.Arriving{ID: d.ID, Placement: d.Placement, SHA256: recording.Sum(body), Closing: d.Closing != nil}
 }
 
-// keeping works out the row after the document has been merged.
+// keeping returns what to write after the document has been merged.
 func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Document, in Delivered) (postgres.Keeping, error) {
 	g := known.Ground
 	r := recording.Kept{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
@@ -128,7 +131,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	wasClosed := r.Closed
 	r.State, r.Closed = state, state.Closed()
 	view := recording.Apply(state, known.Amendments)
-	if !wasClosed { // times are worked out once, by the first closing document
+	if !wasClosed { // times are computed once, from the first closing document
 		zone, err := timezone.Load(g.TimeZone)
 		if err != nil {
 			return postgres.Keeping{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
@@ -148,7 +151,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	return k, nil
 }
 
-// quarantine keeps a document that may not be counted.
+// quarantine stores a document that must not be counted.
 func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
 	known, err := tx.Arrive(ctx, arriving(d, body))
 	switch {
@@ -179,6 +182,6 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 
 // Why a recording is in quarantine.
 const (
-	whyNoAccess = "no_access" // its placement is unknown, or out of the author's reach
+	whyNoAccess = "no_access" // placement unknown or out of the author's reach
 	whyTaken    = "taken"     // another recording has its id
 )

@@ -184,7 +184,7 @@ func (b *bench) forget(t testing.TB, d recording.Document) {
 	}
 }
 
-// plainRows gives a transaction that inserts three rows as large as those of
+// plainRows returns a transaction that inserts three rows as large as those of
 // a PUT: recording, delivery, reading.
 func plainRows(t testing.TB, b *bench) func(context.Context) error {
 	t.Helper()

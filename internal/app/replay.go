@@ -15,61 +15,63 @@ import (
 	"newel/internal/writing"
 )
 
-// ReplayInput is a criterion and a rule for going back, as typed, to be tried
-// on past sessions. Given is false where nothing was typed yet: then it is
-// what the step has now.
+// ReplayInput is a criterion and a step-back rule, as typed, to try on past
+// sessions. Given is false if nothing was typed; then the step's own rules are
+// used.
 type ReplayInput struct {
 	Criterion, StepBack string
 	Given               bool
 }
 
-// ReplayStay is one stay under the rules that it had and those that are tried.
+// ReplayStay is one placement under its own rules and the tried ones.
 type ReplayStay struct {
 	Placement newel.PlacementID
 	BeganOn   newel.Day
-	EndedOn   newel.Day // zero: it goes on
-	Criterion string    // that it had
+	EndedOn   newel.Day // zero if open
+	Criterion string    // its own criterion
 	Sessions  int
 	writing.Replayed
 }
 
-// ReplayView is what rules would have told of past stays on a step.
+// ReplayView is how the tried rules would have judged past placements on a
+// step.
 type ReplayView struct {
 	Program  program.Program
 	Step     string // title
 	StepName string
 	In       ReplayInput
-	Problems map[string]newel.Problem // by "criterion" and "step_back": why they cannot be read
+	Problems map[string]newel.Problem // by "criterion" and "step_back": why they are invalid
 
-	// Of one learner, whom the actor reaches: stay by stay.
+	// For one learner in reach: each placement.
 	Learner   *newel.Learner
 	Placement newel.PlacementID
 	Stays     []ReplayStay // newest first
 
-	// Of all learners whom the actor reaches: counts, and only if there are
-	// enough of them that nobody is known by them.
+	// For all learners in reach: counts, and only if there are enough learners
+	// that no one can be identified.
 	WholeClinic bool
 	Learners    int
 	TooFew      bool
 
 	Sum      writing.Difference
-	Unjudged int  // stays that the rules do not fit: other help levels or targets
-	LeftOut  bool // there are more stays than are looked at
+	Unjudged int  // placements that the rules do not fit: other help levels or targets
+	LeftOut  bool // there are more placements than the limit
 }
 
 const (
-	// ReplayLearners is the least number of learners of whom counts are shown.
-	// With fewer, whoever knows one would learn of the others.
+	// ReplayLearners is the minimum number of learners for which counts are
+	// shown. With fewer, someone who knows one of them could infer facts about
+	// the others.
 	ReplayLearners = 5
-	// replayStays and replayReadings bound what one page computes: the stays, and
-	// the sessions read for each session of each.
+	// replayStays and replayReadings limit what one page computes: the
+	// placements, and the total number of sessions read.
 	replayStays    = 60
 	replayReadings = 200_000
 )
 
-// Replay tries rules on the past stays on a step of all learners whom the
-// actor reaches: of the whole clinic for a lead, of the own caseload for
-// others. It is read in the actor's own scope, never in a wider one.
+// Replay tries rules on past placements on a step, for all learners in reach:
+// the whole clinic for a lead, the own caseload for others. It uses the actor's
+// own scope, never a wider one.
 func (a *App) Replay(ctx context.Context, actor newel.Actor, id newel.ProgramID, step string, in ReplayInput) (v ReplayView, err error) {
 	var stays []postgres.PastStay
 	var now time.Time
@@ -94,14 +96,14 @@ func (a *App) Replay(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 	if err := v.replay(ctx, draft, stays, now); err != nil {
 		return v, err
 	}
-	v.Stays = nil // counts only
+	v.Stays = nil // only counts
 	if v.TooFew = v.Learners < ReplayLearners; v.TooFew {
 		v.Sum, v.Unjudged = writing.Difference{}, 0
 	}
 	return v, nil
 }
 
-// currentState is the draft of a program, or its latest version.
+// currentState returns the draft of a program, or its latest version.
 func currentState(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, v *ReplayView) (d program.Document, err error) {
 	if v.Program, err = tx.Program(ctx, id); err != nil {
 		return d, err
@@ -114,8 +116,8 @@ func currentState(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, v *R
 	return version.Document, err
 }
 
-// ReplayLearner tries rules on one learner's past stays on the step of a
-// placement.
+// ReplayLearner tries rules on one learner's past placements on a placement's
+// step.
 func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement newel.PlacementID, in ReplayInput) (v ReplayView, err error) {
 	var stays []postgres.PastStay
 	var now time.Time
@@ -148,7 +150,7 @@ func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement ne
 	return v, v.replay(ctx, draft, stays, now)
 }
 
-// rules reads what was typed, or takes what the step has.
+// rules parses what was typed, or returns the step's own rules.
 func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) writing.Rules {
 	if !in.Given {
 		in.Criterion, in.StepBack = s.Criterion, s.StepBack
@@ -179,8 +181,8 @@ func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) w
 	return out
 }
 
-// replay judges the stays once more, one by one: rules that do not fit one of
-// them do not keep the others from being judged.
+// replay judges the placements separately, so that rules that do not fit one of
+// them do not prevent the others from being judged.
 func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []postgres.PastStay, now time.Time) error {
 	v.LeftOut = len(stays) == replayStays
 	learners, readings := map[newel.LearnerID]bool{}, 0

@@ -14,23 +14,23 @@ import (
 	"newel/internal/timezone"
 )
 
-// ReviewSheet is a review as its page shows it to somebody.
+// ReviewSheet is a review as its page shows it to the actor.
 type ReviewSheet struct {
 	newel.Review
 	Family  newel.Family
 	Now     time.Time
 	Pages   []postgres.ReviewPage
-	Shown   *reading.Progress // the page that lies open; nil: what was agreed
-	Actions []newel.Action    // about the learner, what is due first at the top
-	Here    []newel.Guest     // who has a page of it open now, the reader too
-	State   string            // another text when the page that lies open, who is there or what was agreed has changed
+	Shown   *reading.Progress // the open page; nil for the agreed actions
+	Actions []newel.Action    // about the learner, next due first
+	Here    []newel.Guest     // current participants, including the reader
+	State   string            // changes whenever the open page, the participants or the agreed actions change
 }
 
-// Today is the day where the family lives.
+// Today returns the date in the family's time zone.
 func (r ReviewSheet) Today() newel.Day { return today(r.Now, r.Family) }
 
-// BeginReview opens a review of a learner's programs, or leads to the one that
-// goes on.
+// BeginReview opens a review of a learner's programs, or returns the location
+// of the one in progress.
 func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, learner)
@@ -52,8 +52,8 @@ func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, lea
 	})
 }
 
-// Review gives a review. alone is the page that the reader looks at without
-// the others; nil: the one that lies open for everybody.
+// Review returns a review. alone is the page that the reader views separately;
+// nil for the shared page.
 func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewSheet, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		r.Now = tx.Now()
@@ -88,13 +88,12 @@ func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, 
 	return r, err
 }
 
-// has reports whether a review can be turned to a page: the step may have
-// ended meanwhile.
+// has reports whether the review can show a page; its placement may have ended.
 func (r ReviewSheet) has(page newel.PlacementID) bool {
 	return slices.ContainsFunc(r.Pages, func(p postgres.ReviewPage) bool { return p.PlacementID == page })
 }
 
-// here lists who has a page open: whoever reads it has.
+// here lists who has a page open, including the reader.
 func here(r newel.Review, now time.Time, actor newel.Actor) []newel.Guest {
 	var here []newel.Guest
 	for _, g := range r.Guests {
@@ -120,8 +119,8 @@ func reviewState(r newel.Review, here []newel.Guest) string {
 	return strings.Join(state, " ")
 }
 
-// Attend notes that the actor has a page of a review open, unless it is over.
-// It gives the family that it is about, and its state (see ReviewSheet).
+// Attend records that the actor has a page of an open review open. It returns
+// the review's family and its state (see ReviewSheet).
 func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) (family newel.FamilyID, state string, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		r, err := tx.Review(ctx, id)
@@ -137,9 +136,10 @@ func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) 
 	return family, state, err
 }
 
-// TurnPage opens a page of a review for everybody; the zero id is what was
-// agreed. Whoever turns leads. ErrNotFound if the learner is not taught it
-// now; ErrConflict if the review is over.
+// TurnPage opens a page of a review for everyone; the zero id is the agreed
+// actions. The actor becomes the leader. It returns ErrNotFound if the learner
+// is not currently taught the page's step, and ErrConflict if the review is
+// over.
 func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID, page newel.PlacementID) error {
 	return a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
 		r, err := tx.Review(ctx, id)
@@ -163,8 +163,8 @@ func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID
 	})
 }
 
-// EndReview ends a review, and leads to what it leaves. Ended before is the
-// same.
+// EndReview ends a review and returns the location of its result. Doing it
+// again changes nothing.
 func (a *App) EndReview(ctx context.Context, actor newel.Actor, form Form, id newel.ReviewID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		r, err := tx.Review(ctx, id)
@@ -178,15 +178,15 @@ func (a *App) EndReview(ctx context.Context, actor newel.Actor, form Form, id ne
 	})
 }
 
-// ActionInput is something agreed in a review.
+// ActionInput is an action agreed in a review.
 type ActionInput struct {
 	Text  string
 	Whose string
 	DueOn string // a date, or empty
 }
 
-// Agree writes down what was agreed in a review, and leads back to it. It may
-// be over by now: what was typed meanwhile is not lost.
+// Agree records an action agreed in a review and returns the review's location.
+// The review may have ended, so that what was typed is not lost.
 func (a *App) Agree(ctx context.Context, actor newel.Actor, form Form, id newel.ReviewID, in ActionInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		r, err := tx.Review(ctx, id)
@@ -228,14 +228,14 @@ func (in ActionInput) clean(today newel.Day) (newel.Action, error) {
 	return x, e.OrNil()
 }
 
-// SettleAction says what became of an action: done, dropped, or after all
-// still to do. It leads back; empty: to the learner's page.
+// SettleAction records the outcome of an action: done, dropped, or still to do.
+// It returns back, or the location of the learner's page if back is empty.
 func (a *App) SettleAction(ctx context.Context, actor newel.Actor, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
 	return a.settle(ctx, actor, newel.Decide, form, id, outcome, back)
 }
 
-// SettleOwnAction is the same for a caregiver, of what is the family's to do.
-// ErrNotFound of what is the clinic's.
+// SettleOwnAction is SettleAction for a caregiver and the family's actions. It
+// returns ErrNotFound for the clinic's actions.
 func (a *App) SettleOwnAction(ctx context.Context, actor newel.Actor, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
 	return a.settle(ctx, actor, newel.TeachToday, form, id, outcome, back)
 }
@@ -259,8 +259,8 @@ func (a *App) settle(ctx context.Context, actor newel.Actor, needs newel.Permiss
 	})
 }
 
-// Agreed lists what the caregiver's family has still to do of what was
-// agreed, and what the clinic has; today is where the family lives.
+// Agreed lists the open agreed actions of the caregiver's family and of the
+// clinic; today is in the family's time zone.
 func (a *App) Agreed(ctx context.Context, actor newel.Actor) (own, clinics []newel.Action, today newel.Day, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		today = newel.DayOf(tx.Now(), time.UTC)
@@ -278,8 +278,8 @@ func (a *App) Agreed(ctx context.Context, actor newel.Actor) (own, clinics []new
 	return own, clinics, today, err
 }
 
-// LearnerReviews lists a learner's reviews, newest first, and what was agreed
-// in them, what is due first at the top.
+// LearnerReviews lists a learner's reviews, newest first, and the agreed
+// actions, next due first.
 func (a *App) LearnerReviews(ctx context.Context, actor newel.Actor, learner newel.LearnerID) (reviews []newel.Review, actions []newel.Action, now time.Time, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		now = tx.Now()

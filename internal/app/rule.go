@@ -9,17 +9,17 @@ import (
 	"newel/internal/reading"
 )
 
-// advanceSoon advances a placement by rule after a recording has closed. What
-// goes wrong is only logged: the recording is stored, and AdvanceByRule tries
-// again.
+// advanceSoon advances a placement by rule after a recording has closed. It
+// only logs errors: the recording is stored, and AdvanceByRule tries again.
 func (a *App) advanceSoon(ctx context.Context, clinic newel.ClinicID, id newel.PlacementID) {
 	if _, err := a.advanceByRule(ctx, clinic, id); err != nil {
 		a.log.ErrorContext(ctx, "placement could not be advanced by rule; it will be tried again", "placement", id, "error", err)
 	}
 }
 
-// advanceByRule closes a met placement whose step says so, unless something is
-// open, and opens the next step. Doing it again changes nothing.
+// advanceByRule ends a met placement whose step has such a rule, unless
+// something is unsettled, and opens the next step. Doing it again changes
+// nothing.
 func (a *App) advanceByRule(ctx context.Context, clinic newel.ClinicID, id newel.PlacementID) (advanced bool, err error) {
 	err = a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
 		if err := tx.LockPlacement(ctx, id); err != nil {
@@ -42,9 +42,9 @@ func (a *App) advanceByRule(ctx context.Context, clinic newel.ClinicID, id newel
 	return advanced && err == nil, err
 }
 
-// advanceNow records the decision in the name of who published the version:
-// they have signed the rule. A last step is left to a person: what ends a
-// program is no matter of a rule.
+// advanceNow records the decision in the name of the person who published the
+// version, because they signed off the rule. A last step is left to a person:
+// no rule ends a program.
 func (a *App) advanceNow(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (bool, error) {
 	c, err := a.chairOf(ctx, tx, id)
 	if err != nil {
@@ -68,12 +68,11 @@ func (a *App) advanceNow(ctx context.Context, tx *postgres.Tx, id newel.Placemen
 	return true, tx.Note(ctx, "decision.by_rule", d.FamilyID, d.ID.UUID)
 }
 
-// dueAtOnce bounds one pass of AdvanceByRule in a clinic.
+// dueAtOnce limits one pass of AdvanceByRule in a clinic.
 const dueAtOnce = 100
 
-// AdvanceByRule advances, in every clinic, what a rule should have advanced
-// and has not: because the process ended in between, or because what kept it
-// back has been settled since.
+// AdvanceByRule makes pending advances by rule in every clinic: those missed
+// because the process ended, and those whose obstacle has been removed.
 func (a *App) AdvanceByRule(ctx context.Context) error {
 	clinics, err := a.clinics(ctx)
 	if err != nil {

@@ -13,11 +13,10 @@ import (
 	"newel/internal/postgres"
 )
 
-// FirstRun makes the clinic and its first administrator if there is none yet,
-// and returns the path with which that administrator sets up, once, within
-// newel.SetupLinkDays. Until it was used, every call makes a new path and
-// ends the one before. Afterwards created is false and there is nothing to
-// do.
+// FirstRun creates the clinic and its first administrator if there is none yet.
+// It returns the path of the administrator's set-up link, which works once,
+// within newel.SetupLinkDays. Until it is used, every call creates a new link
+// and revokes the previous one. Afterwards created is false.
 func (a *App) FirstRun(ctx context.Context) (link string, created bool, err error) {
 	err = a.db.WithKey(ctx, postgres.KeyStart, func(tx *postgres.Tx) error {
 		link, created = "", false
@@ -41,7 +40,7 @@ func (a *App) FirstRun(ctx context.Context) (link string, created bool, err erro
 	return link, created, err
 }
 
-// addFirst adds a clinic, as yet without a name, and its first account.
+// addFirst adds a clinic without a name, and its first account.
 func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
 	clinic, first := newel.NewID[newel.ClinicID](), newel.NewID[newel.AccountID]()
 	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Account: first, Staff: true, WholeClinic: true}); err != nil {
@@ -50,8 +49,8 @@ func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
 	if err := tx.AddClinic(ctx, newel.Clinic{ID: clinic, TimeZone: "UTC"}); err != nil {
 		return first, err
 	}
-	// Somebody has to be able to see a family at all: the first account is
-	// lead as well, and can hand both on.
+	// Someone has to be able to see families: the first account is also a lead,
+	// and can pass on both roles.
 	err := tx.AddAccount(ctx, newel.Account{
 		ID: first, Name: "Administrator", Active: true,
 		Capacities: []newel.Capacity{newel.Administrator, newel.Lead},
@@ -62,8 +61,8 @@ func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
 	return first, tx.Note(ctx, "clinic.created", newel.FamilyID{}, clinic.UUID)
 }
 
-// waitingFirst gives the first administrator of a clinic in which nobody can
-// sign in yet, and nothing when somebody can.
+// waitingFirst returns the first administrator of a clinic in which no one can
+// sign in yet, or a zero id if someone can.
 func waitingFirst(ctx context.Context, tx *postgres.Tx, clinic newel.ClinicID) (newel.AccountID, error) {
 	none := newel.AccountID{}
 	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}); err != nil {
@@ -85,8 +84,8 @@ func waitingFirst(ctx context.Context, tx *postgres.Tx, clinic newel.ClinicID) (
 	return first, nil
 }
 
-// addSetupLink adds a link for an account and gives its path. It is the only
-// time that the token is known.
+// addSetupLink adds a link for an account and returns its path. The token is
+// known only here.
 func addSetupLink(ctx context.Context, tx *postgres.Tx, id newel.AccountID) (string, error) {
 	token := account.NewToken()
 	l := newel.SetupLink{
@@ -99,18 +98,18 @@ func addSetupLink(ctx context.Context, tx *postgres.Tx, id newel.AccountID) (str
 	return href.Setup.To(token), tx.Note(ctx, "account.link_made", newel.FamilyID{}, id.UUID)
 }
 
-// SetupPage is what somebody sees who opens a set-up link.
+// SetupPage is what a person sees who opens a set-up link.
 type SetupPage struct {
 	First      bool // the first administrator: the clinic has no name yet
 	Clinic     newel.Clinic
 	Name       string
-	SignInName string // already given by the administrator, unless First
+	SignInName string // set by the administrator, unless First
 	account    newel.AccountID
 	link       newel.SetupLinkID
 }
 
-// Setup gives the page of a set-up link. One that does not exist is
-// ErrNotFound; one that was used or revoked or is too old is ErrGone.
+// Setup returns the page of a set-up link. It returns ErrNotFound if the link
+// does not exist, and ErrGone if it was used or revoked or has expired.
 func (a *App) Setup(ctx context.Context, token string) (page SetupPage, err error) {
 	err = a.setup(ctx, token, func(_ *postgres.Tx, p SetupPage) error {
 		page = p
@@ -119,7 +118,7 @@ func (a *App) Setup(ctx context.Context, token string) (page SetupPage, err erro
 	return page, err
 }
 
-// setup runs fn in the scope of the account of a link that still works.
+// setup runs fn in the scope of the account of an open link.
 func (a *App) setup(ctx context.Context, token string, fn func(*postgres.Tx, SetupPage) error) error {
 	hash := account.TokenHash(token)
 	return a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
@@ -151,12 +150,12 @@ func (a *App) setup(ctx context.Context, token string, fn func(*postgres.Tx, Set
 	})
 }
 
-// SetupInput is the form behind a set-up link. Clinic, TimeZone and Email are
-// asked of the first administrator only.
+// SetupInput is the form of a set-up link. Only the first administrator fills
+// in Clinic, TimeZone and Email.
 type SetupInput struct{ Clinic, TimeZone, Name, Email, Password, Again string }
 
-// FinishSetup uses a link up: the account has its password from now on. Of
-// two at once one succeeds, and the other gets ErrGone.
+// FinishSetup uses up a link and sets the account's password. Of two concurrent
+// calls, the second gets ErrGone.
 func (a *App) FinishSetup(ctx context.Context, token string, in SetupInput) (SignIn, error) {
 	page, err := a.Setup(ctx, token)
 	if err != nil {
@@ -223,14 +222,14 @@ func keepSetup(ctx context.Context, tx *postgres.Tx, page SetupPage, in SetupInp
 	return tx.ChangeAccount(ctx, who.Account)
 }
 
-// maxEmail: RFC 5321, 4.5.3.1.3 (from memory): a path has at most 256 octets
-// with its brackets.
+// maxEmail follows from RFC 5321, 4.5.3.1.3 (from memory): a path has at most
+// 256 octets including its brackets.
 const maxEmail = 254
 
 var errNoAddress = errors.New("no address")
 
-// email checks an address that somebody signs in with and gives it as it is
-// compared.
+// email validates a sign-in address and returns it in the form used for
+// comparison.
 func email(e *newel.Invalid, field, typed string) string {
 	value := e.Line(field, typed, maxEmail, true)
 	if value == "" || !utf8.ValidString(value) {

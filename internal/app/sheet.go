@@ -10,16 +10,16 @@ import (
 	"newel/internal/reading"
 )
 
-// SheetView is what a sheet of paper says about a placement.
+// SheetView is what a printed sheet says about a placement.
 type SheetView struct {
 	Kit program.Kit
-	// Name are two numbers, drawn from the version and the step: each chooses a
-	// word, so that a sheet on a wall can be told from the one that counts.
+	// Name holds two numbers derived from the version and the step. Each
+	// selects a word, so that an outdated sheet on a wall can be recognized.
 	Name [2]uint16
-	Own  newel.StepOverride // what on it is the learner's own
+	Own  newel.StepOverride // changes for this learner
 }
 
-// Sheet gives what is printed for a placement.
+// Sheet returns the content of a placement's printed sheet.
 func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v SheetView, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		now, err := tx.TaughtAt(ctx, placement)

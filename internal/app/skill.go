@@ -15,11 +15,11 @@ import (
 // SkillsView is the clinic's list of skills, with the programs that need and
 // teach them.
 type SkillsView struct {
-	Skills []newel.Skill // by area and name, archived ones too
+	Skills []newel.Skill // by area and name, including archived ones
 	Shelf  *skill.Shelf
 }
 
-// Skills gives the clinic's skills.
+// Skills returns the clinic's skills.
 func (a *App) Skills(ctx context.Context, actor newel.Actor) (v SkillsView, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		v, err = skillsView(ctx, tx)
@@ -37,7 +37,7 @@ func skillsView(ctx context.Context, tx *postgres.Tx) (v SkillsView, err error) 
 	return v, err
 }
 
-// SkillView is one skill, with what the learners in reach have of it.
+// SkillView is one skill, with the evidence about learners in reach.
 type SkillView struct {
 	SkillsView
 	Skill    newel.Skill
@@ -45,7 +45,7 @@ type SkillView struct {
 	Learners map[newel.LearnerID]string
 }
 
-// Skill gives one skill.
+// Skill returns one skill.
 func (a *App) Skill(ctx context.Context, actor newel.Actor, id newel.SkillID) (v SkillView, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		if v.Skill, err = tx.Skill(ctx, id); err != nil {
@@ -67,7 +67,7 @@ func (a *App) Skill(ctx context.Context, actor newel.Actor, id newel.SkillID) (v
 	return v, err
 }
 
-// SkillInput is the form about a skill.
+// SkillInput is the form for a skill.
 type SkillInput struct{ Name, Area string }
 
 func (in SkillInput) check() (name, area string, err error) {
@@ -86,7 +86,7 @@ func nameFree(list []newel.Skill, name string, own newel.SkillID, e *newel.Inval
 	}
 }
 
-// AddSkill puts a skill on the clinic's list, and leads to the list.
+// AddSkill adds a skill to the clinic's list and returns the list's location.
 func (a *App) AddSkill(ctx context.Context, actor newel.Actor, form Form, in SkillInput) (string, error) {
 	name, area, err := in.check()
 	if err != nil {
@@ -110,8 +110,8 @@ func (a *App) AddSkill(ctx context.Context, actor newel.Actor, form Form, in Ski
 	})
 }
 
-// ChangeSkill gives a skill another name or area. Programs go on meaning it by
-// the name that it had.
+// ChangeSkill changes a skill's name or area. Programs that use its old name
+// still refer to it.
 func (a *App) ChangeSkill(ctx context.Context, actor newel.Actor, form Form, id newel.SkillID, in SkillInput) (string, error) {
 	name, area, err := in.check()
 	if err != nil {
@@ -134,8 +134,7 @@ func (a *App) ChangeSkill(ctx context.Context, actor newel.Actor, form Form, id 
 	})
 }
 
-// ArchiveSkill takes a skill off the list, or puts it back. What was noted
-// about it stays.
+// ArchiveSkill archives a skill or restores it. Its evidence is kept.
 func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id newel.SkillID, archived bool) (string, error) {
 	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.ArchiveSkill(ctx, id, archived); err != nil {
@@ -145,9 +144,9 @@ func (a *App) ArchiveSkill(ctx context.Context, actor newel.Actor, form Form, id
 	})
 }
 
-// listSkills puts the skills of a document that is published on the clinic's
-// list, as far as they are not there. One that was only needed before gets the
-// area of the program that teaches it.
+// listSkills adds a published document's skills to the clinic's list if they
+// are missing. A skill that was only required so far gets the area of the
+// program that teaches it.
 func listSkills(ctx context.Context, tx *postgres.Tx, shelf *skill.Shelf, d *program.Document) error {
 	added := map[string]bool{}
 	add := func(name, area string) error {

@@ -9,7 +9,7 @@ import (
 	"newel/internal/postgres"
 )
 
-// Staff lists the clinic's own people.
+// Staff lists the clinic's staff.
 func (a *App) Staff(ctx context.Context, actor newel.Actor) (clinic newel.Clinic, staff []newel.Staff, err error) {
 	err = a.act(ctx, actor, newel.ManageAccounts, func(tx *postgres.Tx) error {
 		if clinic, err = tx.Clinic(ctx); err != nil {
@@ -21,7 +21,7 @@ func (a *App) Staff(ctx context.Context, actor newel.Actor) (clinic newel.Clinic
 	return clinic, staff, err
 }
 
-// StaffMember gives one of the clinic's own people.
+// StaffMember returns one member of staff.
 func (a *App) StaffMember(ctx context.Context, actor newel.Actor, id newel.AccountID) (who newel.Staff, err error) {
 	err = a.act(ctx, actor, newel.ManageAccounts, func(tx *postgres.Tx) error {
 		who, err = tx.StaffMember(ctx, id)
@@ -30,15 +30,14 @@ func (a *App) StaffMember(ctx context.Context, actor newel.Actor, id newel.Accou
 	return who, err
 }
 
-// StaffInput is the form about one of the clinic's own people.
+// StaffInput is the form for a member of staff.
 type StaffInput struct {
 	Name, Email string
 	Capacities  []string
 }
 
-// AddStaff adds an account with a sign-in name, and makes the link with which
-// its person chooses a password. The link is given only this once: when the
-// form was sent before it is empty.
+// AddStaff adds an account with a sign-in name and creates its set-up link. The
+// link is returned only once; it is empty if the form was sent before.
 func (a *App) AddStaff(ctx context.Context, actor newel.Actor, form Form, in StaffInput) (location, link string, err error) {
 	in, capacities, err := in.clean()
 	if err != nil {
@@ -88,8 +87,8 @@ func staffCapacities(e *newel.Invalid, chosen []string) []newel.Capacity {
 	return cs
 }
 
-// ChangeStaff keeps a name, a sign-in name and capacities. The last
-// administrator cannot stop being one.
+// ChangeStaff stores a name, a sign-in name and capacities. The last
+// administrator must remain one.
 func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID, in StaffInput) (string, error) {
 	in, capacities, err := in.clean()
 	if err != nil {
@@ -105,7 +104,7 @@ func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id 
 				return "", err
 			}
 		}
-		if who.Has(newel.Caregiver) { // given by an invitation, not by this form
+		if who.Has(newel.Caregiver) { // comes from an invitation, not from this form
 			capacities = append(capacities, newel.Caregiver)
 		}
 		who.Account.Name, who.Capacities = in.Name, capacities
@@ -129,8 +128,8 @@ func keepEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email stri
 	return tx.ChangeSignInName(ctx, who.ID, email)
 }
 
-// notLast is an Invalid when the account is the only administrator who can
-// sign in. Two who switch each other off at once wait for one another.
+// notLast returns an Invalid if the account is the only administrator who can
+// sign in. Its locks serialize concurrent deactivations.
 func notLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
 	admins, err := tx.LockAdministrators(ctx)
 	if err != nil {
@@ -144,9 +143,9 @@ func notLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
 	return nil
 }
 
-// MakeSetupLink makes a new link for a staff account and ends the one before.
-// It also serves whoever forgot a password. The link is given only this once:
-// when the form was sent before it is empty.
+// MakeSetupLink creates a new link for a staff account and revokes the previous
+// one, for example after a forgotten password. The link is returned only once;
+// it is empty if the form was sent before.
 func (a *App) MakeSetupLink(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID) (location, link string, err error) {
 	location, err = a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
 		link = ""
@@ -168,7 +167,7 @@ func (a *App) MakeSetupLink(ctx context.Context, actor newel.Actor, form Form, i
 	return location, link, err
 }
 
-// RevokeSetupLink makes the account's link useless.
+// RevokeSetupLink revokes the account's link.
 func (a *App) RevokeSetupLink(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID) (string, error) {
 	return a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.RevokeSetupLinks(ctx, id); err != nil {
@@ -178,9 +177,9 @@ func (a *App) RevokeSetupLink(ctx context.Context, actor newel.Actor, form Form,
 	})
 }
 
-// SetStaffActive switches an account off or on again. Off, nobody can sign in
-// to it, and whoever is signed in is so no longer. The last administrator
-// cannot be switched off.
+// SetStaffActive deactivates an account or activates it again. Deactivating
+// ends all sign-ins and prevents new ones. The last administrator cannot be
+// deactivated.
 func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, id newel.AccountID, active bool) (string, error) {
 	return a.once(ctx, actor, newel.ManageAccounts, form, func(tx *postgres.Tx) (string, error) {
 		who, err := tx.StaffMember(ctx, id)
@@ -206,10 +205,10 @@ func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, 
 	})
 }
 
-// ClinicInput is the form about the clinic itself.
+// ClinicInput is the form for the clinic itself.
 type ClinicInput struct{ Clinic, TimeZone string }
 
-// ChangeClinic keeps the clinic's name and time zone.
+// ChangeClinic stores the clinic's name and time zone.
 func (a *App) ChangeClinic(ctx context.Context, actor newel.Actor, form Form, in ClinicInput) (string, error) {
 	invalid := &newel.Invalid{}
 	in.Clinic = invalid.Line("clinic", in.Clinic, newel.MaxName, true)
@@ -225,7 +224,7 @@ func (a *App) ChangeClinic(ctx context.Context, actor newel.Actor, form Form, in
 	})
 }
 
-// Clinic gives the actor's clinic, for whoever keeps it.
+// Clinic returns the actor's clinic, for people who manage it.
 func (a *App) Clinic(ctx context.Context, actor newel.Actor) (clinic newel.Clinic, err error) {
 	err = a.act(ctx, actor, newel.ManageClinic, func(tx *postgres.Tx) error {
 		clinic, err = tx.Clinic(ctx)

@@ -11,27 +11,27 @@ import (
 	"newel/internal/postgres"
 )
 
-// SeenRow names a row of the caseload, and the latest decision that the page
-// showed for it, or empty.
+// SeenRow identifies a caseload row and the latest decision that the page
+// showed for it, or "".
 type SeenRow struct {
 	Placement newel.PlacementID
 	After     string
 }
 
-// mostTogether bounds the rows that one form may tick.
+// mostTogether limits the rows ticked in one form.
 const mostTogether = 200
 
-// SeenTogether records "seen, no change" for several rows at once. Of these,
-// rows that somebody else has decided about meanwhile stay as they were
-// decided, and so do those that rest after a child's no: they are looked at
-// one by one. It leads to the caseload, which says how many of each.
+// SeenTogether records "seen, no change" for several rows at once. It skips
+// rows that someone else has decided about, and rows paused after a child's no,
+// which need separate decisions. It returns the caseload's location, with the
+// number of each.
 func (a *App) SeenTogether(ctx context.Context, actor newel.Actor, form Form, rows []SeenRow) (string, error) {
 	if len(rows) == 0 || len(rows) > mostTogether {
 		var e newel.Invalid
 		e.Add("row", "decide.tick", "most", mostTogether)
 		return "", e.OrNil()
 	}
-	rows = slices.Clone(rows) // locks are taken in one order
+	rows = slices.Clone(rows) // take locks in a fixed order
 	slices.SortFunc(rows, func(a, b SeenRow) int { return strings.Compare(a.Placement.String(), b.Placement.String()) })
 	rows = slices.CompactFunc(rows, func(a, b SeenRow) bool { return a.Placement == b.Placement })
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {

@@ -15,18 +15,16 @@ import (
 	"newel/internal/revision"
 )
 
-// ProgramTraining is how far the people of one family have come with one
-// program.
+// ProgramTraining is the training of one family's people in one program.
 type ProgramTraining struct {
 	Family  newel.Family
 	Program newel.ProgramID
 	Title   string
-	Starts  []StepStart // where learners of the family stand; none: it is not assigned
+	Starts  []StepStart // current steps of the family's learners; empty if it is not assigned
 	People  []PersonTraining
 }
 
-// StepStart is a step that is being taught and the state from which it may be
-// started.
+// StepStart is a step being taught and the training needed to start it.
 type StepStart struct {
 	Learner   newel.Learner
 	Placement newel.PlacementID
@@ -35,23 +33,23 @@ type StepStart struct {
 	From      newel.TrainingState
 }
 
-// PersonTraining is one of them, with everything that was noted, newest first.
+// PersonTraining is one person with all training entries, newest first.
 type PersonTraining struct {
 	newel.Person
 	State   newel.TrainingState
 	Entries []newel.Training
-	// Changed: the way of teaching was changed by a later version than the one
-	// that the newest entry is about.
+	// Changed reports that a later version than the one of the newest entry has
+	// changed the procedure.
 	Changed bool
 }
 
-// Wanting lists who may not start the step yet.
+// Wanting lists the people who may not start the step yet.
 func (p ProgramTraining) Wanting(s StepStart) []PersonTraining {
 	return slices.DeleteFunc(slices.Clone(p.People), func(x PersonTraining) bool { return x.State.Reaches(s.From) })
 }
 
-// trainingIn tells the training of a family in every program that is assigned,
-// in the order of learners and assignments.
+// trainingIn returns a family's training in every assigned program, by learner
+// and assignment.
 func trainingIn(ctx context.Context, tx *postgres.Tx, family newel.Family, learners []newel.Learner) ([]ProgramTraining, error) {
 	home, err := homeOf(ctx, tx, family.ID)
 	if err != nil {
@@ -88,8 +86,8 @@ func trainingIn(ctx context.Context, tx *postgres.Tx, family newel.Family, learn
 	return list, nil
 }
 
-// startsOf lists the steps that a learner stands on in an assignment, and the
-// newest of the versions they are taught by.
+// startsOf lists the learner's current steps in an assignment, and the newest
+// version they use.
 func startsOf(ctx context.Context, tx *postgres.Tx, l newel.Learner, a newel.Assignment) (starts []StepStart, newest program.Version, err error) {
 	placements, err := tx.Placements(ctx, a.ID)
 	if err != nil {
@@ -114,7 +112,7 @@ func startsOf(ctx context.Context, tx *postgres.Tx, l newel.Learner, a newel.Ass
 	return starts, newest, nil
 }
 
-// homeOf reads who teaches in a family, and how far they are.
+// homeOf returns the people who teach in a family, and their training.
 func homeOf(ctx context.Context, tx *postgres.Tx, family newel.FamilyID) (h dayHome, err error) {
 	if h.people, err = tx.People(ctx, family); err != nil {
 		return h, err
@@ -123,8 +121,7 @@ func homeOf(ctx context.Context, tx *postgres.Tx, family newel.FamilyID) (h dayH
 	return h, err
 }
 
-// training tells how far everybody is with a program that is now taught by the
-// version.
+// training returns everyone's training in a program that now uses the version.
 func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.ProgramID, now program.Version) ([]PersonTraining, error) {
 	list := make([]PersonTraining, len(h.people))
 	changed := map[newel.VersionID]bool{now.ID: false}
@@ -142,7 +139,7 @@ func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.Pr
 		is, known := changed[*last.VersionID]
 		if !known {
 			then, err := tx.Version(ctx, *last.VersionID)
-			if ignore(err, newel.ErrNotFound) != nil { // (not found: cut for another learner)
+			if ignore(err, newel.ErrNotFound) != nil { // (not found: made for another learner)
 				return nil, err
 			}
 			c, err := revision.Compare(then.Document, now.Document)
@@ -157,7 +154,7 @@ func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.Pr
 	return list, nil
 }
 
-// startOf says who may start a step, for the phone of one account.
+// startOf returns who may start a step, for the phone of one account.
 func startOf(t reading.Taught, h dayHome, self newel.AccountID) program.DayStart {
 	start := program.DayStart{Wanting: []newel.PersonID{}}
 	if _, step := t.Document.Step(t.StepKey); step != nil {
@@ -175,14 +172,15 @@ func startOf(t reading.Taught, h dayHome, self newel.AccountID) program.DayStart
 	return start
 }
 
-// FirstStart is how far somebody must have come to start what a program begins
-// with, and who of the family is.
+// FirstStart is the training needed to start a program's first steps, and the
+// people of the family who have it.
 type FirstStart struct {
-	From  newel.TrainingState // the furthest of its first steps
+	From  newel.TrainingState // the highest of its first steps
 	There []string            // names
 }
 
-// firstStarts tells it of every published program, for a learner's family.
+// firstStarts returns the FirstStart of every published program for a learner's
+// family.
 func firstStarts(ctx context.Context, tx *postgres.Tx, l newel.Learner) (map[newel.ProgramID]FirstStart, error) {
 	home, err := homeOf(ctx, tx, l.FamilyID)
 	if err != nil {
@@ -213,7 +211,7 @@ func firstStarts(ctx context.Context, tx *postgres.Tx, l newel.Learner) (map[new
 	return starts, nil
 }
 
-// Training gives how far a family has come with a program, whether or not it
+// Training returns a family's training in a program, whether or not the program
 // is assigned.
 func (a *App) Training(ctx context.Context, actor newel.Actor, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
@@ -223,8 +221,8 @@ func (a *App) Training(ctx context.Context, actor newel.Actor, family newel.Fami
 	return p, err
 }
 
-// programTraining gives the training in one program, and the version that it
-// would be noted for now.
+// programTraining returns the training in one program, and the version for
+// which a new entry would be recorded.
 func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, program newel.ProgramID) (p ProgramTraining, now program.Version, err error) {
 	if p.Family, err = tx.Family(ctx, family); err != nil {
 		return p, now, err
@@ -263,14 +261,15 @@ func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID
 	return p, now, err
 }
 
-// TrainingInput is the form about one person. None takes back what was noted.
+// TrainingInput is the form for one person. NoTraining withdraws what was
+// recorded.
 type TrainingInput struct{ Person, State, Note string }
 
-// NoTraining is what a form says for newel.NotTrained.
+// NoTraining is the form's value for newel.NotTrained.
 const NoTraining = "none"
 
-// SetTraining notes how far somebody has come with a program. It leads back to
-// the page of the family's training in it.
+// SetTraining records a person's training in a program. It returns the location
+// of the family's training in the program.
 func (a *App) SetTraining(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, program newel.ProgramID, in TrainingInput) (string, error) {
 	var e newel.Invalid
 	state := newel.TrainingState(in.State)
@@ -309,16 +308,16 @@ func (a *App) SetTraining(ctx context.Context, actor newel.Actor, form Form, fam
 	})
 }
 
-// ReadInput is an "I have read this" as a phone sends it; see TalkInput.
+// ReadInput is an "I have read this" from a phone; see TalkInput.
 type ReadInput struct {
 	ID         newel.TrainingID
 	Assignment newel.AssignmentID
 	At, Sent   time.Time
 }
 
-// HaveRead notes that a caregiver has read how a program is taught, also when
-// that was offline and comes late. It never takes anything back: whoever was
-// shown it stays where they are. The same id again: the same answer.
+// HaveRead records that a caregiver has read how a program is taught, including
+// when it was recorded offline and arrives late. It never lowers a training
+// status. Sending the same id again returns the same answer.
 func (a *App) HaveRead(ctx context.Context, actor newel.Actor, in ReadInput) (out newel.HaveRead, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		it, err := tx.LockAssignment(ctx, in.Assignment)
@@ -370,9 +369,9 @@ func noteRead(ctx context.Context, tx *postgres.Tx, it newel.Assignment, p newel
 	return tx.Note(ctx, "training.read", it.FamilyID, p.ID.UUID)
 }
 
-// untrained lists the sessions of the stay, since somebody last decided on it,
-// that one of the family recorded before they, or whom they named, were as far
-// as the step starts from.
+// untrained lists the placement's sessions since the latest decision that a
+// person of the family recorded without the required training of the recorder
+// or of the person named as teaching.
 func untrained(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error {
 	home, err := homeOf(ctx, tx, p.Family.ID)
 	if err != nil {
@@ -381,7 +380,7 @@ func untrained(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 	from := p.Version.Document.StartsFrom(&p.Step, p.Learner.Care.TouchAllowed)
 	for _, s := range p.Sessions {
 		by := slices.IndexFunc(home.people, func(x newel.Person) bool { return s.By != nil && x.ID == *s.By })
-		// On a supervisor's own phone it was watched.
+		// On a supervisor's own phone the session was supervised.
 		theirs := slices.ContainsFunc(home.people, func(x newel.Person) bool { return x.Account != nil && *x.Account == s.AuthorID })
 		if s.Void || by < 0 || !theirs || p.Row.DecidedAt != nil && s.EndedAt.Before(*p.Row.DecidedAt) {
 			continue

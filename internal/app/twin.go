@@ -8,8 +8,8 @@ import (
 	"newel/internal/reading"
 )
 
-// twinsOf gives the sessions of an assignment that two people recorded, newest
-// first; of those, only that of one recording if it is not the zero id.
+// twinsOf returns the sessions of an assignment that two people recorded,
+// newest first; only those of one recording unless its id is zero.
 func twinsOf(ctx context.Context, tx *postgres.Tx, assignment newel.AssignmentID, only newel.RecordingID) ([]reading.Twin, error) {
 	pairs, err := tx.Twins(ctx, assignment)
 	if err != nil {

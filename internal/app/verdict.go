@@ -9,15 +9,15 @@ import (
 	"newel/internal/postgres"
 )
 
-// VerdictInput is what somebody says came of a decision.
+// VerdictInput is the reported outcome of a decision.
 type VerdictInput struct {
 	Came newel.Came
 	Line string // may be empty
 }
 
-// SayWhatCame keeps what the actor says came of what a decision expected: a
-// decision about the placement or about another of its assignment. What was
-// said before stays. It leads back to the placement's page.
+// SayWhatCame records the outcome of a decision with an expectation, about the
+// placement or another of its assignment. Earlier entries are kept. It returns
+// the location of the placement's page.
 func (a *App) SayWhatCame(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, decision newel.DecisionID, in VerdictInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		p, err := tx.Placement(ctx, placement)

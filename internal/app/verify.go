@@ -8,26 +8,26 @@ import (
 	"newel/internal/reading"
 )
 
-// Difference is a reading that comes out otherwise when it is computed again
-// at its own moment.
+// Difference is a reading that differs when it is recomputed as of its own
+// time.
 type Difference struct {
 	Clinic    newel.ClinicID
 	Placement newel.PlacementID
 	Kept      newel.Reading
 	Again     newel.Reading
-	Err       error // it could not be computed again
+	Err       error // recomputing failed
 }
 
 // Verified is what Verify found.
 type Verified struct {
-	Readings    int // looked at
-	Stale       int // of these, waiting to be read again: not compared
+	Readings    int // number examined
+	Stale       int // of these, waiting to be evaluated again and not compared
 	Differences []Difference
 }
 
-// Verify computes each reading again at its as_of, from the recordings, and
-// reports those that differ. It changes nothing and locks nothing, and holds no
-// more than a batch of readings at a time, however large a clinic is.
+// Verify recomputes each reading from the recordings as of its as_of time, and
+// returns those that differ. It changes nothing, takes no locks, and holds at
+// most one batch of readings at a time, whatever the size of a clinic.
 func (a *App) Verify(ctx context.Context) (Verified, error) {
 	clinics, err := a.clinics(ctx)
 	var found Verified
@@ -39,11 +39,11 @@ func (a *App) Verify(ctx context.Context) (Verified, error) {
 	return found, err
 }
 
-// verifiedAtOnce is how many readings are compared in one snapshot.
+// verifiedAtOnce is the number of readings compared in one snapshot.
 const verifiedAtOnce = 100
 
-// verifyBatch compares the next readings after a placement, and says after which
-// to go on.
+// verifyBatch compares the next readings after a placement, and returns where
+// to continue.
 func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newel.PlacementID, found *Verified) (last newel.PlacementID, more bool, err error) {
 	var readings []newel.Reading
 	grounds := map[newel.PlacementID]reading.Ground{}

@@ -22,7 +22,8 @@ type VersionsView struct {
 	HasDraft bool
 }
 
-// Versions gives the published versions of a program, and who is on which.
+// Versions returns the published versions of a program and the learners on
+// each.
 func (a *App) Versions(ctx context.Context, actor newel.Actor, id newel.ProgramID) (v VersionsView, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		if v.Program, err = tx.Program(ctx, id); err != nil {
@@ -41,7 +42,7 @@ func (a *App) Versions(ctx context.Context, actor newel.Actor, id newel.ProgramI
 	return v, err
 }
 
-// CompareView is what changed between two states of a program.
+// CompareView holds the changes between two states of a program.
 type CompareView struct {
 	Program       program.Program
 	From, To      string // numbers of versions, or "draft"
@@ -49,11 +50,10 @@ type CompareView struct {
 	Comparison    revision.Comparison
 }
 
-// DraftName is how the draft is named among the states of a program.
+// DraftName is the name of the draft among the states of a program.
 const DraftName = "draft"
 
-// Compare holds two states of a program against each other: versions by
-// their numbers, or the draft.
+// Compare compares two states of a program: versions by number, or the draft.
 func (a *App) Compare(ctx context.Context, actor newel.Actor, id newel.ProgramID, from, to string) (v CompareView, err error) {
 	v.From, v.To = from, to
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
@@ -97,7 +97,7 @@ func versionNumbered(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, n
 	return tx.Version(ctx, list[i].ID)
 }
 
-// ProgramAt gives a program as one of its versions has it.
+// ProgramAt returns a program at one of its versions.
 func (a *App) ProgramAt(ctx context.Context, actor newel.Actor, id newel.ProgramID, n int) (v ProgramView, err error) {
 	err = a.act(ctx, actor, newel.SeeLibrary, func(tx *postgres.Tx) error {
 		if v.Program, err = tx.Program(ctx, id); err != nil {
@@ -114,7 +114,7 @@ func (a *App) ProgramAt(ctx context.Context, actor newel.Actor, id newel.Program
 }
 
 // MoveView is what moving a learner to the latest version of a program would
-// do: said before it happens.
+// do.
 type MoveView struct {
 	Learner    newel.Learner
 	Program    program.Program
@@ -122,24 +122,24 @@ type MoveView struct {
 	From, To   int // numbers
 	Stays      []MoveStay
 	Overrides  []MoveOverride
-	After      string // ids of the open placements; if they change, the page is old
+	After      string // ids of the open placements; if they change, the page is outdated
 }
 
-// MoveStay is one open stay, and what becomes of it.
+// MoveStay is one open placement and what would happen to it.
 type MoveStay struct {
 	Placement newel.Placement
 	Title     string // of the step now
-	NewTitle  string // of the same step in the other version; empty: it has gone
-	PhaseLine bool   // taught or judged otherwise: the graph gets a line, and counting begins anew
+	NewTitle  string // of the same step in the other version; empty if it is gone
+	PhaseLine bool   // taught or judged differently: the graph gets a phase line, and counting starts over
 }
 
-// MoveOverride is a text of this learner's own, which goes along.
+// MoveOverride is a change for this learner only that moves along.
 type MoveOverride struct {
 	Title string
 	Kept  bool // the other version has the step
 }
 
-// MoveForm says what moving an assignment to the latest version would do.
+// MoveForm returns what moving an assignment to the latest version would do.
 func (a *App) MoveForm(ctx context.Context, actor newel.Actor, id newel.AssignmentID) (v MoveView, err error) {
 	err = a.act(ctx, actor, newel.AssignProgram, func(tx *postgres.Tx) error {
 		s, err := tx.Assignment(ctx, id)
@@ -218,8 +218,8 @@ func (m *move) stay(ctx context.Context, tx *postgres.Tx, p newel.Placement) (Mo
 	}, nil
 }
 
-// Move puts every open stay of an assignment on the latest version of its
-// program; see takeOver. after names the stays that the page showed.
+// Move moves all open placements of an assignment to the latest version of its
+// program; see takeOver. after lists the placements that the page showed.
 func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.AssignmentID, after, reason string) (string, error) {
 	return a.once(ctx, actor, newel.AssignProgram, form, func(tx *postgres.Tx) (string, error) {
 		var e newel.Invalid
@@ -248,7 +248,7 @@ func (a *App) Move(ctx context.Context, actor newel.Actor, form Form, id newel.A
 	})
 }
 
-// lockStays locks every open stay of an assignment, in one order.
+// lockStays locks all open placements of an assignment, in a fixed order.
 func lockStays(ctx context.Context, tx *postgres.Tx, id newel.AssignmentID) error {
 	placements, err := tx.Placements(ctx, id)
 	if err != nil {
@@ -265,12 +265,13 @@ func lockStays(ctx context.Context, tx *postgres.Tx, id newel.AssignmentID) erro
 	return nil
 }
 
-// takeOver puts every open stay of an assignment on the latest version of its
-// program, which is the only way in which a learner comes to be taught by it.
-// A stay whose step is taught or judged otherwise there ends, with the
-// decision that says why, and a new one begins; any other goes on. One whose
-// step is not there stays. The learner's own texts go along. The decision is
-// kept in any case with the placement that it names, if it names one.
+// takeOver moves all open placements of an assignment to the latest version of
+// its program. It is the only way in which a learner gets another version. A
+// placement whose step is taught or judged differently there ends with the
+// decision as its reason, and a new one starts; others continue. A placement
+// whose step is missing there stays on its version. The learner's changes move
+// along. The decision is always stored with the placement that it names, if
+// any.
 func (a *App) takeOver(ctx context.Context, tx *postgres.Tx, m move, d newel.Decision) error {
 	for _, stay := range m.view.Stays {
 		if p := stay.Placement; p.VersionID == m.latest.ID || stay.NewTitle == "" {
@@ -308,8 +309,8 @@ func (a *App) takeOverStay(ctx context.Context, tx *postgres.Tx, m move, stay Mo
 	return tx.AddDecision(ctx, d)
 }
 
-// alike gives the same decision about another placement, with that one's
-// reading.
+// alike returns the same decision about another placement, with that
+// placement's reading.
 func alike(ctx context.Context, tx *postgres.Tx, d newel.Decision, placement newel.PlacementID) (newel.Decision, error) {
 	d.ID, d.PlacementID, d.Reading, d.Answered = newel.NewID[newel.DecisionID](), placement, nil, nil
 	reading, err := tx.Reading(ctx, placement)

@@ -9,11 +9,11 @@ import (
 	"newel/internal/timezone"
 )
 
-// weekSessions bounds what one page lists: far more than a family records in
-// a week.
+// weekSessions limits one page to far more sessions than a family records in a
+// week.
 const weekSessions = 400
 
-// LearnerWeek gives the last seven local days of a learner.
+// LearnerWeek returns a learner's last seven days in local time.
 func (a *App) LearnerWeek(ctx context.Context, actor newel.Actor, id newel.LearnerID) (w reading.Week, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		l, err := tx.Learner(ctx, id)
