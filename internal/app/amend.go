@@ -90,9 +90,7 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept,
 	for i, p := range people {
 		ids[i] = p.ID
 	}
-	if err := reading.Summarize(&r, recording.Apply(r.State, amendments), ids, ground.HelpLevels); err != nil {
-		return err
-	}
+	reading.Summarize(&r, recording.Apply(r.State, amendments), ids, ground.HelpLevels)
 	if err := tx.Summarise(ctx, r); err != nil {
 		return err
 	}

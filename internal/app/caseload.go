@@ -89,8 +89,8 @@ func detail(ctx context.Context, tx *postgres.Tx, c *reading.Caseload) error {
 	return c.Shown(func(i *reading.CaseloadItem) error {
 		i.Detail, i.Steps = byPlacement[i.PlacementID], byStrand[strand{i.VersionID, i.StrandKey}]
 		i.Said = reading.Said(i.Detail.Body)
-		for _, raw := range i.Detail.Latest {
-			s, err := reading.ReadLatest(raw, i.Detail.People)
+		for _, kept := range i.Detail.Latest {
+			s, err := reading.RowOf(kept, i.Detail.People)
 			if err != nil {
 				return fmt.Errorf("latest of %s: %w", i.PlacementID, err)
 			}

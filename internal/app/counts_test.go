@@ -51,7 +51,7 @@ func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
 	s := newSchoolhouse(t)
 	placement := s.assigned(t, fixture.WashingHands())["b1"]
 	elsewhere := func(d *recording.Document) {
-		d.Header.Unfit = recording.Rev(1, []recording.Condition{recording.FitsPlace})
+		d.Header.Unfit = recording.Rev(1, []newel.Condition{newel.FitsPlace})
 	}
 	as := func(*recording.Document) {}
 	s.record(t, placement, 5, "aaaaa", as)
@@ -72,7 +72,7 @@ func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
 	if _, is := p.Said.Flag(criterion.Distress); !is {
 		t.Error("the child's no was not seen")
 	}
-	if p.Row.Gist.Sessions != 4 || p.Row.Gist.Counted != 2 || p.Sessions[1].Unfit[0] != recording.FitsPlace {
+	if p.Row.Gist.Sessions != 4 || p.Row.Gist.Counted != 2 || p.Sessions[1].Of.Unfit[0] != newel.FitsPlace {
 		t.Errorf("gist %+v, %+v", p.Row.Gist, p.Sessions[1])
 	}
 	s.verified(t)

@@ -70,13 +70,9 @@ func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 	if err != nil {
 		return err
 	}
-	sessions := map[newel.PlacementID][]reading.Session{}
+	sessions := map[newel.PlacementID][]newel.SessionRow{}
 	for _, row := range rows {
-		s, err := reading.ReadSession(row)
-		if err != nil {
-			return err
-		}
-		sessions[row.PlacementID] = append(sessions[row.PlacementID], s)
+		sessions[row.PlacementID] = append(sessions[row.PlacementID], row)
 	}
 	readings, err := tx.AssignmentReadings(ctx, p.Assignment.ID)
 	if err != nil {

@@ -78,9 +78,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 	if err != nil {
 		return err
 	}
-	if err := reading.Summarize(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels); err != nil {
-		return err
-	}
+	reading.Summarize(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels)
 	var rest *newel.AssignmentID
 	if first && r.Distress {
 		rest = &known.Ground.AssignmentID

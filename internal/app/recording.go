@@ -141,9 +141,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	if r.Closed && r.ClosedAt == nil {
 		r.ClosedAt = &now
 	}
-	if err := reading.Summarize(&r, view, known.People, g.HelpLevels); err != nil {
-		return postgres.Keeping{}, err
-	}
+	reading.Summarize(&r, view, known.People, g.HelpLevels)
 	k := postgres.Keeping{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
 	if r.Closed && !wasClosed && r.Distress {
 		k.Rest = &g.AssignmentID

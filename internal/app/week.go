@@ -26,18 +26,8 @@ func (a *App) LearnerWeek(ctx context.Context, actor newel.Actor, id newel.Learn
 		}
 		w.Zone = timezone.OrUTC(family.TimeZone)
 		w.From = newel.DayOf(tx.Now(), w.Zone).AddDays(1 - reading.WeekDays)
-		rows, err := tx.LearnerSessions(ctx, id, w.From, weekSessions)
-		if err != nil {
-			return err
-		}
-		for _, row := range rows {
-			s, err := reading.ReadSession(row.SessionRow)
-			if err != nil {
-				return err
-			}
-			w.Sessions = append(w.Sessions, reading.WeekSession{WeekSession: row, Session: s})
-		}
-		return nil
+		w.Sessions, err = tx.LearnerSessions(ctx, id, w.From, weekSessions)
+		return err
 	})
 	return w, err
 }

@@ -34,7 +34,7 @@ func TestWhatCountsIsSaid(t *testing.T) {
 	supervisor.get("/caseload").want(http.StatusOK).check(htmlcheck.In("table.quiet tbody", htmlcheck.HasText("now: right hand")))
 
 	elsewhere := fixture.Session{House: s.Home.Household(placement), Start: s.clock.Now().Add(-50 * time.Minute), Marks: "nnnnn"}.Document()
-	elsewhere.Header.Unfit = recording.Rev(1, []recording.Condition{recording.FitsPlace, recording.FitsMaterials})
+	elsewhere.Header.Unfit = recording.Rev(1, []newel.Condition{newel.FitsPlace, newel.FitsMaterials})
 	for _, document := range []recording.Document{elsewhere, soap(s, placement, -40), soap(s, placement, -30)} {
 		if _, err := s.app.StoreRecording(t.Context(), s.Home.Caregiver, app.Delivered{ID: document.ID, Body: document.Encode()}); err != nil {
 			t.Fatal(err)

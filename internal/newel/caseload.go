@@ -1,7 +1,6 @@
 package newel
 
 import (
-	"encoding/json"
 	"time"
 
 	"newel/internal/criterion"
@@ -127,7 +126,7 @@ type Late struct {
 type SessionRow struct {
 	ID          RecordingID
 	PlacementID PlacementID
-	Session     json.RawMessage // criterion.Session
+	Of          KeptSession `db:"session"`
 	StartedAt   time.Time
 	LocalDate   Day
 	EndedAt     time.Time

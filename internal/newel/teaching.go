@@ -70,7 +70,7 @@ type Reading struct {
 
 	// For lists; see CaseloadRow.
 	Gist   *Gist
-	Latest []json.RawMessage // criterion.Session; the latest ones, oldest first
+	Latest []KeptSession // the latest ones, oldest first
 	ByRule bool
 	Late   *Late
 }

@@ -26,7 +26,7 @@ type groundRow struct {
 	HelpRules    *reading.HelpRules
 	HelpLevels   []program.HelpLevel
 	Marks        []reading.PauseMark
-	Sessions     []json.RawMessage
+	Sessions     []byte // JSON of []newel.KeptSession
 	Decided      *reading.DecidedGround
 }
 
@@ -57,7 +57,10 @@ func (row groundRow) ground() *reading.Ground {
 	g := &reading.Ground{
 		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
 		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
-		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Sessions: row.Sessions, Decided: row.Decided,
+		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Decided: row.Decided,
+	}
+	if row.Sessions != nil {
+		g.Damage = json.Unmarshal(row.Sessions, &g.Sessions)
 	}
 	if row.Step != nil {
 		g.Step = *row.Step
@@ -94,7 +97,7 @@ const putReading = `insert into reading as g (clinic_id, family_id, placement_id
 func readingArgs(g newel.Reading) args {
 	latest := g.Latest
 	if latest == nil {
-		latest = []json.RawMessage{}
+		latest = []newel.KeptSession{}
 	}
 	var lateAt *time.Time
 	if g.Late != nil && g.Late.Changes {

@@ -12,7 +12,7 @@ import (
 )
 
 // columns of Recording.
-const recordingColumns = `r.id, r.family_id, r.placement_id, r.author_id, r.by_id, r.state, r.session, r.closed, r.void,
+const recordingColumns = `r.id, r.family_id, r.placement_id, r.author_id, r.by_id, r.state, r.closed, r.void,
 	r.afterwards, r.distress, r.needs_person, r.started_at, r.ended_at, r.local_date, r.corrected, r.odd_clock, r.trials,
 	r.received_at, r.closed_at`
 

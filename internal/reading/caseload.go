@@ -85,11 +85,11 @@ type CaseloadItem struct {
 	Group    Group
 	Detail   program.CaseloadDetail
 	Said     criterion.Reading
-	Sessions []Session         // the latest, oldest first
-	Steps    []program.StepRow // of its strand
-	Today    newel.Day         // in the family's zone
-	Unsent   int               // sessions still on phones of the family
-	Bars     []RuleBar         // why the rule does not advance a step whose criterion is met
+	Sessions []newel.SessionRow // the latest, oldest first
+	Steps    []program.StepRow  // of its strand
+	Today    newel.Day          // in the family's zone
+	Unsent   int                // sessions still on phones of the family
+	Bars     []RuleBar          // why the rule does not advance a step whose criterion is met
 	Also     []newel.CaseloadRow
 }
 

@@ -41,7 +41,7 @@ func (evaluate Evaluator) Read(g Ground, asOf time.Time) (_ newel.Reading, err e
 	return newel.Reading{
 		PlacementID: g.PlacementID, FamilyID: g.FamilyID, AsOf: asOf, Evaluator: criterion.EvaluatorVersion,
 		Status: string(reading.Status), Body: body, IdleFrom: idleFrom(reading),
-		Gist: gistOf(reading, c.Sessions), Latest: latestOf(c.Sessions, g.Sessions), Late: evaluate.lateOf(g, c),
+		Gist: gistOf(reading, c.Sessions), Latest: latestOf(g.Sessions), Late: evaluate.lateOf(g, c),
 		ByRule: g.Step.AdvanceByRule && reading.Status == criterion.StatusMet,
 	}, nil
 }
@@ -55,6 +55,9 @@ func idleFrom(r criterion.Reading) newel.Day {
 
 // CaseOf returns the evaluator's input.
 func CaseOf(g Ground, asOf time.Time) (criterion.Case, error) {
+	if g.Damage != nil {
+		return criterion.Case{}, fmt.Errorf("kept session: %w", g.Damage)
+	}
 	zone, err := timezone.Load(g.TimeZone)
 	if err != nil {
 		return criterion.Case{}, fmt.Errorf("time zone: %w", err)
@@ -64,10 +67,8 @@ func CaseOf(g Ground, asOf time.Time) (criterion.Case, error) {
 		HelpLevels: levelNames(g.HelpLevels), Targets: targetKeys(g.Step.Targets), Pauses: pausesOf(g.Marks, asOf, zone),
 		Rules: RulesOf(g.Step.Rules), Sessions: make([]criterion.Session, len(g.Sessions)),
 	}
-	for i, raw := range g.Sessions {
-		if err := json.Unmarshal(raw, &c.Sessions[i]); err != nil {
-			return criterion.Case{}, fmt.Errorf("kept session: %w", err)
-		}
+	for i, s := range g.Sessions {
+		c.Sessions[i] = s.Session
 	}
 	return c, nil
 }

@@ -1,7 +1,6 @@
 package reading
 
 import (
-	"encoding/json"
 	"slices"
 	"strings"
 
@@ -63,18 +62,10 @@ func inOrder(a, b criterion.Session) int {
 }
 
 // latestOf returns the newest of the kept sessions, oldest first.
-func latestOf(sessions []criterion.Session, kept []json.RawMessage) []json.RawMessage {
-	at := make([]int, len(sessions))
-	for i := range at {
-		at[i] = i
-	}
-	slices.SortFunc(at, func(i, j int) int { return inOrder(sessions[i], sessions[j]) })
-	at = at[max(0, len(at)-graphSessions):]
-	out := make([]json.RawMessage, len(at))
-	for i, j := range at {
-		out[i] = kept[j]
-	}
-	return out
+func latestOf(sessions []newel.KeptSession) []newel.KeptSession {
+	list := slices.Clone(sessions)
+	slices.SortFunc(list, func(a, b newel.KeptSession) int { return inOrder(a.Session, b.Session) })
+	return list[max(0, len(list)-graphSessions):]
 }
 
 // WithLate adds a recording that has just arrived, if its session was before

@@ -1,14 +1,13 @@
 package reading
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 
 	"newel/internal/criterion"
 	"newel/internal/measure"
+	"newel/internal/newel"
 	"newel/internal/program"
-	"newel/internal/recording"
 )
 
 // WhyUnfit is why a session that differed from its step does not count. The
@@ -23,26 +22,10 @@ const (
 	FlagMoreHelp criterion.FlagKind = "more_help"
 )
 
-// keptSession is a session as stored with its recording.
-type keptSession struct {
-	criterion.Session
-	Unfit []recording.Condition `json:"unfit,omitempty"`
-}
-
-func (s *Session) read(raw json.RawMessage) error {
-	var kept keptSession
-	err := json.Unmarshal(raw, &kept)
-	s.Of, s.Unfit = kept.Session, kept.Unfit
-	return err
-}
-
 // judge evaluates a case. It uses only sessions that match the step and targets
 // that the step teaches, and adds the program's rules for the planned help.
 func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, error) {
-	unfit, err := unfitOf(g.Sessions)
-	if err != nil {
-		return criterion.Reading{}, err
-	}
+	unfit := unfitOf(g.Sessions)
 	c.Sessions = slices.Clone(c.Sessions)
 	for i := range c.Sessions {
 		s := &c.Sessions[i]
@@ -67,22 +50,14 @@ func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, 
 
 // unfitOf returns the stored sessions that differed from their step, without
 // those excluded anyway.
-func unfitOf(sessions []json.RawMessage) (map[string]bool, error) {
+func unfitOf(sessions []newel.KeptSession) map[string]bool {
 	unfit := map[string]bool{}
-	for _, raw := range sessions {
-		var s struct {
-			ID    string                `json:"id"`
-			Void  bool                  `json:"void"`
-			Unfit []recording.Condition `json:"unfit"`
-		}
-		if err := json.Unmarshal(raw, &s); err != nil {
-			return nil, fmt.Errorf("kept session: %w", err)
-		}
+	for _, s := range sessions {
 		if len(s.Unfit) > 0 && !s.Void {
 			unfit[s.ID] = true
 		}
 	}
-	return unfit, nil
+	return unfit
 }
 
 // withoutKnown excludes the scored trials of mastered targets that are only

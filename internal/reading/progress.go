@@ -28,7 +28,7 @@ type Stay struct {
 	Strand   program.Strand
 	Step     program.Step // as the learner is taught it
 	Said     criterion.Reading
-	Sessions []Session // oldest first
+	Sessions []newel.SessionRow // oldest first
 }
 
 // Progress is one placement with everything that its page shows, and the other
@@ -48,7 +48,7 @@ type Progress struct {
 	Fidelity   []newel.Fidelity // of the assignment, newest first; empty for a family
 	Reading    *newel.Reading   // nil if never evaluated
 	Said       criterion.Reading
-	Sessions   []Session // oldest first
+	Sessions   []newel.SessionRow // oldest first
 	Climbed    map[string]bool
 	Group      Group
 	Row        newel.CaseloadRow // caseload row; only if the placement is open
@@ -60,7 +60,7 @@ type Progress struct {
 	// staff only.
 	// staff.
 	StartsFrom newel.TrainingState
-	Untrained  []Session
+	Untrained  []newel.SessionRow
 
 	Twins []Twin // of the assignment, newest first; staff only
 }

@@ -1,7 +1,6 @@
 package reading
 
 import (
-	"encoding/json"
 	"slices"
 
 	"newel/internal/criterion"
@@ -22,7 +21,7 @@ func timesOf(r recording.Kept) recording.Times {
 // Summarize fills in the summary columns of a recording. It withholds sessions
 // that the evaluator cannot use and leaves them for a person to check, so that
 // one faulty session never blocks a placement's evaluation.
-func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, levels []program.HelpLevel) error {
+func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, levels []program.HelpLevel) {
 	session := recording.SessionOf(view, timesOf(*r))
 	r.ByID = nil
 	if by, ok := view.Header.By.Get(); ok && slices.Contains(people, by) {
@@ -36,15 +35,13 @@ func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, 
 	r.NeedsPerson = len(view.Surplus) > 0 || len(view.Unapplied) > 0 || r.ByID == nil
 	r.Session = nil
 	if !r.Closed {
-		return nil
+		return
 	}
 	if !knownHelp(session, levels) {
 		r.NeedsPerson = true
-		return nil
+		return
 	}
-	raw, err := json.Marshal(keptSession{judged(session), session.Unfit})
-	r.Session = raw
-	return err
+	r.Session = &newel.KeptSession{Session: judged(session), Unfit: session.Unfit}
 }
 
 func counting(v recording.View) int {
@@ -82,15 +79,10 @@ func judged(s recording.Session) criterion.Session {
 
 // WithSession adds a recording's session to the others, or replaces its earlier
 // state.
-func WithSession(sessions []json.RawMessage, r recording.Kept) []json.RawMessage {
-	out := slices.DeleteFunc(sessions, func(raw json.RawMessage) bool {
-		var s struct {
-			ID string `json:"id"`
-		}
-		return json.Unmarshal(raw, &s) == nil && s.ID == r.ID.String()
-	})
+func WithSession(sessions []newel.KeptSession, r recording.Kept) []newel.KeptSession {
+	out := slices.DeleteFunc(sessions, func(s newel.KeptSession) bool { return s.ID == r.ID.String() })
 	if r.Session != nil {
-		out = append(out, r.Session)
+		out = append(out, *r.Session)
 	}
 	return out
 }

@@ -11,13 +11,7 @@ import (
 type Week struct {
 	From     newel.Day
 	Zone     *time.Location
-	Sessions []WeekSession // oldest first
-}
-
-// WeekSession is one session of a Week.
-type WeekSession struct {
-	newel.WeekSession
-	Session Session
+	Sessions []newel.WeekSession // oldest first
 }
 
 // WeekDays is the number of days in a Week.

@@ -64,19 +64,6 @@ const (
 	EndedOther    Ending = "other"
 )
 
-// Condition is a requirement that a session must meet to count for its step.
-type Condition string
-
-// The conditions.
-const (
-	FitsPeople    Condition = "people"
-	FitsPlace     Condition = "place"
-	FitsMaterials Condition = "materials"
-)
-
-// Conditions lists every condition.
-var Conditions = []Condition{FitsPeople, FitsPlace, FitsMaterials}
-
 // DeviceTime is a moment by the phone's clock, as the phone wrote it: RFC 3339
 // with offset, to the millisecond at most. It is stored as text because the
 // phone's clock reading is evidence and must not change.

@@ -70,7 +70,7 @@ var genHeader = rapid.Custom(func(t *rapid.T) Header {
 		ObservedMS:  optional(t, "observed_ms", rapid.Int64Range(0, 2)),
 		DurationsMS: optional(t, "durations_ms", rapid.SliceOfN(rapid.Int64Range(0, 2), 0, 2)),
 		Intervals:   optional(t, "intervals", rapid.SliceOfN(rapid.Bool(), 0, 2)),
-		Unfit:       optional(t, "unfit", rapid.SliceOfN(rapid.SampledFrom(Conditions), 0, 2)),
+		Unfit:       optional(t, "unfit", rapid.SliceOfN(rapid.SampledFrom(newel.Conditions), 0, 2)),
 	}
 })
 

@@ -52,7 +52,7 @@ type Header struct {
 	// Unfit lists the conditions of the step that the session did not meet,
 	// according to the person who recorded it. The session is stored like any
 	// other but does not count.
-	Unfit Revised[[]Condition]
+	Unfit Revised[[]newel.Condition]
 }
 
 // FieldName is the JSON name of a header field.
@@ -116,8 +116,8 @@ var fieldSpecs = []fieldSpec{
 	specOf("observed_ms", false, func(h *Header) *Revised[int64] { return &h.ObservedMS }, readOffset),
 	specOf("durations_ms", false, func(h *Header) *Revised[[]int64] { return &h.DurationsMS }, listOf(MaxMeasured, readOffset)),
 	specOf("intervals", false, func(h *Header) *Revised[[]bool] { return &h.Intervals }, listOf(MaxMeasured, node.bool)),
-	specOf("unfit", false, func(h *Header) *Revised[[]Condition] { return &h.Unfit }, listOf(len(Conditions), func(n node) (Condition, error) {
-		return oneOf(n, Conditions...)
+	specOf("unfit", false, func(h *Header) *Revised[[]newel.Condition] { return &h.Unfit }, listOf(len(newel.Conditions), func(n node) (newel.Condition, error) {
+		return oneOf(n, newel.Conditions...)
 	})),
 }
 

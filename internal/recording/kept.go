@@ -1,7 +1,6 @@
 package recording
 
 import (
-	"encoding/json"
 	"time"
 
 	"newel/internal/newel"
@@ -16,7 +15,7 @@ type Kept struct {
 	AuthorID    newel.AccountID
 	ByID        *newel.PersonID // nil if the family has no such person
 	State       State
-	Session     json.RawMessage // input for the evaluator; nil while open or if unreadable
+	Session     *newel.KeptSession // made from State and stored beside it, not read back; nil while open or if unreadable
 	Closed      bool
 	Void        bool
 	Afterwards  bool

@@ -21,7 +21,7 @@ type Session struct {
 	PlannedHelp string // empty for independent
 	Void        bool
 	EndedEarly  Ending
-	Unfit       []Condition // conditions of the step that it did not meet
+	Unfit       []newel.Condition // conditions of the step that it did not meet
 	Trials      []measure.Trial
 	Count       *int64
 	ObservedS   *exact.Rat

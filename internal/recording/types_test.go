@@ -44,7 +44,7 @@ var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[Kind]():                texts(Teaching, Probe, Baseline, Maintenance),
 	reflect.TypeFor[How]():                 texts(Live, Afterwards),
 	reflect.TypeFor[Ending]():              texts(EndedInTime, EndedDistress, EndedOther),
-	reflect.TypeFor[Condition]():           texts(Conditions...),
+	reflect.TypeFor[newel.Condition]():     texts(newel.Conditions...),
 	reflect.TypeFor[measure.Outcome]():     texts(measure.Outcomes...),
 	reflect.TypeFor[program.Measure]():     texts(program.Measures...),
 	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.NotTrained}, newel.TrainingStates...)...),

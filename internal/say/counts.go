@@ -9,9 +9,9 @@ import (
 	"newel/internal/view"
 )
 
-func unfitOf(s reading.Session) []string {
+func unfitOf(s newel.SessionRow) []string {
 	var out []string
-	for _, u := range s.Unfit {
+	for _, u := range s.Of.Unfit {
 		out = append(out, string(u))
 	}
 	return out

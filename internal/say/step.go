@@ -7,16 +7,16 @@ import (
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
+	"newel/internal/newel"
 	"newel/internal/program"
-	"newel/internal/reading"
 	"newel/internal/view"
 )
 
 // stayOf returns a row's placement with texts and drawings.
-func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []reading.Session) view.Stay {
+func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []newel.SessionRow) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
-		recorded[i] = view.Recorded{Of: s.Of, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}
+		recorded[i] = view.Recorded{Of: s.Of.Session, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}
 	}
 	return view.NewStay(t, text, levels, said, recorded)
 }

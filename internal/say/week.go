@@ -43,7 +43,7 @@ func weekCells(t *message.Printer, w reading.Week, id newel.AssignmentID, cells 
 	for _, s := range w.Sessions {
 		n := s.LocalDate.Sub(w.From)
 		if s.AssignmentID == id && n >= 0 && n < len(cells) {
-			cells[n].Dots, any = append(cells[n].Dots, saidNo(s.Session)), true
+			cells[n].Dots, any = append(cells[n].Dots, saidNo(s.SessionRow)), true
 		}
 	}
 	for n := range cells {
@@ -57,7 +57,7 @@ func weekCells(t *message.Printer, w reading.Week, id newel.AssignmentID, cells 
 	return any
 }
 
-func saidNo(s reading.Session) bool { return s.Of.EndedEarly == criterion.EarlyDistress }
+func saidNo(s newel.SessionRow) bool { return s.Of.EndedEarly == criterion.EarlyDistress }
 
 // weekTable returns the same sessions with their times, newest first.
 func weekTable(t *message.Printer, w reading.Week, titles map[newel.AssignmentID]string) *view.Table {
@@ -66,21 +66,21 @@ func weekTable(t *message.Printer, w reading.Week, titles map[newel.AssignmentID
 		table.Columns = append(table.Columns, view.Column{Label: t.Text(key)})
 	}
 	sessions := slices.Clone(w.Sessions)
-	slices.SortStableFunc(sessions, func(a, b reading.WeekSession) int {
-		return cmp.Or(b.LocalDate.Sub(a.LocalDate), b.Session.Of.StartedAt.Compare(a.Session.Of.StartedAt))
+	slices.SortStableFunc(sessions, func(a, b newel.WeekSession) int {
+		return cmp.Or(b.LocalDate.Sub(a.LocalDate), b.Of.StartedAt.Compare(a.Of.StartedAt))
 	})
 	for _, s := range sessions {
-		stay := stayOf(t, s.Criterion, s.HelpLevels, criterion.Reading{}, []reading.Session{s.Session})
+		stay := stayOf(t, s.Criterion, s.HelpLevels, criterion.Reading{}, []newel.SessionRow{s.SessionRow})
 		one := stay.Sessions[0]
 		note := ""
 		if s.Afterwards {
 			note = t.Text("progress.afterwards")
 		}
-		if saidNo(s.Session) {
+		if saidNo(s.SessionRow) {
 			note = strings.TrimPrefix(note+", ", ", ") + t.Flag(string(criterion.Distress))
 		}
 		table.Rows = append(table.Rows, view.Row{Cells: []view.Cell{
-			view.Linked(view.Link{Label: t.DayShort(s.LocalDate) + ", " + s.Session.Of.StartedAt.In(w.Zone).Format("15:04"), Href: one.Href}),
+			view.Linked(view.Link{Label: t.DayShort(s.LocalDate) + ", " + s.Of.StartedAt.In(w.Zone).Format("15:04"), Href: one.Href}),
 			view.Plainly(titles[s.AssignmentID]), view.Plainly(strings.TrimSpace(s.Role + " " + s.StepLabel)), view.Plainly(s.ByName),
 			view.Plainly(stay.Result(one)), view.MarksCell(stay.Marks(one), view.MarkNames(t)), view.Soft(note),
 		}})
