@@ -16,7 +16,7 @@ type Session struct {
 	EndedAt     time.Time
 	Day         newel.Day
 	By          string // the person who taught
-	Place       string
+	Place       string // see newel.PlaceOf
 	Kind        Kind
 	PlannedHelp string // empty for independent
 	Void        bool
@@ -38,7 +38,7 @@ func SessionOf(v View, times Times) Session {
 		StartedAt:   times.Start,
 		EndedAt:     times.End,
 		Day:         times.Day,
-		Place:       h.Place.Or(""),
+		Place:       newel.PlaceOf(h.Place.Or("")),
 		Kind:        h.Kind.Or(Teaching),
 		PlannedHelp: h.PlannedHelp.Or(""),
 		Void:        v.Void,

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"slices"
+
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
@@ -82,7 +84,11 @@ func before(t *message.Printer, c reading.CheckFirst) []string {
 // compare.
 func where(t *message.Printer, c reading.CheckFirst) []string {
 	var lines []string
-	for _, list := range [][]reading.Share{c.People, c.Places} {
+	places := slices.Clone(c.Places)
+	for i := range places {
+		places[i].Name = placeText(t, places[i].Name)
+	}
+	for _, list := range [][]reading.Share{c.People, places} {
 		if len(list) > 0 {
 			lines = append(lines, shares(t, list))
 		}

@@ -221,7 +221,7 @@ var sortable = map[string]func(a, b tableLine) int{
 	"step":  func(a, b tableLine) int { return strings.Compare(a.at.Label, b.at.Label) },
 	"day":   func(a, b tableLine) int { return a.r.Day.Sub(b.r.Day) },
 	"who":   func(a, b tableLine) int { return strings.Compare(a.r.By, b.r.By) },
-	"place": func(a, b tableLine) int { return strings.Compare(a.r.Of.Place, b.r.Of.Place) },
+	"place": func(a, b tableLine) int { return strings.Compare(a.r.Place, b.r.Place) },
 	"result": func(a, b tableLine) int {
 		switch x, y := a.r.Read.Value, b.r.Read.Value; {
 		case x == nil && y == nil:
@@ -251,7 +251,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l Look
 		}
 	}
 	table := &view.Table{Label: t.Text("progress.sessions")}
-	places := slices.ContainsFunc(lines, func(x tableLine) bool { return x.r.Of.Place != "" })
+	places := slices.ContainsFunc(lines, func(x tableLine) bool { return x.r.Place != "" })
 	for _, name := range tableColumns {
 		if name == "place" && !places {
 			continue
@@ -277,7 +277,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l Look
 	for _, x := range lines {
 		cells := []view.Cell{view.Plainly(strconv.Itoa(x.n)), view.Plainly(x.at.Label), view.Linked(view.Link{Label: t.Day(x.r.Day), Href: x.r.Href}), view.Plainly(x.r.By)}
 		if places {
-			cells = append(cells, view.Plainly(x.r.Of.Place))
+			cells = append(cells, view.Plainly(x.r.Place))
 		}
 		table.Rows = append(table.Rows, view.Row{Cells: append(cells, view.Plainly(x.at.Result(x.r)),
 			view.MarksCell(x.at.Marks(x.r), view.MarkNames(t)), view.Soft(sessionNote(t, x.r)))})

@@ -61,7 +61,7 @@ func sessionFacts(t *message.Printer, data app.RecordingPage) []string {
 	}
 	facts = append(facts, by+", "+help)
 	if place := data.View.Header.Place.Or(""); place != "" {
-		facts = append(facts, t.Text("onesession.place", "place", place))
+		facts = append(facts, t.Text("onesession.place", "place", placeText(t, place)))
 	}
 	facts = append(facts, t.Text("onesession.author", "name", data.Authors[data.Recording.AuthorID]))
 	if data.Recording.Afterwards {

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"slices"
 	"strings"
 
 	"newel/internal/chart"
@@ -16,9 +17,21 @@ import (
 func stayOf(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []newel.SessionRow) view.Stay {
 	recorded := make([]view.Recorded, len(sessions))
 	for i, s := range sessions {
-		recorded[i] = view.Recorded{Of: s.Of.Session, By: s.ByName, Day: s.LocalDate, Later: s.Afterwards, Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID)}
+		recorded[i] = view.Recorded{
+			Of: s.Of.Session, By: s.ByName, Place: placeText(t, s.Of.Place), Day: s.LocalDate, Later: s.Afterwards,
+			Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID),
+		}
 	}
 	return view.NewStay(t, text, levels, said, recorded)
+}
+
+// placeText says where a session was: the label of a code, and any other text
+// as it was recorded.
+func placeText(t *message.Printer, recorded string) string {
+	if place := newel.PlaceOf(recorded); slices.Contains(newel.Places, place) {
+		return t.Text("place." + place)
+	}
+	return recorded
 }
 
 func stepText(role, label, name string) string {

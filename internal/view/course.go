@@ -344,7 +344,7 @@ func (s Stay) pooled(of func(Recorded) string, name string) string {
 func ByPerson(r Recorded) string { return r.By }
 
 // ByPlace returns the place of a session, for SplitBy.
-func ByPlace(r Recorded) string { return r.Of.Place }
+func ByPlace(r Recorded) string { return r.Place }
 
 // RestedOn lists the counted sessions behind the reading's reasons, or all of
 // them if there is no reason.

@@ -86,11 +86,11 @@ func shellPhone(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = shellChipValue("hand", "end", p.T.Text("phone.hand_right"), true).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = shellChip("hand", "end", p.T.Text("phone.hand_right"), true).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = shellChipValue("hand", "start", p.T.Text("phone.hand_left"), false).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = shellChip("hand", "start", p.T.Text("phone.hand_left"), false).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"newel/internal/message"
+	"newel/internal/newel"
 )
 
 // TestShellFollowsTheLanguage checks that the shell declares its language and
@@ -28,6 +29,29 @@ func TestShellFollowsTheLanguage(t *testing.T) {
 		if !strings.Contains(b.String(), `<html lang="`+lang+`" dir="`+dir+`">`) {
 			t.Errorf("%s: %.80s", lang, b.String())
 		}
+	}
+}
+
+// TestPhonesSendCodesOfPlaces checks that the button of a place shows a label and
+// sends a code.
+func TestPhonesSendCodesOfPlaces(t *testing.T) {
+	t.Parallel()
+	all, err := message.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := Shell(PhoneShell{Page: Page{Lang: "en", Dir: "ltr"}, T: all.Printer("en")}).Render(t.Context(), &b); err != nil {
+		t.Fatal(err)
+	}
+	for code, label := range map[string]string{newel.PlaceHome: "home", newel.PlaceOut: "out and about", newel.PlaceClinic: "clinic"} {
+		button := `<input type="radio" name="place" value="` + code + `"><span>` + label + `</span>`
+		if !strings.Contains(b.String(), button) {
+			t.Errorf("there is no %s", button)
+		}
+	}
+	if n := strings.Count(b.String(), `name="place"`); n != len(newel.Places) {
+		t.Errorf("%d places are offered, want %d", n, len(newel.Places))
 	}
 }
 

@@ -17,6 +17,7 @@ type Recorded struct {
 	Of    criterion.Session
 	Read  criterion.SessionReading
 	By    string // name of the person who taught
+	Place string // where it was, in words
 	Day   newel.Day
 	Href  string
 	Later bool // recorded afterwards

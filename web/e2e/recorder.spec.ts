@@ -97,6 +97,7 @@ test("without signal nothing is lost, including what the step requires, and it i
   await askMore(page);
   await start(page, "Which cup?", async () => {
     await page.locator(".chip", { hasText: "two rooms" }).click(); // it was ticked
+    await page.locator(".chip", { hasText: "out and about" }).click();
     await page.locator(".unusual summary").click();
     await page.locator(".chip", { hasText: "Melayu" }).click();
     await expectAccessible(page);
@@ -121,8 +122,9 @@ test("without signal nothing is lost, including what the step requires, and it i
   await expect(page.locator("[data-unfit]")).toContainText("differed from the step (two rooms)");
   const made = JSON.parse((await keptHere(page)).pop()?.body ?? "{}") as RecordingDocument;
   expect(made.header.unfit?.value).toEqual(["place"]);
+  expect(made.header.place?.value).toBe("out"); // the code, never the label
   // The right one was where it should be, and the other one was chosen for a wrong answer.
-  const lay = places.map((p) => Number(/place (\d)/.exec(p ?? "")?.[1]));
+  const lay = places.map((p) => Number(/number (\d)/.exec(p ?? "")?.[1]));
   expect(made.trials.map((t) => t.answer?.position)).toEqual(lay.map((n, i) => (i === 2 ? 3 - n : n)));
   await page.goto("/today");
   await expect(page.locator("#outbox")).toHaveText("1 session on this phone is waiting to be sent.");
