@@ -57,7 +57,9 @@ var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "con
 func sheetOf(values url.Values) program.Sheet {
 	sheet := program.Sheet{Fields: map[string]string{}}
 	for name := range values {
-		if !strings.HasPrefix(name, critPrefix) {
+		if box, is := strings.CutPrefix(name, view.BoxPrefix); is {
+			sheet.Fields[box] = values.Get(box)
+		} else if !strings.HasPrefix(name, critPrefix) {
 			sheet.Fields[name] = values.Get(name)
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"newel/internal/program"
 )
 
@@ -69,5 +71,18 @@ func TestNextLabelIsProposed(t *testing.T) {
 		if got := program.NextLabel(label); got != want {
 			t.Errorf("after %q: %q, want %q", label, got, want)
 		}
+	}
+}
+
+// Browsers send nothing for an unticked box; the hidden field beside it says
+// that the form had one.
+func TestAnUntickedBoxIsRead(t *testing.T) {
+	t.Parallel()
+	got := sheetOf(url.Values{
+		"box.steps.k2.coping": {""}, "steps.k2.coping": {"yes"}, "box.steps.k2.food_reward": {""}, "steps.k2.name": {"waits"}, "rev": {"3"},
+	}).Fields
+	want := map[string]string{"steps.k2.coping": "yes", "steps.k2.food_reward": "", "steps.k2.name": "waits"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
 	}
 }

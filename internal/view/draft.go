@@ -110,9 +110,14 @@ const (
 	areaField
 	shortField // a number or a few characters
 	choiceField
-	tickField
+	tickField // sent with a hidden field, see BoxPrefix
 	rareField // a text area that is rarely needed
 )
+
+// BoxPrefix begins the name of the hidden field that goes with each checkbox
+// of the editor. Browsers send nothing for an unticked box; the hidden field
+// says that the form had one.
+const BoxPrefix = "box."
 
 type draftField struct {
 	name   string

@@ -50,7 +50,7 @@ test("from the first link to a mastered step and a refusal that is respected", a
   const hand = await test.step("the invitation opens on the phone", () => join(desk, browser, learner, complaints));
 
   await test.step("today, and how to teach", async () => {
-    await expect(hand.getByText("Covers the ears: stop.")).toBeVisible();
+    await expect(hand.getByText("Stop signs: Covers the ears.")).toBeVisible();
     await expect(hand.getByText("Read how to teach it first.")).toBeVisible();
     await expect(hand.getByRole("link", { name: "Start" })).toHaveCount(0);
     await expectNoSidewaysScroll(hand);
@@ -229,7 +229,7 @@ async function step(desk: Page, said: { label: string; name: string; done: strin
   await desk.getByLabel(/^Response definition/).fill(said.done);
   await desk.getByLabel(/^Planned trials/).fill("3");
   await desk.getByLabel(/^Minutes/).fill("4");
-  await desk.getByLabel(/^Mastery criterion/).fill(said.criterion);
+  await desk.getByRole("textbox", { name: /^Mastery criterion/ }).fill(said.criterion);
 }
 
 async function care(desk: Page, learner: string): Promise<void> {

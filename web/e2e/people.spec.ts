@@ -189,7 +189,7 @@ test("a rescue file is accepted from another phone once, and the first phone's o
       await other.getByRole("button", { name: "Send this file" }).click();
       await expect(other.locator("[data-rescue-said] li")).toHaveCount(ids.length, { timeout: 4000 });
     }).toPass();
-    for (const li of await other.locator("[data-rescue-said] li").all()) await expect(li).toContainText(/stored/i);
+    for (const li of await other.locator("[data-rescue-said] li").all()) await expect(li).toHaveText("Saved at your clinic.");
   }
 
   line.refuse = undefined;

@@ -22,6 +22,8 @@ interface Answer {
   history: string;
 }
 
+/** Begins the name of the hidden field with each checkbox: an unticked box is not sent, the field says that it was there. */
+const BOX = "box.";
 const PAUSE = 900; // ms after the last key
 const AGAIN = 5000; // ms until a failed request is retried
 const LEAVING = 10_000; // ms after a button press until this page resumes sending, if no other page loaded
@@ -93,7 +95,9 @@ class Editor {
   private values(): Map<string, string> {
     const all = new Map<string, string>();
     new FormData(this.form).forEach((value, name) => {
-      if (typeof value === "string" && !OWN.has(name) && !name.startsWith("crit-") && !all.has(name)) all.set(name, value);
+      if (typeof value !== "string" || OWN.has(name) || name.startsWith("crit-")) return;
+      if (!name.startsWith(BOX)) all.set(name, value);
+      else if (!all.has(name.slice(BOX.length))) all.set(name.slice(BOX.length), "");
     });
     return all;
   }
