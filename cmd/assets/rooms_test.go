@@ -66,7 +66,7 @@ func TestScriptsStayInTheirFolders(t *testing.T) {
 		}
 		allowed, known := rooms[e.source]
 		if !known {
-			t.Errorf("%s is an entry point without a room: add it to this test", e.source)
+			t.Errorf("%s is an entry point without a folder: add it to this test", e.source)
 		}
 		for _, file := range reached(t, root, e.source) {
 			found[file] = true

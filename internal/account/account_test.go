@@ -194,7 +194,7 @@ func TestTokens(t *testing.T) {
 	}
 	token := DeviceToken("a", "b")
 	if token == DeviceToken("a", "c") || token == DeviceToken("c", "b") || token != DeviceToken("a", "b") {
-		t.Error("a device token must follow from link and form, and from nothing else")
+		t.Error("a device token must depend on link and form only")
 	}
 }
 
@@ -204,7 +204,7 @@ func TestThrottle(t *testing.T) {
 	th := NewThrottle()
 	for range freeHere {
 		if wait := th.Wait("mara", "a", now); wait != 0 {
-			t.Fatalf("a slip of the finger waits %v", wait)
+			t.Fatalf("a typing error waits %v", wait)
 		}
 		th.Failed("mara", "a", now)
 	}
@@ -238,10 +238,10 @@ func TestThrottleCannotLockOut(t *testing.T) {
 		th.Failed("mara", fmt.Sprint(i), now)
 	}
 	if got := th.Wait("mara", "new", now); got != waitAnywhere {
-		t.Errorf("the stranger waits %v", got)
+		t.Errorf("the attacker waits %v", got)
 	}
 	if got := th.Wait("mara", "desk", now); got != 0 {
-		t.Errorf("she waits %v", got)
+		t.Errorf("the account's owner waits %v", got)
 	}
 	if got := th.Wait("mara", "new", now.Add(forgetAfter)); got != 0 {
 		t.Errorf("half a day later: %v", got)

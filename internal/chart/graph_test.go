@@ -35,7 +35,7 @@ func TestSmallGraphOfSeconds(t *testing.T) {
 		t.Errorf("criterion (-want +got):\n%s", diff)
 	}
 	if last := g.Marks[7]; !last.No {
-		t.Error("the last session was ended by a no, and is not marked so")
+		t.Error("the last session ended with a refusal but is not marked")
 	}
 }
 
@@ -125,7 +125,7 @@ func TestSessionsArePlacedByDate(t *testing.T) {
 		}
 	}
 	if len(g.Cuts) != 0 {
-		t.Errorf("days that are there to be seen were cut out: %v", g.Cuts)
+		t.Errorf("visible days were cut out: %v", g.Cuts)
 	}
 	if diff := cmp.Diff([]Text{{g.Marks[0].X, 338, "1 March"}, {g.Marks[0].X + 7*day, 338, "8 March"}}, g.XLabels, near); diff != "" {
 		t.Errorf("dates: %s", diff)

@@ -61,7 +61,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`[true, false]`, `[true, null]`, `sessions[0].intervals[1]: null is not allowed in a list`},
 		{`[true, false]`, `{}`, `sessions[0].intervals: must be a list, not an object`},
 		{`"count": 12`, `"count": -1`, `sessions[0].count: must not be negative`},
-		{`"count": 12`, `"count": 12, "count": 13`, `sessions[0].count: this field is there twice`},
+		{`"count": 12`, `"count": 12, "count": 13`, `sessions[0].count: this field appears twice`},
 		{`"kind": "probe"`, `"kind": ""`, `sessions[0].kind: must be teaching`},
 		{`"kind": "probe"`, `"kind": "test"`, `sessions[0].kind: "test" is not one of`},
 		{`"local_date": "2026-03-09"`, `"local_date": "9.3.2026"`, `sessions[0].local_date: "9.3.2026" is not a date`},

@@ -69,7 +69,7 @@ func checkNames(path string, names []string) error {
 			return wrongf(at, "must not be empty")
 		}
 		if slices.Contains(names[:i], name) {
-			return wrongf(at, "%q is there twice", name)
+			return wrongf(at, "%q appears twice", name)
 		}
 	}
 	return nil

@@ -200,7 +200,7 @@ func TestEachIsOneByOne(t *testing.T) {
 		a, _ := r.Flag(Distress)
 		b, _ := together.Flag(Distress)
 		if diff := cmp.Diff(b, a); diff != "" {
-			t.Fatalf("a child's no is that of whole sessions: %s", diff)
+			t.Fatalf("refusals should come from whole sessions: %s", diff)
 		}
 		c.Sessions = rapid.Permutation(c.Sessions).Draw(t, "order")
 		if diff := cmp.Diff(r, mustEach(t, c, atOnce)); diff != "" {

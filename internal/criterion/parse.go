@@ -184,7 +184,7 @@ func (p *parser) response(then func(Goal) error) error {
 		return numberError(n)
 	}
 	if !p.phrase("seconds") && !p.phrase("second") {
-		return p.failed(KindGoal, "the time for a response is in seconds", exampleSecond)
+		return p.failed(KindGoal, "the response time must be in seconds", exampleSecond)
 	}
 	return then(Goal{Measure: Latency, Comparison: AtMost, Number: n.value})
 }
@@ -221,7 +221,7 @@ func (p *parser) helpGoal(g Goal, then func(Goal) error) error {
 		if len(p.levels) == 0 {
 			return p.failed(KindLevel, "this step has no help levels", exampleWhole)
 		}
-		return p.failed(KindLevel, "the help named is not one of this step's levels",
+		return p.failed(KindLevel, "this help level is not one of the step's",
 			"80% with help up to "+p.levels[0]+" in 3 sessions in a row")
 	}
 	slices.SortStableFunc(candidates, func(a, b candidate) int {
@@ -258,7 +258,7 @@ func (p *parser) measuredGoal(g Goal, then func(Goal) error) error {
 	case p.phrase("minutes") || p.phrase("minute"):
 		g.Minutes = true
 	default:
-		return p.failed(KindGoal, "the number needs what it counts: %, per minute, seconds, minutes or errors", exampleWhole)
+		return p.failed(KindGoal, "the number needs a unit: %, per minute, seconds, minutes or errors", exampleWhole)
 	}
 	for m := TotalDuration; m <= LongestDuration; m++ {
 		if p.phrase(aggregateWords[m]) {
@@ -266,7 +266,7 @@ func (p *parser) measuredGoal(g Goal, then func(Goal) error) error {
 			return then(g)
 		}
 	}
-	return p.failed(KindGoal, "a duration is in total, on average or at longest", "60 seconds in total in 3 sessions in a row")
+	return p.failed(KindGoal, "a duration must be in total, on average or at longest", "60 seconds in total in 3 sessions in a row")
 }
 
 func (p *parser) window() (Window, error) {

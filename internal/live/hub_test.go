@@ -46,7 +46,7 @@ func TestOnlyInterestedPagesAreNotified(t *testing.T) {
 				t.Errorf("notified: %v", got)
 			}
 			if told(w) {
-				t.Error("two changes before one looked are one")
+				t.Error("two pending changes should count as one")
 			}
 			hub.Missed()
 			if !told(w) {
@@ -110,13 +110,13 @@ func TestPagesPerAccountAreLimited(t *testing.T) {
 		first = watch(t, hub, i)
 	}
 	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {
-		t.Errorf("one page more: %v", err)
+		t.Errorf("one more page: %v", err)
 	}
 	watch(t, hub, live.Interest{Account: newel.NewID[newel.AccountID]()}) // a different account
 	first.Leave()
 	first.Leave()
 	watch(t, hub, i)
 	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {
-		t.Errorf("one page more after one has left: %v", err)
+		t.Errorf("one more page after one has left: %v", err)
 	}
 }

@@ -61,7 +61,7 @@ func TestAgreementProperties(t *testing.T) {
 		}
 		self := AgreeOnTrials(codes[0], codes[0])
 		if *self.Trial != 100 || self.Kappa != nil && *self.Kappa != 1 || *AgreeOnCounts(counts[0], counts[0]).MeanPerInterval != 100 || *AgreeOnDurations(times[0], times[0]).Total != 100 {
-			t.Fatal("does not agree with oneself")
+			t.Fatal("an observer does not agree with themselves")
 		}
 	})
 }

@@ -222,7 +222,7 @@ func TestSheetKeepsWhatWasTyped(t *testing.T) {
 		second := again.Document()
 		second.CarryFrom(&first)
 		if diff := cmp.Diff(again, second.Sheet()); diff != "" {
-			t.Errorf("a second saving changed something:\n%s", diff)
+			t.Errorf("saving again changed something:\n%s", diff)
 		}
 	})
 }

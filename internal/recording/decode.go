@@ -335,7 +335,7 @@ func checkComplete(path string, d Document) error {
 	// suffice.
 	last := d.Closing.Last
 	if len(d.Trials) != last || last > 0 && d.Trials[last-1].N != last {
-		return &InvalidError{join(path, "closing.last"), fmt.Sprintf("is %d, but the trials are not exactly 1 to %d; a closing document is complete in itself", last, last)}
+		return &InvalidError{join(path, "closing.last"), fmt.Sprintf("is %d, but the trials are not exactly 1 to %d; a closing document must be complete", last, last)}
 	}
 	return nil
 }

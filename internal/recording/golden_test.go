@@ -213,10 +213,10 @@ func FuzzDecode(f *testing.F) {
 		}
 		again, err := Decode(d.Encode())
 		if err != nil {
-			t.Fatalf("what was accepted is refused when written back: %v", err)
+			t.Fatalf("an accepted document is refused when encoded: %v", err)
 		}
 		if !Of(d).Equal(Of(again)) {
-			t.Fatal("what was accepted changes when written back")
+			t.Fatal("an accepted document changes when encoded")
 		}
 		s := merge(t, Of(d), Of(again))
 		kept, err := json.Marshal(s)

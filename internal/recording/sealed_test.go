@@ -27,7 +27,7 @@ func TestSealed(t *testing.T) {
 		t.Fatal(err)
 	}
 	if bytes.Contains(body, []byte("nickname")) {
-		t.Error("sealed, and readable")
+		t.Error("the sealed document is readable")
 	}
 	read, err := DecodeSealed(body)
 	if err != nil || read != sealed {

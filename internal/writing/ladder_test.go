@@ -231,6 +231,6 @@ func TestJoinStep(t *testing.T) {
 		t.Error("it should open once both are met, and not before")
 	}
 	if JoinStep(&d, "Nobody", group, "zz") != "" || len(d.Strands) != 3 {
-		t.Error("a join after a step that is not there was added")
+		t.Error("a join after a missing step was added")
 	}
 }

@@ -135,7 +135,7 @@ func TestReview(t *testing.T) {
 			}
 			mended := a.Fix.Apply(&d)
 			if again := find(Review(&mended, Around{}), c.key); again != nil {
-				t.Errorf("the fix does not mend it: %+v", again)
+				t.Errorf("the fix does not resolve it: %+v", again)
 			}
 			if err := mended.Publishable(); err != nil {
 				t.Error(err)

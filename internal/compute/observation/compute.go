@@ -137,13 +137,13 @@ func checkSampling(bouts []Bout, lengthS, intervalS int64, how Sampling) error {
 	case intervalS < 1:
 		return strict.At("interval_s", "must be 1 or more")
 	case lengthS%intervalS != 0:
-		return strict.At("interval_s", "must divide length_s, so that every interval is as long")
+		return strict.At("interval_s", "must divide length_s evenly")
 	case len(bouts) > maxCompared:
 		return strict.At("bouts", "must have at most %d entries", maxCompared)
 	}
 	for i, b := range bouts {
 		if b.Start < 0 || b.End < b.Start || b.End > lengthS {
-			return strict.At(fmt.Sprintf("bouts[%d]", i), "must lie from 0 to length_s, and not end before it starts")
+			return strict.At(fmt.Sprintf("bouts[%d]", i), "must be between 0 and length_s and not end before it starts")
 		}
 	}
 	return nil

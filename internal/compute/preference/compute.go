@@ -77,7 +77,7 @@ func readChoice(d *strict.Decoder, c *Choice) error {
 				return err
 			}
 			if len(of) != 2 {
-				return d.Failed("must be the two things that were offered")
+				return d.Failed("must be the two items offered")
 			}
 			c.Of = [2]string(of)
 			return nil
@@ -98,7 +98,7 @@ func checkChoice(path string, items []string, c Choice) error {
 	case c.Of[0] == c.Of[1]:
 		return strict.At(path+".of[1]", "must differ from the first")
 	case c.Chosen != "" && c.Chosen != c.Of[0] && c.Chosen != c.Of[1]:
-		return strict.At(path+".chosen", "%q is not one of the two, nor empty for neither", c.Chosen)
+		return strict.At(path+".chosen", "%q is not one of the two items or empty", c.Chosen)
 	}
 	return nil
 }
@@ -113,7 +113,7 @@ func checkItems(items []string) error {
 			return strict.At(at, "must not be empty")
 		}
 		if slices.Contains(items[:i], item) {
-			return strict.At(at, "%q is there twice", item)
+			return strict.At(at, "%q appears twice", item)
 		}
 	}
 	return nil
@@ -161,7 +161,7 @@ func checkPicks(path string, items, picks []string) error {
 		case !slices.Contains(items, pick):
 			return strict.At(at, "%q is not one of items", pick)
 		case slices.Contains(picks[:i], pick):
-			return strict.At(at, "%q was chosen before in this session", pick)
+			return strict.At(at, "%q was already chosen in this session", pick)
 		}
 	}
 	return nil

@@ -61,7 +61,7 @@ func Decode(document []byte) (q Question, err error) {
 		})
 	})
 	if err == nil && len(q.Known) > 0 && !shared {
-		err = failed("known_share", "say how many percent of the trials are known targets")
+		err = failed("known_share", "set the percentage of trials with known targets")
 	}
 	return q, err
 }
@@ -89,7 +89,7 @@ func readSeed(d *strict.Decoder, into *uint64) error {
 	}
 	seed, err := strconv.ParseUint(digits, 10, 64)
 	if err != nil || strings.HasPrefix(digits, "+") {
-		return d.Failed("must be a whole number from 0 to 2^64 − 1, or a text of its digits")
+		return d.Failed("must be a whole number from 0 to 2^64 − 1, or a string of its digits")
 	}
 	*into = seed
 	return nil
@@ -133,7 +133,7 @@ func (q *Question) checkNames() error {
 				return failed(at, "must not be empty")
 			}
 			if slices.Contains(seen, name) {
-				return failed(at, "%q is there twice", name)
+				return failed(at, "%q appears twice", name)
 			}
 			seen = append(seen, name)
 		}
@@ -148,13 +148,13 @@ func (q *Question) checkRule() error {
 	case q.Rule == Massed && len(q.Targets) != 1:
 		return failed("targets", "massed trials have one target, not %d", len(q.Targets))
 	case q.Rule == Blocked && q.Block < 1:
-		return failed("block", "say how many trials of a target come in turn")
+		return failed("block", "set how many trials of a target form a block")
 	case q.Rule != Blocked && q.Block != 0:
 		return failed("block", "only blocked trials have a block")
 	case q.Rule != Rotation && len(q.Known) > 0:
 		return failed("known", "known targets are interspersed only in a rotation")
 	case len(q.Known) == 0 && q.KnownShare > 0:
-		return failed("known", "name known targets, or leave known_share away")
+		return failed("known", "name known targets or omit known_share")
 	}
 	return nil
 }

@@ -83,7 +83,7 @@ func Make(q Question) ([]Trial, error) {
 			break
 		}
 		if attempt == attempts {
-			return nil, failed("max_same", "no order was found in which places change at every trial and are not tied to targets: allow %d, or more positions", DefaultMaxSame)
+			return nil, failed("max_same", "no order was found in which positions change at every trial and are not tied to targets: allow %d, or more positions", DefaultMaxSame)
 		}
 	}
 	out := make([]Trial, len(order))
@@ -196,5 +196,5 @@ func total(lengths []int) (sum int) {
 type errAlone struct{ running, allowed int }
 
 func (e errAlone) Error() string {
-	return fmt.Sprintf("one alone would come %d times running, and max_same allows %d: name more, or take massed", e.running, e.allowed)
+	return fmt.Sprintf("one target alone would occur %d times in a row, and max_same allows %d: name more, or take massed", e.running, e.allowed)
 }

@@ -314,7 +314,7 @@ func TestCountsOfOrders(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		targets, each int
-		orders        []float64 // at most 1, 2, 3 … times running; the last: any
+		orders        []float64 // at most 1, 2, 3 … times in a row; the last: any
 	}{
 		{2, 3, []float64{2, 14, 20}},
 		{2, 4, []float64{2, 34, 62, 70}},

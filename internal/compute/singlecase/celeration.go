@@ -102,7 +102,7 @@ func (q *CelerationQuestion) logs() ([]float64, error) {
 		}
 		log := math.Log10(c.Float64())
 		if math.IsInf(log, 0) {
-			return nil, strict.At(at, "is beyond what a count per minute can be")
+			return nil, strict.At(at, "is too large for a count per minute")
 		}
 		out[i] = log
 	}

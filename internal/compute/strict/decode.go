@@ -117,7 +117,7 @@ func (d *Decoder) ObjectOrNull(required []string, field func(name string) error)
 		name, _ := t.(string)
 		d.path = append(d.path, segment{name: name})
 		if slices.Contains(seen, name) {
-			return d.Failed("this field is there twice")
+			return d.Failed("this field appears twice")
 		}
 		seen = append(seen, name)
 		switch err := field(name); {

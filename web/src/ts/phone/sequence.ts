@@ -105,7 +105,7 @@ export function makeOrder(q: Question): Trial[] {
     if (places === 0) return order.map((t) => ({ target: names[t]!, position: null }));
     const at = place(order, names.length, places, most, r);
     if (at !== null) return order.map((t, i) => ({ target: names[t]!, position: at[i]! + 1 }));
-    if (attempt === ATTEMPTS) throw new OrderError("max_same", "no order was found in which places change at every trial and are not tied to targets");
+    if (attempt === ATTEMPTS) throw new OrderError("max_same", "no order was found in which positions change at every trial and are not tied to targets");
   }
 }
 
@@ -115,7 +115,7 @@ function check(q: Question, most: number, places: number): void {
     if (bad) throw new OrderError(path, why);
   };
   const whole = (n: number, least: number, limit: number): boolean => Number.isInteger(n) && n >= least && n <= limit;
-  wrong(known.length > 0 && q.known_share === undefined, "known_share", "say how many percent of the trials are known targets");
+  wrong(known.length > 0 && q.known_share === undefined, "known_share", "set the percentage of trials with known targets");
   wrong(!whole(q.trials, 1, MAX_TRIALS), "trials", "must be from 1 to 1000");
   wrong(!whole(hundredths(q), 0, WHOLE_SHARE), "known_share", "must be from 0 to 100 percent");
   wrong(places !== 0 && !whole(places, 2, MAX_POSITIONS), "positions", "must be from 2 to 20");
@@ -132,10 +132,10 @@ function check(q: Question, most: number, places: number): void {
   }
   wrong(!["massed", "blocked", "rotation"].includes(q.rule), "rule", "is not one of massed, blocked and rotation");
   wrong(q.rule === "massed" && q.targets.length !== 1, "targets", "massed trials have one target");
-  wrong(q.rule === "blocked" && !whole(q.block ?? 0, 1, Number.MAX_SAFE_INTEGER), "block", "say how many trials of a target come in turn");
+  wrong(q.rule === "blocked" && !whole(q.block ?? 0, 1, Number.MAX_SAFE_INTEGER), "block", "set how many trials of a target form a block");
   wrong(q.rule !== "blocked" && (q.block ?? 0) !== 0, "block", "only blocked trials have a block");
   wrong(q.rule !== "rotation" && known.length > 0, "known", "known targets are interspersed only in a rotation");
-  wrong(known.length === 0 && hundredths(q) > 0, "known", "name known targets, or leave known_share away");
+  wrong(known.length === 0 && hundredths(q) > 0, "known", "name known targets or omit known_share");
 }
 
 function hundredths(q: Question): number {
@@ -248,7 +248,7 @@ function arrange(field: string, targets: number, lengths: number[], most: number
   if (trials === 0) return [];
   if (targets === 1) {
     const longest = Math.max(...lengths);
-    if (longest > most) throw new OrderError(field, `one alone would come ${longest} times running`);
+    if (longest > most) throw new OrderError(field, `one target alone would occur ${longest} times in a row`);
     return new Array<number>(trials).fill(0);
   }
   const starts = new Array<boolean>(trials + 1).fill(false);
