@@ -359,7 +359,7 @@ func TestNoBackDoors(t *testing.T) {
 	}
 }
 
-func TestApplicationsRights(t *testing.T) {
+func TestApplicationRights(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t).Bypass
 	may := func(table, right string) bool {

@@ -95,9 +95,9 @@ func pending(t *testing.T, ownerURL string, want bool) {
 	}
 }
 
-// TestTwoAtOnce checks that two processes that start together migrate only
+// TestConcurrentMigrations checks that two processes that start together migrate only
 // once.
-func TestTwoAtOnce(t *testing.T) {
+func TestConcurrentMigrations(t *testing.T) {
 	t.Parallel()
 	pg := pgtest.NewWith(t, empty)
 	var wg sync.WaitGroup

@@ -55,9 +55,9 @@ func TestDemoRefusesAnotherClinic(t *testing.T) {
 	}
 }
 
-// TestDemoBeginsAnew checks that run refuses a partly filled demo, and that
+// TestDemoReset checks that run refuses a partly filled demo, and that
 // reset empties it completely and fills it again.
-func TestDemoBeginsAnew(t *testing.T) {
+func TestDemoReset(t *testing.T) {
 	t.Parallel()
 	ctx, db := t.Context(), pgtest.New(t)
 	a := setUpClinic(t, db, demo.ClinicName, "mara@kestrel-yard.example")

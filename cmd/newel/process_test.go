@@ -275,9 +275,9 @@ func read(t *testing.T, _ *http.Client, do func() (*http.Response, error)) strin
 	return string(b)
 }
 
-// TestLifeOfAProcess starts and stops newel, starts it again with the same
+// TestProcessLifecycle starts and stops newel, starts it again with the same
 // data, kills either process, and checks that a second instance is refused.
-func TestLifeOfAProcess(t *testing.T) {
+func TestProcessLifecycle(t *testing.T) {
 	t.Parallel()
 	dir := demoFolder(t)
 	p := start(t, dir, nil, "--demo")
@@ -364,9 +364,9 @@ func TestAddressInUse(t *testing.T) {
 	}
 }
 
-// TestOwnServer checks that newel uses the server in DATABASE_URL and starts
+// TestExternalServer checks that newel uses the server in DATABASE_URL and starts
 // none, and that two processes can share it.
-func TestOwnServer(t *testing.T) {
+func TestExternalServer(t *testing.T) {
 	t.Parallel()
 	dir := demoFolder(t)
 	p := start(t, dir, nil, "--demo")

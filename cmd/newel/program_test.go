@@ -91,9 +91,9 @@ func TestProgramExamples(t *testing.T) {
 	}
 }
 
-// TestProgramFilesThatAreRefused checks that a bad file gives exit status 2 and
+// TestInvalidProgramFiles checks that a bad file gives exit status 2 and
 // the positions of its errors, without a database.
-func TestProgramFilesThatAreRefused(t *testing.T) {
+func TestInvalidProgramFiles(t *testing.T) {
 	t.Parallel()
 	const head = "newel_program: 1\n"
 	for name, c := range map[string]struct {
@@ -131,9 +131,9 @@ func TestProgramFilesThatAreRefused(t *testing.T) {
 	}
 }
 
-// TestWhichProgram checks that an ambiguous name gives an error that lists the
+// TestAmbiguousProgramNames checks that an ambiguous name gives an error that lists the
 // choices, and that the file is never imported into a guessed clinic.
-func TestWhichProgram(t *testing.T) {
+func TestAmbiguousProgramNames(t *testing.T) {
 	t.Parallel()
 	db, w := shelf(t)
 	file := "newel_program: 1\ntitle: putting on a JACKET\n"

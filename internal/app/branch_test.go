@@ -24,8 +24,8 @@ func thin(labels ...string) []app.ThinStep {
 	return steps
 }
 
-// A step is cut finer for one learner: nobody else's program changes, what was
-// met stays met, and one goes on from there.
+// Splitting a step for one learner changes no one else's program, keeps what
+// was met, and teaching continues from there.
 func TestBranch(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -45,7 +45,7 @@ func TestBranch(t *testing.T) {
 	var at newel.PlacementID
 	for key, id := range s.open(t) {
 		if key == "b1" || key == "b2" || key == "b3" {
-			t.Fatalf("stands on %s", key)
+			t.Fatalf("current step is %s", key)
 		}
 		at = id
 	}
@@ -66,12 +66,12 @@ func TestBranch(t *testing.T) {
 	if len(p.Version.Document.Difficulties[0].Steps) != 3 {
 		t.Errorf("the difficulty names %v", p.Version.Document.Difficulties[0].Steps)
 	}
-	// The library is as it was, and so is what the next learner gets.
+	// The library is unchanged, and so is what the next learner gets.
 	v, err := s.app.Program(t.Context(), s.Supervisor, p.Version.ProgramID)
 	if err != nil || len(v.Versions) != 1 || len(v.Version.Document.Strands[0].Steps) != 3 {
 		t.Errorf("library: %+v, %v", v.Versions, err)
 	}
-	// From the last thinner step one goes on to the step after.
+	// The last of the smaller steps is followed by the next step.
 	for _, want := range []string{"B2b", "B3"} {
 		s.now = s.now.Add(time.Hour)
 		for _, id := range s.open(t) {
@@ -85,7 +85,8 @@ func TestBranch(t *testing.T) {
 			}
 		}
 	}
-	// A stranger's supervisor does not find it, nor the thin steps.
+	// Another family's supervisor finds neither the placement nor the smaller
+	// steps.
 	neighbour := s.Account(t, "Nadia Orr", newel.Supervisor)
 	s.LookAfter(t, &neighbour, s.NextDoor.ID)
 	if _, err := s.app.Progress(t.Context(), neighbour, at); !errors.Is(err, newel.ErrNotFound) {
@@ -93,7 +94,7 @@ func TestBranch(t *testing.T) {
 	}
 }
 
-func TestBranchThatIsNone(t *testing.T) {
+func TestInvalidBranchIsRefused(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
@@ -123,7 +124,7 @@ func TestBranchThatIsNone(t *testing.T) {
 			}
 		}
 		if err == nil {
-			t.Errorf("%s was taken", name)
+			t.Errorf("%s was accepted", name)
 		}
 	}
 	if n := s.count(t, `select count(*) from branch where clinic_id = @clinic`, nil); n != 0 || len(s.open(t)) != 1 {
@@ -131,8 +132,8 @@ func TestBranchThatIsNone(t *testing.T) {
 	}
 }
 
-// Revising begins a draft, and when that is published the learner is taught by
-// it from the same step on.
+// Revising starts a draft. Once it is published, the learner is taught by it
+// from the same step on.
 func TestRevise(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -147,7 +148,7 @@ func TestRevise(t *testing.T) {
 		t.Fatalf("to %q, %v", to, err)
 	}
 	if s.open(t)["b1"] != first {
-		t.Fatal("the stay goes on meanwhile")
+		t.Fatal("the placement should stay open meanwhile")
 	}
 	d := fixture.WashingHands()
 	d.Cautions = "Fragrance-free soap."
@@ -172,7 +173,8 @@ func TestRevise(t *testing.T) {
 	if err := s.decide(t, s.Supervisor, first, in2); err != nil {
 		t.Fatal(err)
 	}
-	// Another caution changes nothing in how the step is taught and judged: the stay goes on.
+	// Another caution does not change how the step is taught and judged, so the
+	// placement stays open.
 	after, err := s.app.Progress(t.Context(), s.Supervisor, s.open(t)["b1"])
 	if err != nil || after.Version.ID != next || after.Placement.ID != first || after.Version.Document.Cautions != d.Cautions || len(after.Decisions) != 2 {
 		t.Errorf("taught by %v, %v", after.Version.Number, err)
@@ -207,7 +209,7 @@ func TestSeenTogether(t *testing.T) {
 		after = p.Latest()
 	}
 	if to, err = s.app.SeenTogether(t.Context(), s.Supervisor, app.NewForm(), []app.SeenRow{{Placement: one, After: after}}); err != nil || to != "/caseload?seen=0&left=1" {
-		t.Errorf("a no is looked at by itself: %q, %v", to, err)
+		t.Errorf("a child's no needs its own decision: %q, %v", to, err)
 	}
 	if _, err := s.app.SeenTogether(t.Context(), s.Supervisor, app.NewForm(), nil); problemKeys(err) == nil {
 		t.Errorf("nothing ticked: %v", err)
@@ -238,7 +240,7 @@ func TestQuestionsToAFamily(t *testing.T) {
 	waiting := func(actor newel.Actor, want int) {
 		t.Helper()
 		if day, err := s.app.PhoneDay(t.Context(), actor, app.PhoneReport{}); err != nil || day.Questions != want {
-			t.Errorf("the day says that %d wait, %v; want %d", day.Questions, err, want)
+			t.Errorf("the day has %d questions, %v; want %d", day.Questions, err, want)
 		}
 	}
 	waiting(s.Home.Caregiver, 1)

@@ -17,8 +17,8 @@ import (
 	"newel/internal/reading"
 )
 
-// The caseload is opened many times a day: it costs a few statements however
-// many rows it has, and none of them opens the state of a recording.
+// The caseload is opened many times a day. It takes a few statements for any
+// number of rows, and none of them loads the state of a recording.
 func TestCaseloadTakesFewStatements(t *testing.T) {
 	t.Parallel()
 	db, c := pgtest.New(t), &counter{}

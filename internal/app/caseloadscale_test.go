@@ -20,7 +20,7 @@ import (
 	"newel/internal/reading"
 )
 
-// spy keeps every statement with its arguments.
+// spy records every statement with its arguments.
 type spy struct {
 	mu   sync.Mutex
 	seen []pgx.TraceQueryStartData
@@ -43,9 +43,9 @@ func (s *spy) take() []pgx.TraceQueryStartData {
 	return list
 }
 
-// fullHouse is a clinic of as many families as one process is meant to serve,
-// each with eight programs: one in ten does not move, every second was
-// decided about.
+// fullHouse is a clinic with as many families as one process should serve, each
+// with eight programs: one in ten shows no progress, every second has a
+// decision.
 func fullHouse(t testing.TB, families int) (*schoolhouse, *pgxpool.Pool, *spy) {
 	t.Helper()
 	db, watch := pgtest.New(t), &spy{}
@@ -101,7 +101,7 @@ func fullHouse(t testing.TB, families int) (*schoolhouse, *pgxpool.Pool, *spy) {
 	return s, pool, watch
 }
 
-// families of one clinic that a process is meant to serve.
+// families is how many families of one clinic a process should serve.
 const families = 300
 
 func TestCaseloadOfAWholeClinic(t *testing.T) {
@@ -128,8 +128,8 @@ func TestCaseloadOfAWholeClinic(t *testing.T) {
 	}
 }
 
-// touched asks for the plans of the statements, as the application's role in
-// their own scope, and lists the tables in them.
+// touched explains the statements with the application's role in their own
+// scope, and lists the tables in the plans.
 func touched(t *testing.T, pool *pgxpool.Pool, list []pgx.TraceQueryStartData) []string {
 	t.Helper()
 	tx, err := pool.Begin(t.Context())

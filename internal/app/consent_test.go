@@ -8,8 +8,8 @@ import (
 	"newel/internal/app"
 )
 
-// TestConsentWithdrawn: without consent nothing is taught, and giving it again
-// brings everything back.
+// TestConsentWithdrawn checks that nothing is taught without consent, and that
+// giving consent again restores everything.
 func TestConsentWithdrawn(t *testing.T) {
 	t.Parallel()
 	for _, kind := range []string{"teaching", "recording"} {
@@ -39,7 +39,7 @@ func TestConsentWithdrawn(t *testing.T) {
 				return n
 			}
 			if offered() != 1 {
-				t.Fatal("with consent, nothing is offered")
+				t.Fatal("nothing is offered despite consent")
 			}
 			withdraw("2026-03-02")
 			if offered() != 0 {

@@ -35,7 +35,7 @@ func (s *schoolhouse) progress(t testing.TB, placement newel.PlacementID) readin
 	return p
 }
 
-// verified fails if a reading does not come out the same when it is made again.
+// verified fails if a recomputed reading differs.
 func (s *schoolhouse) verified(t testing.TB) {
 	t.Helper()
 	found, err := s.app.Verify(t.Context())
@@ -44,9 +44,10 @@ func (s *schoolhouse) verified(t testing.TB) {
 	}
 }
 
-// TestSessionsThatAreNotAsTheStepAsks: they are kept, and do not count until
-// somebody says that they do; a child's no in them is a no.
-func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
+// TestUnfitSessions checks that such sessions are stored but
+// do not count until someone says that they do, and that a child's no in them
+// is still a no.
+func TestUnfitSessions(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	placement := s.assigned(t, fixture.WashingHands())["b1"]
@@ -67,7 +68,7 @@ func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
 		why = append(why, string(r.Why))
 	}
 	if got := strings.Join(why, ","); got != ",unfit,unfit," || p.Said.Run.Have != 2 {
-		t.Errorf("left out for %s, run %+v", got, p.Said.Run)
+		t.Errorf("excluded for %s, run %+v", got, p.Said.Run)
 	}
 	if _, is := p.Said.Flag(criterion.Distress); !is {
 		t.Error("the child's no was not seen")
@@ -85,12 +86,12 @@ func TestSessionsThatAreNotAsTheStepAsks(t *testing.T) {
 		t.Fatal(err)
 	}
 	if p := s.progress(t, placement); !p.Said.Sessions[1].Counted || p.Said.Run.Have != 1 {
-		t.Errorf("all the same: %+v", p.Said)
+		t.Errorf("after counting it nevertheless: %+v", p.Said)
 	}
 	s.verified(t)
 }
 
-// naming gives the tries targets in turn.
+// naming assigns the targets to the trials in turn.
 func naming(targets ...string) func(*recording.Document) {
 	return func(d *recording.Document) {
 		for i := range d.Trials {
@@ -111,8 +112,9 @@ func kitTargets(k program.Kit) string {
 	return strings.Join(names, " ")
 }
 
-// TestTargetsOneByOne: each comes in when one before it is met, on the phone
-// as on the pages, and the step is met with the last of them.
+// TestTargetsOneByOne checks that each target starts when an earlier one is
+// met, both on the phone and on the pages, and that the step is met with the
+// last one.
 func TestTargetsOneByOne(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -137,7 +139,7 @@ func TestTargetsOneByOne(t *testing.T) {
 	s.record(t, placement, 8, "aana", naming("c", "c", "ball", "c"))
 	holds("spoon | ball cup", 1)
 	s.record(t, placement, 7, "aan", naming("s"))
-	s.record(t, placement, 6, "aaana", naming("s", "s", "s", "c", "ball")) // a known one helps no number, and hurts none
+	s.record(t, placement, 6, "aaana", naming("s", "s", "s", "c", "ball")) // a mastered target changes no percentage
 	holds("spoon | ball cup", 1)
 	s.record(t, placement, 5, "aaa", naming("s"))
 	holds("fork | ball cup spoon", 2)
@@ -158,8 +160,8 @@ func TestTargetsOneByOne(t *testing.T) {
 	s.verified(t)
 }
 
-// TestKnownTargetsHelpNoNumber where targets are mastered together.
-func TestKnownTargetsHelpNoNumber(t *testing.T) {
+// TestKnownTargetsDoNotCount covers targets with a shared criterion.
+func TestKnownTargetsDoNotCount(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	d := fixture.WashingHands()
@@ -171,8 +173,8 @@ func TestKnownTargetsHelpNoNumber(t *testing.T) {
 	}
 }
 
-// TestPlannedHelpMoves by a decision for which the program's own rule asks,
-// never by itself; the phone shows it.
+// TestPlannedHelpMoves checks that planned help changes only by a decision that
+// the program's own rule suggests, and that the phone shows it.
 func TestPlannedHelpMoves(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -205,7 +207,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	}
 	s.verified(t)
 	if err := move(newel.DecisionLessHelp, ""); err != nil {
-		t.Fatalf("the rule is reason enough: %v", err)
+		t.Fatalf("the rule is a sufficient reason: %v", err)
 	}
 	kit, err := s.app.Kit(t.Context(), s.Home.Caregiver, placement)
 	if err != nil || kit.PlannedHelp != "point" {

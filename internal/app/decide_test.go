@@ -18,7 +18,7 @@ import (
 	"newel/internal/reading"
 )
 
-func TestAssigningSaysEverythingThatIsMissing(t *testing.T) {
+func TestAssignReportsEverythingMissing(t *testing.T) {
 	t.Parallel()
 	ready := newel.Care{Alerts: newel.Alerts{Asked: true}, StopSigns: "turns away"}
 	for name, c := range map[string]struct {
@@ -86,7 +86,7 @@ func plannedTouch() program.Document {
 	return d
 }
 
-// assigned puts a program on the learner of Home and gives the open
+// assigned assigns a program to the learner of Home and returns the open
 // placements by step.
 func (s *schoolhouse) assigned(t testing.TB, d program.Document) map[string]newel.PlacementID {
 	t.Helper()
@@ -114,8 +114,8 @@ func (s *schoolhouse) open(t testing.TB) map[string]newel.PlacementID {
 	return out
 }
 
-// teach records a session for each mark text, an hour apart, the last of them
-// an hour before now.
+// teach records a session for each mark text, an hour apart, the last one an
+// hour ago.
 func (s *schoolhouse) teach(t testing.TB, placement newel.PlacementID, marks ...string) {
 	t.Helper()
 	for i, m := range marks {
@@ -148,7 +148,7 @@ func TestAssigningTwiceIsRefused(t *testing.T) {
 	v := s.Publish(t, fixture.WashingHands())
 	in := app.AssignInput{Program: v.ProgramID.String()}
 	form := app.NewForm()
-	for range 2 { // the same form again is the same as once
+	for range 2 { // resubmitting the form changes nothing
 		if _, err := s.app.Assign(t.Context(), s.Supervisor, form, s.Home.Learner, in); err != nil {
 			t.Fatal(err)
 		}
@@ -162,7 +162,7 @@ func TestAssigningTwiceIsRefused(t *testing.T) {
 	}
 }
 
-func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
+func TestMetStepIsListedAndAdvanceOpensTheNext(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
@@ -195,18 +195,18 @@ func TestMetStepGoesUpAndAdvanceOpensTheNext(t *testing.T) {
 	}
 	var rested criterion.Reading
 	if rested = readingOf(t, d.Reading); rested.Status != criterion.StatusMet || rested.Run.Have != 3 {
-		t.Errorf("it rested on %+v", rested)
+		t.Errorf("it was based on %+v", rested)
 	}
 	next, err := s.app.Progress(t.Context(), s.Supervisor, open["b2"])
 	if err != nil || next.Placement.Criterion != "80% independent in 3 sessions in a row" || next.Placement.StepBack != "below 50% independent in 2 sessions in a row" || next.Reading == nil {
 		t.Errorf("next = %+v, %v", next.Placement, err)
 	}
 	if c, err = s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{}); err != nil || len(c.Groups) != 0 || len(c.Quiet) != 1 {
-		t.Errorf("decided, the row is quiet: %+v", c)
+		t.Errorf("the row should be quiet after the decision: %+v", c)
 	}
 }
 
-func TestAdvanceOpensRolesAsTheyComeInReachAndTheLastFinishes(t *testing.T) {
+func TestAdvanceOpensRolesAndTheLastStepFinishes(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	s.assigned(t, fixture.WhichCup())
@@ -231,7 +231,7 @@ func TestAdvanceOpensRolesAsTheyComeInReachAndTheLastFinishes(t *testing.T) {
 	}
 }
 
-func TestDecisionsThatCannotBeTaken(t *testing.T) {
+func TestInvalidDecisions(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
@@ -310,7 +310,7 @@ func TestPauseAndResumeAndFinish(t *testing.T) {
 	}
 }
 
-func TestStepBackAndRestEndsWhenSomebodyHasLooked(t *testing.T) {
+func TestStepBackAndReviewEndsThePause(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
@@ -321,7 +321,7 @@ func TestStepBackAndRestEndsWhenSomebodyHasLooked(t *testing.T) {
 	s.Exec(t, `update assignment set state = 'resting' where clinic_id = @clinic`, nil)
 	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupSaidNo {
-		t.Fatalf("resting comes first: %+v, %v", c, err)
+		t.Fatalf("a paused program should come first: %+v, %v", c, err)
 	}
 	if err := s.decide(t, s.Supervisor, second, app.DecisionInput{Kind: newel.DecisionStepBack, To: "b1", Reason: "the towel frightened him"}); err != nil {
 		t.Fatal(err)
@@ -330,11 +330,11 @@ func TestStepBackAndRestEndsWhenSomebodyHasLooked(t *testing.T) {
 		t.Errorf("open: %s", got)
 	}
 	if n := s.count(t, `select count(*) from assignment where clinic_id = @clinic and state = 'active'`, nil); n != 1 {
-		t.Error("it still rests")
+		t.Error("it is still paused")
 	}
 }
 
-func TestTwoSupervisorsAtOnceOneWins(t *testing.T) {
+func TestConcurrentDecisionsOneWins(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
@@ -362,7 +362,7 @@ func TestTwoSupervisorsAtOnceOneWins(t *testing.T) {
 		}
 	}
 	if won < 0 {
-		t.Fatalf("nobody won: %v", errs)
+		t.Fatalf("no decision succeeded: %v", errs)
 	}
 	for i, err := range errs {
 		var meanwhile *app.DecidedMeanwhile
@@ -371,7 +371,7 @@ func TestTwoSupervisorsAtOnceOneWins(t *testing.T) {
 		case !errors.As(err, &meanwhile) || !errors.Is(err, newel.ErrConflict):
 			t.Errorf("err = %v", err)
 		case meanwhile.Decision.DecidedByName != who[won].Name || won%2 == 0 && meanwhile.StepTitle != "B2":
-			t.Errorf("told of %+v", meanwhile)
+			t.Errorf("reported %+v", meanwhile)
 		}
 	}
 	if n := s.count(t, `select count(*) from decision where clinic_id = @clinic`, nil); n != 1 {
@@ -395,7 +395,8 @@ func TestDecidingTwice(t *testing.T) {
 	if err := s.decide(t, s.Supervisor, first, in); !errors.As(err, &meanwhile) {
 		t.Errorf("another form: %v", err)
 	}
-	// A decision that leaves the placement open counts as seen only by a page that showed it.
+	// A decision that leaves the placement open counts as seen only if the page
+	// showed it.
 	second := s.open(t)["b2"]
 	if err := s.decide(t, s.Lead, second, app.DecisionInput{Kind: newel.DecisionHold, Reason: "wait for the call"}); err != nil {
 		t.Fatal(err)
@@ -408,7 +409,7 @@ func TestDecidingTwice(t *testing.T) {
 	}
 }
 
-func TestKitOfAPlacement(t *testing.T) {
+func TestKit(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WhichCup())["f1"]
@@ -429,7 +430,7 @@ func TestKitOfAPlacement(t *testing.T) {
 		t.Fatal(err)
 	}
 	if _, err := s.app.Kit(t.Context(), s.Home.Caregiver, first); !errors.Is(err, newel.ErrGone) {
-		t.Errorf("a closed one: %v", err)
+		t.Errorf("an ended one: %v", err)
 	}
 }
 

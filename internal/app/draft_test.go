@@ -13,7 +13,7 @@ import (
 	"newel/internal/revision"
 )
 
-// save saves some fields typed into a revision.
+// save saves some fields as typed, based on a revision.
 func (s *schoolhouse) save(t testing.TB, who newel.Actor, id newel.ProgramID, rev int, fields map[string]string, edit *app.DraftEdit) app.DraftSaved {
 	t.Helper()
 	out, err := s.app.SaveDraft(t.Context(), who, app.NewForm(), id, app.DraftInput{Rev: rev, Sheet: program.Sheet{Fields: fields}, Edit: edit, Piecemeal: true})
@@ -25,13 +25,13 @@ func (s *schoolhouse) save(t testing.TB, who newel.Actor, id newel.ProgramID, re
 
 func firstStep(d program.Document) string { return d.Strands[0].Steps[0].Key }
 
-func TestTwoEditorsInDifferentFieldsAreBothKept(t *testing.T) {
+func TestEditsInDifferentFieldsAreBothKept(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
 	key := firstStep(v.Draft.Document)
 	s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{"purpose": "the lead's", program.StepField(key, "name"): "Towel"}, nil)
-	// The trainee began from the same revision and sends one field more.
+	// The trainee started from the same revision and sends one more field.
 	out := s.save(t, s.Trainee, id, v.Draft.Rev, map[string]string{"setting": "the trainee's", "purpose": ""}, nil)
 	if len(out.Conflicts) != 0 {
 		t.Fatalf("conflicts: %+v", out.Conflicts)
@@ -42,7 +42,7 @@ func TestTwoEditorsInDifferentFieldsAreBothKept(t *testing.T) {
 	}
 }
 
-func TestPiecemealKeepsWhatIsStoredAndTheRest(t *testing.T) {
+func TestPiecemealSavesFieldsWithoutConflict(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -54,7 +54,8 @@ func TestPiecemealKeepsWhatIsStoredAndTheRest(t *testing.T) {
 	if d := out.View.Draft.Document; d.Purpose != "the lead's" || d.Setting != "kitchen" {
 		t.Errorf("stored: %q, %q", d.Purpose, d.Setting)
 	}
-	// Having seen it, one sends it again from there, and it counts.
+	// Having seen the conflict, the trainee sends it again from the current
+	// revision, and it is saved.
 	out = s.save(t, s.Trainee, id, out.View.Draft.Rev, map[string]string{"purpose": "the trainee's"}, nil)
 	if d := out.View.Draft.Document; len(out.Conflicts) != 0 || d.Purpose != "the trainee's" {
 		t.Errorf("second time: %+v, %q", out.Conflicts, d.Purpose)
@@ -76,7 +77,7 @@ func TestUndoAndRedo(t *testing.T) {
 	undo, redo := &app.DraftEdit{Undo: true}, &app.DraftEdit{Redo: true}
 	do(fields{"purpose": "a"}, nil)
 	s.now = s.now.Add(10 * time.Second)
-	do(fields{"purpose": "ab"}, nil) // typed on: one deed
+	do(fields{"purpose": "ab"}, nil) // continued typing is one deed
 	s.now = s.now.Add(time.Hour)
 	do(fields{"purpose": "abc"}, nil)
 	if d := do(nil, undo); d.Document.Purpose != "ab" || d.RedoTo == nil {
@@ -94,13 +95,13 @@ func TestUndoAndRedo(t *testing.T) {
 	if d := do(nil, undo); d.Document.Purpose != "ab" {
 		t.Errorf("undone after redoing: %q", d.Document.Purpose)
 	}
-	// What is typed while undo is pressed is what is undone.
+	// Text typed together with undo is what gets undone.
 	if d := do(fields{"setting": "kitchen"}, undo); d.Document.Setting != "" || d.Document.Purpose != "ab" {
 		t.Errorf("typed and undone: %q, %q", d.Document.Setting, d.Document.Purpose)
 	}
 }
 
-func TestStatesOfADraftAreBounded(t *testing.T) {
+func TestDraftStatesAreLimited(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -109,9 +110,10 @@ func TestStatesOfADraftAreBounded(t *testing.T) {
 		rev = s.save(t, s.Lead, id, rev, map[string]string{"purpose": strconv.Itoa(i)}, nil).View.Draft.Rev
 	}
 	if n := s.count(t, `select count(*) from draft_state where clinic_id = @clinic`, nil); n != program.DraftStates {
-		t.Errorf("%d states are kept", n)
+		t.Errorf("%d states are stored", n)
 	}
-	// Whoever began before that is asked about every difference.
+	// An editor that started before the oldest state is asked about every
+	// difference.
 	out := s.save(t, s.Trainee, id, 1, map[string]string{"purpose": "from long ago"}, nil)
 	if len(out.Conflicts) != 1 || out.View.Draft.Document.Purpose != strconv.Itoa(program.DraftStates+2) {
 		t.Errorf("conflicts %+v, stored %q", out.Conflicts, out.View.Draft.Document.Purpose)
@@ -130,7 +132,7 @@ func TestPublishingAsksForTheConfirmationAndKeepsIt(t *testing.T) {
 		t.Fatal(err)
 	}
 	if v, err = s.app.Draft(t.Context(), s.Lead, id); err != nil || v.Draft.HandedInBy != s.Trainee.Name {
-		t.Fatalf("handed in by %q, %v", v.Draft.HandedInBy, err)
+		t.Fatalf("submitted by %q, %v", v.Draft.HandedInBy, err)
 	}
 	if _, err := s.app.Publish(t.Context(), s.Lead, app.NewForm(), id, app.DraftInput{Rev: v.Draft.Rev, Confirmed: "nothing hurts"}); err != nil {
 		t.Fatal(err)
@@ -140,14 +142,14 @@ func TestPublishingAsksForTheConfirmationAndKeepsIt(t *testing.T) {
 		t.Errorf("confirmed %q, %v", p.Version.Confirmed, err)
 	}
 	if n := s.count(t, `select count(*) from draft_state where clinic_id = @clinic`, nil); n != 0 {
-		t.Errorf("%d states outlive the draft", n)
+		t.Errorf("%d states remain after the draft", n)
 	}
 	if _, err := s.app.Draft(t.Context(), s.Lead, id); !errors.Is(err, newel.ErrNotFound) {
 		t.Errorf("the draft is still there: %v", err)
 	}
 }
 
-func TestManySaveAtOnceAndNothingIsLost(t *testing.T) {
+func TestConcurrentSavesLoseNothing(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)

@@ -17,8 +17,8 @@ import (
 	"newel/internal/program"
 )
 
-// An editor saves at every pause: that takes a few statements, however long
-// the program is, as does opening it.
+// An editor saves at every pause in typing. Saving and opening take a few
+// statements, however long the program is.
 func TestADraftOfSixtyStepsTakesFewStatements(t *testing.T) {
 	t.Parallel()
 	db, c := pgtest.New(t), &counter{}
@@ -56,9 +56,9 @@ func TestADraftOfSixtyStepsTakesFewStatements(t *testing.T) {
 	}
 	for i, text := range []string{"a", "a cup"} {
 		v = s.save(t, s.Lead, id, v.Draft.Rev, map[string]string{program.StepField(firstStep(v.Draft.Document), "name"): text}, nil).View
-		// Begin and scope; the form's token, locked and looked for; the draft, locked and
-		// read; stored; read again; the token kept; commit. The first of a run of typing is
-		// noted too.
+		// Begin and scope; the form's token, locked and looked up; the draft,
+		// locked and read; stored; read again; the token stored; commit. The
+		// first of a series of typing also gets an audit entry.
 		if list := c.take(); len(list) > 11-i {
 			t.Errorf("saving one field takes %d statements:\n%s", len(list), strings.Join(list, "\n"))
 		}

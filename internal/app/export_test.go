@@ -2,5 +2,5 @@ package app
 
 import "newel/internal/criterion"
 
-// SetEvaluator puts another evaluator in place of criterion.Evaluate.
+// SetEvaluator replaces the evaluator.
 func (a *App) SetEvaluator(e func(criterion.Case, int) (criterion.Reading, error)) { a.evaluate = e }

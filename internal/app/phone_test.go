@@ -16,8 +16,8 @@ import (
 	"newel/internal/recording"
 )
 
-// sealer seals as the caregiver's phone does. The server has opened something
-// with the key before, as it has on every day but the first.
+// sealer encrypts as the caregiver's phone does. The server has decrypted with
+// the key before, as on every day except the first.
 type sealer struct {
 	kid newel.PhoneKeyID
 	to  *ecdh.PublicKey
@@ -76,9 +76,9 @@ func (s sealer) seal(t testing.TB, d recording.Document) app.Delivered {
 	return app.Delivered{ID: d.ID, Body: body, Sealed: true}
 }
 
-// TestFirstKeys: several phones ask for the very first key at once. Whichever
-// each of them gets, what it seals opens, also in a process that has not made
-// the key.
+// TestFirstKeys checks that several phones may request the very first key at
+// once. Whatever key each gets, the server can decrypt with it, even in a
+// process that did not create it.
 func TestFirstKeys(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -103,7 +103,7 @@ func TestFirstKeys(t *testing.T) {
 	}
 }
 
-// TestKeysOfAnotherClinic do not open anything here.
+// TestKeysOfAnotherClinic checks that they decrypt nothing here.
 func TestKeysOfAnotherClinic(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)

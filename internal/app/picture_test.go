@@ -24,9 +24,9 @@ func aPicture(t testing.TB) []byte {
 	return b.Bytes()
 }
 
-// TestPictures: a picture is put on a draft, published with it and named by
-// the kit; staff of the clinic see it, and those families alone who are taught
-// the step.
+// TestPictures checks that a picture is added to a draft, published with it and
+// named in the kit, and that only staff of the clinic and families taught the
+// step can see it.
 func TestPictures(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -47,7 +47,7 @@ func TestPictures(t *testing.T) {
 		}
 	}
 	if _, err := b.app.AddPicture(ctx, lead, form(), program, app.PictureInput{Step: "none", Alt: "a cup", Body: aPicture(t)}); !errors.Is(err, newel.ErrNotFound) {
-		t.Errorf("on a step that is not there: %v", err)
+		t.Errorf("on a missing step: %v", err)
 	}
 	for _, target := range []string{"", "cup", "bowl"} {
 		if _, err := b.app.AddPicture(ctx, lead, form(), program, app.PictureInput{Step: "s1", Target: target, Alt: "a cup", Body: aPicture(t)}); err != nil {
@@ -65,11 +65,11 @@ func TestPictures(t *testing.T) {
 	if step.Picture == nil || step.Targets[0].Picture == nil || step.Targets[1].Picture != nil {
 		t.Fatalf("pictures of the draft: %+v", step)
 	}
-	// A form that was open meanwhile shows no pictures and takes none away.
+	// A form that was open in the meantime shows no pictures and removes none.
 	saved := draft.Draft.Document.Sheet().Document()
 	saved.CarryFrom(&draft.Draft.Document)
 	if _, kept := saved.Step("s1"); kept.Picture == nil || kept.Targets[0].Picture == nil {
-		t.Error("saving the form takes the pictures away")
+		t.Error("saving the form removes the pictures")
 	}
 	sum := step.Picture.SHA256
 	if _, err := b.app.Picture(ctx, b.Home.Caregiver, sum); !errors.Is(err, newel.ErrNotFound) {
@@ -101,9 +101,10 @@ func TestPictures(t *testing.T) {
 	}
 }
 
-// TestPicturesOfADraft: words can be changed alone, one picture be put wherever
-// a target is taught, and undo brings back what was taken off; what nothing
-// shows any more is cleared out a month later, and nothing else is.
+// TestPicturesOfADraft checks that the description can change alone, that one
+// picture can be added wherever a target is taught, that undo restores a
+// removed picture, and that unused pictures, and no others, are deleted a month
+// later.
 func TestPicturesOfADraft(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -141,7 +142,7 @@ func TestPicturesOfADraft(t *testing.T) {
 		t.Fatal(err)
 	}
 	if step().Target("cup").Picture != nil {
-		t.Error("it was not taken off")
+		t.Error("it was not removed")
 	}
 	v, err := b.app.Draft(ctx, lead, prog)
 	if err != nil {
@@ -151,7 +152,7 @@ func TestPicturesOfADraft(t *testing.T) {
 		t.Fatal(err)
 	}
 	if step().Target("cup").Picture == nil {
-		t.Error("undo did not bring it back")
+		t.Error("undo did not restore it")
 	}
 	month := func(n int) func() time.Time {
 		return func() time.Time { return evening.AddDate(0, 0, 31*n) }
@@ -162,7 +163,7 @@ func TestPicturesOfADraft(t *testing.T) {
 			t.Fatal(err)
 		}
 		if _, err := b.app.Picture(ctx, lead, ref.SHA256); errors.Is(err, newel.ErrNotFound) == want {
-			t.Errorf("%s: %v, want there: %v", when, err, want)
+			t.Errorf("%s: %v, want present: %v", when, err, want)
 		}
 	}
 	b.now = month(1)
@@ -176,7 +177,7 @@ func TestPicturesOfADraft(t *testing.T) {
 	there(false, "a month later, shown nowhere")
 }
 
-// programOf returns the only program of the bench.
+// programOf returns the bench's only program.
 func programOf(t testing.TB, b *bench) newel.ProgramID {
 	t.Helper()
 	var id newel.ProgramID
@@ -186,8 +187,8 @@ func programOf(t testing.TB, b *bench) newel.ProgramID {
 	return id
 }
 
-// TestRenewedPhoneKeys: phones get the new key with their next day, and what
-// was sealed to the old one still opens.
+// TestRenewedPhoneKeys checks that phones get the new key with their next day,
+// and that data encrypted to the old one can still be decrypted.
 func TestRenewedPhoneKeys(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -206,9 +207,9 @@ func TestRenewedPhoneKeys(t *testing.T) {
 	}
 }
 
-// TestReceiptsOutliveAccess: whoever was taken off a family is not told that
-// what they sent is lost, and the same bytes again get the same receipt and
-// no second copy.
+// TestReceiptsOutliveAccess checks that people who lost access to a family are
+// not told that their recordings are lost, and that the same bytes again get
+// the same receipt and are not stored twice.
 func TestReceiptsOutliveAccess(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)

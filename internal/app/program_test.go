@@ -51,7 +51,7 @@ func (s *schoolhouse) count(t testing.TB, query string, in pgx.NamedArgs) int {
 	return n
 }
 
-// draft begins a program of the lead's and gives its id and draft.
+// draft starts a program of the lead's and returns its id and draft.
 func (s *schoolhouse) draft(t testing.TB) (newel.ProgramID, app.DraftView) {
 	t.Helper()
 	location, err := s.app.NewProgram(t.Context(), s.Lead, app.NewForm(), app.ProgramInput{Title: "Washing hands", SkillArea: "self-care"})
@@ -70,7 +70,7 @@ func (s *schoolhouse) draft(t testing.TB) (newel.ProgramID, app.DraftView) {
 	return id, v
 }
 
-// written is the fixture's program as the form of a draft would bring it.
+// written returns the fixture's program as a draft form would submit it.
 func written() program.Sheet {
 	d := fixture.WashingHands()
 	return d.Sheet()
@@ -112,7 +112,7 @@ func TestProgramFromDraftToVersion(t *testing.T) {
 	}
 	want, got := fixture.WashingHands().Strands, p.Version.Document.Strands
 	for i := range got[0].Steps {
-		for j := range got[0].Steps[i].Targets { // keys of targets are made anew
+		for j := range got[0].Steps[i].Targets { // targets get new keys
 			got[0].Steps[i].Targets[j].Key = want[0].Steps[i].Targets[j].Key
 		}
 	}
@@ -122,7 +122,7 @@ func TestProgramFromDraftToVersion(t *testing.T) {
 	if hash, _ := p.Version.Document.Hash(); hash == "" || s.count(t, `select count(*) from step where version_id = @v`, pgx.NamedArgs{"v": p.Version.ID}) != 3 {
 		t.Error("the steps were not stored")
 	}
-	// A revision begins from the version and becomes number 2.
+	// A revision starts from the version and becomes number 2.
 	if _, err := s.app.BeginDraft(t.Context(), s.Trainee, app.NewForm(), id); err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +180,7 @@ func TestDraftKeepsAnythingTyped(t *testing.T) {
 			t.Errorf("%s was not kept as typed", name)
 		}
 	}
-	// Publishing is refused with each problem beside its field, and the draft stays.
+	// Publishing fails with each problem at its field, and the draft is kept.
 	_, err = s.app.Publish(t.Context(), s.Lead, app.NewForm(), id, app.DraftInput{Confirmed: "read", Rev: after.Draft.Rev, Sheet: kept})
 	want := []string{
 		"steps.b1.trials program.number", "wait_seconds program.seconds", "title field.too_long", "purpose field.too_long",
@@ -190,14 +190,14 @@ func TestDraftKeepsAnythingTyped(t *testing.T) {
 		t.Errorf("problems (%v):\n%s", err, diff)
 	}
 	if last, err := s.app.Draft(t.Context(), s.Lead, id); err != nil || last.Draft.Rev != after.Draft.Rev {
-		t.Errorf("the draft was not saved on the way: %+v %v", last.Draft.Rev, err)
+		t.Errorf("the draft was not saved by publishing: %+v %v", last.Draft.Rev, err)
 	}
 	if n := s.count(t, `select count(*) from version where program_id = @p`, pgx.NamedArgs{"p": id}); n != 0 {
 		t.Errorf("%d versions", n)
 	}
 }
 
-func TestDraftRefusesOnlyWhatIsNoText(t *testing.T) {
+func TestDraftRefusesOnlyInvalidText(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -211,7 +211,7 @@ func TestDraftRefusesOnlyWhatIsNoText(t *testing.T) {
 	}
 }
 
-func TestTwoEditorsBothKeepTheirs(t *testing.T) {
+func TestConflictingEditsAreBothKept(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -228,13 +228,13 @@ func TestTwoEditorsBothKeepTheirs(t *testing.T) {
 	if conflict.Mine.Fields["purpose"] != "the trainee's words" || conflict.Theirs.Draft.Document.Purpose != "the lead's words" || conflict.Theirs.Draft.UpdatedByName != s.Lead.Name {
 		t.Errorf("conflict = %+v", conflict)
 	}
-	// The same text at an old revision is no conflict: it was a second press.
+	// The same text at an old revision is not a conflict: it is a second click.
 	if _, err := s.app.SaveDraft(t.Context(), s.Trainee, app.NewForm(), id, app.DraftInput{Rev: v.Draft.Rev, Sheet: first}); err != nil {
 		t.Errorf("same text again: %v", err)
 	}
 }
 
-func TestTraineeDraftsAndDoesNotPublish(t *testing.T) {
+func TestTraineeMayDraftButNotPublish(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -244,7 +244,7 @@ func TestTraineeDraftsAndDoesNotPublish(t *testing.T) {
 	}
 	after, err := s.app.Draft(t.Context(), s.Trainee, id)
 	if err != nil || after.Draft.Document.Purpose != "Clean hands before food." {
-		t.Errorf("what the trainee typed was lost: %v", err)
+		t.Errorf("the trainee's text was lost: %v", err)
 	}
 	if _, err := s.app.Assign(t.Context(), s.Trainee, app.NewForm(), s.Home.Learner, app.AssignInput{}); !errors.Is(err, newel.ErrForbidden) {
 		t.Errorf("assign: %v", err)
@@ -270,7 +270,7 @@ func TestPublishedVersionsCannotBeChanged(t *testing.T) {
 	}
 }
 
-func TestOtherClinicsProgramsAreNotThere(t *testing.T) {
+func TestOtherClinicsProgramsAreNotFound(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -292,7 +292,7 @@ func TestOtherClinicsProgramsAreNotThere(t *testing.T) {
 	}
 }
 
-func TestManyPublishAtOnceGetNumbersInARow(t *testing.T) {
+func TestConcurrentPublishesGetConsecutiveNumbers(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)
@@ -308,7 +308,7 @@ func TestManyPublishAtOnceGetNumbersInARow(t *testing.T) {
 		switch {
 		case err == nil:
 			published++
-		case !errors.Is(err, newel.ErrConflict) && !errors.Is(err, newel.ErrNotFound): // the draft has gone
+		case !errors.Is(err, newel.ErrConflict) && !errors.Is(err, newel.ErrNotFound): // the draft is gone
 			t.Errorf("err = %v", err)
 		}
 	}

@@ -27,11 +27,12 @@ import (
 	"newel/internal/recording"
 )
 
-// evening is when the sessions of these tests were held: 18:30 in the zone of
-// their families.
+// evening is the time of the sessions in these tests: 18:30 in the families'
+// zone.
 var evening = time.Date(2026, 3, 9, 18, 30, 0, 0, time.FixedZone("", 8*3600))
 
-// bench is an app on a fixture.Bench, with a clock and a log to look at.
+// bench is an app on a fixture.Bench, with a clock and a log that tests can
+// inspect.
 type bench struct {
 	*fixture.Bench
 	app *app.App
@@ -39,7 +40,7 @@ type bench struct {
 	now func() time.Time
 }
 
-// lines is a log that may be written by several at once.
+// lines is a log that is safe for concurrent writes.
 type lines struct {
 	mu sync.Mutex
 	b  bytes.Buffer
@@ -87,7 +88,7 @@ func (b *bench) mustPut(t testing.TB, actor newel.Actor, d recording.Document) a
 	return s
 }
 
-// one reads a single value past every policy.
+// one reads a single value, bypassing every policy.
 func one[T any](t testing.TB, b *bench, query string, in pgx.NamedArgs) T {
 	t.Helper()
 	rows, err := b.DB.Bypass.Query(context.Background(), query, in)
@@ -126,14 +127,15 @@ func (b *bench) session(marks string, day int) fixture.Session {
 	return fixture.Session{House: b.Home, Start: evening.AddDate(0, 0, day), Marks: marks}
 }
 
-func TestClosingReadsThePlacement(t *testing.T) {
+func TestClosingEvaluatesThePlacement(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	for i, marks := range []string{"aaaan", "aaaaa", "aaaa1"} {
 		b.mustPut(t, b.Home.Caregiver, b.session(marks, i-2).Document())
 	}
 	got := b.reading(t, b.Home)
-	// 4 of 5, 5 of 5 and 4 of 5 alone: each 80 % or more, three in a row.
+	// 4 of 5, 5 of 5 and 4 of 5 independent: each at least 80 %, three in a
+	// row.
 	if got.Status != "met" || got.Stale || len(got.Body.Sessions) != 3 || *got.Body.Sessions[2].Value != 80 {
 		t.Errorf("got %+v", got)
 	}
@@ -142,7 +144,7 @@ func TestClosingReadsThePlacement(t *testing.T) {
 	}
 }
 
-func TestAnOpenRecordingIsKeptAndNotRead(t *testing.T) {
+func TestOpenRecordingIsStoredButNotEvaluated(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	s := b.session("aa", 0)
@@ -152,7 +154,7 @@ func TestAnOpenRecordingIsKeptAndNotRead(t *testing.T) {
 		t.Errorf("got %+v", first)
 	}
 	if b.count(t, "reading") != 0 {
-		t.Error("an open recording was read")
+		t.Error("an open recording was evaluated")
 	}
 	s.Marks, s.Open = "aaan", false
 	second := b.mustPut(t, b.Home.Caregiver, s.Document())
@@ -161,7 +163,7 @@ func TestAnOpenRecordingIsKeptAndNotRead(t *testing.T) {
 	}
 }
 
-// TestManyDeliveriesOneEffect: the same body, many times at once.
+// TestManyDeliveriesOneEffect delivers the same body many times concurrently.
 func TestManyDeliveriesOneEffect(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -192,9 +194,9 @@ func TestManyDeliveriesOneEffect(t *testing.T) {
 	}
 }
 
-// TestTwoClosingsAtOnce: two recordings of a placement are closed at the same
-// moment; the reading knows both, whoever was first.
-func TestTwoClosingsAtOnce(t *testing.T) {
+// TestConcurrentClosings closes two recordings of a placement concurrently; the
+// reading includes both, in any order.
+func TestConcurrentClosings(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	for day := range 4 {
@@ -209,13 +211,13 @@ func TestTwoClosingsAtOnce(t *testing.T) {
 		}
 		wg.Wait()
 		if got := b.reading(t, b.Home); len(got.Body.Sessions) != 2*(day+1) || got.Stale {
-			t.Fatalf("after %d pairs the reading knows %d sessions", day+1, len(got.Body.Sessions))
+			t.Fatalf("after %d pairs the reading has %d sessions", day+1, len(got.Body.Sessions))
 		}
 	}
 }
 
-// TestAnyOrderSameState: deliveries of one recording in any order, some of
-// them twice, leave the same row.
+// TestAnyOrderSameState checks that deliveries of one recording, in any order
+// and some of them twice, lead to the same row.
 func TestAnyOrderSameState(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -239,7 +241,7 @@ func TestAnyOrderSameState(t *testing.T) {
 		Trials            int
 		Surplus, Delivery int
 	}
-	shuffle := rand.New(rand.NewPCG(1, 2)) // fixed: the same orders every time
+	shuffle := rand.New(rand.NewPCG(1, 2)) // fixed seed: the same orders every time
 	var want *row
 	for range 12 {
 		order := append(shuffle.Perm(len(docs)), shuffle.IntN(len(docs)))
@@ -264,7 +266,7 @@ func TestAnyOrderSameState(t *testing.T) {
 	}
 }
 
-// reset takes every recording out again.
+// reset removes every recording.
 func (b *bench) reset(t testing.TB) {
 	t.Helper()
 	if _, err := b.DB.Bypass.Exec(t.Context(), `delete from recording`); err != nil {
@@ -272,9 +274,9 @@ func (b *bench) reset(t testing.TB) {
 	}
 }
 
-// TestForeignAndUnknownLookTheSame: a placement of another family, one that
-// does not exist, and an id that another family's recording has, all give a
-// receipt that says no more than "kept, a person will look".
+// TestForeignAndUnknownLookTheSame checks that another family's placement, an
+// unknown placement and the id of another family's recording all get a receipt
+// that says only "stored, a person will check it".
 func TestForeignAndUnknownLookTheSame(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -306,8 +308,9 @@ func TestForeignAndUnknownLookTheSame(t *testing.T) {
 	}
 }
 
-// TestAccessLostWhileOffline: kept, seen by those who look after the family,
-// and counted once somebody takes it in. The phone hears the same as before.
+// TestAccessLostWhileOffline checks that a recording is stored, is visible to
+// the family's staff, and counts once someone accepts it. The phone gets the
+// same answer as before.
 func TestAccessLostWhileOffline(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -331,26 +334,26 @@ func TestAccessLostWhileOffline(t *testing.T) {
 	}
 	settle := app.SettleInput{Account: cut.Account, Recording: d.ID, TakeIn: true}
 	if _, err := b.app.Settle(t.Context(), other, app.NewForm(), settle); !errors.Is(err, newel.ErrNotFound) {
-		t.Errorf("another supervisor settles: %v", err)
+		t.Errorf("another supervisor may settle: %v", err)
 	}
 	if _, err := b.app.Settle(t.Context(), b.Supervisor, app.NewForm(), settle); err != nil {
 		t.Fatal(err)
 	}
 	if got := b.reading(t, b.Home); len(got.Body.Sessions) != 1 || got.Stale {
-		t.Errorf("reading after taking in: %+v", got)
+		t.Errorf("reading after accepting: %+v", got)
 	}
 	if state := one[string](t, b, `select state from assignment where id = @id`, pgx.NamedArgs{"id": b.Home.Assignment}); state != "resting" {
-		t.Errorf("assignment is %s after a distress stop was taken in", state)
+		t.Errorf("assignment is %s after a distress stop was accepted", state)
 	}
 	if again := b.mustPut(t, cut, d); again.Receipt != stored.Receipt {
-		t.Errorf("the phone hears %+v, before %+v", again.Receipt, stored.Receipt)
+		t.Errorf("the phone gets %+v, before %+v", again.Receipt, stored.Receipt)
 	}
 	if held, _ := b.app.Quarantine(t.Context(), b.Lead); len(held) != 0 {
-		t.Errorf("still held: %+v", held)
+		t.Errorf("still quarantined: %+v", held)
 	}
 }
 
-func TestUnknownPlacementCannotBeTakenIn(t *testing.T) {
+func TestUnknownPlacementCannotBeAccepted(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	house := b.Home
@@ -394,13 +397,13 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("erased: %v", err)
 	}
 	if b.count(t, "recording")+b.count(t, "quarantine") != 0 {
-		t.Error("something was kept all the same")
+		t.Error("something was stored nevertheless")
 	}
 }
 
-// TestEvaluatorFails: whatever the evaluator does, the recording is kept, its
-// placement is marked, the log is loud without content, and a later pass reads
-// it.
+// TestEvaluatorFails checks that, whatever the evaluator does, the recording is
+// stored, its placement is marked, the log shows an error without content, and
+// a later pass evaluates the placement.
 func TestEvaluatorFails(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -409,7 +412,7 @@ func TestEvaluatorFails(t *testing.T) {
 	}{
 		{"panics", func(criterion.Case, int) (criterion.Reading, error) { panic("the evaluator broke") }},
 		{"fails", func(criterion.Case, int) (criterion.Reading, error) { return criterion.Reading{}, errors.New("no") }},
-		{"gives what cannot be stored", func(criterion.Case, int) (criterion.Reading, error) {
+		{"returns what cannot be stored", func(criterion.Case, int) (criterion.Reading, error) {
 			return criterion.Reading{Status: "met", Criterion: "\x00"}, nil // jsonb takes no NUL
 		}},
 	} {
@@ -425,10 +428,10 @@ func TestEvaluatorFails(t *testing.T) {
 				t.Fatalf("got %+v", stored)
 			}
 			if got := b.reading(t, b.Home); !got.Stale || len(got.Body.Sessions) != 1 {
-				t.Errorf("the last reading should stand, marked: %+v", got)
+				t.Errorf("the last reading should remain, marked: %+v", got)
 			}
 			if state := one[string](t, b, `select state from assignment where id = @id`, pgx.NamedArgs{"id": b.Home.Assignment}); state != "resting" {
-				t.Errorf("the child's no got lost: %s", state)
+				t.Errorf("the child's no was lost: %s", state)
 			}
 			log := b.log.String()
 			if !strings.Contains(log, "level=ERROR") || !strings.Contains(log, b.Home.Placement.String()) || strings.Contains(log, "Kavi") {
@@ -451,8 +454,8 @@ func TestEvaluatorFails(t *testing.T) {
 	}
 }
 
-// TestUnknownHelpWaitsForAPerson: a help level that the program does not have
-// must not keep the placement from being read.
+// TestUnknownHelpWaitsForAPerson checks that a help level that the program
+// lacks does not prevent the placement's evaluation.
 func TestUnknownHelpWaitsForAPerson(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -464,7 +467,7 @@ func TestUnknownHelpWaitsForAPerson(t *testing.T) {
 		t.Errorf("reading: %+v", got)
 	}
 	if !one[bool](t, b, `select needs_person from recording where id = @id`, pgx.NamedArgs{"id": d.ID}) {
-		t.Error("nobody is asked to look")
+		t.Error("no one is asked to check it")
 	}
 	answer := *d.Trials[1].Answer
 	answer.Help = "point"
@@ -476,7 +479,7 @@ func TestUnknownHelpWaitsForAPerson(t *testing.T) {
 	}
 }
 
-func TestStrangeTeacherCountsAsNobody(t *testing.T) {
+func TestUnknownTeacherIsNotCounted(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	s := b.session("aaaaa", -1)
@@ -485,12 +488,12 @@ func TestStrangeTeacherCountsAsNobody(t *testing.T) {
 	b.mustPut(t, b.Home.Caregiver, d)
 	session := one[string](t, b, `select session::text from recording`, nil)
 	if strings.Contains(session, b.NextDoor.Self.String()) || !one[bool](t, b, `select needs_person and by_id is null from recording`, nil) {
-		t.Errorf("somebody of another family counts: %s", session)
+		t.Errorf("a person of another family counts: %s", session)
 	}
 }
 
-// TestLateDataCountsWhereItBelongs: a session of a placement that has closed
-// meanwhile counts there and nowhere else.
+// TestLateDataCountsWhereItBelongs checks that a session of a placement that
+// has ended in the meantime counts there and nowhere else.
 func TestLateDataCountsWhereItBelongs(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -563,7 +566,7 @@ func TestAmending(t *testing.T) {
 	}
 	var invalid *newel.Invalid
 	if _, err := amend(recording.VoidTrial(9)); !errors.As(err, &invalid) {
-		t.Errorf("a trial that is not there: %v", err)
+		t.Errorf("a missing trial: %v", err)
 	}
 	if _, err := b.app.Amend(ctx, b.Supervisor, app.NewForm(), app.AmendInput{Recording: d.ID, Change: recording.VoidTrial(1), Reason: "  "}); !errors.As(err, &invalid) {
 		t.Errorf("without a reason: %v", err)
@@ -578,7 +581,7 @@ func TestAmending(t *testing.T) {
 	}
 }
 
-// TestVerify: readings come out the same again, until somebody tampers.
+// TestVerify checks that recomputed readings are equal until someone tampers.
 func TestVerify(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -598,7 +601,7 @@ func TestVerify(t *testing.T) {
 	}
 }
 
-func TestDistressRests(t *testing.T) {
+func TestDistressPausesTheProgram(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	ctx := t.Context()
@@ -618,12 +621,12 @@ func TestDistressRests(t *testing.T) {
 	d := s.Document()
 	b.mustPut(t, b.Home.Caregiver, d)
 	if l := today(); l.Next != nil || len(l.Resting) != 1 {
-		t.Errorf("offered all the same: %+v", l)
+		t.Errorf("offered nevertheless: %+v", l)
 	}
 	talk := func(actor newel.Actor) error {
 		out, err := b.app.Talked(ctx, actor, app.TalkInput{ID: newel.NewID[newel.TalkID](), Assignment: b.Home.Assignment, At: b.now()})
 		if out.Rests {
-			t.Error("talked about, and rests")
+			t.Error("still paused after the talk")
 		}
 		return err
 	}
@@ -636,20 +639,20 @@ func TestDistressRests(t *testing.T) {
 	if l := today(); l.Next == nil {
 		t.Error("still not offered")
 	}
-	// A late word of the same session does not make it rest again.
+	// A late document of the same session does not pause it again.
 	late := b.session("adaaa", 0)
 	late.ID, late.Open = d.ID, true
 	b.mustPut(t, b.Home.Caregiver, late.Document())
 	if l := today(); l.Next == nil {
-		t.Error("rests again by a late word of what was talked about")
+		t.Error("paused again by a late document about the same no")
 	}
 	if err := talk(b.Home.Caregiver); err != nil {
-		t.Errorf("nothing rests: %v", err)
+		t.Errorf("nothing is paused: %v", err)
 	}
 }
 
-// TestTimesAreFixedOnce: the phone's clock is a day slow; the server stands
-// behind its own, and what comes later does not move it.
+// TestTimesAreFixedOnce: the phone's clock is a day slow. The server corrects
+// it once, and later documents do not change the times.
 func TestTimesAreFixedOnce(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
@@ -665,18 +668,18 @@ func TestTimesAreFixedOnce(t *testing.T) {
 		t.Errorf("ended %s, want %s", ended, want)
 	}
 	if !one[bool](t, b, `select corrected from recording where local_date = '2026-03-09'`, nil) {
-		t.Error("the correction cannot be seen")
+		t.Error("the correction is not visible")
 	}
 	b.now = func() time.Time { return evening.AddDate(0, 0, 9) }
 	late := b.session("aaaaa", -1)
 	late.ID, late.Open = d.ID, true
 	b.mustPut(t, b.Home.Caregiver, late.Document())
 	if again := one[time.Time](t, b, `select ended_at from recording`, nil); !again.Equal(ended) {
-		t.Errorf("moved to %s by a late word", again)
+		t.Errorf("moved to %s by a late document", again)
 	}
 }
 
-// TestJSONOfReceipt pins what goes over the wire.
+// TestJSONOfReceipt fixes the receipt's wire format.
 func TestJSONOfReceipt(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)

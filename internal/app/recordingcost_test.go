@@ -18,8 +18,8 @@ import (
 	"newel/internal/recording"
 )
 
-// counter counts statements as they are sent: begin and commit, and each of a
-// pipeline by itself.
+// counter counts statements as sent, including begin and commit and each
+// statement of a pipeline.
 type counter struct {
 	mu   sync.Mutex
 	list []string
@@ -55,7 +55,7 @@ func (c *counter) take() []string {
 	return list
 }
 
-// counted is a bench whose app counts its statements.
+// counted returns a bench whose app counts its statements.
 func counted(t testing.TB) (*bench, *counter) {
 	t.Helper()
 	db, c := pgtest.New(t), &counter{}
@@ -72,7 +72,7 @@ func counted(t testing.TB) (*bench, *counter) {
 	return benchOn(t, db, pool), c
 }
 
-// mostStatements of one PUT, begin and commit among them.
+// mostStatements is the limit for one PUT, including begin and commit.
 const mostStatements = 8
 
 func TestStatementsOfAPut(t *testing.T) {
@@ -123,8 +123,7 @@ func TestStatementsOfAPut(t *testing.T) {
 
 // BenchmarkPut alternates a closing PUT (decoded, merged, evaluated among 20
 // sessions, stored with receipt and reading) with a plain transaction that
-// inserts as many rows of the same sizes, and reports what the first costs
-// over the second.
+// inserts as many rows of the same sizes, and reports the ratio of their costs.
 func BenchmarkPut(b *testing.B) {
 	bench, count := counted(b)
 	for day := range 20 {
@@ -176,7 +175,8 @@ func (c *cost) measure(b *testing.B, bench *bench, fn func() error) {
 	c.wal += one[int64](b, bench, `select (pg_current_wal_insert_lsn() - '0/0')::bigint`, nil) - from
 }
 
-// forget takes the measured recording out, so that every turn finds the same.
+// forget removes the measured recording, so that every iteration starts from
+// the same state.
 func (b *bench) forget(t testing.TB, d recording.Document) {
 	t.Helper()
 	if _, err := b.DB.Bypass.Exec(t.Context(), `delete from recording where id = $1`, d.ID); err != nil {

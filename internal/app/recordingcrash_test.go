@@ -23,9 +23,9 @@ import (
 	"newel/migrations"
 )
 
-// TestDatabaseKilled: the database dies between two requests and comes back.
-// While it is away the answer is "try again"; whatever had a receipt is there
-// afterwards, and sending again finishes what was under way.
+// TestDatabaseKilled kills the database between two requests and restarts it.
+// While it is down, the answer is "try again". Everything that had a receipt
+// exists afterwards, and sending again completes what was in progress.
 func TestDatabaseKilled(t *testing.T) {
 	t.Parallel()
 	dir := dataDir(t)
@@ -45,15 +45,15 @@ func TestDatabaseKilled(t *testing.T) {
 			t.Fatalf("while the database is away: %v", err)
 		}
 	}
-	_ = server.Stop() // says that it was killed
+	_ = server.Stop() // returns an error because it was killed
 	startDatabase(t, dir)
-	super.Reset() // the test's own connection went with the database
+	super.Reset() // the test's own connection broke, too
 	b.mustPut(t, b.Home.Caregiver, waiting)
 	if n := b.count(t, "recording"); n != 2 {
 		t.Errorf("%d recordings", n)
 	}
 	if !one[bool](t, b, `select count(*) = 2 from delivery`, nil) || len(b.reading(t, b.Home).Body.Sessions) != 2 {
-		t.Error("something that had a receipt is gone")
+		t.Error("something with a receipt is gone")
 	}
 	var kept recording.Receipt
 	rows := b.DB.Bypass.QueryRow(t.Context(), `select receipt from delivery where recording_id = $1`, stored.Receipt.ID)
@@ -62,8 +62,8 @@ func TestDatabaseKilled(t *testing.T) {
 	}
 }
 
-// dataDir is a folder that the database's own account can reach; t.TempDir is
-// closed to others.
+// dataDir returns a folder that the database's account can reach; t.TempDir is
+// closed to other accounts.
 func dataDir(t *testing.T) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("", "newel-crash-")
@@ -97,8 +97,8 @@ func poolAt(t *testing.T, s *embeddedpg.Server, role string) *pgxpool.Pool {
 	return pool
 }
 
-// kill ends the database as a power cut would: its main process, and those that
-// serve a connection, which would answer for a moment yet.
+// kill ends the database as a power failure would: its main process and those
+// that serve connections, which would otherwise still answer for a moment.
 func kill(t *testing.T, dir string, super *pgxpool.Pool) {
 	t.Helper()
 	var serving []int

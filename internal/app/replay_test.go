@@ -13,7 +13,8 @@ import (
 	"newel/internal/newel"
 )
 
-// days records a session on each day, with so many of five tries right.
+// days records a session of five trials on each day, with the given numbers
+// correct.
 func days(t *testing.T, b *bench, h fixture.Household, right ...int) {
 	t.Helper()
 	for day, n := range right {
@@ -22,7 +23,7 @@ func days(t *testing.T, b *bench, h fixture.Household, right ...int) {
 	}
 }
 
-func TestACriterionIsTriedOnALearnersPastSessions(t *testing.T) {
+func TestReplayForOneLearner(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	b.now = func() time.Time { return evening.AddDate(0, 0, 20).UTC() }
@@ -44,7 +45,7 @@ func TestACriterionIsTriedOnALearnersPastSessions(t *testing.T) {
 	}
 	v, err := try(b.Supervisor, "80% now and then")
 	if _, told := v.Problems["criterion"]; err != nil || !told || v.In.Criterion != "80% now and then" {
-		t.Errorf("it is not said what cannot be read: %+v, %v", v, err)
+		t.Errorf("the invalid criterion is not reported: %+v, %v", v, err)
 	}
 	stranger := b.Supervisor
 	stranger.Families = nil
@@ -53,9 +54,9 @@ func TestACriterionIsTriedOnALearnersPastSessions(t *testing.T) {
 	}
 }
 
-// Counts are of those whom somebody reaches, and of enough of them that nobody
-// is known by them.
-func TestCountsNameNobody(t *testing.T) {
+// Counts cover only learners in reach, and only if there are enough of them
+// that no one can be identified.
+func TestReplayCountsIdentifyNoOne(t *testing.T) {
 	t.Parallel()
 	b := newBench(t)
 	b.now = func() time.Time { return evening.AddDate(0, 0, 20).UTC() }
@@ -68,7 +69,7 @@ func TestCountsNameNobody(t *testing.T) {
 			t.Fatal(err)
 		}
 		if len(v.Stays) > 0 {
-			t.Errorf("single stays are told: %+v", v.Stays)
+			t.Errorf("single placements are shown: %+v", v.Stays)
 		}
 		return v
 	}

@@ -21,8 +21,9 @@ func byRule() program.Document {
 	return d
 }
 
-// A step that says so is advanced when the recording that meets it closes, in
-// the name of who published the rule, and the family has the next step.
+// A step with such a rule advances when the recording that meets it closes, in
+// the name of the person who published the rule, and the family gets the next
+// step.
 func TestAdvanceByRule(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -47,7 +48,7 @@ func TestAdvanceByRule(t *testing.T) {
 	if err != nil || len(day.Learners) != 1 || day.Learners[0].Next == nil || day.Learners[0].Next.Steps[day.Learners[0].Next.Here].Label != "B2" {
 		t.Errorf("the family's day: %+v, %v", day.Learners, err)
 	}
-	for range 2 { // the pass of the background does nothing more
+	for range 2 { // the background pass does nothing more
 		if err := s.app.AdvanceByRule(t.Context()); err != nil {
 			t.Fatal(err)
 		}
@@ -57,7 +58,7 @@ func TestAdvanceByRule(t *testing.T) {
 	}
 }
 
-// Off by default; and a last step is for a person to end.
+// Rules are off by default, and a last step is left for a person to end.
 func TestNoRuleNoAdvance(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -74,9 +75,9 @@ func TestNoRuleNoAdvance(t *testing.T) {
 	}
 }
 
-// While something is open that a person has to look at, a rule does nothing,
-// and the caseload says what. When it is settled, the rule goes on.
-func TestWhatKeepsARuleBack(t *testing.T) {
+// While something needs a person's attention, a rule does nothing, and the
+// caseload says what it is. Once it is settled, the rule advances the step.
+func TestBlockedRules(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		before, settled string
@@ -108,12 +109,13 @@ func TestWhatKeepsARuleBack(t *testing.T) {
 			s := newSchoolhouse(t)
 			first := s.assigned(t, fixture.WashingHands())["b1"]
 			s.teach(t, first, "aaaaa", "aaaaa", "aaaaa")
-			// As if the process had ended before the rule could advance it.
+			// Simulate a process that ended before the rule could advance the
+			// step.
 			s.Exec(t, `update reading set by_rule = true where clinic_id = @clinic`, nil)
 			in := pgx.NamedArgs{"caregiver": s.Home.Caregiver.Account, "placement": first}
 			s.Exec(t, c.before, in)
 			if err := s.app.AdvanceByRule(t.Context()); err != nil || keys(s.open(t)) != "b1" {
-				t.Fatalf("advanced all the same: %v", err)
+				t.Fatalf("advanced nevertheless: %v", err)
 			}
 			load, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 			if err != nil || len(load.Groups) != 1 || len(load.Groups[0].Items[0].Bars) != 1 || load.Groups[0].Items[0].Bars[0] != c.bar {
@@ -127,13 +129,13 @@ func TestWhatKeepsARuleBack(t *testing.T) {
 	}
 }
 
-// What was held before a decision and came after it is said, with what it
-// would have changed. Nothing else moves.
-func TestLateDataAreSaid(t *testing.T) {
+// Sessions held before a decision that arrive after it are reported, with what
+// they would have changed. Nothing else changes.
+func TestLateDataAreReported(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	first := s.assigned(t, fixture.WashingHands())["b1"]
-	s.now = s.now.Add(6 * time.Hour) // sessions are never taken to be older than the stay
+	s.now = s.now.Add(6 * time.Hour) // sessions never count as older than their placement
 	s.teach(t, first, "aaaan", "aaaaa", "aaaa1")
 	late := fixture.Session{House: s.Home.Household(first), Start: s.now.Add(-150 * time.Minute), Marks: "nnnnn"}.Document()
 	if err := s.decide(t, s.Supervisor, first, app.DecisionInput{Kind: newel.DecisionAdvance}); err != nil {
@@ -153,7 +155,7 @@ func TestLateDataAreSaid(t *testing.T) {
 		t.Errorf("late: %+v", l)
 	}
 	if keys(s.open(t)) != "b2" {
-		t.Error("something moved")
+		t.Error("something changed")
 	}
 	for _, id := range []newel.PlacementID{second} {
 		if err := s.decide(t, s.Supervisor, id, app.DecisionInput{Kind: newel.DecisionSeen}); err != nil {

@@ -15,7 +15,7 @@ import (
 	"newel/internal/programfile"
 )
 
-// bringIn takes a program in from a file and publishes it.
+// bringIn imports a program from a file and publishes it.
 func (s *schoolhouse) bringIn(t testing.TB, title string, needs []string, teaches ...program.TaughtSkill) (newel.ProgramID, error) {
 	t.Helper()
 	d := fixture.WashingHands()
@@ -41,7 +41,7 @@ func (s *schoolhouse) skills(t testing.TB) app.LearnerSkills {
 	return v
 }
 
-func TestSkillsOfAClinic(t *testing.T) {
+func TestClinicSkills(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	for _, c := range []struct {
@@ -60,21 +60,21 @@ func TestSkillsOfAClinic(t *testing.T) {
 			t.Errorf("%+v: %v %s", c.in, err, diff)
 		}
 	}
-	// A program that was published goes on meaning the skill by its old name.
+	// A published program still refers to the skill by its old name.
 	id, err := s.bringIn(t, "Waiting", []string{"first-then"}, program.TaughtSkill{Skill: "waits 60 s", Step: "b2"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	v, err := s.app.Skills(t.Context(), s.Trainee)
 	if err != nil || len(v.Skills) != 2 || v.Skills[1].Name != "Waits 60 s" {
-		t.Fatalf("publishing puts what is new on the list: %+v, %v", v.Skills, err)
+		t.Fatalf("publishing should add new skills to the list: %+v, %v", v.Skills, err)
 	}
 	waits := v.Skills[1].ID
 	if _, err := s.app.ChangeSkill(t.Context(), s.Lead, app.NewForm(), waits, app.SkillInput{Name: "Waits a minute", Area: "coping"}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.app.ChangeSkill(t.Context(), s.Lead, app.NewForm(), v.Skills[0].ID, app.SkillInput{Name: "waits 60 s"}); problemKeys(err) == nil {
-		t.Error("another skill takes a name that this one had:", err)
+		t.Error("another skill may take this one's former name:", err)
 	}
 	one, err := s.app.Skill(t.Context(), s.Trainee, waits)
 	if err != nil || one.Skill.Name != "Waits a minute" {
@@ -92,11 +92,11 @@ func TestSkillsOfAClinic(t *testing.T) {
 	}
 }
 
-func TestACircleIsNotPublished(t *testing.T) {
+func TestCircularSkillsAreNotPublished(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	if _, err := s.bringIn(t, "Pairs", []string{"waits"}, program.TaughtSkill{Skill: "takes turns"}); err != nil {
-		t.Fatal("nobody teaches it yet:", err)
+		t.Fatal("no program teaches it yet:", err)
 	}
 	id, err := s.bringIn(t, "Waiting", []string{"Takes Turns", "sits"}, program.TaughtSkill{Skill: "waits"})
 	if diff := cmp.Diff([]string{"needs check.skill_circle"}, problemKeys(err)); diff != "" {
@@ -105,9 +105,9 @@ func TestACircleIsNotPublished(t *testing.T) {
 	var invalid *newel.Invalid
 	errors.As(err, &invalid)
 	if got := invalid.Problems[0].Args["path"]; got != "Waiting → Pairs → Waiting" {
-		t.Errorf("the way: %v", got)
+		t.Errorf("the path: %v", got)
 	}
-	// The offered change lets go of what closes the circle.
+	// The suggested fix removes what closes the circle.
 	v, err := s.app.Draft(t.Context(), s.Lead, id)
 	if err != nil || v.Advice[0].Fix == nil {
 		t.Fatalf("%+v, %v", v.Advice, err)
@@ -118,7 +118,7 @@ func TestACircleIsNotPublished(t *testing.T) {
 	}
 }
 
-func TestSkillsOfALearner(t *testing.T) {
+func TestLearnerSkills(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	hands, err := s.bringIn(t, "Hands", nil, program.TaughtSkill{Skill: "hangs up a towel", Step: "b1"}, program.TaughtSkill{Skill: "washes hands"})
@@ -149,9 +149,9 @@ func TestSkillsOfALearner(t *testing.T) {
 		}
 	}
 	if err := note(s.Trainee, app.NoteSkillInput{Skill: "greets", Status: "not_yet", On: today}); !errors.Is(err, newel.ErrForbidden) {
-		t.Error("a trainee notes:", err)
+		t.Error("a trainee may record skills:", err)
 	}
-	// What is lacking takes a tick, which the trail keeps.
+	// A missing skill needs a confirmation, which the audit trail records.
 	in := app.AssignInput{Program: party.String()}
 	_, err = s.app.Assign(t.Context(), s.Supervisor, app.NewForm(), s.Home.Learner, in)
 	if diff := cmp.Diff([]string{"all_the_same assign.skills_lacking"}, problemKeys(err)); diff != "" {
@@ -162,14 +162,14 @@ func TestSkillsOfALearner(t *testing.T) {
 		t.Fatal(err)
 	}
 	if n := s.count(t, `select count(*) from audit where deed = 'teaching.assigned_all_the_same'`, nil); n != 1 {
-		t.Errorf("%d lines in the trail", n)
+		t.Errorf("%d entries in the audit trail", n)
 	}
-	// A step that is met is proposed, and taken with one button.
+	// A step that is met is proposed and can be recorded with one button.
 	if _, err := s.app.Assign(t.Context(), s.Supervisor, app.NewForm(), s.Home.Learner, app.AssignInput{Program: hands.String()}); err != nil {
 		t.Fatal(err)
 	}
 	if v := s.skills(t); len(v.Proposed) != 0 || len(v.Order) != 2 || v.Order[0].Program.ID != hands || !v.Order[0].Taught || len(v.Order[0].Opens) != 1 {
-		t.Errorf("what opens another one comes first: %+v", v.Order)
+		t.Errorf("a program that leads to another should come first: %+v", v.Order)
 	}
 	var placement newel.PlacementID
 	row := s.DB.Bypass.QueryRow(t.Context(), `select p.id from placement p join assignment a on a.id = p.assignment_id where a.program_id = $1`, hands)
@@ -193,9 +193,9 @@ func TestSkillsOfALearner(t *testing.T) {
 		t.Error(diff)
 	}
 	if n := s.count(t, `select count(*) from skill_note where placement_id = @p`, pgx.NamedArgs{"p": placement}); n != 1 {
-		t.Errorf("%d notes stand on the stay", n)
+		t.Errorf("%d notes refer to the placement", n)
 	}
-	// A stay of somebody else is no evidence.
+	// Another learner's placement is not evidence.
 	if _, err := s.app.NoteSkill(t.Context(), s.Lead, app.NewForm(), s.NextDoor.Learner, taken); !errors.Is(err, newel.ErrNotFound) {
 		t.Error(err)
 	}

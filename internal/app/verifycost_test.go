@@ -8,8 +8,8 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// crowded is a clinic with so many placements of so many sessions each: copies
-// of one.
+// crowded returns a clinic with the given numbers of placements and sessions,
+// all copies of one.
 func crowded(t testing.TB, placements, sessions int, marks string) *bench {
 	t.Helper()
 	b := newBench(t)
@@ -39,8 +39,8 @@ func crowded(t testing.TB, placements, sessions int, marks string) *bench {
 	return b
 }
 
-// TestVerifyInBatches: batches come to an end, and nothing is left out or
-// counted twice.
+// TestVerifyInBatches checks that batches end, and that no reading is skipped
+// or counted twice.
 func TestVerifyInBatches(t *testing.T) {
 	t.Parallel()
 	for _, placements := range []int{100, 203} {
@@ -53,8 +53,8 @@ func TestVerifyInBatches(t *testing.T) {
 }
 
 // BenchmarkVerify verifies a whole clinic, 300 families with eight programs and
-// 60 sessions of 20 trials each (2.9 million trials), and beside it reads their
-// rows only.
+// 60 sessions of 20 trials each (2.9 million trials), and for comparison only
+// reads their rows.
 func BenchmarkVerify(b *testing.B) {
 	const placements = 300 * 8
 	house := crowded(b, placements, 60, "aanaa1aaanaanaa1aaan")

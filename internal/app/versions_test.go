@@ -10,7 +10,7 @@ import (
 	"newel/internal/writing"
 )
 
-func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
+func TestMoveKeepsUnchangedPlacements(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	v := s.Publish(t, fixture.WashingHands())
@@ -66,9 +66,9 @@ func TestMovingKeepsWhatIsTaughtAsBefore(t *testing.T) {
 	}
 }
 
-// Whether somebody moves a learner from the program's versions or decides to
-// revise from the caseload, the same comes of it, for every role.
-func TestTakingOverAVersionIsOneThing(t *testing.T) {
+// Moving a learner from the program's versions and revising from the caseload
+// have the same effect, for every role.
+func TestMoveAndReviseHaveTheSameEffect(t *testing.T) {
 	t.Parallel()
 	for name, do := range map[string]func(s *schoolhouse, at newel.PlacementID, id newel.AssignmentID) error{
 		"moved": func(s *schoolhouse, _ newel.PlacementID, id newel.AssignmentID) error {
@@ -118,9 +118,9 @@ func TestTakingOverAVersionIsOneThing(t *testing.T) {
 	}
 }
 
-// What is written for one learner alone goes along to another version, and is
-// what the new stay is judged by.
-func TestALearnersOwnTextsSurviveAMove(t *testing.T) {
+// Changes for one learner move along to another version, and the new placement
+// is judged by them.
+func TestOverridesSurviveAMove(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	v := s.Publish(t, fixture.WashingHands())
@@ -159,7 +159,7 @@ func TestALearnersOwnTextsSurviveAMove(t *testing.T) {
 	}
 }
 
-func TestLadderGoesBehindAStep(t *testing.T) {
+func TestLadderIsInsertedAfterAStep(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	id, v := s.draft(t)

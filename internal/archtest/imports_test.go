@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "write the tables of packages into DEVEL
 // root is the folder of go.mod, relative to this package.
 var root = filepath.Join("..", "..")
 
-func TestHouseKeepsToThePlan(t *testing.T) {
+func TestArchitectureFollowsThePlan(t *testing.T) {
 	t.Parallel()
 	fset := token.NewFileSet()
 	house, err := readHouse(os.DirFS(root), fset)

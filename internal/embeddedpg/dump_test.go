@@ -11,9 +11,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// TestDumpComesBack dumps tables with forced row-level security as the backup
+// TestDumpAndRestore dumps tables with forced row-level security as the backup
 // role and restores them as the owner.
-func TestDumpComesBack(t *testing.T) {
+func TestDumpAndRestore(t *testing.T) {
 	t.Parallel()
 	dir := usedHome(t)
 	s := start(t, dir)

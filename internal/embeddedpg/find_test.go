@@ -18,7 +18,7 @@ func TestPreferredProgramsWin(t *testing.T) {
 	}
 }
 
-func TestPreferredProgramsThatWillNotDo(t *testing.T) {
+func TestUnusablePreferredPrograms(t *testing.T) {
 	t.Parallel()
 	base := t.TempDir()
 	for _, tc := range []struct{ name, dir, say string }{

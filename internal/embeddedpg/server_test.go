@@ -62,7 +62,7 @@ func TestRoles(t *testing.T) {
 	exec1(t, connect(t, s.URL(RoleBackup, Database)), `SELECT n FROM thing`)
 }
 
-func TestCutOffFirstStartHeals(t *testing.T) {
+func TestInterruptedProvisioningRecovers(t *testing.T) {
 	t.Parallel()
 	dir := newHome(t)
 	s := start(t, dir)
@@ -274,7 +274,7 @@ func TestLongPath(t *testing.T) {
 	read(t, start(t, dir).URL(RoleOwner, Database))
 }
 
-func TestOrderlyEndLeavesNothing(t *testing.T) {
+func TestCleanStopLeavesNothing(t *testing.T) {
 	t.Parallel()
 	dir := usedHome(t)
 	p := spawn(t, dir, nil)
@@ -370,7 +370,7 @@ func TestOtherMajorIsRefused(t *testing.T) {
 	}
 }
 
-func TestFolderThatIsNoDatabaseIsLeftAlone(t *testing.T) {
+func TestFolderWithoutDatabaseIsNotTouched(t *testing.T) {
 	t.Parallel()
 	dir := newHome(t)
 	if err := os.MkdirAll(filepath.Join(dir, clusterName, "photos"), 0o755); err != nil {

@@ -88,7 +88,7 @@ func TestEachTestHasItsOwnDatabase(t *testing.T) {
 	}
 }
 
-func TestPoliciesHoldAllButBypass(t *testing.T) {
+func TestPoliciesBindAllButBypass(t *testing.T) {
 	t.Parallel()
 	db := NewWith(t, Template{Key: "two clinics", Migrate: twoClinics})
 	for _, tc := range []struct {
@@ -125,7 +125,7 @@ func TestPoliciesHoldAllButBypass(t *testing.T) {
 	}
 }
 
-func TestSessionsAreInAnOddZone(t *testing.T) {
+func TestSessionsUseAnUnusualTimeZone(t *testing.T) {
 	t.Parallel()
 	db := NewWith(t, Template{Key: "two clinics", Migrate: twoClinics})
 	var zone string
@@ -168,7 +168,7 @@ func TestTemplateIsMadeOnce(t *testing.T) {
 	}
 }
 
-func TestFailedTemplateIsMadeAnew(t *testing.T) {
+func TestFailedTemplateIsCreatedAgain(t *testing.T) {
 	t.Parallel()
 	s, err := shared()
 	if err != nil {
@@ -351,7 +351,7 @@ func TestKilledKeeperIsReplaced(t *testing.T) {
 	second.kill()
 }
 
-func TestServerThatCannotStartSaysWhy(t *testing.T) {
+func TestFailedServerStartSaysWhy(t *testing.T) {
 	t.Parallel()
 	p := ownPlace(t, time.Second)
 	p.BinDir = t.TempDir()

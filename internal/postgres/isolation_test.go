@@ -84,7 +84,7 @@ func merge(tables ...map[string][]deed) map[string][]deed {
 	return all
 }
 
-func TestEveryMethodIsTried(t *testing.T) {
+func TestEveryMethodIsTested(t *testing.T) {
 	t.Parallel()
 	methods := map[string]bool{}
 	of := reflect.TypeFor[*postgres.Tx]()
@@ -136,9 +136,9 @@ func (d deed) rightful(v victim) newel.Scope {
 	return v.C.LeadScope()
 }
 
-// TestRightfulCallers is the control: authorized callers succeed with either
+// TestAuthorizedCallersSucceed is the control: authorized callers succeed with either
 // safeguard alone. It also runs every statement of the store at least once.
-func TestRightfulCallers(t *testing.T) {
+func TestAuthorizedCallersSucceed(t *testing.T) {
 	t.Parallel()
 	db, w := tenants.New(t)
 	v := victim{w.Here.Families[0], w.Here}
@@ -215,7 +215,7 @@ func strangers(w tenants.World) []stranger {
 	}
 }
 
-func TestStrangers(t *testing.T) {
+func TestUnrelatedUsersAreRefused(t *testing.T) {
 	t.Parallel()
 	for i, name := range []string{"both safeguards", "policies only", "conditions only"} {
 		t.Run(name, func(t *testing.T) {

@@ -51,7 +51,7 @@ func everything(t *testing.T, pg *pgtest.DB) map[string][]string {
 
 // An export covers every table of a family, nothing of another family, and
 // nothing that grants access.
-func TestExportOfAFamily(t *testing.T) {
+func TestExportFamily(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
 	f, other := w.Here.Families[0], w.Here.Families[1]
@@ -81,7 +81,7 @@ func TestExportOfAFamily(t *testing.T) {
 
 // After erasing, no table holds anything of the family except the ids of its
 // recordings and the audit trail. Rows of other families are unchanged.
-func TestEraseOfAFamily(t *testing.T) {
+func TestEraseFamily(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
 	f, other := w.Here.Families[0], w.Here.Families[1]

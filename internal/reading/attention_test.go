@@ -11,7 +11,7 @@ import (
 // The groups of rows. The design sets the rules: a decided row comes back only
 // for a new kind of flag, three newer sessions, a child's no, or its review
 // date.
-func TestWhatARowAsksFor(t *testing.T) {
+func TestGroupOf(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 3, 12, 9, 0, 0, 0, time.UTC)
 	day := func(n int) newel.Day { return newel.NewDay(2026, 3, n) }

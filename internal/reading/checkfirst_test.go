@@ -10,10 +10,10 @@ import (
 	"newel/internal/reading"
 )
 
-// TestCheckFirstSaysWhichNeededSkillsAreThere checks that a skill is found by
+// TestCheckFirstReportsRequiredSkills checks that a skill is found by
 // any of its names in any spelling, and that a skill without evidence has no
 // status.
-func TestCheckFirstSaysWhichNeededSkillsAreThere(t *testing.T) {
+func TestCheckFirstReportsRequiredSkills(t *testing.T) {
 	t.Parallel()
 	item := reading.CaseloadItem{Detail: program.CaseloadDetail{
 		Needs:  []string{"Waits  A minute", "takes turns"},

@@ -11,9 +11,9 @@ import (
 	"newel/internal/reading"
 )
 
-// TestIdleRowLeadsToThePlacement checks that an idle family's row has the
+// TestIdleRowLinksToThePlacement checks that an idle family's row has the
 // family as its title and that its actions concern the placement.
-func TestIdleRowLeadsToThePlacement(t *testing.T) {
+func TestIdleRowLinksToThePlacement(t *testing.T) {
 	t.Parallel()
 	i := reading.CaseloadItem{CaseloadRow: newel.CaseloadRow{
 		PlacementID: newel.NewID[newel.PlacementID](), FamilyID: newel.NewID[newel.FamilyID](), State: newel.AssignmentActive,
@@ -37,9 +37,9 @@ func TestIdleRowLeadsToThePlacement(t *testing.T) {
 	}
 }
 
-// TestOnlyTheAgreedStepIsSolid checks that, of all actions of a row, only an
+// TestOnlyAnAgreedAdvanceIsSolid checks that, of all actions of a row, only an
 // advance by the agreed criterion is emphasized.
-func TestOnlyTheAgreedStepIsSolid(t *testing.T) {
+func TestOnlyAnAgreedAdvanceIsSolid(t *testing.T) {
 	t.Parallel()
 	p := inEnglish(t)
 	for _, g := range reading.Groups {

@@ -71,9 +71,9 @@ func TestLibraryIsFiltered(t *testing.T) {
 	}
 }
 
-// TestDraftsAreForWhoWrites checks that people who may not edit a program get
+// TestDraftLinksNeedEditPermission checks that people who may not edit a program get
 // no link to its draft.
-func TestDraftsAreForWhoWrites(t *testing.T) {
+func TestDraftLinksNeedEditPermission(t *testing.T) {
 	t.Parallel()
 	day := time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC)
 	programs := []program.Summary{{Title: "Which cup?", DraftRev: 3, DraftUpdatedAt: &day}}

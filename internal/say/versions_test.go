@@ -10,10 +10,10 @@ import (
 	"newel/internal/program"
 )
 
-// TestVersionsLeadToWhatChanged checks that each version links to a comparison
+// TestVersionsLinkToChanges checks that each version links to a comparison
 // with the one before and the draft to one with the latest, and that only
 // learners on an older version can be moved, and only by people who may assign.
-func TestVersionsLeadToWhatChanged(t *testing.T) {
+func TestVersionsLinkToChanges(t *testing.T) {
 	t.Parallel()
 	id := newel.NewID[newel.ProgramID]()
 	day := time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC)

@@ -12,9 +12,9 @@ import (
 // dot is completed at run time.
 var keyInScript = regexp.MustCompile(`"((?:today|teach|recorder|phone|outbox)\.[a-z_.]*[a-z_])"`)
 
-// TestShellBringsTheWordsOfItsScripts checks that the shell contains all texts
+// TestShellContainsTheTextsOfItsScripts checks that the shell contains all texts
 // of its scripts; a missing one would show its key.
-func TestShellBringsTheWordsOfItsScripts(t *testing.T) {
+func TestShellContainsTheTextsOfItsScripts(t *testing.T) {
 	t.Parallel()
 	brought := slices.Concat(shellWords, waitWords)
 	files, err := filepath.Glob(filepath.Join("..", "..", "web", "src", "ts", "phone", "*.ts"))

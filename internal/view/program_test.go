@@ -109,7 +109,7 @@ func programText(t *testing.T, d *program.Document) string {
 }
 
 // The program page shows everything that can be written into a program.
-func TestTheProgramPageSaysEverything(t *testing.T) {
+func TestProgramPageShowsEverything(t *testing.T) {
 	t.Parallel()
 	var d program.Document
 	reads := map[string]string{}
@@ -146,7 +146,7 @@ func TestTheProgramPageSaysEverything(t *testing.T) {
 }
 
 // A step without its own values shows those of the program.
-func TestAStepTakesOverTheProgramsWords(t *testing.T) {
+func TestStepInheritsProgramTexts(t *testing.T) {
 	t.Parallel()
 	d := program.Document{
 		HelpLevels: []program.HelpLevel{{Name: "point"}},
@@ -164,7 +164,7 @@ func TestAStepTakesOverTheProgramsWords(t *testing.T) {
 }
 
 // A learner's own values replace the program's and are marked.
-func TestALearnersOwnTextsAreMarked(t *testing.T) {
+func TestLearnerOverridesAreMarked(t *testing.T) {
 	t.Parallel()
 	say, rule, tries := "Kavi, hands", "90% independent in 2 sessions in a row", 8
 	d := program.Document{Strands: []program.Strand{{Steps: []program.Step{{Key: "a", Label: "A1", Say: "Hands", Criterion: "80% in 3 sessions in a row", Trials: 5}}}}}
@@ -186,7 +186,7 @@ func TestALearnersOwnTextsAreMarked(t *testing.T) {
 }
 
 // Each form of criterion in family words.
-func TestACriterionIsSaidPlainly(t *testing.T) {
+func TestPlainCriterion(t *testing.T) {
 	t.Parallel()
 	d := program.Document{HelpLevels: []program.HelpLevel{{Name: "point"}}}
 	for _, c := range []struct{ text, want string }{

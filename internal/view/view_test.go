@@ -28,7 +28,7 @@ func check(t *testing.T, c templ.Component, checkers ...htmlcheck.Checker) {
 	}
 }
 
-func TestWhatWasTypedIsEscaped(t *testing.T) {
+func TestInputIsEscaped(t *testing.T) {
 	t.Parallel()
 	const typed = `"><script>alert(1)</script>`
 	f := Field{Name: "n", Label: typed, Value: typed, Hint: typed, Error: typed, Options: []Option{{typed, typed, typed}}}
@@ -45,7 +45,7 @@ func TestWhatWasTypedIsEscaped(t *testing.T) {
 	}
 }
 
-func TestAddressesThatRunScriptAreRefused(t *testing.T) {
+func TestScriptURLsAreRefused(t *testing.T) {
 	t.Parallel()
 	check(t, ButtonLink(Link{"x", "javascript:alert(1)"}, false), htmlcheck.NoInline)
 }
@@ -130,7 +130,7 @@ func TestMarkNames(t *testing.T) {
 	check(t, TreadMarks([]Mark{MarkAlone}, 12, german), htmlcheck.In(`svg[aria-label="allein"]`))
 }
 
-func TestActsHaveOneSolidAtMost(t *testing.T) {
+func TestActsHaveAtMostOneSolid(t *testing.T) {
 	t.Parallel()
 	check(t, Acts("Decide", []Act{{Glyph: GlyphAdvance, Label: "Advance", Name: "d", Value: "a", Solid: true}, {Glyph: GlyphSeen, Label: "Seen", Href: "/seen"}}),
 		htmlcheck.In(`[role="group"]`, htmlcheck.HasAttr("aria-label", "Decide")),

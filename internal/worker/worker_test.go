@@ -13,9 +13,9 @@ import (
 	"newel/internal/embeddedpg"
 )
 
-// TestRunGoesOn checks that a task that fails or panics runs again, and that
+// TestRunContinuesAfterFailures checks that a task that fails or panics runs again, and that
 // Run returns once the context ends.
-func TestRunGoesOn(t *testing.T) {
+func TestRunContinuesAfterFailures(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	failed, panicked := make(chan struct{}, 8), make(chan struct{}, 8)
