@@ -24,6 +24,12 @@ var notKeys = map[string]bool{
 	"preview.js":           true,
 	"clinic.add":           true, // an audited deed
 	"program.yaml":         true, // a file
+	"order.rule":           true, // paths in a program document
+	"order.block":          true,
+	"order.max_same":       true,
+	"order.known":          true,
+	"order.known_share":    true,
+	"draft.card_":          true, // begins keys
 }
 
 // use is one place in the sources where a key occurs.

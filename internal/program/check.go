@@ -78,19 +78,8 @@ func (d *Document) Publishable() error {
 func (c *checker) unread() {
 	for _, name := range slices.Sorted(maps.Keys(c.d.Unread)) {
 		key := "program.number"
-		switch {
-		case name == "maintenance_weeks":
-			key = "program.weeks"
-		case strings.HasSuffix(name, "say_in"):
-			key = "program.wordings"
-		case strings.HasSuffix(name, "_seconds"):
-			key = "program.seconds"
-		case isCourse(name):
-			key = "program.course"
-		case strings.HasSuffix(name, ".card"):
-			key = "program.card"
-		case strings.HasSuffix(name, ".opens"):
-			key = "program.opens_unknown"
+		if f, known := FieldNamed(name); known && f.UnreadKey != "" {
+			key = f.UnreadKey
 		}
 		c.stops.Add(name, key, "typed", shortened(c.d.Unread[name]), "most", maxPlanned)
 	}
@@ -104,38 +93,9 @@ func shortened(text string) string {
 }
 
 func (c *checker) texts() {
-	d, e := c.d, &c.stops
-	e.Line("title", d.Title, newel.MaxLine, true)
-	for _, name := range []string{"skill_area", "language"} {
-		e.Line(name, *d.texts()[name], newel.MaxName, false)
-	}
-	for name, text := range sorted(d.texts()) {
-		switch name {
-		case "title", "skill_area", "language":
-		default:
-			e.Text(name, *text, newel.MaxNote, false)
-		}
-	}
-	for _, p := range d.Prerequisites {
-		e.Text("prerequisites", p.Text, newel.MaxLine, false)
-	}
-	for _, m := range d.Materials {
-		e.Text("materials", bracketed(m.Text, m.Caution), newel.MaxLine, false)
-	}
-	for _, x := range d.Difficulties {
-		e.Text("difficulties", x.Text+x.Answer, newel.MaxNote, false)
-	}
-	for _, item := range d.Checklist {
-		e.Text("checklist", item, newel.MaxLine, false)
-	}
-}
-
-func sorted(m map[string]*string) func(func(string, *string) bool) {
-	return func(yield func(string, *string) bool) {
-		for _, name := range slices.Sorted(maps.Keys(m)) {
-			if !yield(name, m[name]) {
-				return
-			}
+	for _, row := range programFields {
+		if row.check != nil {
+			row.check(&c.stops, c.d, row.Name)
 		}
 	}
 }
@@ -179,8 +139,14 @@ func (c *checker) strands() {
 	for i := range c.d.Strands {
 		s := &c.d.Strands[i]
 		unique(s.Key)
-		c.stops.Line(StrandField(s.Key, "role"), s.Role.Name, newel.MaxName, len(c.d.Strands) > 1)
-		c.stops.Text(StrandField(s.Key, "actions"), s.Role.Actions, newel.MaxNote, false)
+		for _, row := range roleFields {
+			if row.check != nil {
+				row.check(&c.stops, s, StrandField(s.Key, row.Name))
+			}
+		}
+		if s.Role.Name == "" && len(c.d.Strands) > 1 {
+			c.stops.Add(StrandField(s.Key, "role"), "field.required")
+		}
 		if role := strings.ToLower(s.Role.Name); roles[role] && role != "" {
 			c.stops.Add(StrandField(s.Key, "role"), "program.role_twice", "role", s.Role.Name)
 		} else {
@@ -243,16 +209,16 @@ func (c *checker) waitsFor(strand, target string, seen map[string]bool) bool {
 
 func (c *checker) step(s *Step, labels map[string]bool) {
 	field := func(name string) string { return StepField(s.Key, name) }
-	c.stops.Line(field("label"), s.Label, maxLabel, true)
+	for _, row := range stepFields {
+		if row.check != nil {
+			row.check(&c.stops, s, field(row.Name))
+		}
+	}
 	if folded := strings.ToLower(s.Label); folded != "" {
 		if labels[folded] {
 			c.stops.Add(field("label"), "program.label_twice", "label", s.Label)
 		}
 		labels[folded] = true
-	}
-	c.stops.Line(field("name"), s.Name, newel.MaxLine, true)
-	for _, name := range []string{"say", "done_when", "context", "notice", "moment"} {
-		c.stops.Text(field(name), *s.texts()[name], newel.MaxNote, false)
 	}
 	c.stepWords(s)
 	if s.DoneWhen == "" {

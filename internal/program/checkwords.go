@@ -8,42 +8,30 @@ import (
 	"newel/internal/newel"
 )
 
-// stepWords checks the texts that identify a step and how it is taught, other
-// than those common to all steps.
+// stepWords checks what the table of fields cannot: the sets and names of
+// targets, and how many are taught at once.
 func (c *checker) stepWords(s *Step) {
-	line := func(name, text string, limit int) { c.stops.Line(StepField(s.Key, name), text, limit, false) }
-	line("phase", s.Phase, newel.MaxName)
-	line("fits_people", s.Fits.People, newel.MaxLine)
-	line("fits_place", s.Fits.Place, newel.MaxLine)
-	line("fits_materials", s.Fits.Materials, newel.MaxLine)
-	for name, list := range s.lists() {
-		for _, text := range *list {
-			line(name, text, newel.MaxLine)
-		}
-	}
 	for _, t := range s.Targets {
-		line("targets", t.Set, newel.MaxName)
-		c.wordings(StepField(s.Key, "targets"), t.In)
+		c.stops.Line(StepField(s.Key, "targets"), t.Set, newel.MaxName, false)
+		checkWordings(&c.stops, StepField(s.Key, "targets"), t.In)
 	}
-	c.wordings(StepField(s.Key, "say_in"), s.SayIn)
 	if s.AtOnce > len(s.Targets) {
 		c.stops.Add(StepField(s.Key, "at_once"), "program.at_once", "targets", len(s.Targets))
 	}
 }
 
-func (c *checker) wordings(field string, w Wordings) {
+func checkWordings(e *newel.Invalid, field string, w Wordings) {
 	for _, tag := range w.Tags() {
 		if !KnownLanguage(tag) {
-			c.stops.Add(field, "program.wordings", "typed", shortened(tag))
+			e.Add(field, "program.wordings", "typed", shortened(tag))
 		}
-		c.stops.Line(field, w[tag], newel.MaxLine, true)
+		e.Line(field, w[tag], newel.MaxLine, true)
 	}
 }
 
 // procedure checks how prompts are given and when the planned prompt changes.
 func (c *checker) procedure() {
 	p := &c.d.Procedure
-	c.wordings("say_in", p.SayIn)
 	if p.HelpProcedure != "" && !slices.Contains(HelpProcedures, p.HelpProcedure) {
 		c.stops.Add("help_procedure", "program.help_procedure", "typed", shortened(string(p.HelpProcedure)))
 	}

@@ -1,12 +1,13 @@
 package program
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
 
-	"newel/internal/newel"
+	"newel/internal/criterion"
 )
 
 // Sheet is a document as the plain-text fields of a form. Lists have one item
@@ -24,112 +25,38 @@ type SheetStrand struct {
 	Steps []string
 }
 
-// CardHeld is the value of a step's field "card" if the recorder shows the
-// target only while the screen is pressed; empty means always.
-const CardHeld = "held"
-
-func cardShown(held bool) string {
-	if held {
-		return CardHeld
-	}
-	return ""
-}
-
-func (r *sheetReader) cardHeld(name string) bool {
-	switch r.text(name) {
-	case "":
-	case CardHeld:
-		return true
-	default:
-		r.keep(name)
-	}
-	return false
-}
-
 // StepField returns the name of a step's field.
 func StepField(key, field string) string { return "steps." + key + "." + field }
 
 // StrandField returns the name of a strand's field.
 func StrandField(key, field string) string { return "strands." + key + "." + field }
 
-// texts returns the fields that are plain text in the document.
-func (d *Document) texts() map[string]*string {
-	return map[string]*string{
-		"title": &d.Title, "skill_area": &d.SkillArea, "purpose": &d.Purpose, "for_whom": &d.ForWhom,
-		"setting": &d.Setting, "language": &d.Language, "cautions": &d.Cautions, "stop_rule": &d.StopRule,
-		"generalize": &d.Generalize, "reinforcing": &d.Reinforcing, "say": &d.Procedure.Say,
-		"help_rule": &d.Procedure.HelpRule, "if_right": &d.Procedure.IfRight,
-		"if_not_yet": &d.Procedure.IfNotYet, "if_says_no": &d.Procedure.IfSaysNo,
-		"thinning": &d.Thinning, "maintenance": &d.Maintenance,
-		"less_help": &d.Procedure.LessHelp, "more_help": &d.Procedure.MoreHelp,
-	}
-}
-
-func (d *Document) numbers() map[string]*int {
-	return map[string]*int{"sessions_a_week": &d.SessionsAWeek, "weeks": &d.Weeks}
-}
-
-func (s *Step) texts() map[string]*string {
-	return map[string]*string{
-		"label": &s.Label, "name": &s.Name, "say": &s.Say, "done_when": &s.DoneWhen, "context": &s.Context,
-		"planned_help": &s.PlannedHelp, "criterion": &s.Criterion, "step_back": &s.StepBack,
-		"notice": &s.Notice, "phase": &s.Phase, "moment": &s.Moment,
-		"fits_people": &s.Fits.People, "fits_place": &s.Fits.Place, "fits_materials": &s.Fits.Materials,
-	}
-}
-
-func (s *Step) numbers() map[string]*int {
-	return map[string]*int{"trials": &s.Trials, "minutes": &s.Minutes, "choices": &s.Choices, "at_once": &s.AtOnce, "tokens": &s.Tokens}
-}
-
 // Sheet returns the document as fields.
 func (d *Document) Sheet() Sheet {
-	f := map[string]string{}
-	for name, text := range d.texts() {
-		f[name] = *text
+	sheet := Sheet{Fields: map[string]string{}}
+	for _, row := range programFields {
+		sheet.Fields[row.Name] = row.write(d, d)
 	}
-	for name, n := range d.numbers() {
-		f[name] = whole(*n)
-	}
-	f["wait_seconds"] = decimal(d.Procedure.WaitSeconds)
-	f["help_procedure"] = string(d.Procedure.HelpProcedure)
-	f["say_in"] = strings.Join(d.Procedure.SayIn.pieces(), "\n")
-	f["prerequisites"] = lines(d.Prerequisites, func(p Prerequisite) string { return p.Text })
-	f["needs"] = strings.Join(d.Needs, "\n")
-	f["teaches"] = lines(d.Teaches, d.teachesLine)
-	f["materials"] = lines(d.Materials, func(m Material) string { return bracketed(m.Text, m.Caution) })
-	f["help_levels"] = lines(d.HelpLevels, HelpLevel.line)
-	f["checklist"] = strings.Join(d.Checklist, "\n")
-	f["difficulties"] = lines(d.Difficulties, d.difficultyLine)
-	f["maintenance_weeks"] = joined(d.MaintenanceWeeks, strconv.Itoa)
-	sheet := Sheet{Fields: f}
 	for i := range d.Strands {
-		sheet.Strands = append(sheet.Strands, d.strandFields(&d.Strands[i], f))
+		sheet.Strands = append(sheet.Strands, d.strandFields(&d.Strands[i], sheet.Fields))
 	}
 	for name, typed := range d.Unread {
-		f[name] = typed
+		sheet.Fields[name] = typed
 	}
 	return sheet
 }
 
 func (d *Document) strandFields(s *Strand, f map[string]string) SheetStrand {
 	out := SheetStrand{Key: s.Key}
-	f[StrandField(s.Key, "role")], f[StrandField(s.Key, "actions")] = s.Role.Name, s.Role.Actions
-	f[StrandField(s.Key, "opens")] = joined(s.Opens, func(o Opening) string { return d.StepTitle(o.Step) })
+	for _, row := range roleFields {
+		f[StrandField(s.Key, row.Name)] = row.write(d, s)
+	}
 	for i := range s.Steps {
 		step := &s.Steps[i]
 		out.Steps = append(out.Steps, step.Key)
-		for name, text := range step.texts() {
-			f[StepField(step.Key, name)] = *text
+		for _, row := range stepFields {
+			f[StepField(step.Key, row.Name)] = row.write(d, step)
 		}
-		for name, n := range step.numbers() {
-			f[StepField(step.Key, name)] = whole(*n)
-		}
-		f[StepField(step.Key, "measure")] = string(step.Measure)
-		f[StepField(step.Key, "card")] = cardShown(step.Held)
-		f[StepField(step.Key, "start_from")] = string(step.StartFrom)
-		f[StepField(step.Key, "targets")] = lines(step.Targets, Target.line)
-		step.laterFields(f)
 	}
 	return out
 }
@@ -149,47 +76,47 @@ func (d *Document) StepTitle(key string) string {
 func (s Sheet) Document() Document {
 	r := sheetReader{fields: s.Fields}
 	d := Document{Format: DocumentFormat}
-	for name, text := range d.texts() {
-		*text = r.text(name)
-	}
-	for name, n := range d.numbers() {
-		*n = r.whole(name)
-	}
-	d.Procedure.WaitSeconds = r.seconds("wait_seconds")
-	d.Procedure.HelpProcedure = HelpProcedure(r.text("help_procedure"))
-	d.Procedure.SayIn = r.wordings("say_in")
-	for _, line := range r.lines("prerequisites") {
-		d.Prerequisites = append(d.Prerequisites, Prerequisite{Key: NewKey(), Text: line})
-	}
-	for _, line := range r.lines("materials") {
-		text, caution := unbracketed(line)
-		d.Materials = append(d.Materials, Material{Text: text, Caution: caution})
-	}
-	for _, line := range r.lines("help_levels") {
-		d.HelpLevels = append(d.HelpLevels, helpLevelOf(line))
-	}
-	d.Checklist = r.lines("checklist")
 	for _, strand := range s.Strands {
-		d.Strands = append(d.Strands, r.strand(strand))
+		d.Strands = append(d.Strands, Strand{Key: strand.Key, Steps: steps(strand.Steps)})
 	}
-	for i := range d.Strands {
-		d.Strands[i].Opens = r.opens(&d, StrandField(d.Strands[i].Key, "opens"))
-	}
-	for _, line := range r.lines("difficulties") {
-		d.Difficulties = append(d.Difficulties, d.difficultyOf(line))
-	}
-	d.Needs = r.lines("needs")
-	for _, line := range r.lines("teaches") {
-		d.Teaches = append(d.Teaches, d.taughtOf(line))
-	}
-	d.MaintenanceWeeks = r.wholes("maintenance_weeks")
+	r.document(&d, false)
+	r.document(&d, true)
 	d.Unread = r.unread
 	return d
+}
+
+func steps(keys []string) []Step {
+	var out []Step
+	for _, key := range keys {
+		out = append(out, Step{Key: key})
+	}
+	return out
 }
 
 type sheetReader struct {
 	fields map[string]string
 	unread map[string]string
+}
+
+// document reads the fields that name steps by title, or those that do not.
+func (r *sheetReader) document(d *Document, namesSteps bool) {
+	for i := range d.Strands {
+		strand := &d.Strands[i]
+		readRows(r, roleFields, d, strand, namesSteps, func(name string) string { return StrandField(strand.Key, name) })
+		for j := range strand.Steps {
+			step := &strand.Steps[j]
+			readRows(r, stepFields, d, step, namesSteps, func(name string) string { return StepField(step.Key, name) })
+		}
+	}
+	readRows(r, programFields, d, d, namesSteps, func(name string) string { return name })
+}
+
+func readRows[T any](r *sheetReader, rows []row[T], d *Document, v *T, namesSteps bool, named func(string) string) {
+	for _, row := range rows {
+		if row.namesSteps == namesSteps {
+			row.read(r, d, v, named(row.Name))
+		}
+	}
 }
 
 func (r *sheetReader) keep(name string) {
@@ -256,26 +183,29 @@ func (r *sheetReader) seconds(name string) float64 {
 	return n
 }
 
-func (r *sheetReader) strand(s SheetStrand) Strand {
-	out := Strand{Key: s.Key, Role: ActivityRole{Name: r.text(StrandField(s.Key, "role")), Actions: r.text(StrandField(s.Key, "actions"))}}
-	for _, key := range s.Steps {
-		step := Step{Key: key}
-		for name, text := range step.texts() {
-			*text = r.text(StepField(key, name))
-		}
-		for name, n := range step.numbers() {
-			*n = r.whole(StepField(key, name))
-		}
-		step.Measure = Measure(r.text(StepField(key, "measure")))
-		step.Held = r.cardHeld(StepField(key, "card"))
-		step.StartFrom = newel.TrainingState(r.text(StepField(key, "start_from")))
-		for _, line := range r.lines(StepField(key, "targets")) {
-			step.Targets = append(step.Targets, targetOf(line))
-		}
-		r.laterStep(&step)
-		out.Steps = append(out.Steps, step)
+func (r *sheetReader) percent(name string) float64 {
+	text := r.text(name)
+	if text == "" {
+		return 0
 	}
-	return out
+	n, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(n >= 0 && n <= 100) {
+		r.keep(name)
+		return 0
+	}
+	return n
+}
+
+// flags parses the kinds of flags that are turned off.
+func (r *sheetReader) flags(name string) []string {
+	list := commaList(r.text(name))
+	for _, kind := range list {
+		if !slices.Contains(criterion.FlagKinds, criterion.FlagKind(kind)) {
+			r.keep(name)
+			return nil
+		}
+	}
+	return list
 }
 
 // opens parses the titles of the steps that a strand waits for.

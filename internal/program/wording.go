@@ -3,7 +3,6 @@ package program
 import (
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"golang.org/x/text/language"
@@ -101,38 +100,6 @@ func targetOf(line string) Target {
 		own.In[tag] = words
 	}
 	return own
-}
-
-func (s *Step) lists() map[string]*[]string {
-	return map[string]*[]string{"examples": &s.Examples, "non_examples": &s.NonExamples}
-}
-
-func (s *Step) laterFields(f map[string]string) {
-	s.courseFields(f)
-	for name, list := range s.lists() {
-		f[StepField(s.Key, name)] = strings.Join(*list, "\n")
-	}
-	f[StepField(s.Key, "say_in")] = strings.Join(s.SayIn.pieces(), "\n")
-	f[StepField(s.Key, "limit_seconds")] = decimal(s.LimitSeconds)
-	f[StepField(s.Key, "wait_seconds")] = ""
-	if s.WaitSeconds != nil {
-		f[StepField(s.Key, "wait_seconds")] = strconv.FormatFloat(*s.WaitSeconds, 'f', -1, 64)
-	}
-}
-
-func (r *sheetReader) laterStep(s *Step) {
-	r.courseStep(s)
-	for name, list := range s.lists() {
-		*list = r.lines(StepField(s.Key, name))
-	}
-	s.SayIn = r.wordings(StepField(s.Key, "say_in"))
-	s.LimitSeconds = r.seconds(StepField(s.Key, "limit_seconds"))
-	// A wait of zero differs from no wait of its own.
-	if name := StepField(s.Key, "wait_seconds"); r.text(name) != "" {
-		if wait := r.seconds(name); r.unread[name] == "" {
-			s.WaitSeconds = &wait
-		}
-	}
 }
 
 // Completed returns the sheet with missing fields filled in from the document,

@@ -3,7 +3,6 @@ package revision
 import (
 	"maps"
 	"slices"
-	"strings"
 
 	"newel/internal/criterion"
 	"newel/internal/program"
@@ -61,16 +60,10 @@ func (c Comparison) PhaseLine(step string) bool {
 	})
 }
 
-// howTaught lists the fields that affect how the child is taught, of the
-// program and of a step. Names, pictures and plans for adults are not among
-// them.
-var howTaught = map[string]bool{
-	"say": true, "say_in": true, "wait_seconds": true, "help_levels": true, "help_rule": true, "help_procedure": true,
-	"less_help": true, "more_help": true, "if_right": true, "if_not_yet": true, "if_says_no": true, "materials": true,
-	"reinforcing": true, "thinning": true,
-	"done_when": true, "context": true, "moment": true, "examples": true, "non_examples": true, "limit_seconds": true,
-	"fits_people": true, "fits_place": true, "fits_materials": true, "targets": true, "measure": true, "choices": true,
-	"planned_help": true, "order": true, "at_once": true, "tokens": true, "food_reward": true, "card": true,
+// teaches reports whether the field affects how the learner is taught.
+func (f Field) teaches() bool {
+	field, known := program.FieldNamed(f.Name)
+	return known && field.Teaching
 }
 
 // Compare returns what changed from one document to another.
@@ -86,7 +79,7 @@ func Compare(before, after program.Document) (Comparison, error) {
 	var out Comparison
 	c.paths(nil, c.trees[0].rest, c.trees[1].rest, &out.Fields)
 	for _, f := range out.Fields {
-		out.Procedure = out.Procedure || howTaught[f.Name]
+		out.Procedure = out.Procedure || f.teaches()
 	}
 	moved := c.moved()
 	for _, strand := range after.Strands {
@@ -117,19 +110,24 @@ func (c *comparer) paths(path []string, a, b node, out *[]Field) {
 	if a.equal(b) {
 		return
 	}
-	if len(path) > 0 && (a.whole() || b.whole() || !slices.Equal(a.order, b.order)) {
+	if len(path) > 0 && !apartFrom(a, b) && !apartFrom(b, a) && (a.whole() || b.whole() || !slices.Equal(a.order, b.order)) {
 		name := field(path)
 		if !slices.ContainsFunc(*out, func(f Field) bool { return f.Name == name }) {
 			*out = append(*out, Field{name, text(c.docs[0], c.trees[0], c.sheets[0], path), text(c.docs[1], c.trees[1], c.sheets[1], path)})
 		}
 		return
 	}
-	names := maps.Clone(a.fields)
+	names := map[string]node{}
+	maps.Copy(names, a.fields)
 	maps.Copy(names, b.fields)
 	for _, name := range slices.Sorted(maps.Keys(names)) {
 		c.paths(below(path, name), a.fields[name], b.fields[name], out)
 	}
 }
+
+// apartFrom reports whether a is absent and b is an object. The fields of b are
+// then compared one by one.
+func apartFrom(a, b node) bool { return a.whole() && !a.solid() && !b.whole() && b.order == nil }
 
 func (c *comparer) step(s *program.Step, strand string, moved map[string]bool) (Step, bool) {
 	out := Step{Kind: Changed, Key: s.Key, Strand: strand, Title: c.docs[1].StepTitle(s.Key)}
@@ -140,7 +138,7 @@ func (c *comparer) step(s *program.Step, strand string, moved map[string]bool) (
 	}
 	c.paths([]string{"steps", s.Key}, old, c.trees[1].steps[s.Key], &out.Fields)
 	for _, f := range out.Fields {
-		out.Procedure = out.Procedure || howTaught[strings.TrimPrefix(f.Name, program.StepField(s.Key, ""))]
+		out.Procedure = out.Procedure || f.teaches()
 	}
 	out.Criterion = c.asks(0, s.Key) != c.asks(1, s.Key)
 	if moved[s.Key] {

@@ -48,7 +48,7 @@ func TestCompare(t *testing.T) {
 			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Procedure: true, Fields: []Field{{"steps.a1.targets", "towel", "cloth"}},
 		}}}, true},
 		{"what no form shows", func(d *program.Document) { d.Strands[0].Steps[0].Order.Rule = "massed" }, Comparison{Steps: []Step{{
-			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Procedure: true, Fields: []Field{{"steps.a1.order", "", "massed"}},
+			Kind: Changed, Key: "a1", Strand: "a", Title: "Washer A1", Procedure: true, Fields: []Field{{"steps.a1.order_rule", "", "massed"}},
 		}}}, true},
 		{"one more", func(d *program.Document) {
 			d.InsertSteps("a", "a1", program.Step{Key: "n", Label: "A1b"})

@@ -94,7 +94,7 @@ func TestMerge(t *testing.T) {
 		{
 			"a flag that no form shows", func(d *program.Document) { d.Strands[0].Steps[0].Order.Rule = "massed" }, func(d *program.Document) { d.Strands[0].Steps[0].Order.Rule = "rotation" },
 			func(d *program.Document) { d.Strands[0].Steps[0].Order.Rule = "massed" },
-			[]Conflict{{Field: "steps.a1.order", Mine: "massed", Theirs: "rotation"}},
+			[]Conflict{{Field: "steps.a1.order_rule", Mine: "massed", Theirs: "rotation"}},
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {

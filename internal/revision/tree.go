@@ -150,34 +150,30 @@ func (t tree) document() (program.Document, error) {
 	return d, nil
 }
 
-// fieldNames holds names that differ between a Sheet and a document.
-var fieldNames = map[string]string{
-	"fits.people": "fits_people", "fits.place": "fits_place", "fits.materials": "fits_materials", "held": "card",
-	"role.name": "role", "role.actions": "actions",
-}
+// owners maps the parts of a path that have keys to the owners of their fields.
+var owners = map[string]program.Owner{"steps": program.OfStep, "strands": program.OfRole}
 
 // field returns the Sheet's name for a path.
 func field(path []string) string {
-	name := func(rest []string) string {
-		if len(rest) > 1 {
-			if own := fieldNames[rest[0]+"."+rest[1]]; own != "" {
-				return own
-			}
-		}
-		if own := fieldNames[rest[0]]; own != "" {
-			return own
-		}
-		return rest[0]
-	}
+	of, keyed := owners[path[0]]
 	switch {
-	case len(path) > 2 && (path[0] == "steps" || path[0] == "strands"):
-		return path[0] + "." + path[1] + "." + name(path[2:])
-	case len(path) > 1 && path[0] == "procedure":
+	case path[0] == "unread" && len(path) > 1:
 		return path[1]
-	case len(path) > 1 && path[0] == "unread":
-		return path[1]
-	case len(path) == 2 && (path[0] == "steps" || path[0] == "strands"):
+	case !keyed:
+		return fieldName(program.OfProgram, path)
+	case len(path) == 1:
+		return path[0]
+	case len(path) == 2:
 		return path[0] + "." + path[1]
+	}
+	return path[0] + "." + path[1] + "." + fieldName(of, path[2:])
+}
+
+// fieldName returns the name of the field at the path. A part without a field,
+// such as a picture, keeps its name in the document.
+func fieldName(of program.Owner, path []string) string {
+	if f, is := program.FieldAt(of, path); is {
+		return f.Name
 	}
 	return path[0]
 }

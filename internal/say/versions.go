@@ -8,6 +8,7 @@ import (
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
+	"newel/internal/program"
 	"newel/internal/revision"
 	"newel/internal/view"
 )
@@ -25,15 +26,8 @@ var changeKinds = map[revision.Kind]string{revision.Added: "added", revision.Rem
 
 // fieldLabel returns the editor's label for a field of a Sheet.
 func fieldLabel(t *message.Printer, name string) string {
-	of, short := "draftfield.", name
-	switch parts := strings.SplitN(name, ".", 3); {
-	case len(parts) == 3 && parts[0] == "steps":
-		of, short = "stepfield.", parts[2]
-	case len(parts) == 3 && parts[0] == "strands":
-		of, short = "rolefield.", parts[2]
-	}
-	if key := of + short; t.Has(key) {
-		return t.Text(key)
+	if f, known := program.FieldNamed(name); known {
+		return t.Text(f.LabelKey())
 	}
 	return t.Text("compare.other_field")
 }

@@ -103,137 +103,44 @@ func (m DraftPage) hasRoles(strand program.SheetStrand) bool {
 	return len(m.Sheet.Strands) > 1 || m.Pane == RolePane || m.Sheet.Fields[program.StrandField(strand.Key, "role")] != ""
 }
 
-type fieldKind int
-
-const (
-	lineField fieldKind = iota
-	areaField
-	shortField // a number or a few characters
-	choiceField
-	tickField // sent with a hidden field, see BoxPrefix
-	rareField // a text area that is rarely needed
-)
-
 // BoxPrefix begins the name of the hidden field that goes with each checkbox
 // of the editor. Browsers send nothing for an unticked box; the hidden field
 // says that the form had one.
 const BoxPrefix = "box."
-
-type draftField struct {
-	name   string
-	kind   fieldKind
-	needed bool
-}
 
 // draftGroup is a group of fields under a heading. A rare group is collapsed
 // while it is empty.
 type draftGroup struct {
 	key    string
 	rare   bool
-	fields []draftField
+	fields []program.Field
 }
 
-var programGroups = []draftGroup{
-	{key: "what", fields: []draftField{
-		{"title", lineField, true},
-		{"skill_area", lineField, false},
-		{"purpose", areaField, false},
-		{"for_whom", areaField, false},
-		{"setting", areaField, false},
-		{"language", shortField, false},
-	}},
-	{key: "before", fields: []draftField{
-		{"needs", areaField, false},
-		{"teaches", areaField, false},
-		{"prerequisites", areaField, false},
-		{"materials", areaField, false},
-		{"cautions", areaField, false},
-		{"stop_rule", areaField, false},
-	}},
-	{key: "how", fields: []draftField{
-		{"say", areaField, false},
-		{"say_in", rareField, false},
-		{"help_levels", areaField, false},
-		{"help_procedure", choiceField, false},
-		{"wait_seconds", shortField, false},
-		{"help_rule", areaField, false},
-		{"less_help", lineField, false},
-		{"more_help", lineField, false},
-		{"if_right", areaField, false},
-		{"if_not_yet", areaField, false},
-		{"if_says_no", areaField, false},
-		{"reinforcing", areaField, false},
-		{"thinning", areaField, false},
-	}},
-	{key: "around", fields: []draftField{
-		{"difficulties", areaField, false},
-		{"checklist", areaField, false},
-		{"generalize", areaField, false},
-		{"maintenance_weeks", shortField, false},
-		{"maintenance", areaField, false},
-		{"sessions_a_week", shortField, false},
-		{"weeks", shortField, false},
-	}},
-}
+var (
+	programGroups = draftGroups(program.OfProgram, "what", "before", "how", "around")
+	stepGroups    = draftGroups(program.OfStep, "step", "session", "fine", "targets", "fits", "coping", "rules")
+)
 
-var roleGroup = draftGroup{key: "role", fields: []draftField{{"role", lineField, true}, {"actions", areaField, false}, {"opens", lineField, false}}}
+// rareGroups are the groups that few steps need.
+var rareGroups = map[string]bool{"fine": true, "targets": true, "fits": true, "coping": true, "rules": true}
 
-var stepGroups = []draftGroup{
-	{key: "step", fields: []draftField{
-		{"label", shortField, true},
-		{"phase", lineField, false},
-		{"name", lineField, true},
-		{"done_when", areaField, false},
-		{"say", areaField, false},
-		{"context", areaField, false},
-	}},
-	{key: "session", fields: []draftField{
-		{"measure", choiceField, true},
-		{"trials", shortField, false},
-		{"minutes", shortField, false},
-		{"planned_help", choiceField, false},
-		{"targets", areaField, false},
-	}},
-	{key: "fine", rare: true, fields: []draftField{
-		{"examples", areaField, false},
-		{"non_examples", areaField, false},
-		{"limit_seconds", shortField, false},
-		{"wait_seconds", shortField, false},
-		{"say_in", areaField, false},
-		{"notice", areaField, false},
-	}},
-	{key: "targets", rare: true, fields: []draftField{
-		{"choices", shortField, false},
-		{"at_once", shortField, false},
-		{"order_rule", choiceField, false},
-		{"order_block", shortField, false},
-		{"order_max_same", shortField, false},
-		{"order_known", areaField, false},
-		{"order_known_share", shortField, false},
-		{"tokens", shortField, false},
-		{"card", choiceField, false},
-	}},
-	{key: "fits", rare: true, fields: []draftField{{"fits_people", lineField, false}, {"fits_place", lineField, false}, {"fits_materials", lineField, false}}},
-	{key: "coping", rare: true, fields: []draftField{
-		{"coping", tickField, false},
-		{"moment", areaField, false},
-		{"food_reward", tickField, false},
-		{"start_from", choiceField, false},
-	}},
-	{key: "rules", rare: true, fields: []draftField{
-		{"step_back", lineField, false},
-		{"advance_by_rule", tickField, false},
-		{"rule_long", shortField, false},
-		{"rule_floor", shortField, false},
-		{"rule_idle", shortField, false},
-		{"rules_off", lineField, false},
-	}},
+func draftGroups(of program.Owner, keys ...string) []draftGroup {
+	groups := make([]draftGroup, len(keys))
+	for i, key := range keys {
+		groups[i] = draftGroup{key: key, rare: of == program.OfStep && rareGroups[key]}
+		for _, f := range program.Fields(of) {
+			if f.Group == key {
+				groups[i].fields = append(groups[i].fields, f)
+			}
+		}
+	}
+	return groups
 }
 
 // quiet reports whether a rare group holds nothing that needs to be visible.
 func (m DraftPage) quiet(g draftGroup) bool {
 	for _, f := range g.fields {
-		name := program.StepField(m.Key, f.name)
+		name := f.SheetName(m.Key)
 		if m.Sheet.Fields[name] != "" || m.Problems[name] != "" || m.Looks[name] != "" {
 			return false
 		}
@@ -244,22 +151,22 @@ func (m DraftPage) quiet(g draftGroup) bool {
 	return true
 }
 
-// field returns a field of the editor from the sheet. Its texts are in the
-// catalogue under the kind of thing it belongs to and its own name.
-func (m DraftPage) field(of, name string, f draftField) Field {
-	key := of + "." + f.name
+// field returns a field of the editor from the sheet.
+func (m DraftPage) field(f program.Field) Field {
+	name := f.SheetName(m.Key)
 	out := Field{
-		Name: name, Label: m.T.Text(key), Value: m.Sheet.Fields[name], Error: m.Problems[name],
-		Required: f.needed, Short: f.kind == shortField, Plain: true, Options: m.options(f.name, name),
+		Name: name, Label: m.T.Text(f.LabelKey()), Value: m.Sheet.Fields[name], Error: m.Problems[name],
+		Required: f.Required, Short: f.Short, Plain: true, Options: m.options(f, name),
 		Checked: m.Sheet.Fields[name] != "",
 	}
-	if m.T.Has(key + ".hint") {
-		out.Hint = m.T.Text(key + ".hint")
+	if m.T.Has(f.HintKey()) {
+		out.Hint = m.T.Text(f.HintKey())
 	}
-	if f.kind == shortField && name != "language" && f.name != "label" && f.name != "maintenance_weeks" {
-		out.Attrs = map[string]any{"inputmode": "decimal"}
+	switch f.Kind {
+	case program.Whole, program.Seconds, program.Percent:
+		out.Short, out.Attrs = true, map[string]any{"inputmode": "decimal"}
 	}
-	if f.name == "phase" {
+	if f.Name == "phase" {
 		out.Attrs = map[string]any{"list": "phases"}
 	}
 	return out
@@ -269,42 +176,26 @@ func formWords(t *message.Printer) Words {
 	return Words{Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
-func (m DraftPage) options(name, full string) []Option {
+// options are the values of a choice, the empty one first.
+func (m DraftPage) options(f program.Field, name string) []Option {
+	if f.Kind != program.Choice {
+		return nil
+	}
 	var out []Option
 	add := func(value, label string) { out = append(out, Option{Value: value, Label: label}) }
-	switch name {
-	case "measure":
-		for _, measure := range program.Measures {
-			add(string(measure), m.T.Text("measure."+string(measure)))
-		}
-	case "help_procedure":
-		add("", m.T.Text("draft.not_said"))
-		for _, p := range program.HelpProcedures {
-			add(string(p), m.T.Text("helping."+string(p)))
-		}
-	case "order_rule":
-		add("", m.T.Text("draft.not_said"))
-		for _, rule := range program.OrderRules {
-			add(rule, m.T.Text("order."+rule))
-		}
-	case "start_from":
-		add("", m.T.Text("draft.start_default"))
-		for _, s := range newel.TrainingStates {
-			add(string(s), m.T.Text("training.from."+string(s)))
-		}
-	case "card":
-		add("", m.T.Text("draft.card_shown"))
-		add(program.CardHeld, m.T.Text("draft.card_held"))
-	case "planned_help":
-		add("", m.T.Text("draft.no_help"))
+	if f.NoChoice != "" {
+		add("", m.T.Text(f.NoChoice))
+	}
+	for _, value := range f.Choices {
+		add(value, m.T.Text(f.ChoiceKey+value))
+	}
+	if f.Name == "planned_help" {
 		for _, level := range m.Document.HelpNames() {
 			add(level, level)
 		}
-	default:
-		return nil
 	}
 	// A typed value that is not an option stays as it was typed.
-	if v := m.Sheet.Fields[full]; !slices.ContainsFunc(out, func(o Option) bool { return o.Value == v }) {
+	if v := m.Sheet.Fields[name]; !slices.ContainsFunc(out, func(o Option) bool { return o.Value == v }) {
 		add(v, v)
 	}
 	return out
@@ -413,35 +304,22 @@ func (m DraftPage) said(of map[string]string) []Said {
 			out = append(out, Said{Where: where + label, Text: text, Href: m.Path + query + "#f-" + name, Fixes: m.Fixes[name]})
 		}
 	}
-	for _, g := range programGroups {
-		for _, f := range g.fields {
-			add(f.name, "", m.T.Text("draftfield."+f.name), "")
-		}
+	for _, f := range program.Fields(program.OfProgram) {
+		add(f.Name, "", m.T.Text(f.LabelKey()), "")
 	}
 	add("steps", "", m.T.Text("draft.the_steps"), "")
 	for _, strand := range m.Sheet.Strands {
-		for _, f := range roleGroup.fields {
-			add(program.StrandField(strand.Key, f.name), m.roleName(strand)+", ", m.T.Text("rolefield."+f.name), PaneQuery(RolePane, strand.Key))
+		for _, f := range program.Fields(program.OfRole) {
+			add(f.SheetName(strand.Key), m.roleName(strand)+", ", m.T.Text(f.LabelKey()), PaneQuery(RolePane, strand.Key))
 		}
 		for _, key := range strand.Steps {
-			for _, name := range stepFieldNames {
-				add(program.StepField(key, name), m.stepName(key)+", ", m.T.Text("stepfield."+name), PaneQuery(StepPane, key))
+			for _, f := range program.Fields(program.OfStep) {
+				add(f.SheetName(key), m.stepName(key)+", ", m.T.Text(f.LabelKey()), PaneQuery(StepPane, key))
 			}
 		}
 	}
 	return out
 }
-
-// stepFieldNames lists the fields of a step in the order of its form.
-var stepFieldNames = func() []string {
-	names := []string{"criterion"}
-	for _, g := range stepGroups {
-		for _, f := range g.fields {
-			names = append(names, f.name)
-		}
-	}
-	return names
-}()
 
 // problems lists the problems of the fields in the open pane.
 func (m DraftPage) problems() []Problem {

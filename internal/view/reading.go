@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -106,41 +107,79 @@ func (r programReader) said(words string, in program.Wordings) []ReadLine {
 	return lines
 }
 
+// show makes the items of fields that need more than a label and a value.
+type show map[string]func(*collector)
+
+// section lists the fields of a section of the program's page. Fields of the
+// program are read from the program; those of a step, from the step.
+func (r programReader) section(section program.Section, s *program.Step, own show) []ReadItem {
+	var c collector
+	of := program.OfProgram
+	if s != nil {
+		of = program.OfStep
+	}
+	for _, f := range program.FieldsIn(of, section) {
+		if special := own[f.Name]; special != nil {
+			special(&c)
+		} else {
+			c.add(ReadItem{Label: r.t.Text(f.LabelKey()), Lines: linesOf(r.shown(f, s))})
+		}
+	}
+	return c.items
+}
+
+// shown returns the value of a field in words.
+func (r programReader) shown(f program.Field, s *program.Step) []string {
+	text := r.d.FieldText(f.Name)
+	if s != nil {
+		text = r.d.StepText(s, f.Name)
+	}
+	switch {
+	case text == "":
+		return nil
+	case f.UnitKey != "" && f.Kind == program.Whole:
+		n, _ := strconv.Atoi(text) // written by the table of fields
+		return []string{r.t.Text(f.UnitKey, "n", n)}
+	case f.UnitKey != "":
+		n, _ := strconv.ParseFloat(text, 64)
+		return []string{r.t.Text(f.UnitKey, "n", n)}
+	}
+	switch f.Kind {
+	case program.Choice:
+		return []string{r.named(f.ChoiceKey, text)}
+	case program.Rule:
+		return []string{r.rule(text, cmp.Or(s, &program.Step{}))}
+	case program.List:
+		return strings.Split(text, "\n")
+	case program.Percent:
+		n, _ := strconv.ParseFloat(text, 64)
+		return []string{num(n)}
+	}
+	return []string{text}
+}
+
 // facts returns the items below the title.
 func (r programReader) facts() []ReadItem {
-	var c collector
-	c.text(r.programLabel("for_whom"), r.d.ForWhom)
-	c.text(r.programLabel("setting"), r.d.Setting)
-	c.text(r.programLabel("language"), r.t.LanguageName(r.d.Language))
-	if r.d.SessionsAWeek > 0 {
-		c.text(r.programLabel("sessions_a_week"), counted(r.d.SessionsAWeek))
-	}
-	c.text(r.programLabel("weeks"), counted(r.d.Weeks))
-	return c.items
+	return r.section(program.Facts, nil, show{
+		"language": func(c *collector) { c.text(r.programLabel("language"), r.t.LanguageName(r.d.Language)) },
+	})
 }
 
 // how returns what applies to every trial of every step.
 func (r programReader) how() []ReadItem {
 	p := r.d.Procedure
-	var c collector
-	c.add(ReadItem{Label: r.programLabel("say"), Lines: r.said(p.Say, p.SayIn), Said: true})
-	c.text(r.programLabel("wait_seconds"), r.seconds(p.WaitSeconds))
-	c.text(r.programLabel("help_procedure"), r.named("helping.", string(p.HelpProcedure)))
-	c.text(r.programLabel("help_rule"), p.HelpRule)
-	c.text(r.programLabel("less_help"), r.rule(p.LessHelp, &program.Step{}))
-	c.text(r.programLabel("more_help"), r.rule(p.MoreHelp, &program.Step{}))
-	c.text(r.programLabel("reinforcing"), r.d.Reinforcing)
-	c.text(r.programLabel("thinning"), r.d.Thinning)
-	return c.items
+	return r.section(program.How, nil, show{
+		"say": func(c *collector) {
+			c.add(ReadItem{Label: r.programLabel("say"), Lines: r.said(p.Say, p.SayIn), Said: true})
+		},
+	})
 }
 
 // kept returns what happens after a step is mastered.
 func (r programReader) kept() []ReadItem {
-	var c collector
-	c.text(r.t.Text("read.checks"), r.checks())
-	c.text(r.programLabel("maintenance"), r.d.Maintenance)
-	c.text(r.programLabel("generalize"), r.d.Generalize)
-	return c.items
+	return r.section(program.After, nil, show{
+		"maintenance_weeks": func(c *collector) { c.text(r.t.Text("read.checks"), r.checks()) },
+	})
 }
 
 func (r programReader) checks() string {
@@ -183,22 +222,24 @@ func (r programReader) Step(step program.Step) []ReadGroup {
 }
 
 func (r programReader) learned(s program.Step) []ReadItem {
-	var c collector
-	c.text(r.stepLabel("phase"), s.Phase)
-	c.text(r.stepLabel("done_when"), s.DoneWhen)
 	counts, not, within := r.stepLabel("examples"), r.stepLabel("non_examples"), r.stepLabel("limit_seconds")
 	if s.Coping {
 		counts, not, within = r.t.Text("read.steady"), r.t.Text("read.not_steady"), r.t.Text("read.steady_within")
-		c.text(r.t.Text("read.hard_moment"), r.stepLabel("coping"))
 	}
-	c.list(counts, s.Examples)
-	c.list(not, s.NonExamples)
-	c.text(within, r.seconds(r.limit(s)))
-	c.text(r.stepLabel("notice"), s.Notice)
+	items := r.section(program.Learned, &s, show{
+		"coping": func(c *collector) {
+			if s.Coping {
+				c.text(r.t.Text("read.hard_moment"), r.stepLabel("coping"))
+			}
+		},
+		"examples":      func(c *collector) { c.list(counts, s.Examples) },
+		"non_examples":  func(c *collector) { c.list(not, s.NonExamples) },
+		"limit_seconds": func(c *collector) { c.text(within, r.seconds(r.limit(s))) },
+	})
 	if s.Picture != nil {
-		c.add(ReadItem{Label: r.t.Text("read.picture"), Lines: []ReadLine{{Text: s.Picture.Alt, Picture: s.Picture}}})
+		items = append(items, ReadItem{Label: r.t.Text("read.picture"), Lines: []ReadLine{{Text: s.Picture.Alt, Picture: s.Picture}}})
 	}
-	return c.items
+	return items
 }
 
 // limit returns the time in seconds within which a trial begins, or within
@@ -228,70 +269,64 @@ func (r programReader) mine(is bool) string {
 }
 
 func (r programReader) tried(s program.Step, own newel.StepOverride) []ReadItem {
-	var c collector
-	c.text(r.stepLabel("moment"), s.Moment)
-	say, in, aside := s.Say, s.SayIn, ""
-	if say == "" {
-		say, aside = r.d.Procedure.Say, r.t.Text("read.as_program")
-	}
-	if len(in) == 0 && s.Say == "" {
-		in = r.d.Procedure.SayIn
-	}
-	words := r.said(say, in)
-	words[0].Aside = aside
-	c.add(ReadItem{Label: r.stepLabel("say"), Lines: words, Said: true, Own: r.mine(own.Say != nil)})
-	if s.WaitSeconds != nil {
-		c.text(r.stepLabel("wait_seconds"), r.t.Text("read.seconds", "n", *s.WaitSeconds))
-	} else {
-		c.add(ReadItem{Label: r.stepLabel("wait_seconds"), Lines: []ReadLine{{Text: r.seconds(r.d.Procedure.WaitSeconds), Aside: r.t.Text("read.as_program")}}})
-	}
-	help := s.PlannedHelp
-	if help == "" && len(r.d.HelpLevels) > 0 {
-		help = r.t.Text("read.help_none")
-	}
-	c.text(r.stepLabel("planned_help"), help)
-	if s.Tokens > 0 {
-		c.text(r.stepLabel("tokens"), counted(s.Tokens))
-	}
-	if s.FoodReward {
-		c.add(ReadItem{Label: r.t.Text("read.food"), Lines: []ReadLine{{Text: r.stepLabel("food_reward")}}, Warn: true})
-	}
-	return c.items
+	return r.section(program.Trial, &s, show{
+		"say": func(c *collector) {
+			say, in, aside := s.Say, s.SayIn, ""
+			if say == "" {
+				say, aside = r.d.Procedure.Say, r.t.Text("read.as_program")
+			}
+			if len(in) == 0 && s.Say == "" {
+				in = r.d.Procedure.SayIn
+			}
+			words := r.said(say, in)
+			words[0].Aside = aside
+			c.add(ReadItem{Label: r.stepLabel("say"), Lines: words, Said: true, Own: r.mine(own.Say != nil)})
+		},
+		"wait_seconds": func(c *collector) {
+			line := ReadLine{Text: r.seconds(r.d.Procedure.WaitSeconds), Aside: r.t.Text("read.as_program")}
+			if s.WaitSeconds != nil {
+				line = ReadLine{Text: r.t.Text("read.seconds", "n", *s.WaitSeconds)}
+			}
+			c.add(ReadItem{Label: r.stepLabel("wait_seconds"), Lines: []ReadLine{line}})
+		},
+		"planned_help": func(c *collector) {
+			help := s.PlannedHelp
+			if help == "" && len(r.d.HelpLevels) > 0 {
+				help = r.t.Text("read.help_none")
+			}
+			c.text(r.stepLabel("planned_help"), help)
+		},
+		"food_reward": func(c *collector) {
+			if s.FoodReward {
+				c.add(ReadItem{Label: r.t.Text("read.food"), Lines: []ReadLine{{Text: r.stepLabel("food_reward")}}, Warn: true})
+			}
+		},
+	})
 }
 
 func (r programReader) session(s program.Step, own newel.StepOverride) []ReadItem {
-	var c collector
-	c.text(r.stepLabel("context"), s.Context)
-	c.text(r.stepLabel("fits_people"), s.Fits.People)
-	c.text(r.stepLabel("fits_place"), s.Fits.Place)
-	c.text(r.stepLabel("fits_materials"), s.Fits.Materials)
-	c.text(r.stepLabel("measure"), r.named("measure.", string(s.Measure)))
-	c.add(ReadItem{Label: r.stepLabel("trials"), Lines: []ReadLine{{Text: counted(s.Trials)}}, Own: r.mine(own.Trials != nil)})
-	c.text(r.stepLabel("minutes"), counted(s.Minutes))
-	c.text(r.stepLabel("start_from"), r.named("training.from.", string(s.StartFrom)))
-	return c.items
+	return r.section(program.Session, &s, show{
+		"trials": func(c *collector) {
+			c.add(ReadItem{Label: r.stepLabel("trials"), Lines: []ReadLine{{Text: counted(s.Trials)}}, Own: r.mine(own.Trials != nil)})
+		},
+	})
 }
 
 func (r programReader) targets(s program.Step) []ReadItem {
-	var c collector
-	targets := make([]ReadLine, len(s.Targets))
-	for i, t := range s.Targets {
-		targets[i] = ReadLine{Text: t.Name, Aside: r.targetAside(t), Picture: t.Picture}
-	}
-	c.add(ReadItem{Label: r.stepLabel("targets"), Lines: targets})
-	c.text(r.stepLabel("choices"), counted(s.Choices))
-	c.text(r.stepLabel("at_once"), counted(s.AtOnce))
-	c.text(r.stepLabel("order_rule"), r.named("order.", s.Order.Rule))
-	c.text(r.stepLabel("order_block"), counted(s.Order.Block))
-	c.text(r.stepLabel("order_max_same"), counted(s.Order.MaxSame))
-	c.list(r.stepLabel("order_known"), s.Order.Known)
-	if s.Order.KnownShare > 0 {
-		c.text(r.stepLabel("order_known_share"), num(s.Order.KnownShare))
-	}
-	if s.Held {
-		c.text(r.stepLabel("card"), r.t.Text("read.held"))
-	}
-	return c.items
+	return r.section(program.Targets, &s, show{
+		"targets": func(c *collector) {
+			targets := make([]ReadLine, len(s.Targets))
+			for i, t := range s.Targets {
+				targets[i] = ReadLine{Text: t.Name, Aside: r.targetAside(t), Picture: t.Picture}
+			}
+			c.add(ReadItem{Label: r.stepLabel("targets"), Lines: targets})
+		},
+		"card": func(c *collector) {
+			if s.Held {
+				c.text(r.stepLabel("card"), r.t.Text("read.held"))
+			}
+		},
+	})
 }
 
 // targetAside returns what is shown next to a target's name: its set, its card
@@ -314,36 +349,34 @@ func (r programReader) targetAside(t program.Target) string {
 }
 
 func (r programReader) movesOn(s, was program.Step, own newel.StepOverride) []ReadItem {
-	var c collector
-	c.add(ReadItem{Label: r.t.Text("read.criterion"), Lines: []ReadLine{{Text: CriterionText(r.d, s), Aside: r.means(s)}}, Own: r.mine(own.Criterion != nil)})
-	if own.Criterion != nil {
-		c.text(r.t.Text("read.instead_of"), CriterionText(r.d, was))
-	}
-	back := ""
-	if s.StepBack != "" {
-		back = r.rule(s.StepBack, &s)
-	}
-	c.add(ReadItem{Label: r.stepLabel("step_back"), Lines: []ReadLine{{Text: back}}, Own: r.mine(own.StepBack != nil)})
-	if s.AdvanceByRule {
-		c.text(r.t.Text("read.by_rule"), r.stepLabel("advance_by_rule"))
-	}
-	c.text(r.t.Text("read.checks"), r.checks())
-	c.text(r.stepLabel("rule_long"), r.withUnit("read.sessions", s.Rules.Long))
-	c.text(r.stepLabel("rule_floor"), r.withUnit("read.percent", s.Rules.FloorPercent))
-	c.text(r.stepLabel("rule_idle"), r.withUnit("read.days", s.Rules.IdleDays))
-	off := make([]string, len(s.Rules.Off))
-	for i, kind := range s.Rules.Off {
-		off[i] = r.named("flag.", kind)
-	}
-	c.text(r.stepLabel("rules_off"), r.t.List(off))
-	return c.items
-}
-
-func (r programReader) withUnit(key string, n int) string {
-	if n == 0 {
-		return ""
-	}
-	return r.t.Text(key, "n", n)
+	return r.section(program.MovingOn, &s, show{
+		"criterion": func(c *collector) {
+			c.add(ReadItem{Label: r.t.Text("read.criterion"), Lines: []ReadLine{{Text: CriterionText(r.d, s), Aside: r.means(s)}}, Own: r.mine(own.Criterion != nil)})
+			if own.Criterion != nil {
+				c.text(r.t.Text("read.instead_of"), CriterionText(r.d, was))
+			}
+		},
+		"step_back": func(c *collector) {
+			back := ""
+			if s.StepBack != "" {
+				back = r.rule(s.StepBack, &s)
+			}
+			c.add(ReadItem{Label: r.stepLabel("step_back"), Lines: []ReadLine{{Text: back}}, Own: r.mine(own.StepBack != nil)})
+		},
+		"advance_by_rule": func(c *collector) {
+			if s.AdvanceByRule {
+				c.text(r.t.Text("read.by_rule"), r.stepLabel("advance_by_rule"))
+			}
+			c.text(r.t.Text("read.checks"), r.checks())
+		},
+		"rules_off": func(c *collector) {
+			off := make([]string, len(s.Rules.Off))
+			for i, kind := range s.Rules.Off {
+				off[i] = r.named("flag.", kind)
+			}
+			c.text(r.stepLabel("rules_off"), r.t.List(off))
+		},
+	})
 }
 
 // means returns what a percentage means in a planned session.
