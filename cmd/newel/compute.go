@@ -9,7 +9,8 @@ import (
 	"slices"
 
 	"newel/internal/compute"
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
+	"newel/internal/strict"
 )
 
 // exitInput is the exit status for unreadable input.
@@ -56,16 +57,16 @@ func runCompute(_ context.Context, std stdio, args []string) error {
 
 func answerOf(kind compute.Kind, std stdio, lines bool) error {
 	if lines {
-		return strict.Lines(std.in, std.out, kind.Answer)
+		return answer.Lines(std.in, std.out, kind.Answer)
 	}
-	return strict.One(std.in, std.out, kind.Answer)
+	return answer.One(std.in, std.out, kind.Answer)
 }
 
 // computeStatus returns exit status 2 for unreadable input and 1 if some lines
 // failed (their errors are in the output).
 func computeStatus(std stdio, err error) error {
 	var input *strict.Error
-	var some *strict.LinesError
+	var some *answer.LinesError
 	switch {
 	case errors.As(err, &input):
 		fmt.Fprintln(std.err, err)

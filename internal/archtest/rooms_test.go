@@ -16,6 +16,11 @@ var rooms = plan{
 		may:   []string{"internal/exact"},
 	},
 	{
+		name: "internal/strict", pure: true,
+		holds: "decodes JSON from outside: refuses unknown and duplicate fields, names the field in each error",
+		may:   []string{"internal/exact"},
+	},
+	{
 		name: "internal/measure", pure: true,
 		holds: "one session’s record → exact values; agreement of two observers",
 		may:   []string{"internal/exact", "internal/stat"},
@@ -40,32 +45,32 @@ var rooms = plan{
 	{
 		name: "internal/compute", pure: true,
 		holds: "the kinds of `newel compute`; reads its cases and its questions about odds. Only that command reaches this package and those in its folder",
-		may:   []string{"internal/compute/observation", "internal/compute/preference", "internal/compute/sequence", "internal/compute/singlecase", "internal/compute/strict", "internal/criterion", "internal/measure"},
+		may:   []string{"internal/compute/answer", "internal/compute/observation", "internal/compute/preference", "internal/compute/sequence", "internal/compute/singlecase", "internal/criterion", "internal/measure", "internal/strict"},
 	},
 	{
-		name: "internal/compute/strict", pure: true,
-		holds: "reads its documents: refuses unknown fields, names the field in each error",
-		may:   []string{"internal/exact"},
+		name: "internal/compute/answer", pure: true,
+		holds: "reads its documents, one or one a line, and writes the answers",
+		may:   []string{"internal/strict"},
 	},
 	{
 		name: "internal/compute/singlecase", pure: true,
 		holds: "two phases compared, trend, celeration",
-		may:   []string{"internal/compute/strict", "internal/exact", "internal/stat"},
+		may:   []string{"internal/exact", "internal/stat", "internal/strict"},
 	},
 	{
 		name: "internal/compute/observation", pure: true,
 		holds: "reads the records of two observers; time sampling",
-		may:   []string{"internal/compute/strict", "internal/exact", "internal/measure"},
+		may:   []string{"internal/exact", "internal/measure", "internal/strict"},
 	},
 	{
 		name: "internal/compute/preference", pure: true,
 		holds: "scores preference assessments",
-		may:   []string{"internal/compute/strict", "internal/exact"},
+		may:   []string{"internal/exact", "internal/strict"},
 	},
 	{
 		name: "internal/compute/sequence", pure: true,
 		holds: "the order of a session’s trials; twin of `web/src/ts/phone/sequence.ts`",
-		may:   []string{"internal/compute/strict", "internal/exact"},
+		may:   []string{"internal/exact", "internal/strict"},
 	},
 	// The domain, and all decisions that need no store.
 	{
@@ -89,7 +94,7 @@ var rooms = plan{
 	{
 		name: "internal/recording", pure: true,
 		holds:   "the recording document, its contract and its only merge",
-		may:     []string{"internal/exact", "internal/measure", "internal/newel"},
+		may:     []string{"internal/exact", "internal/measure", "internal/newel", "internal/strict"},
 		outside: []string{"github.com/google/uuid"},
 	},
 	{
@@ -192,7 +197,7 @@ var rooms = plan{
 	{
 		name:    "internal/httpd",
 		holds:   "routes, sign-ins, forms in, pages out, errors to statuses",
-		may:     []string{"internal/account", "internal/app", "internal/criterion", "internal/href", "internal/live", "internal/message", "internal/newel", "internal/picture", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/say", "internal/timezone", "internal/view", "internal/writing"},
+		may:     []string{"internal/account", "internal/app", "internal/criterion", "internal/href", "internal/live", "internal/message", "internal/newel", "internal/picture", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/say", "internal/strict", "internal/timezone", "internal/view", "internal/writing"},
 		outside: []string{"github.com/a-h/templ", "github.com/alexedwards/scs/v2", "github.com/go-chi/chi/v5", "github.com/go-chi/chi/v5/middleware", "github.com/go-chi/httprate", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"},
 	},
 	{

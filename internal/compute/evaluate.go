@@ -5,8 +5,8 @@ import (
 	"strings"
 	"time"
 
-	"newel/internal/compute/strict"
 	"newel/internal/criterion"
+	"newel/internal/strict"
 )
 
 // evaluate reads one case as JSON and returns its criterion.Reading.

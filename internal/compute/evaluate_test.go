@@ -11,8 +11,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
 	"newel/internal/criterion"
+	"newel/internal/strict"
 )
 
 const smallCase = `{"as_of": "2026-03-10T09:00:00+08:00", "time_zone": "Asia/Makassar", "criterion": "100% in 1 session",
@@ -92,7 +93,7 @@ func TestDecodeErrors(t *testing.T) {
 			t.Fatalf("%s is not in the case", c.old)
 		}
 		var out bytes.Buffer
-		err := strict.One(strings.NewReader(input), &out, evaluate)
+		err := answer.One(strings.NewReader(input), &out, evaluate)
 		var wrong *strict.Error
 		if !errors.As(err, &wrong) || !strings.HasPrefix(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
@@ -135,8 +136,8 @@ func TestComputeLines(t *testing.T) {
 	one := strings.ReplaceAll(smallCase, "\n", " ")
 	input := one + "\r\n" + `{"as_of": 1}` + "\n\n" + one // no line end at the end
 	var out bytes.Buffer
-	err := strict.Lines(strings.NewReader(input), &out, evaluate)
-	var failed *strict.LinesError
+	err := answer.Lines(strings.NewReader(input), &out, evaluate)
+	var failed *answer.LinesError
 	if !errors.As(err, &failed) || failed.Failed != 2 {
 		t.Fatalf("%v", err)
 	}
@@ -146,10 +147,10 @@ func TestComputeLines(t *testing.T) {
 		t.Errorf("%q", lines)
 	}
 	out.Reset()
-	if err := strict.Lines(strings.NewReader(one+"\n"), &out, evaluate); err != nil || strings.Count(out.String(), "\n") != 1 {
+	if err := answer.Lines(strings.NewReader(one+"\n"), &out, evaluate); err != nil || strings.Count(out.String(), "\n") != 1 {
 		t.Errorf("%v %q", err, out.String())
 	}
-	if got := (&strict.LinesError{Failed: 1}).Error() + (&strict.LinesError{Failed: 2}).Error(); !strings.Contains(got, "1 line ") || !strings.Contains(got, "2 lines ") {
+	if got := (&answer.LinesError{Failed: 1}).Error() + (&answer.LinesError{Failed: 2}).Error(); !strings.Contains(got, "1 line ") || !strings.Contains(got, "2 lines ") {
 		t.Error(got)
 	}
 }
@@ -158,19 +159,19 @@ func TestComputeOdds(t *testing.T) {
 	t.Parallel()
 	const question = `{"criterion": "3x100%", "trials": 10, "accuracy": [0.8, 1.0], "sessions": [5, 10, 20]}`
 	var out bytes.Buffer
-	if err := strict.One(strings.NewReader(question), &out, odds); err != nil {
+	if err := answer.One(strings.NewReader(question), &out, odds); err != nil {
 		t.Fatal(err)
 	}
-	var answer criterion.OddsAnswer
-	if err := json.Unmarshal(out.Bytes(), &answer); err != nil {
+	var got criterion.OddsAnswer
+	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
-	if answer.Criterion != "100% independent in 3 sessions in a row" || len(answer.Rows) != 2 || fmt.Sprint(answer.Rows[1].Within) != "[1 1 1]" {
+	if got.Criterion != "100% independent in 3 sessions in a row" || len(got.Rows) != 2 || fmt.Sprint(got.Rows[1].Within) != "[1 1 1]" {
 		t.Errorf("%s", out.String())
 	}
 	out.Reset()
-	err := strict.Lines(strings.NewReader(question+"\n"+`{"criterion": "3x100%", "trials": 10, "accuracy": [0.8], "sesions": [5]}`), &out, odds)
-	var failed *strict.LinesError
+	err := answer.Lines(strings.NewReader(question+"\n"+`{"criterion": "3x100%", "trials": 10, "accuracy": [0.8], "sesions": [5]}`), &out, odds)
+	var failed *answer.LinesError
 	if !errors.As(err, &failed) || !strings.HasSuffix(out.String(), `{"error":"sesions: there is no such field"}`+"\n") {
 		t.Errorf("%v %s", err, out.String())
 	}
@@ -178,7 +179,7 @@ func TestComputeOdds(t *testing.T) {
 		`"trials": 10`: "trials", `"accuracy": [0.8, 1.0]`: "accuracy", `"sessions": [5, 10, 20]`: "sessions", `"criterion": "3x100%"`: "criterion",
 	} {
 		input := strings.Replace(question, old, `"help_levels": []`, 1)
-		err := strict.One(strings.NewReader(input), &out, odds)
+		err := answer.One(strings.NewReader(input), &out, odds)
 		if err == nil || err.Error() != path+": this field is required" {
 			t.Errorf("without %s: %v", path, err)
 		}
@@ -194,10 +195,10 @@ func TestComputeBrokenStreams(t *testing.T) {
 	t.Parallel()
 	broken := errors.New("the pipe is broken")
 	for _, compute := range []func() error{
-		func() error { return strict.One(iotest.ErrReader(broken), &bytes.Buffer{}, evaluate) },
-		func() error { return strict.Lines(iotest.ErrReader(broken), &bytes.Buffer{}, evaluate) },
-		func() error { return strict.One(strings.NewReader(smallCase), failing{}, evaluate) },
-		func() error { return strict.Lines(strings.NewReader(smallCase), failing{}, evaluate) },
+		func() error { return answer.One(iotest.ErrReader(broken), &bytes.Buffer{}, evaluate) },
+		func() error { return answer.Lines(iotest.ErrReader(broken), &bytes.Buffer{}, evaluate) },
+		func() error { return answer.One(strings.NewReader(smallCase), failing{}, evaluate) },
+		func() error { return answer.Lines(strings.NewReader(smallCase), failing{}, evaluate) },
 	} {
 		var wrong *strict.Error
 		if err := compute(); err == nil || errors.As(err, &wrong) {

@@ -5,18 +5,18 @@ package compute
 import (
 	"slices"
 
+	"newel/internal/compute/answer"
 	"newel/internal/compute/observation"
 	"newel/internal/compute/preference"
 	"newel/internal/compute/sequence"
 	"newel/internal/compute/singlecase"
-	"newel/internal/compute/strict"
 )
 
 // Kind is one computation of newel compute.
 type Kind struct {
 	Name, Help string
 	// Answer computes the answer to one document. An error about the input is a *strict.Error.
-	Answer  strict.Computation
+	Answer  answer.Computation
 	Example string // a document that it answers
 }
 

@@ -1,8 +1,8 @@
 package compute
 
 import (
-	"newel/internal/compute/strict"
 	"newel/internal/criterion"
+	"newel/internal/strict"
 )
 
 // odds reads one question about a criterion's odds as JSON and returns its criterion.OddsAnswer.

@@ -18,6 +18,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/program"
 	"newel/internal/recording"
+	"newel/internal/strict"
 )
 
 func (s *Server) phoneRoutes() []Route {
@@ -125,8 +126,8 @@ func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
 // phoneDeed is what somebody did about an assignment, as a phone sends it: when
 // it did, by its own clock.
 type phoneDeed struct {
-	Assignment newel.AssignmentID `json:"assignment"`
-	At         time.Time          `json:"at"`
+	Assignment newel.AssignmentID
+	At         time.Time
 }
 
 // readDeed reads a deed and the id that the phone gave it. If it cannot, it
@@ -135,7 +136,11 @@ func readDeed[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name
 	if id, err = pathID[I, K](r, name); err != nil {
 		return id, in, false, err
 	}
-	if ok, err := readJSON(w, r, &in); !ok {
+	ok, err = readJSON(w, r, fieldsOf(map[string]func(d *strict.Decoder) error{
+		"assignment": func(d *strict.Decoder) error { return d.Parsed(&in.Assignment) },
+		"at":         func(d *strict.Decoder) error { return d.Parsed(&in.At) },
+	}))
+	if !ok {
 		return id, in, false, err
 	}
 	u := newel.ID[K](id).UUID
@@ -158,19 +163,28 @@ func sentAt(r *http.Request) time.Time {
 
 // postRescue takes a rescue file in, item by item.
 func (s *Server) postRescue(w http.ResponseWriter, r *http.Request) error {
-	var in struct {
-		Contract int               `json:"contract"`
-		Sealed   []json.RawMessage `json:"sealed"`
-	}
-	if ok, err := readJSON(w, r, &in); !ok {
+	contract, sealed := 0, []json.RawMessage(nil)
+	if ok, err := readJSON(w, r, func(d *strict.Decoder) error {
+		return d.Object(nil, func(name string) error {
+			switch {
+			case name == "contract":
+				return d.Integer(&contract)
+			case contract != 0 && contract != recording.RescueContract:
+				return d.Skip() // the answer says which contract is spoken here
+			case name == "sealed":
+				return strict.List(d, &sealed, d.Raw)
+			}
+			return d.Unknown()
+		})
+	}); !ok {
 		return err
 	}
-	if in.Contract != recording.RescueContract {
+	if contract != recording.RescueContract {
 		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "contract", Speaks: recording.RescueContract})
 	}
 	t := s.printer(r)
 	out := recording.Rescued{Contract: recording.RescueContract, Items: []recording.RescuedItem{}}
-	for _, raw := range in.Sealed {
+	for _, raw := range sealed {
 		item, err := s.app.Rescue(r.Context(), mustActor(r), raw)
 		if err != nil {
 			return err
@@ -181,9 +195,9 @@ func (s *Server) postRescue(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", out)
 }
 
-// readJSON reads a body of JSON. If it cannot, it has answered, unless there
-// is an error.
-func readJSON(w http.ResponseWriter, r *http.Request, v any) (ok bool, err error) {
+// readJSON reads a body of JSON, as strictly as a recording. If it cannot, it
+// has answered, unless there is an error.
+func readJSON(w http.ResponseWriter, r *http.Request, read func(d *strict.Decoder) error) (ok bool, err error) {
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || kind != "application/json" {
 		return false, problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send application/json"})
@@ -192,13 +206,26 @@ func readJSON(w http.ResponseWriter, r *http.Request, v any) (ok bool, err error
 	if err != nil {
 		return false, err
 	}
-	if err := json.Unmarshal(body, v); err != nil {
-		var typed *json.UnmarshalTypeError
-		at := ""
-		if errors.As(err, &typed) {
-			at = typed.Field
-		}
-		return false, problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: at, Problem: "is not the JSON wanted"})
+	var wrong *strict.Error
+	switch err := strict.Read(body, read); {
+	case errors.As(err, &wrong):
+		return false, problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: wrong.Path, Problem: wrong.Err.Error()})
+	case err != nil:
+		return false, err
 	}
 	return true, nil
+}
+
+// fieldsOf reads an object of a few optional fields, each with the reader under
+// its name.
+func fieldsOf(readers map[string]func(d *strict.Decoder) error) func(d *strict.Decoder) error {
+	return func(d *strict.Decoder) error {
+		return d.Object(nil, func(name string) error {
+			read, known := readers[name]
+			if !known {
+				return d.Unknown()
+			}
+			return read(d)
+		})
+	}
 }

@@ -136,6 +136,18 @@ func TestTalkRefusals(t *testing.T) {
 			t.Errorf("%s: %d %s", name, p.status, p.body)
 		}
 	}
+	for field, body := range map[string]string{
+		"place":      strings.Replace(good, "{", `{"place": "home", `, 1),
+		"At":         strings.Replace(good, `"at"`, `"At"`, 1),
+		"at":         strings.Replace(good, "}", `, "at": "2026-03-12T17:00:00+08:00"}`, 1),
+		"assignment": strings.Replace(good, b.Bench.Home.Assignment.String(), "mine", 1),
+		"":           good + good,
+	} {
+		p := phone.put("/phone/talks/"+id, "application/json", strings.NewReader(body))
+		if got := p.problem(); p.status != http.StatusUnprocessableEntity || got.Error != "invalid" || got.Path != field || got.Problem == "" {
+			t.Errorf("%s: %d %s; want %q named", body, p.status, p.body, field)
+		}
+	}
 	many := strings.Repeat("id="+id+"&", recording.MaxChecked+1)
 	if p := phone.get("/phone/receipts?" + many); p.status != http.StatusUnprocessableEntity {
 		t.Errorf("too many asked: %d", p.status)
@@ -297,8 +309,14 @@ func TestRescueByAuthor(t *testing.T) {
 	if p := other.ask("/phone/rescue", file); !strings.Contains(p.body, `"another"`) {
 		t.Errorf("by another caregiver: %s", p.body)
 	}
-	if p := phone.ask("/phone/rescue", `{"contract": 2}`); p.status != http.StatusUnprocessableEntity || p.problem().Error != "contract" {
-		t.Errorf("a later file: %d %s", p.status, p.body)
+	// A file of a later contract is told apart, whatever it holds.
+	for _, later := range []string{`{"contract": 2}`, `{"contract": 2, "made": {"by": 1}, "sealed": {}}`} {
+		if p := phone.ask("/phone/rescue", later); p.status != http.StatusUnprocessableEntity || p.problem().Error != "contract" {
+			t.Errorf("%s: %d %s", later, p.status, p.body)
+		}
+	}
+	if p := phone.ask("/phone/rescue", `{"contract": 1, "seals": []}`); p.status != http.StatusUnprocessableEntity || p.problem().Path != "seals" {
+		t.Errorf("an unknown field: %d %s", p.status, p.body)
 	}
 	told.check(t, b)
 	if n := b.count(`select count(*) from recording`); n != 1 {

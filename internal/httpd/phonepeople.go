@@ -9,6 +9,7 @@ import (
 
 	"newel/internal/app"
 	"newel/internal/newel"
+	"newel/internal/strict"
 )
 
 // mostOthers is how many people wait on a phone beside the one who uses it.
@@ -169,10 +170,13 @@ func notOpened(w http.ResponseWriter, e *app.PINError) error {
 // postPIN sets the PIN of the browser in use.
 func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
-		PIN     string `json:"pin"`
-		Current string `json:"current"`
+		PIN     string
+		Current string
 	}
-	if ok, err := readJSON(w, r, &in); !ok {
+	if ok, err := readJSON(w, r, fieldsOf(map[string]func(d *strict.Decoder) error{
+		"pin":     func(d *strict.Decoder) error { return d.Text(&in.PIN) },
+		"current": func(d *strict.Decoder) error { return d.Text(&in.Current) },
+	})); !ok {
 		return err
 	}
 	token, _ := s.phoneTokens(r)
@@ -197,10 +201,13 @@ func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
 // postSwitch makes another of the phone's people the one who uses it.
 func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
-		Account newel.AccountID `json:"account"`
-		PIN     string          `json:"pin"`
+		Account newel.AccountID
+		PIN     string
 	}
-	if ok, err := readJSON(w, r, &in); !ok {
+	if ok, err := readJSON(w, r, fieldsOf(map[string]func(d *strict.Decoder) error{
+		"account": func(d *strict.Decoder) error { return d.Parsed(&in.Account) },
+		"pin":     func(d *strict.Decoder) error { return d.Text(&in.PIN) },
+	})); !ok {
 		return err
 	}
 	p, err := s.peopleOfPhone(r)
@@ -242,10 +249,13 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 // postLock signs out whoever uses the phone; with their PIN they come back.
 func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
-		Force   bool `json:"force"`    // also without a PIN, which takes a new invitation to undo
-		ForGood bool `json:"for_good"` // also with a PIN: the phone forgets the person
+		Force   bool // also without a PIN, which takes a new invitation to undo
+		ForGood bool // also with a PIN: the phone forgets the person
 	}
-	if ok, err := readJSON(w, r, &in); !ok {
+	if ok, err := readJSON(w, r, fieldsOf(map[string]func(d *strict.Decoder) error{
+		"force":    func(d *strict.Decoder) error { return d.Boolean(&in.Force) },
+		"for_good": func(d *strict.Decoder) error { return d.Boolean(&in.ForGood) },
+	})); !ok {
 		return err
 	}
 	p, err := s.peopleOfPhone(r)

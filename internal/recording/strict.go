@@ -5,12 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"sort"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"newel/internal/strict"
 )
 
 // InvalidError reports what is wrong with a body and where. It is meant for the
@@ -54,80 +55,50 @@ func (n node) fail(format string, args ...any) error {
 	return &InvalidError{Path: n.path, Problem: fmt.Sprintf(format, args...)}
 }
 
-// parse reads exactly one JSON value. Unlike encoding/json alone, it rejects
-// duplicate fields and invalid UTF-8.
+// parse reads exactly one JSON value with the reader for everything from
+// outside. The contract needs a tree on top of it: it checks fields in its own
+// order, whatever their order in the body, and treats null as an error instead
+// of a missing field.
 func parse(body []byte) (node, error) {
-	if !utf8.Valid(body) {
-		return node{}, &InvalidError{Problem: "the body is not UTF-8"}
+	var root node
+	err := strict.ReadWithin(maxDepth, body, func(d *strict.Decoder) (err error) {
+		root, err = parseValue(d)
+		return err
+	})
+	if err == nil {
+		return root, nil
 	}
-	dec := json.NewDecoder(bytes.NewReader(body))
-	dec.UseNumber()
-	root, err := parseValue(dec, "", 0)
-	if err != nil {
-		var invalid *InvalidError
-		if errors.As(err, &invalid) {
-			return node{}, err
-		}
+	var syntax *strict.SyntaxError
+	var invalid *strict.Error
+	switch {
+	case errors.As(err, &syntax):
 		return node{}, &InvalidError{Problem: "the body is not JSON: " + err.Error()}
+	case errors.As(err, &invalid):
+		return node{}, &InvalidError{Path: invalid.Path, Problem: invalid.Err.Error()}
 	}
-	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return node{}, &InvalidError{Problem: "unexpected data after the JSON value"}
-	}
-	return root, nil
+	return node{}, &InvalidError{Problem: err.Error()}
 }
 
-func parseValue(dec *json.Decoder, path string, depth int) (node, error) {
-	if depth > maxDepth {
-		return node{}, &InvalidError{path, fmt.Sprintf("nested more than %d deep", maxDepth)}
-	}
-	token, err := dec.Token()
-	if err != nil {
-		return node{}, fmt.Errorf("at %q: %w", path, err)
-	}
+func parseValue(d *strict.Decoder) (node, error) {
+	path, fields, list := d.Path(), map[string]node(nil), []node(nil)
+	token, err := d.Any(func(name string) (err error) {
+		if fields == nil {
+			fields = map[string]node{}
+		}
+		fields[name], err = parseValue(d)
+		return err
+	}, func() error {
+		n, err := parseValue(d)
+		list = append(list, n)
+		return err
+	})
 	switch token {
 	case json.Delim('{'):
-		return parseObject(dec, path, depth)
+		return node{path, &object{path, fields, map[string]bool{}}}, err
 	case json.Delim('['):
-		return parseArray(dec, path, depth)
+		return node{path, list}, err
 	}
-	return node{path, token}, nil
-}
-
-func parseObject(dec *json.Decoder, path string, depth int) (node, error) {
-	fields := map[string]node{}
-	for dec.More() {
-		token, err := dec.Token()
-		if err != nil {
-			return node{}, fmt.Errorf("at %q: %w", path, err)
-		}
-		name := token.(string) // in an object, every other token is a string
-		inner := join(path, name)
-		if _, doubled := fields[name]; doubled {
-			return node{}, &InvalidError{inner, "appears twice"}
-		}
-		if fields[name], err = parseValue(dec, inner, depth+1); err != nil {
-			return node{}, err
-		}
-	}
-	if _, err := dec.Token(); err != nil {
-		return node{}, fmt.Errorf("at %q: %w", path, err)
-	}
-	return node{path, &object{path, fields, map[string]bool{}}}, nil
-}
-
-func parseArray(dec *json.Decoder, path string, depth int) (node, error) {
-	list := []node{}
-	for dec.More() {
-		item, err := parseValue(dec, fmt.Sprintf("%s[%d]", path, len(list)), depth+1)
-		if err != nil {
-			return node{}, err
-		}
-		list = append(list, item)
-	}
-	if _, err := dec.Token(); err != nil {
-		return node{}, fmt.Errorf("at %q: %w", path, err)
-	}
-	return node{path, list}, nil
+	return node{path, token}, err
 }
 
 func join(path, name string) string {

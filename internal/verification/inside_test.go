@@ -3,8 +3,8 @@ package verification
 import (
 	"fmt"
 
-	"newel/internal/compute/strict"
 	"newel/internal/stat"
+	"newel/internal/strict"
 )
 
 // inside computes intermediate results that the command line does not expose,

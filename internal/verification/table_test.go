@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"newel/internal/compute"
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
 )
 
 // mark says where a value was seen.
@@ -52,7 +52,7 @@ type row struct {
 }
 
 // kindOf returns a computation of newel compute, or the one that exists only here.
-func kindOf(name string) (answer strict.Computation, known bool) {
+func kindOf(name string) (answer answer.Computation, known bool) {
 	if name == "inside" {
 		return inside, true
 	}

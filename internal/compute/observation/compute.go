@@ -3,9 +3,9 @@ package observation
 import (
 	"fmt"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
 	"newel/internal/measure"
+	"newel/internal/strict"
 )
 
 // ComputeAgreement reads the records of two observers as JSON and returns a

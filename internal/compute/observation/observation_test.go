@@ -8,7 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
+	"newel/internal/strict"
 )
 
 // TestSamplingProperties checks that whole ≤ true ≤ partial, and that inverting the covered seconds
@@ -45,7 +46,7 @@ func TestSamplingProperties(t *testing.T) {
 func TestComputeErrors(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		compute  strict.Computation
+		compute  answer.Computation
 		in, path string
 	}{
 		{ComputeAgreement, `{"first": [], "second": []}`, "kind"},
@@ -77,10 +78,10 @@ func TestComputeErrors(t *testing.T) {
 	}
 }
 
-func fuzz(f *testing.F, compute strict.Computation) {
+func fuzz(f *testing.F, compute answer.Computation) {
 	f.Fuzz(func(t *testing.T, document []byte) {
 		var out strings.Builder
-		err := strict.One(strings.NewReader(string(document)), &out, compute)
+		err := answer.One(strings.NewReader(string(document)), &out, compute)
 		var wrong *strict.Error
 		if err != nil && (!errors.As(err, &wrong) || err.Error() == "") {
 			t.Fatalf("%#v", err)

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
+	"newel/internal/strict"
 )
 
 // Compute reads an assessment as JSON and returns its Ranking. An error about

@@ -9,7 +9,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
+	"newel/internal/strict"
 )
 
 var things = []string{"A", "B", "C", "D", "E"}
@@ -166,7 +167,7 @@ func FuzzCompute(f *testing.F) {
 	f.Add([]byte(`{"kind": "free", "observed_s": 10, "engaged_s": {"A": 1.5}}`))
 	f.Fuzz(func(t *testing.T, document []byte) {
 		var out strings.Builder
-		err := strict.One(strings.NewReader(string(document)), &out, Compute)
+		err := answer.One(strings.NewReader(string(document)), &out, Compute)
 		var wrong *strict.Error
 		if err != nil && !errors.As(err, &wrong) {
 			t.Fatalf("%#v", err)

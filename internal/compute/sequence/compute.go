@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
+	"newel/internal/strict"
 )
 
 // Order is the JSON form of an answer.

@@ -13,7 +13,7 @@ import (
 	"strings"
 	"testing"
 
-	"newel/internal/compute/strict"
+	"newel/internal/strict"
 )
 
 var update = flag.Bool("update", false, "write the examples that both languages are held against anew")

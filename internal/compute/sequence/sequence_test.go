@@ -10,7 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/compute/strict"
+	"newel/internal/strict"
 )
 
 func mustMake(t interface{ Fatalf(string, ...any) }, q Question) []Trial {

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
+	"newel/internal/strict"
 )
 
 // CelerationQuestion holds counts per minute by day. Days and counts correspond

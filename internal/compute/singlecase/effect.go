@@ -10,9 +10,9 @@ import (
 	"math"
 	"slices"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
 	"newel/internal/stat"
+	"newel/internal/strict"
 )
 
 // Improvement is the direction in which values improve.

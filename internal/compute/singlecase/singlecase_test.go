@@ -10,8 +10,9 @@ import (
 
 	"pgregory.net/rapid"
 
-	"newel/internal/compute/strict"
+	"newel/internal/compute/answer"
 	"newel/internal/exact"
+	"newel/internal/strict"
 )
 
 // phase generates least to most values with many ties.
@@ -179,7 +180,7 @@ func TestTrendSymmetries(t *testing.T) {
 func TestEdges(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		compute  strict.Computation
+		compute  answer.Computation
 		in, want string
 	}{
 		{ComputeEffect, `{"a": [], "b": [], "improvement": "up"}`, `"better":0,"tied":0,"worse":0,"pnd":null,"pem":null,"pand":null,"ird":null,"nap":null,"nap_low":null,"nap_high":null,"tau":null,"tau_u":null,"baseline_corrected_tau":null,"log_response_ratio":null`},
@@ -217,7 +218,7 @@ func TestEdges(t *testing.T) {
 func TestErrors(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		compute  strict.Computation
+		compute  answer.Computation
 		in, path string
 	}{
 		{ComputeEffect, `{"a": [1], "b": [2]}`, "improvement"},
@@ -244,10 +245,10 @@ func TestErrors(t *testing.T) {
 	}
 }
 
-func fuzz(f *testing.F, compute strict.Computation) {
+func fuzz(f *testing.F, compute answer.Computation) {
 	f.Fuzz(func(t *testing.T, document []byte) {
 		var out strings.Builder
-		err := strict.One(strings.NewReader(string(document)), &out, compute)
+		err := answer.One(strings.NewReader(string(document)), &out, compute)
 		var wrong *strict.Error
 		if err != nil && (!errors.As(err, &wrong) || err.Error() == "") {
 			t.Fatalf("%#v", err)

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"newel/internal/compute/strict"
 	"newel/internal/exact"
 	"newel/internal/stat"
+	"newel/internal/strict"
 )
 
 // TrendQuestion holds the values of one phase. X are the positions of the

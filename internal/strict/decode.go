@@ -1,15 +1,16 @@
-// Package strict decodes the JSON documents that Newel computes on. An unknown
-// name, a duplicate name or a value of the wrong type is an error that names
-// its path, and numbers stay exact.
+// Package strict decodes JSON from outside: the documents of newel compute, and
+// what phones send. An unknown name, a duplicate name or a value of the wrong
+// type is an error that names its path, and so is anything that follows the
+// document or is nested too deeply. Numbers stay exact.
 package strict
 
 import (
 	"bytes"
+	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -21,22 +22,39 @@ import (
 // names case-insensitively, keeps the last of duplicate names and reports no
 // path; each of these could silently change a status.
 type Decoder struct {
-	json *json.Decoder
-	path []segment
+	json     *json.Decoder
+	path     []segment
+	maxDepth int
 }
 
 type segment struct {
 	name  string
-	index int // used when name is empty
+	index int // -1: it is a name
 }
 
+// MaxDepth is how deeply Read lets values be nested. No document of Newel comes
+// near it.
+const MaxDepth = 32
+
+// SyntaxError reports input that is not JSON, or only the beginning of it.
+type SyntaxError struct{ Err error }
+
+// Error returns the reason as text.
+func (e *SyntaxError) Error() string { return e.Err.Error() }
+
+// Unwrap returns the reason.
+func (e *SyntaxError) Unwrap() error { return e.Err }
+
 // Read decodes one JSON document with read and makes sure that nothing follows
-// it. An error it returns is an *Error.
-func Read(b []byte, read func(d *Decoder) error) error {
+// it. An error it returns is an *Error. The caller limits the size.
+func Read(b []byte, read func(d *Decoder) error) error { return ReadWithin(MaxDepth, b, read) }
+
+// ReadWithin is like Read with another limit of depth.
+func ReadWithin(maxDepth int, b []byte, read func(d *Decoder) error) error {
 	if !utf8.Valid(b) {
 		return &Error{Err: errors.New("the input is not UTF-8")}
 	}
-	d := &Decoder{json: json.NewDecoder(bytes.NewReader(b))}
+	d := &Decoder{json: json.NewDecoder(bytes.NewReader(b)), maxDepth: maxDepth}
 	d.json.UseNumber()
 	if err := read(d); err != nil {
 		if errors.Is(err, errNull) {
@@ -56,10 +74,14 @@ func (d *Decoder) Failed(format string, args ...any) error {
 }
 
 // Wrap turns err into an error about the decoder's current position.
-func (d *Decoder) Wrap(err error) error {
+func (d *Decoder) Wrap(err error) error { return &Error{Path: d.Path(), Err: err} }
+
+// Path returns the decoder's current position, such as
+// sessions[3].trials[0].outcome.
+func (d *Decoder) Path() string {
 	var b strings.Builder
 	for _, s := range d.path {
-		if s.name == "" {
+		if s.index >= 0 {
 			b.WriteString("[" + strconv.Itoa(s.index) + "]")
 			continue
 		}
@@ -68,18 +90,26 @@ func (d *Decoder) Wrap(err error) error {
 		}
 		b.WriteString(s.name)
 	}
-	return &Error{Path: b.String(), Err: err}
+	return b.String()
 }
 
 func (d *Decoder) token() (json.Token, error) {
-	t, err := d.json.Token()
-	switch {
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return nil, d.Failed("the document ends too early")
-	case err != nil:
-		return nil, d.Failed("not JSON near byte %d: %w", d.json.InputOffset(), err)
+	if len(d.path) > d.maxDepth {
+		return nil, d.Failed("nested more than %d deep", d.maxDepth)
 	}
-	return t, nil
+	t, err := d.json.Token()
+	return t, d.syntax(err)
+}
+
+// syntax turns an error of encoding/json into one about the current position.
+func (d *Decoder) syntax(err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return d.Wrap(&SyntaxError{errors.New("the document ends too early")})
+	}
+	return d.Wrap(&SyntaxError{fmt.Errorf("not JSON near byte %d: %w", d.json.InputOffset(), err)})
 }
 
 // errNull reports null, which is treated like a missing field.
@@ -108,50 +138,76 @@ func (d *Decoder) ObjectOrNull(required []string, field func(name string) error)
 	if t != json.Delim('{') {
 		return d.mismatch("an object", t)
 	}
-	var seen, present []string
+	return d.fields(required, field)
+}
+
+// fields reads an object after its brace.
+func (d *Decoder) fields(required []string, field func(name string) error) error {
+	present := map[string]bool{} // false: null
 	for d.json.More() {
 		t, err := d.token()
 		if err != nil {
 			return err
 		}
 		name, _ := t.(string)
-		d.path = append(d.path, segment{name: name})
-		if slices.Contains(seen, name) {
+		d.path = append(d.path, segment{name: name, index: -1})
+		if _, twice := present[name]; twice {
 			return d.Failed("this field appears twice")
 		}
-		seen = append(seen, name)
-		switch err := field(name); {
-		case err == nil:
-			present = append(present, name)
-		case !errors.Is(err, errNull):
+		err = field(name)
+		if err != nil && !errors.Is(err, errNull) {
 			return err
 		}
+		present[name] = err == nil
 		d.path = d.path[:len(d.path)-1]
 	}
 	if _, err := d.token(); err != nil {
 		return err
 	}
 	for _, name := range required {
-		if !slices.Contains(present, name) {
-			d.path = append(d.path, segment{name: name})
+		if !present[name] {
+			d.path = append(d.path, segment{name: name, index: -1})
 			return d.Failed("this field is required")
 		}
 	}
 	return nil
 }
 
+// Any reads a value of any kind. For an object or a list it calls field or
+// element as Object and Array do and returns the opening json.Delim. It returns
+// any other value itself, and null as nil.
+func (d *Decoder) Any(field func(name string) error, element func() error) (json.Token, error) {
+	t, err := d.token()
+	if err != nil {
+		return nil, err
+	}
+	switch t {
+	case json.Delim('{'):
+		err = d.fields(nil, field)
+	case json.Delim('['):
+		err = d.elements(element)
+	}
+	return t, err
+}
+
 // Skip reads and discards any value, for documents that are read in two passes.
 // For null it returns errNull.
 func (d *Decoder) Skip() error {
-	var raw json.RawMessage
-	if err := d.json.Decode(&raw); err != nil {
-		return d.Failed("not JSON near byte %d: %w", d.json.InputOffset(), err)
-	}
-	if string(raw) == "null" {
+	t, err := d.Any(func(string) error { return d.skipInner() }, d.skipInner)
+	if err == nil && t == nil {
 		return errNull
 	}
-	return nil
+	return err
 }
+
+func (d *Decoder) skipInner() error {
+	_, err := d.Any(func(string) error { return d.skipInner() }, d.skipInner)
+	return err
+}
+
+// Raw reads any value as it was written, for a document inside another one: the
+// inner one is decoded, and refused, on its own.
+func (d *Decoder) Raw(into *json.RawMessage) error { return d.syntax(d.json.Decode(into)) }
 
 // Unknown returns the error for a field that does not exist here.
 func (d *Decoder) Unknown() error { return d.Failed("there is no such field") }
@@ -169,6 +225,11 @@ func (d *Decoder) Array(element func() error) error {
 	if t != json.Delim('[') {
 		return d.mismatch("a list", t)
 	}
+	return d.elements(element)
+}
+
+// elements reads a list after its bracket.
+func (d *Decoder) elements(element func() error) error {
 	d.path = append(d.path, segment{})
 	for d.json.More() {
 		if err := element(); err != nil {
@@ -180,7 +241,7 @@ func (d *Decoder) Array(element func() error) error {
 		d.path[len(d.path)-1].index++
 	}
 	d.path = d.path[:len(d.path)-1]
-	_, err = d.token()
+	_, err := d.token()
 	return err
 }
 
@@ -221,6 +282,18 @@ func scalar[T any](d *Decoder, want string) (v T, err error) {
 func (d *Decoder) Text(into *string) (err error) {
 	*into, err = scalar[string](d, "a text")
 	return err
+}
+
+// Parsed reads a string with a form of its own, such as an id or a moment.
+func (d *Decoder) Parsed(into encoding.TextUnmarshaler) error {
+	var s string
+	if err := d.Text(&s); err != nil {
+		return err
+	}
+	if err := into.UnmarshalText([]byte(s)); err != nil {
+		return d.Wrap(err)
+	}
+	return nil
 }
 
 // Boolean reads true or false.

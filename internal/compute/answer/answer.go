@@ -1,4 +1,5 @@
-package strict
+// Package answer reads the documents of newel compute and writes their answers.
+package answer
 
 import (
 	"bufio"
@@ -7,33 +8,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+
+	"newel/internal/strict"
 )
 
 // Computation answers one document. The answer must be encodable as JSON. An
-// error about the input is an *Error.
+// error about the input is a *strict.Error.
 type Computation func(document []byte) (answer any, err error)
-
-// Error reports a field of the input that cannot be used: where it is and why.
-type Error struct {
-	Path string // such as sessions[3].trials[0].outcome; empty for the whole
-	Err  error
-}
-
-// Error returns path and reason on one line.
-func (e *Error) Error() string {
-	if e.Path == "" {
-		return e.Err.Error()
-	}
-	return e.Path + ": " + e.Err.Error()
-}
-
-// Unwrap returns the reason.
-func (e *Error) Unwrap() error { return e.Err }
-
-// At returns an *Error about the field at path.
-func At(path, format string, args ...any) error {
-	return &Error{Path: path, Err: fmt.Errorf(format, args...)}
-}
 
 // LinesError reports that some lines could not be answered. Their errors are in
 // the output, in place of their answers.
@@ -61,7 +42,7 @@ func encode(document []byte, answer Computation) ([]byte, error) {
 	out, err := marshal(result)
 	var beyond *json.UnsupportedValueError
 	if errors.As(err, &beyond) {
-		return nil, &Error{Err: errRange}
+		return nil, &strict.Error{Err: errRange}
 	}
 	return out, err
 }
@@ -77,7 +58,7 @@ func marshal(v any) ([]byte, error) {
 }
 
 // One reads one document and writes the answer. If the input cannot be used, it
-// returns an *Error and writes nothing.
+// returns a *strict.Error and writes nothing.
 func One(r io.Reader, w io.Writer, answer Computation) error {
 	document, err := io.ReadAll(r)
 	if err != nil {
