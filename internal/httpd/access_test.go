@@ -19,8 +19,8 @@ import (
 	"newel/internal/view"
 )
 
-// TestNobody: whoever is not signed in is led to the sign-in page, and a
-// program is told so.
+// TestNobody checks that visitors who are not signed in are sent to the sign-in
+// page, and that programs get an error instead.
 func TestNobody(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -38,7 +38,7 @@ func TestNobody(t *testing.T) {
 		if res.StatusCode != want || page && !strings.HasPrefix(res.Header.Get("Location"), "/sign-in") {
 			t.Errorf("%s as nobody: status %d to %q, want %d", name, res.StatusCode, res.Header.Get("Location"), want)
 		}
-		if mark := tenants.Found(body, []string{"zz"}); mark != "" { // the address leads back and is the visitor's own
+		if mark := tenants.Found(body, []string{"zz"}); mark != "" { // the location contains only the address that the visitor requested
 			t.Errorf("%s as nobody shows content: %s", name, body)
 		}
 	}
@@ -56,8 +56,8 @@ func wantUnchanged(t *testing.T, s *house, before tenants.Snapshot, what string)
 	}
 }
 
-// TestRefused: a capacity without the permission is refused, and one with it
-// finds nothing of what is out of its reach. Neither changes anything.
+// TestRefused checks that a capacity without the permission is refused, and
+// that one with it finds nothing out of its reach. Neither changes anything.
 func TestRefused(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -78,13 +78,13 @@ func TestRefused(t *testing.T) {
 			}
 		}
 	}
-	wantUnchanged(t, s, before, "by those who may not")
+	wantUnchanged(t, s, before, "by people without permission")
 }
 
 func (p probe) refused(t *testing.T, s *house, r Route, v visitor, allowed bool) {
 	t.Helper()
 	f := s.world.Here.Families[0]
-	for _, empty := range p.forms(r) { // whether a form is complete must not matter either
+	for _, empty := range p.forms(r) { // the result must not depend on whether a form is complete
 		res, page := p.do(t, s, r, &v, f, empty)
 		switch {
 		case res.StatusCode == http.StatusNotFound:
@@ -98,8 +98,8 @@ func (p probe) refused(t *testing.T, s *house, r Route, v visitor, allowed bool)
 	}
 }
 
-// forms says with which forms a route is tried: as filled in, and empty but for
-// the token where that is another request.
+// forms returns the forms to try a route with: filled in, and empty except for
+// the token if that is a different request.
 func (p probe) forms(r Route) []bool {
 	if r.Method != http.MethodPost || p.body != nil || p.form == nil {
 		return []bool{false}
@@ -107,8 +107,8 @@ func (p probe) forms(r Route) []bool {
 	return []bool{false, true}
 }
 
-// TestQuiet: where somebody out of reach is answered as if all were well,
-// nothing but a row of their own comes of it.
+// TestQuiet checks that where someone out of reach gets a normal answer, the
+// only effect is a row of their own.
 func TestQuiet(t *testing.T) {
 	t.Parallel()
 	all := routesOf(t, newHouse(t))
@@ -138,9 +138,9 @@ func TestQuiet(t *testing.T) {
 	}
 }
 
-// TestAllowed is the control: whoever may, can, with the same requests. What
-// changes something gets a database of its own, and another one for whoever
-// finds it changed already.
+// TestAllowed is the control: authorized people succeed with the same requests.
+// Each changing request gets its own database, and another one if a visitor
+// would find the change already made.
 func TestAllowed(t *testing.T) {
 	t.Parallel()
 	shared := newHouse(t)
@@ -172,7 +172,8 @@ func TestAllowed(t *testing.T) {
 	}
 }
 
-// allowed says what is wrong with how the route answers whoever may.
+// allowed returns what is wrong with the answer to an authorized visitor, or
+// "".
 func (p probe) allowed(t *testing.T, s *house, r Route, v visitor) string {
 	t.Helper()
 	if p.before != "" {
@@ -186,7 +187,7 @@ func (p probe) allowed(t *testing.T, s *house, r Route, v visitor) string {
 	}
 	if to, _, _ := strings.Cut(res.Header.Get("Location"), "#"); res.StatusCode == http.StatusSeeOther && to != "" {
 		if next := s.send(t, &v, http.MethodGet, to, "", ""); next.StatusCode >= 400 && !strings.HasPrefix(to, "/sign-in") {
-			return fmt.Sprintf("leads to %s, which answers %d", to, next.StatusCode)
+			return fmt.Sprintf("redirects to %s, which answers %d", to, next.StatusCode)
 		}
 	}
 	if trace := tenants.Found(page, s.world.Elsewhere.Traces()); trace != "" {
@@ -195,7 +196,7 @@ func (p probe) allowed(t *testing.T, s *house, r Route, v visitor) string {
 	return ""
 }
 
-// wanted is the status for whoever may.
+// wanted returns the expected status for authorized visitors.
 func (p probe) wanted(r Route, v visitor) int {
 	switch {
 	case p.narrower[v.capacity] != "":
@@ -208,7 +209,7 @@ func (p probe) wanted(r Route, v visitor) int {
 	return http.StatusSeeOther
 }
 
-// excerpt gives the text of a page for a message.
+// excerpt returns the text of a page for a message.
 func excerpt(page string) string {
 	for _, part := range []string{`class="problems"`, "<main"} {
 		if i := strings.Index(page, part); i >= 0 {
@@ -219,9 +220,8 @@ func excerpt(page string) string {
 	return page[:min(len(page), 800)]
 }
 
-// TestCanary: whatever page somebody opens, with their own ids or without,
-// nothing of another family appears on it. Every text of every family carries
-// a mark.
+// TestCanary checks that no page, with the visitor's own ids or without, shows
+// anything of another family. Every text of every family carries a mark.
 func TestCanary(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -254,8 +254,8 @@ func TestCanary(t *testing.T) {
 	}
 }
 
-// TestOpenDoors: what nobody needs a sign-in for needs a key instead, and a
-// wrong key finds nothing.
+// TestOpenDoors checks that routes without sign-in need a key, and that a wrong
+// key finds nothing.
 func TestOpenDoors(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -310,7 +310,7 @@ func TestOpenDoors(t *testing.T) {
 	}
 }
 
-// TestOtherSites: no deed is done because the page of another site sent it.
+// TestOtherSites checks that forms sent by another site's page have no effect.
 func TestOtherSites(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -336,10 +336,10 @@ func TestOtherSites(t *testing.T) {
 	wantUnchanged(t, s, before, "from another site")
 }
 
-// TestSeveralCapacities: what one capacity reaches, another's permission does
-// not open. Somebody of the office who supervises one family sees contacts
-// everywhere and a learner's page in that family alone; a lead whose own child
-// is taught finds that child at home, and not the whole clinic.
+// TestSeveralCapacities checks that the permissions of one capacity do not
+// extend to what another reaches. Office staff who supervise one family see
+// contacts everywhere, but a learner's page only in that family. A lead who is
+// also a parent sees the own child at home, not the whole clinic.
 func TestSeveralCapacities(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
@@ -377,10 +377,10 @@ func TestSeveralCapacities(t *testing.T) {
 	}
 }
 
-// TestTakenIDsTellNothing: a phone that sends a recording under an id that
-// another family has, or for a placement of theirs, hears what it would hear
-// if there were no such thing.
-func TestTakenIDsTellNothing(t *testing.T) {
+// TestTakenIDsRevealNothing checks that a phone that sends a recording under
+// another family's id, or for their placement, gets the same answer as if it
+// did not exist.
+func TestTakenIDsRevealNothing(t *testing.T) {
 	t.Parallel()
 	s := newHouse(t)
 	one, two := s.world.Here.Families[0], s.world.Here.Families[1]
@@ -408,7 +408,7 @@ func TestTakenIDsTellNothing(t *testing.T) {
 	}
 	for name, what := range heard {
 		if want := heard["an unknown placement"]; what != want {
-			t.Errorf("%s hears %s, and an unknown placement %s", name, what, want)
+			t.Errorf("%s gets %s, and an unknown placement %s", name, what, want)
 		}
 	}
 	after := tenants.Look(t, s.db.Bypass)

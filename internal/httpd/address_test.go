@@ -8,7 +8,8 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 )
 
-// TestClientAddress: only what a trusted proxy says of an address is believed.
+// TestClientAddress checks that only a trusted proxy can report a client
+// address.
 func TestClientAddress(t *testing.T) {
 	t.Parallel()
 	for name, tc := range map[string]struct {

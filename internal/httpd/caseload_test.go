@@ -14,8 +14,8 @@ import (
 	"newel/internal/program"
 )
 
-// taught puts a program on the learner of Home and records a session for each
-// mark text, a day apart, the last of them an hour before now.
+// taught assigns a program to the learner of Home and records a session for
+// each mark text, a day apart, the last one an hour ago.
 func (s *site) taught(d program.Document, marks ...string) newel.PlacementID {
 	s.t.Helper()
 	v := s.Publish(s.t, d)
@@ -40,7 +40,7 @@ func (s *site) taught(d program.Document, marks ...string) newel.PlacementID {
 	return id
 }
 
-func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
+func TestCaseloadShowsWhatNeedsADecision(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	supervisor := s.as(s.Supervisor)
@@ -57,7 +57,7 @@ func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
 		htmlcheck.Count("table.quiet .mks svg", 5),
 	)
 	if strings.Contains(page.body, "3x") {
-		t.Error("the trade's shorthand is never shown")
+		t.Error("the page shows the trade's shorthand")
 	}
 	form := page.form(".row form")
 	form.Set("kind", "advance")
@@ -65,7 +65,8 @@ func TestCaseloadSaysWhatAsksForADecision(t *testing.T) {
 	supervisor.post(path+"/decide", form).leads("/caseload")
 	supervisor.get("/caseload").check(htmlcheck.In("h1", htmlcheck.HasExactText("No decisions needed.")), htmlcheck.Count("table.quiet tbody tr", 2),
 		htmlcheck.In("table.quiet", htmlcheck.HasText("B2, Dry both hands")))
-	// A trainee sees the same and decides nothing; the neighbours' supervisor sees neither.
+	// A trainee sees the same but cannot decide; another family's supervisor
+	// sees neither.
 	s.as(s.Trainee).get("/caseload").want(http.StatusOK).check(htmlcheck.NotIn(".acts"), htmlcheck.Count("table.quiet tbody tr", 2))
 	neighbour := s.Account(t, "Nadia Orr", newel.Supervisor)
 	s.LookAfter(t, &neighbour, s.NextDoor.ID)
@@ -84,7 +85,7 @@ func TestPlacementPageAndDecisionForm(t *testing.T) {
 		htmlcheck.Count("details.table .mks svg", 10), htmlcheck.In(".flight .here", htmlcheck.HasText("on this step since")),
 		htmlcheck.NotIn(".acts .solid"), htmlcheck.In("input[value=hold][checked]"), htmlcheck.NotIn("input[value=step_back]"),
 	)
-	// Refused, everything stands there as typed.
+	// If the form is refused, it keeps everything as typed.
 	form := with(page.form("#decide-form"), "kind", "hold", "reason", "  ", "expected", "<b>4 of 5</b> قل", "expected_by", "2026-03-20")
 	back := supervisor.post(path+"/decide", form).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In("#f-reason-error"), htmlcheck.In("#f-expected", htmlcheck.HasText("<b>4 of 5</b> قل")), htmlcheck.In("#f-expected_by", htmlcheck.HasAttr("value", "2026-03-20")),
@@ -96,7 +97,7 @@ func TestPlacementPageAndDecisionForm(t *testing.T) {
 	s.as(s.Trainee).post(path+"/decide", url.Values{"kind": {"seen"}}).want(http.StatusForbidden)
 }
 
-func TestWhoDecidesSecondIsToldWhatWasDecided(t *testing.T) {
+func TestSecondDecisionShowsTheFirst(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	first := s.taught(fixture.WashingHands(), "aaaan", "aaaaa", "aaaa1")

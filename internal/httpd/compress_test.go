@@ -13,11 +13,11 @@ import (
 	"newel/internal/fixture"
 )
 
-// newEachTime matches what differs between two renderings of the same page:
-// the tokens of its forms.
+// newEachTime matches what differs between two renderings of a page: its form
+// tokens.
 var newEachTime = regexp.MustCompile(`name="form_token" value="[^"]*"`)
 
-// asked is one answer to a browser that accepts gzip, and its body as it came.
+// asked returns the answer to a browser that accepts gzip, and its raw body.
 func (b *browser) asked(path, from string) (*reply, string) {
 	b.t.Helper()
 	r := httptest.NewRequest(http.MethodGet, path, http.NoBody)
@@ -29,7 +29,7 @@ func (b *browser) asked(path, from string) (*reply, string) {
 	return p, p.body
 }
 
-// unpacked is the text and the padding of a compressed body.
+// unpacked returns the text and the padding of a compressed body.
 func unpacked(t testing.TB, body string) (text, padding string) {
 	t.Helper()
 	z, err := gzip.NewReader(strings.NewReader(body))
@@ -43,10 +43,9 @@ func unpacked(t testing.TB, body string) (text, padding string) {
 	return string(raw), z.Comment
 }
 
-// TestPagesComeCompressed: a browser that accepts gzip receives pages, their
-// failures and what a phone fetches compressed, and they are the same as
-// without.
-func TestPagesComeCompressed(t *testing.T) {
+// TestPagesAreCompressed checks that pages, error pages and phone data are
+// compressed for browsers that accept gzip, and otherwise unchanged.
+func TestPagesAreCompressed(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.taught(fixture.WashingHands(), "aaaan")
@@ -75,7 +74,7 @@ func TestPagesComeCompressed(t *testing.T) {
 			}
 			text, _ := unpacked(t, body)
 			if newEachTime.ReplaceAllString(text, "") != newEachTime.ReplaceAllString(plain.body, "") {
-				t.Error("another text than without compression")
+				t.Error("the text differs from the uncompressed one")
 			}
 			if len(body) > len(text)*2/3 {
 				t.Errorf("%d bytes compressed to %d", len(text), len(body))
@@ -92,9 +91,9 @@ func TestPagesComeCompressed(t *testing.T) {
 	}
 }
 
-// TestAnotherSitesRequestsStayPlain: another site's page cannot learn from the
-// length of an answer what it has in common with text of its own.
-func TestAnotherSitesRequestsStayPlain(t *testing.T) {
+// TestCrossSiteRequestsAreNotCompressed checks that another site cannot learn from
+// an answer's length what it shares with chosen text.
+func TestCrossSiteRequestsAreNotCompressed(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	supervisor := s.as(s.Supervisor)
@@ -106,8 +105,8 @@ func TestAnotherSitesRequestsStayPlain(t *testing.T) {
 	}
 }
 
-// TestCompressedLengthVaries: the length of a page with a form varies from
-// answer to answer by more than its content does.
+// TestCompressedLengthVaries checks that the length of a page with a form
+// varies between answers by more than its content does.
 func TestCompressedLengthVaries(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -121,8 +120,8 @@ func TestCompressedLengthVaries(t *testing.T) {
 		paddings[len(padding)] = true
 		least, most = min(least, len(body)), max(most, len(body))
 	}
-	// With lengths drawn evenly from 1 to 256, fewer than 8 different ones in
-	// 32 draws, or all of them within 64 bytes, come once in 10^17 runs.
+	// With lengths drawn uniformly from 1 to 256, fewer than 8 different ones
+	// in 32 draws, or all within 64 bytes, occur once in 10^17 runs.
 	if len(paddings) < 8 {
 		t.Errorf("%d lengths of padding in %d answers", len(paddings), answers)
 	}
@@ -131,9 +130,9 @@ func TestCompressedLengthVaries(t *testing.T) {
 	}
 }
 
-// TestStreamsAreNotHeldBack: the first event arrives, uncompressed, while the
-// stream is open and quiet, though the browser accepts gzip.
-func TestStreamsAreNotHeldBack(t *testing.T) {
+// TestStreamsAreNotBuffered checks that the first event arrives uncompressed on
+// an open, silent stream although the browser accepts gzip.
+func TestStreamsAreNotBuffered(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	server := s.process(t)

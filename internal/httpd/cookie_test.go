@@ -8,10 +8,10 @@ import (
 	"testing"
 )
 
-// TestEveryCookieKeepsToOneRule sets each cookie as a server does that is
-// reached directly over http, and as one does behind a proxy that ends TLS,
-// where no request has a TLS connection of its own.
-func TestEveryCookieKeepsToOneRule(t *testing.T) {
+// TestCookieAttributes sets each cookie on a server reached directly
+// over http, and on one behind a proxy that ends TLS, where no request has its
+// own TLS connection.
+func TestCookieAttributes(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		base   string
@@ -50,7 +50,7 @@ func TestEveryCookieKeepsToOneRule(t *testing.T) {
 	}
 }
 
-func TestHushedHintsComeBackFromTheBrowser(t *testing.T) {
+func TestHiddenHintsAreReadFromTheCookie(t *testing.T) {
 	t.Parallel()
 	base := &url.URL{Scheme: "https", Host: "clinic.example"}
 	s := &Server{base: base}

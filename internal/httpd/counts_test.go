@@ -14,10 +14,10 @@ import (
 	"newel/internal/recording"
 )
 
-// TestWhatCountsIsSaid: how targets stand that are mastered one by one, which
-// session was not as the step asks, and what the program's rule says of the
-// help, on the pages on which one decides.
-func TestWhatCountsIsSaid(t *testing.T) {
+// TestPagesShowWhatCounts checks that decision pages show the status of targets
+// with their own criteria, sessions that differed from the step, and what the
+// program's rule says about the prompt.
+func TestPagesShowWhatCounts(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	d := fixture.WashingHands()
@@ -55,7 +55,7 @@ func TestWhatCountsIsSaid(t *testing.T) {
 	supervisor.get(path).want(http.StatusOK).check(htmlcheck.In(".story h3", htmlcheck.HasText("increase prompt: point")))
 }
 
-// soap is a session of the second target in which nothing is right yet.
+// soap is a session of the second target without any correct trial.
 func soap(s *site, placement newel.PlacementID, minutes time.Duration) recording.Document {
 	d := fixture.Session{House: s.Home.Household(placement), Start: s.clock.Now().Add(minutes * time.Minute), Marks: "nnnnn"}.Document()
 	for i := range d.Trials {

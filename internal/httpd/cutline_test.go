@@ -18,8 +18,8 @@ import (
 	"newel/internal/recording"
 )
 
-// line is a wire between a phone and the server that can be cut: a TCP proxy
-// in front of a real server.
+// line is a connection between a phone and the server that tests can cut: a TCP
+// proxy in front of a real server.
 type line struct {
 	t       testing.TB
 	server  *httptest.Server
@@ -29,20 +29,21 @@ type line struct {
 	wires   sync.WaitGroup
 }
 
-// fault says how the next connection is treated.
+// fault describes the treatment of the next connection.
 type fault struct {
-	// up cuts both ways after so many bytes from the phone; -1 never.
+	// up cuts both directions after this many bytes from the phone; -1 for
+	// never.
 	up int
-	// down lets so many bytes of the answer through and then cuts; -1 all.
-	// The whole request has arrived, and the server has answered.
+	// down cuts after this many bytes of the answer; -1 for never. The whole
+	// request has arrived, and the server has answered.
 	down int
-	// spoil changes the byte of the answer at this place; -1 none.
+	// spoil changes the answer's byte at this position; -1 for none.
 	spoil int
 }
 
 var sound = fault{-1, -1, -1}
 
-// newLine puts the browser's site behind a real server and a proxy.
+// newLine puts a real server and a proxy in front of the browser's site.
 func newLine(t testing.TB, phone *browser) *line {
 	t.Helper()
 	gate, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
@@ -71,8 +72,8 @@ func (l *line) accept() {
 	}
 }
 
-// carry takes one request to the server and its answer back, as far as the
-// fault lets it.
+// carry forwards one request to the server and its answer back, as far as the
+// fault allows.
 func (l *line) carry(phone net.Conn, f fault) {
 	defer func() { _ = phone.Close() }()
 	server, err := (&net.Dialer{}).Dial("tcp", l.server.Listener.Addr().String())
@@ -98,7 +99,7 @@ func (l *line) carry(phone net.Conn, f fault) {
 	_, _ = phone.Write(answer)
 }
 
-// readAnswer reads one whole answer as it came over the wire.
+// readAnswer reads one whole answer from the connection.
 func readAnswer(c net.Conn) ([]byte, error) {
 	var raw bytes.Buffer
 	res, err := http.ReadResponse(bufio.NewReader(io.TeeReader(c, &raw)), nil)
@@ -112,8 +113,8 @@ func readAnswer(c net.Conn) ([]byte, error) {
 	return raw.Bytes(), nil
 }
 
-// put sends a body over the line, each time on a connection of its own. It
-// gives the receipt if, and only if, a phone may believe what came.
+// put sends a body on a new connection. It returns the receipt only if a phone
+// may trust the answer.
 func (l *line) put(path, kind string, body []byte) (*recording.Receipt, error) {
 	l.t.Helper()
 	client := &http.Client{Transport: &http.Transport{DisableKeepAlives: true}}
@@ -135,7 +136,7 @@ func (l *line) request(path, kind string, body []byte) *http.Request {
 	if err != nil {
 		l.t.Fatal(err)
 	}
-	r.GetBody = nil // the client of Go must not send again by itself
+	r.GetBody = nil // Go's client must not retry by itself
 	r.Header.Set("Content-Type", kind)
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
 	for _, c := range l.cookies {
@@ -144,7 +145,7 @@ func (l *line) request(path, kind string, body []byte) *http.Request {
 	return r
 }
 
-// believed is what docs/recording-contract.md lets a phone believe.
+// believed returns what docs/recording-contract.md lets a phone trust.
 func believed(status int, kind string, answer, sent []byte) (*recording.Receipt, error) {
 	var receipt recording.Receipt
 	switch err := decodeStrictly(answer, &receipt); {
@@ -160,7 +161,8 @@ func believed(status int, kind string, answer, sent []byte) (*recording.Receipt,
 	return &receipt, nil
 }
 
-// size is how many bytes a phone sends for the document, headers included.
+// size returns the number of bytes a phone sends for the document, including
+// headers.
 func (l *line) size(d recording.Document) int {
 	l.t.Helper()
 	raw, err := httputil.DumpRequestOut(l.request("/recordings/"+d.ID.String(), recording.MediaType, d.Encode()), true)
@@ -175,7 +177,7 @@ func (l *line) document(d recording.Document) (*recording.Receipt, error) {
 	return l.put("/recordings/"+d.ID.String(), recording.MediaType, d.Encode())
 }
 
-// shadow is what phones were told is stored: the receipts, and by whom.
+// shadow holds what phones were told is stored: the receipts, and by whom.
 type shadow struct {
 	mu   sync.Mutex
 	said []recording.Receipt
@@ -187,20 +189,19 @@ func (s *shadow) note(r recording.Receipt) {
 	s.said = append(s.said, r)
 }
 
-// check holds the invariants of the server's part against what is there:
-// nothing that had a receipt is missing (I1), one id is one recording (I2),
-// a receipt's word on closing and trials is true (I4), and what does not
-// count says so (I6).
+// check verifies the server's invariants: nothing with a receipt is missing
+// (I1), one id is one recording (I2), a receipt is right about closing and
+// trials (I4), and what does not count says so (I6).
 func (s *shadow) check(t testing.TB, b benchSite) {
 	t.Helper()
 	for _, r := range s.said {
 		n := b.count(`select (select count(*) from delivery where recording_id = $1 and encode(body_hash, 'hex') = $2)
 			+ (select count(*) from quarantine where id = $1 and receipts ? $2)`, r.ID, r.SHA256)
 		if n != 1 {
-			t.Errorf("%s: a receipt was given for a body that is kept %d times", r.ID, n)
+			t.Errorf("%s: a body with a receipt is stored %d times", r.ID, n)
 		}
 		if n := b.count(`select (select count(*) from recording where id = $1) + (select count(*) from quarantine where id = $1)`, r.ID); n != 1 {
-			t.Errorf("%s: kept as %d recordings", r.ID, n)
+			t.Errorf("%s: stored as %d recordings", r.ID, n)
 		}
 		if r.Quarantined {
 			continue
@@ -214,11 +215,11 @@ func (s *shadow) check(t testing.TB, b benchSite) {
 		}
 	}
 	if n := b.count(`select count(*) from recording r where not exists (select from delivery d where d.recording_id = r.id)`); n != 0 {
-		t.Errorf("%d recordings that nobody has sent", n)
+		t.Errorf("%d recordings that no one has sent", n)
 	}
 }
 
-// must sends a document and notes its receipt.
+// must sends a document and records its receipt.
 func (s *shadow) must(t testing.TB, phone *browser, d recording.Document) recording.Receipt {
 	t.Helper()
 	return s.mustBody(t, phone, "/recordings/"+d.ID.String(), recording.MediaType, d.Encode())

@@ -12,8 +12,8 @@ import (
 
 const tooLong = newel.MaxNote + 1
 
-// What was typed comes back with the sentence beside the field.
-func TestAskingComesBackAsTyped(t *testing.T) {
+// A refused form keeps what was typed, with the message at the field.
+func TestRefusedQuestionKeepsInput(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -38,7 +38,7 @@ func TestAskingComesBackAsTyped(t *testing.T) {
 	supervisor.get("/placements/" + id.String()).check(htmlcheck.In("#f-reason", htmlcheck.HasText("The blue car.")))
 }
 
-func TestThinnerStepsComeBackAsTypedAndAreClimbed(t *testing.T) {
+func TestRefusedSplitKeepsInputAndItsStepsAreTaught(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	first := s.taught(fixture.WashingHands(), "aaaan", "aaaaa", "aaaa1")
@@ -57,7 +57,8 @@ func TestThinnerStepsComeBackAsTypedAndAreClimbed(t *testing.T) {
 	mended := with(back.form("#branch-form"), "thin.1.name", "Dry the backs", "thin.1.criterion", "", "reason", "Too much at once.", "expected_by", "")
 	supervisor.post(path+"/decide", mended).want(http.StatusSeeOther)
 
-	// Beside the program the learner's own stairs show what was climbed.
+	// In addition to the program, the learner's own stairs show what was
+	// mastered.
 	var program newel.ProgramID
 	if err := s.DB.Bypass.QueryRow(t.Context(), `select program_id from assignment where family_id = $1`, s.Home.ID).Scan(&program); err != nil {
 		t.Fatal(err)
@@ -68,8 +69,8 @@ func TestThinnerStepsComeBackAsTypedAndAreClimbed(t *testing.T) {
 	)
 }
 
-// The last seven days stand on the learner's page, by the family's clock.
-func TestTheWeekOfALearner(t *testing.T) {
+// The learner's page shows the last seven days on the family's clock.
+func TestLearnerWeek(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.taught(fixture.WashingHands(), "aaaan", "n1nn2")
@@ -80,7 +81,7 @@ func TestTheWeekOfALearner(t *testing.T) {
 		htmlcheck.In("table.week td:last-child", htmlcheck.HasText("1 session")),
 		htmlcheck.In("section[aria-labelledby=week] table.quiet tbody tr:first-child", htmlcheck.HasText("12 March, 14:00"), htmlcheck.HasText("0 of 5"), htmlcheck.HasText("Lubna")),
 	)
-	s.clock.Set(s.clock.Now().AddDate(0, 0, 6)) // 11 March falls out
+	s.clock.Set(s.clock.Now().AddDate(0, 0, 6)) // 11 March is no longer included
 	s.as(s.Trainee).get(path).check(htmlcheck.Count("table.week .dots svg", 1), htmlcheck.Count("section[aria-labelledby=week] table.quiet tbody tr", 1))
 	s.clock.Set(s.clock.Now().AddDate(0, 0, 1))
 	s.as(s.Trainee).get(path).check(htmlcheck.NotIn("table.week"), htmlcheck.In("section[aria-labelledby=week]", htmlcheck.HasText("Nothing was recorded")))

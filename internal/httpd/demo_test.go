@@ -20,7 +20,7 @@ func TestDemoDoors(t *testing.T) {
 	b := s.anybody()
 	b.get("/demo/open-sesame-key/supervisor").want(http.StatusOK).check(htmlcheck.In("main form button", htmlcheck.HasText("Tomas Rind")))
 	if len(b.cookies) != 0 {
-		t.Error("looking at the door opened it")
+		t.Error("showing the door's page signed in")
 	}
 	b.post("/demo/open-sesame-key/supervisor", nil).leads("/")
 	b.get("/").leads("/caseload")
@@ -34,9 +34,9 @@ func TestDemoDoors(t *testing.T) {
 	b.get("/demo//supervisor").want(http.StatusNotFound)
 }
 
-// Whoever comes in by a door while the answer to a lock is lost leaves the one
-// who locked among those that wait.
-func TestADoorLosesNobodyWhoHasLocked(t *testing.T) {
+// If someone enters by a door while the answer to a lock request is lost, the
+// person who locked the phone is still remembered.
+func TestDemoDoorKeepsTheLockedPerson(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.server.demo = &Demo{Key: "open-sesame-key", Clinic: s.Clinic, Accounts: map[string]newel.AccountID{
@@ -48,14 +48,14 @@ func TestADoorLosesNobodyWhoHasLocked(t *testing.T) {
 	phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
 	before := maps.Clone(phone.cookies)
 	phone.ask("/phone/lock", `{"force": true}`).want(http.StatusOK)
-	phone.cookies = before // the answer never came
+	phone.cookies = before // the answer was lost
 	phone.post("/demo/open-sesame-key/neighbour", nil).leads("/")
 	if body := phone.get("/phone/accounts").want(http.StatusOK).body; !strings.Contains(body, s.Home.Caregiver.Account.String()) {
-		t.Errorf("who has locked the phone is not known there any more: %s", body)
+		t.Errorf("the person who locked the phone was forgotten: %s", body)
 	}
 }
 
-func TestNoDemoNoDoors(t *testing.T) {
+func TestDemoDoorsNeedADemo(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.anybody().get("/demo/x/supervisor").want(http.StatusNotFound)

@@ -10,9 +10,8 @@ import (
 	"newel/internal/program"
 )
 
-// Where a button of the editor leads, with the focus in the field where one
-// goes on.
-func TestButtonsOfTheEditorLeadWhereOneWrites(t *testing.T) {
+// Where each editor button goes, with the focus in the field to continue in.
+func TestEditorButtonsFocusTheNextField(t *testing.T) {
 	t.Parallel()
 	program := func() program.Document {
 		step := func(key, label, name string) program.Step { return program.Step{Key: key, Label: label, Name: name} }
@@ -23,15 +22,15 @@ func TestButtonsOfTheEditorLeadWhereOneWrites(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name, do string
-		steps    int    // there are then
-		goOn     string // with NEW for the key of what was added
+		steps    int    // number of steps afterwards
+		goOn     string // with NEW for the key of an added item
 	}{
 		{"the next step, in the same field", "next:f1:done_when", 3, "?step=f2#f-steps.f2.done_when"},
 		{"the next step", "next:f1", 3, "?step=f2#f-steps.f2.name"},
-		{"a field that is none", `next:f1:"><b>`, 3, "?step=f2#f-steps.f2.name"},
+		{"an invalid field", `next:f1:"><b>`, 3, "?step=f2#f-steps.f2.name"},
 		{"a new one below the last", "next:f2:name", 4, "?step=NEW#f-steps.NEW.name"},
 		{"no second empty one", "next:h1:name", 3, "?step=h1#f-steps.h1.label"},
-		{"a step that has gone", "next:x1:name", 3, "#pane"},
+		{"a deleted step", "next:x1:name", 3, "#pane"},
 		{"one more in between", "add:find:f1", 4, "?step=NEW#f-steps.NEW.label"},
 		{"a row by click", "go:f2", 3, "?step=f2#pane"},
 		{"a row from the keyboard", "go:f2:write", 3, "?step=f2#f-steps.f2.name"},
@@ -59,13 +58,13 @@ func TestButtonsOfTheEditorLeadWhereOneWrites(t *testing.T) {
 				}
 			}
 			if steps != c.steps || goOn != want {
-				t.Errorf("%d steps, leads to %s; want %d and %s", steps, goOn, c.steps, want)
+				t.Errorf("%d steps, goes to %s; want %d and %s", steps, goOn, c.steps, want)
 			}
 		})
 	}
 }
 
-func TestNextLabelIsProposed(t *testing.T) {
+func TestNextLabelIsSuggested(t *testing.T) {
 	t.Parallel()
 	for label, want := range map[string]string{"U1": "U2", "B9": "B10", "7": "8", "B5a": "", "": "", "U": "", "U99999999999999999999": ""} {
 		if got := program.NextLabel(label); got != want {
@@ -74,7 +73,7 @@ func TestNextLabelIsProposed(t *testing.T) {
 	}
 }
 
-// Browsers send nothing for an unticked box; the hidden field beside it says
+// Browsers send nothing for an unchecked box; the hidden field next to it says
 // that the form had one.
 func TestAnUntickedBoxIsRead(t *testing.T) {
 	t.Parallel()

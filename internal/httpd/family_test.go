@@ -12,7 +12,7 @@ import (
 	"newel/internal/view"
 )
 
-func TestFamilyFromNothing(t *testing.T) {
+func TestNewFamily(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	b := s.as(s.Supervisor)
@@ -23,7 +23,7 @@ func TestFamilyFromNothing(t *testing.T) {
 	family := b.post("/families/new", url.Values{"name": {"Okonwale"}, "time_zone": {"Africa/Lagos"}}).want(http.StatusSeeOther).location
 	b.get(family).want(http.StatusOK).check(
 		htmlcheck.In("h1", htmlcheck.HasExactText("Okonwale")),
-		htmlcheck.In("section:last-of-type .lines", htmlcheck.HasText("Tomas Rind"))) // whoever adds a family looks after it
+		htmlcheck.In("section:last-of-type .lines", htmlcheck.HasText("Tomas Rind"))) // a supervisor who adds a family looks after it
 	b.post(family+"/people", url.Values{"name": {"Efe"}}).leads(family)
 	b.get(family + "/learners/new").want(http.StatusOK).check()
 	learner := b.post(family+"/learners/new", url.Values{"nickname": {"Dayo"}, "birth_month": {"2021-11"}}).want(http.StatusSeeOther).location
@@ -47,11 +47,11 @@ func TestFamilyFromNothing(t *testing.T) {
 	b.post(learner+"/edit", url.Values{"nickname": {"Dayo"}, "birth_month": {""}}).leads(learner)
 	b.get("/families").want(http.StatusOK).check(htmlcheck.Count("tbody tr", 2), htmlcheck.In("tbody", htmlcheck.HasText("Okonwale-Ade")))
 	if n := s.count(`select count(*) from audit where account_id = $1`, s.Supervisor.Account); n < 8 {
-		t.Errorf("%d lines of the trail, want one a deed", n)
+		t.Errorf("%d audit entries, want one per deed", n)
 	}
 }
 
-func TestFormSentTwiceIsOneFamily(t *testing.T) {
+func TestResubmittedFormAddsOneFamily(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	form := url.Values{view.FormTokenName: {app.NewForm().Token.String()}, "name": {"Arunadi"}, "time_zone": {"UTC"}}
@@ -67,7 +67,8 @@ func TestFormSentTwiceIsOneFamily(t *testing.T) {
 		check(htmlcheck.In(".problems", htmlcheck.HasText("open for too long")), htmlcheck.In(`input[value="Arunadi"]`))
 }
 
-// postAlone posts from a copy of the browser, so that several may at once.
+// postAlone posts from a copy of the browser, so that several can run
+// concurrently.
 func (b *browser) postAlone(path string, values url.Values) int {
 	own := *b
 	own.cookies = map[string]string{}
@@ -77,9 +78,9 @@ func (b *browser) postAlone(path string, values url.Values) int {
 	return own.post(path, values).status
 }
 
-// What people type is kept as they typed it and never becomes markup; what
-// cannot be kept comes back with a sentence beside it, and nothing is lost.
-func TestWhatPeopleType(t *testing.T) {
+// Typed text is stored as typed and never becomes markup. Text that cannot be
+// stored comes back with a message, and nothing is lost.
+func TestInputIsStoredAsTyped(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	b := s.as(s.Supervisor)
@@ -154,7 +155,7 @@ func TestImpossibleDates(t *testing.T) {
 	consent("2026-03-12").leads(learner + "/consents")
 }
 
-func TestCareByTwoAtOnce(t *testing.T) {
+func TestConcurrentCareChanges(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	learner := "/learners/" + s.Home.Learner.String()
@@ -209,7 +210,7 @@ func TestCaseload(t *testing.T) {
 	ines.get(next).want(http.StatusOK).check()
 	reply := lead.post(next+"/caseload", url.Values{"account": {s.Office.Account.String()}}).want(http.StatusUnprocessableEntity)
 	if reply.body == "" {
-		t.Error("nothing said")
+		t.Error("no message")
 	}
 	lead.post(next+"/caseload", url.Values{"account": {s.Home.Caregiver.Account.String()}}).want(http.StatusNotFound)
 	lead.post(next+"/caseload/leave", url.Values{"account": {s.Trainee.Account.String()}}).leads(next)
@@ -219,8 +220,8 @@ func TestCaseload(t *testing.T) {
 	tomas.get("/families").check(htmlcheck.In(".empty"))
 }
 
-// Everything about the family next door is "not found" for a supervisor who
-// does not look after it, and nothing changes.
+// Everything about a family is "not found" for supervisors who do not look
+// after it, and nothing changes.
 func TestFamilyOutOfReach(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -276,7 +277,7 @@ func TestFamilyOutOfReach(t *testing.T) {
 	}
 }
 
-// fingerprint says whether anything about families is another than before.
+// fingerprint changes whenever anything about families changes.
 func (s *site) fingerprint() string {
 	s.t.Helper()
 	var sum string

@@ -16,9 +16,9 @@ import (
 	"newel/internal/recording"
 )
 
-// The tests of this file and of faultsclock_test.go and faultspeople_test.go
-// are the server's part of the table of faults; the browser's part is in
-// web/e2e. Each ends with the invariants (shadow.check).
+// The tests in this file, faultsclock_test.go and faultspeople_test.go are the
+// server's part of the table of faults; the browser's part is in web/e2e. Each
+// ends by checking the invariants (shadow.check).
 
 func decodeStrictly(body []byte, v any) error {
 	d := json.NewDecoder(bytes.NewReader(body))
@@ -26,8 +26,8 @@ func decodeStrictly(body []byte, v any) error {
 	return d.Decode(v)
 }
 
-// TestF16TwoTabsUpload: two uploaders send the same and different states of
-// one recording at once.
+// TestF16TwoTabsUpload: two uploaders concurrently send equal and different
+// states of one recording.
 func TestF16TwoTabsUpload(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -70,7 +70,7 @@ func TestF16TwoTabsUpload(t *testing.T) {
 }
 
 // TestF17TwoPhonesAtOnce: two phones record the same child at the same time.
-// Both are kept and count by themselves, and the supervisor is told.
+// Both recordings are stored and count, and the supervisor is told.
 func TestF17TwoPhonesAtOnce(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -90,13 +90,13 @@ func TestF17TwoPhonesAtOnce(t *testing.T) {
 	desk := b.as(b.Bench.Supervisor)
 	for _, d := range []recording.Document{first, second} {
 		if page := desk.get("/recordings/" + d.ID.String()).want(http.StatusOK); !strings.Contains(page.text("main"), "recorded at the same time") {
-			t.Error("the supervisor is not told that two sessions overlap")
+			t.Error("the page does not report the overlapping sessions")
 		}
 	}
 }
 
-// TestF27ConnectionDiesAfterBody: the answer never arrives. The phone sends
-// again and hears the receipt that it should have heard.
+// TestF27ConnectionDiesAfterBody: the answer is lost. The phone sends again and
+// gets the receipt that it should have got.
 func TestF27ConnectionDiesAfterBody(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -106,7 +106,7 @@ func TestF27ConnectionDiesAfterBody(t *testing.T) {
 	d := b.session("aan1").Document()
 	l.set(fault{up: -1, down: 0, spoil: -1})
 	if r, err := l.document(d); err == nil {
-		t.Fatalf("the line was cut and the phone believes %+v", r)
+		t.Fatalf("the connection was cut but the phone trusts %+v", r)
 	}
 	kept := b.count(`select count(*) from delivery`)
 	l.set(sound)
@@ -120,13 +120,13 @@ func TestF27ConnectionDiesAfterBody(t *testing.T) {
 	}
 	var stored recording.Receipt
 	if err := b.site.World.DB.Bypass.QueryRow(t.Context(), `select receipt from delivery`).Scan(&stored); err != nil || stored != *again {
-		t.Errorf("the receipt given later is not the first: %+v, %+v, %v", stored, *again, err)
+		t.Errorf("the later receipt differs from the first: %+v, %+v, %v", stored, *again, err)
 	}
 	told.check(t, b)
 }
 
-// TestF28ConnectionDiesMidBody: nothing is kept of half a body, wherever it
-// breaks off.
+// TestF28ConnectionDiesMidBody: half a body is never stored, wherever it breaks
+// off.
 func TestF28ConnectionDiesMidBody(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -137,11 +137,11 @@ func TestF28ConnectionDiesMidBody(t *testing.T) {
 	for _, cut := range []int{1, 200, size - body, size - body/2, size - 20, size - 1} {
 		l.set(fault{up: cut, down: -1, spoil: -1})
 		if r, err := l.document(d); err == nil {
-			t.Fatalf("cut after %d bytes, and the phone believes %+v", cut, r)
+			t.Fatalf("cut after %d bytes, but the phone trusts %+v", cut, r)
 		}
 	}
 	if n := b.count(`select (select count(*) from recording) + (select count(*) from quarantine)`); n != 0 {
-		t.Errorf("%d kept of halves", n)
+		t.Errorf("%d partial recordings stored", n)
 	}
 	l.set(sound)
 	receipt, err := l.document(d)
@@ -155,8 +155,8 @@ func TestF28ConnectionDiesMidBody(t *testing.T) {
 	}
 }
 
-// TestF29AnswerTruncatedOrSpoiled: a phone believes no receipt that is cut
-// off or changed, wherever; sending again is harmless.
+// TestF29AnswerTruncatedOrSpoiled: a phone never trusts a truncated or changed
+// receipt, and sending again is harmless.
 func TestF29AnswerTruncatedOrSpoiled(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -171,14 +171,14 @@ func TestF29AnswerTruncatedOrSpoiled(t *testing.T) {
 	for cut := 1; cut < 900; cut += 70 {
 		l.set(fault{up: -1, down: cut, spoil: -1})
 		if r, err := l.document(d); err == nil {
-			t.Errorf("cut off after %d bytes, and believed: %+v", cut, r)
+			t.Errorf("truncated after %d bytes, but trusted: %+v", cut, r)
 		}
 	}
 	for place := range 120 { // the receipt's last bytes: hash, safe_through, closed, stored_at
 		l.set(fault{up: -1, down: -1, spoil: place})
 		r, err := l.document(d)
 		if err == nil && (r.ID != first.ID || r.SHA256 != first.SHA256) {
-			t.Errorf("spoiled at %d, and believed: %+v", place, r)
+			t.Errorf("changed at %d, but trusted: %+v", place, r)
 		}
 	}
 	told.check(t, b)
@@ -187,7 +187,7 @@ func TestF29AnswerTruncatedOrSpoiled(t *testing.T) {
 	}
 }
 
-// TestF33PoisonRecord: one that is refused for ever leaves the others alone,
+// TestF33PoisonRecord: a permanently refused recording does not affect others,
 // and stays refused with its reason.
 func TestF33PoisonRecord(t *testing.T) {
 	t.Parallel()
@@ -209,9 +209,8 @@ func TestF33PoisonRecord(t *testing.T) {
 	}
 }
 
-// TestF35OldPageNewServer: documents as they were written when the contract
-// was made are accepted still. The files never change; a new contract adds
-// others beside them.
+// TestF35OldPageNewServer: documents written when the contract was made are
+// still accepted. The files never change; a new contract adds others.
 func TestF35OldPageNewServer(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -245,8 +244,8 @@ func TestF35OldPageNewServer(t *testing.T) {
 	}
 }
 
-// TestF44StepChangedMeanwhile: what was recorded with the instructions of an
-// earlier step counts there, and nowhere else.
+// TestF44StepChangedMeanwhile: a session recorded with an earlier step's
+// instructions counts there, and nowhere else.
 func TestF44StepChangedMeanwhile(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -261,10 +260,10 @@ func TestF44StepChangedMeanwhile(t *testing.T) {
 	told.must(t, phone, d)
 	told.check(t, b)
 	if n := b.count(`select count(*) from recording where placement_id = $1 and closed`, home.Placement); n != 1 {
-		t.Errorf("%d in the step whose instructions the phone held", n)
+		t.Errorf("%d sessions in the step whose instructions the phone had", n)
 	}
 	if n := b.count(`select count(*) from reading where placement_id = $1`, next); n != 0 {
-		t.Error("the new step was read for it")
+		t.Error("the new step was evaluated because of it")
 	}
 	day := phone.day("", "")
 	if len(day.Learners) != 1 || day.Learners[0].Next == nil || day.Learners[0].Next.Placement != next || day.Learners[0].Next.Here != 1 {
@@ -273,8 +272,8 @@ func TestF44StepChangedMeanwhile(t *testing.T) {
 	phone.get("/kits/" + home.Placement.String()).want(http.StatusGone)
 }
 
-// TestF45RestoredFromOlderBackup: the server has forgotten what it had given
-// a receipt for. Asked again it says so, and takes the same body anew.
+// TestF45RestoredFromOlderBackup: the server has lost a recording that had a
+// receipt. When asked, it says so, and it accepts the same body again.
 func TestF45RestoredFromOlderBackup(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -301,7 +300,7 @@ func TestF45RestoredFromOlderBackup(t *testing.T) {
 	}
 }
 
-// exec changes rows past every policy.
+// exec changes rows, bypassing every policy.
 func (b benchSite) exec(statement string, args ...any) {
 	b.t.Helper()
 	if _, err := b.site.World.DB.Bypass.Exec(b.t.Context(), statement, args...); err != nil {
@@ -309,7 +308,7 @@ func (b benchSite) exec(statement string, args ...any) {
 	}
 }
 
-// day asks for the day, with the headers if they are not empty.
+// day requests the day, with the headers unless they are empty.
 func (b *browser) day(unsent, told string) program.PhoneDay {
 	b.t.Helper()
 	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodGet, "/phone/day", nil)
@@ -329,7 +328,7 @@ func (b *browser) day(unsent, told string) program.PhoneDay {
 	return day
 }
 
-// receipts asks again about what was sent.
+// receipts asks again about sent recordings.
 func (b *browser) receipts(documents ...recording.Document) []recording.Checked {
 	b.t.Helper()
 	var ask []string

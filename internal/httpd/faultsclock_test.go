@@ -10,7 +10,7 @@ import (
 	"newel/internal/recording"
 )
 
-// kept is what the server stands behind of one recording.
+// kept is what the server has stored of one recording.
 type kept struct {
 	Start, End     time.Time
 	Day            string
@@ -30,7 +30,7 @@ func (b benchSite) kept(id newel.RecordingID) kept {
 	return k
 }
 
-// sendAt sends a document and says what the phone's clocks show.
+// sendAt sends a document with the readings of the phone's clocks.
 func (s *shadow) sendAt(t testing.TB, phone *browser, d recording.Document, shows recording.Sent) {
 	t.Helper()
 	r := httptest.NewRequest("PUT", "/recordings/"+d.ID.String(), strings.NewReader(string(d.Encode())))
@@ -51,8 +51,8 @@ func shown(t time.Time) recording.DeviceTime {
 
 const length = 48 * time.Second // of the session of three tries below
 
-// TestF41ClockWrongByYears: a clock that is wrong but steady does no harm; it
-// is put right, and the supervisor's page says so.
+// TestF41ClockWrongByYears: a wrong but steady clock does no harm; the times
+// are corrected, and the supervisor's page says so.
 func TestF41ClockWrongByYears(t *testing.T) {
 	t.Parallel()
 	for _, years := range []int{-7, 1} {
@@ -68,16 +68,16 @@ func TestF41ClockWrongByYears(t *testing.T) {
 			t.Errorf("%d years: %+v", years, got)
 		}
 		if page := b.as(b.Bench.Supervisor).get("/recordings/" + d.ID.String()); !strings.Contains(page.text("main"), "clock was wrong") {
-			t.Errorf("%d years: the page does not say that the times were put right", years)
+			t.Errorf("%d years: the page does not say that the times were corrected", years)
 		}
 		told.check(t, b)
 	}
 }
 
-// TestF41ClockMovedBackMeanwhile: the wall clock goes back a year in the
-// middle. Durations are those of the monotonic clock, and it is said that the
-// times are a guess.
-func TestF41ClockMovedBackMeanwhile(t *testing.T) {
+// TestF41ClockMovedBackDuringSession: the wall clock goes back a year during the
+// session. Durations come from the monotonic clock, and the times are marked as
+// estimates.
+func TestF41ClockMovedBackDuringSession(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	var told shadow
@@ -94,9 +94,9 @@ func TestF41ClockMovedBackMeanwhile(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF41OldIsNotRefused: a session of four days ago is as good as one of
+// TestF41OldSessionIsAccepted: a session from four days ago is as valid as one from
 // today, with its own date.
-func TestF41OldIsNotRefused(t *testing.T) {
+func TestF41OldSessionIsAccepted(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	var told shadow
@@ -110,10 +110,10 @@ func TestF41OldIsNotRefused(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF42SummerTimeAndOtherZone: the date is that of the start, in the
-// family's zone, and a minute stays a minute, whatever the offsets say.
-// Source of the first: in the European Union clocks go from 2 to 3 on the last
-// Sunday of March (Directive 2000/84/EC); in 2026 that is the 29th.
+// TestF42SummerTimeAndOtherZone: the date is that of the start in the family's
+// zone, and durations do not depend on offsets. Source of the first case: in
+// the European Union clocks go from 2 to 3 on the last Sunday of March
+// (Directive 2000/84/EC); in 2026 that is the 29th.
 func TestF42SummerTimeAndOtherZone(t *testing.T) {
 	t.Parallel()
 	winter, summer := time.FixedZone("", 3600), time.FixedZone("", 7200)
@@ -147,16 +147,16 @@ func TestF42SummerTimeAndOtherZone(t *testing.T) {
 	}
 }
 
-// TestF43MonotonicClockBeganAnew: the phone was restarted in the middle, and
-// its monotonic clock knows only the rest. No duration is invented: the
+// TestF43MonotonicClockRestarted: the phone was restarted during the session,
+// and its monotonic clock covers only the rest. No duration is invented: the
 // session is as long as was measured, and the gap is marked.
-func TestF43MonotonicClockBeganAnew(t *testing.T) {
+func TestF43MonotonicClockRestarted(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	var told shadow
 	s := b.session("aaa")
 	d := s.Document()
-	ended := s.Start.Add(20 * time.Minute) // by the wall clock; measured were 48 seconds
+	ended := s.Start.Add(20 * time.Minute) // by the wall clock; 48 seconds were measured
 	d.Closing.EndedAt = shown(ended)
 	told.sendAt(t, b.as(b.Bench.Home.Caregiver), d, recording.Sent{At: shown(b.clock.Now())})
 	got := b.kept(d.ID)

@@ -16,7 +16,7 @@ import (
 	"newel/internal/recording"
 )
 
-// seal does what a phone does before it locks.
+// seal encrypts as a phone does before it locks.
 func (b *browser) seal(d recording.Document) []byte {
 	b.t.Helper()
 	key := b.day("", "").SealKey
@@ -57,7 +57,7 @@ func (b *browser) putSealed(d recording.Document, body []byte) *reply {
 	return b.put("/recordings/"+d.ID.String(), recording.SealedMediaType, strings.NewReader(string(body)))
 }
 
-// ask sends JSON to one of the phone's own addresses.
+// ask sends JSON to one of the phone's addresses.
 func (b *browser) ask(path, body string) *reply {
 	b.t.Helper()
 	r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(body))
@@ -70,7 +70,7 @@ func (b *browser) ask(path, body string) *reply {
 	return p
 }
 
-// alsoOf makes a browser that both have been bound to: the second uses it now.
+// alsoOf returns a browser linked to both people; the second one uses it now.
 func (b benchSite) alsoOf(first, second newel.Actor) *browser {
 	one, two := b.as(first), b.as(second)
 	device, others := cookieName(b.server.base, deviceCookie), cookieName(b.server.base, othersCookie)
@@ -78,9 +78,9 @@ func (b benchSite) alsoOf(first, second newel.Actor) *browser {
 	return two
 }
 
-// TestWhatHasComeIsNotStillOnAPhone: the caseload says how many sessions
-// phones still hold, and does not go on saying so when they have come.
-func TestWhatHasComeIsNotStillOnAPhone(t *testing.T) {
+// TestArrivedSessionsAreNotCountedAsUnsent checks that the caseload counts unsent
+// sessions on phones, and stops counting those that have arrived.
+func TestArrivedSessionsAreNotCountedAsUnsent(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	holds := func() (n int) {
@@ -99,22 +99,22 @@ func TestWhatHasComeIsNotStillOnAPhone(t *testing.T) {
 	sent := b.session("aa").Document()
 	phone.day(sent.ID.String(), "")
 	if n := holds(); n != 1 {
-		t.Errorf("before it came the phone holds %d sessions", n)
+		t.Errorf("before it arrived the phone holds %d sessions", n)
 	}
 	told.must(t, phone, sent)
 	if n := holds(); n != 0 {
-		t.Errorf("when it had come the phone held %d sessions", n)
+		t.Errorf("after it arrived the phone holds %d sessions", n)
 	}
-	phone.day(sent.ID.String(), "") // asked before the phone knew
+	phone.day(sent.ID.String(), "") // sent before the phone knew
 	if n := holds(); n != 0 {
 		t.Errorf("asked at the same time, the phone holds %d sessions", n)
 	}
 	told.check(t, b)
 }
 
-// TestF11StorageCleared: the browser has dropped what it held. The server
-// knows what it had named, says which of it never came, and goes on saying so
-// until the person has been told.
+// TestF11StorageCleared: the browser has deleted its data. The server knows
+// which recordings the phone had named, reports those that never arrived, and
+// keeps reporting them until the person has been told.
 func TestF11StorageCleared(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -123,7 +123,7 @@ func TestF11StorageCleared(t *testing.T) {
 	sent, gone, late := b.session("aa").Document(), b.session("n").Document(), b.session("1").Document()
 	all := sent.ID.String() + " " + gone.ID.String() + " " + late.ID.String()
 	if day := phone.day(all, ""); len(day.Lost) != 0 {
-		t.Errorf("lost at first: %v", day.Lost)
+		t.Errorf("lost initially: %v", day.Lost)
 	}
 	told.must(t, phone, sent)
 	if day := phone.day("", ""); len(day.Lost) != 0 {
@@ -134,7 +134,7 @@ func TestF11StorageCleared(t *testing.T) {
 			t.Errorf("lost: %v, want two", day.Lost)
 		}
 	}
-	told.must(t, phone, late) // it was on another phone after all
+	told.must(t, phone, late) // it turns up on another phone
 	if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 1 || day.Lost[0] != gone.ID {
 		t.Errorf("lost: %v, want %s", day.Lost, gone.ID)
 	}
@@ -147,9 +147,9 @@ func TestF11StorageCleared(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF19SignInEnded: also F20, cut off from elsewhere. 401 in the phone's own
-// form, nothing kept, nothing taken from the phone; as soon as the same person
-// is back the same bytes are stored.
+// TestF19SignInEnded: covers F20 too, access ended elsewhere. The phone gets a
+// 401 in its own format, nothing is stored or taken from the phone, and once
+// the same person is back, the same bytes are stored.
 func TestF19SignInEnded(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -165,11 +165,11 @@ func TestF19SignInEnded(t *testing.T) {
 			t.Errorf("%s: %d %s", name, p.status, p.body)
 		}
 		if len(p.cookies) != 0 || p.header.Get("Clear-Site-Data") != "" {
-			t.Errorf("%s takes something from the phone: %v", name, p.header)
+			t.Errorf("%s removes something from the phone: %v", name, p.header)
 		}
 	}
 	if n := b.count(`select count(*) from recording`); n != 0 {
-		t.Errorf("%d kept for nobody", n)
+		t.Errorf("%d stored without an account", n)
 	}
 	again := b.as(b.Bench.Home.Caregiver) // a new invitation
 	told.must(t, again, d)
@@ -177,7 +177,8 @@ func TestF19SignInEnded(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF20PasswordChangedElsewhere: a supervisor's sign-in ends while away.
+// TestF20PasswordChangedElsewhere: a supervisor's sign-in ends while they are
+// away.
 func TestF20PasswordChangedElsewhere(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -195,8 +196,8 @@ func TestF20PasswordChangedElsewhere(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF22NothingClearsStorage: signing out, in every way there is, leaves what
-// the browser has stored alone.
+// TestF22NothingClearsStorage: no way of signing out clears what the browser
+// has stored.
 func TestF22NothingClearsStorage(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -212,9 +213,9 @@ func TestF22NothingClearsStorage(t *testing.T) {
 	}
 }
 
-// TestF23AnotherPersonOnThePhone: who is there now can neither send nor see
-// what somebody else recorded; when that one is back it goes, under the right
-// name.
+// TestF23AnotherPersonOnThePhone: the current person can neither send nor see
+// another person's recordings. Once the author is back, they are sent under the
+// right name.
 func TestF23AnotherPersonOnThePhone(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -229,13 +230,13 @@ func TestF23AnotherPersonOnThePhone(t *testing.T) {
 	phone.cookies[cookieName(b.server.base, othersCookie)] = first.cookies[device]
 
 	if p := phone.putDocument(d); p.status != http.StatusUnauthorized {
-		t.Errorf("sent by another: %d", p.status)
+		t.Errorf("sent by another person: %d", p.status)
 	}
 	if p := phone.putSealed(d, sealed); p.status != http.StatusUnauthorized {
-		t.Errorf("sealed and sent by another: %d %s", p.status, p.body)
+		t.Errorf("sealed and sent by another person: %d %s", p.status, p.body)
 	}
 	if got := phone.receipts(d)[0]; got.Known {
-		t.Errorf("another is told: %+v", got)
+		t.Errorf("another person is told: %+v", got)
 	}
 	list := phone.get("/phone/accounts").want(http.StatusOK)
 	var accounts newel.PhoneAccounts
@@ -261,8 +262,8 @@ func TestF23AnotherPersonOnThePhone(t *testing.T) {
 	told.check(t, b)
 }
 
-// TestF24AccessEndedWhileAway: what comes from somebody who no longer reaches
-// the family waits for a supervisor, and the phone hears so.
+// TestF24AccessEndedWhileAway: a recording by someone who no longer reaches the
+// family waits for a supervisor, and the phone is told so.
 func TestF24AccessEndedWhileAway(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -282,15 +283,15 @@ func TestF24AccessEndedWhileAway(t *testing.T) {
 	}
 	desk.post("/quarantine/"+b.Bench.Home.Caregiver.Account.String()+"/"+d.ID.String(), map[string][]string{"what": {"take_in"}}).want(http.StatusSeeOther)
 	if n := b.count(`select trials from recording`); n != 3 {
-		t.Errorf("%d tries taken in", n)
+		t.Errorf("%d trials accepted", n)
 	}
 	if again := phone.putDocument(d).want(http.StatusOK); !strings.Contains(again.body, recording.Sum(d.Encode())) {
 		t.Errorf("the same bytes again: %s", again.body)
 	}
 }
 
-// TestPINTries: five wrong ones, ever more slowly, and the browser is cut off;
-// a right one in between begins anew.
+// TestPINTries: five wrong PINs, with growing delays, revoke the browser; a
+// right one in between resets the count.
 func TestPINTries(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -337,18 +338,18 @@ func TestPINTries(t *testing.T) {
 		b.clock.Set(b.clock.Now().Add(time.Duration(want.WaitS) * time.Second))
 	}
 	if status, got := try("0000"); status != http.StatusGone || got.Error != "renew" {
-		t.Errorf("the fifth: %d %+v", status, got)
+		t.Errorf("the fifth try: %d %+v", status, got)
 	}
 	if status, _ := try("4711"); status != http.StatusNotFound {
-		t.Errorf("after it was cut off: %d", status)
+		t.Errorf("after it was revoked: %d", status)
 	}
 	if n := b.count(`select count(*) from device where revoked_at is not null`); n != 1 {
-		t.Errorf("%d cut off", n)
+		t.Errorf("%d revoked", n)
 	}
 }
 
-// TestSecondInvitationOnOnePhone: joining on a phone that somebody is bound to
-// lets that one wait.
+// TestSecondInvitationOnOnePhone: joining on a phone that is linked to someone
+// keeps that person waiting on it.
 func TestSecondInvitationOnOnePhone(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -359,15 +360,15 @@ func TestSecondInvitationOnOnePhone(t *testing.T) {
 	if strings.Count(p.body, `"account"`) != 2 {
 		t.Errorf("%s; kept %v", p.body, phone.cookies)
 	}
-	// Coming after the phone was locked, it would unlock it.
+	// Arriving after the phone was locked, such a cookie would unlock it.
 	if set := p.header.Values("Set-Cookie"); len(set) != 0 {
-		t.Errorf("looking who is known sets %q", set)
+		t.Errorf("listing the known people sets %q", set)
 	}
 }
 
-// TestJoiningLetsTheOtherWait: who opens an invitation on a phone that
-// somebody uses already does not push them off it.
-func TestJoiningLetsTheOtherWait(t *testing.T) {
+// TestJoiningKeepsTheOtherPersonOnThePhone: opening an invitation on a phone that someone
+// uses does not remove that person from it.
+func TestJoiningKeepsTheOtherPersonOnThePhone(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	phone := s.anybody()
@@ -376,25 +377,25 @@ func TestJoiningLetsTheOtherWait(t *testing.T) {
 	first := phone.day("", "").Account
 	phone.post(s.invite(s.Home.Person), nil).leads("/today")
 	if now := phone.day("", "").Account; now == first {
-		t.Fatal("the newcomer is not who uses the phone now")
+		t.Fatal("the newcomer is not the phone's current person")
 	}
 	phone.ask("/phone/switch", `{"account": "`+first.String()+`", "pin": "4711"}`).want(http.StatusOK)
 	if now := phone.day("", "").Account; now != first {
-		t.Error("the first does not come back")
+		t.Error("the first person cannot come back")
 	}
 	if p := phone.get("/phone/accounts"); strings.Count(p.body, `"account"`) != 2 {
-		t.Errorf("whom the phone knows: %s", p.body)
+		t.Errorf("known people: %s", p.body)
 	}
 	phone.post(s.invite(s.Home.Other), nil).leads("/today") // the same person again
 	if p := phone.get("/phone/accounts"); strings.Count(p.body, `"account"`) != 2 {
-		t.Errorf("after a second invitation of the same: %s", p.body)
+		t.Errorf("after a second invitation for the same person: %s", p.body)
 	}
 }
 
-// TestWhoWaitsIsNotLetIn: an answer that comes late may bring back the cookie
-// of somebody who has locked the phone or handed it on. It opens nothing; the
+// TestLockedPersonNeedsThePIN: a late answer may restore the cookie of a person who
+// has locked the phone or handed it over. The cookie alone gives no access; the
 // PIN does.
-func TestWhoWaitsIsNotLetIn(t *testing.T) {
+func TestLockedPersonNeedsThePIN(t *testing.T) {
 	t.Parallel()
 	for name, leave := range map[string]func(b benchSite, phone *browser){
 		"locked": func(_ benchSite, phone *browser) {
@@ -434,7 +435,7 @@ func TestWhoWaitsIsNotLetIn(t *testing.T) {
 			}
 			for _, a := range known.Accounts {
 				if a.Current {
-					t.Errorf("somebody is current: %+v", a)
+					t.Errorf("someone is current: %+v", a)
 				}
 			}
 			phone.ask("/phone/switch", `{"account": "`+home.Account.String()+`", "pin": "4711"}`).want(http.StatusOK)

@@ -8,10 +8,10 @@ import (
 	"newel/internal/newel"
 )
 
-// TestF1CutAtAnyMoment: sessions that grow tap by tap, each state sent over a
-// line that is cut at a random place of the request or of its answer, 240
-// times in all. Whatever a phone was made to believe is there, once; whatever
-// it was not made to believe it sends again.
+// TestF1CutAtAnyMoment: sessions grow tap by tap, and each state is sent over a
+// connection that is cut at a random place of the request or its answer, 240
+// times in all. Everything that a phone was told is stored exists once; the
+// phone sends everything else again.
 func TestF1CutAtAnyMoment(t *testing.T) {
 	t.Parallel()
 	const (
@@ -19,7 +19,7 @@ func TestF1CutAtAnyMoment(t *testing.T) {
 		states   = 12
 		answer   = 2400 // bytes, somewhat more than an answer has
 	)
-	random := rand.New(rand.NewPCG(20, 12)) // always the same places
+	random := rand.New(rand.NewPCG(20, 12)) // fixed seed: always the same places
 	b := newBenchSite(t)
 	var told shadow
 	l := newLine(t, b.as(b.Bench.Home.Caregiver))
@@ -41,7 +41,7 @@ func TestF1CutAtAnyMoment(t *testing.T) {
 				told.note(*receipt)
 			}
 			if taps < states {
-				continue // as a phone that taps on before it sends again
+				continue // like a phone whose person taps on before it sends again
 			}
 			l.set(sound)
 			receipt, err = l.document(d)
@@ -56,6 +56,6 @@ func TestF1CutAtAnyMoment(t *testing.T) {
 		t.Errorf("%d recordings of %d sessions", n, sessions)
 	}
 	if believed == 0 || believed == sessions*states {
-		t.Errorf("%d of %d answers were believed: the places were badly chosen", believed, sessions*states)
+		t.Errorf("%d of %d answers were believed: the cuts are badly distributed", believed, sessions*states)
 	}
 }

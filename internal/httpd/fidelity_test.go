@@ -9,10 +9,10 @@ import (
 	"newel/internal/htmlcheck"
 )
 
-// What somebody saw of the teaching stands on the stay's page and under Check
-// first, until it is taken back; families and trainees cannot write it, and
-// families do not see it.
-func TestLookingOn(t *testing.T) {
+// A fidelity check is shown on the placement's page and under Check first until
+// it is withdrawn. Families and trainees cannot record one, and families do not
+// see it.
+func TestFidelityChecks(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	program := fixture.WashingHands()
@@ -24,7 +24,7 @@ func TestLookingOn(t *testing.T) {
 
 	page := supervisor.get(path + "/fidelity").want(http.StatusOK).check(htmlcheck.Count(".points fieldset", 4))
 	form, action := page.form("main form"), path+"/fidelity"
-	// What is missing is said beside each, and nothing typed is lost.
+	// Each missing field gets a message, and nothing typed is lost.
 	supervisor.post(action, with(form, "note", "Warm throughout.", "seen1", "not_done")).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.Count(".points .wrong", 3), htmlcheck.In("textarea[name=note]", htmlcheck.HasText("Warm throughout.")),
 		htmlcheck.In("input[name=seen1][value=not_done][checked]"), htmlcheck.In(".problems", htmlcheck.HasText("Choose who taught")))
@@ -34,7 +34,7 @@ func TestLookingOn(t *testing.T) {
 		htmlcheck.In(".problems", htmlcheck.HasText("Choose who taught")))
 	form = with(form, "person", s.Home.Person.String(), "seen0", "done", "seen1", "not_done", "note", "Warm throughout.")
 	supervisor.post(action, form).leads(path + "#fidelity")
-	supervisor.post(action, form).leads(path + "#fidelity") // sent twice is the same as once
+	supervisor.post(action, form).leads(path + "#fidelity") // resubmitting changes nothing
 
 	supervisor.get(path).check(htmlcheck.Count(".looked li", 1), htmlcheck.In(".looked li",
 		htmlcheck.HasText("1 of 2 as planned"), htmlcheck.HasText("Not as planned: Waited as planned."), htmlcheck.HasText("Not observed: <i>Wrote it down</i>."),
@@ -52,8 +52,8 @@ func TestLookingOn(t *testing.T) {
 	supervisor.post(take, url.Values{}).want(http.StatusNotFound)
 }
 
-// A program without a list cannot be looked on by one.
-func TestNothingToLookFor(t *testing.T) {
+// A program without a checklist cannot be observed.
+func TestFidelityNeedsAChecklist(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	program := fixture.WashingHands()

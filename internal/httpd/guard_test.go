@@ -64,14 +64,14 @@ func TestOtherSitesCannotAct(t *testing.T) {
 	b.get("/families").want(http.StatusOK) // still signed in
 }
 
-func TestTooLargeForm(t *testing.T) {
+func TestFormTooLarge(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.as(s.Supervisor).post("/families/new", url.Values{"name": {strings.Repeat("x", maxForm+1)}}).want(http.StatusRequestEntityTooLarge).check()
 }
 
-// Nothing that people entered and nothing that opens a door is ever in the
-// log, however much of it was asked for.
+// The log never contains what people entered or what grants access, however it
+// was requested.
 func TestLogHoldsNoSecrets(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -109,14 +109,15 @@ func TestLogHoldsNoSecrets(t *testing.T) {
 		canaries = append(canaries, token)
 	}
 	canaries = append(canaries, strings.TrimPrefix(link, "/join/"))
-	// The database breaks in the middle: whatever it says stays out as well.
+	// The database breaks in the middle: its messages stay out of the log as
+	// well.
 	s.DB.Bypass.Exec(t.Context(), `alter table consent rename to consent_gone`)
 	b.get(learner + "/consents").want(http.StatusInternalServerError).check()
 	b.post(learner+"/consents", url.Values{"kind": {"recording"}, "given_on": {"2026-03-01"}, "given_by": {"canary-consent"}}).want(http.StatusInternalServerError)
 
 	logged := s.logs.String()
 	if !strings.Contains(logged, `"route":"/learners/{learner}/consents"`) || !strings.Contains(logged, "request failed") {
-		t.Fatal("the log holds nothing of this; the test proves nothing")
+		t.Fatal("the log is empty, so the test proves nothing")
 	}
 	for _, canary := range canaries {
 		if strings.Contains(logged, canary) {
@@ -125,14 +126,14 @@ func TestLogHoldsNoSecrets(t *testing.T) {
 	}
 }
 
-func TestDatabaseAwayIsNotAStranger(t *testing.T) {
+func TestDatabaseFailureIsNotUnauthorized(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	phone := s.as(s.Home.Caregiver)
 	if _, err := s.DB.Bypass.Exec(t.Context(), `alter table device rename to device_gone`); err != nil {
 		t.Fatal(err)
 	}
-	// Not 401: the phone would forget whom it belongs to.
+	// Not 401, because the phone would forget its person.
 	phone.get("/").want(http.StatusInternalServerError).check()
 }
 
@@ -144,7 +145,7 @@ func TestEveryRouteNeedsSomething(t *testing.T) {
 			t.Errorf("%s %s: public %v, needs %q", route.Method, route.Pattern, route.Public, route.Needs)
 		}
 		if route.Needs != "" && !isPermission(route.Needs) {
-			t.Errorf("%s %s needs %q, which nobody has", route.Method, route.Pattern, route.Needs)
+			t.Errorf("%s %s needs %q, which no one has", route.Method, route.Pattern, route.Needs)
 		}
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"newel/internal/htmlcheck"
 )
 
-func TestScaleOfHelp(t *testing.T) {
+func TestPromptHierarchies(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
@@ -40,7 +40,7 @@ func TestScaleOfHelp(t *testing.T) {
 	lead.get(scale).want(http.StatusOK)
 	lead.post(scale, url.Values{"name": {"Our rail"}, "levels": {"say"}}).want(http.StatusSeeOther)
 	if got := trainee.get(draft).form("#draft").Get("help_levels"); got != "point\nshow\nlight touch (touch)" {
-		t.Errorf("a change of the scale reached a draft: %q", got)
+		t.Errorf("a change of the hierarchy reached a draft: %q", got)
 	}
 	lead.post(scale+"/archive", url.Values{"do": {"away"}}).want(http.StatusSeeOther)
 	trainee.get(draft).check(htmlcheck.Count("select[name=scale_pick]", 0))

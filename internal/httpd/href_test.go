@@ -18,8 +18,8 @@ import (
 	"newel/internal/newel"
 )
 
-// declared reads from the source of package href the value of every exported
-// constant, and the names of its functions.
+// declared reads the values of package href's exported constants and the names
+// of its functions from the source.
 func declared(t *testing.T) (addresses map[string]string, functions []string) {
 	t.Helper()
 	files, err := filepath.Glob("../href/*.go")
@@ -73,7 +73,8 @@ func declared(t *testing.T) (addresses map[string]string, functions []string) {
 	return addresses, functions
 }
 
-// everything is the whole table of routes, and what the server answers beside.
+// everything returns the table of routes and everything else that the server
+// answers.
 func everything() (patterns map[string]bool, router *chi.Mux) {
 	patterns, router = map[string]bool{href.Healthz: true, href.Readyz: true, href.Assets: true}, chi.NewRouter()
 	for _, r := range (&Server{demo: &Demo{}}).Routes() {
@@ -85,9 +86,9 @@ func everything() (patterns map[string]bool, router *chi.Mux) {
 	return patterns, router
 }
 
-// TestAddressesAreRoutes: each address of package href is the pattern of a
-// route, and each route's pattern is an address of package href. What fills a
-// pattern is found again by it and by no other.
+// TestAddressesAreRoutes checks that each address of package href is the
+// pattern of a route and vice versa, and that a filled-in pattern is found by
+// its own route only.
 func TestAddressesAreRoutes(t *testing.T) {
 	t.Parallel()
 	addresses, _ := declared(t)
@@ -95,7 +96,7 @@ func TestAddressesAreRoutes(t *testing.T) {
 	variable := regexp.MustCompile(`\{\w+\}|\*`)
 	known := map[string]bool{}
 	for name, address := range addresses {
-		if name == "Phone" { // begins the addresses that answer with JSON, and is none
+		if name == "Phone" { // a prefix of addresses that answer with JSON, not an address
 			continue
 		}
 		known[address] = true
@@ -114,9 +115,9 @@ func TestAddressesAreRoutes(t *testing.T) {
 	}
 }
 
-// TestAddressesLead: what each function of package href makes leads to the
-// route that it is named for.
-func TestAddressesLead(t *testing.T) {
+// TestAddressesReachTheirRoutes checks that the result of each function of package href is
+// found by the route it is named after.
+func TestAddressesReachTheirRoutes(t *testing.T) {
 	t.Parallel()
 	var (
 		learner   = newel.NewID[newel.LearnerID]()

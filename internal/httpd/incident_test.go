@@ -8,8 +8,8 @@ import (
 	"newel/internal/htmlcheck"
 )
 
-// What a caregiver saw stands first on the caseload until somebody of the
-// clinic has said what follows; both sides add to it, and nothing is changed.
+// An incident seen by a caregiver comes first on the caseload until the clinic
+// has responded. Both sides add notes, and nothing is changed.
 func TestIncidents(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -22,7 +22,7 @@ func TestIncidents(t *testing.T) {
 		htmlcheck.In("textarea[name=saw]", htmlcheck.HasText("<b>Fell</b> from the second stair.")))
 	form = with(form, "minutes", "2", "hurt", "yes", "before", "Ran after the ball.", "happened_on", page.form(".letters form").Get("happened_on"))
 	mother.post("/incidents", form).leads("/incidents")
-	mother.post("/incidents", form).leads("/incidents") // sent twice is the same as once
+	mother.post("/incidents", form).leads("/incidents") // resubmitting changes nothing
 	own := mother.get("/incidents").check(htmlcheck.Count(".incident", 1), htmlcheck.In(".incident",
 		htmlcheck.HasText("Someone was hurt."), htmlcheck.HasText("Ran after the ball."), htmlcheck.HasText("2 minutes"), htmlcheck.HasText("has not responded yet")),
 		htmlcheck.NotIn(`button[name=follows]`))
@@ -36,13 +36,13 @@ func TestIncidents(t *testing.T) {
 	supervisor.post(action, with(answer, "note", " ", "follows", "yes")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".incident .error"))
 	supervisor.post(action, with(answer, "note", "A call today; the stairs get a mat.", "follows", "yes")).leads(path)
 	if text := supervisor.get("/caseload").text("main"); strings.Contains(text, "Someone was hurt.") {
-		t.Error("what was answered still waits on the caseload")
+		t.Error("an incident with a response is still on the caseload")
 	}
 	mother.get("/incidents").check(htmlcheck.In(".incident", htmlcheck.HasText("A call today; the stairs get a mat."), htmlcheck.HasText("The clinic responded: "+s.Supervisor.Name)))
 	s.as(s.NextDoor.Caregiver).get("/incidents").want(http.StatusOK).check(htmlcheck.NotIn(".incident"))
 	s.as(s.NextDoor.Caregiver).post(strings.Replace(action, path, "/incidents", 1), with(answer, "note", "Not mine.")).want(http.StatusNotFound)
 
-	// Somebody of the clinic writes down what was told.
+	// Staff record what they were told.
 	clinic := supervisor.get(path).form("section[aria-labelledby=incident-new] form")
 	supervisor.post(path, with(clinic, "saw", "Told on the call: three nights without sleep.", "hurt", "no")).leads(path)
 	supervisor.get(path).check(htmlcheck.Count(".incident", 2))

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// invite makes an invitation as the supervisor and gives its path.
+// invite creates an invitation as the supervisor and returns its path.
 func (s *site) invite(person newel.PersonID) string {
 	s.t.Helper()
 	return s.inviteBy(s.Supervisor, person)
@@ -37,7 +37,7 @@ func TestInvitation(t *testing.T) {
 	phone := s.anybody()
 	phone.get(link).want(http.StatusOK).check(htmlcheck.Count("main form", 1), htmlcheck.In("main form button", htmlcheck.HasText("Sami")))
 	if n := s.count(`select count(*) from invitation where consumed_at is not null`); n != 0 {
-		t.Error("looking at an invitation used it up")
+		t.Error("viewing an invitation used it up")
 	}
 	reply := phone.post(link, nil).leads("/today")
 	c := reply.cookies[len(reply.cookies)-1]
@@ -68,7 +68,7 @@ func TestInvitationWorksOnce(t *testing.T) {
 	}
 }
 
-func TestInvitationByTwoAtOnce(t *testing.T) {
+func TestConcurrentInvitationUse(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	link := s.invite(s.Home.Other)
@@ -84,7 +84,7 @@ func TestInvitationByTwoAtOnce(t *testing.T) {
 	}
 }
 
-// An impatient thumb: the same form twice binds the same browser once.
+// A double click: the same form sent twice links the same browser once.
 func TestInvitationSentTwiceByOneBrowser(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -118,7 +118,7 @@ func TestTwoInvitationsOfOnePersonMakeOneAccount(t *testing.T) {
 	}
 }
 
-func TestInvitationRunsOutAndIsRevoked(t *testing.T) {
+func TestInvitationExpiresAndIsRevoked(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	link := s.invite(s.Home.Other)
@@ -164,7 +164,7 @@ func TestLeaving(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	phone := s.as(s.Home.Caregiver)
-	phone.post("/sign-out", nil).leads("/leave") // where the phone seals what waits, and warns
+	phone.post("/sign-out", nil).leads("/leave") // where the phone encrypts unsent sessions and warns
 	phone.get("/leave").want(http.StatusOK)
 	stolen := s.anybody()
 	for name, value := range phone.cookies {
@@ -177,7 +177,7 @@ func TestLeaving(t *testing.T) {
 	stolen.get("/phone/day").want(http.StatusUnauthorized)
 }
 
-func TestCuttingOff(t *testing.T) {
+func TestRemovingAccess(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	phone := s.as(s.Home.Caregiver)

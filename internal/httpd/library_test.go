@@ -15,8 +15,8 @@ import (
 	"newel/internal/view"
 )
 
-// upload sends a file, and other fields in pairs of name and value, as a browser
-// does.
+// upload sends a file, and other fields as pairs of name and value, as a
+// browser does.
 func (b *browser) upload(path, name string, file []byte, fields ...string) *reply {
 	b.t.Helper()
 	var body bytes.Buffer
@@ -37,7 +37,7 @@ func (b *browser) upload(path, name string, file []byte, fields ...string) *repl
 	return b.send(r)
 }
 
-func TestProgramLeavesAsAFileAndComesInAgain(t *testing.T) {
+func TestProgramFileExportAndImport(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	v := s.Publish(t, fixture.WashingHands())
@@ -52,7 +52,7 @@ func TestProgramLeavesAsAFileAndComesInAgain(t *testing.T) {
 		htmlcheck.In(".problems li", htmlcheck.HasText("Line 2, column 8. weeks: “many” is not a whole number")))
 }
 
-func TestLibraryIsSearchedCopiedAndArchived(t *testing.T) {
+func TestLibrarySearchCopyAndArchive(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	v := s.Publish(t, fixture.WashingHands())

@@ -18,7 +18,8 @@ import (
 	"newel/internal/postgres"
 )
 
-// process is one of several that serve the same clinic on one database.
+// process is one of several processes that serve the same clinic on one
+// database.
 type process struct {
 	*Server
 	hub *live.Hub
@@ -58,8 +59,8 @@ func (s *site) process(t testing.TB) *process {
 	return p
 }
 
-// watch opens an event stream as the browser's person. It gives what comes,
-// line by line; the channel closes with the stream.
+// watch opens an event stream as the browser's person. It returns the received
+// lines; the channel closes with the stream.
 func (p *process) watch(t testing.TB, b *browser, path string) (int, <-chan string) {
 	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, p.url+path, nil)
@@ -87,7 +88,7 @@ func (p *process) watch(t testing.TB, b *browser, path string) (int, <-chan stri
 	return res.StatusCode, events
 }
 
-// wants waits for an event. A test that waits for ever is ended by its limit.
+// wants waits for an event. The test's time limit ends an endless wait.
 func wants(t testing.TB, events <-chan string, want string) {
 	t.Helper()
 	if got, open := <-events; !open || got != want {
@@ -104,7 +105,7 @@ func (p *process) record(t testing.TB, s *site, id newel.PlacementID) {
 	}
 }
 
-func TestOpenPagesFollowWhatAnotherProcessStores(t *testing.T) {
+func TestOpenPagesFollowChangesByAnotherProcess(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -120,24 +121,24 @@ func TestOpenPagesFollowWhatAnotherProcessStores(t *testing.T) {
 	wants(t, caseload, "changed")
 	wants(t, progress, "changed")
 
-	// What is decided is heard as well.
+	// Decisions send an event as well.
 	if _, err := one.app.Decide(t.Context(), s.Supervisor, app.NewForm(), id, app.DecisionInput{Kind: newel.DecisionSeen}); err != nil {
 		t.Fatal(err)
 	}
 	wants(t, caseload, "changed")
 	wants(t, progress, "changed")
 
-	// The family next door heard nothing until everybody is told to look again.
+	// The other family gets no event until everyone is told to reload.
 	select {
 	case event := <-next:
-		t.Errorf("next door heard %q", event)
+		t.Errorf("the other family received %q", event)
 	default:
 	}
 	two.hub.Missed()
 	wants(t, next, "changed")
 }
 
-func TestListeningIsTakenUpAgain(t *testing.T) {
+func TestListenerReconnects(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -149,12 +150,12 @@ func TestListeningIsTakenUpAgain(t *testing.T) {
 	if err != nil || cut != 1 {
 		t.Fatalf("cut %d connections, %v", cut, err)
 	}
-	wants(t, events, "changed") // something may have been missed
+	wants(t, events, "changed") // events may have been missed
 	p.record(t, s, id)
 	wants(t, events, "changed")
 }
 
-func TestAStreamEndsWithTheServerAndBeginsAgain(t *testing.T) {
+func TestStreamEndsWithTheServerAndReconnects(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -163,10 +164,10 @@ func TestAStreamEndsWithTheServerAndBeginsAgain(t *testing.T) {
 	_, events := before.watch(t, supervisor, "/caseload/live")
 	before.hub.Close()
 	if event, open := <-events; open {
-		t.Errorf("heard %q from a server that stops", event)
+		t.Errorf("received %q from a stopping server", event)
 	}
 	if status, _ := before.watch(t, supervisor, "/caseload/live"); status != http.StatusServiceUnavailable {
-		t.Errorf("a server that stops answers %d", status)
+		t.Errorf("a stopping server answers %d", status)
 	}
 	after := s.process(t)
 	_, events = after.watch(t, supervisor, "/caseload/live")
@@ -174,7 +175,7 @@ func TestAStreamEndsWithTheServerAndBeginsAgain(t *testing.T) {
 	wants(t, events, "changed")
 }
 
-func TestAStreamEndsWithTheSignIn(t *testing.T) {
+func TestStreamEndsWithTheSignIn(t *testing.T) {
 	t.Parallel()
 	for name, end := range map[string]func(s *site, b *browser){
 		"signed out": func(_ *site, b *browser) { b.post("/sign-out", nil) },
@@ -204,7 +205,7 @@ func TestAStreamEndsWithTheSignIn(t *testing.T) {
 	}
 }
 
-func TestWhoMayNotWatch(t *testing.T) {
+func TestUnauthorizedWatching(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -221,11 +222,11 @@ func TestWhoMayNotWatch(t *testing.T) {
 	}
 }
 
-func TestWatchingDoesNotKeepASignInFromEnding(t *testing.T) {
+func TestWatchingDoesNotExtendASignIn(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	b := s.as(s.Supervisor)
-	for name, header := range map[string][2]string{"a page loading itself": {watching, "1"}, "a person": {"Accept", "text/html"}} {
+	for name, header := range map[string][2]string{"a page reloading itself": {watching, "1"}, "a person": {"Accept", "text/html"}} {
 		r := httptest.NewRequest(http.MethodGet, "/caseload", nil)
 		r.Header.Set(header[0], header[1])
 		res := b.send(r)
@@ -239,7 +240,7 @@ func TestWatchingDoesNotKeepASignInFromEnding(t *testing.T) {
 	}
 }
 
-func TestOnlyPagesThatFollowSayWhereTheyHear(t *testing.T) {
+func TestOnlyLivePagesNameTheirStream(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan")
@@ -248,17 +249,17 @@ func TestOnlyPagesThatFollowSayWhereTheyHear(t *testing.T) {
 		"/caseload": "/caseload/live", "/placements/" + id.String(): "/placements/" + id.String() + "/live", "/families": "",
 	} {
 		if got := b.get(path).attr("main", "data-live"); got != want {
-			t.Errorf("%s hears at %q, want %q", path, got, want)
+			t.Errorf("%s listens at %q, want %q", path, got, want)
 		}
 	}
 	form := with(b.get("/placements/"+id.String()).form("#decide-form"), "kind", "hold", "reason", " ")
 	if got := b.post("/placements/"+id.String()+"/decide", form).want(http.StatusUnprocessableEntity).attr("main", "data-live"); got != "" {
-		t.Errorf("a form that came back would be replaced: %q", got)
+		t.Errorf("a refused form would be replaced: %q", got)
 	}
 }
 
-// Who has too many pages open is told so; the page then looks again by itself.
-func TestTooManyPagesOfOneAccount(t *testing.T) {
+// A person with too many open pages is told so; the page then polls.
+func TestTooManyOpenPages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	p := s.process(t)

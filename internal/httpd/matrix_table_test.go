@@ -9,7 +9,7 @@ import (
 	"newel/internal/recording"
 )
 
-// fields makes the fields of a form out of names and values.
+// fields returns a function that builds a form from names and values.
 func fields(pairs ...string) func(tenants.Clinic, tenants.Family) url.Values {
 	return func(tenants.Clinic, tenants.Family) url.Values {
 		values := url.Values{}
@@ -20,7 +20,7 @@ func fields(pairs ...string) func(tenants.Clinic, tenants.Family) url.Values {
 	}
 }
 
-// params fill in a pattern.
+// params fills in a pattern.
 type params = map[string]func(tenants.Clinic, tenants.Family) string
 
 var (
@@ -70,7 +70,7 @@ var (
 
 var newRecording = tenants.ID[newel.RecordingID]("sent over HTTP")
 
-// delivery is a document for the family's placement, by whoever sends it.
+// delivery returns a document for the family's placement by the given author.
 func delivery(_ tenants.Clinic, f tenants.Family, author newel.AccountID) (string, string) {
 	d := tenants.Session{ID: newRecording, Placement: f.Placement, Author: author, By: f.Person, Mark: "sent", Target: f.Target}.Document()
 	return recording.MediaType, string(d.Encode())
@@ -95,9 +95,9 @@ func aNewPIN(tenants.Clinic, tenants.Family, newel.AccountID) (string, string) {
 	return "application/json", `{"pin": "4711", "current": "` + tenants.Password + `"}`
 }
 
-const shownOnce = http.StatusOK // a page with a link that is shown once
+const shownOnce = http.StatusOK // a page with a link that is shown only once
 
-// probes has a line for every route behind a permission.
+// probes has an entry for every route behind a permission.
 var probes = map[string][]probe{
 	"GET /password":  {{of: ofSelf}},
 	"POST /password": {{of: ofSelf, form: fields("current", tenants.Password, "password", "quinces over wet slate", "again", "quinces over wet slate")}},
@@ -216,7 +216,7 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}":          {{path: thePlacement}},
 	"POST /placements/{placement}/decide":  {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
 	"GET /progress/{placement}":            {{path: thePlacement}},
-	"GET /caseload/live":                   {{of: ofSelf, want: http.StatusServiceUnavailable}}, // nobody is told: see newHouse
+	"GET /caseload/live":                   {{of: ofSelf, want: http.StatusServiceUnavailable}}, // no hub: see newHouse
 	"GET /placements/{placement}/live":     {{path: thePlacement, want: http.StatusServiceUnavailable}},
 	"GET /placements/{placement}/branch":   {{path: thePlacement}},
 	"GET /placements/{placement}/own":      {{path: thePlacement}},
@@ -259,7 +259,7 @@ var probes = map[string][]probe{
 
 	"PUT /recordings/{recording}": {{
 		path: aNewRecording, body: delivery, want: http.StatusCreated,
-		quiet: "what a phone sends is kept, whatever it names; whether the placement exists is not told",
+		quiet: "what a phone sends is stored, whatever it names, without revealing whether the placement exists",
 	}},
 	"GET /phone/day":               {{of: ofSelf}},
 	"GET /phone/receipts":          {{of: ofSelf}},
@@ -277,23 +277,23 @@ var probes = map[string][]probe{
 
 // openDoors lists the public routes with the reason.
 var openDoors = map[string]string{
-	"GET /":                     "leads to where one begins",
-	"GET /sign-in":              "where one comes in",
-	"POST /sign-in":             "where one comes in",
-	"POST /sign-out":            "does nothing for nobody",
+	"GET /":                     "redirects to the start page",
+	"GET /sign-in":              "the sign-in page",
+	"POST /sign-in":             "the sign-in page",
+	"POST /sign-out":            "does nothing without a sign-in",
 	"GET /setup/{token}":        "the link is the key",
 	"POST /setup/{token}":       "the link is the key",
 	"GET /join/{token}":         "the link is the key",
 	"POST /join/{token}":        "the link is the key",
-	"GET /today":                "the same bytes for everybody; what is personal comes from /phone/day",
+	"GET /today":                "the same bytes for everyone; personal data come from /phone/day",
 	"GET /teach/{placement}":    "the same shell",
 	"GET /record/{placement}":   "the same shell",
 	"GET /leave":                "the same shell",
 	"GET /sw.js":                "a script without anything personal",
 	"GET /manifest.webmanifest": "a name and an icon",
-	"GET /phone/accounts":       "says whom the phone itself knows, by opaque ids and initials",
+	"GET /phone/accounts":       "lists the people that the phone itself knows, by opaque ids and initials",
 	"POST /phone/switch":        "the PIN is the key",
-	"POST /phone/lock":          "signs out; does nothing for nobody",
+	"POST /phone/lock":          "signs out; does nothing without a sign-in",
 	"GET /demo/{key}/{who}":     "only in a demo, whose key is in the address",
 	"POST /demo/{key}/{who}":    "only in a demo, whose key is in the address",
 }

@@ -28,38 +28,38 @@ import (
 	"newel/migrations"
 )
 
-// The tests of this file go through the site's table of routes: every route,
-// as nobody, in every capacity, and as people who may do such a thing but not
-// with this family. What must come of it follows from the permission matrix.
+// The tests in this file cover every route in the table: signed out, in every
+// capacity, and as people who have the permission but do not reach this family.
+// The permission matrix determines the expected results.
 
-// reach says whose the thing of a route is.
+// reach says whose data a route is about.
 type reach int
 
 const (
-	ofFamily reach = iota // names something of a family
-	ofClinic              // names something of the clinic, outside of families
-	ofSelf                // names nothing: shows or adds what is the actor's own
+	ofFamily reach = iota // data of a family
+	ofClinic              // data of the clinic, outside families
+	ofSelf                // no id: shows or adds the actor's own data
 )
 
-// probe is how a route is tried.
+// probe is a way to try a route.
 type probe struct {
 	of reach
 	// path fills the pattern's parameters with ids of the family.
 	path map[string]func(tenants.Clinic, tenants.Family) string
 	// form is what a browser would send, without its token.
 	form func(tenants.Clinic, tenants.Family) url.Values
-	// body is what a phone would send, in the name of the family's caregiver
-	// or of whoever sends it.
+	// body returns what a phone would send, by the family's caregiver or by the
+	// sender.
 	body func(tenants.Clinic, tenants.Family, newel.AccountID) (string, string)
-	// before puts the database into the state in which the deed makes sense.
+	// before prepares the database so that the request makes sense.
 	before string
-	// want is the status for whoever may; 0 is 200 for a page and 303 for a
-	// form.
+	// want is the expected status for authorized visitors; 0 means 200 for a
+	// page and 303 for a form.
 	want int
-	// narrower lists capacities that have the route's permission and are
-	// refused by the deed itself, with the reason.
+	// narrower lists capacities that have the route's permission but are
+	// refused by the action itself, with the reason.
 	narrower map[newel.Capacity]string
-	// quiet says why somebody out of reach is answered as if all were well.
+	// quiet says why someone out of reach gets a normal answer.
 	quiet string
 }
 
@@ -81,7 +81,7 @@ func newHouse(t *testing.T) *house {
 	log := slog.New(slog.NewTextHandler(io.Discard, nil))
 	now := func() time.Time { return tenants.Now }
 	hub := live.New()
-	hub.Close() // a stream would go on for as long as somebody may watch
+	hub.Close() // a stream would stay open for as long as the visitor may watch
 	s := New(Options{
 		Hub: hub,
 		App: app.New(postgres.FromPool(db.App, now), log, now), Store: memstore.New(), Messages: catalogue, Log: log,
@@ -91,21 +91,21 @@ func newHouse(t *testing.T) *house {
 	return &house{Server: s, Handler: s.Handler(), db: db, world: w}
 }
 
-// visitor is somebody at the site.
+// visitor is a person at the site.
 type visitor struct {
 	name     string
 	clinic   newel.ClinicID
 	account  newel.AccountID
 	capacity newel.Capacity
-	families []newel.FamilyID // nil: the whole clinic
-	device   string           // the token of a bound browser
+	families []newel.FamilyID // nil for the whole clinic
+	device   string           // the token of a linked browser
 }
 
 func caregiverOf(f tenants.Family, name string) visitor {
 	return visitor{name, f.Clinic, f.Caregiver, newel.Caregiver, []newel.FamilyID{f.ID}, f.DeviceToken}
 }
 
-// visitors gives everybody of one clinic who could stand before one family.
+// visitors returns people of one clinic in every capacity, for one family.
 func visitors(c tenants.Clinic, f tenants.Family, who string) []visitor {
 	own := []newel.FamilyID{f.ID}
 	return []visitor{
@@ -118,7 +118,7 @@ func visitors(c tenants.Clinic, f tenants.Family, who string) []visitor {
 	}
 }
 
-// reaches reports whether the thing of a route is in the visitor's reach.
+// reaches reports whether the route's data are in the visitor's reach.
 func (v visitor) reaches(p probe, f tenants.Family) bool {
 	switch {
 	case v.clinic != f.Clinic:
@@ -129,10 +129,11 @@ func (v visitor) reaches(p probe, f tenants.Family) bool {
 	return true
 }
 
-// lastAddress makes every request come from elsewhere: rates are limited by it.
+// lastAddress gives every request another client address, because rate limits
+// depend on it.
 var lastAddress atomic.Uint32
 
-// send does one request as the visitor; nil is nobody.
+// send sends one request as the visitor; nil for no sign-in.
 func (s *house) send(t *testing.T, v *visitor, method, path, kind, body string) *http.Response {
 	t.Helper()
 	r := httptest.NewRequestWithContext(t.Context(), method, "http://newel.example"+path, strings.NewReader(body))
@@ -150,7 +151,7 @@ func (s *house) send(t *testing.T, v *visitor, method, path, kind, body string) 
 	return w.Result()
 }
 
-// cookie signs the visitor in, a caregiver by the bound browser.
+// cookie signs the visitor in; caregivers use a linked browser.
 func (s *house) cookie(t *testing.T, v visitor) *http.Cookie {
 	t.Helper()
 	if v.device != "" {
@@ -180,8 +181,7 @@ func (p probe) address(pattern string, c tenants.Clinic, f tenants.Family) strin
 
 const formKind = "application/x-www-form-urlencoded"
 
-// do tries the route with the family's ids. An empty form has nothing but its
-// token.
+// do tries the route with the family's ids. An empty form has only its token.
 func (p probe) do(t *testing.T, s *house, r Route, v *visitor, f tenants.Family, empty bool) (*http.Response, string) {
 	t.Helper()
 	c := s.world.Here
@@ -210,8 +210,8 @@ func (p probe) do(t *testing.T, s *house, r Route, v *visitor, f tenants.Family,
 	return res, string(page)
 }
 
-// strictHeaders lists what every answer must carry. Sources: OWASP Secure Headers
-// Project, from memory.
+// strictHeaders lists the headers required on every answer. Sources: OWASP
+// Secure Headers Project, from memory.
 var strictHeaders = map[string]string{
 	"X-Content-Type-Options":     "nosniff",
 	"X-Frame-Options":            "DENY",
@@ -219,7 +219,7 @@ var strictHeaders = map[string]string{
 	"Cross-Origin-Opener-Policy": "same-origin",
 }
 
-// wantStrict wants the strict headers on every answer, and every page sound.
+// wantStrict checks the strict headers of an answer, and every page's markup.
 func wantStrict(t *testing.T, what string, res *http.Response, page string) {
 	t.Helper()
 	for name, want := range strictHeaders {
@@ -228,7 +228,7 @@ func wantStrict(t *testing.T, what string, res *http.Response, page string) {
 		}
 	}
 	if got := res.Header.Get("Cache-Control"); !strings.Contains(got, "no-store") {
-		t.Errorf("%s: status %d may be kept by a cache: %q", what, res.StatusCode, got)
+		t.Errorf("%s: status %d may be cached: %q", what, res.StatusCode, got)
 	}
 	csp := res.Header.Get("Content-Security-Policy")
 	if !strings.HasPrefix(csp, "default-src 'none';") || strings.Contains(csp, "unsafe") {
@@ -251,14 +251,14 @@ func routesOf(t *testing.T, s *house) map[string]Route {
 	for _, r := range s.Routes() {
 		name := r.Method + " " + r.Pattern
 		if all[name].Pattern != "" {
-			t.Errorf("%s is there twice", name)
+			t.Errorf("%s is listed twice", name)
 		}
 		all[name] = r
 		if len(probes[name]) == 0 && !r.Public {
-			t.Errorf("%s is tried by nobody: add it to the table of probes", name)
+			t.Errorf("%s is not tested: add it to the table of probes", name)
 		}
 		if _, ok := openDoors[name]; r.Public && !ok {
-			t.Errorf("%s is public: say in openDoors why", name)
+			t.Errorf("%s is public: add the reason to openDoors", name)
 		}
 		if r.Public == (r.Needs != "") {
 			t.Errorf("%s must be either public or behind a permission", name)

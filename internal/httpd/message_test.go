@@ -10,8 +10,8 @@ import (
 	"newel/internal/newel"
 )
 
-// What a family writes waits on the caseload until somebody of the clinic has
-// read or answered it, and the other way round on the family's Today.
+// A family's message stays on the caseload until someone at the clinic has read
+// or answered it, and the clinic's on the family's Today.
 func TestMessages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -28,11 +28,11 @@ func TestMessages(t *testing.T) {
 	page := mother.get("/messages").want(http.StatusOK).check(htmlcheck.In(".letters", htmlcheck.HasText("local emergency number"), htmlcheck.HasText("No messages yet")))
 	form := page.form(".letters form")
 	if wrong := mother.post("/messages", with(form, "message", "  ")).error("message"); wrong == "" {
-		t.Error("nothing written is taken")
+		t.Error("an empty message was accepted")
 	}
 	typed := with(form, "message", "He <b>asked</b> for it himself.\nTwice.")
 	mother.post("/messages", typed).leads("/messages")
-	mother.post("/messages", typed).leads("/messages") // sent twice is the same as once
+	mother.post("/messages", typed).leads("/messages") // resubmitting changes nothing
 	wants(t, desk, "changed")
 	mother.get("/messages").check(htmlcheck.Count(".letters li", 1), htmlcheck.In(".letters li.own", htmlcheck.HasText("Not read yet.")), htmlcheck.Count(".letters form", 1))
 	supervisor.get("/caseload").check(htmlcheck.Count(".letterlist li", 1), htmlcheck.In(".letterlist", htmlcheck.HasText("Lubna"), htmlcheck.HasText("He <b>asked</b>")))
@@ -42,7 +42,7 @@ func TestMessages(t *testing.T) {
 	}
 
 	trainee.get(thread).want(http.StatusOK).check(htmlcheck.Count(".letters li", 1), htmlcheck.NotIn(".letters form"))
-	// What comes in while somebody answers is not taken for read.
+	// A message that arrives while someone is answering is not marked as read.
 	answer := supervisor.get(thread).want(http.StatusOK).check(htmlcheck.In(".letters li b.clay"), htmlcheck.Count(".letters form", 2)).form(".letters form")
 	mother.post("/messages", url.Values{"message": {"And once more."}}).leads("/messages")
 	supervisor.post(thread, with(answer, "message", "How good. Let him.")).leads(thread)
@@ -60,8 +60,8 @@ func TestMessages(t *testing.T) {
 		t.Errorf("%d new messages after reading", got)
 	}
 	if list := mother.get("/messages").text(".letters ol"); !strings.HasPrefix(list, "How good. Let him.") {
-		t.Errorf("the newest does not stand first: %s", list)
+		t.Errorf("the newest is not first: %s", list)
 	}
-	// Another family's cannot be marked by naming one of theirs.
+	// Another family's messages cannot be marked by naming one of theirs.
 	s.as(s.NextDoor.Caregiver).post("/messages/read", url.Values{"until": read["until"]}).leads("/messages")
 }

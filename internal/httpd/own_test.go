@@ -10,9 +10,9 @@ import (
 	"newel/internal/view"
 )
 
-// A step is made to fit one learner: what was typed comes back, what is saved
-// stands on the learner's pages, and the family's phone reads it.
-func TestAStepIsMadeToFitOneLearner(t *testing.T) {
+// Changes to a step for one learner: a refused form keeps what was typed, and
+// saved changes appear on the learner's pages and the family's phone.
+func TestChangesForOneLearner(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	first := s.taught(fixture.WashingHands(), "aaaan")
@@ -29,11 +29,11 @@ func TestAStepIsMadeToFitOneLearner(t *testing.T) {
 	saved := with(back.form("form.form"), "criterion", "")
 	to := supervisor.post(path+"/own", saved).want(http.StatusSeeOther).location
 	if to == path {
-		t.Fatal("other words go on under the old ones")
+		t.Fatal("changed texts leave the old placement open")
 	}
 	supervisor.get(to).want(http.StatusOK).check(htmlcheck.In("main", htmlcheck.HasText("For this learner only: what to say")), htmlcheck.In("main", htmlcheck.HasText("knows these words")))
 	supervisor.get(to + "/own").check(htmlcheck.In("#f-say", htmlcheck.HasText("Hands, please")))
-	supervisor.post(path+"/own", saved).want(http.StatusSeeOther) // sent twice is the same as once
+	supervisor.post(path+"/own", saved).want(http.StatusSeeOther) // resubmitting changes nothing
 	saved.Set(view.FormTokenName, say.NewToken())
 	supervisor.post(path+"/own", saved).want(http.StatusConflict).check(htmlcheck.In("#f-say", htmlcheck.HasText("Hands, please")), htmlcheck.In("[role=alert]"))
 }

@@ -14,8 +14,9 @@ import (
 	"newel/internal/recording"
 )
 
-// TestPhoneDay: the day has what today, how to teach and the recorder need,
-// of the own family alone, and says under which hash recordings are made.
+// TestPhoneDay checks that the day has what Today, How to teach and the
+// recorder need, only for the own family, with the hash that recordings refer
+// to.
 func TestPhoneDay(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -41,11 +42,11 @@ func TestPhoneDay(t *testing.T) {
 	}
 	raw := phone.get("/phone/day").body
 	if !strings.Contains(raw, kit.body) {
-		t.Error("the kit is not there byte for byte")
+		t.Error("the kit is not included byte for byte")
 	}
 	for _, secret := range []string{"Wren", "Orla", b.Bench.NextDoor.Family.String()} {
 		if strings.Contains(raw, secret) {
-			t.Errorf("the day shows %s of next door", secret)
+			t.Errorf("the day shows %s of another family", secret)
 		}
 	}
 	if again := phone.day("", ""); again.SealKey != day.SealKey || day.SealKey.Curve != "P-256" {
@@ -57,8 +58,9 @@ func TestPhoneDay(t *testing.T) {
 	phone.get("/kits/" + b.Bench.NextDoor.Placement.String()).want(http.StatusNotFound)
 }
 
-// TestPhoneRests: after a no the program rests in the day, and is not offered.
-func TestPhoneRests(t *testing.T) {
+// TestPhonePausesAfterANo checks that the program is paused in the day after a no, and
+// is not offered.
+func TestPhonePausesAfterANo(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	home := b.Bench.Home
@@ -69,47 +71,48 @@ func TestPhoneRests(t *testing.T) {
 	rests := func() bool {
 		l := phone.day("", "").Learners[0]
 		if (l.Next == nil) != (len(l.Resting) == 1) || len(l.Others) != 0 {
-			t.Errorf("neither rests nor not: %+v", l)
+			t.Errorf("neither paused nor offered: %+v", l)
 		}
 		return l.Next == nil
 	}
 	if !rests() {
-		t.Fatal("does not rest")
+		t.Fatal("not paused")
 	}
 	if day := phone.day("", ""); len(day.Kits) != 1 {
-		t.Error("no kit to read how to teach it")
+		t.Error("no kit for reading how to teach it")
 	}
 	id := newel.NewID[newel.TalkID]()
 	early := phone.talk(newel.NewID[newel.TalkID](), home.Assignment, s.Start.Add(-time.Hour), b.clock.Now())
 	if !early.Rests || !rests() {
-		t.Error("a talk before the no ended the rest")
+		t.Error("a talk before the no ended the pause")
 	}
 	after := s.Start.Add(5 * time.Minute)
 	first := phone.talk(id, home.Assignment, after, b.clock.Now())
 	if first.Rests || first.ID != id || rests() {
-		t.Errorf("talked about, and rests: %+v", first)
+		t.Errorf("still paused after the talk: %+v", first)
 	}
 	again := b.session("ad")
 	again.Start, again.Distress = s.Start.Add(20*time.Minute), true
 	phone.putDocument(again.Document()).want(http.StatusCreated)
 	if second := phone.talk(id, home.Assignment, after, b.clock.Now()); second != first || !rests() {
-		t.Errorf("the talk before, sent again: %+v; rests %v", second, rests())
+		t.Errorf("the earlier talk, sent again: %+v; paused %v", second, rests())
 	}
 	if n := b.count(`select count(*) from talk`); n != 2 {
-		t.Errorf("%d talks kept, want 2", n)
+		t.Errorf("%d talks stored, want 2", n)
 	}
 	if n := b.count(`select count(*) from audit where deed = 'assignment.talked_about'`); n != 2 {
-		t.Errorf("%d lines in the trail, want 2", n)
+		t.Errorf("%d audit entries, want 2", n)
 	}
-	// A phone whose clock is a year behind, but steady: it was five minutes ago.
+	// A phone whose clock is a year behind but steady: by its clock it was five
+	// minutes ago.
 	late := newel.NewID[newel.TalkID]()
 	if got := phone.talk(late, home.Assignment, b.clock.Now().AddDate(-1, 0, 0).Add(-5*time.Minute), b.clock.Now().AddDate(-1, 0, 0)); got.Rests || rests() {
 		t.Errorf("by a wrong clock: %+v", got)
 	}
 }
 
-// TestTalkRefusals: what is out of reach is not found, and what is none is
-// said to be none.
+// TestTalkRefusals checks that a talk out of reach is not found, and that
+// invalid input is reported.
 func TestTalkRefusals(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -157,7 +160,7 @@ func TestTalkRefusals(t *testing.T) {
 	}
 }
 
-// tell sends what somebody did about an assignment, as a phone does.
+// tell sends what someone did about an assignment, as a phone does.
 func (b *browser) tell(path string, assignment newel.AssignmentID, at, sent time.Time) *reply {
 	b.t.Helper()
 	r := httptest.NewRequest(http.MethodPut, path, strings.NewReader(`{"assignment": "`+assignment.String()+`", "at": "`+string(shown(at))+`"}`))
@@ -176,8 +179,8 @@ func (b *browser) talk(id newel.TalkID, assignment newel.AssignmentID, at, sent 
 	return out
 }
 
-// TestSealedDelivery: a sealed document is the document inside; sealed twice
-// it is two bodies of one recording.
+// TestSealedDelivery checks that a sealed document counts as the document
+// inside; sealed twice it is two bodies of one recording.
 func TestSealedDelivery(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -191,7 +194,7 @@ func TestSealedDelivery(t *testing.T) {
 		t.Errorf("%+v", first)
 	}
 	if again := told.mustBody(t, phone, path, recording.SealedMediaType, one); again != first {
-		t.Errorf("another receipt for the same: %+v", again)
+		t.Errorf("a different receipt for the same body: %+v", again)
 	}
 	told.mustBody(t, phone, path, recording.SealedMediaType, two)
 	told.must(t, phone, d)
@@ -224,7 +227,7 @@ func TestSealedDelivery(t *testing.T) {
 	}
 }
 
-// TestLargestSealed: the largest document there is may come sealed.
+// TestLargestSealed checks that the largest possible document can be sealed.
 func TestLargestSealed(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -243,8 +246,9 @@ func TestLargestSealed(t *testing.T) {
 	}
 }
 
-// TestRescue: the author's own are stored; another's wait in quarantine if
-// whoever hands them in settles what waits; each is told what became of it.
+// TestRescue checks that the author's recordings are stored, and others are
+// quarantined if the sender settles quarantined sessions; each item reports its
+// outcome.
 func TestRescue(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -270,18 +274,19 @@ func TestRescue(t *testing.T) {
 		}
 		return out.Items
 	}
-	// The lead cannot take in what is erased, and may hand in for both families.
+	// The lead cannot add erased recordings, and may hand in files for both
+	// families.
 	first := want(b.as(b.Bench.Lead), recording.RescueQuarantined, recording.RescueQuarantined, recording.RescueGone, recording.RescueUnreadable)
 	if n := b.count(`select count(*) from quarantine where why = 'file' and account_id <> $1`, b.Bench.Lead.Account); n != 2 {
-		t.Errorf("%d wait under their authors' names", n)
+		t.Errorf("%d are quarantined under their authors' names", n)
 	}
 	if again := want(b.as(b.Bench.Lead), recording.RescueQuarantined, recording.RescueQuarantined, recording.RescueGone, recording.RescueUnreadable); *again[0].Receipt != *first[0].Receipt {
 		t.Errorf("handed in twice: %+v, then %+v", *first[0].Receipt, *again[0].Receipt)
 	}
-	// A supervisor reaches the own families only.
+	// A supervisor reaches only their own families.
 	want(b.as(b.Bench.Supervisor), recording.RescueQuarantined, recording.RescueAnother, recording.RescueGone, recording.RescueUnreadable)
 	if page := b.as(b.Bench.Lead).get("/quarantine").want(http.StatusOK); !strings.Contains(page.text("main"), "uploaded as a file") {
-		t.Error("the page does not say how it came")
+		t.Error("the page does not say how it arrived")
 	}
 	if n := b.count(`select count(*) from recording`); n != 0 {
 		t.Errorf("%d count already", n)
@@ -289,7 +294,7 @@ func TestRescue(t *testing.T) {
 	b.anybody().ask("/phone/rescue", file).want(http.StatusUnauthorized)
 }
 
-// TestRescueByAuthor: what the phone could not send itself.
+// TestRescueByAuthor covers what the phone could not send itself.
 func TestRescueByAuthor(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)

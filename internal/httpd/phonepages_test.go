@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// filesOf are built client files that are not there in a test.
+// filesOf are built client files for a test.
 type filesOf map[string]string
 
 func (f filesOf) Asset(name string) string { return "/assets/" + name }
@@ -16,7 +16,7 @@ func (f filesOf) Root(name string) ([]byte, bool) {
 	return []byte(body), ok
 }
 
-// TestWorkerOff: an operator can have the worker taken off every phone.
+// TestWorkerOff checks that an operator can remove the worker from every phone.
 func TestWorkerOff(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -30,10 +30,10 @@ func TestWorkerOff(t *testing.T) {
 	}
 }
 
-// TestWaitingIsSaidOnServerPages: a caregiver's pages that the server renders,
-// and those of somebody who is nobody yet, have the line that says what waits
-// and its words; the staff's have not.
-func TestWaitingIsSaidOnServerPages(t *testing.T) {
+// TestServerPagesShowUnsentSessions checks that server-rendered pages for
+// caregivers and signed-out visitors have the line about unsent sessions with
+// its texts, and that staff pages do not.
+func TestServerPagesShowUnsentSessions(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	home := b.Bench.Home
@@ -43,17 +43,17 @@ func TestWaitingIsSaidOnServerPages(t *testing.T) {
 	} {
 		body := who.get(path).want(http.StatusOK).body
 		if !strings.Contains(body, `id="outbox"`) || !strings.Contains(body, `data-word="outbox.waiting"`) || !strings.Contains(body, "caregiver.js") {
-			t.Errorf("%s says nothing of what waits", path)
+			t.Errorf("%s lacks the line about unsent sessions", path)
 		}
 	}
 	if body := b.as(b.Bench.Lead).get("/caseload").body; strings.Contains(body, `id="outbox"`) {
-		t.Error("the caseload speaks of a phone")
+		t.Error("the caseload has the phone's line")
 	}
 }
 
-// TestLeavingIsOfTheShell: there is one way out, with what the phone keeps in
-// hand: the page is the shell's, and no form of the server signs a phone out.
-func TestLeavingIsOfTheShell(t *testing.T) {
+// TestLeavePageIsTheShell checks that a phone signs out only through the shell,
+// which knows its unsent sessions: the server has no form for that.
+func TestLeavePageIsTheShell(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	shell := b.anybody().get("/today").want(http.StatusOK).body
@@ -63,8 +63,8 @@ func TestLeavingIsOfTheShell(t *testing.T) {
 	b.as(b.Bench.Home.Caregiver).post("/leave", nil).want(http.StatusMethodNotAllowed)
 }
 
-// TestPicturesMayBeShown: pictures come out of the person's own store, which
-// a page names by blob:.
+// TestPicturesMayBeShown checks that pages may show blob: pictures, which come
+// from the person's own store.
 func TestPicturesMayBeShown(t *testing.T) {
 	t.Parallel()
 	policy := newBenchSite(t).anybody().get("/today").header.Get("Content-Security-Policy")

@@ -10,9 +10,9 @@ import (
 	"testing"
 )
 
-// TestShellOnTheWire: the phone's document, which everybody gets alike, comes
-// compressed to whoever takes that, and is then the same document. 30 KiB of
-// the first view's 150 are its own.
+// TestShellOnTheWire checks that the phone's document, which is the same for
+// everyone, is compressed for clients that accept it and otherwise unchanged.
+// Its share of the first view's 150 KiB is 30 KiB.
 func TestShellOnTheWire(t *testing.T) {
 	t.Parallel()
 	anybody := newSite(t).anybody()
@@ -41,7 +41,7 @@ func TestShellOnTheWire(t *testing.T) {
 	}
 	got, err := io.ReadAll(z)
 	if err != nil || string(got) != string(want) {
-		t.Errorf("another document than without compression: %v", err)
+		t.Errorf("the document differs from the uncompressed one: %v", err)
 	}
 	for _, r := range []*http.Response{plain, packed} {
 		for _, by := range []string{"Accept-Encoding", "Accept-Language"} {

@@ -17,7 +17,7 @@ import (
 	"newel/internal/programfile"
 )
 
-// photo is a JPEG that says where it was taken.
+// photo returns a JPEG whose metadata hold a location.
 func photo(t *testing.T) string {
 	t.Helper()
 	p := image.NewRGBA(image.Rect(0, 0, 60, 40))
@@ -33,8 +33,8 @@ func photo(t *testing.T) string {
 	return string(slices.Concat(b.Bytes()[:2], []byte{0xff, 0xfe, 0, byte(len(where) + 2)}, []byte(where), b.Bytes()[2:]))
 }
 
-// TestPicturesPage: a picture is put on a target of a draft, shown, described
-// otherwise and taken off again; what is wrong stands beside its own form.
+// TestPicturesPage checks that a picture is added to a draft's target, shown,
+// given another description and removed, with errors at its own form.
 func TestPicturesPage(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -46,7 +46,7 @@ func TestPicturesPage(t *testing.T) {
 	to, onPage := program+"/draft/pictures", "?step="+step.Key
 	lead.get(to+onPage).want(http.StatusOK).check(htmlcheck.Count(".picturerow", len(step.Targets)+1), htmlcheck.Count(".pictureframe img", 0))
 	if lead.get(program+"/draft?step="+step.Key).attr(`button[value^="pictures:"]`, "value") != "pictures:"+step.Key {
-		t.Error("the editor does not lead there")
+		t.Error("the editor has no link to it")
 	}
 	of := []string{"step", step.Key, "target", target.Key}
 	again := lead.upload(to, "picture", []byte("<svg/>"), append(of, "alt", "what is seen")...).want(http.StatusUnprocessableEntity).check(
@@ -63,7 +63,7 @@ func TestPicturesPage(t *testing.T) {
 	src := shown.attr(".pictureframe img", "src")
 	kept := lead.get(src).want(http.StatusOK)
 	if kept.header.Get("Content-Type") != "image/jpeg" || strings.Contains(kept.body, "51 30 N") || !picture.Plain([]byte(kept.body)) {
-		t.Errorf("%s of %d bytes is kept, with the place", kept.header.Get("Content-Type"), len(kept.body))
+		t.Errorf("%s of %d bytes is stored with its location", kept.header.Get("Content-Type"), len(kept.body))
 	}
 	if lead.get(program+"/draft?step="+step.Key).attr(".steppictures img", "src") != src {
 		t.Error("the editor does not show it")
@@ -77,10 +77,10 @@ func TestPicturesPage(t *testing.T) {
 	lead.post(to, map[string][]string{"step": {"nowhere"}, "do": {"drop"}}).want(http.StatusNotFound)
 }
 
-// TestAProgramMovesToAnotherClinic: exported with a picture, brought in
-// elsewhere and exported again there, it is the same to the byte; and so are
-// all starters.
-func TestAProgramMovesToAnotherClinic(t *testing.T) {
+// TestProgramExportAndImportRoundTrip checks that a program exported with a
+// picture, imported elsewhere and exported again is identical, as are all
+// starters.
+func TestProgramExportAndImportRoundTrip(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	there := fixture.Clinic(t, s.DB)

@@ -19,7 +19,7 @@ import (
 	"newel/internal/view"
 )
 
-// form reads the fields of a form as a browser would send them.
+// form returns the fields of a form as a browser would send them.
 func (p *reply) form(selector string) url.Values {
 	p.t.Helper()
 	values := url.Values{}
@@ -71,7 +71,7 @@ func selected(n *html.Node) string {
 	return ""
 }
 
-// begin begins a program and gives the path of its editor.
+// begin starts a program and returns its editor's path.
 func begin(b *browser) string {
 	b.t.Helper()
 	p := b.post("/programs", url.Values{"title": {"Washing hands"}, "skill_area": {"self-care"}})
@@ -87,19 +87,19 @@ func with(values url.Values, pairs ...string) url.Values {
 	return values
 }
 
-// stepPath is the path of the editor with a step open, from where a deed led.
+// stepPath returns the editor's path with a step open, from a redirect.
 func stepPath(location string) string {
 	path, _, _ := strings.Cut(location, "#")
 	return path
 }
 
-// stepKeyOf is the step that a path of the editor shows.
+// stepKeyOf returns the step in an editor path.
 func stepKeyOf(location string) string {
 	_, key, _ := strings.Cut(stepPath(location), "?step=")
 	return key
 }
 
-// firstStep opens the first step of a draft and gives its path.
+// firstStep opens the first step of a draft and returns its path.
 func firstStep(b *browser, path string) string {
 	b.t.Helper()
 	row := ""
@@ -112,7 +112,7 @@ func firstStep(b *browser, path string) string {
 	return path + "?step=" + row
 }
 
-// publishes fills in the confirmation and publishes.
+// publishes confirms and publishes.
 func publishes(b *browser, path string) *reply {
 	b.t.Helper()
 	values := b.get(path + "?pane=publish").want(http.StatusOK).form("#draft")
@@ -128,7 +128,7 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	path := begin(lead)
 	prog := strings.TrimSuffix(path, "/draft")
 	lead.get(prog).want(http.StatusOK).check(htmlcheck.In("#version-head", htmlcheck.HasText("Not published yet")))
-	// The program's own texts; the row of the list saves them on the way.
+	// The program's own texts; opening a step from the list saves them.
 	values := lead.get(path).want(http.StatusOK).check(htmlcheck.Count("li[data-step]", 1)).form("#draft")
 	at := firstStep(lead, path)
 	first := stepKeyOf(at)
@@ -143,20 +143,20 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 	at = path + "?step=" + second
 	values = lead.get(at).check(htmlcheck.Count("li[data-step]", 2)).form("#draft")
 	if values.Get(program.StepField(second, "criterion")) != "3x100%" {
-		t.Fatalf("not taken over from the step before: %v", values)
+		t.Fatalf("not copied from the previous step: %v", values)
 	}
 	with(values, program.StepField(second, "label"), "B2", program.StepField(second, "name"), "Dry both hands", "do", "up:"+second)
 	lead.post(path, values).leads(at + "#pane")
 	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Dry both hands")))
-	// Undone and done again.
+	// Undo and redo.
 	lead.post(path, with(lead.get(at).form("#draft"), "do", "undo")).leads(at + "#pane")
 	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Hang up the towel")))
 	lead.post(path, with(lead.get(at).form("#draft"), "do", "redo")).leads(at + "#pane")
 	lead.get(at).check(htmlcheck.In("li[data-step]:first-child", htmlcheck.HasText("Dry both hands")))
-	// Nothing is published without the confirmation.
+	// Publishing requires the confirmation.
 	values = lead.get(path + "?pane=publish").want(http.StatusOK).form("#draft")
 	if text := lead.post(path, with(values, "do", "publish")).want(http.StatusUnprocessableEntity).error("confirmed"); text == "" {
-		t.Error("the confirmation is not asked for")
+		t.Error("the confirmation is not requested")
 	}
 	publishes(lead, path).leads(prog)
 	page := lead.get(prog).want(http.StatusOK).check(
@@ -164,15 +164,15 @@ func TestProgramIsWrittenAndPublishedWithoutScript(t *testing.T) {
 		htmlcheck.Count("details.stepline", 2), htmlcheck.In(".stair.full"), htmlcheck.In(".warn", htmlcheck.HasText("Light touch only")),
 	)
 	if text := page.text(".steprows"); strings.Contains(text, "3x") || !strings.Contains(text, "100% independent in 3 sessions in a row") {
-		t.Errorf("the trade's shorthand is never shown: %s", text)
+		t.Errorf("the trade's shorthand is shown: %s", text)
 	}
 	lead.get("/programs").check(htmlcheck.In("table.quiet tbody tr", htmlcheck.HasText("version 1")))
-	// A revision begins as it was published.
+	// A revision starts as it was published.
 	lead.post(prog+"/revise", nil).leads(path)
 	lead.get(path).check(htmlcheck.Count("li[data-step]", 2), htmlcheck.In(".lede", htmlcheck.HasText("version 1 until")))
 }
 
-func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
+func TestInvalidCriterionIsReportedAtItsField(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	lead := s.as(s.Lead)
@@ -190,7 +190,7 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	}
 	_, example, _ := strings.Cut(text, "For example: ")
 	if _, err := criterion.Parse(example, criterion.Vocabulary{}); err != nil {
-		t.Errorf("the example %q cannot be read: %v", example, err)
+		t.Errorf("the example %q is invalid: %v", example, err)
 	}
 	if got := p.form("#draft").Get(program.StepField(key, "criterion")); got != "80% independent most of the time" {
 		t.Errorf("the field lost what was typed: %q", got)
@@ -208,13 +208,13 @@ func TestUnreadableCriterionIsAnsweredUnderItsField(t *testing.T) {
 	publishes(lead, path).leads(strings.TrimSuffix(path, "/draft"))
 }
 
-// errorBeside is the message beside the field of this name, whose id may hold
-// dots.
+// errorBeside returns the message at the field of this name, whose id may
+// contain dots.
 func errorBeside(p *reply, name string) string {
 	return p.text(`[id="f-` + name + `-error"]`)
 }
 
-func TestNothingTypedIsLostWhateverGoesWrong(t *testing.T) {
+func TestRefusedFormsKeepTypedText(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	lead, trainee := s.as(s.Lead), s.as(s.Trainee)
@@ -243,7 +243,7 @@ func TestNothingTypedIsLostWhateverGoesWrong(t *testing.T) {
 	kept("saved", lead.get(path).want(http.StatusOK))
 	lead.post(path, with(lead.get(path).form("#draft"), "if_right", "smile", "do", "save"))
 	stale.Set("if_right", "differs")
-	kept("somebody was first", trainee.post(path, with(stale, "do", "save")).want(http.StatusConflict))
+	kept("someone was first", trainee.post(path, with(stale, "do", "save")).want(http.StatusConflict))
 	kept("no token", lead.post(path, with(stale, view.FormTokenName, "")).want(http.StatusUnprocessableEntity))
 	stale.Set("say", "a\x00b")
 	kept("no text", lead.post(path, with(stale, view.FormTokenName, say.NewToken())).want(http.StatusUnprocessableEntity))
@@ -261,7 +261,7 @@ func TestConflictShowsBoth(t *testing.T) {
 		htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")), htmlcheck.In(".theirs blockquote", htmlcheck.HasText("the lead's words")),
 		htmlcheck.In("#f-setting", htmlcheck.HasText("kitchen")), htmlcheck.Count(".theirs", 1),
 	)
-	// One may take the other's; having seen it, saving counts.
+	// The author may take the other text; having seen it, saving counts.
 	form := p.form("#draft")
 	trainee.post(path, with(form, "do", "theirs:purpose")).leads(path + "#pane")
 	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the lead's words")))
@@ -270,7 +270,7 @@ func TestConflictShowsBoth(t *testing.T) {
 	lead.get(path).check(htmlcheck.In("#f-purpose", htmlcheck.HasText("the trainee's words")))
 }
 
-func TestTraineeHandsInAndHasNoPublishButton(t *testing.T) {
+func TestTraineeSubmitsButCannotPublish(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	path := begin(s.as(s.Trainee))
@@ -281,7 +281,7 @@ func TestTraineeHandsInAndHasNoPublishButton(t *testing.T) {
 	s.as(s.Supervisor).get(path+"?pane=publish").check(htmlcheck.Count("button[value=publish]", 1), htmlcheck.In(".lede", htmlcheck.HasText("Submitted for sign-off by "+s.Trainee.Name)))
 }
 
-// postJSON sends fields as script does and reads the answer.
+// postJSON sends fields as the script does and reads the answer.
 func (b *browser) postJSON(path string, values url.Values, answer any) {
 	b.t.Helper()
 	values.Set(view.FormTokenName, say.NewToken())
@@ -294,7 +294,7 @@ func (b *browser) postJSON(path string, values url.Values, answer any) {
 	}
 }
 
-func TestSavingAsOneTypesAnswersWithWhatIsStored(t *testing.T) {
+func TestAutosaveReturnsStoredState(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	lead := s.as(s.Lead)
@@ -326,12 +326,12 @@ func TestAssigning(t *testing.T) {
 	p := supervisor.get(learner + "/assign").want(http.StatusOK).check(htmlcheck.Count("input[name=program]", 1))
 	values := p.form("form[action='" + learner + "/assign']")
 	if text := supervisor.post(learner+"/assign", values).error("program"); text == "" {
-		t.Error("nothing chosen is not answered")
+		t.Error("no message for an empty choice")
 	}
 	supervisor.post(learner+"/assign", with(url.Values{}, "program", v.ProgramID.String())).leads(learner)
 	supervisor.get(learner).check(htmlcheck.In("#programs"), htmlcheck.In(".learnerprograms", htmlcheck.HasText("Washing hands")))
 	s.as(s.Lead).get("/programs/" + v.ProgramID.String()).check(htmlcheck.In(".now .on", htmlcheck.HasText("Rami")))
-	// What is missing is said with a link to where it can be put right.
+	// What is missing is listed with a link to where it can be added.
 	s.SetCare(t, s.Home.Learner, newel.Care{})
 	s.Exec(t, `update consent set withdrawn_on = '2026-03-01' where clinic_id = @clinic`, nil)
 	supervisor.get(learner+"/assign").want(http.StatusOK).check(htmlcheck.Count(".problems li", 4), htmlcheck.NotIn("input[name=program]"),

@@ -14,8 +14,8 @@ import (
 	"newel/internal/newel"
 )
 
-// teachOn records sessions on a placement, a day apart from now on; by is who
-// taught. The clock stands at the end of the last.
+// teachOn records sessions on a placement, a day apart from now on, taught by
+// by. The clock ends at the last session.
 func (s *site) teachOn(id newel.PlacementID, by newel.PersonID, marks ...string) {
 	s.t.Helper()
 	for _, m := range marks {
@@ -46,13 +46,13 @@ func TestProgressAcrossPlacements(t *testing.T) {
 	second := s.openPlacement()
 	path := "/placements/" + second.String()
 
-	// A stay without a session keeps its place in the drawing.
+	// A placement without sessions keeps its place in the drawing.
 	supervisor.get(path).want(http.StatusOK).check(
 		htmlcheck.Count("svg.graph .d-phase", 1), htmlcheck.Count("details.table tbody tr", 3), htmlcheck.NotIn("#by-person"),
 	)
 	s.teachOn(second, newel.PersonID{}, "n1nn2", "aannn")
 	s.teachOn(second, s.Home.Other, "nnnnn")
-	s.clock.Set(s.clock.Now().AddDate(0, 0, 12)) // and then nobody for a while
+	s.clock.Set(s.clock.Now().AddDate(0, 0, 12)) // then no sessions for a while
 	s.teachOn(second, s.Home.Other, "annnn")
 
 	page := supervisor.get(path).want(http.StatusOK).check(
@@ -67,9 +67,9 @@ func TestProgressAcrossPlacements(t *testing.T) {
 		htmlcheck.In(".flight", htmlcheck.HasText("learned")), htmlcheck.In(".flight a[href='/placements/"+first.String()+"']"),
 	)
 	if d := page.attr("svg.graph .d-path", "d"); strings.Count(d, "M") != 2 {
-		t.Errorf("the path should break at the phase line and over the gap, and a lone session is not joined: %s", d)
+		t.Errorf("the path should break at the phase line and over the gap, and leave a single session unconnected: %s", d)
 	}
-	// The table is sorted without script, and stays open.
+	// The table sorts without script, and stays open.
 	sorted := supervisor.get(path+"?sort=result&dir=down&x=day").want(http.StatusOK).check(
 		htmlcheck.In("#sessions[open]"), htmlcheck.In("th[aria-sort=descending]", htmlcheck.HasText("Result")),
 		htmlcheck.In(".looks b", htmlcheck.HasExactText("By day")), htmlcheck.In(".looks a", htmlcheck.HasExactText("By session")),
@@ -77,7 +77,7 @@ func TestProgressAcrossPlacements(t *testing.T) {
 	if text := sorted.text("#sessions tbody tr"); !strings.Contains(text, "5 of 5") {
 		t.Errorf("the best session should come first: %s", text)
 	}
-	// The first stay's own page shows the same course.
+	// The first placement's own page shows the same course.
 	supervisor.get("/placements/"+first.String()).check(htmlcheck.Count("svg.graph a", 7), htmlcheck.In(".now", htmlcheck.HasText("This step ended")))
 }
 
@@ -96,7 +96,7 @@ func TestProgressOfTwoRolesHasTwoGraphs(t *testing.T) {
 	supervisor.get("/placements/"+hider.String()).check(htmlcheck.Count("svg.graph", 2), htmlcheck.Count(".graphhead", 2), htmlcheck.Count("#sessions tbody tr", 3))
 }
 
-func TestFamilySpeaksOfItsLanguageByName(t *testing.T) {
+func TestFamilyLanguageIsShownByName(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.Exec(t, `update family set language = 'ms' where id = @id`, pgx.NamedArgs{"id": s.Home.ID})

@@ -14,8 +14,8 @@ import (
 	"newel/internal/program"
 )
 
-// taught puts a program on the learner at home, with own words on its first
-// step, and gives the path of the stay.
+// taught assigns a program to the learner at home, with overrides on its first
+// step, and returns the path of the placement.
 func taught(s *site, v program.Version) (placement string) {
 	s.t.Helper()
 	supervisor, learner := s.as(s.Supervisor), "/learners/"+s.Home.Learner.String()
@@ -25,7 +25,7 @@ func taught(s *site, v program.Version) (placement string) {
 	return supervisor.get(learner).attr(".learnerprograms .run a", "href")
 }
 
-func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
+func TestLearnerCopyMarksOverrides(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	stay := taught(s, s.Publish(t, fixture.WashingHands()))
@@ -40,15 +40,15 @@ func TestWhatALearnerHasOfTheirOwnIsSeenAndMarked(t *testing.T) {
 		htmlcheck.In("#step-b1 summary .c", htmlcheck.HasText("90% independent in 2 sessions in a row")),
 	)
 	if text := page.text("#step-b1"); !strings.Contains(text, "Rami, towel") || !strings.Contains(text, "80% independent in 3 sessions in a row") {
-		t.Errorf("what is their own, and what it stands in place of: %s", text)
+		t.Errorf("the override and the value that it replaces: %s", text)
 	}
 	supervisor.get(stay + "/program/plain").want(http.StatusOK).check(htmlcheck.Count("#step-b1 .ownwords", 2))
 	supervisor.get(stay + "/sheet").check(htmlcheck.In(".fridge .ownline", htmlcheck.HasText("what to say")))
-	// Whoever does not reach the family does not learn that there is a copy.
+	// People who do not reach the family do not learn that a copy exists.
 	s.as(s.Office).get(stay + "/program").want(http.StatusForbidden)
 }
 
-func TestFamiliesReadItInTheirWords(t *testing.T) {
+func TestPlainProgramUsesFamilyWords(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	d := fixture.WashingHands()
@@ -76,7 +76,7 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 	lead.post(path+"/revise", nil)
 	lead.get(path + "/plain?version=draft").want(http.StatusOK).check(htmlcheck.In(".lede", htmlcheck.HasText("No one is being taught with it yet")))
 	lead.get(path + "/plain?version=7").want(http.StatusNotFound)
-	// A step as the phone gets it, from the draft as well.
+	// A step as the phone gets it, including from the draft.
 	lead.get(path + "/plain?version=draft").check(htmlcheck.In("#step-b1 a[href='" + path + "/steps/b1/phone?version=draft']"))
 	shown := lead.get(path + "/steps/b1/phone?version=draft").want(http.StatusOK)
 	var kit program.Kit
@@ -86,7 +86,7 @@ func TestFamiliesReadItInTheirWords(t *testing.T) {
 	lead.get(path + "/steps/none/phone").want(http.StatusNotFound)
 }
 
-func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
+func TestOlderVersionLinksToTheLatest(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	v := s.Publish(t, fixture.WashingHands())
@@ -102,7 +102,7 @@ func TestAnOlderVersionLeadsToTheCurrentOne(t *testing.T) {
 	lead.get(path).check(htmlcheck.NotIn(".now .flag"))
 }
 
-func TestRulesAreTriedFromTheEditorAndTheProgressPage(t *testing.T) {
+func TestReplayPages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	v := s.Publish(t, fixture.WashingHands())

@@ -30,18 +30,18 @@ func newBenchSite(t testing.TB) benchSite {
 	return b
 }
 
-// session is a session of this morning.
+// session returns a session of this morning.
 func (b benchSite) session(marks string) fixture.Session {
 	return fixture.Session{House: b.Bench.Home, Start: time.Date(2026, 3, 12, 16, 30, 0, 0, time.FixedZone("", 8*3600)), Marks: marks}
 }
 
-// put sends a body as a phone does, and wants anything but a page.
+// put sends a body as a phone does, and fails on an HTML answer.
 func (b *browser) put(path, kind string, body io.Reader) *reply {
 	b.t.Helper()
 	r := httptest.NewRequest(http.MethodPut, path, body)
 	r.Header.Set("Content-Type", kind)
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
-	p := b.send(r) // says that it would like a page
+	p := b.send(r) // sends Accept: text/html
 	if kind := p.header.Get("Content-Type"); strings.Contains(kind, "html") || strings.Contains(p.body, "<") {
 		b.t.Errorf("PUT %s answers with a page: %s", path, kind)
 	}
@@ -77,10 +77,10 @@ func TestPutRecording(t *testing.T) {
 		t.Errorf("got %+v", receipt)
 	}
 	if again := phone.putDocument(d); again.want(http.StatusOK).body != first.body {
-		t.Errorf("another receipt for the same: %s", again.body)
+		t.Errorf("a different receipt for the same body: %s", again.body)
 	}
 	if strings.Contains(b.logs.String(), "Kavi") || strings.Contains(b.logs.String(), d.ID.String()) {
-		t.Error("the log of requests holds ids or content")
+		t.Error("the request log contains ids or content")
 	}
 }
 
@@ -113,7 +113,7 @@ func TestPutRefusals(t *testing.T) {
 		t.Errorf("nobody: %d %s", p.status, p.body)
 	}
 	if p := b.as(b.Bench.NextDoor.Caregiver).putDocument(d); p.status != http.StatusUnauthorized || p.problem().Error != "sign_in" {
-		t.Errorf("somebody else on the phone: %d %s", p.status, p.body)
+		t.Errorf("another person on the phone: %d %s", p.status, p.body)
 	}
 	if _, err := b.site.World.DB.Bypass.Exec(t.Context(), `insert into tombstone values ($1, $2, now())`, b.Bench.Clinic, d.ID); err != nil {
 		t.Fatal(err)
@@ -122,11 +122,11 @@ func TestPutRefusals(t *testing.T) {
 		t.Errorf("erased: %d %s", p.status, p.body)
 	}
 	if n := b.count(`select (select count(*) from recording) + (select count(*) from quarantine)`); n != 0 {
-		t.Errorf("%d kept all the same", n)
+		t.Errorf("%d stored nevertheless", n)
 	}
 }
 
-// endless counts how much of it was read.
+// endless counts how many bytes were read.
 type endless struct{ read int64 }
 
 func (e *endless) Read(p []byte) (int, error) {
@@ -134,8 +134,8 @@ func (e *endless) Read(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// TestHundredMegabytes are refused without being read, whether the phone says
-// how much is to come or not.
+// TestHundredMegabytes checks that they are refused without being read, whether
+// or not the phone announces the length.
 func TestHundredMegabytes(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)

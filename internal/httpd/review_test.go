@@ -12,7 +12,7 @@ import (
 	"newel/internal/newel"
 )
 
-// begun opens a review of the learner at home, and gives its address.
+// begun opens a review of the learner at home and returns its address.
 func (b *browser) begun() string {
 	b.t.Helper()
 	page := "/learners/" + b.site.Home.Learner.String()
@@ -20,8 +20,8 @@ func (b *browser) begun() string {
 	return b.post(page+"/reviews", url.Values{}).want(http.StatusSeeOther).location
 }
 
-// Everybody who has come sees the page that whoever leads has turned to, also
-// over two processes, until they choose to look by themselves.
+// All participants see the page that the leader has opened, even across two
+// processes, until they choose to browse on their own.
 func TestReviewTogether(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -33,7 +33,7 @@ func TestReviewTogether(t *testing.T) {
 	}
 	path := supervisor.begun()
 	if again := supervisor.begun(); again != path {
-		t.Errorf("begun again: %s, want %s", again, path)
+		t.Errorf("started again: %s, want %s", again, path)
 	}
 	if day := mother.day("", ""); "/reviews/"+day.Review != path {
 		t.Errorf("the day names the review %q, want %s", day.Review, path)
@@ -41,7 +41,7 @@ func TestReviewTogether(t *testing.T) {
 
 	_, led := one.watch(t, supervisor, path+"/live")
 	_, seen := two.watch(t, mother, path+"/live?seen=something+else")
-	wants(t, seen, "changed") // what the page showed is no longer so
+	wants(t, seen, "changed") // the page is outdated
 	for !strings.Contains(supervisor.get(path).text(".lede"), "Lubna") {
 		wants(t, led, "changed")
 	}
@@ -49,12 +49,12 @@ func TestReviewTogether(t *testing.T) {
 		htmlcheck.In(".lede", htmlcheck.HasText(s.Supervisor.Name), htmlcheck.HasText("Lubna")), htmlcheck.In("main[data-live]"),
 		htmlcheck.In(".showing", htmlcheck.HasText("What was agreed")), htmlcheck.NotIn(".leaves"), htmlcheck.NotIn("main form"))
 	if strings.Contains(page.body, "/placements/") {
-		t.Error("a family is shown a way to the clinic's own pages")
+		t.Error("a family sees a link to staff pages")
 	}
 
 	supervisor.post(path+"/page", url.Values{"page": {id.String()}}).leads(path)
 	for text := ""; !strings.Contains(text, "Washing hands"); text = mother.get(path).text(".showing") {
-		wants(t, seen, "changed") // several changes may be told as one, and what came before this one as well
+		wants(t, seen, "changed") // one event may stand for several changes, including earlier ones
 	}
 	mother.get(path).check(htmlcheck.In(".showing", htmlcheck.HasText(s.Supervisor.Name+" is showing: Washing hands")), htmlcheck.In(".familyprogress svg"))
 	mother.get(path+"?alone=agreed").check(htmlcheck.In(".showing", htmlcheck.HasText("You are browsing on your own")), htmlcheck.NotIn(".familyprogress"), htmlcheck.Count(".leaves a", 2))
@@ -62,7 +62,7 @@ func TestReviewTogether(t *testing.T) {
 		htmlcheck.In(".leaves button[aria-current]", htmlcheck.HasText("Washing hands")), htmlcheck.In(`a[href="/placements/`+id.String()+`"]`))
 	supervisor.post(path+"/page", url.Values{"page": {s.NextDoor.Learner.String()}}).want(http.StatusNotFound)
 
-	// Whoever goes is missed, though no word of it comes.
+	// A participant who leaves is missed although no event says so.
 	two.end()
 	s.clock.Set(s.clock.Now().Add(2 * newel.GuestStays))
 	for strings.Contains(supervisor.get(path).text(".lede"), "Lubna") {
@@ -76,13 +76,13 @@ func TestReviewTogether(t *testing.T) {
 		t.Error("the day names a review that is over")
 	}
 	if next := supervisor.begun(); next == path {
-		t.Error("a review that is over goes on")
+		t.Error("an ended review continues")
 	}
 }
 
-// What is agreed comes back as something to do: the family's on its phones,
-// the clinic's with its caseload.
-func TestWhatWasAgreed(t *testing.T) {
+// An agreed action becomes a task: the family's on its phones, the clinic's on
+// its caseload.
+func TestAgreedActions(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.taught(fixture.WashingHands(), "aaaan")
@@ -96,7 +96,7 @@ func TestWhatWasAgreed(t *testing.T) {
 		htmlcheck.In("textarea[name=text]", htmlcheck.HasText("Film one try")))
 	typed = with(typed, "whose", "family", "due_on", newel.DayOf(s.clock.Now().AddDate(0, 0, 7), time.UTC).String())
 	supervisor.post(path+"/actions", typed).leads(path + "#agreed")
-	supervisor.post(path+"/actions", typed).leads(path + "#agreed") // sent twice is the same as once
+	supervisor.post(path+"/actions", typed).leads(path + "#agreed") // resubmitting changes nothing
 	supervisor.post(path+"/actions", with(form, "text", "<b>Cut the cards</b>", "whose", "clinic", "form_token", "0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c99"))
 	supervisor.get(path).check(htmlcheck.Count(".actions li", 2))
 	mother.get(path).check(htmlcheck.Count(".actions li", 2), htmlcheck.Count(".actions form", 1))
@@ -109,7 +109,7 @@ func TestWhatWasAgreed(t *testing.T) {
 	done := agreed.attr(".actions form", "action")
 	clinics := supervisor.get("/caseload").check(htmlcheck.Count(".actions li", 1), htmlcheck.In(".actions", htmlcheck.HasText("<b>Cut the cards</b>"))).attr(".actions form", "action")
 	own := strings.Replace(clinics, "/actions/", "/agreed/", 1)
-	mother.post(own, url.Values{"outcome": {"done"}}).want(http.StatusNotFound) // the clinic's own
+	mother.post(own, url.Values{"outcome": {"done"}}).want(http.StatusNotFound) // the clinic's action
 	mother.post(done, url.Values{"outcome": {"finished"}}).want(http.StatusNotFound)
 	mother.post(done, url.Values{"outcome": {"done"}}).leads("/agreed")
 	mother.get("/agreed").check(htmlcheck.Count(".actions li", 1), htmlcheck.NotIn(".actions form"))
@@ -125,12 +125,13 @@ func TestWhatWasAgreed(t *testing.T) {
 	learner := "/learners/" + s.Home.Learner.String()
 	supervisor.get(learner).check(htmlcheck.In("section[aria-labelledby=reviews]", htmlcheck.HasText("Film one try"), htmlcheck.HasText("A review is in progress")))
 
-	// What nobody ended is over after a while, and what was typed meanwhile is kept.
+	// A review that no one ends is over after a while, and text typed in the
+	// meantime is kept.
 	s.clock.Set(s.clock.Now().Add(newel.ReviewLasts))
 	supervisor.post(path+"/actions", with(form, "text", "A last thing", "whose", "clinic", "form_token", "0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c98")).leads(path + "#agreed")
 	supervisor.get(path).check(htmlcheck.In(".say"), htmlcheck.Count(".actions li", 3))
 	if next := supervisor.begun(); next == path {
-		t.Error("a forgotten review goes on")
+		t.Error("a forgotten review continues")
 	}
 	supervisor.get(learner).check(htmlcheck.In("section[aria-labelledby=reviews]", htmlcheck.HasText("3 things agreed")))
 }

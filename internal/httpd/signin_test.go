@@ -19,8 +19,8 @@ import (
 
 const goodPassword = "walnut ladder quiet harbour"
 
-// hashOf gives the hash of a password, cheap ones too: what a sign-in costs
-// is not what these tests are about.
+// hashOf returns the hash of a password at low cost, because these tests are
+// not about the cost.
 func hashOf(t testing.TB, password string, cost account.Cost) string {
 	t.Helper()
 	hash, err := account.NewHasher(cost).Hash(context.Background(), password)
@@ -88,7 +88,7 @@ func TestFirstStart(t *testing.T) {
 	}
 }
 
-func TestSetupByTwoAtOnce(t *testing.T) {
+func TestConcurrentSetup(t *testing.T) {
 	t.Parallel()
 	s := newBareSite(t, "http://newel.test")
 	link := s.firstRun()
@@ -101,7 +101,7 @@ func TestSetupByTwoAtOnce(t *testing.T) {
 	}
 }
 
-func TestFirstRunsAtOnceMakeOneClinic(t *testing.T) {
+func TestConcurrentFirstRunsCreateOneClinic(t *testing.T) {
 	t.Parallel()
 	s := newBareSite(t, "http://newel.test")
 	together(4, func(int) int {
@@ -118,7 +118,7 @@ func TestFirstRunsAtOnceMakeOneClinic(t *testing.T) {
 	}
 }
 
-func TestSetupLinkRunsOut(t *testing.T) {
+func TestSetupLinkExpires(t *testing.T) {
 	t.Parallel()
 	s := newBareSite(t, "http://newel.test")
 	link := s.firstRun()
@@ -129,7 +129,7 @@ func TestSetupLinkRunsOut(t *testing.T) {
 	s.anybody().post(link, setupForm(nil)).want(http.StatusGone)
 }
 
-// together runs do n times at once and counts what it gave.
+// together runs do n times concurrently and counts the results.
 func together(n int, do func(i int) int) map[int]int {
 	var mu sync.Mutex
 	var wg sync.WaitGroup
@@ -148,10 +148,10 @@ func together(n int, do func(i int) int) map[int]int {
 
 var tokenValue = regexp.MustCompile(`value="[0-9a-f-]{36}"`)
 
-// Whoever tries names learns nothing: not from the status, not from the text,
-// and not from the work done. (OWASP Authentication Cheat Sheet, from memory:
-// the same generic answer for every failure.)
-func TestSignInTellsNothing(t *testing.T) {
+// People who guess names learn nothing: not from the status, the text or the
+// work done. (OWASP Authentication Cheat Sheet, from memory: the same generic
+// answer for every failure.)
+func TestSignInRevealsNothing(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.Credential(t, s.Lead, "mara@stair.example", hashOf(t, goodPassword, account.DefaultCost))
@@ -182,7 +182,7 @@ func TestSignInTellsNothing(t *testing.T) {
 			same = body
 		}
 		if body != same {
-			t.Errorf("%s: another page than the others\n%s\n%s", name, body, same)
+			t.Errorf("%s: the page differs from the others\n%s\n%s", name, body, same)
 		}
 	}
 }
@@ -205,7 +205,7 @@ func TestSignIn(t *testing.T) {
 	if next := page.attr(`input[name="next"]`, "value"); next != "/families" {
 		t.Errorf("next is %q", next)
 	}
-	// Typed with the letters put together another way, and the name in capitals.
+	// Typed with a different Unicode composition, and the name in capitals.
 	reply := b.post("/sign-in", url.Values{"email": {" TOMAS@stair.example "}, "password": {"Übung macht den Meister"}, "next": {"/families"}})
 	reply.leads("/families")
 	if len(reply.cookies) != 1 {
@@ -220,7 +220,7 @@ func TestSignIn(t *testing.T) {
 	cost := account.DefaultCost
 	renewed := fmt.Sprintf("$argon2id$v=19$m=%d,t=%d,p=%d$%%", cost.Memory, cost.Passes, cost.Threads)
 	if n := s.count(`select count(*) from credential where password_hash like '` + renewed + `'`); n != 1 {
-		t.Error("a password hashed with less work was not hashed again")
+		t.Error("a password hashed with less work was not rehashed")
 	}
 	second := s.anybody()
 	second.post("/sign-in", url.Values{"email": {"tomas@stair.example"}, "password": {"Übung macht den Meister"}}).leads("/")
@@ -252,7 +252,7 @@ func TestSignInIsRenewed(t *testing.T) {
 	before := b.cookies[name]
 	b.post("/sign-in", url.Values{"email": {"mara@stair.example"}, "password": {goodPassword}}).leads("/")
 	if b.cookies[name] == before {
-		t.Error("signing in kept the token from before")
+		t.Error("signing in kept the earlier token")
 	}
 	b.cookies[name] = before
 	b.get("/families").want(http.StatusSeeOther)
@@ -266,7 +266,7 @@ func TestChangingThePasswordEndsOtherSignIns(t *testing.T) {
 	b.get("/password").want(http.StatusOK).check()
 	const better = "seven otters paint a fence"
 	if got := b.post("/password", url.Values{"current": {"not it at all, no"}, "password": {better}, "again": {better}}).error("current"); got == "" {
-		t.Error("a wrong password until now was accepted")
+		t.Error("a wrong current password was accepted")
 	}
 	b.post("/password", url.Values{"current": {goodPassword}, "password": {better}, "again": {better}}).leads("/")
 	b.get("/families").want(http.StatusOK)
@@ -287,7 +287,7 @@ func TestGuessingIsSlowed(t *testing.T) {
 	if reply.header.Get("Retry-After") == "" {
 		t.Error("no Retry-After")
 	}
-	// Nobody else is locked out by it, and nor is she in a while.
+	// No one else is locked out by it, and she only for a while.
 	home := s.anybody()
 	home.address = "198.51.100.9:1"
 	right := url.Values{"email": {"mara@stair.example"}, "password": {goodPassword}}
@@ -355,7 +355,7 @@ func TestStartPages(t *testing.T) {
 	s.anybody().get("/").leads("/sign-in")
 }
 
-func TestOnlyPagesLeadToSignIn(t *testing.T) {
+func TestOnlyPagesRedirectToSignIn(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	b := s.anybody()

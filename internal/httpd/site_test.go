@@ -27,7 +27,7 @@ import (
 	"newel/migrations"
 )
 
-// site is the whole server on a database of its own.
+// site is the whole server on its own database.
 type site struct {
 	*fixture.World
 	t       testing.TB
@@ -39,7 +39,7 @@ type site struct {
 	clock   *clock
 }
 
-// newSite makes a site with a small clinic in it.
+// newSite returns a site with a small clinic.
 func newSite(t testing.TB) *site {
 	t.Helper()
 	s := newBareSite(t, "http://newel.test")
@@ -48,7 +48,7 @@ func newSite(t testing.TB) *site {
 	return s
 }
 
-// newBareSite makes a site with an empty database.
+// newBareSite returns a site with an empty database.
 func newBareSite(t testing.TB, base string) *site {
 	t.Helper()
 	messages, err := message.Load()
@@ -71,7 +71,7 @@ func newBareSite(t testing.TB, base string) *site {
 	return s
 }
 
-// clock is a time that a test moves.
+// clock is a clock that a test sets.
 type clock struct {
 	mu  sync.Mutex
 	now time.Time
@@ -116,13 +116,13 @@ type browser struct {
 	agent   string
 }
 
-// anybody is a browser that nobody has signed in with.
+// anybody returns a browser without a sign-in.
 func (s *site) anybody() *browser {
 	return &browser{site: s, t: s.t, cookies: map[string]string{}, address: "192.0.2.7:4711", agent: "Mozilla/5.0 (Linux; Android 14) Chrome/120.0 Mobile"}
 }
 
-// as is a browser that the actor has signed in with: staff by a sign-in,
-// caregivers by a bound browser.
+// as returns a browser in which the actor is signed in: staff by a sign-in,
+// caregivers by a linked browser.
 func (s *site) as(actor newel.Actor) *browser {
 	s.t.Helper()
 	b := s.anybody()
@@ -153,7 +153,7 @@ func (s *site) as(actor newel.Actor) *browser {
 	return b
 }
 
-// reply is what the site answered.
+// reply is the site's answer.
 type reply struct {
 	t        testing.TB
 	status   int
@@ -169,7 +169,7 @@ func (b *browser) get(path string) *reply {
 	return b.send(httptest.NewRequest(http.MethodGet, path, nil))
 }
 
-// post sends a form with a fresh token, unless the values bring their own.
+// post sends a form with a new token, unless the values include one.
 func (b *browser) post(path string, values url.Values) *reply {
 	b.t.Helper()
 	form := url.Values{view.FormTokenName: {app.NewForm().Token.String()}}
@@ -214,17 +214,17 @@ func (p *reply) want(status int) *reply {
 	return p
 }
 
-// leads fails the test unless the answer sends the browser on to this path.
+// leads fails the test unless the answer redirects to this path.
 func (p *reply) leads(location string) *reply {
 	p.t.Helper()
 	p.want(http.StatusSeeOther)
 	if p.location != location {
-		p.t.Fatalf("leads to %q, want %q", p.location, location)
+		p.t.Fatalf("redirects to %q, want %q", p.location, location)
 	}
 	return p
 }
 
-// check applies checkers to the page, and the rules that every page keeps.
+// check applies checkers to the page, and the rules for every page.
 func (p *reply) check(checkers ...htmlcheck.Checker) *reply {
 	p.t.Helper()
 	all := append([]htmlcheck.Checker{htmlcheck.Page}, checkers...)
@@ -234,7 +234,7 @@ func (p *reply) check(checkers ...htmlcheck.Checker) *reply {
 	return p
 }
 
-// text is the text of the first element that matches, or nothing.
+// text returns the text of the first element that matches, or "".
 func (p *reply) text(selector string) string {
 	var found string
 	_ = htmlcheck.Run(strings.NewReader(p.body), htmlcheck.In(selector, func(n *html.Node) error {
@@ -244,7 +244,7 @@ func (p *reply) text(selector string) string {
 	return found
 }
 
-// attr is an attribute of the first element that matches, or nothing.
+// attr returns an attribute of the first element that matches, or "".
 func (p *reply) attr(selector, name string) string {
 	var found string
 	_ = htmlcheck.Run(strings.NewReader(p.body), htmlcheck.In(selector, func(n *html.Node) error {
@@ -254,14 +254,14 @@ func (p *reply) attr(selector, name string) string {
 	return found
 }
 
-// error is the message beside a field of a form that came back.
+// error returns the message at a field of a refused form.
 func (p *reply) error(field string) string {
 	p.t.Helper()
 	p.want(http.StatusUnprocessableEntity).check(htmlcheck.In(".problems"))
 	return p.text("#f-" + field + "-error")
 }
 
-// count gives the single number of a query past every policy.
+// count returns the single number of a query, bypassing every policy.
 func (s *site) count(query string, args ...any) int {
 	s.t.Helper()
 	var n int

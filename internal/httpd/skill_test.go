@@ -11,14 +11,14 @@ import (
 	"newel/internal/program"
 )
 
-// needy is a program with skills, under a title of its own.
+// needy returns a program with skills and its own title.
 func needy(title string, needs []string, teaches ...program.TaughtSkill) program.Document {
 	d := fixture.WashingHands()
 	d.Title, d.Needs, d.Teaches = title, needs, teaches
 	return d
 }
 
-// listed puts a skill on the list and gives its page.
+// listed adds a skill to the list and returns its page.
 func (b *browser) listed(name, area string) string {
 	b.t.Helper()
 	b.post("/skills", url.Values{"name": {name}, "area": {area}}).leads("/skills")
@@ -50,7 +50,8 @@ func TestSkillPages(t *testing.T) {
 	trainee.get("/skills").want(http.StatusOK).check(htmlcheck.NotIn("form.form"))
 	trainee.post(path+"/archive", url.Values{"do": {"away"}}).want(http.StatusForbidden)
 
-	// Every node of the map leads somewhere but a skill that is on no list; the list under it says the same.
+	// Every node of the map has a link, except a skill on no list; the list
+	// below it says the same.
 	lead.get("/skills/map").want(http.StatusOK).check(
 		htmlcheck.Count(".mapwide svg a", 3), htmlcheck.Count(".mapwide svg g", 1), htmlcheck.Count(".mapnarrow svg a", 3), htmlcheck.Count(".maplist li", 2),
 		htmlcheck.Count(".mapwide a[href='"+path+"']", 1), htmlcheck.Count(".mapwide a[href='/programs/"+waiting.ProgramID.String()+"']", 1))
@@ -84,7 +85,7 @@ func TestSkillsInTheEditor(t *testing.T) {
 	lead.get("/skills").check(htmlcheck.In("main", htmlcheck.HasText("dries hands")))
 }
 
-func TestSkillsOfALearnerOnPages(t *testing.T) {
+func TestLearnerSkillsPages(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	hands := s.Publish(t, needy("Hands", nil, program.TaughtSkill{Skill: "dries hands", Step: "b2"}))
@@ -98,7 +99,7 @@ func TestSkillsOfALearnerOnPages(t *testing.T) {
 		htmlcheck.In("ol.skillorder li:last-child", htmlcheck.HasText("After Hands")))
 	trainee.get(learner + "/skills").want(http.StatusOK).check(htmlcheck.NotIn("#note"))
 
-	// Assigning says what is missing, and goes on with a tick.
+	// The assign page says what is missing, and continues with a confirmation.
 	assign := learner + "/assign"
 	supervisor.get(page.attr("ol.skillorder .btn", "href")).want(http.StatusOK).check(htmlcheck.In("[value='" + hands.ProgramID.String() + "'][checked]"))
 	supervisor.get(assign).check(htmlcheck.Count("#f-program .choice", 2), htmlcheck.In("#f-program", htmlcheck.HasText("Missing: dries hands")),
@@ -107,7 +108,7 @@ func TestSkillsOfALearnerOnPages(t *testing.T) {
 		htmlcheck.In("#f-all_the_same-error", htmlcheck.HasText("“dries hands”")))
 	supervisor.post(assign, url.Values{"program": {party.ProgramID.String()}, "all_the_same": {"yes"}}).leads(learner)
 
-	// What is typed comes back with what is wrong with it.
+	// A refused form keeps what was typed, with its errors.
 	skills := learner + "/skills"
 	supervisor.post(skills, url.Values{"skill": {"dries hands"}, "status": {"acquired"}, "on": {"2026-03-01"}}).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In("#f-evidence-error"), htmlcheck.In("#f-status-acquired[checked]"), htmlcheck.In("#f-skill[value='dries hands']"))

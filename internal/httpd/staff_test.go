@@ -22,13 +22,13 @@ func TestAddingStaff(t *testing.T) {
 	form := url.Values{"name": {"Pia Solde"}, "email": {"Pia@stair.example"}, "capacities": {"supervisor", "office"}, view.FormTokenName: {app.NewForm().Token.String()}}
 	page := b.post("/people/new", form).want(http.StatusOK).check(htmlcheck.In("h1", htmlcheck.HasText("Pia Solde")))
 	link := strings.TrimPrefix(page.text(".address code"), s.server.base.String())
-	member := b.post("/people/new", form).want(http.StatusSeeOther).location // the same form again: no second link
+	member := b.post("/people/new", form).want(http.StatusSeeOther).location // resubmitting shows no second link
 	b.get(member).want(http.StatusOK).check(htmlcheck.NotIn(".address"), htmlcheck.In(`input[value="supervisor"][checked]`))
 
 	pia := s.anybody()
 	pia.get(link).want(http.StatusOK).check(htmlcheck.NotIn(`input[name="clinic"]`), htmlcheck.In(`input[name="name"][value="Pia Solde"]`))
 	if got := pia.post(link, url.Values{"name": {"Pia"}, "password": {"pia@stair.example"}, "again": {"pia@stair.example"}}).error("password"); got == "" {
-		t.Error("the own e-mail address was taken as a password")
+		t.Error("the person's own email address was accepted as a password")
 	}
 	pia.post(link, url.Values{"name": {"Pia Solde"}, "password": {goodPassword}, "again": {goodPassword}}).leads("/")
 	pia.get("/").leads("/caseload")
@@ -48,10 +48,10 @@ func TestAddingStaff(t *testing.T) {
 		}
 	}
 	if got := b.post("/people/new", url.Values{"name": {"Nils"}, "email": {"nils@stair.example"}}).error("capacities"); got == "" {
-		t.Error("no message beside no capacity")
+		t.Error("no message without a capacity")
 	}
 	if n := s.count(`select count(*) from account where name = 'Nils'`); n != 0 {
-		t.Error("a refused account was kept")
+		t.Error("a refused account was stored")
 	}
 }
 
@@ -69,7 +69,7 @@ func TestSetupLinksOfStaff(t *testing.T) {
 	s.anybody().get(first).want(http.StatusGone)
 	b.post(path+"/link/revoke", nil).leads(path)
 	s.anybody().get(second).want(http.StatusGone)
-	// Forgotten: a new link gives a new password and ends what was signed in.
+	// Forgotten password: a new link sets a new password and ends all sign-ins.
 	third := makeLink()
 	tomas.get("/families").want(http.StatusOK)
 	const better = "seven otters paint a fence"
@@ -82,11 +82,11 @@ func TestNoLinkWithoutAnAddress(t *testing.T) {
 	s := newSite(t)
 	path := "/people/" + s.Trainee.Account.String()
 	if got := s.as(s.Administrator).post(path+"/link", nil).error("email"); got == "" {
-		t.Error("a link was made for somebody who could not sign in with it")
+		t.Error("a link was created for someone who could not sign in with it")
 	}
 }
 
-func TestSwitchingOff(t *testing.T) {
+func TestDeactivatingStaff(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.Credential(t, s.Administrator, "amaru@stair.example", hashOf(t, goodPassword, account.DefaultCost))
@@ -109,10 +109,10 @@ func TestSwitchingOff(t *testing.T) {
 		t.Errorf("the last administrator stopped being one: %q", got)
 	}
 	b.post(self, url.Values{"name": {"Amaru Q."}, "email": {"amaru@stair.example"}, "capacities": {"administrator", "lead"}}).leads(self)
-	b.get("/caseload") // may now be there
+	b.get("/caseload") // now allowed
 }
 
-func TestTwoAdministratorsCannotSwitchEachOtherOff(t *testing.T) {
+func TestTwoAdministratorsCannotDeactivateEachOther(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	second := s.Account(t, "Bea", newel.Administrator)
@@ -138,7 +138,7 @@ func TestStaffOfAnotherClinic(t *testing.T) {
 	}
 }
 
-func TestClinicItself(t *testing.T) {
+func TestClinicPage(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	b := s.as(s.Administrator)

@@ -20,7 +20,7 @@ func (b *browser) read(id newel.TrainingID, assignment newel.AssignmentID, at, s
 	return b.tell("/phone/reads/"+id.String(), assignment, at, sent)
 }
 
-// start is what the day says of who may start what is next.
+// start returns the day's information on who may start the next step.
 func (b *browser) start() program.DayStart {
 	b.t.Helper()
 	day := b.day("", "")
@@ -30,13 +30,13 @@ func (b *browser) start() program.DayStart {
 	return day.Learners[0].Next.Start
 }
 
-// asksFor makes the step that is taught ask for a state.
+// asksFor makes the current step require a training state.
 func (b benchSite) asksFor(state newel.TrainingState) {
 	b.World.Exec(b.t, `update version set document = jsonb_set(document, '{strands,0,steps,0,start_from}', to_jsonb(@state::text))`, pgx.NamedArgs{"state": string(state)})
 }
 
-// TestWhoMayStart: the day says how far everybody is; a caregiver says that she
-// has read and no more, a supervisor the rest.
+// TestWhoMayStart checks that the day has everyone's training, and that a
+// caregiver can record only having read it, a supervisor the rest.
 func TestWhoMayStart(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -49,7 +49,7 @@ func TestWhoMayStart(t *testing.T) {
 		}
 	}
 	nobody := []newel.PersonID{}
-	want(program.DayStart{From: newel.Read, Wanting: nobody}) // the other has no phone, and counts as having read
+	want(program.DayStart{From: newel.Read, Wanting: nobody}) // the other person has no phone and counts as having read it
 	id := newel.NewID[newel.TrainingID]()
 	first := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK)
 	if again := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK); again.body != first.body {
@@ -68,7 +68,7 @@ func TestWhoMayStart(t *testing.T) {
 		htmlcheck.Count(`input[name="note"][value="with the cups from home"]`, 1))
 	set(b.Bench.NextDoor.Self, "shown").want(http.StatusNotFound)
 	set(home.Self, "shown").leads(page)
-	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, now, now).want(http.StatusOK) // takes nothing back
+	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, now, now).want(http.StatusOK) // lowers nothing
 	b.asksFor(newel.Practised)
 	want(program.DayStart{From: newel.Practised, State: newel.Shown, Wanting: []newel.PersonID{home.Other}})
 	desk.get(family).check(htmlcheck.Count(".trained .clay", 2))
@@ -86,8 +86,9 @@ func TestWhoMayStart(t *testing.T) {
 	}
 }
 
-// TestTaughtBeforeShown: what was recorded all the same is kept and counts;
-// staff are told, until it turns out that she had read it before.
+// TestTaughtBeforeShown checks that a session without the required training is
+// stored and counts, and that staff see a note until it turns out that she had
+// read it before.
 func TestTaughtBeforeShown(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -101,16 +102,17 @@ func TestTaughtBeforeShown(t *testing.T) {
 	page := "/placements/" + home.Placement.String()
 	desk.get(page).want(http.StatusOK).check(htmlcheck.In(".now .flag", htmlcheck.HasText("Sari on"), htmlcheck.HasText("The session was kept and counts"), htmlcheck.HasText("anyone who has read")))
 	if plain := phone.get("/progress/" + home.Placement.String()).want(http.StatusOK); strings.Contains(plain.body, "kept and counts") {
-		t.Error("the family is told as well")
+		t.Error("the family sees the note as well")
 	}
-	// The phone had no signal: the reading comes after the session that it came before.
+	// The phone was offline: the reading arrives after the session that it
+	// preceded.
 	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, s.Start.Add(-time.Minute), b.clock.Now()).want(http.StatusOK)
 	desk.get(page).want(http.StatusOK).check(htmlcheck.NotIn(".now .flag"))
 }
 
-// TestTaughtOtherwise: a later version that is taught otherwise takes nothing
-// back, and the pages say so.
-func TestTaughtOtherwise(t *testing.T) {
+// TestChangedProcedure checks that a later version with a different procedure
+// withdraws nothing, and that the pages mention it.
+func TestChangedProcedure(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
 	home := b.Bench.Home
@@ -132,6 +134,6 @@ func TestTaughtOtherwise(t *testing.T) {
 	desk.get(page).want(http.StatusOK).check(htmlcheck.In("#person-"+home.Self.String()+" .clay", htmlcheck.HasText("has changed since")))
 	desk.get(family).check(htmlcheck.In(".trained .clay", htmlcheck.HasText("has changed since")))
 	if start := b.as(home.Caregiver).start(); start.State != newel.Alone {
-		t.Errorf("it was taken back: %+v", start)
+		t.Errorf("it was withdrawn: %+v", start)
 	}
 }

@@ -7,9 +7,9 @@ import (
 	"newel/internal/htmlcheck"
 )
 
-// Two people who recorded one session are compared try by try, as they sent it:
-// also when one record was corrected since, and when one is left out so that the
-// session counts once. (Trial by trial: tries scored identically of all tries;
+// Two people's records of one session are compared trial by trial as they sent
+// them, even if one record was corrected later, or excluded so that the session
+// counts once. (Trial by trial: trials scored identically of all trials;
 // Cooper, Heron and Heward, from memory. 3 of 5 are 60%.)
 func TestTwoObservers(t *testing.T) {
 	t.Parallel()

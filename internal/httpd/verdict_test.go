@@ -11,9 +11,9 @@ import (
 	"newel/internal/view"
 )
 
-// What was expected is judged by a person: the page says what the data say
-// beside it, and the caseload asks when the day has passed.
-func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
+// A person judges the outcome of a decision: the page shows what the data say,
+// and the caseload asks once the day has passed.
+func TestRecordingTheOutcomeOfADecision(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.taught(fixture.WashingHands(), "aaaan", "n1nn2")
@@ -36,7 +36,8 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 		htmlcheck.In(".acts a[href*='#decision-']", htmlcheck.HasText("Record the outcome")),
 	)
 	supervisor.get(path).check(htmlcheck.In(".verdict[open]"))
-	// Without a choice the page comes back as typed, the sentence at the choice.
+	// Without a choice the page keeps what was typed, with the message at the
+	// choice.
 	supervisor.post(action, with(form, "line", "<i>with both</i>")).want(http.StatusUnprocessableEntity).check(
 		htmlcheck.In(".verdict[open] .wrong .error", htmlcheck.HasText("Choose one of the three")),
 		htmlcheck.In(".verdict input[name=line]", htmlcheck.HasAttr("value", "<i>with both</i>")),
@@ -48,14 +49,15 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 			htmlcheck.HasText("Then: too early to tell. Now: too early to tell.")),
 	)
 	supervisor.get("/caseload").check(htmlcheck.NotIn("#group-again"))
-	// Who judges otherwise later adds to it; sent twice is the same as once.
+	// A different judgment later is added; resubmitting changes nothing.
 	later := with(supervisor.get(path).form(".verdict form"), "came", "true")
 	supervisor.post(action, later).want(http.StatusSeeOther)
 	supervisor.post(action, later).want(http.StatusSeeOther)
 	if n := s.count(`select count(*) from verdict`); n != 2 {
 		t.Errorf("%d verdicts, want 2", n)
 	}
-	// Deciding anew lets go of the day as well; said before its day, "not yet" does not.
+	// A new decision replaces the day as well; "not yet" before the day does
+	// not.
 	expect("hold", s.clock.Now().AddDate(0, 0, 2).Format("2006-01-02"))
 	second := supervisor.get(path)
 	supervisor.post(second.attr(".verdict form", "action"), with(second.form(".verdict form"), "came", "not_yet")).want(http.StatusSeeOther)
@@ -67,7 +69,7 @@ func TestSomebodySaysWhatCameOfADecision(t *testing.T) {
 	s.as(s.Trainee).get(path).want(http.StatusOK).check(htmlcheck.NotIn(".verdict"), htmlcheck.In(".story", htmlcheck.HasText("With Sami it came.")))
 	s.as(s.Trainee).post(action, url.Values{"came": {"true"}}).want(http.StatusForbidden)
 	s.as(s.Home.Caregiver).get("/progress/"+id.String()).check(htmlcheck.NotIn(".verdict"), htmlcheck.NotIn("form"))
-	// Of a decision from which nothing was expected there is nothing to say.
+	// A decision without an expectation has no form.
 	other := s.taught(fixture.WhichCup(), "1nnd2").String()
 	supervisor.post("/placements/"+other+action[len(path):], with(later, view.FormTokenName, say.NewToken(), "came", "no")).want(http.StatusNotFound)
 }
