@@ -2,10 +2,12 @@ package gallery
 
 import (
 	"strconv"
+	"sync"
 
 	"github.com/a-h/templ"
 
 	"newel/internal/chart"
+	"newel/internal/message"
 	"newel/internal/view"
 )
 
@@ -30,27 +32,37 @@ func Exhibits() []Exhibit {
 			return staffPage(p, tablePage())
 		}},
 		{"error", "An error", func(assets func(string) string) templ.Component {
-			return view.ErrorPage(view.Page{Title: "Not found", Assets: assets}, failure)
+			return view.ErrorPage(view.Page{T: english(), Title: "Not found", Assets: assets}, failure)
 		}},
 		{"plain", "Sign-in", func(assets func(string) string) templ.Component {
-			return plainPage(view.Page{Title: "Sign in", Assets: assets})
+			return plainPage(view.Page{T: english(), Title: "Sign in", Assets: assets})
 		}},
 		{"phone", "A caregiver's page", func(assets func(string) string) templ.Component {
-			return phonePage(view.Page{Title: "Today", Assets: assets})
+			return phonePage(view.Page{T: english(), Title: "Today", Assets: assets})
 		}},
 		{"phone-form", "A caregiver's form", func(assets func(string) string) templ.Component {
-			return phoneFormPage(view.Page{Title: "A line to Mara", Assets: assets})
+			return phoneFormPage(view.Page{T: english(), Title: "A line to Mara", Assets: assets})
 		}},
 		{"phone-rtl", "A caregiver's page, right to left", func(assets func(string) string) templ.Component {
-			return phoneArabicPage(view.Page{Title: "اليوم", Lang: "ar", Dir: "rtl", Words: view.Words{Skip: "إلى الصفحة"}, Assets: assets})
+			return phoneArabicPage(view.Page{T: english(), Title: "اليوم", Lang: "ar", Dir: "rtl", Assets: assets})
 		}},
 	}
 }
 
+// english returns the printer of the gallery's pages. The catalogue is embedded
+// in the binary and tested, so loading it cannot fail.
+var english = sync.OnceValue(func() *message.Printer {
+	all, err := message.Load()
+	if err != nil {
+		panic(err)
+	}
+	return all.Printer("en")
+})
+
 // framed returns the frame of a staff page in the gallery.
 func framed(title, section string, assets func(string) string) view.Page {
 	return view.Page{
-		Title: title, Section: section, Assets: assets, Actor: "Mara Vellinger", ActorHref: "/account", SignOut: "/sign-out",
+		T: english(), Title: title, Section: section, Assets: assets, Actor: "Mara Vellinger", ActorHref: "/account", SignOut: "/sign-out",
 		Nav: []view.NavItem{
 			{Key: "caseload", Label: "Caseload", Href: "/caseload"},
 			{Key: "learners", Label: "Learners", Href: "/learners"},

@@ -529,7 +529,7 @@ func formPage(wrong bool) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = view.ProblemList(f.problems(), view.Words{}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = view.ProblemList(f.problems(), english()).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -778,11 +778,11 @@ func plainPage(p view.Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = view.TextField(view.Field{Name: "email", Label: "Email", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TextField(view.Field{T: english(), Name: "email", Label: "Email", Required: true, Attrs: templ.Attributes{"type": "email", "autocomplete": "username"}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = view.PasswordField(view.Field{Name: "password", Label: "Password", Required: true, Attrs: templ.Attributes{"autocomplete": "current-password"}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.PasswordField(view.Field{T: english(), Name: "password", Label: "Password", Required: true, Attrs: templ.Attributes{"autocomplete": "current-password"}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -912,15 +912,15 @@ func phoneFormPage(p view.Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = view.TextArea(view.Field{Name: "text", Label: "What would you like to say?", Required: true, Error: "Write a few words, or go back to today.", Hint: "Mara reads this on working days. It is not for emergencies."}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.TextArea(view.Field{T: english(), Name: "text", Label: "What would you like to say?", Required: true, Error: "Write a few words, or go back to today.", Hint: "Mara reads this on working days. It is not for emergencies."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = view.CheckField(view.Field{Name: "call", Label: "Please call me about this"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.CheckField(view.Field{T: english(), Name: "call", Label: "Please call me about this"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = view.RadioSet(view.Field{Name: "when", Label: "When is a good time?", Value: "m", Options: []view.Option{{Value: "m", Label: "In the morning"}, {Value: "e", Label: "In the evening", Hint: "after the children sleep"}}}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = view.RadioSet(view.Field{T: english(), Name: "when", Label: "When is a good time?", Value: "m", Options: []view.Option{{Value: "m", Label: "In the morning"}, {Value: "e", Label: "In the evening", Hint: "after the children sleep"}}}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -59,7 +59,7 @@ func TestStaffNavigation(t *testing.T) {
 func TestCaregiverPagesHaveNoStaffNavigation(t *testing.T) {
 	t.Parallel()
 	check(t, phonePage(framed("Today", "", nil)), htmlcheck.NotIn("header.top"), htmlcheck.NotIn(`nav[aria-label="Main"]`))
-	check(t, phoneArabicPage(view.Page{Lang: "ar", Dir: "rtl"}), htmlcheck.In(`html[lang="ar"][dir="rtl"]`))
+	check(t, phoneArabicPage(view.Page{T: english(), Lang: "ar", Dir: "rtl"}), htmlcheck.In(`html[lang="ar"][dir="rtl"]`))
 }
 
 func TestStairwayStates(t *testing.T) {

@@ -107,7 +107,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	box := say.CriterionBox(m.T, v, s.hushed(r))
 	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
-		Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
+		T: m.T, Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
 		Error: m.Problems[name], Required: true,
 	}
 	return &box

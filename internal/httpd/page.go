@@ -58,7 +58,7 @@ func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Com
 
 func (s *Server) frame(r *http.Request, p page) view.Page {
 	t := s.printer(r)
-	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, Words: say.Words(t)}
+	f := view.Page{Title: p.Title, Lang: t.Language(), Dir: t.Dir(), Section: p.Section, Assets: s.asset, T: t}
 	if f.Live = s.liveOf(r); f.Live != "" {
 		f.LiveWords = t.Text("live.new")
 		if p.Seen != "" {
@@ -68,7 +68,7 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}
 	}
-	f.T = t // what waits on a phone is said on its pages
+	f.Outbox = true
 	if actor, ok := actorOf(r); ok {
 		f.Actor, f.Nav, f.SignOut = actor.Name, say.Navigation(t, actor), href.SignOut
 		if actor.Can(newel.KeepSignIn) {

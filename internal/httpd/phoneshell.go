@@ -8,7 +8,6 @@ import (
 	"net/http"
 
 	"newel/internal/newel"
-	"newel/internal/say"
 	"newel/internal/view"
 )
 
@@ -30,7 +29,7 @@ func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) shell(r *http.Request) ([]byte, error) {
 	t := s.printer(r)
-	p := view.PhoneShell{Page: view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: say.Words(t)}, T: t}
+	p := view.PhoneShell{Page: view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, T: t}, T: t}
 	var buf bytes.Buffer
 	if err := view.Shell(p).Render(r.Context(), &buf); err != nil {
 		return nil, err

@@ -29,9 +29,9 @@ func (s *Server) showNewProgram(w http.ResponseWriter, r *http.Request, f sent) 
 	t := s.printer(r)
 	m := view.NewProgramPage{
 		T: t, Token: say.NewToken(),
-		Title: view.Field{Name: "title", Label: t.Text("library.name"), Value: f.Get("title"), Error: f.problems["title"], Required: true, Words: view.WordsIn(t)},
+		Title: view.Field{T: t, Name: "title", Label: t.Text("library.name"), Value: f.Get("title"), Error: f.problems["title"], Required: true},
 		Area: view.Field{
-			Name: "skill_area", Label: t.Text("library.area"), Hint: t.Text("library.area.hint"), Value: f.Get("skill_area"), Error: f.problems["skill_area"], Words: view.WordsIn(t),
+			T: t, Name: "skill_area", Label: t.Text("library.area"), Hint: t.Text("library.area.hint"), Value: f.Get("skill_area"), Error: f.problems["skill_area"],
 		},
 	}
 	return s.page(w, r, f.status(), page{Title: t.Text("library.write"), Section: "library", Notice: f.problems["form"]}, view.NewProgram(m))

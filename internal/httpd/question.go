@@ -39,7 +39,7 @@ func (s *Server) showAsk(w http.ResponseWriter, r *http.Request, id newel.Placem
 	m := view.AskPage{
 		T: t, Up: say.PlacementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementAsk.To(id), Token: say.NewToken(),
 		Title: t.Text("question.title", "family", p.Family.Name), Lead: t.Text("question.lead"), Asked: say.AskedLines(t, asked),
-		Question: view.Field{Name: "question", Label: t.Text("question.label"), Hint: t.Text("question.hint"), Value: f.Get("question"), Error: f.problems["question"] + f.problems["form"], Required: true},
+		Question: view.Field{T: t, Name: "question", Label: t.Text("question.label"), Hint: t.Text("question.hint"), Value: f.Get("question"), Error: f.problems["question"] + f.problems["form"], Required: true},
 	}
 	return s.page(w, r, f.status(), page{Title: m.Title, Section: "caseload"}, view.Ask(m))
 }

@@ -62,7 +62,7 @@ func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request, id newel.P
 		return fmt.Errorf("offer of a preview: %w", err)
 	}
 	m := view.PhonePreview{
-		Shell: view.PhoneShell{Page: view.Page{Title: t.Text("preview.title", "program", v.Document.Title), Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, Words: say.Words(t)}, T: t},
+		Shell: view.PhoneShell{Page: view.Page{Title: t.Text("preview.title", "program", v.Document.Title), Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, T: t}, T: t},
 		Back:  view.Link{Label: v.Document.Title, Href: href.InState(href.ProgramPlain.To(id), state)},
 		Step:  v.Kit.StepLabel + " " + v.Kit.StepName, Of: say.StateText(t, v.Number), Kit: string(kit), Offer: string(offer),
 	}

@@ -34,14 +34,14 @@ func BranchPage(t *message.Printer, p reading.Progress, values url.Values, probl
 		T: t, Up: PlacementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementDecide.To(p.Placement.ID), Token: NewToken(), After: after,
 		Title: t.Text("branch.title", "step", p.Step.Label), Lead: t.Text("branch.lead", "learner", p.Learner.Nickname, "name", p.Step.Name),
 		Stair: stairOf(t, stepRows(p.Strand), p.Step.Key, p.Climbed),
-		Thin:  view.Field{Name: "thin", Label: t.Text("branch.steps"), Error: problems["thin"]},
+		Thin:  view.Field{T: t, Name: "thin", Label: t.Text("branch.steps"), Error: problems["thin"]},
 		Reason: view.Field{
-			Name: "reason", Label: t.Text("decide.reason"), Hint: t.Text("branch.reason_hint"), Value: values.Get("reason"), Error: problems["reason"], Required: true,
+			T: t, Name: "reason", Label: t.Text("decide.reason"), Hint: t.Text("branch.reason_hint"), Value: values.Get("reason"), Error: problems["reason"], Required: true,
 		},
 		Expected: view.Field{
-			Name: "expected", Label: t.Text("decide.expected"), Hint: t.Text("decide.expected_hint"), Value: values.Get("expected"), Error: problems["expected"],
+			T: t, Name: "expected", Label: t.Text("decide.expected"), Hint: t.Text("decide.expected_hint"), Value: values.Get("expected"), Error: problems["expected"],
 		},
-		By: view.Field{Name: "expected_by", Label: t.Text("decide.look_again"), Value: values.Get("expected_by"), Error: problems["expected_by"]},
+		By: view.Field{T: t, Name: "expected_by", Label: t.Text("decide.look_again"), Value: values.Get("expected_by"), Error: problems["expected_by"]},
 	}
 	if problems["kind"] != "" {
 		m.Thin.Error = problems["kind"]
@@ -62,7 +62,7 @@ func BranchPage(t *message.Printer, p reading.Progress, values url.Values, probl
 
 func thinForm(t *message.Printer, p reading.Progress, n int, values url.Values, problems map[string]string) view.ThinForm {
 	field := func(name, label, hint, first string) view.Field {
-		f := view.Field{Name: app.ThinField(n, name), Label: t.Text(label), Value: values.Get(app.ThinField(n, name)), Error: problems[app.ThinField(n, name)]}
+		f := view.Field{T: t, Name: app.ThinField(n, name), Label: t.Text(label), Value: values.Get(app.ThinField(n, name)), Error: problems[app.ThinField(n, name)]}
 		if hint != "" {
 			f.Hint = t.Text(hint)
 		}

@@ -109,7 +109,7 @@ func filterForm(t *message.Printer, c reading.Caseload, filtered bool) view.Case
 		if len(x.choices) < 2 && x.value == "" {
 			continue
 		}
-		field := view.Field{Name: x.name, Label: t.Text("caseload.by_" + x.name), Value: x.value, Options: []view.Option{{Label: t.Text("caseload.all")}}}
+		field := view.Field{T: t, Name: x.name, Label: t.Text("caseload.by_" + x.name), Value: x.value, Options: []view.Option{{Label: t.Text("caseload.all")}}}
 		for _, choice := range x.choices {
 			field.Options = append(field.Options, view.Option{Value: choice.ID, Label: choice.Name})
 		}

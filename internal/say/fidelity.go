@@ -63,7 +63,7 @@ func LookOnPage(t *message.Printer, p reading.Progress, people []newel.Person, f
 	}
 	for n, text := range p.Version.Document.Checklist {
 		name := SeenName(n)
-		point := view.Field{Name: name, Label: text, Value: form.Values.Get(name), Error: form.Errors[name], Required: true}
+		point := view.Field{T: t, Name: name, Label: text, Value: form.Values.Get(name), Error: form.Errors[name], Required: true}
 		for _, seen := range newel.SeenKinds {
 			point.Options = append(point.Options, view.Option{Value: string(seen), Label: t.Text("fidelity.seen_" + string(seen))})
 		}

@@ -7,15 +7,6 @@ import (
 	"newel/internal/view"
 )
 
-// Words returns the fixed words of layouts and forms in the reader's language.
-func Words(t *message.Printer) view.Words {
-	return view.Words{
-		Skip: t.Text("layout.skip"), Main: t.Text("layout.main"), Theme: t.Text("layout.theme"), SignOut: t.Text("layout.sign_out"),
-		Optional: t.Text("layout.optional"), Problems: t.Text("layout.problems"), ProblemsLead: t.Text("layout.problems_lead"),
-		Foot: t.Text("layout.foot"), Home: t.Text("layout.home"),
-	}
-}
-
 // sections lists the parts of the staff's site, each with who can use it.
 var sections = []struct {
 	name, path string

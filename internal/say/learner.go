@@ -90,18 +90,18 @@ func AssignPage(t *message.Printer, v app.AssignView, in app.AssignInput, proble
 	for _, key := range v.Missing {
 		m.Missing = append(m.Missing, view.Link{Label: t.Text(key), Href: missingPage(v.Learner.ID, key)})
 	}
-	m.Programs = view.Field{Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true, Words: view.WordsIn(t)}
+	m.Programs = view.Field{T: t, Name: "program", Label: t.Text("assign.program"), Value: in.Program, Error: problems["program"], Required: true}
 	for _, p := range v.Programs {
 		if !v.Has[p.ID] {
 			m.Programs.Options = append(m.Programs.Options, view.Option{Value: p.ID.String(), Label: p.Title, Hint: startHint(t, lackingHint(t, &m, v.Skills, p), v.Starts[p.ID])})
 		}
 	}
 	m.Touch = view.Field{
-		Name: "without_touch", Label: t.Text("assign.without_touch"), Checked: in.WithoutTouch, Error: problems["without_touch"],
-		Hint: t.Text("assign.without_touch.hint"), Words: view.WordsIn(t),
+		T: t, Name: "without_touch", Label: t.Text("assign.without_touch"), Checked: in.WithoutTouch, Error: problems["without_touch"],
+		Hint: t.Text("assign.without_touch.hint"),
 	}
 	m.AllTheSame = view.Field{
-		Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
+		T: t, Name: "all_the_same", Label: t.Text("assign.all_the_same"), Hint: t.Text("assign.all_the_same.hint"), Checked: in.AllTheSame, Error: problems["all_the_same"],
 	}
 	return m
 }

@@ -35,7 +35,7 @@ func QuestionsPage(t *message.Printer, list []newel.Question, id, typed, wrong s
 		f := view.AnswerForm{
 			Action: href.Question.To(q.ID), Token: NewToken(), Question: q.Text,
 			Who:    t.Text("question.asked_by", "who", q.AskedByName, "day", t.Day(newel.DayOf(q.AskedAt, timezone.OrUTC(q.TimeZone)))),
-			Answer: view.Field{Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
+			Answer: view.Field{T: t, Name: "answer", ID: "f-answer-" + q.ID.String(), Label: t.Text("question.your_answer"), Hint: t.Text("question.answer_hint"), Required: true},
 		}
 		if q.ID.String() == id {
 			f.Answer.Value, f.Answer.Error = typed, wrong

@@ -15,7 +15,7 @@ import (
 func replayPage(t *message.Printer, v app.ReplayView) view.ReplayPage {
 	m := view.ReplayPage{T: t, Title: t.Text("replay.title", "step", strings.TrimSpace(v.Step+" "+v.StepName)), Answered: len(v.Problems) == 0}
 	field := func(name, value string, required bool) {
-		f := view.Field{Name: name, Label: t.Text("replay." + name), Hint: t.Text("replay." + name + ".hint"), Value: value, Required: required}
+		f := view.Field{T: t, Name: name, Label: t.Text("replay." + name), Hint: t.Text("replay." + name + ".hint"), Value: value, Required: required}
 		if p, bad := v.Problems[name]; bad {
 			f.Error = t.Problem(p)
 		}

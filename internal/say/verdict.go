@@ -21,8 +21,8 @@ func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLi
 		f := &view.VerdictForm{
 			Action: href.PlacementVerdict.To(p.Placement.ID, d.ID), Token: NewToken(),
 			Heading: t.Text("verdict.ask"), Open: p.Overdue(d),
-			Came: view.Field{Name: "came", ID: "f-came-" + id, Label: t.Text("verdict.came"), Required: true},
-			Line: view.Field{Name: "line", ID: "f-line-" + id, Label: t.Text("verdict.line")},
+			Came: view.Field{T: t, Name: "came", ID: "f-came-" + id, Label: t.Text("verdict.came"), Required: true},
+			Line: view.Field{T: t, Name: "line", ID: "f-line-" + id, Label: t.Text("verdict.line")},
 		}
 		if len(p.VerdictsOn(d.ID)) > 0 {
 			f.Heading = t.Text("verdict.again")

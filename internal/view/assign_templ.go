@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import (
 	"newel/internal/href"
@@ -188,7 +190,7 @@ func Assign(m AssignPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ProblemList(Problems(m.Programs, m.Touch, m.AllTheSame), WordsIn(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ProblemList(Problems(m.Programs, m.Touch, m.AllTheSame), m.T).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -392,7 +394,7 @@ func LearnerPrograms(m LearnerProgramsPart) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					var templ_7745c5c3_Var17 = []any{"tool", templ.KV("clay", p.Alerts), templ.KV("soft", !p.Alerts)}
+					templ_7745c5c3_Var17 := []any{"tool", templ.KV("clay", p.Alerts), templ.KV("soft", !p.Alerts)}
 					templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var17...)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err

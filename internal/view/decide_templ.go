@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "newel/internal/message"
 
@@ -95,7 +97,7 @@ func decideForm(t *message.Printer, f DecideForm) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(f.problems(), WordsIn(t)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(f.problems(), t).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -322,7 +324,7 @@ func Branch(m BranchPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(m.problems(), WordsIn(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(m.problems(), m.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -460,7 +462,7 @@ func Ask(m AskPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(Problems(m.Question), WordsIn(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(Problems(m.Question), m.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -155,7 +155,7 @@ func (m DraftPage) quiet(g draftGroup) bool {
 func (m DraftPage) field(f program.Field) Field {
 	name := f.SheetName(m.Key)
 	out := Field{
-		Name: name, Label: m.T.Text(f.LabelKey()), Value: m.Sheet.Fields[name], Error: m.Problems[name],
+		T: m.T, Name: name, Label: m.T.Text(f.LabelKey()), Value: m.Sheet.Fields[name], Error: m.Problems[name],
 		Required: f.Required, Short: f.Short, Plain: true, Options: m.options(f, name),
 		Checked: m.Sheet.Fields[name] != "",
 	}
@@ -170,10 +170,6 @@ func (m DraftPage) field(f program.Field) Field {
 		out.Attrs = map[string]any{"list": "phases"}
 	}
 	return out
-}
-
-func formWords(t *message.Printer) Words {
-	return Words{Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
 // options are the values of a choice, the empty one first.

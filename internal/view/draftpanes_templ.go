@@ -6,12 +6,15 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import (
-	"newel/internal/program"
 	"strconv"
+
+	"newel/internal/program"
 )
 
 func programPane(m DraftPage) templ.Component {
@@ -31,7 +34,7 @@ func programPane(m DraftPage) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = ProblemList(m.problems(), formWords(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(m.problems(), m.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -176,7 +179,7 @@ func rolePane(m DraftPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(m.problems(), formWords(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(m.problems(), m.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -309,7 +312,7 @@ func stepPane(m DraftPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(m.problems(), formWords(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(m.problems(), m.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -616,7 +619,7 @@ func draftInput(m DraftPage, f Field, kind program.Kind) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var23 = []any{"in", templ.KV("wide", area(kind))}
+			templ_7745c5c3_Var23 := []any{"in", templ.KV("wide", area(kind))}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var23...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -871,7 +874,7 @@ func beside(m DraftPage, name string) templ.Component {
 
 // confirmField is the confirmation that publishing a program requires.
 func (m DraftPage) confirmField() Field {
-	return Field{Name: "confirmed", Label: m.T.Text("draft.confirm"), Error: m.Problems["confirmed"]}
+	return Field{T: m.T, Name: "confirmed", Label: m.T.Text("draft.confirm"), Error: m.Problems["confirmed"]}
 }
 
 func publishPane(m DraftPage) templ.Component {
@@ -921,7 +924,7 @@ func publishPane(m DraftPage) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if m.MayPublish {
-			templ_7745c5c3_Err = ProblemList(Problems(m.confirmField()), formWords(m.T)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ProblemList(Problems(m.confirmField()), m.T).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1051,7 +1054,7 @@ func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Com
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var45 = []any{"group", templ.KV("stopping", stops && len(said) > 0)}
+			templ_7745c5c3_Var45 := []any{"group", templ.KV("stopping", stops && len(said) > 0)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var45...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

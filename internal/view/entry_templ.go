@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 // sendForm is a one-column form with its problems above and one solid button
 // below.
@@ -29,7 +31,7 @@ func sendForm(f FormState, fields []Field, button string) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		templ_7745c5c3_Var1 := templ.GetChildren(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = ProblemList(f.problems(fields), f.words()).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(f.problems(fields), f.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

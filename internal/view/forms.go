@@ -1,6 +1,10 @@
 package view
 
-import "github.com/a-h/templ"
+import (
+	"github.com/a-h/templ"
+
+	"newel/internal/message"
+)
 
 // Field is one field of a form: its label, what was typed, and what is wrong
 // with it.
@@ -17,7 +21,7 @@ type Field struct {
 	Options  []Option
 	Checked  bool             // check boxes
 	Attrs    templ.Attributes // autocomplete, inputmode, maxlength, min, max and the like
-	Words    Words            // in the page's language; the zero value is English
+	T        *message.Printer // of the marker for optional fields
 }
 
 // Option is one choice of a select or a radio set.
@@ -30,7 +34,7 @@ func (f Field) id() string {
 	return "f-" + f.Name
 }
 
-func (f Field) optional() string { return f.Words.filled().Optional }
+func (f Field) optional() string { return f.T.Text("layout.optional") }
 
 // describedBy lists what a screen reader reads after the label: the error
 // first, because it needs to be fixed.

@@ -21,7 +21,7 @@ type FormState struct {
 // and the hint, if any, under key.hint.
 func (f FormState) Field(name, key string) Field {
 	field := Field{
-		Name: name, Label: f.T.Text(key), Value: f.Values.Get(name), Error: f.Errors[name], Words: f.words(),
+		Name: name, Label: f.T.Text(key), Value: f.Values.Get(name), Error: f.Errors[name], T: f.T,
 		Checked: f.Values.Get(name) != "",
 	}
 	if f.T.Has(key + ".hint") {
@@ -35,13 +35,6 @@ func (f FormState) Needed(name, key string) Field {
 	field := f.Field(name, key)
 	field.Required = true
 	return field
-}
-
-func (f FormState) words() Words { return WordsIn(f.T) }
-
-// WordsIn returns the fixed words of forms in the reader's language.
-func WordsIn(t *message.Printer) Words {
-	return Words{Optional: t.Text("layout.optional"), Problems: t.Text("form.problems"), ProblemsLead: t.Text("layout.problems_lead")}
 }
 
 // problems lists the errors: those of fields in their order, then those without

@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "newel/internal/message"
 
@@ -380,7 +382,7 @@ func incident(m IncidentsPage, l IncidentLine) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var15 = []any{templ.KV("clay", l.Open)}
+			templ_7745c5c3_Var15 := []any{templ.KV("clay", l.Open)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var15...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -526,7 +528,7 @@ func addToIncident(m IncidentsPage, l IncidentLine) templ.Component {
 		ctx = templ.ClearChildren(ctx)
 		note := l.Add.Needed("note", "incident.add_note")
 		note.ID = "f-note-" + l.ID
-		templ_7745c5c3_Err = ProblemList(l.Add.problems([]Field{note}), l.Add.words()).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(l.Add.problems([]Field{note}), l.Add.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import (
 	"newel/internal/chart"
@@ -181,7 +183,7 @@ func LadderMaker(m LadderPage) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = ProblemList(m.Form.problems([]Field{m.kinds(), m.plain("lines"), m.plain("letter"), m.plain("from"), m.plain("name"), m.plain("criterion")}), m.Form.words()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ProblemList(m.Form.problems([]Field{m.kinds(), m.plain("lines"), m.plain("letter"), m.plain("from"), m.plain("name"), m.plain("criterion")}), m.Form.T).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -233,7 +235,7 @@ func LadderMaker(m LadderPage) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				var templ_7745c5c3_Var9 = []any{"btn", templ.KV("solid", len(m.Steps) == 0)}
+				templ_7745c5c3_Var9 := []any{"btn", templ.KV("solid", len(m.Steps) == 0)}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var9...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "newel/internal/href"
 
@@ -608,7 +610,7 @@ func CareForm(p CarePage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = ProblemList(f.problems(p.all()), f.words()).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(f.problems(p.all()), f.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -896,7 +898,7 @@ func Consents(p ConsentPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if c.Withdraw != nil {
-					templ_7745c5c3_Err = ProblemList(Problems(c.on()), f.words()).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = ProblemList(Problems(c.on()), f.T).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "strconv"
 
@@ -174,7 +176,7 @@ func Session(p SessionPage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = ProblemList(p.Form.problems(p.problemFields()), p.Form.words()).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ProblemList(p.Form.problems(p.problemFields()), p.Form.T).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -801,7 +803,7 @@ func reasonLine(p SessionPage, id string) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = TextField(Field{Name: "reason", ID: "f-reason-" + id, Label: p.T.Text("onesession.reason"), Required: true, Words: p.Form.words()}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = TextField(Field{Name: "reason", ID: "f-reason-" + id, Label: p.T.Text("onesession.reason"), Required: true, T: p.T}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

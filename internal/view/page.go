@@ -25,11 +25,9 @@ type Page struct {
 	// link to the current page when typed text keeps this one from updating.
 	Live, LiveWords string
 	Assets          func(name string) string // path of a built asset by its plain name
-	Words           Words                    // in the page's language; the zero value is English
 
-	// T translates the line about what is waiting on a phone; nil if the page
-	// has no such line.
-	T *message.Printer
+	T      *message.Printer // of the page's language
+	Outbox bool             // the page has a line about what is waiting on a phone
 }
 
 // NavItem is one entry of the staff navigation. The handler omits items that
@@ -42,48 +40,6 @@ type Notice struct {
 	Text string
 	Warn bool // needs attention: clay color, with a mark
 }
-
-// Words are the fixed words of layouts and forms.
-type Words struct {
-	Skip, Main, Theme, SignOut, Optional, Problems, ProblemsLead, Foot, Home string
-}
-
-var english = Words{
-	Skip:         "Skip to content",
-	Main:         "Main",
-	Theme:        "Dark or light",
-	SignOut:      "Sign out",
-	Optional:     "(optional)",
-	Problems:     "Please check these fields",
-	ProblemsLead: "Nothing was lost. Please check:",
-	Foot:         "Newel supports a qualified supervisor and local law, and never replaces them. It is not watched live and is not for emergencies.",
-	Home:         "Newel, home page",
-}
-
-// filled replaces missing words with English ones.
-func (w Words) filled() Words {
-	for _, f := range []struct {
-		field   *string
-		english string
-	}{
-		{&w.Skip, english.Skip},
-		{&w.Main, english.Main},
-		{&w.Theme, english.Theme},
-		{&w.SignOut, english.SignOut},
-		{&w.Optional, english.Optional},
-		{&w.Problems, english.Problems},
-		{&w.ProblemsLead, english.ProblemsLead},
-		{&w.Foot, english.Foot},
-		{&w.Home, english.Home},
-	} {
-		if *f.field == "" {
-			*f.field = f.english
-		}
-	}
-	return w
-}
-
-func (p Page) words() Words { return p.Words.filled() }
 
 func (p Page) lang() string {
 	if p.Lang == "" {

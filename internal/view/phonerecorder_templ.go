@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import (
 	"newel/internal/href"
@@ -816,7 +818,7 @@ func shellCount(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = TextField(Field{Name: "durations", Label: p.T.Text("recorder.durations"), Hint: p.T.Text("recorder.durations_hint")}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = TextField(Field{T: p.T, Name: "durations", Label: p.T.Text("recorder.durations"), Hint: p.T.Text("recorder.durations_hint")}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -31,10 +31,10 @@ func check(t *testing.T, c templ.Component, checkers ...htmlcheck.Checker) {
 func TestInputIsEscaped(t *testing.T) {
 	t.Parallel()
 	const typed = `"><script>alert(1)</script>`
-	f := Field{Name: "n", Label: typed, Value: typed, Hint: typed, Error: typed, Options: []Option{{typed, typed, typed}}}
+	f := Field{T: inEnglish(t), Name: "n", Label: typed, Value: typed, Hint: typed, Error: typed, Options: []Option{{typed, typed, typed}}}
 	for name, c := range map[string]templ.Component{
 		"text": TextField(f), "area": TextArea(f), "select": SelectField(f), "radio": RadioSet(f), "check": CheckField(f),
-		"problems": ProblemList(Problems(f), Words{}), "lede": Lede(typed, typed),
+		"problems": ProblemList(Problems(f), inEnglish(t)), "lede": Lede(typed, typed),
 		"error": FailureText(Failure{Title: typed, Text: typed, Number: typed}),
 		"stair": SmallStair(Stair{Breakdown: chart.Breakdown{First: []chart.Step{{Label: "U1", State: chart.Climbed}, {Label: "U2"}, {Label: "U3"}}}, Name: typed}, 24),
 	} {
@@ -52,7 +52,7 @@ func TestScriptURLsAreRefused(t *testing.T) {
 
 func TestFieldWithAnError(t *testing.T) {
 	t.Parallel()
-	f := Field{Name: "born", Label: "Date of birth", Hint: "As on the card.", Value: "31.2.", Error: "There is no such day.", Required: true}
+	f := Field{T: inEnglish(t), Name: "born", Label: "Date of birth", Hint: "As on the card.", Value: "31.2.", Error: "There is no such day.", Required: true}
 	check(t, DateField(f),
 		htmlcheck.In("label[for=f-born]", htmlcheck.HasExactText("Date of birth")),
 		htmlcheck.In("input#f-born[type=date]",
@@ -60,33 +60,34 @@ func TestFieldWithAnError(t *testing.T) {
 			htmlcheck.HasAttr("aria-describedby", "f-born-error f-born-hint"), htmlcheck.HasAttr("aria-required", "true")),
 		htmlcheck.In("#f-born-error", htmlcheck.HasExactText("There is no such day.")),
 		htmlcheck.Sound)
-	check(t, ProblemList(Problems(f, Field{Name: "fine", Label: "Fine"}), Words{}),
+	check(t, ProblemList(Problems(f, Field{T: inEnglish(t), Name: "fine", Label: "Fine"}), inEnglish(t)),
 		htmlcheck.Count("li", 1), htmlcheck.In(`a[href="#f-born"]`, htmlcheck.HasExactText("Date of birth: There is no such day.")))
 }
 
 func TestFieldWithoutAnError(t *testing.T) {
 	t.Parallel()
-	check(t, TextField(Field{Name: "note", Label: "Note"}),
+	check(t, TextField(Field{T: inEnglish(t), Name: "note", Label: "Note"}),
 		htmlcheck.In("label", htmlcheck.HasExactText("Note (optional)")),
 		htmlcheck.NotIn("[aria-invalid], [aria-describedby], .error"))
-	if got := render(t, ProblemList(nil, Words{})).String(); got != "" {
+	if got := render(t, ProblemList(nil, inEnglish(t))).String(); got != "" {
 		t.Errorf("no problems: got %q, want nothing", got)
 	}
 }
 
 func TestPasswordIsNeverSentBack(t *testing.T) {
 	t.Parallel()
-	check(t, PasswordField(Field{Name: "p", Label: "Password", Value: "secret"}), htmlcheck.NotIn("[value]"))
+	check(t, PasswordField(Field{T: inEnglish(t), Name: "p", Label: "Password", Value: "secret"}), htmlcheck.NotIn("[value]"))
 }
 
 func TestTextFieldKinds(t *testing.T) {
 	t.Parallel()
-	check(t, TextField(Field{Name: "e", Label: "Email", Attrs: templ.Attributes{"type": "email"}}), htmlcheck.In("input[type=email]"), htmlcheck.Count("input", 1))
+	check(t, TextField(Field{T: inEnglish(t), Name: "e", Label: "Email", Attrs: templ.Attributes{"type": "email"}}), htmlcheck.In("input[type=email]"), htmlcheck.Count("input", 1))
 }
 
 func TestRadioSet(t *testing.T) {
 	t.Parallel()
 	f := Field{
+		T:    inEnglish(t),
 		Name: "tongue", Label: "Language on the phone", Required: true, Value: "ar",
 		Options: []Option{{"en", "English", ""}, {"ar", "Arabic", "right to left"}, {"de", "German", ""}},
 	}
