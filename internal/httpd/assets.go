@@ -6,17 +6,18 @@ import (
 	"newel/internal/href"
 )
 
-// Assets are the built client files: where each is, and what serves them.
+// Assets are the built client files: their paths, and a handler that serves
+// them.
 type Assets interface {
 	Asset(name string) string
 	Handler() http.Handler
-	// Root gives a file that keeps its plain name and stands at the root of
-	// the site, as browsers want it of a service worker.
+	// Root returns a file that keeps its plain name at the root of the site, as
+	// browsers require for a service worker.
 	Root(name string) (body []byte, ok bool)
 }
 
-// asset gives the path of a built file. Without built files the pages work
-// all the same, unadorned.
+// asset returns the path of a built file. Without built files, pages work
+// unstyled.
 func (s *Server) asset(name string) string {
 	if s.built == nil {
 		return href.Asset(name)

@@ -15,7 +15,7 @@ import (
 	"newel/internal/newel"
 )
 
-// How long a password sign-in lasts: at most signInHours, and no longer than
+// How long a password sign-in lasts: at most signInHours, and at most
 // signInIdle after the last page. (OWASP Session Management Cheat Sheet, from
 // memory: both an absolute and an idle limit, in hours for office work.)
 const (
@@ -23,12 +23,12 @@ const (
 	signInIdle  = 2 * time.Hour
 )
 
-// deviceDays is how long a browser keeps the cookie that binds it. Browsers
-// cap cookies at 400 days (RFC 6265bis, 5.5, from memory); it is renewed on
-// every day the phone is used.
+// deviceDays is how long a browser keeps the cookie that links it. Browsers cap
+// cookies at 400 days (RFC 6265bis, 5.5, from memory); it is renewed on each
+// day the phone is used.
 const deviceDays = 400 * 24 * time.Hour
 
-// Keys of a sign-in. It holds ids only.
+// Keys of a sign-in's data, which are ids only.
 const (
 	keyClinic  = "clinic"
 	keyAccount = "account"
@@ -39,13 +39,13 @@ type contextKey int
 
 const actorKey contextKey = iota
 
-// actorOf gives who is signed in, if anybody is.
+// actorOf returns the signed-in actor, if any.
 func actorOf(r *http.Request) (newel.Actor, bool) {
 	a, ok := r.Context().Value(actorKey).(newel.Actor)
 	return a, ok
 }
 
-// mustActor gives who is signed in, for handlers behind a permission.
+// mustActor returns the signed-in actor, for handlers behind a permission.
 func mustActor(r *http.Request) newel.Actor {
 	a, ok := actorOf(r)
 	if !ok {
@@ -64,10 +64,10 @@ func newSessions(store scs.Store, base *url.URL) *scs.SessionManager {
 	return m
 }
 
-// authenticate finds out who has come: by a password sign-in, else by the
-// device cookie. Whoever is switched off, cut off or signed in from before a
-// change of password is nobody. A database that does not answer is an error
-// and not a stranger: a phone must not forget its person over it.
+// authenticate identifies the actor: by a password sign-in, or else by the
+// device cookie. Deactivated accounts, revoked browsers and sign-ins older than
+// a password change count as signed out. A database failure is an error, not a
+// missing sign-in: a phone must not forget its person because of it.
 func (s *Server) authenticate(next http.Handler) http.Handler {
 	return s.adapt(func(w http.ResponseWriter, r *http.Request) error {
 		actor, err := s.identify(w, r)
@@ -116,7 +116,7 @@ func (s *Server) byDevice(w http.ResponseWriter, r *http.Request) (newel.Actor, 
 	return actor, err
 }
 
-// signIn makes the browser's sign-in this account's, under a new token.
+// signIn signs the browser in as this account, under a new token.
 func (s *Server) signIn(r *http.Request, who app.SignIn) error {
 	ctx := r.Context()
 	if err := s.sessions.RenewToken(ctx); err != nil {
@@ -128,7 +128,7 @@ func (s *Server) signIn(r *http.Request, who app.SignIn) error {
 	return nil
 }
 
-// signOut ends the password sign-in of the browser, if it has one.
+// signOut ends the browser's password sign-in, if any.
 func (s *Server) signOut(r *http.Request) error {
 	if s.sessions.Token(r.Context()) == "" {
 		return nil
@@ -142,13 +142,13 @@ func (s *Server) bindDevice(w http.ResponseWriter, token string) {
 
 func (s *Server) unbindDevice(w http.ResponseWriter) { s.setCookie(w, deviceCookie, "", -1) }
 
-// wantsPage reports whether a browser is loading a page, as against a
-// program asking for data.
+// wantsPage reports whether a browser is loading a page, rather than a program
+// requesting data.
 func wantsPage(r *http.Request) bool {
 	return r.Method == http.MethodGet && r.Header.Get("HX-Request") == "" && strings.Contains(r.Header.Get("Accept"), "text/html")
 }
 
-// toSignIn leads to the sign-in page and from there back.
+// toSignIn returns the sign-in page's address with the way back.
 func toSignIn(r *http.Request) string {
 	if back := r.URL.RequestURI(); back != href.Home && safeReturn(back) == back {
 		return href.SignInThen(back)
@@ -156,8 +156,8 @@ func toSignIn(r *http.Request) string {
 	return href.SignIn
 }
 
-// safeReturn gives the path if it lies on this site, and the start page if
-// it could lead anywhere else.
+// safeReturn returns the path if it is on this site, and the start page if it
+// could lead elsewhere.
 func safeReturn(path string) string {
 	u, err := url.Parse(path)
 	switch {
@@ -171,7 +171,7 @@ func safeReturn(path string) string {
 	return path
 }
 
-// startPage is where each person begins.
+// startPage returns the start page of an actor.
 func startPage(a newel.Actor) string {
 	switch {
 	case a.Can(newel.SeeCaseload):

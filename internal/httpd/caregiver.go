@@ -20,7 +20,7 @@ func (s *Server) caregiverRoutes() []Route {
 }
 
 // kitHash is the response header with the SHA-256 of a kit, which every
-// recording made under it names.
+// recording made with it names.
 const kitHash = "Newel-Kit-Hash"
 
 func (s *Server) kit(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
@@ -35,6 +35,6 @@ func (s *Server) kit(w http.ResponseWriter, r *http.Request, id newel.PlacementI
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Cache-Control", "private, no-store")
 	w.Header().Set(kitHash, hash)
-	_, _ = w.Write(body) // the phone may be gone; it will ask again
+	_, _ = w.Write(body) // the phone may have disconnected; it will ask again
 	return nil
 }

@@ -49,8 +49,8 @@ func caseloadFilter(q url.Values) reading.CaseloadFilter {
 	return f
 }
 
-// seenTogether records that the ticked rows were seen, or all that a family's
-// row stands for.
+// seenTogether marks the ticked rows as seen, or all programs in a family's
+// row.
 func (s *Server) seenTogether(w http.ResponseWriter, r *http.Request) error {
 	f, err := readForm(r)
 	if f.Values == nil {

@@ -11,11 +11,11 @@ import (
 	"newel/internal/view"
 )
 
-// consentForms is what the page of consents shows beside what is saved: the
-// form that gives one, and the form that withdraws one, as they were sent.
+// consentForms holds the submitted forms of the consents page: the one that
+// gives a consent, and the one that withdraws one.
 type consentForms struct {
 	giving      sent
-	withdrawing newel.ConsentID // the consent of the form that withdraws
+	withdrawing newel.ConsentID // consent of the withdrawal form
 	withdrawal  sent
 }
 

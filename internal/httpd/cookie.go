@@ -7,22 +7,22 @@ import (
 	"github.com/alexedwards/scs/v2"
 )
 
-// The cookies of this site, each named and protected by the rule below. The
-// sign-in library sets the first by itself.
+// The cookies of this site, named and protected by the rule below. The sign-in
+// library sets the first one itself.
 const (
 	signInCookie = "sign_in"
 	hushCookie   = "hush"          // hints that this browser does not want to see again
 	deviceCookie = "device"        // the person who uses this phone now
-	othersCookie = "device_others" // those who wait to use it again, separated by dots
+	othersCookie = "device_others" // people who can switch back to it, separated by dots
 )
 
 // overHTTPS reports whether browsers reach this site over https. The base
-// address decides, not the connection: behind a proxy that ends TLS, the
-// connection is plain.
+// address decides, not the connection, which is plain behind a proxy that ends
+// TLS.
 func overHTTPS(base *url.URL) bool { return base.Scheme == "https" }
 
-// cookieName binds a cookie to exactly this host where the browser can enforce
-// it, which it does over https only (RFC 6265bis, section 4.1.3.2).
+// cookieName binds a cookie to exactly this host where browsers can enforce it,
+// which is over https only (RFC 6265bis, section 4.1.3.2).
 func cookieName(base *url.URL, name string) string {
 	if overHTTPS(base) {
 		return "__Host-newel_" + name
@@ -30,8 +30,8 @@ func cookieName(base *url.URL, name string) string {
 	return "newel_" + name
 }
 
-// setCookie sets one of the site's own cookies for so many seconds; a negative
-// number deletes it.
+// setCookie sets one of the site's own cookies for the given number of seconds;
+// a negative number deletes it.
 func (s *Server) setCookie(w http.ResponseWriter, name, value string, seconds int) {
 	http.SetCookie(w, &http.Cookie{
 		Name: cookieName(s.base, name), Value: value, Path: "/", MaxAge: seconds,
@@ -39,8 +39,8 @@ func (s *Server) setCookie(w http.ResponseWriter, name, value string, seconds in
 	})
 }
 
-// cookie returns the value of one of the site's own cookies; "" if the browser
-// sent none.
+// cookie returns the value of one of the site's own cookies, or "" if the
+// browser sent none.
 func (s *Server) cookie(r *http.Request, name string) string {
 	c, err := r.Cookie(cookieName(s.base, name))
 	if err != nil {
@@ -56,5 +56,5 @@ func protectSignIns(c *scs.SessionCookie, base *url.URL) {
 	c.HttpOnly = true
 	c.Secure = overHTTPS(base)
 	c.SameSite = http.SameSiteLaxMode
-	c.Persist = false // ends with the browser, if the hours have not ended it
+	c.Persist = false // ends with the browser session at the latest
 }

@@ -17,11 +17,11 @@ import (
 	"newel/internal/writing"
 )
 
-// critPrefix begins the names of the criterion's form; they are no fields of
-// the draft.
+// critPrefix is the name prefix of the criterion form's fields, which are not
+// fields of the draft.
 const critPrefix = "crit-"
 
-// partsOf reads the criterion's form.
+// partsOf reads the criterion form.
 func partsOf(values url.Values) criterion.Parts {
 	get := func(name string) string { return values.Get(critPrefix + name) }
 	goal := func(n string) criterion.GoalParts {
@@ -39,7 +39,7 @@ func partsOf(values url.Values) criterion.Parts {
 	return p
 }
 
-// crit lets the form write the sentence, where that was asked for.
+// crit writes the sentence from the form, if that was requested.
 func (s *Server) crit(in *app.DraftInput, do string, values url.Values) {
 	key, is := strings.CutPrefix(do, "crit-write:")
 	if !is || !program.KnownKey(key) {
@@ -49,8 +49,8 @@ func (s *Server) crit(in *app.DraftInput, do string, values url.Values) {
 	in.Sheet.Fields[program.StepField(key, "criterion")] = parts.String()
 }
 
-// criterion reads a criterion for script: the sentence writes the form, or the
-// form the sentence.
+// criterion evaluates a criterion for the script: it fills the form from the
+// sentence, or the sentence from the form.
 func (s *Server) criterion(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	q := r.URL.Query()
 	in := writing.CriterionInput{Step: q.Get("step"), Text: q.Get("text"), Trials: q.Get("trials")}
@@ -94,7 +94,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request, id newel.Prog
 	return err
 }
 
-// criterionBox is the criterion of the step that is shown.
+// criterionBox returns the criterion of the open step.
 func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.CriterionBox {
 	_, step := m.Document.Step(m.Key)
 	if step == nil {
@@ -113,17 +113,15 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	return &box
 }
 
-// hushed returns the keys of the hints that this browser does not want to see
-// again.
+// hushed returns the keys of the hints that this browser has hidden.
 func (s *Server) hushed(r *http.Request) []string {
 	return strings.Split(s.cookie(r, hushCookie), "-")
 }
 
-// mostHushed bounds the cookie, in bytes.
+// mostHushed limits the cookie's length in bytes.
 const mostHushed = 400
 
-// hush adds the key of a hint to those that this browser does not want to see
-// again.
+// hush adds the key of a hint to those that this browser has hidden.
 func (s *Server) hush(w http.ResponseWriter, r *http.Request, key string) {
 	if !program.KnownKey(key) || slices.Contains(s.hushed(r), key) {
 		return

@@ -27,9 +27,8 @@ func (s *Server) decisionRoutes() []Route {
 	}
 }
 
-// decide records a decision. If it cannot be taken as it is, the placement's
-// page comes back with everything as typed; if somebody else was first, with
-// who decided what.
+// decide records a decision. If it is invalid, the placement's page comes back
+// with everything as typed; if someone else decided first, with their decision.
 func (s *Server) decide(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	f, err := readForm(r)
 	in := app.DecisionInput{

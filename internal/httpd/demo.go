@@ -10,12 +10,12 @@ import (
 	"newel/internal/view"
 )
 
-// Demo is the open door of a demo clinic: whoever has the key may be anybody
-// in it. Outside of a demo there is none.
+// Demo is access to a demo clinic: anyone with the key can sign in as anyone in
+// it. There is none outside a demo.
 type Demo struct {
 	Key      string
 	Clinic   newel.ClinicID
-	Accounts map[string]newel.AccountID // by what they are, as "supervisor"
+	Accounts map[string]newel.AccountID // by role, such as "supervisor"
 }
 
 func (s *Server) demoRoutes() []Route {
@@ -28,7 +28,7 @@ func (s *Server) demoRoutes() []Route {
 	}
 }
 
-// door gives the account behind a door. A wrong key and an unknown name look
+// door returns the account behind a door. A wrong key and an unknown name look
 // the same.
 func (s *Server) door(r *http.Request) (newel.AccountID, error) {
 	id, known := s.demo.Accounts[r.PathValue("who")]
@@ -68,8 +68,8 @@ func (s *Server) postDoor(w http.ResponseWriter, r *http.Request) error {
 		if err := s.signOut(r); err != nil {
 			return err
 		}
-		// As by an invitation: whoever used the phone before waits on it, also if
-		// they have only just locked it.
+		// As with an invitation, the phone's previous person can switch back to
+		// it, even if they have just locked it.
 		if err := s.joinPhone(w, r, device); err != nil {
 			return err
 		}

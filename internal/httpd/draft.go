@@ -39,8 +39,8 @@ func (s *Server) showDraft(w http.ResponseWriter, r *http.Request, status int, m
 	return s.page(w, r, status, page{Title: m.Title, Section: "library"}, view.Draft(m))
 }
 
-// draftPage shows one pane of the editor: that of the query, if there is such
-// a step or role.
+// draftPage shows one pane of the editor: the one in the query, if that step or
+// role exists.
 func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet program.Sheet, query url.Values) view.DraftPage {
 	m := say.DraftPage(s.printer(r), mustActor(r), v, sheet, query, s.now())
 	if m.Pane == view.StepPane {
@@ -49,11 +49,11 @@ func (s *Server) draftPage(r *http.Request, v app.DraftView, sheet program.Sheet
 	return m
 }
 
-// notFields are names that the editor's form has for itself.
+// notFields are names that the editor's form uses for itself.
 var notFields = []string{view.FormTokenName, "rev", "do", "strand", "pane", "confirmed", "copy_as", "need_pick", "teach_pick", "teach_step", "scale_pick"}
 
-// sheetOf reads the fields that a form brought. Which steps there are is the
-// draft's to say; buttons change it.
+// sheetOf reads the fields of a form. The draft, not the form, determines which
+// steps exist; buttons change it.
 func sheetOf(values url.Values) program.Sheet {
 	sheet := program.Sheet{Fields: map[string]string{}}
 	for name := range values {
@@ -77,7 +77,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request, id newel.Prog
 	}
 	do, pane := values.Get("do"), paneQuery(values.Get("pane"))
 	in := app.DraftInput{Sheet: sheetOf(values), Edit: draftEdit(do, pane, values), Piecemeal: wantsJSON(r)}
-	in.Rev, _ = strconv.Atoi(values.Get("rev")) // none at all is an old one
+	in.Rev, _ = strconv.Atoi(values.Get("rev")) // a missing revision counts as outdated
 	s.crit(&in, do, values)
 	if name, is := strings.CutPrefix(do, "theirs:"); is {
 		delete(in.Sheet.Fields, name)
@@ -116,7 +116,7 @@ func wantsJSON(r *http.Request) bool {
 	return strings.Contains(r.Header.Get("Accept"), "application/json")
 }
 
-// paneQuery takes the query of a pane only in the form that panes have.
+// paneQuery accepts the query of a pane only in its canonical form.
 func paneQuery(text string) string {
 	query, err := url.ParseQuery(strings.TrimPrefix(text, "?"))
 	if err != nil {
@@ -133,18 +133,18 @@ func paneQuery(text string) string {
 	return ""
 }
 
-// draftAnswer is what script gets for what it sent.
+// draftAnswer is the answer to the script.
 type draftAnswer struct {
 	Rev       int               `json:"rev"`
 	Saved     string            `json:"saved"`
 	Token     string            `json:"token"`
 	Fields    map[string]string `json:"fields"`    // of the pane, as stored
 	Problems  map[string]string `json:"problems"`  // of the pane, by field
-	Looks     map[string]string `json:"looks"`     // the same
-	Conflicts map[string]string `json:"conflicts"` // what is stored where two have written
-	Others    []string          `json:"others"`    // fields that somebody else has changed
+	Looks     map[string]string `json:"looks"`     // suggestions for the pane, by field
+	Conflicts map[string]string `json:"conflicts"` // stored values of fields in conflict
+	Others    []string          `json:"others"`    // fields that someone else has changed
 	List      string            `json:"list"`      // the list of steps
-	History   string            `json:"history"`   // the buttons that go back and forth
+	History   string            `json:"history"`   // the undo and redo buttons
 }
 
 func (s *Server) draftJSON(w http.ResponseWriter, r *http.Request, status int, out app.DraftSaved, pane string) error {
@@ -203,7 +203,7 @@ func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.P
 	if conflict != nil {
 		return s.showDraft(w, r, http.StatusConflict, s.conflictPage(r, v, conflict, query))
 	}
-	// What was refused stands in the fields as typed; publishing has saved it.
+	// The fields show the refused values as typed; publishing has saved them.
 	sheet := v.Draft.Document.Sheet()
 	sheet.Fields = maps.Clone(sheet.Fields)
 	maps.Copy(sheet.Fields, in.Sheet.Fields)
@@ -219,8 +219,8 @@ func (s *Server) draftRefused(w http.ResponseWriter, r *http.Request, id newel.P
 	return s.showDraft(w, r, http.StatusUnprocessableEntity, m)
 }
 
-// conflictPage shows what was typed, and beside each field that two have
-// written what is stored. Saving again keeps this page's.
+// conflictPage shows what was typed, with the stored value at each field in
+// conflict. Saving again keeps the page's values.
 func (s *Server) conflictPage(r *http.Request, v app.DraftView, conflict *app.DraftConflict, query url.Values) view.DraftPage {
 	m := s.draftPage(r, v, conflict.Mine, query)
 	say.FillConflict(&m, conflict)

@@ -11,8 +11,8 @@ import (
 	"newel/internal/writing"
 )
 
-// draftEdit is what a button of the editor does on the way, or nil. A button
-// names what it does and to what, with colons between.
+// draftEdit returns the edit of an editor button, or nil. A button names its
+// action and object, separated by colons.
 func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	verb, rest, _ := strings.Cut(do, ":")
 	key, more, _ := strings.Cut(rest, ":")
@@ -149,7 +149,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	return nil
 }
 
-// fieldQuery is where in the editor a field is.
+// fieldQuery returns the editor's query for a field.
 func fieldQuery(name string) string {
 	pane := ""
 	switch kind, key := partOf(name); kind {
@@ -161,8 +161,8 @@ func fieldQuery(name string) string {
 	return pane + "#f-" + name
 }
 
-// partOf gives what a field is of, steps or strands, and the key; nothing for
-// a field of the program.
+// partOf returns the kind of a field's owner, steps or strands, and its key;
+// both are empty for the program's fields.
 func partOf(name string) (kind, key string) {
 	if parts := strings.SplitN(name, ".", 3); len(parts) == 3 {
 		return parts[0], parts[1]
@@ -170,7 +170,7 @@ func partOf(name string) (kind, key string) {
 	return "", ""
 }
 
-// firstField is the field in which writing a step begins.
+// firstField returns the field to start writing a step in.
 func firstField(d *program.Document, key string) string {
 	if _, step := d.Step(key); step != nil && step.Label != "" {
 		return program.StepField(key, "name")
@@ -178,8 +178,8 @@ func firstField(d *program.Document, key string) string {
 	return program.StepField(key, "label")
 }
 
-// nextStep goes on in the same field of the step below, or adds one below the
-// last, unless nothing stands in that yet.
+// nextStep moves to the same field of the next step. After the last step it
+// adds a new one, unless the last one is still empty.
 func nextStep(d *program.Document, key, field string) (goOn, deed string) {
 	strand, step := d.Step(key)
 	if step == nil {
@@ -197,8 +197,8 @@ func nextStep(d *program.Document, key, field string) (goOn, deed string) {
 	return fieldQuery(firstField(d, d.AddStepAfter(strand.Key, key))), "add:"
 }
 
-// joinRoles adds the part in which all roles come together, once the last step
-// of each has been climbed.
+// joinRoles adds the part in which all roles come together, after the last step
+// of each has been mastered.
 func joinRoles(d *program.Document) string {
 	step := program.Step{Key: program.NewKey(), Measure: program.MeasureTrials}
 	var after []string
@@ -224,7 +224,7 @@ func labelOf(d *program.Document, key string) string {
 	return step.Name
 }
 
-// neighbourOf is the step to go on with when this one has gone.
+// neighbourOf returns the step to show when this one is deleted.
 func neighbourOf(d *program.Document, key string) string {
 	if next := d.Following(key); next != nil {
 		return next.Key

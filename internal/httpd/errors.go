@@ -9,11 +9,11 @@ import (
 	"newel/internal/newel"
 )
 
-// statuses maps kinds of error to HTTP statuses. Anything else is 500.
+// statuses maps kinds of errors to HTTP statuses. All others are 500.
 var statuses = []struct {
 	kind   error
 	status int
-	key    string // of the sentence shown
+	key    string // catalogue key of the message
 }{
 	{newel.ErrUnauthenticated, http.StatusUnauthorized, "error.sign_in"},
 	{newel.ErrForbidden, http.StatusForbidden, "error.forbidden"},
@@ -51,8 +51,8 @@ func statusOf(err error) (int, string) {
 	return http.StatusInternalServerError, "error.internal"
 }
 
-// adapt turns a handler's error into a response. The text of an error never
-// reaches the browser; unexpected ones are logged, with ids only.
+// adapt turns a handler's error into a response. The error's text never reaches
+// the browser. Unexpected errors are logged, with ids only.
 func (s *Server) adapt(h handlerFunc) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		err := h(w, r)
@@ -71,8 +71,8 @@ func notFound(http.ResponseWriter, *http.Request) error { return newel.ErrNotFou
 
 func methodNotAllowed(http.ResponseWriter, *http.Request) error { return errMethod }
 
-// recoverPanics answers 500 and keeps the process alive. http.ErrAbortHandler
-// goes on, as net/http wants.
+// recoverPanics answers 500 and keeps the process alive. It panics again on
+// http.ErrAbortHandler, as net/http requires.
 func (s *Server) recoverPanics(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer func() {

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// familyRoutes are the pages about families and who looks after them.
+// familyRoutes lists the pages about families and their staff.
 func (s *Server) familyRoutes() []Route {
 	manage, invite := newel.ManageFamilies, newel.InviteCaregiver
 	return []Route{
@@ -67,7 +67,7 @@ func (s *Server) showNewFamily(w http.ResponseWriter, r *http.Request, f sent) e
 	return s.page(w, r, f.status(), page{Title: p.Title, Section: "families"}, view.FamilyForm(p))
 }
 
-// languages are those in which a family's pages can be read.
+// languages lists the languages of family pages.
 func (s *Server) languages(t *message.Printer) []view.Option {
 	var options []view.Option
 	for _, tag := range s.messages.Languages() {

@@ -19,7 +19,7 @@ func (s *Server) fidelityRoutes() []Route {
 	}
 }
 
-// showLookOn shows the form for what was seen.
+// showLookOn shows the form for a fidelity check.
 func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	t := s.printer(r)
 	p, people, err := s.app.LookingOn(r.Context(), mustActor(r), id)

@@ -13,7 +13,7 @@ import (
 	"newel/internal/view"
 )
 
-// readForm parses a form that was sent and its token.
+// readForm parses a submitted form and its token.
 func readForm(r *http.Request) (sent, error) {
 	if err := r.ParseForm(); err != nil {
 		return sent{}, unreadable(err)
@@ -22,8 +22,9 @@ func readForm(r *http.Request) (sent, error) {
 	return sent{Values: r.PostForm, token: token}, err
 }
 
-// readUpload parses a form that may bring a file, and its token. Of the form so
-// much is held in memory; of the file, one byte more than the limit is read.
+// readUpload parses a form with an optional file, and its token. It holds up to
+// memory bytes of the form in memory, and reads at most one byte of the file
+// beyond the limit.
 func readUpload(r *http.Request, name string, memory, limit int64) (f sent, file []byte, err error) {
 	if err := r.ParseMultipartForm(memory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
 		return sent{}, nil, unreadable(err)
@@ -31,13 +32,13 @@ func readUpload(r *http.Request, name string, memory, limit int64) (f sent, file
 	f, err = readForm(r)
 	if upload, _, missing := r.FormFile(name); missing == nil {
 		defer upload.Close()
-		file, _ = io.ReadAll(io.LimitReader(upload, limit+1)) // half a file is refused by whoever reads it
+		file, _ = io.ReadAll(io.LimitReader(upload, limit+1)) // the file's reader rejects a truncated file
 	}
 	return f, file, err
 }
 
-// unreadable is a form that is too long as it is, and else one that came in
-// pieces.
+// unreadable returns errTooLarge for a form that is too long, and an Invalid
+// for any other malformed one.
 func unreadable(err error) error {
 	var tooLarge *http.MaxBytesError
 	if errors.As(err, &tooLarge) {
@@ -48,9 +49,8 @@ func unreadable(err error) error {
 	return fmt.Errorf("%w (%w)", invalid, err)
 }
 
-// problemTexts gives the sentence for each field that cannot be accepted,
-// when that is what err says. Of several problems with a field the first is
-// told.
+// problemTexts returns a message for each invalid field, if that is what err
+// reports. Only the first problem of a field is shown.
 func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
 	var invalid *newel.Invalid
 	if !errors.As(err, &invalid) {
@@ -65,18 +65,18 @@ func problemTexts(p *message.Printer, err error) (map[string]string, bool) {
 	return texts, true
 }
 
-// pathID reads an id from the path; one that is none is not found.
+// pathID parses an id from the path. An invalid id is not found.
 func pathID[I newel.ID[K], K any](r *http.Request, name string) (I, error) {
 	return newel.ParseID[I, K](r.PathValue(name))
 }
 
-// formState is a form about to be rendered, with a fresh token.
+// formState returns a form to be rendered, with a new token.
 func (s *Server) formState(r *http.Request, action string, f sent) view.FormState {
 	return say.Form(s.printer(r), action, f.Values, f.problems)
 }
 
-// answer ends a form that was sent: on to where the deed leads, or back to
-// the form with what is wrong.
+// answer completes a submitted form: it redirects after success, or shows the
+// form again with its errors.
 func (s *Server) answer(w http.ResponseWriter, r *http.Request, to string, err error, again func(problems map[string]string) error) error {
 	if problems, ok := problemTexts(s.printer(r), err); ok {
 		return again(problems)

@@ -8,12 +8,12 @@ import (
 	"newel/internal/newel"
 )
 
-// sent is a form: what was typed into it, its token, and what is wrong with
-// it. The zero value is a form that no one has filled in yet.
+// sent is a form: the typed values, its token and its errors. The zero value is
+// a form that no one has filled in yet.
 type sent struct {
-	url.Values // nil: not filled in
+	url.Values // nil if not filled in
 	token      app.Form
-	problems   map[string]string // sentences by field; nil: nothing is wrong
+	problems   map[string]string // messages by field; nil if there are none
 }
 
 // status returns the status of a page that shows the form.
@@ -24,10 +24,10 @@ func (f sent) status() int {
 	return http.StatusOK
 }
 
-// The adapters below turn what is a handler's own into a handlerFunc. Those
-// that end in At parse the id that the route's pattern calls by that name.
+// The adapters below turn handlers with other signatures into a handlerFunc.
+// Those ending in At parse the id that the route's pattern calls by that name.
 
-// at makes the handler of a page about one thing.
+// at returns the handler of a page about one thing.
 func at[I newel.ID[K], K any](name string, show func(http.ResponseWriter, *http.Request, I) error) handlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		id, err := pathID[I, K](r, name)
@@ -38,7 +38,7 @@ func at[I newel.ID[K], K any](name string, show func(http.ResponseWriter, *http.
 	}
 }
 
-// form makes the handler of a page with a form that no one has filled in yet.
+// form returns the handler of a page with an empty form.
 func form(show func(http.ResponseWriter, *http.Request, sent) error) handlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error { return show(w, r, sent{}) }
 }
@@ -47,9 +47,9 @@ func formAt[I newel.ID[K], K any](name string, show func(http.ResponseWriter, *h
 	return at[I, K](name, func(w http.ResponseWriter, r *http.Request, id I) error { return show(w, r, id, sent{}) })
 }
 
-// post makes the handler of a form that is sent. do returns the address to go
-// on to; if it returns newel.Invalid, show writes the page again, with what was
-// typed and what is wrong. A form that is only a button has no show.
+// post returns the handler of a submitted form. do returns the address to
+// redirect to. If it returns newel.Invalid, show shows the page again with what
+// was typed and the errors. A form that is only a button has no show.
 func (s *Server) post(do func(*http.Request, sent) (string, error), show func(http.ResponseWriter, *http.Request, sent) error) handlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		f, err := readForm(r)

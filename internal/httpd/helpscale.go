@@ -69,7 +69,8 @@ func (s *Server) archiveHelpScale(r *http.Request, id newel.HelpScaleID, f sent)
 	return s.app.ArchiveHelpScale(r.Context(), mustActor(r), f.token, id, f.Get("do") != "back")
 }
 
-// helpPick are the scales that the editor offers for a program's help levels.
+// helpPick returns the prompt hierarchies that the editor offers for a
+// program's help levels.
 func (s *Server) helpPick(r *http.Request) ([]view.Option, error) {
 	list, err := s.app.HelpScales(r.Context(), mustActor(r))
 	if err != nil {
@@ -84,7 +85,7 @@ func (s *Server) helpPick(r *http.Request) ([]view.Option, error) {
 	return out, nil
 }
 
-// takeScale puts the levels of the scale that was picked into a draft.
+// takeScale copies the levels of the selected hierarchy into a draft.
 func (s *Server) takeScale(r *http.Request, values url.Values) (*app.DraftEdit, error) {
 	id, err := newel.ParseID[newel.HelpScaleID](values.Get("scale_pick"))
 	if err != nil {

@@ -33,7 +33,7 @@ func (s *Server) ownIncidents(w http.ResponseWriter, r *http.Request, f sent) er
 	return s.showOwnIncidents(w, r, f.status(), say.Typed{Values: f.Values, Problems: f.problems})
 }
 
-// ownIncident shows the same page, where f is what was added to one of them.
+// ownIncident shows the same page; f is the submitted note on one of them.
 func (s *Server) ownIncident(w http.ResponseWriter, r *http.Request, id newel.IncidentID, f sent) error {
 	return s.showOwnIncidents(w, r, f.status(), say.Typed{Under: id.String(), Values: f.Values, Problems: f.problems})
 }
@@ -56,7 +56,7 @@ func (s *Server) incidents(w http.ResponseWriter, r *http.Request, id newel.Lear
 	return s.showIncidents(w, r, f.status(), id, say.Typed{Values: f.Values, Problems: f.problems})
 }
 
-// incident shows the same page, where f is the answer to one of them.
+// incident shows the same page; f is the submitted answer to one of them.
 func (s *Server) incident(w http.ResponseWriter, r *http.Request, id newel.LearnerID, f sent) error {
 	return s.showIncidents(w, r, f.status(), id, say.Typed{Under: r.PathValue("incident"), Values: f.Values, Problems: f.problems})
 }

@@ -12,8 +12,8 @@ import (
 	"newel/internal/view"
 )
 
-// usedLink shows what became of a link that no longer works. Where the link
-// never existed the page says not found, as everywhere.
+// usedLink shows what became of a link that is no longer valid. A link that
+// never existed is not found.
 func (s *Server) usedLink(w http.ResponseWriter, r *http.Request, key string, link *view.Link) error {
 	t := s.printer(r)
 	body := view.Used(view.UsedPage{T: t, Title: t.Text(key + ".title"), Text: t.Text(key), Link: link})
@@ -42,7 +42,7 @@ func (s *Server) setupUsed(w http.ResponseWriter, r *http.Request) error {
 	return s.usedLink(w, r, "setup.used", &view.Link{Label: s.printer(r).Text("signin.title"), Href: href.SignIn})
 }
 
-// postSetup uses a set-up link up and signs its person in.
+// postSetup uses up a set-up link and signs its person in.
 func (s *Server) postSetup(w http.ResponseWriter, r *http.Request) error {
 	f, err := readForm(r)
 	if err != nil {
@@ -80,8 +80,8 @@ func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: plainLayout}, body)
 }
 
-// joinUsed says that an invitation no longer works; whoever already uses this
-// browser is shown the way in.
+// joinUsed says that an invitation is no longer valid. Someone who already uses
+// this browser gets a link to continue.
 func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
 	var link *view.Link
 	if _, ok := actorOf(r); ok {
@@ -90,7 +90,7 @@ func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
 	return s.usedLink(w, r, "join.used", link)
 }
 
-// postJoin uses an invitation up and binds the browser.
+// postJoin uses up an invitation and links the browser.
 func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
 	f, err := readForm(r)
 	if err != nil {
@@ -103,8 +103,8 @@ func (s *Server) postJoin(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	// A supervisor who opens a family's link in the own browser is from now
-	// on that family's person here, and nothing in between.
+	// A supervisor who opens a family's link in their own browser becomes that
+	// family's person in it: they are signed out first.
 	if err := s.signOut(r); err != nil {
 		return err
 	}

@@ -40,7 +40,7 @@ func (s *Server) showLadder(w http.ResponseWriter, r *http.Request, id newel.Pro
 		return err
 	}
 	f.Set("lines", v.Lines)
-	if !f.Has("letter") && v.Next != "" { // opened from the editor: go on numbering
+	if !f.Has("letter") && v.Next != "" { // opened from the editor: continue the numbering
 		letter := strings.TrimRight(v.Next, "0123456789")
 		f.Set("letter", letter)
 		f.Set("from", v.Next[len(letter):])

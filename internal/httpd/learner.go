@@ -14,8 +14,8 @@ import (
 	"newel/internal/view"
 )
 
-// peopleRoutes are the pages about people: the clinic's own, families and
-// their learners.
+// peopleRoutes lists the pages about people: staff, families and their
+// learners.
 func (s *Server) peopleRoutes() []Route {
 	return slices.Concat(s.staffRoutes(), s.familyRoutes(), s.learnerRoutes())
 }
@@ -107,8 +107,8 @@ func (s *Server) showCare(w http.ResponseWriter, r *http.Request, id newel.Learn
 	return s.showCareAs(w, r, f.status(), id, f)
 }
 
-// showCareAs shows the form as saved, or as typed. With StatusConflict it shows
-// beside it what somebody else saved, and goes on from there.
+// showCareAs shows the form as saved, or as typed. With StatusConflict it also
+// shows what someone else has saved, and continues from that revision.
 func (s *Server) showCareAs(w http.ResponseWriter, r *http.Request, status int, id newel.LearnerID, f sent) error {
 	l, err := s.app.Learner(r.Context(), mustActor(r), id)
 	if err != nil {
@@ -131,7 +131,7 @@ func (s *Server) showCareAs(w http.ResponseWriter, r *http.Request, status int, 
 func careInput(v url.Values) app.CareInput {
 	rev, err := strconv.Atoi(v.Get("rev"))
 	if err != nil {
-		rev = -1 // no revision at all: a conflict, and the form goes on from the saved one
+		rev = -1 // a missing revision is a conflict, and the form continues from the saved one
 	}
 	return app.CareInput{Rev: rev, Care: newel.Care{
 		Alerts: newel.Alerts{

@@ -28,7 +28,7 @@ func (s *Server) showLearnerSkills(w http.ResponseWriter, r *http.Request, id ne
 	return s.page(w, r, f.status(), page{Title: t.Text("skills.of", "name", m.Name), Section: "families", Notice: f.problems["form"]}, view.LearnerSkills(m))
 }
 
-// chosenSkill is the name of the skill that the query chose, if there is one.
+// chosenSkill returns the name of the skill in the query, if it exists.
 func chosenSkill(r *http.Request, v app.LearnerSkills) string {
 	for _, x := range v.Skills {
 		if x.ID.String() == r.URL.Query().Get("skill") {

@@ -24,7 +24,7 @@ func (s *Server) libraryRoutes() []Route {
 	}
 }
 
-// maxImportForm bounds a program's file and what else is in its form.
+// maxImportForm limits a program's file plus the rest of its form, in bytes.
 const maxImportForm = programfile.MaxZip + 1<<20
 
 func (s *Server) library(w http.ResponseWriter, r *http.Request) error {
@@ -57,7 +57,7 @@ func (s *Server) showImport(w http.ResponseWriter, r *http.Request, values url.V
 	return s.page(w, r, f.status(), page{Title: t.Text("library.import"), Section: "library"}, view.Import(m))
 }
 
-// maxImportMemory is how much of an upload is held in memory.
+// maxImportMemory is how many bytes of an upload are held in memory.
 const maxImportMemory = 4 << 20
 
 func (s *Server) importProgram(w http.ResponseWriter, r *http.Request) error {

@@ -13,15 +13,15 @@ import (
 	"newel/internal/newel"
 )
 
-// watching is the header with which an open page loads itself anew. Like an
-// event stream, and unlike a person, it does not keep a sign-in from ending.
+// watching is the header with which an open page reloads itself. Like an event
+// stream, and unlike a person, it does not extend a sign-in.
 const watching = "Newel-Watching"
 
 const eventStream = "text/event-stream"
 
-// How often a stream makes sure that its watcher is still signed in and that
-// the line stands, how long one write may take, and how soon the browser comes
-// back after losing it.
+// How often a stream checks that its watcher is still signed in and that the
+// connection is alive, how long one write may take, and how soon the browser
+// reconnects.
 const (
 	beatEvery  = 15 * time.Second
 	beatWrite  = 10 * time.Second
@@ -38,8 +38,8 @@ func (s *Server) liveRoutes() []Route {
 	}
 }
 
-// liveOf is where a page hears that what it shows has changed; empty: it does
-// not. A form that came back stays as it was typed.
+// liveOf returns the address of a page's change notifications, or "" for none.
+// A refused form is not updated.
 func (s *Server) liveOf(r *http.Request) string {
 	if r.Method != http.MethodGet {
 		return ""
@@ -52,8 +52,8 @@ func (s *Server) liveOf(r *http.Request) string {
 	return ""
 }
 
-// loadSignIn is the session library's middleware, but that pages which watch
-// do not extend the sign-in by it.
+// loadSignIn is the session library's middleware, except that pages that only
+// watch do not extend the sign-in.
 func (s *Server) loadSignIn(next http.Handler) http.Handler {
 	extending := s.sessions.LoadAndSave(next)
 	return s.adapt(func(w http.ResponseWriter, r *http.Request) error {
@@ -70,8 +70,8 @@ func (s *Server) loadSignIn(next http.Handler) http.Handler {
 	})
 }
 
-// signInNow loads the sign-in that a request names, as it stands now, into a
-// context that has none yet.
+// signInNow loads the current sign-in of a request into a context that has none
+// yet.
 func (s *Server) signInNow(ctx context.Context, r *http.Request) (context.Context, error) {
 	token := ""
 	if cookie, err := r.Cookie(s.sessions.Cookie.Name); err == nil {
@@ -102,7 +102,7 @@ func (s *Server) watchPlacement(w http.ResponseWriter, r *http.Request, id newel
 	})
 }
 
-// interestOf is what the actor may hear of by a permission.
+// interestOf returns what the actor may be notified of by a permission.
 func interestOf(actor newel.Actor, p newel.Permission) (live.Interest, error) {
 	if err := actor.Require(p); err != nil {
 		return live.Interest{}, err
@@ -115,13 +115,13 @@ func interestOf(actor newel.Actor, p newel.Permission) (live.Interest, error) {
 	return i, nil
 }
 
-// mayWatch says what somebody may hear of, at first and with every beat. The
-// text is of what no word comes, such as somebody's going away: when it is
-// another one than before, that is a change as well.
+// mayWatch returns what a person may be notified of, initially and at every
+// beat. The text covers changes without notifications, such as someone leaving:
+// a different text counts as a change.
 type mayWatch func(newel.Actor) (live.Interest, string, error)
 
-// watch sends an event for each change, until the browser goes, the server
-// stops, or the person may no longer watch.
+// watch sends an event for each change, until the browser disconnects, the
+// server stops, or the person may no longer watch.
 func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) error {
 	interest, before, err := may(mustActor(r))
 	if err != nil {
@@ -130,7 +130,8 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) err
 	watcher, err := s.hub.Watch(interest)
 	out := stream{w, http.NewResponseController(w)}
 	if errors.Is(err, live.ErrFull) {
-		// Said in the stream: why a line was refused, a browser does not tell its page.
+		// The stream itself reports a refusal, because browsers do not tell the
+		// page why a connection failed.
 		w.Header().Set("Content-Type", eventStream)
 		out.send("event: full\ndata: " + s.printer(r).Text("live.full", "n", live.MostPages) + "\n\n")
 		return nil
@@ -140,14 +141,15 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) err
 	}
 	defer watcher.Leave()
 	w.Header().Set("Content-Type", eventStream)
-	w.Header().Set("X-Accel-Buffering", "no") // proxies that would gather events
-	// The whole request may last as long as the page is open; each write not.
+	w.Header().Set("X-Accel-Buffering", "no") // tells proxies not to buffer events
+	// The request may last as long as the page is open, but each write is
+	// limited.
 	if err := out.control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return err
 	}
 	first := fmt.Sprintf("retry: %d\n\n", comeBackMS)
 	if seen := r.URL.Query().Get("seen"); seen != "" && seen != before {
-		first += "event: changed\ndata:\n\n" // since the page was made
+		first += "event: changed\ndata:\n\n" // something may have changed since the page was rendered
 	}
 	if !out.send(first) {
 		return nil
@@ -179,10 +181,10 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) err
 	}
 }
 
-// mayStillWatch asks again who watches, and what is there now. A database that
-// does not answer cuts nobody off; then all is as before.
+// mayStillWatch checks the watcher again and returns the current text. A
+// database failure disconnects no one; then nothing counts as changed.
 func (s *Server) mayStillWatch(r *http.Request, may mayWatch, before string) (now string, still bool) {
-	fresh, cancel := context.WithTimeout(context.Background(), beatWrite) // the request's own has the sign-in as it was
+	fresh, cancel := context.WithTimeout(context.Background(), beatWrite) // the request's context has the old sign-in
 	defer cancel()
 	ctx, err := s.signInNow(fresh, r)
 	if err != nil {
@@ -212,7 +214,8 @@ type stream struct {
 	control *http.ResponseController
 }
 
-// send reports whether the text could be sent; the browser may be gone.
+// send reports whether the text could be sent; the browser may have
+// disconnected.
 func (s stream) send(text string) bool {
 	if err := s.control.SetWriteDeadline(time.Now().Add(beatWrite)); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return false

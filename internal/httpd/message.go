@@ -22,9 +22,10 @@ func (s *Server) messageRoutes() []Route {
 	}
 }
 
-// untilOf is the newest message that a page showed; none: zero.
+// untilOf returns the newest message that a page showed, or zero if there was
+// none.
 func untilOf(values url.Values) newel.MessageID {
-	id, _ := newel.ParseID[newel.MessageID](values.Get("until")) // what names none marks none as read
+	id, _ := newel.ParseID[newel.MessageID](values.Get("until")) // an invalid id marks nothing as read
 	return id
 }
 
@@ -77,7 +78,7 @@ func (s *Server) watchFamilyMessages(w http.ResponseWriter, r *http.Request, id 
 			return i, "", err
 		}
 		i.Families = []newel.FamilyID{id}
-		_, err = s.app.Family(r.Context(), actor, id) // in reach
+		_, err = s.app.Family(r.Context(), actor, id) // checks that it is in reach
 		return i, "", err
 	})
 }

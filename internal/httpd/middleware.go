@@ -10,9 +10,9 @@ import (
 	"github.com/go-chi/httprate"
 )
 
-// contentSecurityPolicy allows only what this server itself sends. There is
-// no inline script or style anywhere, so it needs neither nonce nor hash.
-// blob: pictures of kits, which a phone shows from its person's own store.
+// contentSecurityPolicy allows only content from this server. There is no
+// inline script or style, so it needs neither nonce nor hash. blob: is for the
+// pictures of kits, which a phone shows from its person's own store.
 const contentSecurityPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
 	"connect-src 'self'; font-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; " +
 	"frame-ancestors 'none'; base-uri 'none'"
@@ -24,8 +24,9 @@ func secureHeaders(base *url.URL) func(http.Handler) http.Handler {
 			h.Set("Content-Security-Policy", contentSecurityPolicy)
 			h.Set("X-Content-Type-Options", "nosniff")
 			h.Set("X-Frame-Options", "DENY")
-			// same-origin and not no-referrer: with the latter browsers send
-			// "Origin: null" with forms, which cross-origin protection refuses.
+			// same-origin and not no-referrer, because with the latter browsers
+			// send "Origin: null" with forms, which cross-origin protection
+			// rejects.
 			h.Set("Referrer-Policy", "same-origin")
 			h.Set("Cross-Origin-Opener-Policy", "same-origin")
 			h.Set("Cross-Origin-Resource-Policy", "same-origin")
@@ -40,8 +41,8 @@ func secureHeaders(base *url.URL) func(http.Handler) http.Handler {
 	}
 }
 
-// crossOrigin refuses deeds that another site's page sends in the name of
-// somebody signed in here.
+// crossOrigin rejects unsafe requests that another site's page sends in the
+// name of a signed-in person.
 func (s *Server) crossOrigin() func(http.Handler) http.Handler {
 	protection := http.NewCrossOriginProtection()
 	// Behind a proxy the Host header may differ from the public name.
@@ -50,10 +51,10 @@ func (s *Server) crossOrigin() func(http.Handler) http.Handler {
 	return protection.Handler
 }
 
-// maxForm bounds forms: the longest program fits many times over.
+// maxForm limits forms, in bytes: several times the longest program.
 const maxForm = 2 << 20
 
-// limitBody bounds what a request may bring.
+// limitBody limits the size of request bodies.
 func (route Route) limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, cmp.Or(route.MaxBody, maxForm))
@@ -61,8 +62,8 @@ func (route Route) limitBody(next http.Handler) http.Handler {
 	})
 }
 
-// Rates a minute and client address. A family behind one address with three
-// phones stays far below; somebody guessing does not.
+// Rates per minute and client address. A family with three phones behind one
+// address stays far below; someone guessing does not.
 const (
 	ratePages = 600
 	rateGuess = 20
@@ -77,8 +78,8 @@ func (route Route) limits(s *Server) []func(http.Handler) http.Handler {
 	return []func(http.Handler) http.Handler{route.limitBody, httprate.LimitBy(n, time.Minute, clientKey, deny)}
 }
 
-// clientBehind finds the client's address behind trusted proxies; without any
-// it stays that of the connection.
+// clientBehind determines the client's address behind trusted proxies. Without
+// proxies it is the connection's.
 func clientBehind(proxies []string) func(http.Handler) http.Handler {
 	if len(proxies) == 0 {
 		return func(next http.Handler) http.Handler { return next }
@@ -88,8 +89,8 @@ func clientBehind(proxies []string) func(http.Handler) http.Handler {
 
 func clientKey(r *http.Request) (string, error) { return middleware.GetClientIP(r.Context()), nil }
 
-// logRequests writes one line a request: method, pattern, status, duration.
-// The pattern and not the path: ids and tokens stay out of the log.
+// logRequests logs one line per request: method, pattern, status, duration. It
+// logs the pattern, not the path, to keep ids and tokens out of the log.
 func (s *Server) logRequests(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		start := time.Now()

@@ -25,8 +25,8 @@ func (s *Server) showSession(w http.ResponseWriter, r *http.Request, id newel.Re
 	return s.page(w, r, f.status(), page{Title: m.Title, Section: "caseload", Notice: f.problems["form"]}, view.Session(m))
 }
 
-// amend takes a correction, what becomes of something beside the
-// session, or the taking back of a correction.
+// amend submits a correction, a decision about an extra entry, or the undoing
+// of a correction.
 func (s *Server) amend(r *http.Request, id newel.RecordingID, f sent) (string, error) {
 	actor := mustActor(r)
 	data, err := s.app.RecordingPage(r.Context(), actor, id)
@@ -40,7 +40,7 @@ func (s *Server) amend(r *http.Request, id newel.RecordingID, f sent) (string, e
 	return s.app.Amend(r.Context(), actor, f.token, app.AmendInput{Recording: id, Change: change, Reason: f.Get("reason")})
 }
 
-// changeFrom reads which change a form asks for.
+// changeFrom returns the change that a form requests.
 func changeFrom(values url.Values, data app.RecordingPage) (recording.Change, error) {
 	switch values.Get("what") {
 	case "join":
@@ -73,7 +73,7 @@ func correctionFrom(values url.Values, data app.RecordingPage) (recording.Change
 	}
 	for _, choice := range say.AnswerChoices(data) {
 		if choice.Value == what && at >= 0 {
-			// What is not asked for stays as it was.
+			// Fields missing from the form keep their values.
 			answer := choice.Answer
 			if was := data.View.Trials[at].Answer; was != nil {
 				answer.Target, answer.Choices, answer.Position = was.Target, was.Choices, was.Position

@@ -17,8 +17,8 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request, id newel.Placem
 	return s.showOwnAs(w, r, f.status(), id, f, "")
 }
 
-// showOwnAs shows what is one learner's own on a step. Below each field is what
-// the program says.
+// showOwnAs shows the changes to a step for one learner. The program's value is
+// below each field.
 func (s *Server) showOwnAs(w http.ResponseWriter, r *http.Request, status int, id newel.PlacementID, f sent, meanwhile string) error {
 	t := s.printer(r)
 	p, err := s.app.Progress(r.Context(), mustActor(r), id)

@@ -33,8 +33,8 @@ func (s *Server) postPerson(r *http.Request, id newel.PersonID, f sent) (string,
 	return s.app.RenamePerson(r.Context(), mustActor(r), f.token, id, f.Get("name"))
 }
 
-// postInvite makes an invitation and answers at once: the link is never
-// stored, so this is the only page that can show it.
+// postInvite creates an invitation and shows it at once without a redirect: the
+// link is never stored, so only this page can show it.
 func (s *Server) postInvite(w http.ResponseWriter, r *http.Request, id newel.PersonID) error {
 	f, err := readForm(r)
 	if err != nil {

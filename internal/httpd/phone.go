@@ -36,7 +36,7 @@ func (s *Server) phoneRoutes() []Route {
 	}
 }
 
-// phoneDay gives what a phone needs until it is online again.
+// phoneDay serves what a phone needs until it is online again.
 func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
 	report := app.PhoneReport{Told: idsIn(r.Header.Get(newel.ToldHeader))}
 	if unsent := r.Header.Get(newel.UnsentHeader); unsent != "" {
@@ -49,8 +49,8 @@ func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, program.DayMediaType, day)
 }
 
-// idsIn reads the ids of a header. What is none is passed over: a phone must
-// get its day whatever it says of itself.
+// idsIn parses the ids in a header and skips invalid ones: a phone must get its
+// day whatever it reports.
 func idsIn(header string) []newel.RecordingID {
 	ids := []newel.RecordingID{}
 	for text := range strings.FieldsSeq(header) {
@@ -61,7 +61,7 @@ func idsIn(header string) []newel.RecordingID {
 	return ids
 }
 
-// phoneReceipts says again what is kept of recordings.
+// phoneReceipts reports again what is stored of recordings.
 func (s *Server) phoneReceipts(w http.ResponseWriter, r *http.Request) error {
 	asked := r.URL.Query()["id"]
 	if len(asked) > recording.MaxChecked {
@@ -83,7 +83,7 @@ func (s *Server) phoneReceipts(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, recording.ReceiptsMediaType, receipts)
 }
 
-// phonePicture gives a picture that a kit names.
+// phonePicture serves a picture that a kit names.
 func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
 	p, err := s.app.Picture(r.Context(), mustActor(r), r.PathValue("sha256"))
 	if err != nil {
@@ -91,13 +91,13 @@ func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
 	}
 	h := w.Header()
 	h.Set("Content-Type", p.Kind)
-	h.Set("Cache-Control", "private, no-store") // the phone keeps it in its person's own store
+	h.Set("Cache-Control", "private, no-store") // the phone stores it for its person
 	h.Set("Content-Length", strconv.Itoa(len(p.Body)))
-	_, _ = w.Write(p.Body) // the phone may be gone; it will ask again
+	_, _ = w.Write(p.Body) // the phone may have disconnected; it will ask again
 	return nil
 }
 
-// putTalk notes "we talked about it", also when it comes late.
+// putTalk records a "we talked about it", even if it arrives late.
 func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
 	id, in, ok, err := readDeed[newel.TalkID](w, r, "talk")
 	if !ok {
@@ -110,7 +110,7 @@ func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", out)
 }
 
-// putRead notes "I have read this", also when it comes late.
+// putRead records an "I have read this", even if it arrives late.
 func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
 	id, in, ok, err := readDeed[newel.TrainingID](w, r, "read")
 	if !ok {
@@ -123,15 +123,15 @@ func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", out)
 }
 
-// phoneDeed is what somebody did about an assignment, as a phone sends it: when
-// it did, by its own clock.
+// phoneDeed is what someone did about an assignment, as a phone sends it, with
+// the time by the phone's clock.
 type phoneDeed struct {
 	Assignment newel.AssignmentID
 	At         time.Time
 }
 
-// readDeed reads a deed and the id that the phone gave it. If it cannot, it
-// has answered, unless there is an error.
+// readDeed reads a deed and the id that the phone gave it. If that fails
+// without an error, it has written the answer itself.
 func readDeed[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string) (id I, in phoneDeed, ok bool, err error) {
 	if id, err = pathID[I, K](r, name); err != nil {
 		return id, in, false, err
@@ -150,18 +150,17 @@ func readDeed[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name
 	return id, in, true, nil
 }
 
-// sentAt is what the phone's wall clock showed at sending; zero if it did not
-// say.
+// sentAt returns the phone's wall clock at sending, or zero if it was not sent.
 func sentAt(r *http.Request) time.Time {
 	sent, err := recording.ParseSent(r.Header.Get(recording.SentHeader))
 	if err != nil || sent.At == "" {
 		return time.Time{}
 	}
-	at, _ := time.Parse(time.RFC3339, string(sent.At)) // it was read before
+	at, _ := time.Parse(time.RFC3339, string(sent.At)) // validated before
 	return at
 }
 
-// postRescue takes a rescue file in, item by item.
+// postRescue accepts a rescue file, item by item.
 func (s *Server) postRescue(w http.ResponseWriter, r *http.Request) error {
 	contract, sealed := 0, []json.RawMessage(nil)
 	if ok, err := readJSON(w, r, func(d *strict.Decoder) error {

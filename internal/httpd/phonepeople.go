@@ -12,10 +12,11 @@ import (
 	"newel/internal/strict"
 )
 
-// mostOthers is how many people wait on a phone beside the one who uses it.
+// mostOthers is the maximum number of people on a phone besides the current
+// one.
 const mostOthers = 4
 
-// phoneTokens are the credentials that the browser brings.
+// phoneTokens returns the credentials that the browser sent.
 func (s *Server) phoneTokens(r *http.Request) (current string, others []string) {
 	for token := range strings.SplitSeq(s.cookie(r, othersCookie), ".") {
 		if token != "" && len(others) < mostOthers {
@@ -25,8 +26,8 @@ func (s *Server) phoneTokens(r *http.Request) (current string, others []string) 
 	return s.cookie(r, deviceCookie), others
 }
 
-// phonePeople are whom the phone knows: the one who uses it, if anybody does,
-// and those who wait.
+// phonePeople lists the people on a phone: the current one, if any, and the
+// others.
 type phonePeople struct {
 	current *app.KnownPhone
 	waiting []app.KnownPhone
@@ -37,8 +38,7 @@ func (s *Server) peopleOfPhone(r *http.Request) (phonePeople, error) {
 	return s.peopleWith(r, current, others)
 }
 
-// peopleWith looks the credentials up; those that no longer bind anybody are
-// left out.
+// peopleWith looks up the credentials and omits those that are no longer valid.
 func (s *Server) peopleWith(r *http.Request, current string, others []string) (phonePeople, error) {
 	tokens := others
 	if current != "" {
@@ -59,7 +59,7 @@ func (s *Server) peopleWith(r *http.Request, current string, others []string) (p
 	return p, nil
 }
 
-// letWait puts whoever uses the phone among those that wait.
+// letWait moves the phone's current person to the others.
 func (s *Server) letWait(r *http.Request, p *phonePeople) error {
 	if p.current == nil {
 		return nil
@@ -72,8 +72,8 @@ func (s *Server) letWait(r *http.Request, p *phonePeople) error {
 	return nil
 }
 
-// keepPeople writes the cookies anew. One that the browser does not have needs
-// no deleting.
+// keepPeople writes the cookies. It does not delete a cookie that the browser
+// does not have.
 func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeople) {
 	current, others := s.phoneTokens(r)
 	if p.current != nil {
@@ -96,15 +96,15 @@ func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeopl
 	s.setCookie(w, othersCookie, strings.Join(tokens, "."), seconds)
 }
 
-// joinPhone makes a newly bound browser the current one; whoever was it
-// before waits.
+// joinPhone makes a newly linked browser the current one. The previous person
+// can switch back.
 func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string) error {
 	p, err := s.peopleOfPhone(r)
 	if err != nil {
 		return err
 	}
 	if p.current != nil && p.current.Token == token {
-		p.current = nil // the form was sent twice
+		p.current = nil // the form was resubmitted
 	}
 	if err := s.letWait(r, &p); err != nil {
 		return err
@@ -125,14 +125,15 @@ func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string)
 	return nil
 }
 
-// phoneAccounts says whom the phone knows, and nothing of their families.
+// phoneAccounts lists the people on the phone, without anything about their
+// families.
 func (s *Server) phoneAccounts(w http.ResponseWriter, r *http.Request) error {
 	p, err := s.peopleOfPhone(r)
 	if err != nil {
 		return err
 	}
-	// No cookie is written here: an answer that comes late would bring back
-	// whoever has locked the phone meanwhile.
+	// Do not write cookies here: a late answer would restore a person who has
+	// locked the phone in the meantime.
 	out := newel.PhoneAccounts{Accounts: []newel.PhoneAccount{}}
 	add := func(k app.KnownPhone, current bool) {
 		out.Accounts = append(out.Accounts, newel.PhoneAccount{
@@ -148,7 +149,7 @@ func (s *Server) phoneAccounts(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", out)
 }
 
-// pinProblem is what a phone hears of a PIN that did not open.
+// pinProblem tells a phone why a PIN was not accepted.
 type pinProblem struct {
 	Error string `json:"error"`
 	Left  int    `json:"tries_left"`
@@ -167,7 +168,7 @@ func notOpened(w http.ResponseWriter, e *app.PINError) error {
 	return writeJSON(w, pinStatus[e.Problem], "application/json", pinProblem{Error: string(e.Problem), Left: e.Left, WaitS: e.WaitSeconds()})
 }
 
-// postPIN sets the PIN of the browser in use.
+// postPIN sets the PIN of the current browser.
 func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
 		PIN     string
@@ -182,7 +183,7 @@ func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
 	token, _ := s.phoneTokens(r)
 	actor := mustActor(r)
 	if actor.Device.IsZero() {
-		return newel.ErrNotFound // a password sign-in needs none
+		return newel.ErrNotFound // password sign-ins have no PIN
 	}
 	err := s.app.SetPIN(r.Context(), actor, token, in.PIN, in.Current)
 	var pin *app.PINError
@@ -198,7 +199,7 @@ func (s *Server) postPIN(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", map[string]bool{"pin_set": true})
 }
 
-// postSwitch makes another of the phone's people the one who uses it.
+// postSwitch switches the phone to another of its people.
 func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
 		Account newel.AccountID
@@ -246,7 +247,7 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", done)
 }
 
-// postLock signs out whoever uses the phone; with their PIN they come back.
+// postLock signs out the phone's current person; they come back with their PIN.
 func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	var in struct {
 		Force   bool // also without a PIN, which takes a new invitation to undo

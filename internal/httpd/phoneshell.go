@@ -11,8 +11,8 @@ import (
 	"newel/internal/view"
 )
 
-// phoneShell serves the one document of the phone's pages. It is the same for
-// everybody, signed in or not, and the phone keeps it; what it shows comes
+// phoneShell serves the single document of the phone's pages. It is the same
+// for everyone, signed in or not, and the phone caches it. Its content comes
 // from the phone itself.
 func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
 	body, err := s.shell(r)
@@ -23,7 +23,7 @@ func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	h.Set("Cache-Control", "no-cache")
 	h.Add("Vary", "Accept-Language")
-	_, _ = w.Write(body) // the phone may be gone; it will ask again
+	_, _ = w.Write(body) // the phone may have disconnected; it will ask again
 	return nil
 }
 
@@ -37,9 +37,9 @@ func (s *Server) shell(r *http.Request) ([]byte, error) {
 	return buf.Bytes(), nil
 }
 
-// serviceWorker serves the worker with the hash of the shell at its end: a
-// browser compares workers byte by byte, and so fetches the shell anew when
-// only its words have changed.
+// serviceWorker serves the worker with the shell's hash at its end: browsers
+// compare workers byte by byte, and so fetch the shell again even if only its
+// texts have changed.
 func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 	if s.noWorker {
 		return s.noServiceWorker(w)
@@ -58,13 +58,12 @@ func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// noServiceWorker serves a worker whose only deed is to go, with everything
-// that it or one before it keeps in caches. What waits to be sent stays, with
-// its spare copies.
+// noServiceWorker serves a worker that removes itself and all caches of
+// workers. Unsent sessions and their backup copies remain.
 func (s *Server) noServiceWorker(w http.ResponseWriter) error {
 	body, ok := s.root("sw-off.js")
 	if !ok {
-		return fmt.Errorf("the worker that takes itself off is not built: %w", newel.ErrNotFound)
+		return fmt.Errorf("the worker that removes itself is not built: %w", newel.ErrNotFound)
 	}
 	writeRoot(w, "text/javascript; charset=utf-8", body)
 	return nil
@@ -83,5 +82,5 @@ func writeRoot(w http.ResponseWriter, kind string, body []byte) {
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Cache-Control", "no-cache")
 	w.Header().Add("Vary", "Accept-Language")
-	_, _ = w.Write(body) // the browser left; there is nobody to tell
+	_, _ = w.Write(body) // the browser has disconnected
 }

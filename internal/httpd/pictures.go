@@ -19,8 +19,8 @@ func (s *Server) pictureRoutes() []Route {
 	}
 }
 
-// maxPictureForm bounds what is sent with a picture. It leaves room for one
-// that is too large, so that the form can come back and say so.
+// maxPictureForm limits a picture upload, in bytes. It leaves room for a
+// picture that is too large, so that the form can come back and say so.
 const maxPictureForm = picture.MaxUpload + 16<<20
 
 func (s *Server) pictures(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
@@ -47,7 +47,8 @@ func (s *Server) putPicture(w http.ResponseWriter, r *http.Request, id newel.Pro
 	})
 }
 
-// showPictures shows the pictures of a step, the first one if none is named.
+// showPictures shows the pictures of a step, or of the first one if none is
+// named.
 func (s *Server) showPictures(w http.ResponseWriter, r *http.Request, id newel.ProgramID, f sent) error {
 	v, err := s.app.Draft(r.Context(), mustActor(r), id)
 	if err != nil {

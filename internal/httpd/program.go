@@ -68,8 +68,8 @@ func (s *Server) program(w http.ResponseWriter, r *http.Request, id newel.Progra
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.Program(m))
 }
 
-// programVersion gives the program as its latest version has it, or as the one
-// asked for.
+// programVersion returns the program at the requested version, or at its
+// latest.
 func (s *Server) programVersion(r *http.Request, id newel.ProgramID, n int) (app.ProgramView, error) {
 	if n > 0 {
 		return s.app.ProgramAt(r.Context(), mustActor(r), id, n)

@@ -11,7 +11,7 @@ import (
 	"newel/internal/view"
 )
 
-// askAbout are the questions that a page offers to begin from.
+// askAbout lists the suggested questions that a page offers.
 var askAbout = map[string]bool{"planned": true, "willing": true, "reward": true, "before": true, "idle": true}
 
 func (s *Server) ask(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
@@ -54,7 +54,7 @@ func (s *Server) answerQuestion(w http.ResponseWriter, r *http.Request, id newel
 	if err == nil {
 		to, err = s.app.Answer(r.Context(), mustActor(r), f.token, id, f.Get("answer"))
 	}
-	if errors.Is(err, newel.ErrConflict) { // somebody of the family was first
+	if errors.Is(err, newel.ErrConflict) { // someone else in the family was first
 		return see(w, r, href.Questions)
 	}
 	return s.answer(w, r, to, err, func(problems map[string]string) error {

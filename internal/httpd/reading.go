@@ -12,8 +12,8 @@ import (
 	"newel/internal/view"
 )
 
-// readingRoutes are pages on which nothing is changed: a program as families
-// read it, one learner's copy of it, and rules tried on past sessions.
+// readingRoutes lists the read-only pages: a program as families read it, one
+// learner's copy of it, and rules tried on past sessions.
 func (s *Server) readingRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: string(href.ProgramPlain), Needs: newel.SeeLibrary, Handle: at("program", s.plainly)},
@@ -25,7 +25,7 @@ func (s *Server) readingRoutes() []Route {
 	}
 }
 
-// plainly is a program as families read it. The query names the version, or
+// plainly shows a program as families read it. The query names the version, or
 // the draft.
 func (s *Server) plainly(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	state := r.URL.Query().Get("version")
@@ -45,8 +45,8 @@ func (s *Server) plainly(w http.ResponseWriter, r *http.Request, id newel.Progra
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Section: "library"}, view.PlainProgram(m))
 }
 
-// phonePreview shows a step as a family's phone will, drawn by what the phone
-// itself runs.
+// phonePreview shows a step as a family's phone will, rendered by the phone's
+// own code.
 func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	t, state := s.printer(r), r.URL.Query().Get("version")
 	v, err := s.app.Preview(r.Context(), mustActor(r), id, r.PathValue("step"), state, t.Text("preview.child"))
@@ -78,7 +78,7 @@ func (s *Server) phonePreview(w http.ResponseWriter, r *http.Request, id newel.P
 	return s.render(w, r, http.StatusOK, view.Preview(m))
 }
 
-// copyOf gives one learner's copy of a program.
+// copyOf returns one learner's copy of a program.
 func (s *Server) copyOf(r *http.Request) (v app.LearnerCopy, err error) {
 	id, err := pathID[newel.PlacementID](r, "placement")
 	if err != nil {
@@ -87,8 +87,7 @@ func (s *Server) copyOf(r *http.Request) (v app.LearnerCopy, err error) {
 	return s.app.LearnerCopy(r.Context(), mustActor(r), id)
 }
 
-// learnerCopy is a program as one learner is taught it, with what is their own
-// put over it and marked.
+// learnerCopy shows a program with one learner's changes, which are marked.
 func (s *Server) learnerCopy(w http.ResponseWriter, r *http.Request) error {
 	v, err := s.copyOf(r)
 	if err != nil {

@@ -10,8 +10,8 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 )
 
-// render writes a component as a page. It is rendered whole before the first
-// byte is written, so that a failure still becomes a proper error page.
+// render writes a component as a page. It renders the whole page before
+// writing, so that a failure still results in a proper error page.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, c templ.Component) error {
 	var buf bytes.Buffer
 	if err := c.Render(r.Context(), &buf); err != nil {
@@ -19,11 +19,11 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, c te
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
-	_, _ = buf.WriteTo(w) // the client may be gone; nobody is left to tell
+	_, _ = buf.WriteTo(w) // the client may have disconnected
 	return nil
 }
 
-// see sends the browser on after a deed, so that a reload does not repeat it.
+// see redirects after a change, so that reloading does not repeat it.
 func see(w http.ResponseWriter, r *http.Request, location string) error {
 	http.Redirect(w, r, location, http.StatusSeeOther)
 	return nil
@@ -38,7 +38,7 @@ func routePattern(r *http.Request) string {
 	return "-"
 }
 
-// markup renders a part of a page for script.
+// markup renders a part of a page for the script.
 func markup(r *http.Request, c templ.Component) (string, error) {
 	var b strings.Builder
 	err := c.Render(r.Context(), &b)

@@ -14,7 +14,8 @@ func replayInput(r *http.Request) app.ReplayInput {
 	return app.ReplayInput{Criterion: q.Get("criterion"), StepBack: q.Get("step_back"), Given: q.Has("criterion")}
 }
 
-// replay tries a draft's criterion on past sessions of everybody within reach.
+// replay tries a draft's criterion on past sessions of all learners within
+// reach.
 func (s *Server) replay(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	step := r.PathValue("step")
 	v, err := s.app.Replay(r.Context(), mustActor(r), id, step, replayInput(r))

@@ -38,7 +38,7 @@ func (s *Server) turnPage(r *http.Request, id newel.ReviewID, f sent) (string, e
 	return href.Review.To(id), s.app.TurnPage(r.Context(), mustActor(r), id, page)
 }
 
-// pageOf reads the name of a page; zero: what was agreed.
+// pageOf parses the name of a page; zero stands for the agreed actions.
 func pageOf(name string) (newel.PlacementID, error) {
 	if name == say.AgreedTab {
 		return newel.PlacementID{}, nil
@@ -68,7 +68,7 @@ func (s *Server) settleOwnAction(r *http.Request, id newel.ActionID, f sent) (st
 	return s.app.SettleOwnAction(r.Context(), mustActor(r), f.token, id, newel.Outcome(f.Get("outcome")), settledBack(f.Values, href.Agreed))
 }
 
-// settledBack is the review from which something was settled, or usual.
+// settledBack returns the review from which an action was settled, or usual.
 func settledBack(values url.Values, usual string) string {
 	if id, err := newel.ParseID[newel.ReviewID](values.Get("review")); err == nil {
 		return href.Review.To(id) + "#agreed"
@@ -115,7 +115,7 @@ func (s *Server) agreed(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: m.Title, Kind: caregiverLayout}, view.Agreed(m))
 }
 
-// reviewsOf is what a learner's page tells of reviews.
+// reviewsOf returns the reviews part of a learner's page.
 func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart, error) {
 	actor, t := mustActor(r), s.printer(r)
 	reviews, actions, now, err := s.app.LearnerReviews(r.Context(), actor, l.ID)
@@ -130,8 +130,8 @@ func (s *Server) reviewsOf(r *http.Request, l app.LearnerPage) (view.ReviewsPart
 	return m, nil
 }
 
-// watchReview tells a page of a review of whatever concerns its family, and
-// notes that its reader is there.
+// watchReview notifies a review's page of everything about its family, and
+// records that its reader is present.
 func (s *Server) watchReview(w http.ResponseWriter, r *http.Request, id newel.ReviewID) error {
 	return s.watch(w, r, func(actor newel.Actor) (live.Interest, string, error) {
 		i, err := interestOf(actor, newel.SeeProgress)

@@ -7,26 +7,27 @@ import (
 	"newel/internal/newel"
 )
 
-// A handlerFunc does one request; its error becomes a status and a page.
+// A handlerFunc handles one request; its error becomes a status and a page.
 type handlerFunc func(w http.ResponseWriter, r *http.Request) error
 
-// Route is one line of the site's table of routes. The table is data: the
-// tests of who may go where are generated from it.
+// Route is one entry in the table of routes. The table is data, so that access
+// tests can be generated from it.
 type Route struct {
 	Method  string
 	Pattern string
 	// Needs is the permission of the page. A route without one is Public.
 	Needs  newel.Permission
 	Public bool
-	// Guess marks routes where secrets could be guessed: they are rate-limited
-	// far more strictly.
+	// Guess marks routes on which secrets could be guessed; they have much
+	// stricter rate limits.
 	Guess bool
-	// MaxBody is how many bytes a request may bring; 0: as many as a form.
+	// MaxBody is the maximum size of a request body in bytes; 0 for the limit
+	// of forms.
 	MaxBody int64
 	Handle  handlerFunc
 }
 
-// Routes lists every page and deed of the site.
+// Routes lists all routes of the site.
 func (s *Server) Routes() []Route {
 	return slices.Concat(
 		s.signInRoutes(),
@@ -52,8 +53,8 @@ func (s *Server) Routes() []Route {
 	)
 }
 
-// serve checks that somebody with the permission is signed in, before the
-// handler runs. (app checks again, with the thing itself in hand.)
+// serve checks that the actor has the permission before the handler runs. (app
+// checks again, against the data itself.)
 func (s *Server) serve(route Route) http.Handler {
 	return s.adapt(func(w http.ResponseWriter, r *http.Request) error {
 		if !route.Public {

@@ -1,5 +1,6 @@
-// Package httpd is Newel over HTTP: routes, sign-ins, forms in, pages out,
-// errors to statuses. Handlers decode, call one method of app and render.
+// Package httpd serves Newel over HTTP: routes, sign-ins, forms, pages, and
+// errors as statuses. Handlers decode the request, call one method of app and
+// render the result.
 package httpd
 
 import (
@@ -18,8 +19,8 @@ import (
 	"newel/internal/message"
 )
 
-// Server answers requests. It keeps nothing between them: sign-ins live in
-// the database.
+// Server handles requests. It keeps no state between them: sign-ins are in the
+// database.
 type Server struct {
 	app      *app.App
 	sessions *scs.SessionManager
@@ -36,28 +37,28 @@ type Server struct {
 	beat     time.Duration
 }
 
-// Options are what a Server needs.
+// Options configures a Server.
 type Options struct {
 	App      *app.App
-	Store    scs.Store // where sign-ins are kept
+	Store    scs.Store // storage for sign-ins
 	Messages *message.Catalogue
 	Log      *slog.Logger
-	Base     *url.URL // how the outside reaches this server
-	Schema   int64    // the database schema wanted, for /readyz
-	Demo     *Demo    // nil outside of the demo clinic
+	Base     *url.URL // public URL of this server
+	Schema   int64    // required schema version, for /readyz
+	Demo     *Demo    // nil outside the demo clinic
 	Assets   Assets   // the built client files; nil in tests that need none
 	Now      func() time.Time
-	Proxies  []string // networks of the proxies in front, whose word on addresses counts
+	Proxies  []string // networks of trusted proxies, whose client addresses count
 
-	// WorkerOff serves, in place of the service worker, one that takes itself
-	// off the phone.
+	// WorkerOff replaces the service worker with one that removes itself from
+	// phones.
 	WorkerOff bool
 
-	Hub  *live.Hub     // where changes are told; nil: nobody is told of any
-	Beat time.Duration // between looks at who watches; 0: as usual
+	Hub  *live.Hub     // distributes change notifications; nil for none
+	Beat time.Duration // interval of watcher checks; 0 for the default
 }
 
-// New makes a Server.
+// New returns a Server.
 func New(o Options) *Server {
 	if o.Hub == nil {
 		o.Hub = live.New()
@@ -72,7 +73,7 @@ func New(o Options) *Server {
 	}
 }
 
-// Handler gives the whole site.
+// Handler returns the handler of the whole site.
 func (s *Server) Handler() http.Handler {
 	r := chi.NewRouter()
 	r.Use(middleware.RequestID, middleware.ClientIPFromRemoteAddr, clientBehind(s.proxies), s.logRequests, s.recoverPanics, secureHeaders(s.base), s.crossOrigin())

@@ -9,7 +9,7 @@ import (
 	"newel/internal/view"
 )
 
-// sheet is one step to be printed and hung up.
+// sheet shows one step for printing.
 func (s *Server) sheet(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	v, err := s.app.Sheet(r.Context(), mustActor(r), id)
 	if err != nil {

@@ -15,7 +15,7 @@ import (
 	"newel/internal/view"
 )
 
-// signInRoutes are how people come in and go.
+// signInRoutes lists the routes for signing in and out.
 func (s *Server) signInRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: href.Home, Public: true, Handle: s.start},
@@ -31,7 +31,7 @@ func (s *Server) signInRoutes() []Route {
 	}
 }
 
-// start leads each person to where they begin.
+// start redirects to the actor's start page.
 func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	actor, ok := actorOf(r)
 	if !ok {
@@ -52,8 +52,8 @@ func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request, status int, 
 	return s.page(w, r, status, page{Title: s.printer(r).Text("signin.title"), Kind: plainLayout}, body)
 }
 
-// postSignIn says the same of an unknown name, a wrong password and an
-// account that is switched off.
+// postSignIn gives the same answer for an unknown name, a wrong password and a
+// deactivated account.
 func (s *Server) postSignIn(w http.ResponseWriter, r *http.Request) error {
 	f, err := readForm(r)
 	if err != nil {
@@ -76,7 +76,7 @@ func (s *Server) postSignIn(w http.ResponseWriter, r *http.Request) error {
 	return see(w, r, safeReturn(f.Get("next")))
 }
 
-// waitText says how long to wait, to the person and to the program.
+// waitText returns how long to wait, and sets Retry-After for programs.
 func waitText(w http.ResponseWriter, text func(string, ...any) string, e *app.TooManyTries) string {
 	seconds := int(math.Ceil(e.Wait.Seconds()))
 	w.Header().Set("Retry-After", strconv.Itoa(seconds))
@@ -85,8 +85,8 @@ func waitText(w http.ResponseWriter, text func(string, ...any) string, e *app.To
 
 func clientAddress(r *http.Request) string { return middleware.GetClientIP(r.Context()) }
 
-// postSignOut ends a password sign-in. A bound browser stays bound: it is let
-// go on its own page, which warns first.
+// postSignOut ends a password sign-in. A linked browser stays linked: it has
+// its own page for leaving, which warns first.
 func (s *Server) postSignOut(w http.ResponseWriter, r *http.Request) error {
 	if actor, ok := actorOf(r); ok && !actor.Device.IsZero() {
 		return see(w, r, href.Leave)

@@ -74,7 +74,7 @@ func (s *Server) archiveSkill(r *http.Request, id newel.SkillID, f sent) (string
 	return s.app.ArchiveSkill(r.Context(), mustActor(r), f.token, id, f.Get("do") != "back")
 }
 
-// skillPick is what the editor offers of the clinic's list.
+// skillPick returns the skills that the editor offers from the clinic's list.
 func (s *Server) skillPick(r *http.Request, d *program.Document) (*view.SkillPick, error) {
 	v, err := s.app.Skills(r.Context(), mustActor(r))
 	if err != nil {
@@ -83,7 +83,7 @@ func (s *Server) skillPick(r *http.Request, d *program.Document) (*view.SkillPic
 	return say.SkillPick(v, d), nil
 }
 
-// putSkill puts what was picked from the list behind a field's lines.
+// putSkill appends the selected skill to a field's lines.
 func putSkill(d *program.Document, field, name, step string) {
 	if name = program.AsKept(name); name == "" {
 		return
@@ -98,7 +98,7 @@ func putSkill(d *program.Document, field, name, step string) {
 	*d = after
 }
 
-// programSkills are the skills of a document, as links.
+// programSkills adds the skills of a document as links.
 func (s *Server) programSkills(r *http.Request, m *view.ProgramPage) error {
 	d := m.Document
 	if d == nil || len(d.Needs)+len(d.Teaches) == 0 {

@@ -12,7 +12,7 @@ import (
 	"newel/internal/view"
 )
 
-// staffRoutes are the pages about the clinic's own people.
+// staffRoutes lists the pages about the clinic's staff.
 func (s *Server) staffRoutes() []Route {
 	may := newel.ManageAccounts
 	return []Route{
@@ -65,8 +65,8 @@ func (s *Server) postNewStaff(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-// showSetupLink answers at once and does not lead on: the link is never
-// stored, so this is the only page that can show it.
+// showSetupLink shows the link at once without a redirect: the link is never
+// stored, so only this page can show it.
 func (s *Server) showSetupLink(w http.ResponseWriter, r *http.Request, name, back, link string) error {
 	t := s.printer(r)
 	p := view.LinkPage{

@@ -19,8 +19,8 @@ func (s *Server) postTraining(r *http.Request, family newel.FamilyID, f sent) (s
 	return s.app.SetTraining(r.Context(), mustActor(r), f.token, family, program, in)
 }
 
-// showTraining shows the page. What was typed and cannot be accepted comes back
-// beside the person it is about.
+// showTraining shows the page. Refused input comes back at the person it is
+// about.
 func (s *Server) showTraining(w http.ResponseWriter, r *http.Request, family newel.FamilyID, f sent) error {
 	program, err := pathID[newel.ProgramID](r, "program")
 	if err != nil {

@@ -9,7 +9,7 @@ import (
 	"newel/internal/view"
 )
 
-// sayWhatCame records the supervisor's word on what came of a decision.
+// sayWhatCame records the outcome of a decision.
 func (s *Server) sayWhatCame(r *http.Request, id newel.PlacementID, f sent) (string, error) {
 	decision, err := pathID[newel.DecisionID](r, "decision")
 	if err != nil {
@@ -19,7 +19,7 @@ func (s *Server) sayWhatCame(r *http.Request, id newel.PlacementID, f sent) (str
 	return s.app.SayWhatCame(r.Context(), mustActor(r), f.token, id, decision, in)
 }
 
-// showWhatCame shows the placement's page with the question about the decision
+// showWhatCame shows the placement's page with the decision's outcome form
 // open, as it was filled in.
 func (s *Server) showWhatCame(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	decision, err := pathID[newel.DecisionID](r, "decision")

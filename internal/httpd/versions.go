@@ -32,7 +32,7 @@ func (s *Server) versions(w http.ResponseWriter, r *http.Request, id newel.Progr
 func (s *Server) compare(w http.ResponseWriter, r *http.Request, id newel.ProgramID) error {
 	t, q := s.printer(r), r.URL.Query()
 	from, to := q.Get("from"), q.Get("to")
-	if to == "" { // from the latest to itself: nothing
+	if to == "" { // from the latest to itself: no changes
 		from, to = "1", "1"
 	}
 	v, err := s.app.Compare(r.Context(), mustActor(r), id, from, to)

@@ -11,7 +11,7 @@ import (
 	"newel/internal/view"
 )
 
-// learnerWeek is the part of a learner's page about the last days.
+// learnerWeek returns the part of a learner's page about the last days.
 func (s *Server) learnerWeek(r *http.Request, id newel.LearnerID, programs []app.LearnerProgram) (templ.Component, error) {
 	w, err := s.app.LearnerWeek(r.Context(), mustActor(r), id)
 	if err != nil {
