@@ -14,13 +14,39 @@ type KeptSession struct {
 	Unfit []Condition `json:"unfit,omitempty"` // how it differed from what its step asks for
 }
 
-// UnmarshalJSON reads a session as it was stored, its place as PlaceOf reads it:
-// sessions stored before places had codes keep their label in the database.
-func (s *KeptSession) UnmarshalJSON(b []byte) error {
-	type stored KeptSession // without this method
-	err := json.Unmarshal(b, (*stored)(s))
+// stored is a KeptSession as encoding/json reads it.
+type stored KeptSession
+
+// kept returns the session with its place as PlaceOf reads it: sessions stored
+// before places had codes keep their label in the database.
+func (s stored) kept() KeptSession {
 	s.Place = PlaceOf(s.Place)
+	return KeptSession(s)
+}
+
+// UnmarshalJSON decodes a stored session.
+func (s *KeptSession) UnmarshalJSON(b []byte) error {
+	var one stored
+	err := json.Unmarshal(b, &one)
+	*s = one.kept()
 	return err
+}
+
+// KeptSessions are stored sessions that are decoded together, which is cheaper
+// than one by one: encoding/json scans what a method decodes once more.
+type KeptSessions []KeptSession
+
+// UnmarshalJSON decodes a list of stored sessions.
+func (l *KeptSessions) UnmarshalJSON(b []byte) error {
+	var list []stored
+	if err := json.Unmarshal(b, &list); err != nil {
+		return err
+	}
+	*l = make(KeptSessions, len(list))
+	for i, s := range list {
+		(*l)[i] = s.kept()
+	}
+	return nil
 }
 
 // Condition is something that a step requires of a session for it to count.

@@ -2,6 +2,8 @@ package newel_test
 
 import (
 	"encoding/json"
+	"errors"
+	"reflect"
 	"testing"
 
 	"newel/internal/newel"
@@ -23,10 +25,14 @@ func TestPlaceOf(t *testing.T) {
 
 func TestKeptSessionsPlaceIsACode(t *testing.T) {
 	t.Parallel()
-	var list []newel.KeptSession
-	err := json.Unmarshal([]byte(`[{"id":"a","place":"out and about","unfit":["place"]},{"id":"b","place":"out"},{"id":"c"}]`), &list)
-	if err != nil {
+	const stored = `[{"id":"a","place":"out and about","unfit":["place"]},{"id":"b","place":"out"},{"id":"c"}]`
+	var list newel.KeptSessions
+	var single []newel.KeptSession
+	if err := errors.Join(json.Unmarshal([]byte(stored), &list), json.Unmarshal([]byte(stored), &single)); err != nil {
 		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(list, newel.KeptSessions(single)) {
+		t.Errorf("together %+v, one by one %+v", list, single)
 	}
 	if list[0].Place != newel.PlaceOut || list[1].Place != newel.PlaceOut || list[2].Place != "" {
 		t.Errorf("read %+v", list)
@@ -34,8 +40,7 @@ func TestKeptSessionsPlaceIsACode(t *testing.T) {
 	if list[0].ID != "a" || len(list[0].Unfit) != 1 || list[0].Unfit[0] != newel.FitsPlace {
 		t.Errorf("the rest was read as %+v", list[0])
 	}
-	var one newel.KeptSession
-	if err := json.Unmarshal([]byte(`{"id":1}`), &one); err == nil {
-		t.Error("a damaged session was read")
+	if json.Unmarshal([]byte(`{"id":1}`), new(newel.KeptSession)) == nil || json.Unmarshal([]byte(`[{"id":1}]`), &list) == nil {
+		t.Error("a damaged session was decoded")
 	}
 }

@@ -2,7 +2,6 @@ package postgres
 
 import (
 	"context"
-	"encoding/json"
 	"time"
 
 	"newel/internal/newel"
@@ -26,7 +25,7 @@ type groundRow struct {
 	HelpRules    *reading.HelpRules
 	HelpLevels   []program.HelpLevel
 	Marks        []reading.PauseMark
-	Sessions     []byte // JSON of []newel.KeptSession
+	Sessions     []byte // JSON of newel.KeptSessions
 	Decided      *reading.DecidedGround
 }
 
@@ -60,7 +59,7 @@ func (row groundRow) ground() *reading.Ground {
 		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Decided: row.Decided,
 	}
 	if row.Sessions != nil {
-		g.Damage = json.Unmarshal(row.Sessions, &g.Sessions)
+		g.Damage = g.Sessions.UnmarshalJSON(row.Sessions)
 	}
 	if row.Step != nil {
 		g.Step = *row.Step

@@ -10,10 +10,10 @@ import (
 type CaseloadDetail struct {
 	PlacementID   newel.PlacementID
 	Criterion     string
-	HelpLevels    []string            // of the version, from least to most help
-	Body          json.RawMessage     // criterion.Reading
-	Latest        []newel.KeptSession // the latest ones, oldest first
-	People        map[string]string   // names of the family's people by id
+	HelpLevels    []string           // of the version, from least to most help
+	Body          json.RawMessage    // criterion.Reading
+	Latest        newel.KeptSessions // the latest ones, oldest first
+	People        map[string]string  // names of the family's people by id
 	Prerequisites []Prerequisite
 	Needs         []string                     // skills, by name
 	Skills        map[string]newel.SkillStatus // latest records of the learner's skills, by every folded name

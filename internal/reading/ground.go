@@ -23,9 +23,9 @@ type Ground struct {
 	HelpRules    HelpRules
 	HelpLevels   []program.HelpLevel
 	Marks        []PauseMark
-	Sessions     []newel.KeptSession // of the closed recordings, unordered
-	Damage       error               // why the sessions cannot be decoded; fails the evaluation, never a recording
-	Decided      *DecidedGround      // nil if there is no decision on the placement yet
+	Sessions     newel.KeptSessions // of the closed recordings, unordered
+	Damage       error              // why the sessions cannot be decoded; fails the evaluation, never a recording
+	Decided      *DecidedGround     // nil if there is no decision on the placement yet
 }
 
 // HelpRules are the program's rules for changing the planned help; empty for
