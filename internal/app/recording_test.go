@@ -379,7 +379,7 @@ func TestRefusals(t *testing.T) {
 	b := newBench(t)
 	d := b.session("a", 0).Document()
 	if _, err := b.put(t, b.NextDoor.Caregiver, d); !errors.Is(err, newel.ErrUnauthenticated) {
-		t.Errorf("somebody else's document: %v", err)
+		t.Errorf("another account's document: %v", err)
 	}
 	var wrong *recording.InvalidError
 	if _, err := b.app.StoreRecording(t.Context(), b.Home.Caregiver, app.Delivered{ID: newel.NewID[newel.RecordingID](), Body: d.Encode()}); !errors.As(err, &wrong) || wrong.Path != "id" {

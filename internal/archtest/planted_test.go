@@ -44,7 +44,7 @@ func TestPlantedViolationsAreFound(t *testing.T) {
 		{name: "an upward import", files: sum("import _ \"newel/internal/page\"\n"), want: "internal/sum imports internal/page"},
 		{name: "a package that is not in the plan", files: with("internal/new/new.go", "package new\n"), want: "internal/new is in no room"},
 		{name: "a room without code", files: clean, plan: append(plan{{name: "internal/gone"}}, drawn...), want: "internal/gone is in the plan but has no Go files"},
-		{name: "a third-party package nobody allowed", files: sum("import _ \"example.org/draw/v2\"\n"), want: "internal/sum imports example.org/draw/v2"},
+		{name: "a third-party package that is not allowed", files: sum("import _ \"example.org/draw/v2\"\n"), want: "internal/sum imports example.org/draw/v2"},
 		{
 			name: "a third-party package allowed only by its parent path", want: "internal/page imports example.org/draw/v2/ink",
 			files: with("internal/page/ink.go", "package page\n\nimport _ \"example.org/draw/v2/ink\"\n"),

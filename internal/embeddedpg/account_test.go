@@ -87,7 +87,7 @@ func TestPrivateDir(t *testing.T) {
 	self := account{name: "self", uid: uint32(os.Geteuid()), gid: uint32(os.Getegid())}
 	base := t.TempDir()
 	dir := filepath.Join(base, "run")
-	for range 2 { // made, then found
+	for range 2 { // created, then found
 		if err := privateDir(dir, self); err != nil {
 			t.Fatal(err)
 		}

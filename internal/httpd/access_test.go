@@ -36,13 +36,13 @@ func TestNobody(t *testing.T) {
 		}
 		res, body := probes[name][0].do(t, s, r, nil, s.world.Here.Families[0], false)
 		if res.StatusCode != want || page && !strings.HasPrefix(res.Header.Get("Location"), "/sign-in") {
-			t.Errorf("%s as nobody: status %d to %q, want %d", name, res.StatusCode, res.Header.Get("Location"), want)
+			t.Errorf("%s without sign-in: status %d to %q, want %d", name, res.StatusCode, res.Header.Get("Location"), want)
 		}
 		if mark := tenants.Found(body, []string{"zz"}); mark != "" { // the location contains only the address that the visitor requested
-			t.Errorf("%s as nobody shows content: %s", name, body)
+			t.Errorf("%s without sign-in shows content: %s", name, body)
 		}
 	}
-	wantUnchanged(t, s, before, "by nobody")
+	wantUnchanged(t, s, before, "without sign-in")
 }
 
 func wantUnchanged(t *testing.T, s *house, before tenants.Snapshot, what string) {

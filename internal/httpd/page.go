@@ -19,26 +19,26 @@ import (
 type layoutKind int
 
 const (
-	staffLayout     layoutKind = iota // head with the sections, wide sheet
+	staffLayout     layoutKind = iota // header with the sections, wide content
 	caregiverLayout                   // one narrow column for a phone
-	plainLayout                       // one thing on the page: sign-in, an error
+	plainLayout                       // single-purpose pages: sign-in, errors
 )
 
-// page is what the frame around a body shows.
+// page holds what the layout around a body shows.
 type page struct {
-	Title   string // of the window and, where the body has none, of the page
-	Section string // which of the sections one is in: "caseload", "families", "library", "clinic"
+	Title   string // of the window and, if the body has none, of the page
+	Section string // the current section: "caseload", "families", "library", "clinic"
 	Kind    layoutKind
 	Notice  string // a sentence about what was just done
-	Seen    string // the state that is shown, for a stream to compare; empty: it does not
+	Seen    string // the displayed state, for a stream to compare; empty to skip that
 }
 
-// printer speaks the language of whoever asks.
+// printer returns a printer for the reader's language.
 func (s *Server) printer(r *http.Request) *message.Printer {
 	return s.messages.Printer(r.Header.Get("Accept-Language"))
 }
 
-// page writes a body inside its frame.
+// page writes a body inside its layout.
 func (s *Server) page(w http.ResponseWriter, r *http.Request, status int, p page, body templ.Component) error {
 	return s.render(w, r, status, s.framed(r, p, body))
 }

@@ -24,9 +24,9 @@ func (s *Server) recordingRoutes() []Route {
 	}
 }
 
-// putRecording takes a document from a phone and answers with a receipt, or
-// with a problem as JSON. It never answers with a page: a phone believes
-// nothing but a receipt.
+// putRecording accepts a document from a phone and answers with a receipt or
+// with a problem as JSON, never with a page: a phone trusts nothing but a
+// receipt.
 func (s *Server) putRecording(w http.ResponseWriter, r *http.Request, id newel.RecordingID) error {
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	sealed, most := kind == recording.SealedMediaType, int64(recording.MaxBody)
@@ -37,7 +37,7 @@ func (s *Server) putRecording(w http.ResponseWriter, r *http.Request, id newel.R
 		return problem(w, http.StatusUnsupportedMediaType, phoneProblem{Error: "media_type", Problem: "send " + recording.MediaType + " or " + recording.SealedMediaType})
 	}
 	if r.ContentLength > most {
-		return errTooLarge // before a byte of it is read
+		return errTooLarge // before any of it is read
 	}
 	body, err := io.ReadAll(r.Body)
 	if err != nil {
@@ -45,7 +45,7 @@ func (s *Server) putRecording(w http.ResponseWriter, r *http.Request, id newel.R
 	}
 	sent, err := recording.ParseSent(r.Header.Get(recording.SentHeader))
 	if err != nil {
-		sent = recording.Sent{} // a clock that cannot be read is as good as none
+		sent = recording.Sent{} // treat an invalid clock like a missing one
 	}
 	stored, err := s.app.StoreRecording(r.Context(), mustActor(r), app.Delivered{ID: id, Body: body, Sent: sent, Sealed: sealed})
 	if p, ok := refused(err); ok {
@@ -61,12 +61,12 @@ func (s *Server) putRecording(w http.ResponseWriter, r *http.Request, id newel.R
 	return writeJSON(w, status, recording.ReceiptMediaType, stored.Receipt)
 }
 
-// phoneProblem is what a phone hears when a document is not taken.
+// phoneProblem tells a phone why a document was not accepted.
 type phoneProblem struct {
 	Error   string `json:"error"`
-	Path    string `json:"path,omitempty"` // the place in the document
+	Path    string `json:"path,omitempty"` // the position in the document
 	Problem string `json:"problem,omitempty"`
-	Speaks  int    `json:"speaks,omitempty"` // the contract that this server speaks
+	Speaks  int    `json:"speaks,omitempty"` // the contract version of this server
 }
 
 type refusal struct {
@@ -74,8 +74,8 @@ type refusal struct {
 	phoneProblem
 }
 
-// refused says what is wrong with the document itself, if that is what err is
-// about.
+// refused returns what is wrong with the document itself, if that is what err
+// is about.
 func refused(err error) (refusal, bool) {
 	var (
 		invalid  *recording.InvalidError
@@ -122,7 +122,7 @@ func failPhone(w http.ResponseWriter, status int) {
 		name = "internal"
 	}
 	if status == http.StatusServiceUnavailable || status == http.StatusTooManyRequests {
-		w.Header().Set("Retry-After", "10") // seconds; a phone sends at most every ten
+		w.Header().Set("Retry-After", "10") // seconds; phones send at most once in ten seconds
 	}
 	_ = problem(w, status, phoneProblem{Error: name})
 }

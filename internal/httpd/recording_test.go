@@ -110,7 +110,7 @@ func TestPutRefusals(t *testing.T) {
 		}
 	}
 	if p := b.anybody().putDocument(d); p.status != http.StatusUnauthorized || p.problem().Error != "sign_in" {
-		t.Errorf("nobody: %d %s", p.status, p.body)
+		t.Errorf("without sign-in: %d %s", p.status, p.body)
 	}
 	if p := b.as(b.Bench.NextDoor.Caregiver).putDocument(d); p.status != http.StatusUnauthorized || p.problem().Error != "sign_in" {
 		t.Errorf("another person on the phone: %d %s", p.status, p.body)

@@ -25,9 +25,9 @@ type LinesError struct {
 // Error returns how many lines failed.
 func (e *LinesError) Error() string {
 	if e.Failed == 1 {
-		return "1 line could not be answered; its error stands in the output"
+		return "1 line could not be answered; its error is in the output"
 	}
-	return fmt.Sprintf("%d lines could not be answered; their errors stand in the output", e.Failed)
+	return fmt.Sprintf("%d lines could not be answered; their errors are in the output", e.Failed)
 }
 
 // errRange reports an answer that contains an infinity.

@@ -16,7 +16,7 @@ import (
 	"newel/internal/strict"
 )
 
-var update = flag.Bool("update", false, "write the examples that both languages are held against anew")
+var update = flag.Bool("update", false, "rewrite the examples that both languages are checked against")
 
 // example is a question in JSON form and its order: names with positions
 // appended, or the field that cannot be satisfied.
