@@ -17,9 +17,9 @@ func at(place string) func(*recording.Document) {
 	return func(d *recording.Document) { d.Header.Place = recording.Rev(1, place) }
 }
 
-// TestOldAndNewPlacesAreOne: a criterion across two places counts what an old
-// phone recorded by its label and what a new one records by its code as the
-// same place, whether the server reads the label today or stored it long ago.
+// TestOldAndNewPlacesAreOne checks that a criterion across two places counts a
+// label from an old phone and a code from a new one as the same place, whether
+// the server reads the label today or stored it long ago.
 func TestOldAndNewPlacesAreOne(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
@@ -30,10 +30,10 @@ func TestOldAndNewPlacesAreOne(t *testing.T) {
 	old := s.record(t, placement, 5, "aaaaa", at("out and about"))
 	s.record(t, placement, 4, "aaaaa", at("out"))
 	if p := s.progress(t, placement); p.Row.Gist.Met() {
-		t.Errorf("out is taken for two places: %+v", p.Said)
+		t.Errorf("out counts as two places: %+v", p.Said)
 	}
 
-	// As a server stored it that knew no codes.
+	// As stored by a server that did not know codes.
 	if _, err := s.DB.Bypass.Exec(t.Context(),
 		`update recording set session = jsonb_set(session, '{place}', '"out and about"') where id = @id`, pgx.NamedArgs{"id": old}); err != nil {
 		t.Fatal(err)
@@ -41,7 +41,7 @@ func TestOldAndNewPlacesAreOne(t *testing.T) {
 	s.record(t, placement, 3, "aaaaa", at("out"))
 	p := s.progress(t, placement)
 	if p.Row.Gist.Met() {
-		t.Errorf("out is taken for two places: %+v", p.Said)
+		t.Errorf("out counts as two places: %+v", p.Said)
 	}
 	for _, row := range p.Sessions {
 		if row.Of.Place != newel.PlaceOut {
@@ -52,13 +52,14 @@ func TestOldAndNewPlacesAreOne(t *testing.T) {
 
 	s.record(t, placement, 2, "aaaaa", at("home"))
 	if p := s.progress(t, placement); !p.Row.Gist.Met() {
-		t.Errorf("out and home are not two places: %+v", p.Said)
+		t.Errorf("out and home do not count as two places: %+v", p.Said)
 	}
 }
 
-// TestADamagedSessionStopsNoRecording: if a session stored before cannot be
-// decoded, the next one is still kept, and the placement is read again later.
-func TestADamagedSessionStopsNoRecording(t *testing.T) {
+// TestDamagedSessionDoesNotBlockRecording checks that the next session is stored
+// although an earlier one cannot be decoded, and that the placement is evaluated
+// again later.
+func TestDamagedSessionDoesNotBlockRecording(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)
 	placement := s.assigned(t, fixture.WashingHands())["b1"]

@@ -314,7 +314,7 @@ func TestRescueByAuthor(t *testing.T) {
 	if p := other.ask("/phone/rescue", file); !strings.Contains(p.body, `"another"`) {
 		t.Errorf("by another caregiver: %s", p.body)
 	}
-	// A file of a later contract is told apart, whatever it holds.
+	// A file of a later contract is recognized, whatever it contains.
 	for _, later := range []string{`{"contract": 2}`, `{"contract": 2, "made": {"by": 1}, "sealed": {}}`} {
 		if p := phone.ask("/phone/rescue", later); p.status != http.StatusUnprocessableEntity || p.problem().Error != "contract" {
 			t.Errorf("%s: %d %s", later, p.status, p.body)

@@ -12,8 +12,8 @@ import (
 	"newel/internal/recording"
 )
 
-// TestPlacesAreShownByTheirLabels: a recorded code is shown by its label, and
-// so is the label that phones recorded before there were codes, as one place.
+// TestPlacesAreShownByTheirLabels checks that a recorded code is shown by its
+// label, together with labels that phones recorded before there were codes.
 func TestPlacesAreShownByTheirLabels(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)

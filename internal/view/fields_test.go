@@ -10,7 +10,7 @@ import (
 )
 
 // ownLayout are the fields that the program's page shows with a layout of its
-// own. TestTheProgramPageSaysEverything looks for their text.
+// own. TestProgramPageShowsEverything looks for their text.
 var ownLayout = map[string]string{
 	"draftfield.title": "over the page", "draftfield.skill_area": "over the page", "draftfield.purpose": "over the page",
 	"draftfield.needs": "a skill", "draftfield.teaches": "a skill", "draftfield.prerequisites": "a list", "draftfield.materials": "a list",
