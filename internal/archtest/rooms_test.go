@@ -32,9 +32,9 @@ var rooms = plan{
 	},
 	{
 		name: "internal/timezone", pure: true,
-		holds: "finds IANA time zones and remembers them",
+		holds: "loads and caches IANA time zones",
 		except: map[string]string{
-			"time.LoadLocation": "this is where zones are read, once each",
+			"time.LoadLocation": "the one place that loads zones, once each",
 		},
 	},
 	{
@@ -44,12 +44,12 @@ var rooms = plan{
 	// Reached only by `newel compute`.
 	{
 		name: "internal/compute", pure: true,
-		holds: "the kinds of `newel compute`; reads its cases and its questions about odds. Only that command reaches this package and those in its folder",
+		holds: "the kinds of `newel compute`: decodes its cases and its questions about odds. Only that command uses this package and those in its folder",
 		may:   []string{"internal/compute/answer", "internal/compute/observation", "internal/compute/preference", "internal/compute/sequence", "internal/compute/singlecase", "internal/criterion", "internal/measure", "internal/strict"},
 	},
 	{
 		name: "internal/compute/answer", pure: true,
-		holds: "reads its documents, one or one a line, and writes the answers",
+		holds: "reads its documents, one at a time or one per line, and writes the answers",
 		may:   []string{"internal/strict"},
 	},
 	{
@@ -84,7 +84,7 @@ var rooms = plan{
 	},
 	{
 		name: "internal/program", pure: true,
-		holds:   "the program document: its steps and targets, what stops it from being published, its form, and the kits that phones record with",
+		holds:   "the program document: its steps and targets, what blocks publishing, its form, and the kits that phones record with",
 		may:     []string{"internal/criterion", "internal/exact", "internal/newel"},
 		outside: []string{"golang.org/x/text/language", "golang.org/x/text/language/display", "golang.org/x/text/unicode/norm"},
 		except: map[string]string{
@@ -93,7 +93,7 @@ var rooms = plan{
 	},
 	{
 		name: "internal/recording", pure: true,
-		holds:   "the recording document, its contract and its only merge",
+		holds:   "the recording document, its contract and how its states merge",
 		may:     []string{"internal/exact", "internal/measure", "internal/newel", "internal/strict"},
 		outside: []string{"github.com/google/uuid"},
 	},
@@ -104,7 +104,7 @@ var rooms = plan{
 	},
 	{
 		name: "internal/writing", pure: true,
-		holds: "help with writing programs: series of steps, what a criterion demands, what is missing and how to mend it, a criterion tried on past sessions",
+		holds: "help with writing programs: series of steps, what a criterion demands, what is missing and how to fix it, a criterion tried on past sessions",
 		may:   []string{"internal/criterion", "internal/exact", "internal/newel", "internal/program", "internal/skill"},
 	},
 	{
@@ -125,7 +125,7 @@ var rooms = plan{
 	},
 	{
 		name: "internal/reading", pure: true,
-		holds: "what is judged of a placement and shown of it: groups of the caseload, decisions that fit, late data, rules for help; no transaction",
+		holds: "what is computed and shown for a placement: caseload groups, suitable decisions, late data, prompt rules; no transactions",
 		may:   []string{"internal/criterion", "internal/exact", "internal/measure", "internal/newel", "internal/program", "internal/recording", "internal/timezone"},
 		except: map[string]string{
 			"runtime/debug": "Evaluator returns a panic as an error with its stack",
@@ -139,13 +139,13 @@ var rooms = plan{
 	},
 	{
 		name: "internal/href", pure: true,
-		holds: "every address of the site, once: as a route’s pattern and as a link",
+		holds: "every address of the site, as a route pattern and as a link",
 		may:   []string{"internal/newel"},
 	},
 	// The store.
 	{
 		name:    "migrations",
-		holds:   "the schema as SQL, and what applies it",
+		holds:   "the schema as SQL, and the code that applies it",
 		outside: []string{"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/lock"},
 	},
 	{
@@ -168,12 +168,12 @@ var rooms = plan{
 	},
 	{
 		name:  "internal/live",
-		holds: "who watches what: open pages wait here for changes",
+		holds: "change notifications for open pages",
 		may:   []string{"internal/newel"},
 	},
 	{
 		name:    "internal/app",
-		holds:   "one method for each thing a person does: permission, transaction, pure packages, store. They meet only here",
+		holds:   "one method for each thing a person does: permission, transaction, pure packages, store. Only this package combines them",
 		may:     []string{"internal/account", "internal/criterion", "internal/href", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
 		outside: []string{"github.com/google/uuid", "golang.org/x/text/language", "golang.org/x/text/unicode/norm"},
 	},
@@ -185,7 +185,7 @@ var rooms = plan{
 	},
 	{
 		name:    "internal/gallery",
-		holds:   "every component of view with invented content, for `cmd/gallery`; no page of the server uses it",
+		holds:   "every component of view with invented content, for `cmd/gallery`; the server does not use it",
 		may:     []string{"internal/chart", "internal/message", "internal/view"},
 		outside: []string{"github.com/a-h/templ", "github.com/a-h/templ/runtime"},
 	},
@@ -207,7 +207,7 @@ var rooms = plan{
 	},
 	{
 		name:  "internal/demo",
-		holds: "the invented clinic, made through app like any other",
+		holds: "the invented clinic, created through app like any other",
 		may:   []string{"internal/app", "internal/measure", "internal/newel", "internal/program", "internal/recording", "internal/timezone"},
 	},
 	{
@@ -227,7 +227,7 @@ var rooms = plan{
 	},
 	{
 		name:    "cmd/assets",
-		holds:   "bundles what the browser runs",
+		holds:   "bundles the client code",
 		may:     []string{"web"},
 		outside: []string{"github.com/andybalholm/brotli", "github.com/evanw/esbuild/pkg/api"},
 	},
@@ -251,7 +251,7 @@ var rooms = plan{
 	},
 	{
 		name:    "internal/fixture",
-		holds:   "a clinic to start from",
+		holds:   "small clinics for tests to start from",
 		may:     []string{"internal/measure", "internal/newel", "internal/pgtest", "internal/program", "internal/recording"},
 		outside: []string{"github.com/jackc/pgx/v5"},
 	},
@@ -262,7 +262,7 @@ var rooms = plan{
 	},
 	{
 		name:  "internal/archtest",
-		holds: "this architecture as tests",
+		holds: "tests of this architecture",
 	},
 	{
 		name:  "internal/verification",
