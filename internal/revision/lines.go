@@ -107,6 +107,7 @@ func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both b
 			return nil, true
 		}
 	}
+	may := mayAdd(base, mine, theirs, m, t)
 	said := map[string]int{}
 	for i := range m.added {
 		first, second := m.added[i], t.added[i]
@@ -117,7 +118,7 @@ func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both b
 			first, second = second, first
 		}
 		for _, line := range slices.Concat(first, second) {
-			if said[line]++; said[line] <= max(m.count[line], t.count[line]) {
+			if said[line]++; said[line] <= may[line] {
 				out = append(out, line)
 			}
 		}
@@ -126,6 +127,38 @@ func mergeLines(base, mine, theirs []string, ordered bool) (out []string, both b
 		}
 	}
 	return out, false
+}
+
+// mayAdd returns how often each added line may appear besides the lines of the
+// base that remain. A line that both added appears once. A line that both moved,
+// each another one of its kind, stays as many as there were: to move is to
+// remove and to add, and no one meant to have fewer.
+func mayAdd(base, mine, theirs []string, m, t lineEdits) map[string]int {
+	remain := map[string]int{}
+	for i, line := range base {
+		if !m.gone[i] && !t.gone[i] {
+			remain[line]++
+		}
+	}
+	had, first, second := countLines(base), countLines(mine), countLines(theirs)
+	may := map[string]int{}
+	for _, added := range []map[string]int{m.count, t.count} {
+		for line := range added {
+			one, other := first[line]-had[line], second[line]-had[line]
+			meant := had[line] + max(one, other, 0) + min(one, 0) + min(other, 0)
+			both := m.count[line] + t.count[line]
+			may[line] = max(m.count[line], t.count[line], min(meant-remain[line], both))
+		}
+	}
+	return may
+}
+
+func countLines(list []string) map[string]int {
+	n := map[string]int{}
+	for _, line := range list {
+		n[line]++
+	}
+	return n
 }
 
 // compareLines compares numbers numerically and everything else as text.

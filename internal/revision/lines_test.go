@@ -82,6 +82,16 @@ func TestHelpLevelsInOnePlaceConflict(t *testing.T) {
 	}
 }
 
+// Each moves another one of two equal lines. Both meant to keep two.
+func TestMovedTwiceIsNotLost(t *testing.T) {
+	t.Parallel()
+	base := []string{"cups", "mat", "cups", "disc"}
+	got, both := mergeLines(base, []string{"cups", "disc", "cups"}, []string{"mat", "cups", "cups"}, false)
+	if both || count(got, "cups") != 2 {
+		t.Errorf("got %q, %v, want two cups", got, both)
+	}
+}
+
 func TestMergeOfLinesProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
