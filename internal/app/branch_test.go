@@ -105,12 +105,12 @@ func TestInvalidBranchIsRefused(t *testing.T) {
 		steps []app.ThinStep
 		want  []string
 	}{
-		"one only":      {thin("B1a"), []string{"thin decide.branch_two"}},
-		"none":          {nil, []string{"thin decide.branch_two"}},
-		"twice":         {twice, []string{"thin.1.label program.label_twice"}},
-		"as another":    {thin("B2", "B1b"), []string{"thin program.label_twice"}},
-		"incomplete":    {odd, []string{"thin.0.name field.required"}},
-		"much too long": {thin(strings.Repeat("B", 13), "B1b"), []string{"thin.0.label field.too_long"}},
+		"one only":              {thin("B1a"), []string{"thin decide.branch_two"}},
+		"none":                  {nil, []string{"thin decide.branch_two"}},
+		"twice":                 {twice, []string{"thin.1.label program.label_twice"}},
+		"label of another step": {thin("B2", "B1b"), []string{"thin program.label_twice"}},
+		"incomplete":            {odd, []string{"thin.0.name field.required"}},
+		"much too long":         {thin(strings.Repeat("B", 13), "B1b"), []string{"thin.0.label field.too_long"}},
 	} {
 		err := s.decide(t, s.Supervisor, first, app.DecisionInput{Kind: newel.DecisionBranch, Reason: "x", Steps: c.steps})
 		keys := problemKeys(err)

@@ -37,7 +37,7 @@ func TestAssignReportsEverythingMissing(t *testing.T) {
 			care: ready, withdrawn: "recording", program: fixture.WashingHands(),
 			want: []string{"learner assign.missing.consent_recording"},
 		},
-		"alerts not asked": {
+		"alerts not answered": {
 			care: newel.Care{StopSigns: "turns away"}, program: fixture.WashingHands(),
 			want: []string{"learner assign.missing.alerts"},
 		},
@@ -45,16 +45,16 @@ func TestAssignReportsEverythingMissing(t *testing.T) {
 			care: newel.Care{Alerts: newel.Alerts{Asked: true}}, program: fixture.WashingHands(),
 			want: []string{"learner assign.missing.stop_signs"},
 		},
-		"nothing asked and touch": {
+		"nothing answered, and touch": {
 			program: fixture.WhichCup(),
 			want:    []string{"learner assign.missing.alerts", "learner assign.missing.stop_signs", "without_touch assign.touch_not_allowed"},
 		},
-		"touch not allowed":      {care: ready, program: fixture.WhichCup(), want: []string{"without_touch assign.touch_not_allowed"}},
-		"touch left out":         {care: ready, program: fixture.WhichCup(), in: app.AssignInput{WithoutTouch: true}},
-		"touch allowed":          {care: newel.Care{Alerts: ready.Alerts, StopSigns: "x", TouchAllowed: true}, program: fixture.WhichCup()},
-		"touch that is planned":  {care: ready, program: plannedTouch(), in: app.AssignInput{WithoutTouch: true}, want: []string{"program assign.touch_needed"}},
-		"no program was chosen":  {care: ready, program: fixture.WashingHands(), in: app.AssignInput{Program: "none"}, want: []string{"program assign.choose"}},
-		"a program of elsewhere": {care: ready, program: fixture.WashingHands(), in: app.AssignInput{Program: newel.NewID[newel.ProgramID]().String()}, want: []string{"program assign.choose"}},
+		"touch not allowed":     {care: ready, program: fixture.WhichCup(), want: []string{"without_touch assign.touch_not_allowed"}},
+		"touch removed":         {care: ready, program: fixture.WhichCup(), in: app.AssignInput{WithoutTouch: true}},
+		"touch allowed":         {care: newel.Care{Alerts: ready.Alerts, StopSigns: "x", TouchAllowed: true}, program: fixture.WhichCup()},
+		"planned touch":         {care: ready, program: plannedTouch(), in: app.AssignInput{WithoutTouch: true}, want: []string{"program assign.touch_needed"}},
+		"no program was chosen": {care: ready, program: fixture.WashingHands(), in: app.AssignInput{Program: "none"}, want: []string{"program assign.choose"}},
+		"an unknown program":    {care: ready, program: fixture.WashingHands(), in: app.AssignInput{Program: newel.NewID[newel.ProgramID]().String()}, want: []string{"program assign.choose"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -239,16 +239,16 @@ func TestInvalidDecisions(t *testing.T) {
 		in   app.DecisionInput
 		want string
 	}{
-		"nothing chosen":            {app.DecisionInput{}, "kind decide.choose"},
-		"revise, no word":           {app.DecisionInput{Kind: newel.DecisionRevise}, "reason field.required"},
-		"made up":                   {app.DecisionInput{Kind: "dance", Reason: "x"}, "kind decide.choose"},
-		"advance not met, no word":  {app.DecisionInput{Kind: newel.DecisionAdvance}, "reason field.required"},
-		"hold without a reason":     {app.DecisionInput{Kind: newel.DecisionHold}, "reason field.required"},
-		"back from the first":       {app.DecisionInput{Kind: newel.DecisionStepBack, To: "b1", Reason: "x"}, "to decide.no_earlier_step"},
-		"back to a later":           {app.DecisionInput{Kind: newel.DecisionStepBack, To: "b2", Reason: "x"}, "to decide.no_earlier_step"},
-		"resume what is not paused": {app.DecisionInput{Kind: newel.DecisionResume}, "kind decide.not_paused"},
-		"no date":                   {app.DecisionInput{Kind: newel.DecisionSeen, ExpectedBy: "soon"}, "expected_by field.date"},
-		"much too long":             {app.DecisionInput{Kind: newel.DecisionSeen, Reason: strings.Repeat("🙂", newel.MaxNote+1)}, "reason field.too_long"},
+		"nothing chosen":                          {app.DecisionInput{}, "kind decide.choose"},
+		"revise without a reason":                 {app.DecisionInput{Kind: newel.DecisionRevise}, "reason field.required"},
+		"unknown kind":                            {app.DecisionInput{Kind: "dance", Reason: "x"}, "kind decide.choose"},
+		"advance without met criterion or reason": {app.DecisionInput{Kind: newel.DecisionAdvance}, "reason field.required"},
+		"hold without a reason":                   {app.DecisionInput{Kind: newel.DecisionHold}, "reason field.required"},
+		"step back from the first":                {app.DecisionInput{Kind: newel.DecisionStepBack, To: "b1", Reason: "x"}, "to decide.no_earlier_step"},
+		"step back to a later step":               {app.DecisionInput{Kind: newel.DecisionStepBack, To: "b2", Reason: "x"}, "to decide.no_earlier_step"},
+		"resume what is not paused":               {app.DecisionInput{Kind: newel.DecisionResume}, "kind decide.not_paused"},
+		"no date":                                 {app.DecisionInput{Kind: newel.DecisionSeen, ExpectedBy: "soon"}, "expected_by field.date"},
+		"much too long":                           {app.DecisionInput{Kind: newel.DecisionSeen, Reason: strings.Repeat("🙂", newel.MaxNote+1)}, "reason field.too_long"},
 	} {
 		err := s.decide(t, s.Supervisor, first, c.in)
 		if diff := cmp.Diff([]string{c.want}, problemKeys(err)); diff != "" {
@@ -259,10 +259,10 @@ func TestInvalidDecisions(t *testing.T) {
 		who  newel.Actor
 		want error
 	}{
-		"trainee":     {s.Trainee, newel.ErrForbidden},
-		"office":      {s.Office, newel.ErrForbidden},
-		"caregiver":   {s.Home.Caregiver, newel.ErrForbidden},
-		"other house": {fixture.Clinic(t, s.DB).Lead, newel.ErrNotFound},
+		"trainee":      {s.Trainee, newel.ErrForbidden},
+		"office":       {s.Office, newel.ErrForbidden},
+		"caregiver":    {s.Home.Caregiver, newel.ErrForbidden},
+		"other clinic": {fixture.Clinic(t, s.DB).Lead, newel.ErrNotFound},
 	} {
 		if err := s.decide(t, c.who, first, app.DecisionInput{Kind: newel.DecisionSeen}); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v", name, err)

@@ -33,11 +33,11 @@ func TestSetOwn(t *testing.T) {
 		in   app.OwnInput
 		want []string
 	}{
-		"no reason":             {app.OwnInput{Say: "Hands!"}, []string{"reason field.required"}},
-		"nothing is different":  {app.OwnInput{Say: step.Say, Criterion: step.Criterion, Reason: "so"}, []string{"say own.nothing_changed"}},
-		"no number":             {app.OwnInput{Trials: "few", Reason: "so"}, []string{"trials own.whole"}},
-		"unreadable":            {app.OwnInput{Criterion: "mostly", Reason: "so"}, []string{"criterion criterion.goal"}},
-		"unreadable going back": {app.OwnInput{StepBack: "when sad", Reason: "so"}, []string{"step_back criterion.goal"}},
+		"no reason":              {app.OwnInput{Say: "Hands!"}, []string{"reason field.required"}},
+		"nothing is different":   {app.OwnInput{Say: step.Say, Criterion: step.Criterion, Reason: "so"}, []string{"say own.nothing_changed"}},
+		"not a number":           {app.OwnInput{Trials: "few", Reason: "so"}, []string{"trials own.whole"}},
+		"unreadable":             {app.OwnInput{Criterion: "mostly", Reason: "so"}, []string{"criterion criterion.goal"}},
+		"invalid step-back rule": {app.OwnInput{StepBack: "when sad", Reason: "so"}, []string{"step_back criterion.goal"}},
 	} {
 		got := problemKeys(set(first, c.in))
 		if diff := cmp.Diff(c.want, got); diff != "" {

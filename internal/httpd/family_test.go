@@ -236,10 +236,10 @@ func TestFamilyOutOfReach(t *testing.T) {
 	for name, f := range map[string]struct {
 		family, learner, person, consent, account string
 	}{
-		"next door":      {s.NextDoor.ID.String(), s.NextDoor.Learner.String(), s.NextDoor.Other.String(), s.NextDoor.Consents[0].String(), s.Supervisor.Account.String()},
+		"another family": {s.NextDoor.ID.String(), s.NextDoor.Learner.String(), s.NextDoor.Other.String(), s.NextDoor.Consents[0].String(), s.Supervisor.Account.String()},
 		"another clinic": {other.Home.ID.String(), other.Home.Learner.String(), other.Home.Other.String(), other.Home.Consents[0].String(), other.Lead.Account.String()},
 		"nobody":         {newel.NewID[newel.FamilyID]().String(), newel.NewID[newel.LearnerID]().String(), newel.NewID[newel.PersonID]().String(), newel.NewID[newel.ConsentID]().String(), s.Lead.Account.String()},
-		"no id":          {"1", "' or 1=1", "..", "x", "y"},
+		"not an id":      {"1", "' or 1=1", "..", "x", "y"},
 	} {
 		b := s.as(s.Supervisor)
 		before := s.fingerprint()

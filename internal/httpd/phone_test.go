@@ -127,10 +127,10 @@ func TestTalkRefusals(t *testing.T) {
 	}{
 		"next door":   {id, "application/json", foreign, http.StatusNotFound, "not_found"},
 		"no time":     {id, "application/json", strings.Replace(good, "2026-03-12T17:00:00+08:00", "soon", 1), http.StatusUnprocessableEntity, "invalid"},
-		"no JSON":     {id, "application/json", "soon", http.StatusUnprocessableEntity, "invalid"},
+		"not JSON":    {id, "application/json", "soon", http.StatusUnprocessableEntity, "invalid"},
 		"a form":      {id, formKind, good, http.StatusUnsupportedMediaType, "media_type"},
-		"no id":       {"one", "application/json", good, http.StatusNotFound, "not_found"},
-		"another id":  {"6f9619ff-8b86-4d01-b42d-00cf4fc964ff", "application/json", good, http.StatusUnprocessableEntity, "invalid"},
+		"not an id":   {"one", "application/json", good, http.StatusNotFound, "not_found"},
+		"unknown id":  {"6f9619ff-8b86-4d01-b42d-00cf4fc964ff", "application/json", good, http.StatusUnprocessableEntity, "invalid"},
 		"nothing":     {id, "application/json", "{}", http.StatusUnprocessableEntity, "invalid"},
 		"the control": {id, "application/json", good, http.StatusOK, ""},
 	} {

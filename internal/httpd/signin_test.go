@@ -163,8 +163,8 @@ func TestSignInRevealsNothing(t *testing.T) {
 		"unknown":          {"email": {"nobody@stair.example"}, "password": {goodPassword}},
 		"without password": {"email": {"ines@stair.example"}, "password": {goodPassword}},
 		"empty":            {"email": {"ines@stair.example"}, "password": {""}},
-		"switched off":     {"email": {"oda@stair.example"}, "password": {goodPassword}},
-		"no address":       {"email": {"'; select 1 --"}, "password": {goodPassword}},
+		"deactivated":      {"email": {"oda@stair.example"}, "password": {goodPassword}},
+		"not an address":   {"email": {"'; select 1 --"}, "password": {goodPassword}},
 	}
 	var same string
 	for name, form := range attempts {

@@ -28,8 +28,8 @@ func TestGroupOf(t *testing.T) {
 		row  newel.CaseloadRow
 		want Group
 	}{
-		{"never read", newel.CaseloadRow{}, Quiet},
-		{"on the way", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4)}, Quiet},
+		{"never evaluated", newel.CaseloadRow{}, Quiet},
+		{"in progress", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4)}, Quiet},
 		{"met", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4)}, GroupMet},
 		{"met and held", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusMet, 4)}, Quiet},
 		{"met after it was held", newel.CaseloadRow{Gist: body(criterion.StatusMet, 4), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusUnderWay, 3)}, GroupMet},
@@ -37,7 +37,7 @@ func TestGroupOf(t *testing.T) {
 		{"stalled", newel.CaseloadRow{Gist: stalled}, GroupLook},
 		{"stalled and seen", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen, Answered: stalled}, Quiet},
 		{"seen before it stalled", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen, Answered: body(criterion.StatusUnderWay, 7)}, GroupLook},
-		{"seen on no reading", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen}, GroupLook},
+		{"seen without a reading", newel.CaseloadRow{Gist: stalled, DecisionKind: newel.DecisionSeen}, GroupLook},
 		{"two more under the same flag", newel.CaseloadRow{
 			Gist: body(criterion.StatusStalled, 10, flag(criterion.Flat, "s10")), DecisionKind: newel.DecisionSeen, Answered: stalled,
 		}, Quiet},
@@ -47,9 +47,9 @@ func TestGroupOf(t *testing.T) {
 		{"another flag", newel.CaseloadRow{
 			Gist: body(criterion.StatusStalled, 9, flag(criterion.Falling), flag(criterion.Flat)), DecisionKind: newel.DecisionSeen, Answered: stalled,
 		}, GroupLook},
-		{"differs while on the way", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 9, flag(criterion.DiffersByPerson))}, GroupDiffers},
+		{"differs while in progress", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 9, flag(criterion.DiffersByPerson))}, GroupDiffers},
 		{"differs and is flat", newel.CaseloadRow{Gist: body(criterion.StatusStalled, 9, flag(criterion.Flat), flag(criterion.DiffersByPerson))}, GroupLook},
-		{"a no comes before being met", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Distress, "s9"))}, GroupSaidNo},
+		{"a no takes precedence over a met criterion", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Distress, "s9"))}, GroupSaidNo},
 		{"a no that was answered", newel.CaseloadRow{
 			Gist: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")), DecisionKind: newel.DecisionSeen,
 			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
@@ -58,7 +58,7 @@ func TestGroupOf(t *testing.T) {
 			Gist: body(criterion.StatusUnderWay, 10, flag(criterion.Distress, "s9", "s10")), DecisionKind: newel.DecisionSeen,
 			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
 		}, GroupSaidNo},
-		{"resting", newel.CaseloadRow{State: newel.AssignmentResting}, GroupSaidNo},
+		{"paused after a no", newel.CaseloadRow{State: newel.AssignmentResting}, GroupSaidNo},
 		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Gist: stalled, Waiting: 1}, Quiet},
 		{"two recordings", newel.CaseloadRow{Waiting: 1}, GroupRecord},
 		{"slipping", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Slipping, "m1", "m2"))}, GroupCheck},
@@ -69,7 +69,7 @@ func TestGroupOf(t *testing.T) {
 			Due: &newel.Expectation{By: day(11)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10), Answered: stalled, Gist: stalled,
 		}, GroupAgain},
 		{"expected by yesterday, decided on since", newel.CaseloadRow{Due: &newel.Expectation{By: day(11)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(11)}, Quiet},
-		{"expected of another step before this one began", newel.CaseloadRow{Due: &newel.Expectation{By: day(4)}}, Quiet},
+		{"expected on another step before this one started", newel.CaseloadRow{Due: &newel.Expectation{By: day(4)}}, Quiet},
 		{"expected by yesterday, paused", newel.CaseloadRow{Due: &newel.Expectation{By: day(11)}, State: newel.AssignmentPaused}, Quiet},
 		{"idle from today", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(12)}, GroupIdle},
 		{"idle from tomorrow", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(13)}, Quiet},
@@ -80,7 +80,7 @@ func TestGroupOf(t *testing.T) {
 		{"late data, seen since", newel.CaseloadRow{
 			BeganAt: *at(5), Late: &newel.Late{Changes: true, At: *at(9)}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10),
 		}, Quiet},
-		{"late data of before the step", newel.CaseloadRow{BeganAt: *at(10), Late: &newel.Late{Changes: true, At: *at(9)}}, Quiet},
+		{"late data from before the step", newel.CaseloadRow{BeganAt: *at(10), Late: &newel.Late{Changes: true, At: *at(9)}}, Quiet},
 		{"two at once", newel.CaseloadRow{Gist: &newel.Gist{Twice: [][2]string{{"a", "b"}}}}, GroupRecord},
 		{"two at once, seen", newel.CaseloadRow{
 			Gist: &newel.Gist{Twice: [][2]string{{"a", "b"}}}, DecisionKind: newel.DecisionSeen, DecidedAt: at(10),
@@ -88,14 +88,14 @@ func TestGroupOf(t *testing.T) {
 		}, Quiet},
 		{"paused until today", newel.CaseloadRow{State: newel.AssignmentPaused, DecisionKind: newel.DecisionPause, LookAgain: day(12)}, GroupAgain},
 		{"paused until tomorrow", newel.CaseloadRow{State: newel.AssignmentPaused, DecisionKind: newel.DecisionPause, LookAgain: day(13)}, Quiet},
-		{"the version is out", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 2}, GroupAgain},
-		{"the version is being written", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 1}, Quiet},
+		{"the awaited version is published", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 2}, GroupAgain},
+		{"the awaited version is a draft", newel.CaseloadRow{DecisionKind: newel.DecisionRevise, DecidedAt: at(10), Number: 1, Newest: 1}, Quiet},
 		{"the family answered", newel.CaseloadRow{Answers: 1}, GroupAnswer},
-		{"begun a fortnight ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 26)}, GroupUnlooked},
-		{"begun thirteen days ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 27)}, Quiet},
-		{"begun long ago, looked at", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 1, 1), DecisionKind: newel.DecisionSeen, DecidedAt: at(1)}, Quiet},
-		{"idle, looked at since", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(10)}, Quiet},
-		{"idle, looked at before", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(8)}, GroupIdle},
+		{"started two weeks ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 26)}, GroupUnlooked},
+		{"started thirteen days ago", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 2, 27)}, Quiet},
+		{"started long ago, reviewed", newel.CaseloadRow{BeganOn: newel.NewDay(2026, 1, 1), DecisionKind: newel.DecisionSeen, DecidedAt: at(1)}, Quiet},
+		{"idle, reviewed since", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(10)}, Quiet},
+		{"idle, reviewed before", newel.CaseloadRow{IdleFrom: day(9), DecisionKind: newel.DecisionSeen, DecidedAt: at(8)}, GroupIdle},
 	} {
 		if c.row.TimeZone == "" {
 			c.row.TimeZone = "UTC"
