@@ -78,10 +78,19 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	return f
 }
 
+// forPhone reports whether the phone's script asked. The route says so; of a
+// request that no route matches, the method and the path are all there is.
+func (s *Server) forPhone(r *http.Request) bool {
+	if phone, matched := s.phones[r.Method+" "+routePattern(r)]; matched {
+		return phone
+	}
+	return r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, href.Phone)
+}
+
 // fail writes the page for an error: what happened, in a sentence, and what
 // to do. Programs get the bare sentence.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
-	if r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, href.Phone) {
+	if s.forPhone(r) {
 		failPhone(w, status)
 		return
 	}

@@ -23,16 +23,16 @@ import (
 
 func (s *Server) phoneRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: href.PhoneDay, Needs: newel.RecordSession, Handle: s.phoneDay},
-		{Method: http.MethodGet, Pattern: href.PhoneReceipts, Needs: newel.RecordSession, Handle: s.phoneReceipts},
-		{Method: http.MethodGet, Pattern: string(href.PhonePicture), Needs: newel.SeeProgress, Handle: s.phonePicture},
-		{Method: http.MethodPut, Pattern: string(href.PhoneTalk), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Handle: s.putTalk},
-		{Method: http.MethodPut, Pattern: string(href.PhoneRead), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Handle: s.putRead},
-		{Method: http.MethodPost, Pattern: href.PhoneRescue, Needs: newel.RecordSession, MaxBody: recording.MaxRescue, Handle: s.postRescue},
-		{Method: http.MethodGet, Pattern: href.PhoneAccounts, Public: true, Handle: s.phoneAccounts},
-		{Method: http.MethodPost, Pattern: href.PhonePIN, Needs: newel.TeachToday, Guess: true, Handle: s.postPIN},
-		{Method: http.MethodPost, Pattern: href.PhoneSwitch, Public: true, Guess: true, Handle: s.postSwitch},
-		{Method: http.MethodPost, Pattern: href.PhoneLock, Public: true, Handle: s.postLock},
+		{Method: http.MethodGet, Pattern: href.PhoneDay, Needs: newel.RecordSession, Phone: true, Handle: s.phoneDay},
+		{Method: http.MethodGet, Pattern: href.PhoneReceipts, Needs: newel.RecordSession, Phone: true, Handle: s.phoneReceipts},
+		{Method: http.MethodGet, Pattern: string(href.PhonePicture), Needs: newel.SeeProgress, Phone: true, Handle: s.phonePicture},
+		{Method: http.MethodPut, Pattern: string(href.PhoneTalk), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Phone: true, Handle: s.putTalk},
+		{Method: http.MethodPut, Pattern: string(href.PhoneRead), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Phone: true, Handle: s.putRead},
+		{Method: http.MethodPost, Pattern: href.PhoneRescue, Needs: newel.RecordSession, MaxBody: recording.MaxRescue, Phone: true, Handle: s.postRescue},
+		{Method: http.MethodGet, Pattern: href.PhoneAccounts, Public: true, Phone: true, Handle: s.phoneAccounts},
+		{Method: http.MethodPost, Pattern: href.PhonePIN, Needs: newel.TeachToday, Guess: true, Phone: true, Handle: s.postPIN},
+		{Method: http.MethodPost, Pattern: href.PhoneSwitch, Public: true, Guess: true, Phone: true, Handle: s.postSwitch},
+		{Method: http.MethodPost, Pattern: href.PhoneLock, Public: true, Phone: true, Handle: s.postLock},
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 func (s *Server) recordingRoutes() []Route {
 	return []Route{
 		// MaxSealed is larger than MaxBody, which is looked at when the kind is known.
-		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Handle: at("recording", s.putRecording)},
+		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Phone: true, Handle: at("recording", s.putRecording)},
 		{Method: http.MethodGet, Pattern: string(href.Recording), Needs: newel.SeeLearner, Handle: formAt("recording", s.showSession)},
 		{Method: http.MethodPost, Pattern: string(href.RecordingAmend), Needs: newel.AmendSession, Handle: postAt(s, "recording", s.amend, s.showSession)},
 		{Method: http.MethodGet, Pattern: href.Quarantine, Needs: newel.SettleQuarantine, Handle: form(s.showQuarantine)},
@@ -114,8 +114,8 @@ var errorNames = map[int]string{
 	http.StatusRequestEntityTooLarge: "too_large", http.StatusTooManyRequests: "too_many", http.StatusServiceUnavailable: "busy",
 }
 
-// failPhone answers a failed PUT: bare JSON, whatever the client says it
-// would like.
+// failPhone answers a failed request of the phone's script: bare JSON, whatever
+// it says it accepts.
 func failPhone(w http.ResponseWriter, status int) {
 	name := errorNames[status]
 	if name == "" {

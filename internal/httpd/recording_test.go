@@ -6,11 +6,13 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
 
 	"newel/internal/fixture"
+	"newel/internal/href"
 	"newel/internal/htmlcheck"
 	"newel/internal/newel"
 	"newel/internal/recording"
@@ -205,4 +207,30 @@ func TestQuarantinePage(t *testing.T) {
 	desk.post("/quarantine/"+house.Caregiver.Account.String()+"/"+d.ID.String(), url.Values{"what": {"set_aside"}}).leads("/quarantine")
 	desk.get("/quarantine").check(htmlcheck.In(".empty"))
 	phone.get("/quarantine").want(http.StatusForbidden)
+}
+
+// TestWhoGetsFailuresAsJSON asks every route, as no one who is signed in, for a
+// page: the phone's own script gets JSON nevertheless, and no other page does.
+func TestWhoGetsFailuresAsJSON(t *testing.T) {
+	t.Parallel()
+	s := newBareSite(t, "http://newel.test")
+	id := newel.NewID[newel.LearnerID]().String()
+	asked := map[bool]int{}
+	for _, route := range s.server.Routes() {
+		if route.Public {
+			continue
+		}
+		path := regexp.MustCompile(`\{\w+\}`).ReplaceAllString(route.Pattern, id)
+		p := s.anybody().send(httptest.NewRequest(route.Method, path, nil))
+		if got := p.header.Get("Content-Type") == "application/json"; got != route.Phone {
+			t.Errorf("%s %s: status %d as %s, phone %v", route.Method, route.Pattern, p.status, p.header.Get("Content-Type"), route.Phone)
+		}
+		asked[route.Phone]++
+	}
+	if asked[true] == 0 || asked[false] == 0 {
+		t.Errorf("asked %v", asked)
+	}
+	for _, r := range []*http.Request{httptest.NewRequest(http.MethodGet, href.Phone+"nothing", nil), httptest.NewRequest(http.MethodPut, "/nothing", nil)} {
+		s.anybody().send(r).want(http.StatusNotFound).problem()
+	}
 }

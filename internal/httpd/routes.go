@@ -24,7 +24,9 @@ type Route struct {
 	// MaxBody is the maximum size of a request body in bytes; 0 for the limit
 	// of forms.
 	MaxBody int64
-	Handle  handlerFunc
+	// Phone marks what the phone's own script asks for: failures are JSON.
+	Phone  bool
+	Handle handlerFunc
 }
 
 // Routes lists all routes of the site.

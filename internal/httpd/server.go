@@ -35,6 +35,7 @@ type Server struct {
 	noWorker bool
 	hub      *live.Hub
 	beat     time.Duration
+	phones   map[string]bool // Route.Phone by method and pattern
 }
 
 // Options configures a Server.
@@ -66,11 +67,15 @@ func New(o Options) *Server {
 	if o.Beat == 0 {
 		o.Beat = beatEvery
 	}
-	return &Server{
+	s := &Server{
 		app: o.App, sessions: newSessions(o.Store, o.Base), messages: o.Messages, log: o.Log,
 		base: o.Base, schema: o.Schema, demo: o.Demo, built: o.Assets, now: o.Now, proxies: o.Proxies, noWorker: o.WorkerOff,
-		hub: o.Hub, beat: o.Beat,
+		hub: o.Hub, beat: o.Beat, phones: map[string]bool{},
 	}
+	for _, route := range s.Routes() {
+		s.phones[route.Method+" "+route.Pattern] = route.Phone
+	}
+	return s
 }
 
 // Handler returns the handler of the whole site.
