@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/jackc/pgx/v5"
 
 	"newel/internal/app"
 	"newel/internal/fixture"
@@ -152,18 +151,7 @@ func TestRevise(t *testing.T) {
 	}
 	d := fixture.WashingHands()
 	d.Cautions = "Fragrance-free soap."
-	body, err := d.Canonical()
-	if err != nil {
-		t.Fatal(err)
-	}
-	next := newel.NewID[newel.VersionID]()
-	in := pgx.NamedArgs{"v": next, "p": program, "d": body, "lead": s.Lead.Account}
-	s.Exec(t, `insert into version (clinic_id, id, program_id, number, document, hash, help_levels, published_by)
-		values (@clinic, @v, @p, 2, @d, 'x', array['point', 'say', 'show'], @lead)`, in)
-	for _, row := range d.StepRows(next) {
-		s.Exec(t, `insert into step (clinic_id, version_id, key, strand, place, label, name) values (@clinic, @v, @k, @s, @n, @l, @name)`,
-			pgx.NamedArgs{"v": next, "k": row.Key, "s": row.Strand, "n": row.Place, "l": row.Label, "name": row.Name})
-	}
+	next := s.Revise(t, program, 2, d).ID
 	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
 	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupAgain || !reading.Revised(c.Groups[0].Items[0].CaseloadRow) {
 		t.Fatalf("%+v, %v", c.Groups, err)
