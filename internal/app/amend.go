@@ -78,7 +78,7 @@ func check(actor newel.Actor, tx *postgres.Tx, r recording.Kept, made []recordin
 // judgeAgain applies a recording's amendments to its summary and its
 // placement's reading.
 func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept, amendments []recording.Amendment) error {
-	ground, err := tx.Ground(ctx, r.PlacementID)
+	facts, err := tx.Facts(ctx, r.PlacementID)
 	if err != nil {
 		return err
 	}
@@ -90,7 +90,7 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept,
 	for i, p := range people {
 		ids[i] = p.ID
 	}
-	reading.Summarize(&r, recording.Apply(r.State, amendments), ids, ground.HelpLevels)
+	reading.Summarize(&r, recording.Apply(r.State, amendments), ids, facts.HelpLevels)
 	if err := tx.Summarise(ctx, r); err != nil {
 		return err
 	}

@@ -32,7 +32,7 @@ const (
 func ThinField(n int, name string) string { return "thin." + strconv.Itoa(n) + "." + name }
 
 // checkBranch reports the problems of the smaller steps, by field.
-func (c *chair) checkBranch(steps []ThinStep, e *newel.Invalid) {
+func (c *decider) checkBranch(steps []ThinStep, e *newel.Invalid) {
 	document, fields, err := c.thinner(steps)
 	if err != nil {
 		e.Add("kind", "decide.branch_impossible")
@@ -61,7 +61,7 @@ var errNoStep = errors.New("the step is not in the version")
 // thinner returns the placement's version with its step replaced by the smaller
 // steps, and the form number of each new key. References to the step are
 // updated: whatever waited for it now waits for the last smaller step.
-func (c *chair) thinner(steps []ThinStep) (program.Document, map[string]int, error) {
+func (c *decider) thinner(steps []ThinStep) (program.Document, map[string]int, error) {
 	document, err := copied(c.version.Document)
 	if err != nil {
 		return document, nil, err
@@ -131,7 +131,7 @@ func copied(d program.Document) (out program.Document, err error) {
 // branch splits the step for this learner only: the assignment gets its own
 // version, and the learner moves to the first of the smaller steps. Steps that
 // were met stay met, because the other steps keep their keys.
-func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []ThinStep) error {
+func (c *decider) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []ThinStep) error {
 	document, _, err := c.thinner(steps)
 	if err != nil {
 		return err
@@ -160,7 +160,7 @@ func (c *chair) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 // revise moves the assignment to the latest version if it is newer and has the
 // step. Otherwise it starts a draft and returns the step's location in it, and
 // the placement stays open.
-func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+func (c *decider) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	if c.takesOver() {
 		m, err := moveOf(ctx, tx, c.assignment)
 		if err != nil {
@@ -182,7 +182,7 @@ func (c *chair) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 }
 
 // takesOver reports whether a newer published version has the step.
-func (c *chair) takesOver() bool {
+func (c *decider) takesOver() bool {
 	_, step := c.latest.Document.Step(c.placement.StepKey)
 	return step != nil && c.latest.Number > c.version.Number
 }

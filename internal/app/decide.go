@@ -47,7 +47,7 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := lockDecided(ctx, tx, id, in.Kind); err != nil {
 			return "", err
 		}
-		c, err := a.chairOf(ctx, tx, id)
+		c, err := a.deciderOf(ctx, tx, id)
 		if err != nil {
 			return "", err
 		}
@@ -99,8 +99,8 @@ func lockDecided(ctx context.Context, tx *postgres.Tx, id newel.PlacementID, kin
 	return tx.LockPlacement(ctx, id)
 }
 
-// chair holds everything that a decision about a placement depends on, locked.
-type chair struct {
+// decider holds everything that a decision about a placement depends on, locked.
+type decider struct {
 	app        *App
 	placement  newel.Placement
 	assignment newel.Assignment
@@ -114,8 +114,8 @@ type chair struct {
 	goOn       string          // location set by the decision, if any
 }
 
-func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *chair, err error) {
-	c = &chair{app: a}
+func (a *App) deciderOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *decider, err error) {
+	c = &decider{app: a}
 	if c.placement, err = tx.Placement(ctx, id); err != nil {
 		return nil, err
 	}
@@ -144,13 +144,13 @@ func (a *App) chairOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID
 }
 
 // open reports whether the placement can be decided about.
-func (c *chair) open() bool {
+func (c *decider) open() bool {
 	return c.placement.EndedAt == nil && c.assignment.State != newel.AssignmentFinished
 }
 
 // undecided returns a *DecidedMeanwhile if the placement has ended or has a
 // decision that the page did not show.
-func (c *chair) undecided(after string) error {
+func (c *decider) undecided(after string) error {
 	i := slices.IndexFunc(c.decisions, func(d newel.DecisionRow) bool { return d.PlacementID == c.placement.ID })
 	open := c.open()
 	if i < 0 {
@@ -173,7 +173,7 @@ func (c *chair) undecided(after string) error {
 }
 
 // decision validates the input.
-func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
+func (c *decider) decision(in DecisionInput) (newel.Decision, error) {
 	var e newel.Invalid
 	d := newel.Decision{
 		ID: newel.NewID[newel.DecisionID](), FamilyID: c.placement.FamilyID, PlacementID: c.placement.ID, Kind: in.Kind,
@@ -199,7 +199,7 @@ func (c *chair) decision(in DecisionInput) (newel.Decision, error) {
 
 // wantsReason reports whether the decision needs a reason, which it does not if
 // the reading itself justifies it.
-func (c *chair) wantsReason(kind newel.DecisionKind) bool {
+func (c *decider) wantsReason(kind newel.DecisionKind) bool {
 	switch kind {
 	case newel.DecisionHold, newel.DecisionStepBack, newel.DecisionPause, newel.DecisionFinish, newel.DecisionBranch:
 		return true
@@ -213,7 +213,7 @@ func (c *chair) wantsReason(kind newel.DecisionKind) bool {
 	return false
 }
 
-func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
+func (c *decider) checkKind(in DecisionInput, e *newel.Invalid) {
 	paused := c.assignment.State == newel.AssignmentPaused
 	switch in.Kind {
 	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish, newel.DecisionRevise:
@@ -239,7 +239,7 @@ func (c *chair) checkKind(in DecisionInput, e *newel.Invalid) {
 }
 
 // earlier lists the steps before the placement's in its strand.
-func (c *chair) earlier() []program.Step {
+func (c *decider) earlier() []program.Step {
 	strand, _ := c.version.Document.Step(c.placement.StepKey)
 	if strand == nil {
 		return nil
@@ -248,7 +248,7 @@ func (c *chair) earlier() []program.Step {
 	return strand.Steps[:i]
 }
 
-func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision, in DecisionInput) error {
+func (c *decider) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision, in DecisionInput) error {
 	switch d.Kind {
 	case newel.DecisionAdvance:
 		next := c.version.Document.Following(c.placement.StepKey)
@@ -276,7 +276,7 @@ func (c *chair) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decision,
 
 // stay records a decision that leaves the placement open. Any such review ends
 // a pause after a child's no.
-func (c *chair) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, state newel.AssignmentState) error {
+func (c *decider) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, state newel.AssignmentState) error {
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
 	}
@@ -289,7 +289,7 @@ func (c *chair) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, sta
 	return nil
 }
 
-func (c *chair) set(ctx context.Context, tx *postgres.Tx, state newel.AssignmentState) error {
+func (c *decider) set(ctx context.Context, tx *postgres.Tx, state newel.AssignmentState) error {
 	if c.assignment.State == state {
 		return nil
 	}
@@ -299,7 +299,7 @@ func (c *chair) set(ctx context.Context, tx *postgres.Tx, state newel.Assignment
 // move closes the placement, opens one on the next step of its strand, if any,
 // and opens every strand whose conditions are now met. Advancing from the last
 // step with nothing left to open finishes the assignment.
-func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, climbed bool) error {
+func (c *decider) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, climbed bool) error {
 	if err := tx.EndPlacement(ctx, c.placement.ID); err != nil {
 		return err
 	}
@@ -335,7 +335,7 @@ func (c *chair) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, nex
 }
 
 // finish ends the assignment and all its open placements.
-func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+func (c *decider) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	for _, p := range c.placements {
 		if p.EndedAt != nil {
 			continue
@@ -357,7 +357,7 @@ func (c *chair) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision) e
 	return c.set(ctx, tx, newel.AssignmentFinished)
 }
 
-func (c *chair) othersOpen() int {
+func (c *decider) othersOpen() int {
 	n := 0
 	for _, p := range c.placements {
 		if p.EndedAt == nil && p.ID != c.placement.ID {
@@ -367,7 +367,7 @@ func (c *chair) othersOpen() int {
 	return n
 }
 
-func (c *chair) begun() map[string]bool {
+func (c *decider) begun() map[string]bool {
 	begun := map[string]bool{}
 	for _, p := range c.placements {
 		begun[p.StrandKey] = true
@@ -377,7 +377,7 @@ func (c *chair) begun() map[string]bool {
 
 // climbed returns the steps that were left by an advance, including the current
 // one.
-func (c *chair) climbed() map[string]bool {
+func (c *decider) climbed() map[string]bool {
 	climbed := reading.ClimbedSteps(c.placements, c.decisions)
 	climbed[c.placement.StepKey] = true
 	return climbed

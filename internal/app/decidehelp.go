@@ -10,18 +10,18 @@ import (
 )
 
 // helpTo returns the help that the decision would plan.
-func (c *chair) helpTo(kind newel.DecisionKind) (level string, is bool) {
+func (c *decider) helpTo(kind newel.DecisionKind) (level string, is bool) {
 	return program.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
 }
 
 // ruleForHelp reports whether the program's own rule suggests the decision.
-func (c *chair) ruleForHelp(kind newel.DecisionKind) bool {
+func (c *decider) ruleForHelp(kind newel.DecisionKind) bool {
 	_, raised := c.said.Flag(criterion.FlagKind(kind))
 	return raised
 }
 
 // checkHelp requires a level that exists and that the learner's care allows.
-func (c *chair) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
+func (c *decider) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
 	level, is := c.helpTo(kind)
 	switch {
 	case !is:
@@ -33,7 +33,7 @@ func (c *chair) checkHelp(kind newel.DecisionKind, e *newel.Invalid) {
 
 // moveHelp changes the planned help. The placement stays open, and its prompt
 // rules are evaluated again.
-func (c *chair) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
+func (c *decider) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decision) error {
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
 	}

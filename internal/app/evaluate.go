@@ -13,7 +13,7 @@ import (
 func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID) error {
 	var family newel.FamilyID
 	err := tx.Savepoint(ctx, func(tx *postgres.Tx) error {
-		g, err := tx.Ground(ctx, placement)
+		g, err := tx.Facts(ctx, placement)
 		if err != nil {
 			return err
 		}
@@ -30,12 +30,12 @@ func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.Place
 	if family.IsZero() { // not an evaluation error: there is no such placement
 		return err
 	}
-	a.unread(ctx, placement, err)
+	a.logUnevaluated(ctx, placement, err)
 	return tx.MarkStale(ctx, family, placement)
 }
 
-// unread logs that a placement could not be evaluated.
-func (a *App) unread(ctx context.Context, placement newel.PlacementID, err error) {
+// logUnevaluated logs that a placement could not be evaluated.
+func (a *App) logUnevaluated(ctx context.Context, placement newel.PlacementID, err error) {
 	a.log.ErrorContext(ctx, "placement could not be evaluated; its recordings are safe, and it will be tried again", "placement", placement, "error", err)
 }
 
@@ -60,7 +60,7 @@ func (a *App) RereadStale(ctx context.Context) error {
 		}
 		for _, placement := range stale {
 			if err := a.Reread(ctx, clinic, placement); err != nil {
-				a.unread(ctx, placement, err)
+				a.logUnevaluated(ctx, placement, err)
 			}
 		}
 	}

@@ -19,7 +19,7 @@ type LearnerSkills struct {
 	SkillsView
 	Learner newel.Learner
 	Notes   []newel.SkillNote // newest first
-	skill.Standing
+	skill.Profile
 	At       map[newel.ProgramID][]string // titles of the current steps by program
 	Proposed []ProposedSkill
 	Order    []skill.Proposal
@@ -80,13 +80,13 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 		return v, err
 	}
 	v.Proposed = v.proposed(met)
-	v.Order, v.Waiting = v.Shelf.Order(v.Standing)
+	v.Order, v.Waiting = v.Shelf.Order(v.Profile)
 	return v, nil
 }
 
 // stand fills in what the learner has, is taught and has finished.
 func (v *LearnerSkills) stand(ctx context.Context, tx *postgres.Tx) error {
-	v.Standing = skill.Standing{Has: map[skill.Key]bool{}, Taught: map[newel.ProgramID]bool{}, Finished: map[newel.ProgramID]bool{}}
+	v.Profile = skill.Profile{Has: map[skill.Key]bool{}, Taught: map[newel.ProgramID]bool{}, Finished: map[newel.ProgramID]bool{}}
 	for id, n := range v.Latest() {
 		v.Has[skill.Key(id.String())] = n.Status.Has()
 	}

@@ -30,7 +30,7 @@ func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := tx.LockPlacement(ctx, id); err != nil {
 			return "", err
 		}
-		c, err := a.chairOf(ctx, tx, id)
+		c, err := a.deciderOf(ctx, tx, id)
 		if err != nil {
 			return "", err
 		}
@@ -51,7 +51,7 @@ func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel
 	})
 }
 
-func (c *chair) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, in OwnInput) error {
+func (c *decider) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, in OwnInput) error {
 	_, step := c.version.Document.Step(c.placement.StepKey)
 	if step == nil {
 		return errNoStep
@@ -95,7 +95,7 @@ func (c *chair) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision, i
 
 // own compares the form with the step, and checks the resulting step as for
 // publishing.
-func (c *chair) own(step *program.Step, in OwnInput) (o newel.StepOverride, err error) {
+func (c *decider) own(step *program.Step, in OwnInput) (o newel.StepOverride, err error) {
 	var e newel.Invalid
 	differs := func(field, text, programs string) *string {
 		text = e.Text(field, text, newel.MaxNote, false)

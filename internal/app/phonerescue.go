@@ -108,8 +108,8 @@ func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document
 }
 
 func familyOf(known postgres.Arrived) newel.FamilyID {
-	if known.Ground == nil {
+	if known.Facts == nil {
 		return newel.FamilyID{}
 	}
-	return known.Ground.FamilyID
+	return known.Facts.FamilyID
 }

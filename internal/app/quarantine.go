@@ -67,7 +67,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 	switch {
 	case known.Erased:
 		return newel.ErrGone
-	case known.Ground == nil:
+	case known.Facts == nil:
 		invalid.Add("take_in", "quarantine.unknown_placement")
 		return invalid
 	case known.Before != nil && (known.Before.AuthorID != held.AccountID || known.Before.PlacementID != held.PlacementID):
@@ -78,10 +78,10 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 	if err != nil {
 		return err
 	}
-	reading.Summarize(&r, recording.Apply(r.State, known.Amendments), known.People, known.Ground.HelpLevels)
+	reading.Summarize(&r, recording.Apply(r.State, known.Amendments), known.People, known.Facts.HelpLevels)
 	var rest *newel.AssignmentID
 	if first && r.Distress {
-		rest = &known.Ground.AssignmentID
+		rest = &known.Facts.AssignmentID
 	}
 	for _, receipt := range receiptsOf(held) {
 		// The phone may send the same bytes again and must get the same answer.
@@ -100,7 +100,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 // it had been accepted at once; the phone's clock at sending is no longer
 // known.
 func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, first bool, err error) {
-	g := known.Ground
+	g := known.Facts
 	r = recording.Kept{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
 	if known.Before != nil {
 		r = *known.Before

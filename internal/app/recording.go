@@ -86,7 +86,7 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 		return Stored{}, false, newel.ErrGone
 	case known.Receipt != nil:
 		return Stored{Receipt: *known.Receipt}, false, nil
-	case known.Ground == nil, known.Before != nil && (known.Before.AuthorID != d.Author || known.Before.PlacementID != d.Placement):
+	case known.Facts == nil, known.Before != nil && (known.Before.AuthorID != d.Author || known.Before.PlacementID != d.Placement):
 		return Stored{}, false, errElsewhere
 	}
 	k, err := a.keeping(tx.Now(), known, d, in)
@@ -94,12 +94,12 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 		return Stored{}, false, err
 	}
 	if d.Closing != nil {
-		g := *known.Ground
+		g := *known.Facts
 		g.Sessions = reading.WithSession(g.Sessions, k.Recording)
 		g.Decided = reading.WithLate(g.Decided, k.Recording)
 		reading, err := a.evaluate.Read(g, tx.Now())
 		if err != nil {
-			a.unread(ctx, g.PlacementID, err)
+			a.logUnevaluated(ctx, g.PlacementID, err)
 			unread, err := tx.Keep(ctx, k)
 			return Stored{k.Receipt, known.Before == nil}, false, errors.Join(unread, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
 		}
@@ -107,8 +107,8 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 	}
 	unread, err := tx.Keep(ctx, k)
 	if err == nil && unread != nil {
-		a.unread(ctx, known.Ground.PlacementID, unread)
-		due, err = false, tx.MarkStale(ctx, known.Ground.FamilyID, known.Ground.PlacementID)
+		a.logUnevaluated(ctx, known.Facts.PlacementID, unread)
+		due, err = false, tx.MarkStale(ctx, known.Facts.FamilyID, known.Facts.PlacementID)
 	}
 	return Stored{k.Receipt, known.Before == nil}, due, err
 }
@@ -119,7 +119,7 @@ func arriving(d recording.Document, body []byte) postgres.Arriving {
 
 // keeping returns what to write after the document has been merged.
 func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Document, in Delivered) (postgres.Keeping, error) {
-	g := known.Ground
+	g := known.Facts
 	r := recording.Kept{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
 	if known.Before != nil {
 		r = *known.Before
@@ -169,7 +169,7 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 		return Stored{}, err
 	}
 	why := whyTaken
-	if known.Ground == nil {
+	if known.Facts == nil {
 		why = whyNoAccess
 	}
 	receipt := recording.MakeReceipt(state, body, tx.Now())

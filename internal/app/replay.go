@@ -205,7 +205,7 @@ func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []po
 		if stay.EndedAt != nil {
 			asOf, one.EndedOn = *stay.EndedAt, newel.DayOf(*stay.EndedAt, zone)
 		}
-		c, err := reading.CaseOf(stay.Ground, asOf)
+		c, err := reading.CaseOf(stay.Facts, asOf)
 		if err != nil {
 			return err
 		}

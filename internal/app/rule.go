@@ -46,7 +46,7 @@ func (a *App) advanceByRule(ctx context.Context, clinic newel.ClinicID, id newel
 // version, because they signed off the rule. A last step is left to a person:
 // no rule ends a program.
 func (a *App) advanceNow(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (bool, error) {
-	c, err := a.chairOf(ctx, tx, id)
+	c, err := a.deciderOf(ctx, tx, id)
 	if err != nil {
 		return false, err
 	}

@@ -10,8 +10,8 @@ import (
 	"newel/internal/reading"
 )
 
-// SheetView is what a printed sheet says about a placement.
-type SheetView struct {
+// PrintoutView is what a printed sheet says about a placement.
+type PrintoutView struct {
 	Kit program.Kit
 	// Name holds two numbers derived from the version and the step. Each
 	// selects a word, so that an outdated sheet on a wall can be recognized.
@@ -20,7 +20,7 @@ type SheetView struct {
 }
 
 // Sheet returns the content of a placement's printed sheet.
-func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v SheetView, err error) {
+func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v PrintoutView, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		now, err := tx.TaughtAt(ctx, placement)
 		if err != nil {

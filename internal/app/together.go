@@ -55,7 +55,7 @@ func (a *App) seenOne(ctx context.Context, tx *postgres.Tx, row SeenRow) (bool, 
 	if err := tx.LockPlacement(ctx, row.Placement); err != nil {
 		return false, err
 	}
-	c, err := a.chairOf(ctx, tx, row.Placement)
+	c, err := a.deciderOf(ctx, tx, row.Placement)
 	if err != nil {
 		return false, err
 	}

@@ -46,14 +46,14 @@ const verifiedAtOnce = 100
 // to continue.
 func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newel.PlacementID, found *Verified) (last newel.PlacementID, more bool, err error) {
 	var readings []newel.Reading
-	grounds := map[newel.PlacementID]reading.Ground{}
+	facts := map[newel.PlacementID]reading.Facts{}
 	err = a.db.InSnapshot(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
 		if readings, err = tx.Readings(ctx, after, verifiedAtOnce); err != nil || len(readings) == 0 {
 			return err
 		}
-		list, err := tx.Grounds(ctx, after, readings[len(readings)-1].PlacementID)
+		list, err := tx.AllFacts(ctx, after, readings[len(readings)-1].PlacementID)
 		for _, g := range list {
-			grounds[g.PlacementID] = g
+			facts[g.PlacementID] = g
 		}
 		return err
 	})
@@ -66,7 +66,7 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 			found.Stale++
 			continue
 		}
-		again, err := a.evaluate.Read(grounds[kept.PlacementID], kept.AsOf)
+		again, err := a.evaluate.Read(facts[kept.PlacementID], kept.AsOf)
 		if err != nil || !reading.SameReading(kept, again) {
 			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
 		}

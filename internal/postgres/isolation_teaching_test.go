@@ -156,8 +156,8 @@ var teachingDeeds = map[string][]deed{
 		return tx.TaughtAt(ctx, v.Placement)
 	}}},
 
-	"Ground": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.Ground(ctx, v.Placement)
+	"Facts": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Facts(ctx, v.Placement)
 	}}},
 	"PutReading": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -184,8 +184,8 @@ var teachingDeeds = map[string][]deed{
 	"Readings": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.Readings(ctx, newel.PlacementID{}, 1000)
 	}}},
-	"Grounds": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.Grounds(ctx, newel.PlacementID{}, newel.PlacementID{UUID: uuid.Max})
+	"AllFacts": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.AllFacts(ctx, newel.PlacementID{}, newel.PlacementID{UUID: uuid.Max})
 	}}},
 	"Stale": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.Stale(ctx, 100)

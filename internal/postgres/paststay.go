@@ -10,7 +10,7 @@ import (
 
 // PastStay is one placement on a step, open or ended, with its recordings.
 type PastStay struct {
-	reading.Ground
+	reading.Facts
 	LearnerID newel.LearnerID
 	EndedAt   *time.Time
 }
@@ -21,10 +21,10 @@ type PastStay struct {
 func (tx *Tx) PastStays(ctx context.Context, program newel.ProgramID, step string, of *newel.AssignmentID, limit int) (_ []PastStay, err error) {
 	defer wrap(&err, "past stays on %s of %s", step, program)
 	rows, err := many[struct {
-		groundRow
+		factsRow
 		LearnerID newel.LearnerID
 		EndedAt   *time.Time
-	}](ctx, tx, `select `+groundColumns("true")+`, a.learner_id, p.ended_at from placement p
+	}](ctx, tx, `select `+factsColumns("true")+`, a.learner_id, p.ended_at from placement p
 		join assignment a on $in(a) and a.id = p.assignment_id
 		join family on $in(family) and family.id = p.family_id
 		join version v on $clinic(v) and v.id = p.version_id
@@ -33,7 +33,7 @@ func (tx *Tx) PastStays(ctx context.Context, program newel.ProgramID, step strin
 		args{"program": program, "step": step, "assignment": of, "limit": limit})
 	stays := make([]PastStay, len(rows))
 	for i, row := range rows {
-		stays[i] = PastStay{Ground: *row.ground(), LearnerID: row.LearnerID, EndedAt: row.EndedAt}
+		stays[i] = PastStay{Facts: *row.facts(), LearnerID: row.LearnerID, EndedAt: row.EndedAt}
 	}
 	return stays, err
 }

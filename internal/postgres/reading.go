@@ -9,9 +9,9 @@ import (
 	"newel/internal/reading"
 )
 
-// groundRow is Ground as one row; all fields are empty if the placement is out
+// factsRow is Facts as one row; all fields are empty if the placement is out
 // of reach.
-type groundRow struct {
+type factsRow struct {
 	PlacementID  *newel.PlacementID
 	FamilyID     *newel.FamilyID
 	AssignmentID *newel.AssignmentID
@@ -26,13 +26,13 @@ type groundRow struct {
 	HelpLevels   []program.HelpLevel
 	Marks        []reading.PauseMark
 	Sessions     []byte // JSON of newel.KeptSessions
-	Decided      *reading.DecidedGround
+	Decided      *reading.LatestDecision
 }
 
-// groundColumns returns the columns of a groundRow over placement p, its family
+// factsColumns returns the columns of a factsRow over placement p, its family
 // and version v. The expensive columns are computed only where the condition
 // holds.
-func groundColumns(condition string) string {
+func factsColumns(condition string) string {
 	return `p.id as placement_id, p.family_id, p.assignment_id, family.time_zone, p.criterion, p.step_back, p.began_at, p.began_on, p.planned_help,
 		case when ` + condition + ` then jsonb_build_object('less', v.document #> '{procedure,less_help}', 'more', v.document #> '{procedure,more_help}') end as help_rules,
 		case when ` + condition + ` then jsonb_path_query_first(v.document, '$.strands[*].steps[*] ? (@.key == $key)',
@@ -49,11 +49,11 @@ func groundColumns(condition string) string {
 			from decision d where $in(d) and d.placement_id = p.id order by d.decided_at desc, d.id desc limit 1) end as decided`
 }
 
-func (row groundRow) ground() *reading.Ground {
+func (row factsRow) facts() *reading.Facts {
 	if row.PlacementID == nil {
 		return nil
 	}
-	g := &reading.Ground{
+	g := &reading.Facts{
 		PlacementID: *row.PlacementID, FamilyID: *row.FamilyID, AssignmentID: *row.AssignmentID, TimeZone: *row.TimeZone,
 		Criterion: *row.Criterion, StepBack: *row.StepBack, BeganAt: *row.BeganAt, BeganOn: row.BeganOn,
 		PlannedHelp: *row.PlannedHelp, HelpLevels: row.HelpLevels, Marks: row.Marks, Decided: row.Decided,
@@ -70,18 +70,18 @@ func (row groundRow) ground() *reading.Ground {
 	return g
 }
 
-// Ground returns what a placement's reading is computed from. Callers that
+// Facts returns what a placement's reading is computed from. Callers that
 // write a reading from it must hold the placement's lock.
-func (tx *Tx) Ground(ctx context.Context, id newel.PlacementID) (_ reading.Ground, err error) {
-	defer wrap(&err, "ground of %s", id)
-	row, err := one[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
+func (tx *Tx) Facts(ctx context.Context, id newel.PlacementID) (_ reading.Facts, err error) {
+	defer wrap(&err, "facts of %s", id)
+	row, err := one[factsRow](ctx, tx, `select `+factsColumns("true")+` from placement p
 		join family on $in(family) and family.id = p.family_id
 		join version v on $clinic(v) and v.id = p.version_id
 		where $in(p) and p.id = @id`, args{"id": id})
 	if err != nil {
-		return reading.Ground{}, err
+		return reading.Facts{}, err
 	}
-	return *row.ground(), nil
+	return *row.facts(), nil
 }
 
 // putReading replaces the stored reading.
@@ -157,20 +157,20 @@ func (tx *Tx) Readings(ctx context.Context, after newel.PlacementID, limit int) 
 		order by g.placement_id limit @limit`, args{"after": after, "limit": limit})
 }
 
-// Grounds returns what the readings of the placements in (after, upTo] are
+// AllFacts returns what the readings of the placements in (after, upTo] are
 // computed from, in placement order. In a snapshot they match the readings that
 // Readings returns.
-func (tx *Tx) Grounds(ctx context.Context, after, upTo newel.PlacementID) (_ []reading.Ground, err error) {
-	defer wrap(&err, "grounds")
-	rows, err := many[groundRow](ctx, tx, `select `+groundColumns("true")+` from placement p
+func (tx *Tx) AllFacts(ctx context.Context, after, upTo newel.PlacementID) (_ []reading.Facts, err error) {
+	defer wrap(&err, "facts")
+	rows, err := many[factsRow](ctx, tx, `select `+factsColumns("true")+` from placement p
 		join family on $in(family) and family.id = p.family_id
 		join version v on $clinic(v) and v.id = p.version_id
 		where $in(p) and p.id > @after and p.id <= @up_to order by p.id`, args{"after": after, "up_to": upTo})
-	grounds := make([]reading.Ground, len(rows))
+	facts := make([]reading.Facts, len(rows))
 	for i, row := range rows {
-		grounds[i] = *row.ground()
+		facts[i] = *row.facts()
 	}
-	return grounds, err
+	return facts, err
 }
 
 // RuleDue lists up to limit open placements that have met the criterion and

@@ -39,16 +39,16 @@ type Arrived struct {
 	Receipt *recording.Receipt // set if this exact body arrived before, even if its family is out of reach by now
 	Held    *recording.State   // what the actor has in quarantine for it
 	Before  *recording.Kept    // nil if unknown or out of reach
-	// Ground is what the placement's reading is computed from; nil if unknown
+	// Facts is what the placement's reading is computed from; nil if unknown
 	// or out of reach.
-	Ground     *reading.Ground
+	Facts      *reading.Facts
 	People     []newel.PersonID // of the placement's family
 	Amendments []recording.Amendment
 }
 
 // arrivedRow is Arrived as one row.
 type arrivedRow struct {
-	groundRow
+	factsRow
 	Erased  bool
 	Receipt *recording.Receipt
 	Held    *recording.State
@@ -91,7 +91,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 			array(select n.id from person n where $in(n) and n.family_id = p.family_id) as people,
 			case when r.id is not null then (select jsonb_agg(jsonb_build_object('id', m.id, 'author', m.made_by, 'at', m.made_at,
 				'reason', m.reason, 'change', m.change)) from amendment m where $in(m) and m.recording_id = @id) end as amended_rows,
-			`+groundColumns("(@closing::boolean or coalesce(r.closed, false))")+`
+			`+factsColumns("(@closing::boolean or coalesce(r.closed, false))")+`
 		from (values (1)) once
 		left join placement p on $in(p) and p.id = @placement
 		left join family on $in(family) and family.id = p.family_id
@@ -115,7 +115,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 }
 
 func (row arrivedRow) arrived() Arrived {
-	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Held: row.Held, People: row.People, Ground: row.ground(), Amendments: amendments(row.AmendedRows)}
+	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Held: row.Held, People: row.People, Facts: row.facts(), Amendments: amendments(row.AmendedRows)}
 	if row.ID != nil {
 		a.Before = &recording.Kept{
 			ID: *row.ID, FamilyID: *row.RFamily, PlacementID: *row.RPlacement, AuthorID: *row.AuthorID, State: *row.State,

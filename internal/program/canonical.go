@@ -10,11 +10,11 @@ import (
 )
 
 // Canonical returns the document as canonical JSON: fields in the order of the
-// type, no white space, nil lists as empty ones, no unread input. Equal
+// type, no white space, nil lists as empty ones, no unparsed input. Equal
 // documents have equal bytes, wherever they were stored.
 func (d *Document) Canonical() ([]byte, error) {
 	c := *d
-	c.Format, c.Unread = DocumentFormat, nil
+	c.Format, c.Unparsed = DocumentFormat, nil
 	c.Prerequisites = listed(c.Prerequisites)
 	c.Materials = listed(c.Materials)
 	c.HelpLevels = listed(c.HelpLevels)

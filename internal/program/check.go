@@ -46,7 +46,7 @@ type checker struct {
 // supervisor may want to reconsider.
 func (d *Document) Check() []Finding {
 	c := &checker{d: d}
-	c.unread()
+	c.unparsed()
 	c.texts()
 	c.help()
 	c.procedure()
@@ -75,13 +75,13 @@ func (d *Document) Publishable() error {
 	return e.OrNil()
 }
 
-func (c *checker) unread() {
-	for _, name := range slices.Sorted(maps.Keys(c.d.Unread)) {
+func (c *checker) unparsed() {
+	for _, name := range slices.Sorted(maps.Keys(c.d.Unparsed)) {
 		key := "program.number"
-		if f, known := FieldNamed(name); known && f.UnreadKey != "" {
-			key = f.UnreadKey
+		if f, known := FieldNamed(name); known && f.UnparsedKey != "" {
+			key = f.UnparsedKey
 		}
-		c.stops.Add(name, key, "typed", shortened(c.d.Unread[name]), "most", maxPlanned)
+		c.stops.Add(name, key, "typed", shortened(c.d.Unparsed[name]), "most", maxPlanned)
 	}
 }
 
@@ -231,8 +231,8 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 	if !slices.Contains(Measures, s.Measure) {
 		c.stops.Add(field("measure"), "program.measure")
 	}
-	_, unread := c.d.Unread[field("trials")]
-	if !unread && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
+	_, unparsed := c.d.Unparsed[field("trials")]
+	if !unparsed && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
 		c.stops.Add(field("trials"), "program.trials", "most", maxPlanned)
 	}
 	if !s.StartFrom.Known() {

@@ -103,7 +103,7 @@ func TestCheck(t *testing.T) {
 		{"food", func(d *Document) { d.Strands[0].Steps[0].FoodReward = true }, "steps.b1.name program.food"},
 		{"typed words for trials", func(d *Document) {
 			d.Strands[0].Steps[0].Trials = 0
-			d.Unread = map[string]string{"steps.b1.trials": "five"}
+			d.Unparsed = map[string]string{"steps.b1.trials": "five"}
 		}, "!steps.b1.trials program.number"},
 		{"two roles", func(d *Document) { second(d).Opens = []Opening{{"chain", "b2"}} }, ""},
 		{"role without a name", func(d *Document) { second(d).Role.Name = "" }, "!strands.hider.role field.required"},
@@ -164,7 +164,7 @@ func TestInvalidCriterionNamesThePartAndAnExample(t *testing.T) {
 func TestCanonicalIsTheSameAfterStoring(t *testing.T) {
 	t.Parallel()
 	d := sound()
-	d.Unread = map[string]string{"steps.b1.trials": "five"}
+	d.Unparsed = map[string]string{"steps.b1.trials": "five"}
 	first, err := d.Canonical()
 	if err != nil {
 		t.Fatal(err)
@@ -176,7 +176,7 @@ func TestCanonicalIsTheSameAfterStoring(t *testing.T) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(string(first), string(second)); diff != "" {
-		t.Errorf("nil or empty lists and unread input must not matter:\n%s", diff)
+		t.Errorf("nil or empty lists and unparsed input must not matter:\n%s", diff)
 	}
 	a, _ := d.Hash()
 	again.Title = "Washing hand"

@@ -84,9 +84,9 @@ type Field struct {
 	NoChoice  string   // catalogue key of the empty value; empty: there is none
 	UnitKey   string   // catalogue key of the number with its unit; empty: the number alone
 
-	// UnreadKey is the key of the sentence about text in this field that is not
+	// UnparsedKey is the key of the sentence about text in this field that is not
 	// of its kind.
-	UnreadKey string
+	UnparsedKey string
 }
 
 // LabelKey is the catalogue key of the field's label.

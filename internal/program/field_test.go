@@ -74,7 +74,7 @@ func TestFieldsAreFoundByName(t *testing.T) {
 				Strands: []program.SheetStrand{{Key: "key1", Steps: []string{"key1"}}},
 				Fields:  map[string]string{f.SheetName("key1"): "\x01?"},
 			}
-			if d := typed.Document(); len(d.Unread) > 0 && f.UnreadKey == "" {
+			if d := typed.Document(); len(d.Unparsed) > 0 && f.UnparsedKey == "" {
 				t.Errorf("%s of %s: no sentence about what cannot be read", f.Name, of)
 			}
 		}
@@ -89,7 +89,7 @@ func TestEveryTextHasALimit(t *testing.T) {
 	t.Parallel()
 	for _, of := range program.Owners {
 		for _, f := range program.Fields(of) {
-			if f.Kind != program.Line && f.Kind != program.Text || f.UnreadKey != "" || f.Name == "rules_off" {
+			if f.Kind != program.Line && f.Kind != program.Text || f.UnparsedKey != "" || f.Name == "rules_off" {
 				continue
 			}
 			name := f.SheetName("key1")

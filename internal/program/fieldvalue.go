@@ -20,19 +20,19 @@ func (r row[T]) describe(of Owner) Field {
 	if f.Path == "" {
 		f.Path = f.Name
 	}
-	if f.UnreadKey == "" {
-		f.UnreadKey = r.unreadKey
+	if f.UnparsedKey == "" {
+		f.UnparsedKey = r.unparsedKey
 	}
 	return f
 }
 
 // value says how one field is written as text, read from it and checked.
 type value[T any] struct {
-	kind      Kind
-	write     func(d *Document, v *T) string
-	read      func(r *sheetReader, d *Document, v *T, name string)
-	check     func(e *newel.Invalid, v *T, name string) // nil: see Document.Check
-	unreadKey string
+	kind        Kind
+	write       func(d *Document, v *T) string
+	read        func(r *sheetReader, d *Document, v *T, name string)
+	check       func(e *newel.Invalid, v *T, name string) // nil: see Document.Check
+	unparsedKey string
 	// namesSteps: it names steps by title, so it is read after all steps are.
 	namesSteps bool
 }
@@ -90,28 +90,28 @@ func list[T any](limit int, at func(*T) *[]string) value[T] {
 
 func wholeNumber[T any](at func(*T) *int) value[T] {
 	return value[T]{
-		kind:      Whole,
-		write:     func(_ *Document, v *T) string { return whole(*at(v)) },
-		read:      func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.whole(name) },
-		unreadKey: "program.number",
+		kind:        Whole,
+		write:       func(_ *Document, v *T) string { return whole(*at(v)) },
+		read:        func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.whole(name) },
+		unparsedKey: "program.number",
 	}
 }
 
 func secondsValue[T any](at func(*T) *float64) value[T] {
 	return value[T]{
-		kind:      Seconds,
-		write:     func(_ *Document, v *T) string { return decimal(*at(v)) },
-		read:      func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.seconds(name) },
-		unreadKey: "program.seconds",
+		kind:        Seconds,
+		write:       func(_ *Document, v *T) string { return decimal(*at(v)) },
+		read:        func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.seconds(name) },
+		unparsedKey: "program.seconds",
 	}
 }
 
 func percentValue[T any](at func(*T) *float64) value[T] {
 	return value[T]{
-		kind:      Percent,
-		write:     func(_ *Document, v *T) string { return decimal(*at(v)) },
-		read:      func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.percent(name) },
-		unreadKey: "program.course",
+		kind:        Percent,
+		write:       func(_ *Document, v *T) string { return decimal(*at(v)) },
+		read:        func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.percent(name) },
+		unparsedKey: "program.course",
 	}
 }
 
@@ -132,7 +132,7 @@ func tick[T any](at func(*T) *bool) value[T] {
 				r.keep(name)
 			}
 		},
-		unreadKey: "program.course",
+		unparsedKey: "program.course",
 	}
 }
 
@@ -143,7 +143,7 @@ func wordingsValue[T any](at func(*T) *Wordings) value[T] {
 		read:  func(r *sheetReader, _ *Document, v *T, name string) { *at(v) = r.wordings(name) },
 		check: func(e *newel.Invalid, v *T, name string) { checkWordings(e, name, *at(v)) },
 
-		unreadKey: "program.wordings",
+		unparsedKey: "program.wordings",
 	}
 }
 
@@ -161,11 +161,11 @@ func ownWait(at func(*Step) **float64) value[Step] {
 			if r.text(name) == "" {
 				return
 			}
-			if wait := r.seconds(name); r.unread[name] == "" {
+			if wait := r.seconds(name); r.unparsed[name] == "" {
 				*at(s) = &wait
 			}
 		},
-		unreadKey: "program.seconds",
+		unparsedKey: "program.seconds",
 	}
 }
 
@@ -188,11 +188,11 @@ func heldCard() value[Step] {
 				r.keep(name)
 			}
 		},
-		unreadKey: "program.card",
+		unparsedKey: "program.card",
 	}
 }
 
-// orderRule is a choice that stays unread if it is not one of OrderRules.
+// orderRule is a choice that stays unparsed if it is not one of OrderRules.
 func orderRule() value[Step] {
 	v := choice(func(s *Step) *string { return &s.Order.Rule })
 	v.read = func(r *sheetReader, _ *Document, s *Step, name string) {
@@ -202,25 +202,25 @@ func orderRule() value[Step] {
 			r.keep(name)
 		}
 	}
-	v.unreadKey = "program.course"
+	v.unparsedKey = "program.course"
 	return v
 }
 
 func flagsOff() value[Step] {
 	return value[Step]{
-		kind:      Line,
-		write:     func(_ *Document, s *Step) string { return strings.Join(s.Rules.Off, ", ") },
-		read:      func(r *sheetReader, _ *Document, s *Step, name string) { s.Rules.Off = r.flags(name) },
-		unreadKey: "program.course",
+		kind:        Line,
+		write:       func(_ *Document, s *Step) string { return strings.Join(s.Rules.Off, ", ") },
+		read:        func(r *sheetReader, _ *Document, s *Step, name string) { s.Rules.Off = r.flags(name) },
+		unparsedKey: "program.course",
 	}
 }
 
 func checkWeeks() value[Document] {
 	return value[Document]{
-		kind:      Line,
-		write:     func(_ *Document, d *Document) string { return joined(d.MaintenanceWeeks, strconv.Itoa) },
-		read:      func(r *sheetReader, _ *Document, d *Document, name string) { d.MaintenanceWeeks = r.wholes(name) },
-		unreadKey: "program.weeks",
+		kind:        Line,
+		write:       func(_ *Document, d *Document) string { return joined(d.MaintenanceWeeks, strconv.Itoa) },
+		read:        func(r *sheetReader, _ *Document, d *Document, name string) { d.MaintenanceWeeks = r.wholes(name) },
+		unparsedKey: "program.weeks",
 	}
 }
 
@@ -246,8 +246,8 @@ func openings() value[Strand] {
 		write: func(d *Document, s *Strand) string {
 			return joined(s.Opens, func(o Opening) string { return d.StepTitle(o.Step) })
 		},
-		read:      func(r *sheetReader, d *Document, s *Strand, name string) { s.Opens = r.opens(d, name) },
-		unreadKey: "program.opens_unknown", namesSteps: true,
+		read:        func(r *sheetReader, d *Document, s *Strand, name string) { s.Opens = r.opens(d, name) },
+		unparsedKey: "program.opens_unknown", namesSteps: true,
 	}
 }
 

@@ -51,10 +51,10 @@ type Document struct {
 	Needs   []string      `json:"needs,omitempty"`
 	Teaches []TaughtSkill `json:"teaches,omitempty"`
 
-	// Unread occurs only in drafts: input that could not be parsed, by field
+	// Unparsed occurs only in drafts: input that could not be parsed, by field
 	// name (see Sheet). It is stored so that nothing typed is lost, and it
 	// blocks publishing.
-	Unread map[string]string `json:"unread,omitempty"`
+	Unparsed map[string]string `json:"unread,omitempty"`
 }
 
 // Prerequisite is something the learner can already do before starting.

@@ -56,7 +56,7 @@ func (d *Document) Clone() Document {
 	for i := range c.Difficulties {
 		c.Difficulties[i].Steps = slices.Clone(c.Difficulties[i].Steps)
 	}
-	c.Procedure.SayIn, c.Unread = maps.Clone(d.Procedure.SayIn), maps.Clone(d.Unread)
+	c.Procedure.SayIn, c.Unparsed = maps.Clone(d.Procedure.SayIn), maps.Clone(d.Unparsed)
 	c.Strands = slices.Clone(d.Strands)
 	for i := range c.Strands {
 		s := &c.Strands[i]

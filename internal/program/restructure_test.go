@@ -128,7 +128,7 @@ func TestCloneSharesNothing(t *testing.T) {
 	d.Prerequisites = []Prerequisite{{Key: "p1", Program: &program}}
 	d.Materials, d.Checklist, d.MaintenanceWeeks = []Material{{Text: "soap"}}, []string{"x"}, []int{1}
 	d.Needs, d.Teaches = []string{"waits"}, []TaughtSkill{{Skill: "washes"}}
-	d.Procedure.SayIn, d.Unread = Wordings{"ms": "x"}, map[string]string{"weeks": "x"}
+	d.Procedure.SayIn, d.Unparsed = Wordings{"ms": "x"}, map[string]string{"weeks": "x"}
 	c := d.Clone()
 	if diff := cmp.Diff(d, c); diff != "" {
 		t.Fatal(diff)
@@ -146,7 +146,7 @@ func textOf(t *testing.T, d *Document) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(b) + d.Unread["weeks"]
+	return string(b) + d.Unparsed["weeks"]
 }
 
 func spoil(v reflect.Value) {

@@ -40,7 +40,7 @@ func (d *Document) Sheet() Sheet {
 	for i := range d.Strands {
 		sheet.Strands = append(sheet.Strands, d.strandFields(&d.Strands[i], sheet.Fields))
 	}
-	for name, typed := range d.Unread {
+	for name, typed := range d.Unparsed {
 		sheet.Fields[name] = typed
 	}
 	return sheet
@@ -72,7 +72,7 @@ func (d *Document) StepTitle(key string) string {
 }
 
 // Document parses the fields. It never fails: input that cannot be parsed goes
-// into Unread as typed.
+// into Unparsed as typed.
 func (s Sheet) Document() Document {
 	r := sheetReader{fields: s.Fields}
 	d := Document{Format: DocumentFormat}
@@ -81,7 +81,7 @@ func (s Sheet) Document() Document {
 	}
 	r.document(&d, false)
 	r.document(&d, true)
-	d.Unread = r.unread
+	d.Unparsed = r.unparsed
 	return d
 }
 
@@ -94,8 +94,8 @@ func steps(keys []string) []Step {
 }
 
 type sheetReader struct {
-	fields map[string]string
-	unread map[string]string
+	fields   map[string]string
+	unparsed map[string]string
 }
 
 // document reads the fields that name steps by title, or those that do not.
@@ -120,10 +120,10 @@ func readRows[T any](r *sheetReader, rows []row[T], d *Document, v *T, namesStep
 }
 
 func (r *sheetReader) keep(name string) {
-	if r.unread == nil {
-		r.unread = map[string]string{}
+	if r.unparsed == nil {
+		r.unparsed = map[string]string{}
 	}
-	r.unread[name] = r.fields[name]
+	r.unparsed[name] = r.fields[name]
 }
 
 // AsKept returns a text as stored in a document: in composed form, without

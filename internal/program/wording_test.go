@@ -75,8 +75,8 @@ func TestUnparsableInputIsKept(t *testing.T) {
 		sheet := d.Sheet()
 		sheet.Fields["say_in"] = typed
 		after := sheet.Document()
-		if after.Unread["say_in"] != typed || after.Check()[0].Key != "program.wordings" {
-			t.Errorf("%q: unread %q, %v", typed, after.Unread["say_in"], after.Check())
+		if after.Unparsed["say_in"] != typed || after.Check()[0].Key != "program.wordings" {
+			t.Errorf("%q: unread %q, %v", typed, after.Unparsed["say_in"], after.Check())
 		}
 	}
 }

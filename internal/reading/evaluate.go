@@ -20,7 +20,7 @@ type Evaluator func(c criterion.Case, atOnce int) (criterion.Reading, error)
 // Read returns the reading of a placement at a time. It returns every failure
 // as an error, panics included, because recording must never depend on
 // evaluating.
-func (evaluate Evaluator) Read(g Ground, asOf time.Time) (_ newel.Reading, err error) {
+func (evaluate Evaluator) Read(g Facts, asOf time.Time) (_ newel.Reading, err error) {
 	defer func() {
 		if v := recover(); v != nil {
 			err = fmt.Errorf("evaluate %s: panic: %v\n%s", g.PlacementID, v, debug.Stack())
@@ -54,7 +54,7 @@ func idleFrom(r criterion.Reading) newel.Day {
 }
 
 // CaseOf returns the evaluator's input.
-func CaseOf(g Ground, asOf time.Time) (criterion.Case, error) {
+func CaseOf(g Facts, asOf time.Time) (criterion.Case, error) {
 	if g.Damage != nil {
 		return criterion.Case{}, fmt.Errorf("kept session: %w", g.Damage)
 	}

@@ -70,7 +70,7 @@ func latestOf(sessions []newel.KeptSession) []newel.KeptSession {
 
 // WithLate adds a recording that has just arrived, if its session was before
 // the latest decision.
-func WithLate(d *DecidedGround, r recording.Kept) *DecidedGround {
+func WithLate(d *LatestDecision, r recording.Kept) *LatestDecision {
 	if d == nil || r.Session == nil || r.ClosedAt == nil || !r.StartedAt.Before(d.At) || !r.ClosedAt.After(d.At) ||
 		slices.ContainsFunc(d.Late, func(l LateSession) bool { return l.ID == r.ID }) {
 		return d
@@ -83,7 +83,7 @@ func WithLate(d *DecidedGround, r recording.Kept) *DecidedGround {
 // lateOf returns the sessions held before the latest decision that arrived
 // after it, and whether they would have changed the reading that was decided
 // on. It returns nil if there are none.
-func (evaluate Evaluator) lateOf(g Ground, c criterion.Case) *newel.Late {
+func (evaluate Evaluator) lateOf(g Facts, c criterion.Case) *newel.Late {
 	if g.Decided == nil || len(g.Decided.Late) == 0 {
 		return nil
 	}

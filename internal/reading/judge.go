@@ -24,7 +24,7 @@ const (
 
 // judge evaluates a case. It uses only sessions that match the step and targets
 // that the step teaches, and adds the program's rules for the planned help.
-func (evaluate Evaluator) judge(g Ground, c criterion.Case) (criterion.Reading, error) {
+func (evaluate Evaluator) judge(g Facts, c criterion.Case) (criterion.Reading, error) {
 	unfit := unfitOf(g.Sessions)
 	c.Sessions = slices.Clone(c.Sessions)
 	for i := range c.Sessions {
@@ -74,7 +74,7 @@ func withoutKnown(step *program.Step, trials []measure.Trial) []measure.Trial {
 
 // helpRules adds the flags of the program's rules for the current planned help,
 // as long as the criterion is not met.
-func helpRules(r *criterion.Reading, g Ground, c criterion.Case) error {
+func helpRules(r *criterion.Reading, g Facts, c criterion.Case) error {
 	if r.Status == criterion.StatusMet {
 		return nil
 	}

@@ -51,8 +51,8 @@ func TestEveryFieldIsCompared(t *testing.T) {
 			}
 			after := program.Sheet{Strands: before.Strands, Fields: map[string]string{"steps.first.label": "A1", name: sample(f)}}
 			old, now := before.Document(), after.Document()
-			if got := now.Sheet().Fields[name]; got != sample(f) || len(now.Unread) > 0 {
-				t.Errorf("%s: %q is read as %q; unread: %v", name, sample(f), got, now.Unread)
+			if got := now.Sheet().Fields[name]; got != sample(f) || len(now.Unparsed) > 0 {
+				t.Errorf("%s: %q is read as %q; unparsed: %v", name, sample(f), got, now.Unparsed)
 			}
 			c, err := Compare(old, now)
 			if err != nil {

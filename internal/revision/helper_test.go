@@ -115,7 +115,7 @@ func TestApartAndTogether(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		d := edited(t, base(), "somebody")
-		d.Unread = map[string]string{"steps.a1.trials": "five"}
+		d.Unparsed = map[string]string{"steps.a1.trials": "five"}
 		tr, err := newTree(&d)
 		if err != nil {
 			t.Fatal(err)
@@ -124,7 +124,7 @@ func TestApartAndTogether(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if canonical(t, d) != canonical(t, again) || again.Unread["steps.a1.trials"] != "five" {
+		if canonical(t, d) != canonical(t, again) || again.Unparsed["steps.a1.trials"] != "five" {
 			t.Errorf("%s\n%s", canonical(t, d), canonical(t, again))
 		}
 	})

@@ -148,9 +148,9 @@ func readSheet(document program.Document, now, sheet program.Sheet) program.Docu
 	for i := range d.Strands {
 		s := &d.Strands[i]
 		field := program.StrandField(s.Key, "opens")
-		if old := document.Strand(s.Key); old != nil && sheet.Fields[field] == now.Fields[field] && document.Unread[field] == "" {
+		if old := document.Strand(s.Key); old != nil && sheet.Fields[field] == now.Fields[field] && document.Unparsed[field] == "" {
 			s.Opens = slices.Clone(old.Opens)
-			delete(d.Unread, field)
+			delete(d.Unparsed, field)
 		}
 	}
 	if sheet.Fields["difficulties"] == now.Fields["difficulties"] {

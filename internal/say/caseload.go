@@ -385,7 +385,7 @@ func quietRow(t *message.Printer, i reading.CaseloadItem) view.Row {
 		last := stay.Sessions[n-1]
 		result.Label, marks = stay.Result(last), stay.Marks(last)
 	}
-	reading := stay.Standing()
+	reading := stay.StatusLine()
 	if i.State == newel.AssignmentPaused {
 		reading = t.Text("taught.paused")
 	}

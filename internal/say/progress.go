@@ -21,23 +21,23 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 	m := view.ProgressPage{
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},
 		Program: view.Link{Label: d.Title, Href: href.PlacementProgram.To(p.Placement.ID)},
-		Version: t.Text("progress.version", "n", p.Version.Number), Standing: stay.Status(), Flags: flagNames(t, p.Group, stay),
+		Version: t.Text("progress.version", "n", p.Version.Number), Status: stay.Status(), Flags: flagNames(t, p.Group, stay),
 		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
 		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
-		Splits: splitsOf(t, courseOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
+		Splits: splitsOf(t, timelineOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
 	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
 		m.Sentence += " " + move
 	}
 	if p.Assignment.State == newel.AssignmentPaused || p.Assignment.State == newel.AssignmentResting {
-		m.Standing += ", " + t.Text("taught."+string(p.Assignment.State))
+		m.Status += ", " + t.Text("taught."+string(p.Assignment.State))
 	}
 	m.Graphs = graphsOf(t, p, l)
 	if len(m.Graphs) > 0 {
 		path := href.Placement.To(p.Placement.ID)
-		m.Table, m.TableOpen = sessionTable(t, coursesOf(t, p), path, l), l.sort != ""
+		m.Table, m.TableOpen = sessionTable(t, timelinesOf(t, p), path, l), l.sort != ""
 		m.Looks = looksOf(t, path, l)
 		m.Replay = &view.Link{Label: t.Text("replay.open_learner"), Href: href.PlacementReplay.To(p.Placement.ID)}
 	}
@@ -196,7 +196,7 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 		r := stay.Sessions[i]
 		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Unfit: unfitText(t, r), Result: stay.Result(r), Marks: stay.Marks(r)})
 	}
-	for _, panel := range courseOf(t, p, p.Placement.StrandKey).Panels() {
+	for _, panel := range timelineOf(t, p, p.Placement.StrandKey).Panels() {
 		if latest := panel.Latest(plainGraph); panel.Has() && len(latest.Sessions()) > 0 {
 			m.Graph = &view.SmallGraphModel{Data: latest.Graph(false), Name: latest.Name(), Caption: latest.Caption()}
 			if len(m.Graph.Data.Phases) > 1 {

@@ -86,7 +86,7 @@ func readingReason(t *message.Printer, stay view.Stay) string {
 	if stay.Said.Status == "" || stay.Said.Status == criterion.StatusGathering {
 		return t.Text("reason.gathering")
 	}
-	return t.Text("reason.on_the_way", "lacking", stay.Standing())
+	return t.Text("reason.on_the_way", "lacking", stay.StatusLine())
 }
 
 func idleReason(t *message.Printer, stay view.Stay, at standing) string {

@@ -8,9 +8,9 @@ import (
 	"newel/internal/newel"
 )
 
-// Standing is a learner's state: the skills they have, and the programs being
+// Profile is a learner's state: the skills they have, and the programs being
 // taught or finished.
-type Standing struct {
+type Profile struct {
 	Has      map[Key]bool
 	Taught   map[newel.ProgramID]bool
 	Finished map[newel.ProgramID]bool
@@ -38,7 +38,7 @@ type Waiting struct {
 // that opens the most later programs, then alphabetical order of title.
 // Programs that are finished, that teach only what the learner has, or that
 // neither need nor teach anything are omitted.
-func (s *Shelf) Order(at Standing) (order []Proposal, waiting []Waiting) {
+func (s *Shelf) Order(at Profile) (order []Proposal, waiting []Waiting) {
 	left := s.which(func(p Program) bool { return s.useful(p, at) })
 	opens := s.opens(left, at.Has)
 	has := map[Key]bool{}
@@ -83,7 +83,7 @@ func first(a, b bool) int {
 	return 1
 }
 
-func (s *Shelf) useful(p Program, at Standing) bool {
+func (s *Shelf) useful(p Program, at Profile) bool {
 	if at.Finished[p.ID] || len(p.Needs)+len(p.Teaches) == 0 {
 		return false
 	}
@@ -126,7 +126,7 @@ func (s *Shelf) opens(programs []Program, has map[Key]bool) map[newel.ProgramID]
 	return all
 }
 
-func (s *Shelf) proposal(p Program, at Standing, before []Proposal, opens []Program) Proposal {
+func (s *Shelf) proposal(p Program, at Profile, before []Proposal, opens []Program) Proposal {
 	out := Proposal{Program: p, Taught: at.Taught[p.ID], Gains: gains(p, at.Has), Opens: opens}
 	for _, q := range before {
 		if slices.ContainsFunc(s.Missing(p, at.Has), q.Program.teaches) {

@@ -155,7 +155,7 @@ func TestOrder(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			s := shelf(c.shelf...)
-			at := Standing{Has: has(s, c.has...), Taught: ids(c.taught), Finished: ids(c.finished)}
+			at := Profile{Has: has(s, c.has...), Taught: ids(c.taught), Finished: ids(c.finished)}
 			order, waiting := s.Order(at)
 			var got, left []string
 			for _, p := range order {
@@ -190,7 +190,7 @@ func ids(list []int) map[newel.ProgramID]bool {
 func TestProposalsNameTheirReasons(t *testing.T) {
 	t.Parallel()
 	s := shelf("Bakery: waits, chooses > orders", "Waiting: > waits, sits", "Shopping: orders > shops")
-	order, _ := s.Order(Standing{Has: has(s, "chooses", "sits")})
+	order, _ := s.Order(Profile{Has: has(s, "chooses", "sits")})
 	waiting, bakery := order[0], order[1]
 	if diff := cmp.Diff([]string{"Bakery", "Shopping"}, titles(waiting.Opens)); diff != "" || waiting.After != nil {
 		t.Error(diff, waiting.After)
@@ -218,7 +218,7 @@ func TestOrderProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		lines := drawn(t)
 		s := shelf(lines...)
-		at := Standing{
+		at := Profile{
 			Has:    has(s, rapid.SliceOf(rapid.SampledFrom([]string{"a", "b", "c"})).Draw(t, "has")...),
 			Taught: ids(rapid.SliceOf(rapid.IntRange(1, 8)).Draw(t, "taught")), Finished: ids(rapid.SliceOf(rapid.IntRange(1, 8)).Draw(t, "finished")),
 		}

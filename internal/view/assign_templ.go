@@ -6,10 +6,8 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
 	"newel/internal/href"
@@ -394,7 +392,7 @@ func LearnerPrograms(m LearnerProgramsPart) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Var17 := []any{"tool", templ.KV("clay", p.Alerts), templ.KV("soft", !p.Alerts)}
+					var templ_7745c5c3_Var17 = []any{"tool", templ.KV("clay", p.Alerts), templ.KV("soft", !p.Alerts)}
 					templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var17...)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err

@@ -6,15 +6,12 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"strconv"
-
 	"newel/internal/program"
+	"strconv"
 )
 
 func programPane(m DraftPage) templ.Component {
@@ -619,7 +616,7 @@ func draftInput(m DraftPage, f Field, kind program.Kind) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var23 := []any{"in", templ.KV("wide", area(kind))}
+			var templ_7745c5c3_Var23 = []any{"in", templ.KV("wide", area(kind))}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var23...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1054,7 +1051,7 @@ func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Com
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var45 := []any{"group", templ.KV("stopping", stops && len(said) > 0)}
+			var templ_7745c5c3_Var45 = []any{"group", templ.KV("stopping", stops && len(said) > 0)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var45...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -6,10 +6,8 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/href"
 
@@ -531,7 +529,7 @@ func Caregiver(p Page) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = waits(p).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = outboxLine(p).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -543,9 +541,9 @@ func Caregiver(p Page) templ.Component {
 	})
 }
 
-// waits is the line about sessions on this phone that are waiting to be sent.
+// outboxLine is the line about sessions on this phone that are waiting to be sent.
 // The script fills it in.
-func waits(p Page) templ.Component {
+func outboxLine(p Page) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -567,7 +565,7 @@ func waits(p Page) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = wordList(p.waitWords()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = wordList(p.outboxWords()).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -675,7 +673,7 @@ func Plain(p Page) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = waits(p).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = outboxLine(p).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -818,7 +816,7 @@ func NoticeLine(n *Notice) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Var40 := []any{"notice", templ.KV("warn", n.Warn)}
+				var templ_7745c5c3_Var40 = []any{"notice", templ.KV("warn", n.Warn)}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var40...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

@@ -6,16 +6,13 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"strconv"
-
 	"newel/internal/href"
 	"newel/internal/message"
+	"strconv"
 )
 
 // LibraryPage lists the clinic's programs.
@@ -493,11 +490,8 @@ func libraryBegin(m LibraryPage) *Link {
 
 func libraryTable(m LibraryPage) Table {
 	t := Table{Label: m.T.Text("library.programs"), Stacked: true, Columns: []Column{
-		{Label: m.T.Text("library.col_program")},
-		{Label: m.T.Text("library.area")},
-		{Label: m.T.Text("library.col_published")},
-		{Label: m.T.Text("library.col_draft")},
-		{Label: m.T.Text("library.col_learners"), Number: true},
+		{Label: m.T.Text("library.col_program")}, {Label: m.T.Text("library.area")}, {Label: m.T.Text("library.col_published")},
+		{Label: m.T.Text("library.col_draft")}, {Label: m.T.Text("library.col_learners"), Number: true},
 	}}
 	for _, r := range m.Rows {
 		draft := Nothing(m.T.Text("library.no_draft"))

@@ -42,18 +42,18 @@ type shellWord struct {
 
 type shellForm struct{ Name, Text string }
 
-// waitWords are the texts of the line about unsent sessions, on every caregiver
+// outboxWords are the texts of the line about unsent sessions, on every caregiver
 // page.
-var waitWords = []string{
+var outboxWords = []string{
 	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored",
 	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait",
 }
 
 func (p PhoneShell) words() []shellWord {
-	return wordsFor(p.T, append(slices.Clone(shellWords), waitWords...))
+	return wordsFor(p.T, append(slices.Clone(shellWords), outboxWords...))
 }
 
-func (p Page) waitWords() []shellWord { return wordsFor(p.T, waitWords) }
+func (p Page) outboxWords() []shellWord { return wordsFor(p.T, outboxWords) }
 
 func wordsFor(t *message.Printer, keys []string) []shellWord {
 	out := make([]shellWord, len(keys))

@@ -16,7 +16,7 @@ var keyInScript = regexp.MustCompile(`"((?:today|teach|recorder|phone|outbox)\.[
 // of its scripts; a missing one would show its key.
 func TestShellContainsTheTextsOfItsScripts(t *testing.T) {
 	t.Parallel()
-	brought := slices.Concat(shellWords, waitWords)
+	brought := slices.Concat(shellWords, outboxWords)
 	files, err := filepath.Glob(filepath.Join("..", "..", "web", "src", "ts", "phone", "*.ts"))
 	if err != nil || len(files) == 0 {
 		t.Fatal(len(files), err)

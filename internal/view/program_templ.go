@@ -6,19 +6,16 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"strconv"
-	"strings"
-
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"strconv"
+	"strings"
 )
 
 // ProgramPage is a published program, or a note that it is not published.
@@ -1883,7 +1880,7 @@ func ReadList(items []ReadItem) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Var92 := []any{templ.KV("ownwords", item.Own != "")}
+				var templ_7745c5c3_Var92 = []any{templ.KV("ownwords", item.Own != "")}
 				templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var92...)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -1995,7 +1992,7 @@ func readLine(item ReadItem, line ReadLine) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var97 := []any{templ.KV("clay", item.Warn), templ.KV("spoken", item.Said)}
+			var templ_7745c5c3_Var97 = []any{templ.KV("clay", item.Warn), templ.KV("spoken", item.Said)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var97...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -25,7 +25,7 @@ var notRead = map[string]string{
 	".Format":                          "describes the file format",
 	".Title":                           "the page shows the library's title",
 	".SkillArea":                       "the same",
-	".Unread":                          "only drafts have it, and the editor shows it",
+	".Unparsed":                        "only drafts have it, and the editor shows it",
 	".Needs[]":                         "a skill, named where skills are known",
 	".Teaches[].Skill":                 "the same",
 	".Teaches[].Step":                  "a key",

@@ -6,10 +6,8 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import "newel/internal/message"
 
@@ -103,7 +101,7 @@ func Review(m ReviewPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var2 := []any{"review", templ.KV("narrow", m.Up == nil), templ.KV("beside", m.Up != nil && m.Shown != nil)}
+			var templ_7745c5c3_Var2 = []any{"review", templ.KV("narrow", m.Up == nil), templ.KV("beside", m.Up != nil && m.Shown != nil)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var2...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -716,7 +714,7 @@ func actionList(t *message.Printer, actions []ActionLine, none string) templ.Com
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Var31 := []any{templ.KV("soft", a.Settled != "")}
+					var templ_7745c5c3_Var31 = []any{templ.KV("soft", a.Settled != "")}
 					templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var31...)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
@@ -825,7 +823,7 @@ func actionList(t *message.Printer, actions []ActionLine, none string) templ.Com
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
-						templ_7745c5c3_Var37 := []any{templ.KV("clay", a.Overdue)}
+						var templ_7745c5c3_Var37 = []any{templ.KV("clay", a.Overdue)}
 						templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var37...)
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err

@@ -6,17 +6,14 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"strings"
-
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/program"
+	"strings"
 )
 
 // FridgePage is one step on half a sheet of paper.

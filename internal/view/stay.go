@@ -237,8 +237,8 @@ func (s Stay) Axis() string {
 	return strings.TrimSuffix(s.T.Text("graph.axis_"+axisOf(s.Criterion.Goal)), ".")
 }
 
-// Standing returns the status in one line, with what the criterion still lacks.
-func (s Stay) Standing() string {
+// StatusLine returns the status in one line, with what the criterion still lacks.
+func (s Stay) StatusLine() string {
 	r := message.Reading{Status: string(s.Said.Status)}
 	if r.Status == "" {
 		r.Status = string(criterion.StatusGathering)

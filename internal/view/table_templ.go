@@ -6,10 +6,8 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 // Table is an unobtrusive table: small lettering, hairlines. If it is wider
 // than its page, it scrolls in its own frame.
@@ -87,7 +85,7 @@ func QuietTable(t Table) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var3 := []any{"quiet", templ.KV("stacked", t.Stacked)}
+			var templ_7745c5c3_Var3 = []any{"quiet", templ.KV("stacked", t.Stacked)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var3...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -203,7 +201,7 @@ func QuietTable(t Table) templ.Component {
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
-						templ_7745c5c3_Var7 := []any{templ.KV("n", i < len(t.Columns) && t.Columns[i].Number)}
+						var templ_7745c5c3_Var7 = []any{templ.KV("n", i < len(t.Columns) && t.Columns[i].Number)}
 						templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var7...)
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
@@ -302,7 +300,7 @@ func columnHead(c Column) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Var11 := []any{templ.KV("n", c.Number)}
+			var templ_7745c5c3_Var11 = []any{templ.KV("n", c.Number)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var11...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -18,7 +18,7 @@ func (r *reviewer) forgotten() {
 		r.look(r.said("error_correction", "if_not_yet", "Help with it, then let the child try again at once. Go on kindly."),
 			"if_not_yet", "check.no_error_correction")
 	}
-	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unread["maintenance_weeks"] == "" {
+	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unparsed["maintenance_weeks"] == "" {
 		r.look(&Fix{"usual_weeks", "maintenance_weeks", usualWeeks}, "maintenance_weeks", "check.no_maintenance")
 	}
 }

@@ -8,8 +8,8 @@ import (
 	"newel/internal/program"
 )
 
-// Ground is what a placement's reading is computed from, except for the time.
-type Ground struct {
+// Facts is what a placement's reading is computed from, except for the time.
+type Facts struct {
 	PlacementID  newel.PlacementID
 	FamilyID     newel.FamilyID
 	AssignmentID newel.AssignmentID
@@ -25,7 +25,7 @@ type Ground struct {
 	Marks        []PauseMark
 	Sessions     newel.KeptSessions // of the closed recordings, unordered
 	Damage       error              // why the sessions cannot be decoded; fails the evaluation, never a recording
-	Decided      *DecidedGround     // nil if there is no decision on the placement yet
+	Decided      *LatestDecision    // nil if there is no decision on the placement yet
 }
 
 // HelpRules are the program's rules for changing the planned help; empty for
@@ -35,9 +35,9 @@ type HelpRules struct {
 	More string `json:"more"`
 }
 
-// DecidedGround is the latest decision on a placement, and the earlier sessions
+// LatestDecision is the latest decision on a placement, and the earlier sessions
 // that reached the server after it.
-type DecidedGround struct {
+type LatestDecision struct {
 	ID      newel.DecisionID   `json:"id"`
 	Kind    newel.DecisionKind `json:"kind"`
 	At      time.Time          `json:"at"`

@@ -10,17 +10,17 @@ import (
 	"newel/internal/newel"
 )
 
-// Course is the path of one role of an assignment: its placements in order of
+// Timeline is the path of one role of an assignment: its placements in order of
 // their start.
-type Course struct {
+type Timeline struct {
 	T      *message.Printer
-	Stays  []CourseStay
+	Stays  []TimelineStay
 	Pauses []newel.Day // on which teaching was paused
-	Events []CourseEvent
+	Events []TimelineEvent
 }
 
-// CourseStay is one placement of a course.
-type CourseStay struct {
+// TimelineStay is one placement of a timeline.
+type TimelineStay struct {
 	Stay
 	Label  string // of the step, short: K3
 	Note   string // text under the label
@@ -29,8 +29,8 @@ type CourseStay struct {
 	Here   bool   // the page shows this placement
 }
 
-// CourseEvent is a decision made while a placement was open.
-type CourseEvent struct {
+// TimelineEvent is a decision made while a placement was open.
+type TimelineEvent struct {
 	Stay int // index
 	At   time.Time
 	Text string
@@ -42,14 +42,14 @@ type CourseEvent struct {
 // common practice.)
 const GapDays = 11
 
-// Panels splits a course into runs of placements whose values share an axis:
+// Panels splits a timeline into runs of placements whose values share an axis:
 // percentages are never drawn over seconds.
-func (c Course) Panels() []Course {
-	var panels []Course
+func (c Timeline) Panels() []Timeline {
+	var panels []Timeline
 	for i, s := range c.Stays {
 		n := len(panels)
 		if n == 0 || c.Stays[i-1].scale() != s.scale() {
-			panels = append(panels, Course{T: c.T, Pauses: c.Pauses})
+			panels = append(panels, Timeline{T: c.T, Pauses: c.Pauses})
 			n++
 		}
 		for _, e := range c.Events {
@@ -72,7 +72,7 @@ func (s Stay) scale() string {
 }
 
 // here returns the placement that the page shows, or the last one.
-func (c Course) here() CourseStay {
+func (c Timeline) here() TimelineStay {
 	for _, s := range c.Stays {
 		if s.Here {
 			return s
@@ -81,14 +81,14 @@ func (c Course) here() CourseStay {
 	return c.Stays[len(c.Stays)-1]
 }
 
-// Has reports whether the course contains the page's placement.
-func (c Course) Has() bool { return len(c.Stays) > 0 && c.here().Here }
+// Has reports whether the timeline contains the page's placement.
+func (c Timeline) Has() bool { return len(c.Stays) > 0 && c.here().Here }
 
 // Axis returns the name of the y axis.
-func (c Course) Axis() string { return c.here().Axis() }
+func (c Timeline) Axis() string { return c.here().Axis() }
 
 // Sessions lists all sessions, in order of placements.
-func (c Course) Sessions() []Recorded {
+func (c Timeline) Sessions() []Recorded {
 	var all []Recorded
 	for _, s := range c.Stays {
 		all = append(all, s.Sessions...)
@@ -97,18 +97,18 @@ func (c Course) Sessions() []Recorded {
 }
 
 // StayOf returns the placement of the nth session of Sessions.
-func (c Course) StayOf(n int) CourseStay {
+func (c Timeline) StayOf(n int) TimelineStay {
 	for _, s := range c.Stays {
 		if n < len(s.Sessions) {
 			return s
 		}
 		n -= len(s.Sessions)
 	}
-	return CourseStay{}
+	return TimelineStay{}
 }
 
-// Latest returns the course with only its last n sessions.
-func (c Course) Latest(n int) Course {
+// Latest returns the timeline with only its last n sessions.
+func (c Timeline) Latest(n int) Timeline {
 	drop := len(c.Sessions()) - n
 	stays := slices.Clone(c.Stays)
 	for i := range stays {
@@ -120,7 +120,7 @@ func (c Course) Latest(n int) Course {
 }
 
 // Caption returns a line that explains the axis and the shapes of people.
-func (c Course) Caption() string {
+func (c Timeline) Caption() string {
 	text := c.T.Text("graph.axis_" + axisOf(c.here().Criterion.Goal))
 	if people := c.People(); len(people) > 1 && people[0] != "" && people[1] != "" {
 		text += " " + c.T.Text("graph.two_people", "first", people[0], "second", people[1])
@@ -129,7 +129,7 @@ func (c Course) Caption() string {
 }
 
 // who numbers the people in the order in which they first taught.
-func (c Course) who() map[string]int { return numbered(c.Sessions()) }
+func (c Timeline) who() map[string]int { return numbered(c.Sessions()) }
 
 func numbered(sessions []Recorded) map[string]int {
 	who := map[string]int{}
@@ -142,7 +142,7 @@ func numbered(sessions []Recorded) map[string]int {
 }
 
 // People lists the people who taught, in the order in which they first did.
-func (c Course) People() []string { return listed(c.who()) }
+func (c Timeline) People() []string { return listed(c.who()) }
 
 func listed(who map[string]int) []string {
 	names := make([]string, len(who))
@@ -154,16 +154,16 @@ func listed(who map[string]int) []string {
 
 // gapBefore reports whether the path breaks before a session: after many days
 // without one, or over a pause.
-func (c Course) gapBefore(last, next newel.Day) bool {
+func (c Timeline) gapBefore(last, next newel.Day) bool {
 	if next.Sub(last) >= GapDays {
 		return true
 	}
 	return slices.ContainsFunc(c.Pauses, func(d newel.Day) bool { return !d.Before(last) && d.Before(next) })
 }
 
-// Graph returns a course with one scale as numbers for a drawing, with its
+// Graph returns a timeline with one scale as numbers for a drawing, with its
 // sessions evenly spaced or by date.
-func (c Course) Graph(byDay bool) chart.GraphData {
+func (c Timeline) Graph(byDay bool) chart.GraphData {
 	d := chart.GraphData{Top: 100, Every: 20}
 	if c.here().scale() != "percent" {
 		d.Top = 0
@@ -200,7 +200,7 @@ func (c Course) Graph(byDay bool) chart.GraphData {
 }
 
 // bracket marks the sessions that met the criterion.
-func (c Course) bracket(s CourseStay, first int) []chart.Bracket {
+func (c Timeline) bracket(s TimelineStay, first int) []chart.Bracket {
 	met := s.Met()
 	if len(met) == 0 {
 		return nil
@@ -220,7 +220,7 @@ func (c Course) bracket(s CourseStay, first int) []chart.Bracket {
 	return []chart.Bracket{b}
 }
 
-func (c Course) events() []chart.Event {
+func (c Timeline) events() []chart.Event {
 	var events []chart.Event
 	for n, e := range c.Events {
 		at := 0
@@ -241,7 +241,7 @@ const dayNames = 9
 
 // byDay positions the sessions by date. A session that arrived after its
 // placement ended is drawn at the end of the placement.
-func (c Course) byDay(d *chart.GraphData) {
+func (c Timeline) byDay(d *chart.GraphData) {
 	sessions := c.Sessions()
 	if len(sessions) == 0 {
 		return
@@ -265,7 +265,7 @@ func (c Course) byDay(d *chart.GraphData) {
 }
 
 // Name returns the graph's numbers as text for a screen reader.
-func (c Course) Name() string {
+func (c Timeline) Name() string {
 	var all []string
 	for i, r := range c.Sessions() {
 		all = append(all, c.StayOf(i).Result(r))
@@ -283,7 +283,7 @@ type SplitPart struct {
 
 // SplitBy splits the page's sessions by a property. It returns nil if all
 // sessions that have the property share its value.
-func (c Course) SplitBy(of func(Recorded) string) []SplitPart {
+func (c Timeline) SplitBy(of func(Recorded) string) []SplitPart {
 	s := c.here()
 	var names []string
 	for _, r := range s.Sessions {
@@ -313,7 +313,7 @@ func (c Course) SplitBy(of func(Recorded) string) []SplitPart {
 }
 
 // before counts the sessions before the page's placement.
-func (c Course) before() int {
+func (c Timeline) before() int {
 	n := 0
 	for _, s := range c.Stays {
 		if s.Here {

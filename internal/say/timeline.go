@@ -16,25 +16,25 @@ import (
 	"newel/internal/view"
 )
 
-// coursesOf returns one course for each role of the assignment, the page's own
+// timelinesOf returns one timeline for each role of the assignment, the page's own
 // role first.
-func coursesOf(t *message.Printer, p reading.Progress) []view.Course {
+func timelinesOf(t *message.Printer, p reading.Progress) []view.Timeline {
 	var keys []string
 	for _, s := range p.Stays {
 		if s.StrandKey != p.Placement.StrandKey && !slices.Contains(keys, s.StrandKey) {
 			keys = append(keys, s.StrandKey)
 		}
 	}
-	var courses []view.Course
+	var timelines []view.Timeline
 	for _, key := range append([]string{p.Placement.StrandKey}, keys...) {
-		courses = append(courses, courseOf(t, p, key))
+		timelines = append(timelines, timelineOf(t, p, key))
 	}
-	return courses
+	return timelines
 }
 
-func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course {
+func timelineOf(t *message.Printer, p reading.Progress, strand string) view.Timeline {
 	zone := timezone.OrUTC(p.Family.TimeZone)
-	c := view.Course{T: t}
+	c := view.Timeline{T: t}
 	at := map[newel.PlacementID]int{}
 	var before *reading.Stay
 	for i := range p.Stays {
@@ -43,7 +43,7 @@ func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course
 			continue
 		}
 		at[s.ID] = len(c.Stays)
-		stay := view.CourseStay{
+		stay := view.TimelineStay{
 			Stay:  stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions).Calling(s.Step.Targets),
 			Label: s.Step.Label, Open: s.EndedAt == nil, Here: s.ID == p.Placement.ID,
 		}
@@ -59,7 +59,7 @@ func courseOf(t *message.Printer, p reading.Progress, strand string) view.Course
 			if d.Reason != "" {
 				text += " " + clipped(d.Reason)
 			}
-			c.Events = append(c.Events, view.CourseEvent{Stay: i, At: d.DecidedAt, Text: text})
+			c.Events = append(c.Events, view.TimelineEvent{Stay: i, At: d.DecidedAt, Text: text})
 		}
 	}
 	return c
@@ -92,9 +92,9 @@ func clipped(text string) string {
 // first.
 func graphsOf(t *message.Printer, p reading.Progress, l Look) []view.GraphModel {
 	var graphs []view.GraphModel
-	for _, course := range coursesOf(t, p) {
-		panels := course.Panels()
-		slices.SortStableFunc(panels, func(a, b view.Course) int {
+	for _, timeline := range timelinesOf(t, p) {
+		panels := timeline.Panels()
+		slices.SortStableFunc(panels, func(a, b view.Timeline) int {
 			if a.Has() == b.Has() {
 				return 0
 			}
@@ -120,7 +120,7 @@ func graphsOf(t *message.Printer, p reading.Progress, l Look) []view.GraphModel 
 	return graphs
 }
 
-func graphOf(t *message.Printer, c view.Course, l Look) view.GraphModel {
+func graphOf(t *message.Printer, c view.Timeline, l Look) view.GraphModel {
 	g := view.GraphModel{
 		Data: c.Graph(l.byDay), Title: c.Name(), YTitle: c.Axis(), XTitle: t.Text("graph.x"), Scroll: t.Text("graph.scroll"), Key: keyOf(t, c),
 	}
@@ -167,7 +167,7 @@ func sessionNote(t *message.Printer, r view.Recorded) string {
 	return t.List(notes)
 }
 
-func keyOf(t *message.Printer, c view.Course) []view.KeyLine {
+func keyOf(t *message.Printer, c view.Timeline) []view.KeyLine {
 	var key []view.KeyLine
 	for i, name := range c.People() {
 		if name != "" && i < 2 {
@@ -211,7 +211,7 @@ func keyOf(t *message.Printer, c view.Course) []view.KeyLine {
 // tableLine is a session with its position in the table.
 type tableLine struct {
 	n  int
-	at view.CourseStay
+	at view.TimelineStay
 	r  view.Recorded
 }
 
@@ -243,9 +243,9 @@ var tableColumns = []string{"n", "step", "day", "who", "place", "result", "trial
 
 // sessionTable returns the numbers of the graphs as a table, in the requested
 // order.
-func sessionTable(t *message.Printer, courses []view.Course, path string, l Look) *view.Table {
+func sessionTable(t *message.Printer, timelines []view.Timeline, path string, l Look) *view.Table {
 	var lines []tableLine
-	for _, c := range courses {
+	for _, c := range timelines {
 		for i, r := range c.Sessions() {
 			lines = append(lines, tableLine{i + 1, c.StayOf(i), r})
 		}
@@ -287,7 +287,7 @@ func sessionTable(t *message.Printer, courses []view.Course, path string, l Look
 
 // splitsOf splits the placement's sessions by person and by place, where there
 // is more than one.
-func splitsOf(t *message.Printer, c view.Course, stay view.Stay) []view.Split {
+func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split {
 	var splits []view.Split
 	for _, s := range []struct {
 		key  string
