@@ -21,8 +21,9 @@ type account struct {
 	drop     bool
 }
 
-// chooseAccount returns the owner of the cluster when there is one. On a first
-// start as root it is the owner of the data folder, else postgres, else nobody.
+// chooseAccount returns the owner of the cluster if there is one. On a first
+// start as root it returns the owner of the data folder, or else the account
+// postgres, or else the account nobody.
 func chooseAccount(home, cluster string) (account, error) {
 	self := uint32(os.Geteuid())
 	uid, gid, exists, err := ownerOf(cluster)

@@ -104,11 +104,12 @@ func writeJSON(w http.ResponseWriter, status int, kind string, v any) error {
 	}
 	w.Header().Set("Content-Type", kind)
 	w.WriteHeader(status)
-	_, _ = w.Write(body) // the phone may be gone; it will ask again
+	_, _ = w.Write(body) // the phone may have disconnected; it will ask again
 	return nil
 }
 
-// errorNames are what a phone hears of errors that are not about the document.
+// errorNames are the names that phones get for errors that are not about the
+// document.
 var errorNames = map[int]string{
 	http.StatusUnauthorized: "sign_in", http.StatusForbidden: "forbidden", http.StatusNotFound: "not_found", http.StatusConflict: "conflict", http.StatusGone: "erased",
 	http.StatusRequestEntityTooLarge: "too_large", http.StatusTooManyRequests: "too_many", http.StatusServiceUnavailable: "busy",

@@ -9,14 +9,14 @@ import (
 // Stair is a stairway to be drawn, with its name in words.
 type Stair struct {
 	Breakdown chart.Breakdown
-	Name      string   // for a screen reader: "Step 3 of 7. Steps 1 and 2 climbed; help is planned on steps 1 to 3."
+	Name      string   // for a screen reader, such as "Step 3 of 7: Dry both hands."
 	Roles     []string // names of the two roles; drawn over the newels of a wide stairway
 }
 
 // StepText is one line of the list under a wide stairway.
 type StepText struct {
 	Code, Text string
-	State      string // in words: "climbed 14 Feb", "on this step since 24 Feb", "not yet"
+	State      string // in words: "learned 14 Feb", "on this step since 24 Feb", "not yet"
 	Here       bool
 	Href       string
 }
