@@ -78,8 +78,8 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	return f
 }
 
-// forPhone reports whether the phone's script asked. The route says so; of a
-// request that no route matches, the method and the path are all there is.
+// forPhone reports whether the phone's script sent the request. The route says
+// so; without a matching route, the method and the path decide.
 func (s *Server) forPhone(r *http.Request) bool {
 	if phone, matched := s.phones[r.Method+" "+routePattern(r)]; matched {
 		return phone
@@ -87,8 +87,8 @@ func (s *Server) forPhone(r *http.Request) bool {
 	return r.Method == http.MethodPut || strings.HasPrefix(r.URL.Path, href.Phone)
 }
 
-// fail writes the page for an error: what happened, in a sentence, and what
-// to do. Programs get the bare sentence.
+// fail writes the page for an error: what happened and what to do. Programs get
+// only the message.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, status int, key string) {
 	if s.forPhone(r) {
 		failPhone(w, status)

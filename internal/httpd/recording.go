@@ -15,7 +15,7 @@ import (
 
 func (s *Server) recordingRoutes() []Route {
 	return []Route{
-		// MaxSealed is larger than MaxBody, which is looked at when the kind is known.
+		// MaxSealed is larger than MaxBody, which is checked once the kind is known.
 		{Method: http.MethodPut, Pattern: string(href.Recording), Needs: newel.RecordSession, MaxBody: recording.MaxSealed, Phone: true, Handle: at("recording", s.putRecording)},
 		{Method: http.MethodGet, Pattern: string(href.Recording), Needs: newel.SeeLearner, Handle: formAt("recording", s.showSession)},
 		{Method: http.MethodPost, Pattern: string(href.RecordingAmend), Needs: newel.AmendSession, Handle: postAt(s, "recording", s.amend, s.showSession)},
@@ -115,8 +115,8 @@ var errorNames = map[int]string{
 	http.StatusRequestEntityTooLarge: "too_large", http.StatusTooManyRequests: "too_many", http.StatusServiceUnavailable: "busy",
 }
 
-// failPhone answers a failed request of the phone's script: bare JSON, whatever
-// it says it accepts.
+// failPhone answers a failed request of the phone's script with plain JSON,
+// whatever it accepts.
 func failPhone(w http.ResponseWriter, status int) {
 	name := errorNames[status]
 	if name == "" {

@@ -209,8 +209,8 @@ func TestQuarantinePage(t *testing.T) {
 	phone.get("/quarantine").want(http.StatusForbidden)
 }
 
-// TestWhoGetsFailuresAsJSON asks every route, as no one who is signed in, for a
-// page: the phone's own script gets JSON nevertheless, and no other page does.
+// TestWhoGetsFailuresAsJSON requests a page from every route without signing in:
+// only the routes of the phone's script answer with JSON.
 func TestWhoGetsFailuresAsJSON(t *testing.T) {
 	t.Parallel()
 	s := newBareSite(t, "http://newel.test")

@@ -24,7 +24,7 @@ type Route struct {
 	// MaxBody is the maximum size of a request body in bytes; 0 for the limit
 	// of forms.
 	MaxBody int64
-	// Phone marks what the phone's own script asks for: failures are JSON.
+	// Phone marks routes that the phone's script requests: failures are JSON.
 	Phone  bool
 	Handle handlerFunc
 }
