@@ -84,7 +84,7 @@ func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document
 		return Stored{Receipt: *known.Receipt}, nil
 	}
 	var before recording.State
-	held, err := tx.HeldFrom(ctx, d.Author, d.ID)
+	held, err := tx.QuarantinedFrom(ctx, d.Author, d.ID)
 	switch {
 	case errors.Is(err, newel.ErrNotFound):
 	case err != nil:

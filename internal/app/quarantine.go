@@ -12,13 +12,13 @@ import (
 	"newel/internal/timezone"
 )
 
-// Held is a recording in quarantine.
-type Held = postgres.Held
+// Quarantined is a recording in quarantine.
+type Quarantined = postgres.Quarantined
 
 // Quarantine lists the sessions that someone has to accept or set aside.
-func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Held, err error) {
+func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Quarantined, err error) {
 	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) error {
-		held, err = tx.HeldAll(ctx)
+		held, err = tx.AllQuarantined(ctx)
 		return err
 	})
 	return held, err
@@ -36,7 +36,7 @@ type SettleInput struct {
 // has its id.
 func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in SettleInput) (string, error) {
 	return a.once(ctx, actor, newel.SettleQuarantine, form, func(tx *postgres.Tx) (string, error) {
-		held, err := tx.HeldOne(ctx, in.Account, in.Recording)
+		held, err := tx.LockQuarantined(ctx, in.Account, in.Recording)
 		if err != nil {
 			return "", err
 		}
@@ -58,7 +58,7 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 	})
 }
 
-func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) error {
+func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Quarantined) error {
 	known, err := tx.Arrive(ctx, postgres.Arriving{ID: held.ID, Placement: held.PlacementID, SHA256: recording.Sum(nil), Closing: true})
 	if err != nil {
 		return err
@@ -99,7 +99,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Held) e
 // whether that closes it. Times are computed from when it was received, as if
 // it had been accepted at once; the phone's clock at sending is no longer
 // known.
-func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, first bool, err error) {
+func mergeHeld(known postgres.Arrived, held postgres.Quarantined) (r recording.Kept, first bool, err error) {
 	g := known.Facts
 	r = recording.Kept{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
 	if known.Before != nil {
@@ -125,7 +125,7 @@ func mergeHeld(known postgres.Arrived, held postgres.Held) (r recording.Kept, fi
 	return r, first, nil
 }
 
-func receiptsOf(held postgres.Held) []recording.Receipt {
+func receiptsOf(held postgres.Quarantined) []recording.Receipt {
 	out := make([]recording.Receipt, 0, len(held.Receipts))
 	for _, r := range held.Receipts {
 		out = append(out, r)

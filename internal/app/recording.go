@@ -175,7 +175,7 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 	receipt := recording.MakeReceipt(state, body, tx.Now())
 	receipt.Quarantined = true
 	a.log.WarnContext(ctx, "recording kept in quarantine", "recording", d.ID, "account", d.Author, "why", why)
-	return Stored{receipt, known.Held == nil}, tx.Hold(ctx, state, d.Placement, why, receipt)
+	return Stored{receipt, known.Held == nil}, tx.Quarantine(ctx, state, d.Placement, why, receipt)
 }
 
 // Why a recording is in quarantine.

@@ -112,8 +112,8 @@ var phoneDeeds = map[string][]deed{
 		return nil, tx.SetPIN(ctx, v.Device, "taken")
 	}}},
 
-	"HeldFrom": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.HeldFrom(ctx, v.Caregiver, v.Held)
+	"QuarantinedFrom": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.QuarantinedFrom(ctx, v.Caregiver, v.Held)
 	}}},
 	"HoldFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: v.Caregiver, By: v.Person, Mark: "handed in", Target: v.Target}.Document()

@@ -61,16 +61,16 @@ var recordingDeeds = map[string][]deed{
 		return tx.Amendments(ctx, v.Recording)
 	}}},
 
-	"Hold": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+	"Quarantine": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: tx.Scope().Account, By: v.Person, Mark: "sent", Target: v.Target}.Document()
 		state := recording.Of(d)
-		return nil, tx.Hold(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+		return nil, tx.Quarantine(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},
-	"HeldAll": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.HeldAll(ctx)
+	"AllQuarantined": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.AllQuarantined(ctx)
 	}}},
-	"HeldOne": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.HeldOne(ctx, v.Caregiver, v.Held)
+	"LockQuarantined": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LockQuarantined(ctx, v.Caregiver, v.Held)
 	}}},
 	"Settle": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.Settle(ctx, v.Caregiver, v.Held, postgres.SetAside)

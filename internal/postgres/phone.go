@@ -166,11 +166,11 @@ func (tx *Tx) SetPIN(ctx context.Context, device newel.DeviceID, hash string) (e
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device, "hash": hash})
 }
 
-// HeldFrom returns a quarantined recording that the account has sent, even if
+// QuarantinedFrom returns a quarantined recording that the account has sent, even if
 // it is settled.
-func (tx *Tx) HeldFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Held, err error) {
+func (tx *Tx) QuarantinedFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Quarantined, err error) {
 	defer wrap(&err, "held %s of %s", id, account)
-	return one[Held](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
+	return one[Quarantined](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
 		where $clinic(q) and q.account_id = @account and q.id = @id and (q.account_id = @scope_account or @scope_staff::boolean
 			and (@scope_whole::boolean or exists (select from placement p where $in(p) and p.id = q.placement_id)))`,
 		args{"account": account, "id": id})

@@ -8,8 +8,8 @@ import (
 	"newel/internal/recording"
 )
 
-// Held is a recording in quarantine: it is kept until someone decides about it.
-type Held struct {
+// Quarantined is a recording in quarantine: it is kept until someone decides about it.
+type Quarantined struct {
 	ID          newel.RecordingID
 	AccountID   newel.AccountID // who sent it
 	Account     string          // name
@@ -32,9 +32,9 @@ const (
 	SetAside = "set_aside"
 )
 
-// Hold quarantines a recording of the actor's, or a later state of it. A
+// Quarantine quarantines a recording of the actor's, or a later state of it. A
 // settled one is open again.
-func (tx *Tx) Hold(ctx context.Context, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
+func (tx *Tx) Quarantine(ctx context.Context, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
 	defer wrap(&err, "hold %s", state.ID())
 	return tx.exec(ctx, `insert into quarantine as q (clinic_id, id, account_id, placement_id, body, receipts, why, received_at)
 		values (@scope_clinic, @id, @scope_account, @placement, @body, jsonb_build_object(@sha256::text, @receipt::jsonb), @why, @now)
@@ -57,16 +57,16 @@ const heldColumns = `q.id, q.account_id, a.name as account, q.placement_id, q.bo
 	coalesce(l.nickname, '') as learner, coalesce(m.title, '') as program,
 	coalesce(family.time_zone, '') as time_zone`
 
-// HeldAll lists the quarantined recordings in scope, oldest first.
-func (tx *Tx) HeldAll(ctx context.Context) (_ []Held, err error) {
+// AllQuarantined lists the quarantined recordings in scope, oldest first.
+func (tx *Tx) AllQuarantined(ctx context.Context) (_ []Quarantined, err error) {
 	defer wrap(&err, "held")
-	return many[Held](ctx, tx, `select `+heldColumns+heldFrom+` order by q.received_at, q.id`, nil)
+	return many[Quarantined](ctx, tx, `select `+heldColumns+heldFrom+` order by q.received_at, q.id`, nil)
 }
 
-// HeldOne returns one quarantined recording and locks it.
-func (tx *Tx) HeldOne(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Held, err error) {
+// LockQuarantined returns one quarantined recording and locks it.
+func (tx *Tx) LockQuarantined(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Quarantined, err error) {
 	defer wrap(&err, "held %s", id)
-	return one[Held](ctx, tx, `select `+heldColumns+heldFrom+` and q.account_id = @account and q.id = @id for no key update of q`,
+	return one[Quarantined](ctx, tx, `select `+heldColumns+heldFrom+` and q.account_id = @account and q.id = @id for no key update of q`,
 		args{"account": account, "id": id})
 }
 

@@ -182,7 +182,7 @@ func AnswerChoices(data app.RecordingPage) []AnswerChoice {
 }
 
 // HeldLine returns a quarantined session.
-func HeldLine(t *message.Printer, h app.Held) view.HeldLine {
+func HeldLine(t *message.Printer, h app.Quarantined) view.HeldLine {
 	line := view.HeldLine{
 		Title: t.Text("held.unknown"), Why: t.Text("held.why_" + h.Why), Known: h.FamilyID != nil, Token: app.NewForm().Token.String(),
 		SentBy: t.Text("held.sent_by", "name", h.Account, "when", whenIn(t, h.ReceivedAt, h.TimeZone)),

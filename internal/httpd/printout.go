@@ -10,8 +10,8 @@ import (
 )
 
 // sheet shows one step for printing.
-func (s *Server) sheet(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
-	v, err := s.app.Sheet(r.Context(), mustActor(r), id)
+func (s *Server) printout(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
+	v, err := s.app.Printout(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}

@@ -19,8 +19,8 @@ type PrintoutView struct {
 	Own  newel.StepOverride // changes for this learner
 }
 
-// Sheet returns the content of a placement's printed sheet.
-func (a *App) Sheet(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v PrintoutView, err error) {
+// Printout returns the content of a placement's printed sheet.
+func (a *App) Printout(ctx context.Context, actor newel.Actor, placement newel.PlacementID) (v PrintoutView, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		now, err := tx.TaughtAt(ctx, placement)
 		if err != nil {
