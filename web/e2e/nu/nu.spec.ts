@@ -3,7 +3,7 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
 import { promisify } from "node:util";
-import { expect } from "@playwright/test";
+import { expect, type Page } from "@playwright/test";
 import { test, type Who } from "../demo";
 import { crawl, send, type Found } from "./crawl";
 
@@ -12,14 +12,32 @@ const jar = join(dirname(createRequire(import.meta.url).resolve("vnu-jar/package
 /** Addresses that no page links to, or that are only for people who may not open them. */
 const unlinked = ["/", "/nowhere", "/caseload", "/sign-in", "/setup/used", "/join/used", "/today", "/password", "/people", "/quarantine", "/leave"];
 
+/** Forms sent empty, so that the page that answers names their faults: the page and where its form goes. */
+const blanks = [
+  ["/families/new", /^\/families\/new$/],
+  ["/people/new", /^\/people\/new$/],
+  ["/programs/new", /^\/programs$/],
+] as const;
+
 const people: Who[] = ["nobody", "supervisor", "office", "trainee", "caregiver", "orla", "temi"];
 
-/** Pages that the phone's script draws: the address, and what is there when it is done. */
-const drawn = [
-  ["/today", ".next"],
-  ["/teach/", ".faces"],
-  ["/record/", "[data-before]"],
-] as const;
+/** A page that the phone's script draws: its name, its address, and what is there when it is drawn. */
+type Drawn = readonly [name: string, at: (page: Page) => Promise<string>, until: string];
+
+const drawn: Drawn[] = [
+  ["/today", async () => "/today", ".next"],
+  ["/teach", (page) => onToday(page, "/teach/"), ".faces"],
+  ["/teach, all of it", async (page) => `${await onToday(page, "/teach/")}?more=yes`, "#more"],
+  ["/record", (page) => onToday(page, "/record/"), "[data-before]"],
+  ["/today#phone", async () => "/today#phone", "[data-pin]"],
+  ["/leave", async () => "/leave", ".calm"],
+];
+
+/** The first address on Today that begins like this. */
+async function onToday(page: Page, begins: string): Promise<string> {
+  const link = page.locator(`main a[href^="${begins}"]`).first();
+  return (await link.getAttribute("href")) ?? "";
+}
 
 test("the Nu checker finds no error on any page of the invented clinic", async ({ demo, playwright, be }, info) => {
   const found: Found[] = [];
@@ -29,7 +47,7 @@ test("the Nu checker finds no error on any page of the invented clinic", async (
     found.push(...(await crawl(who, request, [...unlinked, door])));
     if (who === "nobody") found.push(await send(who, request, "/sign-in", /sign-in/, { email: "nobody@kestrel-yard.example", password: "wrong" }));
     if (who === "supervisor") {
-      for (const path of ["/families/new", "/people/new", "/programs/new"]) found.push(await send(who, request, path, /\/(families|people|programs)$/, {}));
+      for (const [path, action] of blanks) found.push(await send(who, request, path, action, {}));
       const family = found.find((f) => /^\/families\/[0-9a-f-]{36}$/.test(f.path))!.path;
       const invited = await send(who, request, family, /\/persons\/[^/]*\/invite$/, {});
       const link = new RegExp(`${demo.server.url}(/join/[^<"]+)`).exec(invited.html)![1]!;
@@ -38,17 +56,24 @@ test("the Nu checker finds no error on any page of the invented clinic", async (
     await request.dispose();
   }
   const phone = await be("caregiver");
-  for (const [begins, until] of drawn) {
+  for (const [name, at, until] of drawn) {
     await phone.goto("/today");
     await phone.locator(".next").first().waitFor();
-    if (begins !== "/today") await phone.goto((await phone.locator(`main a[href^="${begins}"]`).first().getAttribute("href")) ?? "");
-    await phone.locator(until).first().waitFor();
-    found.push({ who: "caregiver", path: `${begins} as drawn`, status: 200, html: await phone.content() });
+    await phone.goto(await at(phone));
+    await phone.locator(until).first().waitFor({ state: "attached" });
+    found.push({ who: "caregiver", path: `${name}, drawn`, status: 200, html: await phone.content() });
   }
   info.annotations.push({ type: "pages", description: String(found.length) });
-  expect(found.length).toBeGreaterThanOrEqual(110);
+  expect(found.length).toBeGreaterThanOrEqual(400);
+  expect(found.filter((page) => page.status >= 500).map((page) => page.path)).toEqual([]);
   expect(await errors(found, info.outputPath("pages"))).toEqual([]);
-  console.log(`${found.length} pages, no error`);
+  console.log(`${found.length} pages, ${drawn.length} of them drawn by the phone's script: no error`);
+});
+
+test("the Nu checker names the faults of a page that has them", async ({}, info) => {
+  const html = '<!doctype html><html lang="en"><head><title>Two of one</title></head><body><p id="one">One</p><p id="one">Two</p></body></html>';
+  const named = await errors([{ who: "nobody", path: "/faulty", status: 200, html }], info.outputPath("pages"));
+  expect(named).toEqual([expect.stringMatching(/^nobody \/faulty \(200\): Duplicate ID “one”\./)]);
 });
 
 interface Message {
