@@ -12,8 +12,8 @@ const args = [
   "--disable-sync",
 ];
 
-// Phone faults are tested once, at a phone's size.
-const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "sequence.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
+// Tested once, at a phone's size: phone faults, and what needs no page of Newel.
+const phoneOnly = ["offline.spec.ts", "faults.spec.ts", "people.spec.ts", "versions.spec.ts", "logic.spec.ts", "markup.spec.ts", "sequence.spec.ts", "budget.spec.ts", "hands.spec.ts", "recorder.spec.ts", "stories.spec.ts"];
 
 export default defineConfig({
   testDir: ".",
