@@ -34,14 +34,18 @@ test-go: postgres ## run the Go tests, which start their own Postgres
 test-browser: build postgres chromium $(TYPES) ## run the type check and the browser tests
 	cd web/e2e && npx --no-install playwright test
 
-# What runs goroutines of its own, or is called by several at once. In the
-# rest a race cannot begin, and the detector makes tests many times slower.
+# The packages that run goroutines of their own or that several callers use at
+# once. Of app and httpd, only the tests that make concurrent calls: their other
+# tests have nothing to race, and the detector makes them many times slower.
 RACY := ./cmd/newel ./internal/account ./internal/live ./internal/worker ./internal/embeddedpg ./internal/postgres
+RACY_APP := Concurrent|ManyDeliveries|FirstKeys
+RACY_HTTPD := OpenPages|Listening|Stream|Watch|TooManyPages|ReviewTogether|F16TwoTabs|SetupLink
 
 .PHONY: test-race
 test-race: postgres ## the race detector over what runs goroutines; needs a C compiler
 	CGO_ENABLED=1 $(GO) test -race $(RACY)
-	CGO_ENABLED=1 $(GO) test -race -run 'OpenPages|Listening|Stream|Watch|TooManyPages|ReviewTogether' ./internal/httpd
+	CGO_ENABLED=1 $(GO) test -race -run '$(RACY_APP)' ./internal/app
+	CGO_ENABLED=1 $(GO) test -race -run '$(RACY_HTTPD)' ./internal/httpd
 
 .PHONY: check-html
 check-html: build postgres chromium ## the W3C's Nu checker over every page of the invented clinic; needs Java
