@@ -102,7 +102,7 @@ test("a step works with one of two people; the program is revised, and it works 
 
   await test.step("the supervisor revises the program, with a reason, and takes it over", async () => {
     await rami.getByRole("link", { name: "Revise K4" }).click();
-    await desk.getByLabel(/^Reason/).fill("We practised it together: the break comes at once, whoever is asked.");
+    await desk.getByLabel(/^Reason/).fill("We practiced it together: the break comes at once, whoever is asked.");
     await desk.getByRole("button", { name: "Record the decision" }).click();
     await desk.waitForURL("**/draft*");
     await expect(desk.getByRole("heading", { name: /^Step 4 of 7/ })).toBeVisible();

@@ -28,11 +28,16 @@ const build = (page: Page): Promise<string | undefined> => page.evaluate(() => d
 
 /**
  * Checks for a new worker, as browsers do at least once a day. A check that starts while another is under way
- * joins that one and gets its answer, which may be older than what the server now has, so callers have to
- * check again.
+ * joins that one and gets its answer, which may be older than what the server now has; one of a registration
+ * that is going away may get no answer at all. So callers have to check again.
  */
 const look = (page: Page): Promise<string> =>
-  page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e)) ?? "none").catch(() => "loaded anew");
+  page
+    .evaluate(async () => {
+      const update = (await navigator.serviceWorker.getRegistration())?.update().then(() => "ok", (e: unknown) => String(e));
+      return Promise.race([update ?? "none", new Promise<string>((done) => setTimeout(done, 5000, "no answer"))]);
+    })
+    .catch(() => "loaded anew");
 
 test("F35: an old page continues with a new server, sends, and only then makes room for the new one", async ({ hand: page, deploy, line, shadow }) => {
   await workerReady(page);
