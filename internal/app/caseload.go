@@ -41,7 +41,7 @@ func besides(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around n
 	if c.Filter.Narrows() {
 		return nil
 	}
-	c.Waiting = around.Waiting
+	c.Unread = around.Unread
 	if around.Happened > 0 {
 		if c.Incidents, err = tx.OpenIncidents(ctx); err != nil {
 			return err

@@ -62,7 +62,7 @@ func (a *App) ActorOfDevice(ctx context.Context, token string) (actor newel.Acto
 		if err != nil {
 			return unknown(err)
 		}
-		if device.Waits || !standing.Active {
+		if device.Locked || !standing.Active {
 			return newel.ErrUnauthenticated
 		}
 		actor = actorOf(device.Clinic, device.Account, standing)

@@ -23,7 +23,7 @@ type LearnerSkills struct {
 	At       map[newel.ProgramID][]string // titles of the current steps by program
 	Proposed []ProposedSkill
 	Order    []skill.Proposal
-	Waiting  []skill.Waiting
+	Blocked  []skill.Blocked
 	Today    newel.Day
 }
 
@@ -80,7 +80,7 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 		return v, err
 	}
 	v.Proposed = v.proposed(met)
-	v.Order, v.Waiting = v.Shelf.Order(v.Profile)
+	v.Order, v.Blocked = v.Shelf.Order(v.Profile)
 	return v, nil
 }
 

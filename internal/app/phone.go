@@ -87,16 +87,16 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	if kits.err != nil {
 		return kits.err
 	}
-	waits, err := tx.FamilyWaits(ctx)
-	for _, w := range waits {
+	pending, err := tx.PendingForFamilies(ctx)
+	for _, w := range pending {
 		switch w.Kind {
-		case newel.WaitQuestion:
+		case newel.PendingQuestion:
 			day.Questions++
-		case newel.WaitAction:
+		case newel.PendingAction:
 			day.Agreed++
-		case newel.WaitMessage:
+		case newel.PendingMessage:
 			day.Messages++
-		case newel.WaitReview:
+		case newel.PendingReview:
 			day.Review = w.ID.String()
 		}
 	}

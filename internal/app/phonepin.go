@@ -25,9 +25,9 @@ const (
 // phone can try five of the 10,000 four-digit PINs.
 const mostPINTries = 5
 
-// pinWaits is how long to wait after the first, second … wrong PIN: no wait
+// pinDelays is how long to wait after the first, second … wrong PIN: no wait
 // after a typing error, then long enough to discourage guessing.
-var pinWaits = [mostPINTries]time.Duration{0, 5 * time.Second, 30 * time.Second, 5 * time.Minute, 0}
+var pinDelays = [mostPINTries]time.Duration{0, 5 * time.Second, 30 * time.Second, 5 * time.Minute, 0}
 
 // PINProblem is why a PIN was not accepted.
 type PINProblem string
@@ -70,7 +70,7 @@ type KnownPhone struct {
 	Account  newel.AccountID
 	Initials string
 	PINSet   bool
-	Waits    bool          // locked until its PIN is entered
+	Locked   bool          // locked until its PIN is entered
 	Wait     time.Duration // until its PIN may be tried again
 	clinic   newel.ClinicID
 	tries    int
@@ -119,7 +119,7 @@ func (a *App) knownPhone(ctx context.Context, token string) (k KnownPhone, err e
 			return unknown(err)
 		}
 		k = KnownPhone{
-			Token: token, Device: device.ID, Account: device.Account, Initials: initials(standing.Name), PINSet: pin.Set(), Waits: device.Waits,
+			Token: token, Device: device.ID, Account: device.Account, Initials: initials(standing.Name), PINSet: pin.Set(), Locked: device.Locked,
 			clinic: device.Clinic, tries: pin.Tries,
 		}
 		if pin.After != nil {
@@ -154,7 +154,7 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 		return &PINError{Problem: PINWait, Left: mostPINTries - k.tries, Wait: k.Wait}
 	}
 	scope := newel.Scope{Clinic: k.clinic, Account: k.Account}
-	wait := pinWaits[k.tries]
+	wait := pinDelays[k.tries]
 	var kept postgres.PIN
 	err := a.db.InScope(ctx, scope, func(tx *postgres.Tx) (err error) {
 		kept, err = tx.TryPIN(ctx, k.Device, mostPINTries, wait)

@@ -69,14 +69,14 @@ func TestClinicSkills(t *testing.T) {
 	if err != nil || len(v.Skills) != 2 || v.Skills[1].Name != "Waits 60 s" {
 		t.Fatalf("publishing should add new skills to the list: %+v, %v", v.Skills, err)
 	}
-	waits := v.Skills[1].ID
-	if _, err := s.app.ChangeSkill(t.Context(), s.Lead, app.NewForm(), waits, app.SkillInput{Name: "Waits a minute", Area: "coping"}); err != nil {
+	waiting := v.Skills[1].ID
+	if _, err := s.app.ChangeSkill(t.Context(), s.Lead, app.NewForm(), waiting, app.SkillInput{Name: "Waits a minute", Area: "coping"}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.app.ChangeSkill(t.Context(), s.Lead, app.NewForm(), v.Skills[0].ID, app.SkillInput{Name: "waits 60 s"}); problemKeys(err) == nil {
 		t.Error("another skill may take this one's former name:", err)
 	}
-	one, err := s.app.Skill(t.Context(), s.Trainee, waits)
+	one, err := s.app.Skill(t.Context(), s.Trainee, waiting)
 	if err != nil || one.Skill.Name != "Waits a minute" {
 		t.Fatalf("%+v, %v", one.Skill, err)
 	}
@@ -84,10 +84,10 @@ func TestClinicSkills(t *testing.T) {
 	if len(teachers) != 1 || teachers[0].ID != id || teachers[0].Teaches[0].Step != "B2" {
 		t.Errorf("%+v", teachers)
 	}
-	if _, err := s.app.ArchiveSkill(t.Context(), s.Lead, app.NewForm(), waits, true); err != nil {
+	if _, err := s.app.ArchiveSkill(t.Context(), s.Lead, app.NewForm(), waiting, true); err != nil {
 		t.Error(err)
 	}
-	if _, err := s.app.ArchiveSkill(t.Context(), s.Trainee, app.NewForm(), waits, true); !errors.Is(err, newel.ErrForbidden) {
+	if _, err := s.app.ArchiveSkill(t.Context(), s.Trainee, app.NewForm(), waiting, true); !errors.Is(err, newel.ErrForbidden) {
 		t.Error(err)
 	}
 }
@@ -186,8 +186,8 @@ func TestLearnerSkills(t *testing.T) {
 		t.Fatal(err)
 	}
 	v = s.skills(t)
-	if len(v.Proposed) != 0 || len(v.Notes) != 3 || len(v.Waiting) != 0 || len(v.Order) != 2 {
-		t.Errorf("afterwards: %d proposed, %d notes, order %+v, waiting %+v", len(v.Proposed), len(v.Notes), v.Order, v.Waiting)
+	if len(v.Proposed) != 0 || len(v.Notes) != 3 || len(v.Blocked) != 0 || len(v.Order) != 2 {
+		t.Errorf("afterwards: %d proposed, %d notes, order %+v, blocked %+v", len(v.Proposed), len(v.Notes), v.Order, v.Blocked)
 	}
 	if diff := cmp.Diff([]string{"B1"}, v.At[hands]); diff != "" {
 		t.Error(diff)

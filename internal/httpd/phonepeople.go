@@ -50,7 +50,7 @@ func (s *Server) peopleWith(r *http.Request, current string, others []string) (p
 	}
 	var p phonePeople
 	for _, k := range known {
-		if k.Token == current && !k.Waits {
+		if k.Token == current && !k.Locked {
 			p.current = &k
 		} else {
 			p.waiting = append(p.waiting, k)

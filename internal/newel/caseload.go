@@ -35,11 +35,11 @@ type CaseloadRow struct {
 	IdleFrom Day
 	Stale    bool
 	ByRule   bool // met, on a step that a rule may advance
-	// Waiting is the number of recordings with surplus to join or set aside,
-	// Held of those in quarantine.
-	Waiting int
-	Held    int
-	Late    *Late // for this step, or the one before in the strand
+	// WithSurplus is the number of recordings with surplus to join or set aside,
+	// Quarantined of those in quarantine.
+	WithSurplus int
+	Quarantined int
+	Late        *Late // for this step, or the one before in the strand
 
 	// The latest decision on the placement, if any.
 	DecisionID   *DecisionID
@@ -67,10 +67,10 @@ func (r CaseloadRow) LatestDecision() string {
 type CaseloadAround struct {
 	TimeZone string // of the clinic
 	Looking  []Looking
-	Unsent   map[string]int // sessions that the phones of a family still hold, by family
-	Happened int            // incidents to which the clinic has not responded
-	Agreed   int            // the clinic's open agreed actions
-	Waiting  []Waiting      // families' unread messages, oldest first
+	Unsent   map[string]int   // sessions that the phones of a family still hold, by family
+	Happened int              // incidents to which the clinic has not responded
+	Agreed   int              // the clinic's open agreed actions
+	Unread   []UnreadMessages // families' unread messages, oldest first
 }
 
 // Looking is a person who has a family on their caseload.

@@ -17,8 +17,8 @@ type Message struct {
 	TimeZone      string     // of the family
 }
 
-// Waiting summarizes a family's messages that no one at the clinic has read.
-type Waiting struct {
+// UnreadMessages summarizes a family's messages that no one at the clinic has read.
+type UnreadMessages struct {
 	Family     FamilyID  `json:"family"`
 	FamilyName string    `json:"name"`
 	N          int       `json:"n"`

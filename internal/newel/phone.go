@@ -16,20 +16,20 @@ const (
 // MostUnsent is the maximum number of ids in one request.
 const MostUnsent = 100
 
-// WaitKind is a kind of item that waits for a family.
-type WaitKind string
+// PendingKind is a kind of item that a family has yet to see or answer.
+type PendingKind string
 
-// What can wait for a family on its Today page.
+// What can be pending on a family's Today page.
 const (
-	WaitQuestion WaitKind = "question" // from the clinic, not answered
-	WaitAction   WaitKind = "action"   // agreed, assigned to the family and open
-	WaitMessage  WaitKind = "message"  // from the clinic, unread
-	WaitReview   WaitKind = "review"   // in progress
+	PendingQuestion PendingKind = "question" // from the clinic, not answered
+	PendingAction   PendingKind = "action"   // agreed, assigned to the family and open
+	PendingMessage  PendingKind = "message"  // from the clinic, unread
+	PendingReview   PendingKind = "review"   // in progress
 )
 
-// FamilyWait is one item that waits for a family.
-type FamilyWait struct {
-	Kind WaitKind
+// PendingItem is one item that is pending for a family.
+type PendingItem struct {
+	Kind PendingKind
 	ID   uuid.UUID
 }
 

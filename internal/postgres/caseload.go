@@ -25,7 +25,7 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 			l.nickname as learner, f.name as family, f.time_zone, g.title as program, a.state,
 			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.began_at, p.began_on, v.number, v.own, coalesce(w.newest, 0) as newest,
 			r.gist, r.idle_from, coalesce(r.stale, false) as stale, coalesce(r.by_rule, false) as by_rule,
-			coalesce(r.waiting, 0) as waiting, coalesce(h.held, 0) as held, x.late,
+			coalesce(r.waiting, 0) as with_surplus, coalesce(h.quarantined, 0) as quarantined, x.late,
 			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered,  y.due,
 			case when d.kind = 'pause' or not exists (select from verdict m where $in(m) and m.decision_id = d.id and ` + settled("m", "d", "f") + `) then d.expected_by end as look_again,
 			(select count(*) from unnest(u.at) t where t > coalesce(d.decided_at, '-infinity')) as answers
@@ -42,7 +42,7 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 			select id, kind, decided_at, answered, expected_by from decision d
 			where d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
 			order by decided_at desc, id desc limit 1) d on true
-		left join (select q.placement_id, count(*) as held from quarantine q
+		left join (select q.placement_id, count(*) as quarantined from quarantine q
 			where $clinic(q) and q.settled_at is null group by 1) h on h.placement_id = p.id
 		left join (select lp.assignment_id, lp.strand_key, (array_agg(lr.late order by lr.late_at desc))[1] as late
 			from reading lr join placement lp on lp.clinic_id = lr.clinic_id and lp.family_id = lr.family_id and lp.id = lr.placement_id
@@ -110,6 +110,6 @@ func (tx *Tx) CaseloadAround(ctx context.Context) (_ newel.CaseloadAround, err e
 				from (select distinct on (w.family_id) w.*, count(*) over (partition by w.family_id) as n from message w
 					where $in(w) and @scope_staff::boolean and not w.from_clinic and w.read_at is null order by w.family_id, w.written_at, w.id) m
 				join family f on f.clinic_id = m.clinic_id and f.id = m.family_id
-				left join person p on p.clinic_id = m.clinic_id and p.family_id = m.family_id and p.account_id = m.written_by) as waiting
+				left join person p on p.clinic_id = m.clinic_id and p.family_id = m.family_id and p.account_id = m.written_by) as unread
 		from clinic c where c.id = @scope_clinic`, nil)
 }

@@ -11,7 +11,7 @@ import (
 type KeyedDevice struct {
 	newel.Device
 	Clinic newel.ClinicID
-	Waits  bool // locked until its PIN is entered
+	Locked bool // locked until its PIN is entered
 }
 
 // FamilyDevice is a linked browser of a family member.
@@ -26,7 +26,7 @@ const deviceColumns = `d.id, d.account_id as account, d.label, d.created_at, d.s
 // The browser is visible only in a transaction with that hash as its key.
 func (tx *Tx) UnscopedDevice(ctx context.Context, hash string) (_ KeyedDevice, err error) {
 	defer wrap(&err, "device")
-	return one[KeyedDevice](ctx, tx, `select `+deviceColumns+`, d.clinic_id as clinic, d.waits
+	return one[KeyedDevice](ctx, tx, `select `+deviceColumns+`, d.clinic_id as clinic, d.waits as locked
 		from device d where d.token_hash = @hash and d.revoked_at is null`, args{"hash": hash})
 }
 

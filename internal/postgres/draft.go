@@ -102,11 +102,11 @@ func (tx *Tx) PutDraft(ctx context.Context, prog newel.ProgramID, rev int, next 
 }
 
 // HandInDraft records whether the draft is waiting for sign-off.
-func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, waits bool) (err error) {
+func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, handedIn bool) (err error) {
 	defer wrap(&err, "hand in draft of %s", program)
-	return tx.exec(ctx, `update draft d set handed_in_by = case when @waits then @scope_account::uuid end,
-			handed_in_at = case when @waits then @now::timestamptz end
-		where $staff(d) and program_id = @program`, args{"program": program, "waits": waits})
+	return tx.exec(ctx, `update draft d set handed_in_by = case when @handed_in then @scope_account::uuid end,
+			handed_in_at = case when @handed_in then @now::timestamptz end
+		where $staff(d) and program_id = @program`, args{"program": program, "handed_in": handedIn})
 }
 
 // DropDraft removes a published draft with all its states.

@@ -28,8 +28,8 @@ var reviewDeeds = map[string][]deed{
 	"Reviews": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Reviews(ctx, v.Learner)
 	}}},
-	"FamilyWaits": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.FamilyWaits(ctx)
+	"PendingForFamilies": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.PendingForFamilies(ctx)
 	}}},
 	"ReviewPages": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.ReviewPages(ctx, v.Learner)

@@ -192,18 +192,18 @@ func (tx *Tx) HoldFor(ctx context.Context, author newel.AccountID, state recordi
 		args{"id": state.ID(), "author": author, "placement": placement, "body": state, "sha256": receipt.SHA256, "receipt": receipt, "why": why})
 }
 
-// FamilyWaits lists what awaits the scope's families on their Today page. The
+// PendingForFamilies lists what is pending for the scope's families on their Today page. The
 // latest review comes last.
-func (tx *Tx) FamilyWaits(ctx context.Context) (_ []newel.FamilyWait, err error) {
-	defer wrap(&err, "what waits for families")
-	return many[newel.FamilyWait](ctx, tx, `
+func (tx *Tx) PendingForFamilies(ctx context.Context) (_ []newel.PendingItem, err error) {
+	defer wrap(&err, "what is pending for families")
+	return many[newel.PendingItem](ctx, tx, `
 		select w.kind, w.id from (
 		select @question::text as kind, q.id, q.asked_at as at from question q where $in(q) and q.answered_at is null
 		union all select @action, x.id, x.agreed_at from agreed_action x where $in(x) and x.outcome is null and x.whose = 'family'
 		union all select @message, m.id, m.written_at from message m where $in(m) and m.from_clinic and m.read_at is null
 		union all select @review, r.id, r.began_at from review r where $in(r) and r.ended_at is null and r.began_at > @since) w
 		order by w.at, w.id`, args{
-		"question": newel.WaitQuestion, "action": newel.WaitAction, "message": newel.WaitMessage, "review": newel.WaitReview,
+		"question": newel.PendingQuestion, "action": newel.PendingAction, "message": newel.PendingMessage, "review": newel.PendingReview,
 		"since": tx.Now().Add(-newel.ReviewLasts),
 	})
 }

@@ -21,11 +21,11 @@ func (tx *Tx) Ask(ctx context.Context, q newel.Question) (err error) {
 // else in the family has answered.
 func (tx *Tx) AnswerQuestion(ctx context.Context, id newel.QuestionID, answer string) (err error) {
 	defer wrap(&err, "answer question %s", id)
-	row, err := one[struct{ Waits bool }](ctx, tx, `select answered_at is null as waits from question q where $in(q) and q.id = @id for update`, args{"id": id})
+	row, err := one[struct{ Unanswered bool }](ctx, tx, `select answered_at is null as unanswered from question q where $in(q) and q.id = @id for update`, args{"id": id})
 	if err != nil {
 		return err
 	}
-	if !row.Waits {
+	if !row.Unanswered {
 		return newel.ErrConflict
 	}
 	return tx.exec(ctx, `update question q set answer = @answer, answered_by = @scope_account, answered_at = @now

@@ -182,7 +182,7 @@ func (c *checker) openings() {
 				c.stops.Add(field, "program.opens_unknown", "typed", o.Step)
 			}
 		}
-		if c.waitsFor(s.Key, s.Key, map[string]bool{}) {
+		if c.opensAfter(s.Key, s.Key, map[string]bool{}) {
 			c.stops.Add(field, "program.opens_cycle")
 		}
 	}
@@ -191,16 +191,16 @@ func (c *checker) openings() {
 	}
 }
 
-// waitsFor reports whether the strand waits, directly or indirectly, for a step
+// opensAfter reports whether the strand opens, directly or indirectly, after a step
 // of the target strand.
-func (c *checker) waitsFor(strand, target string, seen map[string]bool) bool {
+func (c *checker) opensAfter(strand, target string, seen map[string]bool) bool {
 	s := c.d.Strand(strand)
 	if s == nil || seen[strand] {
 		return false
 	}
 	seen[strand] = true
 	for _, o := range s.Opens {
-		if o.Strand == target || c.waitsFor(o.Strand, target, seen) {
+		if o.Strand == target || c.opensAfter(o.Strand, target, seen) {
 			return true
 		}
 	}

@@ -65,7 +65,7 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 	if row.State == newel.AssignmentResting || news(row, criterion.Distress) {
 		return GroupSaidNo
 	}
-	if row.Waiting > 0 || row.Held > 0 || LateOpen(row) || Twice(row) != nil {
+	if row.WithSurplus > 0 || row.Quarantined > 0 || LateOpen(row) || Twice(row) != nil {
 		return GroupRecord
 	}
 	if again || Due(row) || Revised(row) {

@@ -59,8 +59,8 @@ func TestGroupOf(t *testing.T) {
 			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
 		}, GroupSaidNo},
 		{"paused after a no", newel.CaseloadRow{State: newel.AssignmentResting}, GroupSaidNo},
-		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Gist: stalled, Waiting: 1}, Quiet},
-		{"two recordings", newel.CaseloadRow{Waiting: 1}, GroupRecord},
+		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Gist: stalled, WithSurplus: 1}, Quiet},
+		{"two recordings", newel.CaseloadRow{WithSurplus: 1}, GroupRecord},
 		{"slipping", newel.CaseloadRow{Gist: body(criterion.StatusMet, 9, flag(criterion.Slipping, "m1", "m2"))}, GroupCheck},
 		{"look again today", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(12)}, GroupAgain},
 		{"look again tomorrow", newel.CaseloadRow{DecisionKind: newel.DecisionHold, LookAgain: day(13)}, Quiet},
@@ -74,7 +74,7 @@ func TestGroupOf(t *testing.T) {
 		{"idle from today", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(12)}, GroupIdle},
 		{"idle from tomorrow", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 4), IdleFrom: day(13)}, Quiet},
 		{"idle from tomorrow here, today there", newel.CaseloadRow{IdleFrom: day(13), TimeZone: "Pacific/Kiritimati"}, Quiet}, // 23:00 on the 12th
-		{"in quarantine", newel.CaseloadRow{Held: 1}, GroupRecord},
+		{"in quarantine", newel.CaseloadRow{Quarantined: 1}, GroupRecord},
 		{"late data", newel.CaseloadRow{BeganAt: *at(5), Late: &newel.Late{Changes: true, At: *at(9)}}, GroupRecord},
 		{"late data that change nothing", newel.CaseloadRow{BeganAt: *at(5), Late: &newel.Late{At: *at(9)}}, Quiet},
 		{"late data, seen since", newel.CaseloadRow{

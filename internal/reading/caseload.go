@@ -53,9 +53,9 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
-	Incidents   []newel.Incident // incidents without a response from the clinic; only without a filter
-	Waiting     []newel.Waiting  // unread messages to the clinic; only without a filter
-	Agreed      []newel.Action   // agreed actions that the clinic still has to do; only without a filter
+	Incidents   []newel.Incident       // incidents without a response from the clinic; only without a filter
+	Unread      []newel.UnreadMessages // unread messages to the clinic; only without a filter
+	Agreed      []newel.Action         // agreed actions that the clinic still has to do; only without a filter
 }
 
 // Choice is a filter option.

@@ -29,7 +29,7 @@ func RuleBars(row newel.CaseloadRow, unsent int) []RuleBar {
 	}
 	add(BarSaidNo, row.State == newel.AssignmentResting || raised(row.Gist, criterion.Distress))
 	add(BarDiffers, raised(row.Gist, criterion.DiffersByPerson) || raised(row.Gist, criterion.DiffersByPlace))
-	add(BarLate, row.Waiting > 0 || row.Held > 0 || LateOpen(row) || len(Twice(row)) > 0 || row.Stale)
+	add(BarLate, row.WithSurplus > 0 || row.Quarantined > 0 || LateOpen(row) || len(Twice(row)) > 0 || row.Stale)
 	add(BarUnsent, unsent > 0)
 	add(BarHeld, row.DecisionKind == newel.DecisionHold || row.DecisionKind == newel.DecisionRevise)
 	add(BarState, row.State == newel.AssignmentPaused || row.State == newel.AssignmentFinished)

@@ -203,8 +203,8 @@ func notesOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []stri
 	if reading.LateOpen(i.CaseloadRow) && g != reading.GroupRecord {
 		notes = append(notes, lateText(t, i.CaseloadRow))
 	}
-	if i.Held > 0 {
-		notes = append(notes, t.Text("late.held", "n", i.Held))
+	if i.Quarantined > 0 {
+		notes = append(notes, t.Text("late.held", "n", i.Quarantined))
 	}
 	if i.Unsent > 0 {
 		notes = append(notes, t.Text("late.unsent", "n", i.Unsent))
@@ -247,7 +247,7 @@ func linksOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 			}
 		}
 	}
-	if i.Held > 0 {
+	if i.Quarantined > 0 {
 		links = append(links, view.Link{Label: t.Text("late.to_quarantine"), Href: href.Quarantine})
 	}
 	return links

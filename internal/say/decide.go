@@ -121,8 +121,8 @@ func decideNotes(t *message.Printer, p reading.Progress) []string {
 	} else if l != nil {
 		notes = append(notes, t.Text("late.same", "n", len(l.Sessions)))
 	}
-	if p.Row.Held > 0 {
-		notes = append(notes, t.Text("late.held", "n", p.Row.Held))
+	if p.Row.Quarantined > 0 {
+		notes = append(notes, t.Text("late.held", "n", p.Row.Quarantined))
 	}
 	if reading.Revised(p.Row) {
 		notes = append(notes, t.Text("reason.revised", "n", p.Row.Newest, "old", p.Row.Number))

@@ -90,15 +90,15 @@ func incidentLine(t *message.Printer, i newel.Incident) view.IncidentLine {
 }
 
 // IncidentCalls returns the incidents without a response from the clinic.
-func IncidentCalls(t *message.Printer, list []newel.Incident) []view.WaitingLine {
-	var lines []view.WaitingLine
+func IncidentCalls(t *message.Printer, list []newel.Incident) []view.UnansweredLine {
+	var lines []view.UnansweredLine
 	for _, i := range list {
 		line := incidentLine(t, i)
 		under := line.By
 		if line.Hurt != "" {
 			under = line.Hurt + " " + under
 		}
-		lines = append(lines, view.WaitingLine{Who: line.Heading, Href: href.LearnerIncidents.To(i.LearnerID), Text: i.Saw, Under: under})
+		lines = append(lines, view.UnansweredLine{Who: line.Heading, Href: href.LearnerIncidents.To(i.LearnerID), Text: i.Saw, Under: under})
 	}
 	return lines
 }

@@ -84,12 +84,12 @@ func fillOrder(t *message.Printer, m *view.LearnerSkillsPage, v app.LearnerSkill
 		}
 		m.Order = append(m.Order, line)
 	}
-	for _, w := range v.Waiting {
+	for _, w := range v.Blocked {
 		line := view.OrderLine{Program: programLink(w.Program), Lines: []string{t.Text("skills.waiting_lacks", "skills", strings.Join(skillNames(v.Shelf, w.Missing), ", "))}}
 		if v.Taught[w.Program.ID] {
 			line.State = taughtText(t, v.At[w.Program.ID])
 		}
-		m.Waiting = append(m.Waiting, line)
+		m.Blocked = append(m.Blocked, line)
 	}
 }
 

@@ -46,15 +46,15 @@ func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at Mess
 	return m
 }
 
-// WaitingLines returns the families with unread messages to the clinic.
-func WaitingLines(t *message.Printer, c reading.Caseload) []view.WaitingLine {
-	var lines []view.WaitingLine
-	for _, w := range c.Waiting {
+// UnreadLines returns the families with unread messages to the clinic.
+func UnreadLines(t *message.Printer, c reading.Caseload) []view.UnansweredLine {
+	var lines []view.UnansweredLine
+	for _, w := range c.Unread {
 		who := w.FamilyName
 		if w.Who != "" {
 			who = t.Text("messages.of", "who", w.Who, "family", w.FamilyName)
 		}
-		lines = append(lines, view.WaitingLine{
+		lines = append(lines, view.UnansweredLine{
 			Who: who, Href: href.FamilyMessages.To(w.Family), Text: w.Text,
 			Under: t.Text("messages.waits", "n", w.N, "day", newel.DayOf(w.At, c.Zone)),
 		})

@@ -41,7 +41,7 @@ func recordReason(t *message.Printer, r newel.CaseloadRow) string {
 	switch {
 	case reading.LateOpen(r):
 		return lateText(t, r)
-	case r.Waiting > 0:
+	case r.WithSurplus > 0:
 		return t.Text("reason.record")
 	case len(reading.Twice(r)) > 0:
 		return t.Text("reason.twice")

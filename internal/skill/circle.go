@@ -59,8 +59,8 @@ func (s *Shelf) able() map[newel.ProgramID]bool {
 	for more := true; more; {
 		more = false
 		for _, p := range s.Programs {
-			waits := slices.ContainsFunc(p.Needs, func(k Key) bool { return !s.obtainable(k, able) })
-			if !able[p.ID] && !waits {
+			blocked := slices.ContainsFunc(p.Needs, func(k Key) bool { return !s.obtainable(k, able) })
+			if !able[p.ID] && !blocked {
 				able[p.ID], more = true, true
 			}
 		}

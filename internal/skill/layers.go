@@ -41,9 +41,9 @@ func (s *Shelf) Map() []Node {
 // everything else.
 func layer(nodes []Node) {
 	next := make([][]int, len(nodes))
-	waits := make([]int, len(nodes))
+	before := make([]int, len(nodes))
 	for i, n := range nodes {
-		waits[i] = len(n.From)
+		before[i] = len(n.From)
 		for _, f := range n.From {
 			next[f] = append(next[f], i)
 		}
@@ -53,7 +53,7 @@ func layer(nodes []Node) {
 		if nodes[i].Program != nil {
 			nodes[i].Layer = 1
 		}
-		if waits[i] == 0 {
+		if before[i] == 0 {
 			queue = append(queue, i)
 		}
 	}
@@ -64,7 +64,7 @@ func layer(nodes []Node) {
 		deepest = max(deepest, nodes[i].Layer)
 		for _, j := range next[i] {
 			nodes[j].Layer = max(nodes[j].Layer, nodes[i].Layer+1)
-			if waits[j]--; waits[j] == 0 {
+			if before[j]--; before[j] == 0 {
 				queue = append(queue, j)
 			}
 		}

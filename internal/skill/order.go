@@ -25,9 +25,9 @@ type Proposal struct {
 	Opens   []Program // programs in the order that depend on it, directly or indirectly
 }
 
-// Waiting is a program that no order reaches, because no program that could be
+// Blocked is a program that no order reaches, because no program that could be
 // started teaches what it needs.
-type Waiting struct {
+type Blocked struct {
 	Program Program
 	Missing []Key
 }
@@ -38,7 +38,7 @@ type Waiting struct {
 // that opens the most later programs, then alphabetical order of title.
 // Programs that are finished, that teach only what the learner has, or that
 // neither need nor teach anything are omitted.
-func (s *Shelf) Order(at Profile) (order []Proposal, waiting []Waiting) {
+func (s *Shelf) Order(at Profile) (order []Proposal, blocked []Blocked) {
 	left := s.which(func(p Program) bool { return s.useful(p, at) })
 	opens := s.opens(left, at.Has)
 	has := map[Key]bool{}
@@ -68,9 +68,9 @@ func (s *Shelf) Order(at Profile) (order []Proposal, waiting []Waiting) {
 		left = slices.DeleteFunc(left, func(p Program) bool { return p.ID == next.ID })
 	}
 	for _, p := range left {
-		waiting = append(waiting, Waiting{p, s.Missing(p, has)})
+		blocked = append(blocked, Blocked{p, s.Missing(p, has)})
 	}
-	return order, waiting
+	return order, blocked
 }
 
 func first(a, b bool) int {

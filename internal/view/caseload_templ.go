@@ -24,9 +24,9 @@ type CaseloadPage struct {
 	Ask       []AskGroup
 	Together  *Together // nil if the actor may not decide or there is nothing to tick
 	T         *message.Printer
-	Incidents []WaitingLine // incidents without a response from the clinic
-	Waiting   []WaitingLine // families with unread messages to the clinic
-	Agreed    []ActionLine  // agreed actions that the clinic still has to do
+	Incidents []UnansweredLine // incidents without a response from the clinic
+	Unread    []UnansweredLine // families with unread messages to the clinic
+	Agreed    []ActionLine     // agreed actions that the clinic still has to do
 	Quiet     *Table
 	Pages     []Link // of the quiet table; the current one has no Href
 	PagesName string
@@ -171,7 +171,7 @@ func Caseload(m CaseloadPage) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = waitingList(m.Incidents).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = unansweredList(m.Incidents).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -359,7 +359,7 @@ func Caseload(m CaseloadPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		if len(m.Waiting) > 0 {
+		if len(m.Unread) > 0 {
 			templ_7745c5c3_Var14 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 				templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 				templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
@@ -372,7 +372,7 @@ func Caseload(m CaseloadPage) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = waitingList(m.Waiting).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = unansweredList(m.Unread).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

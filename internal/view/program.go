@@ -17,7 +17,7 @@ type Flight struct {
 	Role, Text string
 	Stair      Stair
 	Steps      []StepText
-	Waits      []string    // roles that must have advanced far enough first
+	OpensAfter []string    // roles that must have advanced far enough first
 	Lists      []RoleSteps // of a joined drawing
 }
 
@@ -25,7 +25,7 @@ type Flight struct {
 // shared steps above it. Any other number of roles, and strands that wait for
 // only one role, remain separate flights.
 func Joined(list []Flight) []Flight {
-	if len(list) < 2 || len(list) > 3 || len(list) == 3 && len(list[2].Waits) < 2 {
+	if len(list) < 2 || len(list) > 3 || len(list) == 3 && len(list[2].OpensAfter) < 2 {
 		return list
 	}
 	one := Flight{Stair: Stair{Roles: []string{list[0].Role, list[1].Role}}}
@@ -40,8 +40,8 @@ func Joined(list []Flight) []Flight {
 	return []Flight{one}
 }
 
-// waitsFor names the strands whose steps must be mastered first.
-func waitsFor(opens []program.Opening) []string {
+// opensAfter names the strands whose steps must be mastered first.
+func opensAfter(opens []program.Opening) []string {
 	var keys []string
 	for _, o := range opens {
 		if !slices.Contains(keys, o.Strand) {
@@ -53,7 +53,7 @@ func waitsFor(opens []program.Opening) []string {
 
 // NewFlight returns the flight of a strand without steps.
 func NewFlight(s program.Strand) Flight {
-	return Flight{Role: s.Role.Name, Text: s.Role.Actions, Waits: waitsFor(s.Opens)}
+	return Flight{Role: s.Role.Name, Text: s.Role.Actions, OpensAfter: opensAfter(s.Opens)}
 }
 
 // DocumentFlights draws a program's stairs as a plan: no step is mastered, and

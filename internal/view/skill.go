@@ -82,7 +82,7 @@ type LearnerSkillsPage struct {
 	Names    []string   // names of the clinic's skills
 	Statuses Field
 	Order    []OrderLine
-	Waiting  []OrderLine
+	Blocked  []OrderLine
 }
 
 // ProposedSkill is a skill that can be recorded with one button.
