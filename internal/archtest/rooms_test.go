@@ -238,34 +238,34 @@ var rooms = plan{
 	},
 	// Only tests.
 	{
-		name:    "internal/pgtest",
+		name: "internal/pgtest", tests: true,
 		holds:   "test databases: a Postgres, a migrated template, clones of it",
 		may:     []string{"internal/embeddedpg", "migrations"},
 		outside: []string{"github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
 	},
 	{
-		name:    "internal/pgtest/tenants",
+		name: "internal/pgtest/tenants", tests: true,
 		holds:   "two clinics with a row in every table, for tests of isolation",
 		may:     []string{"internal/account", "internal/criterion", "internal/measure", "internal/newel", "internal/pgtest", "internal/program", "internal/recording", "migrations"},
 		outside: []string{"github.com/google/uuid", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgxpool"},
 	},
 	{
-		name:    "internal/fixture",
+		name: "internal/fixture", tests: true,
 		holds:   "small clinics for tests to start from",
 		may:     []string{"internal/measure", "internal/newel", "internal/pgtest", "internal/program", "internal/recording"},
 		outside: []string{"github.com/jackc/pgx/v5"},
 	},
 	{
-		name:    "internal/htmlcheck",
+		name: "internal/htmlcheck", tests: true,
 		holds:   "finds elements in rendered pages",
 		outside: []string{"github.com/andybalholm/cascadia", "golang.org/x/net/html"},
 	},
 	{
-		name:  "internal/archtest",
+		name: "internal/archtest", tests: true,
 		holds: "tests of this architecture",
 	},
 	{
-		name:  "internal/verification",
+		name: "internal/verification", tests: true,
 		holds: "tests that check the numbers against outside sources and write [docs/verification.md](docs/verification.md)",
 	},
 }

@@ -19,6 +19,8 @@ type room struct {
 	// outside lists the third-party packages that the room may import, each by
 	// its full path.
 	outside []string
+	// tests rooms hold helpers and data of tests.
+	tests bool
 	// pure rooms read no clock, environment or randomness, and access no
 	// network or files. They get what they need as arguments.
 	pure bool
@@ -213,3 +215,44 @@ func (p plan) table(pure bool) string {
 	}
 	return b.String()
 }
+
+// drawing stacks the rooms: each stands one floor above the highest room that
+// it imports. Helpers of tests are left out: no product code imports them.
+func (p plan) drawing() string {
+	floors := map[int][]string{}
+	top := 0
+	for _, r := range p {
+		if r.tests {
+			continue
+		}
+		n := p.floor(r)
+		floors[n] = append(floors[n], strings.TrimPrefix(r.name, "internal/"))
+		top = max(top, n)
+	}
+	var b strings.Builder
+	b.WriteString("```text\n")
+	for n := top; n >= 0; n-- {
+		slices.Sort(floors[n])
+		fmt.Fprintf(&b, "%2d  %s\n", n, strings.Join(floors[n], " · "))
+	}
+	b.WriteString("```\n")
+	return b.String()
+}
+
+// floor returns how many imports lead from a room down to one that imports
+// none of ours.
+func (p plan) floor(r room) int {
+	n := 0
+	for _, dep := range p {
+		if dep.name == r.name || dep.tests || dep.wires() {
+			continue
+		}
+		if slices.Contains(r.may, dep.name) || r.wires() {
+			n = max(n, p.floor(dep)+1)
+		}
+	}
+	return n
+}
+
+// wires reports whether the room may import everything, as the program does.
+func (r room) wires() bool { return slices.Contains(r.may, anything) }
