@@ -71,11 +71,11 @@ func readAll(std stdio, name string) ([]byte, error) {
 // fileProblems prints the errors of a file: file, line, column, field and
 // sentence.
 func fileProblems(w io.Writer, say *message.Printer, name string, err error) {
-	var unread *app.FileProblems
+	var rejected *app.FileProblems
 	var invalid *newel.Invalid
 	switch {
-	case errors.As(err, &unread):
-		for _, p := range unread.Problems {
+	case errors.As(err, &rejected):
+		for _, p := range rejected.Problems {
 			fmt.Fprint(w, name)
 			if p.Line > 0 {
 				fmt.Fprintf(w, ":%d:%d", p.Line, p.Column)

@@ -161,7 +161,7 @@ func hearing(ctx context.Context, log *slog.Logger, hub *live.Hub) postgres.Hear
 // tasks lists the background tasks.
 func (n *instance) tasks(store *postgres.DB, application *app.App) []worker.Task {
 	list := []worker.Task{
-		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.RereadStale},
+		{Name: "read again", First: 5 * time.Second, Every: 30 * time.Second, Do: application.EvaluateStale},
 		{Name: "advance by rule", First: 20 * time.Second, Every: time.Minute, Do: application.AdvanceByRule},
 		{Name: "clear sign-ins", First: time.Minute, Every: 10 * time.Minute, Do: store.UnscopedClearSignIns},
 		{Name: "clear pictures", First: time.Hour, Every: 24 * time.Hour, Do: application.ClearPictures},

@@ -94,7 +94,7 @@ func (a *App) judgeAgain(ctx context.Context, tx *postgres.Tx, r recording.Kept,
 	if err := tx.Summarise(ctx, r); err != nil {
 		return err
 	}
-	return a.reread(ctx, tx, r.PlacementID)
+	return a.evaluateAgain(ctx, tx, r.PlacementID)
 }
 
 // RecordingPage is one recording as a person sees it.

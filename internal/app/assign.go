@@ -210,7 +210,7 @@ func (a *App) openPlacement(ctx context.Context, tx *postgres.Tx, s newel.Assign
 	if err := tx.AddPlacement(ctx, p); err != nil {
 		return p, err
 	}
-	return p, a.reread(ctx, tx, p.ID) // the reading says from when it will be idle
+	return p, a.evaluateAgain(ctx, tx, p.ID) // the reading says from when it will be idle
 }
 
 func canonicalRules(d *program.Document, step *program.Step) (crit, back string, err error) {

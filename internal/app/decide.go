@@ -284,7 +284,7 @@ func (c *decider) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 		return err
 	}
 	if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
-		return c.app.reread(ctx, tx, c.placement.ID) // paused days do not count as idle
+		return c.app.evaluateAgain(ctx, tx, c.placement.ID) // paused days do not count as idle
 	}
 	return nil
 }

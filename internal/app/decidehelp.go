@@ -45,5 +45,5 @@ func (c *decider) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decisio
 			return err
 		}
 	}
-	return c.app.reread(ctx, tx, c.placement.ID)
+	return c.app.evaluateAgain(ctx, tx, c.placement.ID)
 }

@@ -7,10 +7,10 @@ import (
 	"newel/internal/postgres"
 )
 
-// reread evaluates a placement whose lock the transaction holds and writes the
+// evaluateAgain evaluates a placement whose lock the transaction holds and writes the
 // reading. If that fails, it marks the placement for another try and logs the
 // error without returning it.
-func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID) error {
+func (a *App) evaluateAgain(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID) error {
 	var family newel.FamilyID
 	err := tx.Savepoint(ctx, func(tx *postgres.Tx) error {
 		g, err := tx.Facts(ctx, placement)
@@ -18,7 +18,7 @@ func (a *App) reread(ctx context.Context, tx *postgres.Tx, placement newel.Place
 			return err
 		}
 		family = g.FamilyID
-		reading, err := a.evaluate.Read(g, tx.Now())
+		reading, err := a.evaluate.Evaluate(g, tx.Now())
 		if err != nil {
 			return err
 		}
@@ -39,12 +39,12 @@ func (a *App) logUnevaluated(ctx context.Context, placement newel.PlacementID, e
 	a.log.ErrorContext(ctx, "placement could not be evaluated; its recordings are safe, and it will be tried again", "placement", placement, "error", err)
 }
 
-// staleAtOnce limits one pass of RereadStale in a clinic.
+// staleAtOnce limits one pass of EvaluateStale in a clinic.
 const staleAtOnce = 100
 
-// RereadStale evaluates placements whose evaluation has failed, in every
+// EvaluateStale evaluates placements whose evaluation has failed, in every
 // clinic. One that fails again waits for the next pass without delaying others.
-func (a *App) RereadStale(ctx context.Context) error {
+func (a *App) EvaluateStale(ctx context.Context) error {
 	clinics, err := a.clinics(ctx)
 	if err != nil {
 		return err
@@ -59,7 +59,7 @@ func (a *App) RereadStale(ctx context.Context) error {
 			return err
 		}
 		for _, placement := range stale {
-			if err := a.Reread(ctx, clinic, placement); err != nil {
+			if err := a.EvaluateAgain(ctx, clinic, placement); err != nil {
 				a.logUnevaluated(ctx, placement, err)
 			}
 		}
@@ -67,13 +67,13 @@ func (a *App) RereadStale(ctx context.Context) error {
 	return nil
 }
 
-// Reread evaluates one placement now.
-func (a *App) Reread(ctx context.Context, clinic newel.ClinicID, placement newel.PlacementID) error {
+// EvaluateAgain evaluates one placement now.
+func (a *App) EvaluateAgain(ctx context.Context, clinic newel.ClinicID, placement newel.PlacementID) error {
 	return a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
 		if err := tx.LockPlacement(ctx, placement); err != nil {
 			return err
 		}
-		return a.reread(ctx, tx, placement)
+		return a.evaluateAgain(ctx, tx, placement)
 	})
 }
 

@@ -75,7 +75,7 @@ func write(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, text str
 	if _, err := tx.Family(ctx, family); err != nil {
 		return err
 	}
-	if _, err := tx.ReadMessages(ctx, family, until); err != nil {
+	if _, err := tx.MarkMessagesRead(ctx, family, until); err != nil {
 		return err
 	}
 	if err := tx.Write(ctx, m); err != nil {
@@ -84,9 +84,9 @@ func write(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, text str
 	return tx.Note(ctx, "message.written", family, m.ID.UUID)
 }
 
-// ReadFamilyMessages marks a family's messages up to until as read by the
+// MarkFamilyMessagesRead marks a family's messages up to until as read by the
 // clinic. Doing it again changes nothing.
-func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, until newel.MessageID) (string, error) {
+func (a *App) MarkFamilyMessagesRead(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		if _, err := tx.Family(ctx, family); err != nil {
 			return "", err
@@ -95,8 +95,8 @@ func (a *App) ReadFamilyMessages(ctx context.Context, actor newel.Actor, form Fo
 	})
 }
 
-// ReadOwnMessages marks the clinic's messages as read by a family.
-func (a *App) ReadOwnMessages(ctx context.Context, actor newel.Actor, form Form, until newel.MessageID) (string, error) {
+// MarkOwnMessagesRead marks the clinic's messages as read by a family.
+func (a *App) MarkOwnMessagesRead(ctx context.Context, actor newel.Actor, form Form, until newel.MessageID) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		family, err := ownFamily(tx)
 		if err != nil {
@@ -107,7 +107,7 @@ func (a *App) ReadOwnMessages(ctx context.Context, actor newel.Actor, form Form,
 }
 
 func markRead(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, until newel.MessageID) error {
-	list, err := tx.ReadMessages(ctx, family, until)
+	list, err := tx.MarkMessagesRead(ctx, family, until)
 	if err != nil || len(list) == 0 {
 		return err
 	}

@@ -179,10 +179,10 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 	return &PINError{Problem: PINWrong, Left: mostPINTries - kept.Tries, Wait: wait}
 }
 
-// LetWait locks one of the phone's browsers until its PIN is entered.
-func (a *App) LetWait(ctx context.Context, k KnownPhone) error {
+// LockUntilPIN locks one of the phone's browsers until its PIN is entered.
+func (a *App) LockUntilPIN(ctx context.Context, k KnownPhone) error {
 	return a.db.InScope(ctx, newel.Scope{Clinic: k.clinic, Account: k.Account}, func(tx *postgres.Tx) error {
-		return tx.LetWait(ctx, k.Device)
+		return tx.LockUntilPIN(ctx, k.Device)
 	})
 }
 

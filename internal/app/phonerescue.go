@@ -67,13 +67,13 @@ func (a *App) rescue(ctx context.Context, actor newel.Actor, in Delivered) (Stor
 	}
 	var out Stored
 	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) (err error) {
-		out, err = a.holdFor(ctx, tx, d, in.Body)
+		out, err = a.quarantineFor(ctx, tx, d, in.Body)
 		return err
 	})
 	return out, err
 }
 
-func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
+func (a *App) quarantineFor(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
 	known, err := tx.Arrive(ctx, arriving(d, body)) // also serializes concurrent deliveries
 	switch {
 	case err != nil:
@@ -84,16 +84,16 @@ func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document
 		return Stored{Receipt: *known.Receipt}, nil
 	}
 	var before recording.State
-	held, err := tx.QuarantinedFrom(ctx, d.Author, d.ID)
+	quarantined, err := tx.QuarantinedFrom(ctx, d.Author, d.ID)
 	switch {
 	case errors.Is(err, newel.ErrNotFound):
 	case err != nil:
 		return Stored{}, err
 	default:
-		if receipt, ok := held.Receipts[recording.Sum(body)]; ok {
+		if receipt, ok := quarantined.Receipts[recording.Sum(body)]; ok {
 			return Stored{Receipt: receipt}, nil
 		}
-		before = held.Body
+		before = quarantined.Body
 	}
 	state, err := recording.Merge(before, recording.Of(d))
 	if err != nil {
@@ -101,7 +101,7 @@ func (a *App) holdFor(ctx context.Context, tx *postgres.Tx, d recording.Document
 	}
 	receipt := recording.MakeReceipt(state, body, tx.Now())
 	receipt.Quarantined = true
-	if err := tx.HoldFor(ctx, d.Author, state, d.Placement, whyFile, receipt); err != nil {
+	if err := tx.QuarantineFor(ctx, d.Author, state, d.Placement, whyFile, receipt); err != nil {
 		return Stored{}, err
 	}
 	return Stored{receipt, true}, tx.Note(ctx, "quarantine.handed_in", familyOf(known), d.ID.UUID)

@@ -16,12 +16,12 @@ import (
 type Quarantined = postgres.Quarantined
 
 // Quarantine lists the sessions that someone has to accept or set aside.
-func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (held []postgres.Quarantined, err error) {
+func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (quarantined []postgres.Quarantined, err error) {
 	err = a.act(ctx, actor, newel.SettleQuarantine, func(tx *postgres.Tx) error {
-		held, err = tx.AllQuarantined(ctx)
+		quarantined, err = tx.AllQuarantined(ctx)
 		return err
 	})
-	return held, err
+	return quarantined, err
 }
 
 // SettleInput is a decision about a quarantined session.
@@ -36,30 +36,30 @@ type SettleInput struct {
 // has its id.
 func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in SettleInput) (string, error) {
 	return a.once(ctx, actor, newel.SettleQuarantine, form, func(tx *postgres.Tx) (string, error) {
-		held, err := tx.LockQuarantined(ctx, in.Account, in.Recording)
+		quarantined, err := tx.LockQuarantined(ctx, in.Account, in.Recording)
 		if err != nil {
 			return "", err
 		}
 		family := newel.FamilyID{}
-		if held.FamilyID != nil {
-			family = *held.FamilyID
+		if quarantined.FamilyID != nil {
+			family = *quarantined.FamilyID
 		}
 		deed, outcome := "quarantine.set_aside", postgres.SetAside
 		if in.TakeIn {
 			deed, outcome = "quarantine.taken_in", postgres.TakenIn
-			if err := a.takeIn(ctx, tx, held); err != nil {
+			if err := a.takeIn(ctx, tx, quarantined); err != nil {
 				return "", err
 			}
 		}
-		if err := tx.Settle(ctx, held.AccountID, held.ID, outcome); err != nil {
+		if err := tx.Settle(ctx, quarantined.AccountID, quarantined.ID, outcome); err != nil {
 			return "", err
 		}
-		return href.Quarantine, tx.Note(ctx, deed, family, held.ID.UUID)
+		return href.Quarantine, tx.Note(ctx, deed, family, quarantined.ID.UUID)
 	})
 }
 
-func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Quarantined) error {
-	known, err := tx.Arrive(ctx, postgres.Arriving{ID: held.ID, Placement: held.PlacementID, SHA256: recording.Sum(nil), Closing: true})
+func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, quarantined postgres.Quarantined) error {
+	known, err := tx.Arrive(ctx, postgres.Arriving{ID: quarantined.ID, Placement: quarantined.PlacementID, SHA256: recording.Sum(nil), Closing: true})
 	if err != nil {
 		return err
 	}
@@ -70,11 +70,11 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Quarant
 	case known.Facts == nil:
 		invalid.Add("take_in", "quarantine.unknown_placement")
 		return invalid
-	case known.Before != nil && (known.Before.AuthorID != held.AccountID || known.Before.PlacementID != held.PlacementID):
+	case known.Before != nil && (known.Before.AuthorID != quarantined.AccountID || known.Before.PlacementID != quarantined.PlacementID):
 		invalid.Add("take_in", "quarantine.id_taken")
 		return invalid
 	}
-	r, first, err := mergeHeld(known, held)
+	r, first, err := mergeQuarantined(known, quarantined)
 	if err != nil {
 		return err
 	}
@@ -83,7 +83,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Quarant
 	if first && r.Distress {
 		rest = &known.Facts.AssignmentID
 	}
-	for _, receipt := range receiptsOf(held) {
+	for _, receipt := range receiptsOf(quarantined) {
 		// The phone may send the same bytes again and must get the same answer.
 		if _, err := tx.Keep(ctx, postgres.Keeping{Recording: r, Receipt: receipt, Rest: rest}); err != nil {
 			return err
@@ -92,22 +92,22 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, held postgres.Quarant
 	if !r.Closed {
 		return nil
 	}
-	return a.reread(ctx, tx, r.PlacementID)
+	return a.evaluateAgain(ctx, tx, r.PlacementID)
 }
 
-// mergeHeld merges a quarantined recording with the stored one, and reports
+// mergeQuarantined merges a quarantined recording with the stored one, and reports
 // whether that closes it. Times are computed from when it was received, as if
 // it had been accepted at once; the phone's clock at sending is no longer
 // known.
-func mergeHeld(known postgres.Arrived, held postgres.Quarantined) (r recording.Kept, first bool, err error) {
+func mergeQuarantined(known postgres.Arrived, quarantined postgres.Quarantined) (r recording.Kept, first bool, err error) {
 	g := known.Facts
-	r = recording.Kept{ID: held.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: held.AccountID, ReceivedAt: held.ReceivedAt}
+	r = recording.Kept{ID: quarantined.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: quarantined.AccountID, ReceivedAt: quarantined.ReceivedAt}
 	if known.Before != nil {
 		r = *known.Before
 	}
-	first = !r.Closed && held.Body.Closed()
+	first = !r.Closed && quarantined.Body.Closed()
 	open := !r.Closed
-	if r.State, err = recording.Merge(r.State, held.Body); err != nil {
+	if r.State, err = recording.Merge(r.State, quarantined.Body); err != nil {
 		return r, false, err
 	}
 	r.Closed = r.State.Closed()
@@ -117,17 +117,17 @@ func mergeHeld(known postgres.Arrived, held postgres.Quarantined) (r recording.K
 			return r, false, err
 		}
 		view := recording.Apply(r.State, known.Amendments)
-		reading.SetTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: held.ReceivedAt, NotBefore: g.BeganAt, Zone: zone}))
+		reading.SetTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: quarantined.ReceivedAt, NotBefore: g.BeganAt, Zone: zone}))
 	}
 	if first {
-		r.ClosedAt = &held.ReceivedAt
+		r.ClosedAt = &quarantined.ReceivedAt
 	}
 	return r, first, nil
 }
 
-func receiptsOf(held postgres.Quarantined) []recording.Receipt {
-	out := make([]recording.Receipt, 0, len(held.Receipts))
-	for _, r := range held.Receipts {
+func receiptsOf(quarantined postgres.Quarantined) []recording.Receipt {
+	out := make([]recording.Receipt, 0, len(quarantined.Receipts))
+	for _, r := range quarantined.Receipts {
 		out = append(out, r)
 	}
 	slices.SortFunc(out, func(a, b recording.Receipt) int { return a.StoredAt.Compare(b.StoredAt) })

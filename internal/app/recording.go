@@ -97,17 +97,17 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 		g := *known.Facts
 		g.Sessions = reading.WithSession(g.Sessions, k.Recording)
 		g.Decided = reading.WithLate(g.Decided, k.Recording)
-		reading, err := a.evaluate.Read(g, tx.Now())
+		reading, err := a.evaluate.Evaluate(g, tx.Now())
 		if err != nil {
 			a.logUnevaluated(ctx, g.PlacementID, err)
-			unread, err := tx.Keep(ctx, k)
-			return Stored{k.Receipt, known.Before == nil}, false, errors.Join(unread, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
+			readingErr, err := tx.Keep(ctx, k)
+			return Stored{k.Receipt, known.Before == nil}, false, errors.Join(readingErr, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
 		}
 		k.Reading, due = &reading, reading.ByRule
 	}
-	unread, err := tx.Keep(ctx, k)
-	if err == nil && unread != nil {
-		a.logUnevaluated(ctx, known.Facts.PlacementID, unread)
+	readingErr, err := tx.Keep(ctx, k)
+	if err == nil && readingErr != nil {
+		a.logUnevaluated(ctx, known.Facts.PlacementID, readingErr)
 		due, err = false, tx.MarkStale(ctx, known.Facts.FamilyID, known.Facts.PlacementID)
 	}
 	return Stored{k.Receipt, known.Before == nil}, due, err
@@ -161,8 +161,8 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 		return Stored{Receipt: *known.Receipt}, nil
 	}
 	var before recording.State
-	if known.Held != nil {
-		before = *known.Held
+	if known.Quarantined != nil {
+		before = *known.Quarantined
 	}
 	state, err := recording.Merge(before, recording.Of(d))
 	if err != nil {
@@ -175,7 +175,7 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 	receipt := recording.MakeReceipt(state, body, tx.Now())
 	receipt.Quarantined = true
 	a.log.WarnContext(ctx, "recording kept in quarantine", "recording", d.ID, "account", d.Author, "why", why)
-	return Stored{receipt, known.Held == nil}, tx.Quarantine(ctx, state, d.Placement, why, receipt)
+	return Stored{receipt, known.Quarantined == nil}, tx.Quarantine(ctx, state, d.Placement, why, receipt)
 }
 
 // Why a recording is in quarantine.

@@ -437,14 +437,14 @@ func TestEvaluatorFails(t *testing.T) {
 			if !strings.Contains(log, "level=ERROR") || !strings.Contains(log, b.Home.Placement.String()) || strings.Contains(log, "Kavi") {
 				t.Errorf("log: %s", log)
 			}
-			if err := b.app.RereadStale(t.Context()); err != nil {
+			if err := b.app.EvaluateStale(t.Context()); err != nil {
 				t.Fatal(err)
 			}
 			if got := b.reading(t, b.Home); !got.Stale {
 				t.Error("no longer marked, though it still fails")
 			}
 			b.app.SetEvaluator(criterion.EvaluateEach)
-			if err := b.app.RereadStale(t.Context()); err != nil {
+			if err := b.app.EvaluateStale(t.Context()); err != nil {
 				t.Fatal(err)
 			}
 			if got := b.reading(t, b.Home); got.Stale || len(got.Body.Sessions) != 2 {

@@ -14,8 +14,8 @@ import (
 	"newel/internal/timezone"
 )
 
-// ReviewSheet is a review as its page shows it to the actor.
-type ReviewSheet struct {
+// ReviewView is a review as its page shows it to the actor.
+type ReviewView struct {
 	newel.Review
 	Family  newel.Family
 	Now     time.Time
@@ -27,7 +27,7 @@ type ReviewSheet struct {
 }
 
 // Today returns the date in the family's time zone.
-func (r ReviewSheet) Today() newel.Day { return today(r.Now, r.Family) }
+func (r ReviewView) Today() newel.Day { return today(r.Now, r.Family) }
 
 // BeginReview opens a review of a learner's programs, or returns the location
 // of the one in progress.
@@ -54,7 +54,7 @@ func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, lea
 
 // Review returns a review. alone is the page that the reader views separately;
 // nil for the shared page.
-func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewSheet, err error) {
+func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewView, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		r.Now = tx.Now()
 		if r.Review, err = tx.Review(ctx, id); err != nil {
@@ -89,7 +89,7 @@ func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, 
 }
 
 // has reports whether the review can show a page; its placement may have ended.
-func (r ReviewSheet) has(page newel.PlacementID) bool {
+func (r ReviewView) has(page newel.PlacementID) bool {
 	return slices.ContainsFunc(r.Pages, func(p postgres.ReviewPage) bool { return p.PlacementID == page })
 }
 
@@ -120,7 +120,7 @@ func reviewState(r newel.Review, here []newel.Guest) string {
 }
 
 // Attend records that the actor has a page of an open review open. It returns
-// the review's family and its state (see ReviewSheet).
+// the review's family and its state (see ReviewView).
 func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) (family newel.FamilyID, state string, err error) {
 	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
 		r, err := tx.Review(ctx, id)
@@ -156,7 +156,7 @@ func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID
 		if err != nil {
 			return err
 		}
-		if !(ReviewSheet{Pages: pages}).has(page) {
+		if !(ReviewView{Pages: pages}).has(page) {
 			return newel.ErrNotFound
 		}
 		return tx.TurnPage(ctx, id, &page)

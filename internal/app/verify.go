@@ -66,7 +66,7 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 			found.Stale++
 			continue
 		}
-		again, err := a.evaluate.Read(facts[kept.PlacementID], kept.AsOf)
+		again, err := a.evaluate.Evaluate(facts[kept.PlacementID], kept.AsOf)
 		if err != nil || !reading.SameReading(kept, again) {
 			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
 		}

@@ -103,7 +103,7 @@ func (s *seeder) household(ctx context.Context, h household) error {
 	home := &home{
 		household: h, app: s.app.OnClock(c.now), clock: c, zone: zone, today: s.today, programs: s.programs,
 		lead: s.lead, phones: map[string]newel.Actor{}, people: map[string]newel.PersonID{}, recorded: map[string]newel.RecordingID{},
-		kits: map[holding]program.Kit{}, decided: map[newel.PlacementID]bool{},
+		kits: map[kitHolder]program.Kit{}, decided: map[newel.PlacementID]bool{},
 	}
 	if err := home.movesIn(ctx, s.staff[h.supervisor]); err != nil {
 		return fmt.Errorf("%s: %w", h.name, err)

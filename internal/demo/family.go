@@ -42,12 +42,12 @@ type home struct {
 	phones           map[string]newel.Actor // by name
 	people           map[string]newel.PersonID
 	recorded         map[string]newel.RecordingID // sessions that later deeds refer to, by name
-	kits             map[holding]program.Kit
+	kits             map[kitHolder]program.Kit
 	decided          map[newel.PlacementID]bool
 }
 
-// holding is a phone that holds the kit of a placement.
-type holding struct {
+// kitHolder is a phone that holds the kit of a placement.
+type kitHolder struct {
 	phone newel.AccountID
 	stay  newel.PlacementID
 }

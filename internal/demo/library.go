@@ -16,8 +16,8 @@ import (
 // confirmed is what a person who signs off a program has confirmed.
 const confirmed = "Nothing in this program restrains or hurts the child, or withholds food, rest, the toilet or comfort."
 
-// unread begins the line in a starter that says no one has reviewed it yet.
-const unread = "Invented example."
+// unreviewed begins the line in a starter that says no one has reviewed it yet.
+const unreviewed = "Invented example."
 
 // taught are the starters that the clinic began with, by name.
 var taught = []string{
@@ -65,7 +65,7 @@ func (s *seeder) signedOff(ctx context.Context, location string) (newel.ProgramI
 		return id, err
 	}
 	cautions := strings.Split(in.Sheet.Fields["cautions"], "\n")
-	in.Sheet.Fields["cautions"] = strings.Join(slices.DeleteFunc(cautions, func(line string) bool { return strings.HasPrefix(line, unread) }), "\n")
+	in.Sheet.Fields["cautions"] = strings.Join(slices.DeleteFunc(cautions, func(line string) bool { return strings.HasPrefix(line, unreviewed) }), "\n")
 	in.Confirmed = confirmed
 	_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, in)
 	return id, err

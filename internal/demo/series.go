@@ -146,11 +146,11 @@ func (h *home) agrees(ctx context.Context, id newel.ReviewID, a agreed) error {
 	if _, err := h.app.Agree(ctx, h.supervisor, app.NewForm(), id, in); err != nil || !a.done {
 		return err
 	}
-	sheet, err := h.app.Review(ctx, h.supervisor, id, nil)
+	review, err := h.app.Review(ctx, h.supervisor, id, nil)
 	if err != nil {
 		return err
 	}
-	for _, x := range sheet.Actions {
+	for _, x := range review.Actions {
 		if x.Text == a.text {
 			if _, err := h.app.SettleAction(ctx, h.supervisor, app.NewForm(), x.ID, newel.ActionDone, ""); err != nil {
 				return err

@@ -194,11 +194,11 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 // once.
 func (h *home) kit(ctx context.Context, who string, placement newel.PlacementID) (kit program.Kit, err error) {
 	phone := h.phoneOf(who)
-	held := holding{phone.Account, placement}
-	kit, ok := h.kits[held]
+	at := kitHolder{phone.Account, placement}
+	kit, ok := h.kits[at]
 	if !ok {
 		kit, err = h.app.Kit(ctx, phone, placement)
-		h.kits[held] = kit
+		h.kits[at] = kit
 	}
 	return kit, err
 }

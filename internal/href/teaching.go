@@ -24,7 +24,7 @@ const (
 	PlacementProgram  One[newel.PlacementID]                   = "/placements/{placement}/program"
 	PlacementPlain    One[newel.PlacementID]                   = "/placements/{placement}/program/plain"
 	PlacementReplay   One[newel.PlacementID]                   = "/placements/{placement}/replay"
-	PlacementSheet    One[newel.PlacementID]                   = "/placements/{placement}/sheet"
+	PlacementPrintout One[newel.PlacementID]                   = "/placements/{placement}/sheet"
 	AssignmentVersion One[newel.AssignmentID]                  = "/assignments/{assignment}/version"
 	Recording         One[newel.RecordingID]                   = "/recordings/{recording}"
 	RecordingAmend    One[newel.RecordingID]                   = "/recordings/{recording}/amendments"

@@ -41,19 +41,19 @@ func (s *Server) showConsents(w http.ResponseWriter, r *http.Request, status int
 		forms.giving.Values = url.Values{"given_on": {c.Today.String()}}
 	}
 	p := say.ConsentPage(t, c, s.formState(r, href.LearnerConsents.To(id), forms.giving))
-	standing := 0
+	given := 0
 	for i, consent := range c.Consents {
 		if !consent.WithdrawnOn.IsZero() {
 			continue
 		}
-		standing++
+		given++
 		form := s.formState(r, href.LearnerConsentWithdraw.To(id, consent.ID), sent{Values: url.Values{"withdrawn_on": {c.Today.String()}}})
 		if consent.ID == forms.withdrawing {
 			form.Values, form.Errors = forms.withdrawal.Values, forms.withdrawal.problems
 		}
 		p.Consents[i].Withdraw = &form
 	}
-	p.Open = standing < len(newel.ConsentKinds) || forms.giving.problems != nil
+	p.Open = given < len(newel.ConsentKinds) || forms.giving.problems != nil
 	return s.page(w, r, status, page{Title: t.Text("consent.part"), Section: "families"}, view.Consents(p))
 }
 

@@ -60,7 +60,7 @@ var (
 	}
 	theHeld = params{
 		"account":   func(_ tenants.Clinic, f tenants.Family) string { return f.Caregiver.String() },
-		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Held.String() },
+		"recording": func(_ tenants.Clinic, f tenants.Family) string { return f.Quarantined.String() },
 	}
 	theSkill      = params{"skill": func(_ tenants.Clinic, f tenants.Family) string { return f.Skill.String() }}
 	theScale      = params{"scale": func(_ tenants.Clinic, f tenants.Family) string { return f.HelpScale.String() }}

@@ -64,11 +64,11 @@ func (s *Server) writeToClinic(r *http.Request, f sent) (string, error) {
 }
 
 func (s *Server) readFamilyMessages(r *http.Request, id newel.FamilyID, f sent) (string, error) {
-	return s.app.ReadFamilyMessages(r.Context(), mustActor(r), f.token, id, untilOf(f.Values))
+	return s.app.MarkFamilyMessagesRead(r.Context(), mustActor(r), f.token, id, untilOf(f.Values))
 }
 
 func (s *Server) readOwnMessages(r *http.Request, f sent) (string, error) {
-	return s.app.ReadOwnMessages(r.Context(), mustActor(r), f.token, untilOf(f.Values))
+	return s.app.MarkOwnMessagesRead(r.Context(), mustActor(r), f.token, untilOf(f.Values))
 }
 
 func (s *Server) watchFamilyMessages(w http.ResponseWriter, r *http.Request, id newel.FamilyID) error {

@@ -95,7 +95,7 @@ func (s *Server) showQuarantine(w http.ResponseWriter, r *http.Request, f sent) 
 	t := s.printer(r)
 	m := view.QuarantinePage{T: t, Wrong: f.problems["take_in"] + f.problems["form"]}
 	for _, h := range held {
-		m.Held = append(m.Held, say.HeldLine(t, h))
+		m.Sessions = append(m.Sessions, say.QuarantinedLine(t, h))
 	}
 	return s.page(w, r, f.status(), page{Title: t.Text("held.title"), Section: "caseload"}, view.Quarantine(m))
 }

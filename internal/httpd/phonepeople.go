@@ -64,7 +64,7 @@ func (s *Server) letWait(r *http.Request, p *phonePeople) error {
 	if p.current == nil {
 		return nil
 	}
-	if err := s.app.LetWait(r.Context(), *p.current); err != nil {
+	if err := s.app.LockUntilPIN(r.Context(), *p.current); err != nil {
 		return err
 	}
 	p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)

@@ -88,12 +88,12 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request, id newel.Rev
 		}
 		alone = &page
 	}
-	sheet, err := s.app.Review(r.Context(), actor, id, alone)
+	review, err := s.app.Review(r.Context(), actor, id, alone)
 	if err != nil {
 		return err
 	}
-	m := say.ReviewPage(t, mustActor(r), sheet, name)
-	p := page{Title: m.Title, Section: "families", Notice: f.problems["form"], Seen: sheet.State}
+	m := say.ReviewPage(t, mustActor(r), review, name)
+	p := page{Title: m.Title, Section: "families", Notice: f.problems["form"], Seen: review.State}
 	if m.Up == nil {
 		p.Kind = caregiverLayout
 	}

@@ -15,7 +15,7 @@ func (s *Server) versionRoutes() []Route {
 		{Method: http.MethodGet, Pattern: string(href.ProgramCompare), Needs: newel.SeeLibrary, Handle: at("program", s.compare)},
 		{Method: http.MethodGet, Pattern: string(href.AssignmentVersion), Needs: newel.AssignProgram, Handle: formAt("assignment", s.showMove)},
 		{Method: http.MethodPost, Pattern: string(href.AssignmentVersion), Needs: newel.AssignProgram, Handle: postAt(s, "assignment", s.move, s.showMove)},
-		{Method: http.MethodGet, Pattern: string(href.PlacementSheet), Needs: newel.SeeLearner, Handle: at("placement", s.printout)},
+		{Method: http.MethodGet, Pattern: string(href.PlacementPrintout), Needs: newel.SeeLearner, Handle: at("placement", s.printout)},
 	}
 }
 

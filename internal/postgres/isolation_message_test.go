@@ -17,12 +17,12 @@ var messageDeeds = map[string][]deed{
 	"Messages": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Messages(ctx, v.ID, 10)
 	}}},
-	"ReadMessages": {
+	"MarkMessagesRead": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-			return tx.ReadMessages(ctx, v.ID, v.ToFamily)
+			return tx.MarkMessagesRead(ctx, v.ID, v.ToFamily)
 		}},
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
-			return tx.ReadMessages(ctx, own.ID, v.ToFamily)
+			return tx.MarkMessagesRead(ctx, own.ID, v.ToFamily)
 		}},
 	},
 }

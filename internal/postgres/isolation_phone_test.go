@@ -86,7 +86,7 @@ var phoneDeeds = map[string][]deed{
 	"CheckReceipts": {{
 		of: oneAccount, adds: "it reports other accounts' recordings as unknown",
 		call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-			return tx.CheckReceipts(ctx, []newel.RecordingID{v.Recording, v.Held}, []string{"", ""})
+			return tx.CheckReceipts(ctx, []newel.RecordingID{v.Recording, v.Quarantined}, []string{"", ""})
 		},
 	}},
 	"ReportUnsent": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
@@ -102,8 +102,8 @@ var phoneDeeds = map[string][]deed{
 	"TryPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.TryPIN(ctx, v.Device, 5, time.Second)
 	}}},
-	"LetWait": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.LetWait(ctx, v.Device)
+	"LockUntilPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.LockUntilPIN(ctx, v.Device)
 	}}},
 	"PassPIN": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.PassPIN(ctx, v.Device)
@@ -113,12 +113,12 @@ var phoneDeeds = map[string][]deed{
 	}}},
 
 	"QuarantinedFrom": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.QuarantinedFrom(ctx, v.Caregiver, v.Held)
+		return tx.QuarantinedFrom(ctx, v.Caregiver, v.Quarantined)
 	}}},
-	"HoldFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: v.Caregiver, By: v.Person, Mark: "handed in", Target: v.Target}.Document()
+	"QuarantineFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		d := tenants.Session{ID: v.Quarantined, Placement: v.Placement, Author: v.Caregiver, By: v.Person, Mark: "handed in", Target: v.Target}.Document()
 		state := recording.Of(d)
-		return nil, tx.HoldFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+		return nil, tx.QuarantineFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},
 }
 

@@ -62,7 +62,7 @@ var recordingDeeds = map[string][]deed{
 	}}},
 
 	"Quarantine": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		d := tenants.Session{ID: v.Held, Placement: v.Placement, Author: tx.Scope().Account, By: v.Person, Mark: "sent", Target: v.Target}.Document()
+		d := tenants.Session{ID: v.Quarantined, Placement: v.Placement, Author: tx.Scope().Account, By: v.Person, Mark: "sent", Target: v.Target}.Document()
 		state := recording.Of(d)
 		return nil, tx.Quarantine(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
 	}}},
@@ -70,10 +70,10 @@ var recordingDeeds = map[string][]deed{
 		return tx.AllQuarantined(ctx)
 	}}},
 	"LockQuarantined": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.LockQuarantined(ctx, v.Caregiver, v.Held)
+		return tx.LockQuarantined(ctx, v.Caregiver, v.Quarantined)
 	}}},
 	"Settle": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.Settle(ctx, v.Caregiver, v.Held, postgres.SetAside)
+		return nil, tx.Settle(ctx, v.Caregiver, v.Quarantined, postgres.SetAside)
 	}}},
 }
 
@@ -82,7 +82,7 @@ func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.Recor
 	d := tenants.Session{ID: id, Placement: p, Author: f.Caregiver, By: f.Person, Mark: "sent", Target: f.Target}.Document()
 	state := recording.Of(d)
 	at := d.StartedAt.Time()
-	unread, err := tx.Keep(ctx, postgres.Keeping{
+	readingErr, err := tx.Keep(ctx, postgres.Keeping{
 		Recording: recording.Kept{
 			ID: id, FamilyID: f.ID, PlacementID: p, AuthorID: f.Caregiver, ByID: &f.Person, State: state, Closed: true,
 			StartedAt: at, EndedAt: at, LocalDate: newel.NewDay(2026, 3, 8), Trials: 2, ReceivedAt: tenants.Now, ClosedAt: &tenants.Now,
@@ -91,7 +91,7 @@ func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.Recor
 		Rest:    &rest,
 	})
 	if err == nil {
-		err = unread
+		err = readingErr
 	}
 	return nil, err
 }

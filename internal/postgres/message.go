@@ -35,10 +35,10 @@ func (tx *Tx) Messages(ctx context.Context, family newel.FamilyID, most int) (_ 
 		args{"family": family, "most": most})
 }
 
-// ReadMessages marks the other side's messages, up to and including one
+// MarkMessagesRead marks the other side's messages, up to and including one
 // message, as read by the scope's own account. It returns those that no one had
 // read before.
-func (tx *Tx) ReadMessages(ctx context.Context, family newel.FamilyID, until newel.MessageID) (_ []newel.MessageID, err error) {
+func (tx *Tx) MarkMessagesRead(ctx context.Context, family newel.FamilyID, until newel.MessageID) (_ []newel.MessageID, err error) {
 	defer wrap(&err, "read messages of family %s", family)
 	rows, err := many[struct{ ID newel.MessageID }](ctx, tx, `update message m set read_by = @scope_account, read_at = @now
 		where $in(m) and m.family_id = @family and m.from_clinic <> @scope_staff and m.read_at is null

@@ -145,9 +145,9 @@ func (tx *Tx) TryPIN(ctx context.Context, device newel.DeviceID, most int, wait 
 		returning `+pinColumns, args{"device": device, "most": most, "wait_s": wait.Seconds()})
 }
 
-// LetWait locks the scope's own browser until its PIN is entered.
-func (tx *Tx) LetWait(ctx context.Context, device newel.DeviceID) (err error) {
-	defer wrap(&err, "let %s wait", device)
+// LockUntilPIN locks the scope's own browser until its PIN is entered.
+func (tx *Tx) LockUntilPIN(ctx context.Context, device newel.DeviceID) (err error) {
+	defer wrap(&err, "lock %s", device)
 	return tx.exec(ctx, `update device d set waits = true
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device})
 }
@@ -169,17 +169,17 @@ func (tx *Tx) SetPIN(ctx context.Context, device newel.DeviceID, hash string) (e
 // QuarantinedFrom returns a quarantined recording that the account has sent, even if
 // it is settled.
 func (tx *Tx) QuarantinedFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Quarantined, err error) {
-	defer wrap(&err, "held %s of %s", id, account)
+	defer wrap(&err, "quarantined %s of %s", id, account)
 	return one[Quarantined](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
 		where $clinic(q) and q.account_id = @account and q.id = @id and (q.account_id = @scope_account or @scope_staff::boolean
 			and (@scope_whole::boolean or exists (select from placement p where $in(p) and p.id = q.placement_id)))`,
 		args{"account": account, "id": id})
 }
 
-// HoldFor quarantines a recording whose author is someone else, because it came
+// QuarantineFor quarantines a recording whose author is someone else, because it came
 // in as a file. Its placement must be in reach.
-func (tx *Tx) HoldFor(ctx context.Context, author newel.AccountID, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
-	defer wrap(&err, "hold %s for %s", state.ID(), author)
+func (tx *Tx) QuarantineFor(ctx context.Context, author newel.AccountID, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
+	defer wrap(&err, "quarantine %s for %s", state.ID(), author)
 	if err := tx.staff(); err != nil {
 		return err
 	}

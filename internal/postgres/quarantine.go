@@ -44,7 +44,7 @@ func (tx *Tx) Quarantine(ctx context.Context, state recording.State, placement n
 		args{"id": state.ID(), "placement": placement, "body": state, "sha256": receipt.SHA256, "receipt": receipt, "why": why})
 }
 
-const heldFrom = ` from quarantine q
+const quarantinedFrom = ` from quarantine q
 	join account a on $clinic(a) and a.id = q.account_id
 	left join placement p on $in(p) and p.id = q.placement_id
 	left join assignment s on $in(s) and s.id = p.assignment_id
@@ -53,20 +53,20 @@ const heldFrom = ` from quarantine q
 	left join program m on $clinic(m) and m.id = s.program_id
 	where $clinic(q) and (@scope_whole::boolean or p.id is not null) and q.settled_at is null`
 
-const heldColumns = `q.id, q.account_id, a.name as account, q.placement_id, q.body, q.receipts, q.why, q.received_at, p.family_id,
+const quarantinedColumns = `q.id, q.account_id, a.name as account, q.placement_id, q.body, q.receipts, q.why, q.received_at, p.family_id,
 	coalesce(l.nickname, '') as learner, coalesce(m.title, '') as program,
 	coalesce(family.time_zone, '') as time_zone`
 
 // AllQuarantined lists the quarantined recordings in scope, oldest first.
 func (tx *Tx) AllQuarantined(ctx context.Context) (_ []Quarantined, err error) {
-	defer wrap(&err, "held")
-	return many[Quarantined](ctx, tx, `select `+heldColumns+heldFrom+` order by q.received_at, q.id`, nil)
+	defer wrap(&err, "quarantined")
+	return many[Quarantined](ctx, tx, `select `+quarantinedColumns+quarantinedFrom+` order by q.received_at, q.id`, nil)
 }
 
 // LockQuarantined returns one quarantined recording and locks it.
 func (tx *Tx) LockQuarantined(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Quarantined, err error) {
-	defer wrap(&err, "held %s", id)
-	return one[Quarantined](ctx, tx, `select `+heldColumns+heldFrom+` and q.account_id = @account and q.id = @id for no key update of q`,
+	defer wrap(&err, "quarantined %s", id)
+	return one[Quarantined](ctx, tx, `select `+quarantinedColumns+quarantinedFrom+` and q.account_id = @account and q.id = @id for no key update of q`,
 		args{"account": account, "id": id})
 }
 

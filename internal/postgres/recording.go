@@ -35,10 +35,10 @@ type Arriving struct {
 
 // Arrived is what the actor can see when a document arrives.
 type Arrived struct {
-	Erased  bool
-	Receipt *recording.Receipt // set if this exact body arrived before, even if its family is out of reach by now
-	Held    *recording.State   // what the actor has in quarantine for it
-	Before  *recording.Kept    // nil if unknown or out of reach
+	Erased      bool
+	Receipt     *recording.Receipt // set if this exact body arrived before, even if its family is out of reach by now
+	Quarantined *recording.State   // what the actor has in quarantine for it
+	Before      *recording.Kept    // nil if unknown or out of reach
 	// Facts is what the placement's reading is computed from; nil if unknown
 	// or out of reach.
 	Facts      *reading.Facts
@@ -49,9 +49,9 @@ type Arrived struct {
 // arrivedRow is Arrived as one row.
 type arrivedRow struct {
 	factsRow
-	Erased  bool
-	Receipt *recording.Receipt
-	Held    *recording.State
+	Erased      bool
+	Receipt     *recording.Receipt
+	Quarantined *recording.State
 
 	ID          *newel.RecordingID
 	RPlacement  *newel.PlacementID
@@ -85,7 +85,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 			coalesce((select d.receipt from delivery d where ($in(d) or $clinic(d) and d.author_id = @scope_account)
 					and d.recording_id = @id and d.body_hash = decode(@sha256, 'hex')),
 				q.receipts -> @sha256::text) as receipt,
-			q.body as held,
+			q.body as quarantined,
 			r.id, r.placement_id as r_placement, r.author_id, r.family_id as r_family, r.state, r.started_at, r.ended_at, r.local_date, r.corrected,
 			r.odd_clock, r.received_at, r.closed_at,
 			array(select n.id from person n where $in(n) and n.family_id = p.family_id) as people,
@@ -115,7 +115,7 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 }
 
 func (row arrivedRow) arrived() Arrived {
-	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Held: row.Held, People: row.People, Facts: row.facts(), Amendments: amendments(row.AmendedRows)}
+	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Quarantined: row.Quarantined, People: row.People, Facts: row.facts(), Amendments: amendments(row.AmendedRows)}
 	if row.ID != nil {
 		a.Before = &recording.Kept{
 			ID: *row.ID, FamilyID: *row.RFamily, PlacementID: *row.RPlacement, AuthorID: *row.AuthorID, State: *row.State,
@@ -135,9 +135,9 @@ type Keeping struct {
 }
 
 // Keep writes a recording, the delivery's receipt and the reading, in one
-// pipeline. A savepoint guards the reading: if writing it fails, unread is the
+// pipeline. A savepoint guards the reading: if writing it fails, readingErr is the
 // reason and the rest is kept.
-func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
+func (tx *Tx) Keep(ctx context.Context, k Keeping) (readingErr, err error) {
 	defer wrap(&err, "keep recording %s", k.Recording.ID)
 	if err := tx.covers(k.Recording.FamilyID); err != nil {
 		return nil, err
@@ -179,13 +179,13 @@ func (tx *Tx) Keep(ctx context.Context, k Keeping) (unread, err error) {
 		_ = results.Close()
 		return nil, translate(err)
 	}
-	if unread = translate(results.Close()); unread == nil || k.Reading == nil {
-		return nil, unread
+	if readingErr = translate(results.Close()); readingErr == nil || k.Reading == nil {
+		return nil, readingErr
 	}
 	if _, err := tx.tx.Exec(ctx, `rollback to savepoint reading`); err != nil {
 		return nil, translate(err)
 	}
-	return unread, nil
+	return readingErr, nil
 }
 
 // Recording returns one recording.

@@ -152,8 +152,8 @@ func UnscopedErase(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, name 
 	return gone, err
 }
 
-// heldOf selects what is in quarantine for a family ($2) or its accounts ($4).
-const heldOf = `(account_id = any ($4::uuid[]) or placement_id in (select p.id from placement p where p.clinic_id = $1 and p.family_id = $2))`
+// quarantinedOf selects what is in quarantine for a family ($2) or its accounts ($4).
+const quarantinedOf = `(account_id = any ($4::uuid[]) or placement_id in (select p.id from placement p where p.clinic_id = $1 and p.family_id = $2))`
 
 func erase(ctx context.Context, tx pgx.Tx, f FamilyOnFile, now time.Time) (gone Erased, err error) {
 	ids := func(sql string) (list []string, err error) {
@@ -185,8 +185,8 @@ func erase(ctx context.Context, tx pgx.Tx, f FamilyOnFile, now time.Time) (gone 
 	}{
 		{`insert into tombstone (clinic_id, id, erased_at)
 			select clinic_id, id, $3::timestamptz from recording where clinic_id = $1 and family_id = $2
-			union select clinic_id, id, $3::timestamptz from quarantine where clinic_id = $1 and ` + heldOf + ` on conflict do nothing`, []any{f.Clinic, f.ID, now, accounts}, &gone.Recordings},
-		{`delete from quarantine where clinic_id = $1 and $3::timestamptz is not null and ` + heldOf, []any{f.Clinic, f.ID, now, accounts}, nil},
+			union select clinic_id, id, $3::timestamptz from quarantine where clinic_id = $1 and ` + quarantinedOf + ` on conflict do nothing`, []any{f.Clinic, f.ID, now, accounts}, &gone.Recordings},
+		{`delete from quarantine where clinic_id = $1 and $3::timestamptz is not null and ` + quarantinedOf, []any{f.Clinic, f.ID, now, accounts}, nil},
 		{`delete from family where clinic_id = $1 and id = $2`, []any{f.Clinic, f.ID}, nil},
 		{`delete from version where clinic_id = $1 and id = any ($2::uuid[])`, []any{f.Clinic, branches}, nil},
 		{`delete from account where clinic_id = $1 and id = any ($2::uuid[])`, []any{f.Clinic, accounts}, &gone.Accounts},

@@ -109,7 +109,7 @@ func TestEraseFamily(t *testing.T) {
 			if table == "tombstone" || table == "audit" {
 				continue
 			}
-			for _, id := range []fmt.Stringer{f.ID, f.Learner, f.Person, f.Caregiver, f.Placement, f.Recording, f.Held} {
+			for _, id := range []fmt.Stringer{f.ID, f.Learner, f.Person, f.Caregiver, f.Placement, f.Recording, f.Quarantined} {
 				if strings.Contains(row, id.String()) {
 					t.Errorf("left in %s: %s", table, row)
 				}
@@ -121,7 +121,7 @@ func TestEraseFamily(t *testing.T) {
 			}
 		}
 	}
-	for _, id := range []fmt.Stringer{f.Recording, f.Held} {
+	for _, id := range []fmt.Stringer{f.Recording, f.Quarantined} {
 		if !strings.Contains(strings.Join(after["tombstone"], "\n"), id.String()) {
 			t.Errorf("no phone is told to forget %s", id)
 		}

@@ -88,7 +88,7 @@ var stepFields = []row[Step]{
 	{Field{Name: "order_known", Path: "order.known", Group: "targets", Shown: Placed{Targets, 7}, Teaching: true}, list(0, func(s *Step) *[]string { return &s.Order.Known }).checkedElsewhere()},
 	{Field{Name: "order_known_share", Path: "order.known_share", Group: "targets", Shown: Placed{Targets, 8}, Teaching: true}, percentValue(func(s *Step) *float64 { return &s.Order.KnownShare })},
 	{Field{Name: "tokens", Group: "targets", Shown: Placed{Trial, 5}, Teaching: true}, wholeNumber(func(s *Step) *int { return &s.Tokens })},
-	{Field{Name: "card", Path: "held", Group: "targets", Shown: Placed{Targets, 9}, Teaching: true, Choices: []string{CardHeld}, ChoiceKey: "draft.card_", NoChoice: "draft.card_shown"}, heldCard()},
+	{Field{Name: "card", Path: "held", Group: "targets", Shown: Placed{Targets, 9}, Teaching: true, Choices: []string{CardPressToShow}, ChoiceKey: "draft.card_", NoChoice: "draft.card_shown"}, pressToShowCard()},
 
 	{Field{Name: "fits_people", Path: "fits.people", Group: "fits", Shown: Placed{Session, 2}, Teaching: true}, oneLine(newel.MaxLine, func(s *Step) *string { return &s.Fits.People })},
 	{Field{Name: "fits_place", Path: "fits.place", Group: "fits", Shown: Placed{Session, 3}, Teaching: true}, oneLine(newel.MaxLine, func(s *Step) *string { return &s.Fits.Place })},

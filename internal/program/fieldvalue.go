@@ -169,22 +169,22 @@ func ownWait(at func(*Step) **float64) value[Step] {
 	}
 }
 
-// CardHeld is the value of a step's field "card" if the recorder shows the
+// CardPressToShow is the value of a step's field "card" if the recorder shows the
 // target only while the screen is pressed; empty means always.
-const CardHeld = "held"
+const CardPressToShow = "held"
 
-// heldCard is whether the card is shown only while held, as a choice of words.
-func heldCard() value[Step] {
+// pressToShowCard is whether the card is shown only while held, as a choice of words.
+func pressToShowCard() value[Step] {
 	return value[Step]{
 		kind: Choice,
 		write: func(_ *Document, s *Step) string {
-			if s.Held {
-				return CardHeld
+			if s.PressToShow {
+				return CardPressToShow
 			}
 			return ""
 		},
 		read: func(r *sheetReader, _ *Document, s *Step, name string) {
-			if s.Held = r.text(name) == CardHeld; !s.Held && r.text(name) != "" {
+			if s.PressToShow = r.text(name) == CardPressToShow; !s.PressToShow && r.text(name) != "" {
 				r.keep(name)
 			}
 		},

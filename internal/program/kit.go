@@ -35,7 +35,7 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
 		HelpLevels: []string{}, Measure: own.Measure, OneByOne: own.OneByOne(), Fits: own.Fits, Tokens: own.Tokens,
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
-		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, Held: own.Held, Picture: own.Picture,
+		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, PressToShow: own.PressToShow, Picture: own.Picture,
 	}
 	if own.WaitSeconds != nil {
 		kit.WaitSeconds = *own.WaitSeconds
@@ -94,11 +94,11 @@ type Kit struct {
 	// Seed determines the order of the trials: 64 bits in decimal digits,
 	// constant for a placement while its version is. It is a string because
 	// numbers in a browser hold only 53 bits.
-	Seed    string            `json:"seed"`
-	Order   Order             `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
-	Notice  string            `json:"notice,omitempty"`
-	Held    bool              `json:"held,omitempty"` // a target is shown only while held
-	Picture *newel.PictureRef `json:"picture,omitempty"`
+	Seed        string            `json:"seed"`
+	Order       Order             `json:"order,omitzero"` // how targets follow one another; in turn if it has no rule
+	Notice      string            `json:"notice,omitempty"`
+	PressToShow bool              `json:"held,omitempty"` // a target is shown only while held
+	Picture     *newel.PictureRef `json:"picture,omitempty"`
 	// Known are mastered targets to intersperse if the order has a share of
 	// them. With OneByOne, Targets are those of the step being taught now, and
 	// each is evaluated individually.

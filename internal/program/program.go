@@ -174,9 +174,9 @@ type Step struct {
 	FoodReward    bool `json:"food_reward"` // requires a caregiver's agreement to that food
 
 	// Omitted when empty, so that older versions keep their canonical bytes.
-	Notice  string            `json:"notice,omitempty"` // one thing to notice, shown when a session ends
-	Held    bool              `json:"held,omitempty"`   // the target is shown only while held: only one player may see it
-	Picture *newel.PictureRef `json:"picture,omitempty"`
+	Notice      string            `json:"notice,omitempty"` // one thing to notice, shown when a session ends
+	PressToShow bool              `json:"held,omitempty"`   // the target is shown only while held: only one player may see it
+	Picture     *newel.PictureRef `json:"picture,omitempty"`
 
 	Phase string   `json:"phase,omitempty"` // in the clinic's own words, such as those of Phases
 	Fits  Fits     `json:"fits,omitzero"`

@@ -17,10 +17,10 @@ import (
 // atOnce of them are taught at the same time. Tests replace it.
 type Evaluator func(c criterion.Case, atOnce int) (criterion.Reading, error)
 
-// Read returns the reading of a placement at a time. It returns every failure
+// Evaluate returns the reading of a placement at a time. It returns every failure
 // as an error, panics included, because recording must never depend on
 // evaluating.
-func (evaluate Evaluator) Read(g Facts, asOf time.Time) (_ newel.Reading, err error) {
+func (evaluate Evaluator) Evaluate(g Facts, asOf time.Time) (_ newel.Reading, err error) {
 	defer func() {
 		if v := recover(); v != nil {
 			err = fmt.Errorf("evaluate %s: panic: %v\n%s", g.PlacementID, v, debug.Stack())

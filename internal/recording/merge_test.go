@@ -143,8 +143,8 @@ func TestAccountIsExact(t *testing.T) {
 			}
 		}
 		a := s.Account(false)
-		if standing := a.Trials.Accepted - a.Trials.Replaced; standing != len(s.Trials()) {
-			t.Fatalf("%d trials count, the account says %d", len(s.Trials()), standing)
+		if inEffect := a.Trials.Accepted - a.Trials.Replaced; inEffect != len(s.Trials()) {
+			t.Fatalf("%d trials count, the account says %d", len(s.Trials()), inEffect)
 		}
 		surplus := 0
 		for _, x := range s.Surplus() {

@@ -36,7 +36,7 @@ type View struct {
 // then id, however they are listed. An undone amendment leaves no trace in the
 // view.
 func Apply(s State, amendments []Amendment) View {
-	st := s.stand()
+	st := s.inEffect()
 	v := View{
 		ID: s.id, Origin: st.origin, Header: st.header(), Trials: st.trials(),
 		Closed: st.closing != nil, Surplus: s.surplus(st),

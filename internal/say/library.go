@@ -92,9 +92,9 @@ func hasSkills(shelf *skill.Shelf, id newel.ProgramID, needs, teaches string) bo
 // of the last file, and the starter programs.
 func ImportPage(t *message.Printer, form view.FormState, starters []programfile.Starter, cause error) view.ImportPage {
 	m := view.ImportPage{Form: form}
-	var unread *app.FileProblems
-	if errors.As(cause, &unread) {
-		for _, p := range unread.Problems {
+	var rejected *app.FileProblems
+	if errors.As(cause, &rejected) {
+		for _, p := range rejected.Problems {
 			m.Problems = append(m.Problems, fileProblem(t, p))
 		}
 	}

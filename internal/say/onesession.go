@@ -181,9 +181,9 @@ func AnswerChoices(data app.RecordingPage) []AnswerChoice {
 		AnswerChoice{"adult_part", recording.Answer{Outcome: "adult_part"}})
 }
 
-// HeldLine returns a quarantined session.
-func HeldLine(t *message.Printer, h app.Quarantined) view.HeldLine {
-	line := view.HeldLine{
+// QuarantinedLine returns a quarantined session.
+func QuarantinedLine(t *message.Printer, h app.Quarantined) view.QuarantinedLine {
+	line := view.QuarantinedLine{
 		Title: t.Text("held.unknown"), Why: t.Text("held.why_" + h.Why), Known: h.FamilyID != nil, Token: app.NewForm().Token.String(),
 		SentBy: t.Text("held.sent_by", "name", h.Account, "when", whenIn(t, h.ReceivedAt, h.TimeZone)),
 		Tries:  t.Text("held.tries", "n", len(h.Body.Trials())),

@@ -22,7 +22,7 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 		T: t, Learner: view.Link{Label: p.Learner.Nickname, Href: href.Learner.To(p.Learner.ID)},
 		Program: view.Link{Label: d.Title, Href: href.PlacementProgram.To(p.Placement.ID)},
 		Version: t.Text("progress.version", "n", p.Version.Number), Status: stay.Status(), Flags: flagNames(t, p.Group, stay),
-		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, standing{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
+		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, circumstances{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
 		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),

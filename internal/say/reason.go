@@ -10,7 +10,7 @@ import (
 
 // caseloadReason returns the one-sentence reason why a row needs attention.
 func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem, stay view.Stay) string {
-	at := standing{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
+	at := circumstances{i.BeganOn, i.Today, i.LookAgain, i.State, i.CaseloadRow}
 	switch {
 	case g == reading.GroupIdle:
 		return familyIdle(t, i)
@@ -28,8 +28,8 @@ func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem,
 	return reasonOf(t, g, stay, at)
 }
 
-// standing is what a reason needs besides the reading.
-type standing struct {
+// circumstances are what a reason needs besides the reading.
+type circumstances struct {
 	began, today, again newel.Day
 	state               newel.AssignmentState
 	row                 newel.CaseloadRow
@@ -50,7 +50,7 @@ func recordReason(t *message.Printer, r newel.CaseloadRow) string {
 }
 
 // reasonOf returns the one-sentence reason why a row needs attention.
-func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at standing) string {
+func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at circumstances) string {
 	switch g {
 	case reading.GroupMet:
 		return stay.MetSentence()
@@ -89,7 +89,7 @@ func readingReason(t *message.Printer, stay view.Stay) string {
 	return t.Text("reason.on_the_way", "lacking", stay.StatusLine())
 }
 
-func idleReason(t *message.Printer, stay view.Stay, at standing) string {
+func idleReason(t *message.Printer, stay view.Stay, at circumstances) string {
 	if len(stay.Sessions) == 0 {
 		return t.Text("reason.never", "day", at.began)
 	}

@@ -102,7 +102,7 @@ func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 	return line
 }
 
-func metAt(t *message.Printer, c writing.Course) string {
+func metAt(t *message.Printer, c writing.RuleOutcome) string {
 	if c.MetAt == 0 {
 		return t.Text("replay.not_met")
 	}

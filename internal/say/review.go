@@ -19,40 +19,40 @@ const AgreedTab = "agreed"
 
 // ReviewPage returns a review as the actor sees it. alone names the page that
 // the actor views separately; empty for the shared page.
-func ReviewPage(t *message.Printer, actor newel.Actor, sheet app.ReviewSheet, alone string) view.ReviewPage {
-	m := view.ReviewPage{T: t, Title: t.Text("review.title", "learner", sheet.LearnerName)}
+func ReviewPage(t *message.Printer, actor newel.Actor, review app.ReviewView, alone string) view.ReviewPage {
+	m := view.ReviewPage{T: t, Title: t.Text("review.title", "learner", review.LearnerName)}
 	staff := actor.Can(newel.SeeLearner)
 	if staff {
-		m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: sheet.LearnerName, Href: href.Learner.To(sheet.LearnerID)}}
+		m.Up = []view.Link{{Label: t.Text("families.title"), Href: href.Families}, {Label: review.LearnerName, Href: href.Learner.To(review.LearnerID)}}
 	}
-	m.Agreed = ActionLines(t, actor, sheet.Actions, sheet.Today(), func(a newel.Action) bool { return concerns(sheet, a) })
+	m.Agreed = ActionLines(t, actor, review.Actions, review.Today(), func(a newel.Action) bool { return concerns(review, a) })
 	for i := range m.Agreed {
-		m.Agreed[i].Review = sheet.ID.String()
+		m.Agreed[i].Review = review.ID.String()
 	}
-	if !sheet.GoesOn(sheet.Now) {
-		m.Over = overText(t, sheet)
+	if !review.GoesOn(review.Now) {
+		m.Over = overText(t, review)
 		return m
 	}
-	names := guestNames(t, sheet.Here)
+	names := guestNames(t, review.Here)
 	m.Under, m.Caution = t.Text("review.here", "names", names), t.Text("review.caution")
-	m.Pages = reviewTabs(t, sheet)
+	m.Pages = reviewTabs(t, review)
 	m.Open, m.Leaf = openTab(m.Pages)
-	m.Showing = showingText(t, sheet, actor, alone, m.Open)
-	if sheet.Shown != nil {
-		shown := PlainProgress(t, *sheet.Shown)
+	m.Showing = showingText(t, review, actor, alone, m.Open)
+	if review.Shown != nil {
+		shown := PlainProgress(t, *review.Shown)
 		shown.Asked, shown.Flights = nil, unlinked(shown.Flights) // no links that leave the review
 		m.Shown = &shown
 		if staff {
-			m.Full = &view.Link{Label: t.Text("review.full"), Href: href.Placement.To(sheet.Shown.Placement.ID)}
+			m.Full = &view.Link{Label: t.Text("review.full"), Href: href.Placement.To(review.Shown.Placement.ID)}
 		}
 	}
 	switch leads := actor.Can(newel.Decide); {
 	case alone != "":
-		m.Follow = &view.Link{Label: t.Text("review.follow"), Href: href.Review.To(sheet.ID)}
+		m.Follow = &view.Link{Label: t.Text("review.follow"), Href: href.Review.To(review.ID)}
 	case !leads:
-		m.Alone = &view.Link{Label: t.Text("review.alone"), Href: aloneHref(sheet)}
+		m.Alone = &view.Link{Label: t.Text("review.alone"), Href: aloneHref(review)}
 	default:
-		turn, end := Form(t, href.ReviewPage.To(sheet.ID), nil, nil), Form(t, href.ReviewEnd.To(sheet.ID), nil, nil)
+		turn, end := Form(t, href.ReviewPage.To(review.ID), nil, nil), Form(t, href.ReviewEnd.To(review.ID), nil, nil)
 		m.Turn, m.End, m.Add = &turn, &end, &view.ActionForm{}
 		for _, whose := range newel.WhoseKinds {
 			m.Add.Whose = append(m.Add.Whose, view.Option{Value: string(whose), Label: t.Text("review.whose_" + string(whose))})
@@ -66,20 +66,20 @@ const settledFor = 30 * 24 * time.Hour
 
 // concerns reports whether a review should list an action: open ones, recently
 // settled ones, and those agreed in the review itself.
-func concerns(sheet app.ReviewSheet, a newel.Action) bool {
-	if a.ReviewID == sheet.ID {
+func concerns(review app.ReviewView, a newel.Action) bool {
+	if a.ReviewID == review.ID {
 		return true
 	}
-	return sheet.GoesOn(sheet.Now) && (a.Outcome == newel.StillToDo || sheet.Now.Sub(*a.SettledAt) < settledFor)
+	return review.GoesOn(review.Now) && (a.Outcome == newel.StillToDo || review.Now.Sub(*a.SettledAt) < settledFor)
 }
 
-func reviewTabs(t *message.Printer, sheet app.ReviewSheet) []view.ReviewTab {
-	tabs := []view.ReviewTab{{Label: t.Text("review.agreed"), Value: AgreedTab, Href: href.ReviewAlone(sheet.ID, AgreedTab), Open: sheet.Shown == nil}}
-	for _, p := range sheet.Pages {
+func reviewTabs(t *message.Printer, review app.ReviewView) []view.ReviewTab {
+	tabs := []view.ReviewTab{{Label: t.Text("review.agreed"), Value: AgreedTab, Href: href.ReviewAlone(review.ID, AgreedTab), Open: review.Shown == nil}}
+	for _, p := range review.Pages {
 		id := p.PlacementID.String()
 		tabs = append(tabs, view.ReviewTab{
-			Label: p.Program, Under: strings.TrimSpace(p.Role + " " + p.StepLabel), Value: id, Href: href.ReviewAlone(sheet.ID, id),
-			Open: sheet.Shown != nil && sheet.Shown.Placement.ID == p.PlacementID,
+			Label: p.Program, Under: strings.TrimSpace(p.Role + " " + p.StepLabel), Value: id, Href: href.ReviewAlone(review.ID, id),
+			Open: review.Shown != nil && review.Shown.Placement.ID == p.PlacementID,
 		})
 	}
 	return tabs
@@ -94,32 +94,32 @@ func openTab(tabs []view.ReviewTab) (label, name string) {
 	return "", ""
 }
 
-func aloneHref(sheet app.ReviewSheet) string {
+func aloneHref(review app.ReviewView) string {
 	name := AgreedTab
-	if sheet.Shown != nil {
-		name = sheet.Shown.Placement.ID.String()
+	if review.Shown != nil {
+		name = review.Shown.Placement.ID.String()
 	}
-	return href.ReviewAlone(sheet.ID, name)
+	return href.ReviewAlone(review.ID, name)
 }
 
-func showingText(t *message.Printer, sheet app.ReviewSheet, actor newel.Actor, alone, open string) string {
+func showingText(t *message.Printer, review app.ReviewView, actor newel.Actor, alone, open string) string {
 	switch {
 	case alone != "":
 		return t.Text("review.you_alone", "page", open)
-	case sheet.LedBy == actor.Account:
+	case review.LedBy == actor.Account:
 		return t.Text("review.you_show", "page", open)
-	case sheet.LedByName == "":
+	case review.LedByName == "":
 		return t.Text("review.shows_clinic", "page", open)
 	}
-	return t.Text("review.shows", "who", sheet.LedByName, "page", open)
+	return t.Text("review.shows", "who", review.LedByName, "page", open)
 }
 
-func overText(t *message.Printer, sheet app.ReviewSheet) string {
-	day := newel.DayOf(sheet.BeganAt, timezone.OrUTC(sheet.Family.TimeZone))
-	if len(sheet.Guests) == 0 {
+func overText(t *message.Printer, review app.ReviewView) string {
+	day := newel.DayOf(review.BeganAt, timezone.OrUTC(review.Family.TimeZone))
+	if len(review.Guests) == 0 {
 		return t.Text("review.over_alone", "day", day)
 	}
-	return t.Text("review.over", "day", day, "names", guestNames(t, sheet.Guests))
+	return t.Text("review.over", "day", day, "names", guestNames(t, review.Guests))
 }
 
 // guestNames lists the participants of a review.

@@ -52,7 +52,7 @@ func VersionsPage(t *message.Printer, actor newel.Actor, id newel.ProgramID, v a
 			if l.Number != version.Number || !actor.Can(newel.SeeLearner) {
 				continue
 			}
-			line := view.VersionLearner{Name: l.Learner, Href: href.Placement.To(l.PlacementID), Sheet: href.PlacementSheet.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel)}
+			line := view.VersionLearner{Name: l.Learner, Href: href.Placement.To(l.PlacementID), Printout: href.PlacementPrintout.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel)}
 			if i > 0 && actor.Can(newel.AssignProgram) {
 				line.Move = href.AssignmentVersion.To(l.AssignmentID)
 			}

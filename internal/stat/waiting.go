@@ -139,7 +139,7 @@ func (w *Waiting) advance(p, next []float64, s float64) (met float64) {
 // `sessions` sessions, each of which succeeds with probability s.
 func (w *Waiting) Within(s float64, sessions int) []float64 {
 	out := make([]float64, sessions+1)
-	p, next := w.standing()
+	p, next := w.fromStart()
 	for t := 1; t <= sessions; t++ {
 		// Probabilities are summed, never subtracted from 1, so that small ones
 		// keep their precision.
@@ -149,7 +149,7 @@ func (w *Waiting) Within(s float64, sessions int) []float64 {
 	return out
 }
 
-func (w *Waiting) standing() (p, next []float64) {
+func (w *Waiting) fromStart() (p, next []float64) {
 	p, next = make([]float64, len(w.afterSuccess)+1), make([]float64, len(w.afterSuccess)+1)
 	p[0] = 1
 	return p, next
@@ -201,7 +201,7 @@ func (w *Waiting) expectedByTail(s float64) (float64, bool) {
 		// Rescale masses to 1 before they lose precision, not every time.
 		small = 1e-100
 	)
-	p, next := w.standing()
+	p, next := w.fromStart()
 	// alive is P(not met so far); mass is the sum of p, which is the same value
 	// scaled.
 	sum, alive, mass, last, settled := 0.0, 1.0, 1.0, 0.0, 0

@@ -9,13 +9,13 @@ import (
 
 // QuarantinePage lists quarantined sessions.
 type QuarantinePage struct {
-	T     *message.Printer
-	Wrong string // why the last one could not be accepted
-	Held  []HeldLine
+	T        *message.Printer
+	Wrong    string // why the last one could not be accepted
+	Sessions []QuarantinedLine
 }
 
-// HeldLine is one quarantined session.
-type HeldLine struct {
+// QuarantinedLine is one quarantined session.
+type QuarantinedLine struct {
 	Title  string // learner and program, or that they are unknown
 	SentBy string
 	Why    string

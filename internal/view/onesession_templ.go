@@ -52,13 +52,13 @@ func Quarantine(p QuarantinePage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		if len(p.Held) == 0 {
+		if len(p.Sessions) == 0 {
 			templ_7745c5c3_Err = Empty(p.T.Text("held.none_title"), p.T.Text("held.none"), nil).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		}
-		for i, h := range p.Held {
+		for i, h := range p.Sessions {
 			templ_7745c5c3_Var3 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 				templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 				templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)

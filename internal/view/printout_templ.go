@@ -224,19 +224,19 @@ func Fridge(m FridgePage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = sheetFact(m.T.Text("sheet.done"), m.Kit.DoneWhen).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = printoutFact(m.T.Text("sheet.done"), m.Kit.DoneWhen).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = sheetFact(m.T.Text("sheet.help"), m.help()).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = printoutFact(m.T.Text("sheet.help"), m.help()).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = sheetFact(m.T.Text("sheet.right"), m.Kit.IfRight).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = printoutFact(m.T.Text("sheet.right"), m.Kit.IfRight).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = sheetFact(m.T.Text("sheet.not_yet"), m.Kit.IfNotYet).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = printoutFact(m.T.Text("sheet.not_yet"), m.Kit.IfNotYet).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -392,7 +392,7 @@ func Fridge(m FridgePage) templ.Component {
 	})
 }
 
-func sheetFact(label, text string) templ.Component {
+func printoutFact(label, text string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {

@@ -322,7 +322,7 @@ func (r programReader) targets(s program.Step) []ReadItem {
 			c.add(ReadItem{Label: r.stepLabel("targets"), Lines: targets})
 		},
 		"card": func(c *collector) {
-			if s.Held {
+			if s.PressToShow {
 				c.text(r.stepLabel("card"), r.t.Text("read.held"))
 			}
 		},

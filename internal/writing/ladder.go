@@ -57,12 +57,12 @@ func (l Ladder) finish(steps []program.Step) []program.Step {
 	return steps
 }
 
-// oneRun and held are numbers of consecutive sessions: two to move on within a
+// oneRun and atEnd are numbers of consecutive sessions: two to move on within a
 // series (a study guide's rule for massed trials), three at its end (three in a
 // row were best maintained in studies of naming; both from excerpts).
 const (
 	oneRun = 2
-	held   = 3
+	atEnd  = 3
 )
 
 // percent returns the usual criterion: a percentage in a number of sessions on

@@ -46,7 +46,7 @@ func (l Ladder) link(name string, own []string, rest string) program.Step {
 	s.Measure, s.Choices, s.AtOnce = program.MeasureTrials, 0, 0
 	s.Targets, s.Order = l.targets(own...), program.Order{}
 	s.Trials = runs * len(own)
-	s.Criterion = criterionOf("100% independent", held, strconv.Itoa(runs)+" or more trials", "each target")
+	s.Criterion = criterionOf("100% independent", atEnd, strconv.Itoa(runs)+" or more trials", "each target")
 	if rest != "" && s.Context != "" {
 		rest = s.Context + ". " + rest
 	}

@@ -90,7 +90,7 @@ func (l Ladder) rotation(names []string) program.Step {
 	s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderRotation, MaxSame: 2}
 	s.Choices = max(l.Pattern.Choices, min(len(names), usualChoices))
 	s.Trials = max(l.trials(), 2*len(names))
-	s.Criterion = l.percent(80, held)
+	s.Criterion = l.percent(80, atEnd)
 	return s
 }
 

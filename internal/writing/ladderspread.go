@@ -76,7 +76,7 @@ func (l Ladder) LessHelp(levels []string) []program.Step {
 		steps = append(steps, s)
 	}
 	alone := l.blank(joined(l.Pattern.Name, "alone"), phaseTeaching)
-	alone.PlannedHelp, alone.Criterion = "", l.percent(80, held)
+	alone.PlannedHelp, alone.Criterion = "", l.percent(80, atEnd)
 	return l.finish(append(steps, alone))
 }
 
@@ -98,9 +98,9 @@ func (l Ladder) Rising(amounts []float64, unit Unit) []program.Step {
 	for _, amount := range amounts {
 		words := counted(amount, unit)
 		s := l.blank(joined(l.Pattern.Name, words), phaseTeaching)
-		s.Criterion = l.percent(80, held)
+		s.Criterion = l.percent(80, atEnd)
 		if s.Measure == program.MeasureDuration && unit != Times {
-			s.Criterion = criterionOf(words+" in total", held)
+			s.Criterion = criterionOf(words+" in total", atEnd)
 		}
 		s.StepBack = ""
 		if s.Measure == program.MeasureTrials && len(steps) > 0 {

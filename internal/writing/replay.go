@@ -16,12 +16,12 @@ type Rules struct {
 	Flags     criterion.Rules
 }
 
-// heldFor is how long after a criterion is met to check whether the skill
+// lastedFor is how long after a criterion is met to check whether the skill
 // lasted: maintenance is usually checked after about a month.
-const heldFor = 28 * 24 * time.Hour
+const lastedFor = 28 * 24 * time.Hour
 
-// Course is the outcome of one placement under some rules.
-type Course struct {
+// RuleOutcome is the outcome of one placement under some rules.
+type RuleOutcome struct {
 	// MetAt is the session at which the criterion was met, counted from 1
 	// without baseline, maintenance and void ones; 0 if it was not met.
 	MetAt int
@@ -35,7 +35,7 @@ type Course struct {
 
 // Replayed is one placement under its original rules and under those of the
 // draft.
-type Replayed struct{ Was, Now Course }
+type Replayed struct{ Was, Now RuleOutcome }
 
 // Replay evaluates past placements again under a draft's rules. Each case has
 // its original rules. The result is what the evaluator would have said, not how
@@ -45,12 +45,12 @@ type Replayed struct{ Was, Now Course }
 func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 	out := make([]Replayed, len(past))
 	for i, stay := range past {
-		was, err := course(stay)
+		was, err := outcomeOf(stay)
 		if err != nil {
 			return nil, fmt.Errorf("placement %d: %w", i+1, err)
 		}
 		stay.Criterion, stay.StepBack, stay.Rules = draft.Criterion, draft.StepBack, draft.Flags
-		now, err := course(stay)
+		now, err := outcomeOf(stay)
 		if err != nil {
 			return nil, fmt.Errorf("placement %d under the draft: %w", i+1, err)
 		}
@@ -59,10 +59,10 @@ func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 	return out, nil
 }
 
-// course evaluates a placement after each session, using only what was known at
+// outcomeOf evaluates a placement after each session, using only what was known at
 // the time.
-func course(c criterion.Case) (Course, error) {
-	out := Course{Alarms: map[criterion.FlagKind]int{}}
+func outcomeOf(c criterion.Case) (RuleOutcome, error) {
+	out := RuleOutcome{Alarms: map[criterion.FlagKind]int{}}
 	whole, err := criterion.Evaluate(c)
 	if err != nil {
 		return out, err
@@ -123,7 +123,7 @@ func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
 	met := c.Sessions[slices.IndexFunc(c.Sessions, func(s criterion.Session) bool { return s.ID == metBy })].EndedAt
 	var later []criterion.Session
 	for _, s := range c.Sessions {
-		if !s.Void && s.Kind != criterion.Baseline && !s.EndedAt.After(c.AsOf) && s.EndedAt.Sub(met) >= heldFor {
+		if !s.Void && s.Kind != criterion.Baseline && !s.EndedAt.After(c.AsOf) && s.EndedAt.Sub(met) >= lastedFor {
 			later = append(later, s)
 		}
 	}
@@ -194,7 +194,7 @@ func Sum(stays []Replayed) Difference {
 	return d
 }
 
-func (c Course) alarms() int {
+func (c RuleOutcome) alarms() int {
 	n := 0
 	for kind, times := range c.Alarms {
 		if kind != criterion.CheckAgain && kind != criterion.Slipping {

@@ -46,35 +46,35 @@ func TestReplay(t *testing.T) {
 		name     string
 		past     criterion.Case
 		draft    Rules
-		was, now Course
+		was, now RuleOutcome
 	}{
 		{
 			"met at session 6 instead of 7",
 			stay(three, days, []int{1, 2, 3, 3, 4, 4, 4, 4, 4}),
 			Rules{Criterion: "80% independent in 2 sessions in a row"},
-			Course{MetAt: 7},
-			Course{MetAt: 6},
+			RuleOutcome{MetAt: 7},
+			RuleOutcome{MetAt: 6},
 		},
 		{
 			"never met, now met",
 			stay("100% independent in 3 sessions in a row", days, []int{1, 2, 3, 3, 4, 4, 3, 4, 4}),
 			Rules{Criterion: two},
-			Course{},
-			Course{MetAt: 6},
+			RuleOutcome{},
+			RuleOutcome{MetAt: 6},
 		},
 		{
 			"dropped back after four weeks",
 			stay(three, []int{0, 1, 2, 20, 31}, []int{5, 5, 5, check(5), check(1)}),
 			Rules{Criterion: two},
-			Course{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
-			Course{MetAt: 2, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			RuleOutcome{MetAt: 2, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
 		},
 		{
 			"maintained for a lower goal",
 			stay(three, []int{0, 1, 2, 31}, []int{5, 5, 5, check(3)}),
 			Rules{Criterion: "60% independent in 2 sessions in a row"},
-			Course{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
-			Course{MetAt: 2, Checked: true},
+			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			RuleOutcome{MetAt: 2, Checked: true},
 		},
 		{
 			// Teaching continued for five weeks although the draft was met on
@@ -82,32 +82,32 @@ func TestReplay(t *testing.T) {
 			"continued teaching shows that it was too early",
 			stay("100% independent in 3 sessions in a row", []int{0, 1, 30, 31}, []int{4, 4, 1, 1}),
 			Rules{Criterion: two},
-			Course{},
-			Course{MetAt: 2, Checked: true, Dropped: true},
+			RuleOutcome{},
+			RuleOutcome{MetAt: 2, Checked: true, Dropped: true},
 		},
 		{
 			// Nine sessions at 2 and 3 of 5 do not gain: flat from the eighth on.
 			"an alarm less, since it is met before",
 			stay(three, days, []int{2, 3, 2, 3, 2, 3, 2, 3, 2}),
 			Rules{Criterion: "40% independent in 3 sessions in a row"},
-			Course{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
-			Course{MetAt: 3},
+			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
+			RuleOutcome{MetAt: 3},
 		},
 		{
 			"an alarm switched off",
 			stay(three, days, []int{2, 3, 2, 3, 2, 3, 2, 3, 2}),
 			Rules{Criterion: three, Flags: criterion.Rules{Off: []criterion.FlagKind{criterion.Flat}}},
-			Course{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
-			Course{},
+			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
+			RuleOutcome{},
 		},
 		{
 			"a rule for going back",
 			stay(three, days[:4], []int{3, 2, 1, 1}),
 			Rules{Criterion: three, StepBack: "below 30% in 2 sessions in a row"},
-			Course{},
-			Course{Alarms: map[criterion.FlagKind]int{criterion.StepBack: 1}},
+			RuleOutcome{},
+			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.StepBack: 1}},
 		},
-		{"nothing recorded", stay(three, nil, nil), Rules{Criterion: two}, Course{}, Course{}},
+		{"nothing recorded", stay(three, nil, nil), Rules{Criterion: two}, RuleOutcome{}, RuleOutcome{}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -115,9 +115,9 @@ func TestReplay(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, course := range []*Course{&c.was, &c.now} {
-				if course.Alarms == nil {
-					course.Alarms = map[criterion.FlagKind]int{}
+			for _, outcome := range []*RuleOutcome{&c.was, &c.now} {
+				if outcome.Alarms == nil {
+					outcome.Alarms = map[criterion.FlagKind]int{}
 				}
 			}
 			if diff := cmp.Diff([]Replayed{{c.was, c.now}}, got); diff != "" {
@@ -145,11 +145,11 @@ func TestSum(t *testing.T) {
 		return map[criterion.FlagKind]int{criterion.Flat: n, criterion.CheckAgain: 5}
 	}
 	got := Sum([]Replayed{
-		{Course{MetAt: 9, Alarms: alarms(3)}, Course{MetAt: 6, Alarms: alarms(1), Checked: true, Dropped: true}},
-		{Course{MetAt: 4, Checked: true}, Course{MetAt: 5, Checked: true}},
-		{Course{MetAt: 4}, Course{}},
-		{Course{}, Course{MetAt: 2}},
-		{Course{MetAt: 2}, Course{MetAt: 2}},
+		{RuleOutcome{MetAt: 9, Alarms: alarms(3)}, RuleOutcome{MetAt: 6, Alarms: alarms(1), Checked: true, Dropped: true}},
+		{RuleOutcome{MetAt: 4, Checked: true}, RuleOutcome{MetAt: 5, Checked: true}},
+		{RuleOutcome{MetAt: 4}, RuleOutcome{}},
+		{RuleOutcome{}, RuleOutcome{MetAt: 2}},
+		{RuleOutcome{MetAt: 2}, RuleOutcome{MetAt: 2}},
 	})
 	want := Difference{
 		Stays: 5, MetWas: 4, MetNow: 4, Earlier: 1, Later: 1, AlarmsWas: 3, AlarmsNow: 1,

@@ -282,5 +282,5 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 	f.put("talk", own(row{
 		"id": y.Talk, "assignment_id": y.Assignment, "made_by": y.Caregiver, "talked_at": ago(2), "rests": false, "received_at": ago(2),
 	}))
-	f.quarantine(c.ID, y.Caregiver, y.Held, y.Placement, y.Mark, y.Target)
+	f.quarantine(c.ID, y.Caregiver, y.Quarantined, y.Placement, y.Mark, y.Target)
 }

@@ -81,7 +81,7 @@ type Family struct {
 	Past, Placement                             newel.PlacementID // on step one, ended; on step two, open
 	Recording                                   newel.RecordingID // closed
 	Running                                     newel.RecordingID // still open
-	Held                                        newel.RecordingID // in quarantine, sent by Caregiver for Placement
+	Quarantined                                 newel.RecordingID // in quarantine, sent by Caregiver for Placement
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
 	Verdict                                     newel.VerdictID
@@ -215,7 +215,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Program: ID[newel.ProgramID](name), Version: ID[newel.VersionID](name), Assignment: ID[newel.AssignmentID](name),
 		Past: ID[newel.PlacementID](name + " past"), Placement: ID[newel.PlacementID](name + " now"),
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
-		Held: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
+		Quarantined: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),
 		Decision: ID[newel.DecisionID](name), Verdict: ID[newel.VerdictID](name), Talk: ID[newel.TalkID](name),
 		Skill: ID[newel.SkillID](name), SkillNote: ID[newel.SkillNoteID](name), HelpScale: ID[newel.HelpScaleID](name),
 		Training: ID[newel.TrainingID](name), Fidelity: ID[newel.FidelityID](name),

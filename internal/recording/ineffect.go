@@ -44,8 +44,8 @@ type Field struct {
 	Value string
 }
 
-// standing is what counts before any amendment.
-type standing struct {
+// inEffect is what counts before any amendment.
+type inEffect struct {
 	origin  Origin
 	facts   map[slot]fact
 	closing *Document
@@ -53,11 +53,11 @@ type standing struct {
 	chosenOrigin, chosenClosing string
 }
 
-// stand determines what counts: the highest revision of everything while the
+// inEffect determines what counts: the highest revision of everything while the
 // recording is open, and exactly the content of the closing document once it is
 // closed.
-func (s State) stand() standing {
-	st := standing{facts: map[slot]fact{}}
+func (s State) inEffect() inEffect {
+	st := inEffect{facts: map[slot]fact{}}
 	if len(s.closings) > 0 {
 		st.closing, st.chosenClosing = chooseClosing(s.closings)
 		st.origin, st.chosenOrigin = st.closing.Origin, canonical(st.closing.Origin)
@@ -125,7 +125,7 @@ const (
 	beside                  // surplus
 )
 
-func (st standing) judge(f fact) (verdict, Why) {
+func (st inEffect) judge(f fact) (verdict, Why) {
 	g := st.facts[f.slot()]
 	switch {
 	case f == g:
@@ -145,9 +145,9 @@ func (s State) Closed() bool { return len(s.closings) > 0 }
 
 // Surplus lists what is stored but not part of the recording: trials first, by
 // number and revision, then fields, then contradicting closings and origins.
-func (s State) Surplus() []Surplus { return s.surplus(s.stand()) }
+func (s State) Surplus() []Surplus { return s.surplus(s.inEffect()) }
 
-func (s State) surplus(st standing) []Surplus {
+func (s State) surplus(st inEffect) []Surplus {
 	var out []Surplus
 	for _, f := range s.facts {
 		if v, why := st.judge(f); v == beside {
@@ -202,9 +202,9 @@ func (s State) Conflicts() []Surplus {
 }
 
 // Header returns the header in effect, before amendments.
-func (s State) Header() Header { return s.stand().header() }
+func (s State) Header() Header { return s.inEffect().header() }
 
-func (st standing) header() Header {
+func (st inEffect) header() Header {
 	var h Header
 	for _, spec := range fieldSpecs {
 		if f, ok := st.facts[slot{Field: spec.name}]; ok {
@@ -230,9 +230,9 @@ func mustSet(h *Header, spec fieldSpec, rev int, value string) {
 
 // Trials returns the trials in effect by number, including void ones, before
 // amendments.
-func (s State) Trials() []Trial { return s.stand().trials() }
+func (s State) Trials() []Trial { return s.inEffect().trials() }
 
-func (st standing) trials() []Trial {
+func (st inEffect) trials() []Trial {
 	out := []Trial{}
 	for at, f := range st.facts {
 		if at.N > 0 {
@@ -263,7 +263,7 @@ type Account struct {
 // recording are quarantined: none is accepted yet.
 func (s State) Account(quarantined bool) Account {
 	var a Account
-	st := s.stand()
+	st := s.inEffect()
 	for _, f := range s.facts {
 		tally := &a.Fields
 		if f.N > 0 {
