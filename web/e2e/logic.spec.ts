@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { expect } from "@playwright/test";
 import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/phone/contract";
 import { missing, news, today } from "../src/ts/phone/day";
-import { answered, begin, closedWhere, standing, undone, withField } from "../src/ts/phone/document";
+import { answered, begin, closedWhere, inEffect, undone, withField } from "../src/ts/phone/document";
 import { earned, unfit, wordsOf } from "../src/ts/phone/fits";
 import type { Kept } from "../src/ts/phone/keep";
 import { measured } from "../src/ts/phone/measured";
@@ -35,7 +35,7 @@ test("the document follows the contract", () => {
   const two = answered(one, { outcome: "incorrect" }, 2400) ?? one;
   const back = undone(two, 3000);
   expect(back.trials[1]).toEqual({ n: 2, rev: 2, at_ms: 3000, void: true });
-  expect(standing(back).map((t) => t.n)).toEqual([1]);
+  expect(inEffect(back).map((t) => t.n)).toEqual([1]);
   expect(one.trials.length).toBe(1); // nothing is changed in place
   const stopped = withField(withField(back, "ended_early", "distress"), "ended_early", "");
   expect(stopped.header.ended_early).toEqual({ rev: 2, value: "" });

@@ -129,7 +129,7 @@ export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): D
 }
 
 /** Whether a placement may be started now, as far as this phone knows. */
-export async function standing(keep: Keep, placement: string): Promise<{ offer?: DayOffer; rests: boolean }> {
+export async function startable(keep: Keep, placement: string): Promise<{ offer?: DayOffer; rests: boolean }> {
   const day = await keep.day();
   if (!day) return { rests: false };
   const now = today(day, await keep.all(), await keep.notes(), "");

@@ -44,7 +44,7 @@ export function begin(b: Beginning, now: Date): RecordingDocument {
 }
 
 /** The trials in effect: those not undone. */
-export function standing(d: RecordingDocument): Trial[] {
+export function inEffect(d: RecordingDocument): Trial[] {
   return d.trials.filter((t) => !t.void);
 }
 
@@ -56,7 +56,7 @@ export function answered(d: RecordingDocument, answer: Answer, at_ms: number): R
 
 /** Undoes the last answer: the same number, a higher revision, void. */
 export function undone(d: RecordingDocument, at_ms: number): RecordingDocument {
-  const last = standing(d).pop();
+  const last = inEffect(d).pop();
   if (!last) return d;
   const trials = d.trials.map((t) => (t.n === last.n ? { n: t.n, rev: t.rev + 1, at_ms, void: true } : t));
   return { ...d, trials };

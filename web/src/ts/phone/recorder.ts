@@ -6,7 +6,7 @@ import { hold, RECORDING } from "./alone";
 import { buzz } from "./buzz";
 import { Clock } from "./clock";
 import { afterHold, whileHeld } from "./cover";
-import { answered, begin, closed, closedWhere, lastMoment, standing, undone, withField } from "./document";
+import { answered, begin, closed, closedWhere, lastMoment, inEffect, undone, withField } from "./document";
 import { kept } from "./keep";
 import type { Keep, Kept, Stopped } from "./keep";
 import { earned, unfit } from "./fits";
@@ -164,7 +164,7 @@ export class Recorder {
     box.hidden = false;
     const text = this.find("[data-resume-text]");
     const when = moment(new Date(last.doc.started_at));
-    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: standing(last.doc).length }) + " " + say("phone.resume_gap");
+    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: inEffect(last.doc).length }) + " " + say("phone.resume_gap");
     this.find("[data-resume]")?.addEventListener("click", () => this.inTurn(() => this.resume(last)));
   }
 
@@ -309,7 +309,7 @@ export class Recorder {
   /** What comes next: which target, and where its right answer is. */
   private next(doc: RecordingDocument): Place | undefined {
     const order = this.order(doc);
-    return order.length === 0 ? undefined : order[standing(doc).length % order.length];
+    return order.length === 0 ? undefined : order[inEffect(doc).length % order.length];
   }
 
   /**
@@ -340,7 +340,7 @@ export class Recorder {
   private afterwards(doc: RecordingDocument, answer: TrialAnswer, chosen: string): TrialAnswer {
     const out = { ...answer };
     const { targets, choices } = this.kit;
-    const target = chosen || targets[standing(doc).length % (targets.length || 1)]?.key;
+    const target = chosen || targets[inEffect(doc).length % (targets.length || 1)]?.key;
     if (target) out.target = target;
     if (choices >= 2) out.choices = choices;
     return out;
@@ -367,7 +367,7 @@ export class Recorder {
 
   private counted(doc: RecordingDocument): void {
     this.draw();
-    const n = standing(doc).length;
+    const n = inEffect(doc).length;
     this.show(n >= this.plan ? "enough" : "rail");
     aloud(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
   }
@@ -392,8 +392,8 @@ export class Recorder {
   }
 
   private async back(): Promise<void> {
-    if (!this.doc || standing(this.doc).length === 0) return;
-    const taken = standing(this.doc).pop()!;
+    if (!this.doc || inEffect(this.doc).length === 0) return;
+    const taken = inEffect(this.doc).pop()!;
     const doc = undone(this.doc, this.clock.now());
     await this.tapped(doc, doc.trials.find((t) => t.n === taken.n)!);
     this.goOn();
@@ -404,7 +404,7 @@ export class Recorder {
   private draw(): void {
     const doc = this.doc;
     if (!doc) return;
-    const marks = standing(doc);
+    const marks = inEffect(doc);
     const last = marks.slice(-4); // more do not fit beside the corners at 320 px
     const draw = (list: typeof marks, size: "20" | "32"): Node[] => list.map((t) => answerMark(this.kit, t.answer, size));
     this.rail.marks.forEach((e) => this.drawMarks(e, last));
@@ -540,7 +540,7 @@ export class Recorder {
 
   private showDone(): void {
     this.draw();
-    const n = this.doc ? standing(this.doc).length : 0;
+    const n = this.doc ? inEffect(this.doc).length : 0;
     this.each("[data-tries-text]", (e) => {
       e.textContent = say("recorder.done_tries", { n });
       e.hidden = n === 0;

@@ -1,7 +1,7 @@
 // The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone has
 // stored at once and then asks the server for updates.
 
-import { askDay, keepDay, kitOf, missing as wanted, standing, trained } from "./day";
+import { askDay, keepDay, kitOf, missing as wanted, startable, trained } from "./day";
 import type { Asked } from "./day";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
@@ -252,7 +252,7 @@ export class Shell {
     if (kit === "ended") return missing("phone.ended");
     if (!kit) return missing("phone.not_here");
     await pictures.open(keep, kit.kit);
-    const { offer, rests } = await standing(keep, placement);
+    const { offer, rests } = await startable(keep, placement);
     const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
     const notes = await keep.notes();
     const changed = notes.changed.includes(placement);
@@ -270,8 +270,8 @@ export class Shell {
       this.outbox?.now();
       await this.draw();
     };
-    const unread = offer?.start !== undefined && trained(offer, notes) === "";
-    const state = { placement, rests, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: unread ? () => void read() : undefined };
+    const untrained = offer?.start !== undefined && trained(offer, notes) === "";
+    const state = { placement, rests, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
     return teachPage(kit.kit, state, pictures);
   }
 
