@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"golang.org/x/text/language"
 	"golang.org/x/text/message"
@@ -51,15 +52,18 @@ type Catalogue struct {
 	matcher  language.Matcher
 }
 
-// Load reads the embedded catalogs. An error means a mistake in the files and
-// names the file and key.
-func Load() (*Catalogue, error) {
+// Load returns the embedded catalogs, which it reads once: every call returns
+// the same Catalogue. An error means a mistake in the files and names the file
+// and key.
+func Load() (*Catalogue, error) { return builtIn() }
+
+var builtIn = sync.OnceValues(func() (*Catalogue, error) {
 	sub, err := fs.Sub(files, "catalogue")
 	if err != nil {
 		return nil, fmt.Errorf("message catalogs: %w", err)
 	}
 	return load(sub)
-}
+})
 
 func load(dir fs.FS) (*Catalogue, error) {
 	names, err := fs.Glob(dir, "*.json")
