@@ -23,7 +23,7 @@ const jitter = 256
 // compress sends answers as gzip to browsers that accept it, except in answer
 // to requests caused by another site: only another site's page can choose text
 // shown next to a secret and request it again and again.
-// docs/decisions/compression.md has the reasons.
+// docs/decisions/0018-compression.md has the reasons.
 func compress(next http.Handler) http.Handler {
 	wrap, err := gzhttp.NewWrapper(gzhttp.ContentTypes(compressible), gzhttp.EnableZstd(false), gzhttp.RandomJitter(jitter, 0, true))
 	if err != nil {

@@ -27,13 +27,13 @@ type Kind int
 const (
 	Line    Kind = iota // one line of text
 	Text                // text of several lines
-	List                // one thing a line
+	List                // one item per line
 	Whole               // a whole number
 	Seconds             // seconds, perhaps with decimals
 	Percent             // percent, perhaps with decimals
 	Choice              // one of a few values
 	Tick                // yes or no
-	Worded              // the same words in other languages, one a line
+	Worded              // the same words in other languages, one per line
 	Rule                // a condition in the words of package criterion
 )
 

@@ -74,7 +74,7 @@ func choice[T any, V ~string](at func(*T) *V) value[T] {
 	}
 }
 
-// list is one thing a line, each of at most limit characters.
+// list holds one item per line, each of at most limit characters.
 func list[T any](limit int, at func(*T) *[]string) value[T] {
 	return value[T]{
 		kind:  List,
