@@ -27,7 +27,7 @@ var rooms = plan{
 	},
 	{
 		name: "internal/criterion", pure: true,
-		holds: "criteria: parse, write, evaluate; readings, odds, forecast",
+		holds: "criteria: parse, write, evaluate; readings, odds, luck, forecast",
 		may:   []string{"internal/exact", "internal/measure", "internal/stat", "internal/timezone"},
 	},
 	{
@@ -44,7 +44,7 @@ var rooms = plan{
 	// Reached only by `newel compute`.
 	{
 		name: "internal/compute", pure: true,
-		holds: "the kinds of `newel compute`: decodes its cases and its questions about odds. Only that command uses this package and those in its folder",
+		holds: "the kinds of `newel compute`: decodes its cases and its questions about odds and luck. Only that command uses this package and those in its folder",
 		may:   []string{"internal/compute/answer", "internal/compute/observation", "internal/compute/preference", "internal/compute/sequence", "internal/compute/singlecase", "internal/criterion", "internal/measure", "internal/strict"},
 	},
 	{

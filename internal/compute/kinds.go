@@ -1,5 +1,5 @@
 // Package compute holds the kinds of the command newel compute, and decodes cases and questions
-// about odds. Only that command uses this package and the packages in its folder.
+// about odds and luck. Only that command uses this package and the packages in its folder.
 package compute
 
 import (
@@ -31,6 +31,10 @@ func Kinds() []Kind {
 		{
 			"odds", "how likely a criterion is to be met, by true accuracy", odds,
 			`{"criterion": "80% independent in 3 sessions in a row", "trials": 10, "accuracy": [0.5, 0.8, 0.9], "sessions": [5, 10, 20]}`,
+		},
+		{
+			"luck", "whether a criterion is met by luck, or keeps a child waiting who has learned the skill", luck,
+			`{"criterion": "80% independent in 2 sessions in a row", "trials": 5}`,
 		},
 		{
 			"effect", "how phase B differs from phase A: overlap, NAP, tau, log ratio", singlecase.ComputeEffect,

@@ -50,3 +50,29 @@ func (d decoder) odds(q *criterion.OddsQuestion) error {
 		return d.Unknown()
 	})
 }
+
+// luck reads one question about a criterion's luck as JSON and returns its criterion.LuckAnswer.
+func luck(document []byte) (any, error) {
+	var q criterion.LuckQuestion
+	err := strict.Read(document, func(d *strict.Decoder) error {
+		return d.Object([]string{"criterion", "trials"}, func(name string) error {
+			switch name {
+			case "criterion":
+				return d.Text(&q.Criterion)
+			case "help_levels":
+				return d.Texts(&q.HelpLevels)
+			case "trials":
+				return d.Integer(&q.Trials)
+			}
+			return d.Unknown()
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	answer, err := criterion.Luck(q)
+	if err != nil {
+		return nil, inputError(err)
+	}
+	return answer, nil
+}

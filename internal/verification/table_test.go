@@ -63,7 +63,7 @@ func kindOf(name string) (answer answer.Computation, known bool) {
 func groups() []group {
 	var all []group
 	for _, some := range [][]group{
-		binomialGroups, runGroups, windowGroups, effectGroups, trendGroups,
+		binomialGroups, runGroups, windowGroups, luckGroups, effectGroups, trendGroups,
 		agreementGroups, preferenceGroups, samplingGroups,
 	} {
 		all = append(all, some...)
