@@ -30,7 +30,7 @@ func shellPhone(p PhoneShell) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<template id=\"t-phone\"><div data-slot=\"bar\"></div><p class=\"rest\" data-t=\"waits\"></p><p class=\"rest attention\" data-if=\"unpersisted\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<template id=\"t-phone\"><div data-slot=\"bar\"></div><p class=\"rest\" data-t=\"unsent\"></p><p class=\"rest attention\" data-if=\"unpersisted\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -459,7 +459,7 @@ func shellLock(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "</p><p class=\"rest attention\" data-if=\"held\" data-t=\"held\" data-held></p><p class=\"rest attention\" data-if=\"others\" data-t=\"others\"></p><p class=\"rest\" data-lock-said role=\"status\"></p><form class=\"form\" data-unlock hidden><fieldset class=\"chips\"><legend>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 33, "</p><p class=\"rest attention\" data-if=\"blocking\" data-t=\"blocking\" data-blocking></p><p class=\"rest attention\" data-if=\"others\" data-t=\"others\"></p><p class=\"rest\" data-lock-said role=\"status\"></p><form class=\"form\" data-unlock hidden><fieldset class=\"chips\"><legend>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -67,8 +67,8 @@ test("the held card is seen only while it is held", async ({ another, demo, line
   });
   await enter(page, demo, line, "caregiver");
   await begin(page);
-  const card = page.locator("[data-hold-card]");
-  const hold = page.locator("[data-hold]");
+  const card = page.locator("[data-press-card]");
+  const hold = page.locator("[data-press]");
   await expect(hold).toBeVisible();
   await expect(card).toBeHidden();
   await expect(page.locator('[data-part="rail"] [data-card]')).toBeHidden();

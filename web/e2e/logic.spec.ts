@@ -3,11 +3,11 @@ import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect } from "@playwright/test";
 import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/phone/contract";
-import { missing, news, today } from "../src/ts/phone/day";
+import { missingTraining, changedPlacements, dayOnPhone } from "../src/ts/phone/day";
 import { answered, begin, closedWhere, inEffect, undone, withField } from "../src/ts/phone/document";
-import { earned, unfit, wordsOf } from "../src/ts/phone/fits";
+import { tokensEarned, unfit, instructionIn } from "../src/ts/phone/fits";
 import type { Kept } from "../src/ts/phone/keep";
-import { measured } from "../src/ts/phone/measured";
+import { parseMeasured } from "../src/ts/phone/measured";
 import { newID } from "../src/ts/shared/id";
 import { pause } from "../src/ts/phone/outbox";
 import { retryAfter } from "../src/ts/phone/send";
@@ -57,28 +57,28 @@ test("what counts for a step, and what does not", () => {
 });
 
 test("tokens are earned one by one, and start over after an exchange", () => {
-  const have = (marks: string, n: number) => earned(Array.from(marks, (m) => (m === "y" ? "correct" : "incorrect")), n);
+  const have = (marks: string, n: number) => tokensEarned(Array.from(marks, (m) => (m === "y" ? "correct" : "incorrect")), n);
   expect(["", "y", "yn", "yyy", "yyyn", "yyyy"].map((m) => have(m, 3))).toEqual([0, 1, 1, 3, 0, 1]);
 });
 
 test("exact words in the chosen language, otherwise in the family's", () => {
   const kit = { say: "Basuh tangan", say_in: [{ lang: "en", name: "English", text: "Wash hands" }, { lang: "ms", name: "Melayu", text: "Basuh tangan" }] } as unknown as Kit;
-  expect(wordsOf(kit, undefined)).toEqual({ text: "Basuh tangan", lang: "ms" });
-  expect(wordsOf(kit, "en")).toEqual({ text: "Wash hands", lang: "en" });
-  expect(wordsOf(kit, "nb").lang).toBe("ms");
-  expect(wordsOf({ say: "Go" } as Kit, "en")).toEqual({ text: "Go", lang: "" });
+  expect(instructionIn(kit, undefined)).toEqual({ text: "Basuh tangan", lang: "ms" });
+  expect(instructionIn(kit, "en")).toEqual({ text: "Wash hands", lang: "en" });
+  expect(instructionIn(kit, "nb").lang).toBe("ms");
+  expect(instructionIn({ say: "Go" } as Kit, "en")).toEqual({ text: "Go", lang: "" });
 });
 
 test("what is entered at the end is parsed strictly", () => {
   const form = (fields: Record<string, string>) => (name: string) => fields[name] ?? "";
-  expect(measured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
-  expect(measured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
-  expect(measured("count", form({ count: "1.5", minutes: "3" }))).toBeUndefined();
-  expect(measured("duration", form({ durations: "20, 35" }))).toEqual({ durations_ms: [20_000, 35_000] });
-  expect(measured("duration", form({}))).toEqual({ durations_ms: [] });
-  expect(measured("duration", form({ durations: "long" }))).toBeUndefined();
-  expect(measured("intervals", form({ intervals: "y n N y" }))).toEqual({ intervals: [true, false, false, true] });
-  expect(measured("intervals", form({ intervals: "yes" }))).toBeUndefined();
+  expect(parseMeasured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
+  expect(parseMeasured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
+  expect(parseMeasured("count", form({ count: "1.5", minutes: "3" }))).toBeUndefined();
+  expect(parseMeasured("duration", form({ durations: "20, 35" }))).toEqual({ durations_ms: [20_000, 35_000] });
+  expect(parseMeasured("duration", form({}))).toEqual({ durations_ms: [] });
+  expect(parseMeasured("duration", form({ durations: "long" }))).toBeUndefined();
+  expect(parseMeasured("intervals", form({ intervals: "y n N y" }))).toEqual({ intervals: [true, false, false, true] });
+  expect(parseMeasured("intervals", form({ intervals: "yes" }))).toBeUndefined();
 });
 
 test("F30, F32: attempts come at growing, random intervals, and never earlier than the server asks", () => {
@@ -104,7 +104,7 @@ test("pauses, talks and updates follow from what the phone knows", () => {
   const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
-  const rests = (kept: Kept[], more = {}): string[] => today(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
+  const rests = (kept: Kept[], more = {}): string[] => dayOnPhone(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
   expect(rests([])).toEqual(["Q"]);
   expect(rests([no])).toEqual(["P", "Q"]);
   const talk = (assignment: string, made: number) => ({ id: "t", assignment, made, at: "" });
@@ -114,17 +114,17 @@ test("pauses, talks and updates follow from what the phone knows", () => {
   const seen = { ...no, storedAt: 3000, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
   expect(rests([seen], { asked: 4000 })).toEqual(["Q"]); // the day includes it
   expect(rests([seen], { asked: 2000 })).toEqual(["P", "Q"]); // requested before the receipt arrived, so it may not include it
-  expect(news(undefined, day)).toEqual([]);
-  expect(news(dayOf(offer("A", "O")), day)).toEqual(["P"]);
-  expect(news(day, day)).toEqual([]);
+  expect(changedPlacements(undefined, day)).toEqual([]);
+  expect(changedPlacements(dayOf(offer("A", "O")), day)).toEqual(["P"]);
+  expect(changedPlacements(day, day)).toEqual([]);
   const roles = dayOf(offer("A", "P"), [offer("A", "Q")]);
-  expect(news(roles, roles)).toEqual([]); // one program, two roles
-  expect(news(dayOf(offer("A", "P")), roles)).toEqual(["Q"]);
+  expect(changedPlacements(roles, roles)).toEqual([]); // one program, two roles
+  expect(changedPlacements(dayOf(offer("A", "P")), roles)).toEqual(["Q"]);
 });
 
 test("what is missing before a step may be started; an older day requires nothing", () => {
   const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
-  const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missing({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
+  const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missingTraining({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
   expect(first("read", "")).toBe("read");
   expect(first("read", "read")).toBe("");
   expect(first("practised", "shown")).toBe("practised");
@@ -133,7 +133,7 @@ test("what is missing before a step may be started; an older day requires nothin
   expect(first("read", "", read)).toBe(""); // said here, not sent yet
   expect(first("practised", "", read)).toBe("practised");
   const { start: _, ...older } = offer("A", "P");
-  expect(missing(older as DayOffer, notes)).toBe("");
+  expect(missingTraining(older as DayOffer, notes)).toBe("");
 });
 
 test("the small stairway has the server's measures", () => {

@@ -4,9 +4,9 @@
 import { followPage } from "../shared/live";
 import { guardForms } from "../shared/once";
 import { focusProblems } from "../shared/problems";
-import { sayWaits } from "./waits";
+import { showPending } from "./outboxline";
 
 guardForms();
 focusProblems();
 followPage();
-void sayWaits();
+void showPending();

@@ -1,9 +1,9 @@
-// What is held with a finger: the card that only one player may see, and the cover against small hands.
+// Press and hold: the card that only one player may see, and the cover against small hands.
 
-const HOLD = 800; // ms; longer than an accidental touch
+const LONG_PRESS = 800; // ms; longer than an accidental touch
 
-/** Shows something only while it is held, by finger or by key. */
-export function whileHeld(button: HTMLElement, show: (held: boolean) => void): void {
+/** Shows something only while a button is pressed, by finger or by key. */
+export function whilePressed(button: HTMLElement, show: (pressed: boolean) => void): void {
   const on = (event: Event): void => {
     event.preventDefault(); // no menu, no selection
     show(true);
@@ -18,12 +18,12 @@ export function whileHeld(button: HTMLElement, show: (held: boolean) => void): v
   button.addEventListener("keyup", off);
 }
 
-/** Calls fn when a button has been held long enough. */
-export function afterHold(button: HTMLElement, fn: () => void): void {
+/** Calls fn when a button has been pressed long enough. */
+export function afterLongPress(button: HTMLElement, fn: () => void): void {
   let timer: number | undefined;
-  whileHeld(button, (held) => {
+  whilePressed(button, (pressed) => {
     clearTimeout(timer);
-    button.classList.toggle("holding", held);
-    if (held) timer = window.setTimeout(fn, HOLD);
+    button.classList.toggle("holding", pressed);
+    if (pressed) timer = window.setTimeout(fn, LONG_PRESS);
   });
 }

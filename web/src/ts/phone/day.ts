@@ -11,13 +11,13 @@ const PATIENCE = 20_000; // ms
 const KIT_HASH = "Newel-Kit-Hash";
 
 /** The result of asking for a day. */
-export type Asked = { kind: "day"; day: PhoneDay; asked: number } | { kind: "offline" | "portal" | "sign_in" | "refused" };
+export type DayResult = { kind: "day"; day: PhoneDay; asked: number } | { kind: "offline" | "portal" | "sign_in" | "refused" };
 
 /**
- * Asks the server for the day of the account that it associates with this phone. keep: whose waiting sessions
+ * Asks the server for the day of the account that it associates with this phone. keep: whose unsent sessions
  * to report.
  */
-export async function askDay(keep: Keep | undefined): Promise<Asked> {
+export async function askDay(keep: Keep | undefined): Promise<DayResult> {
   const headers: Record<string, string> = { Accept: DAY_MEDIA_TYPE };
   if (keep?.durable) {
     const ids = await unsentIDs(keep);
@@ -49,7 +49,7 @@ const hashes = (d: PhoneDay): Map<string, string> => new Map(d.kits.map((k) => [
  * What is new in a day compared with the previous one: a different step, or different instructions for the
  * same step.
  */
-export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
+export function changedPlacements(before: PhoneDay | undefined, now: PhoneDay): string[] {
   if (!before) return [];
   // A program with several roles has a placement for each.
   const known = offers(before);
@@ -62,33 +62,33 @@ export function news(before: PhoneDay | undefined, now: PhoneDay): string[] {
 
 /** Stores a day and records what it changed. asked: when it was requested, by this phone's clock. */
 export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise<void> {
-  const changed = news(await keep.day(), day);
+  const changed = changedPlacements(await keep.day(), day);
   const named = new Set(offers(day).map((o) => o.placement));
   await keep.putDay(day, (n) => ({
     ...n,
     changed: [...n.changed.filter((p) => named.has(p) && !changed.includes(p)), ...changed],
-    talks: stillNew(n.talks, day),
-    reads: stillNew(n.reads, day),
+    talks: notInDay(n.talks, day),
+    reads: notInDay(n.reads, day),
     told: n.told.filter((id) => day.lost.includes(id)),
     asked,
   }));
 }
 
 /** What was said here and is not in the day yet. */
-const stillNew = (said: Talk[], day: PhoneDay): Talk[] => said.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of));
+const notInDay = (local: Talk[], day: PhoneDay): Talk[] => local.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of));
 
 const STATES: DayStart["state"][] = ["", "read", "shown", "practised", "alone"];
 
 /** How far this phone's user has progressed with a program, as far as the phone knows. */
-export function trained(o: DayOffer, notes: Notes): DayStart["state"] {
+export function trainingState(o: DayOffer, notes: Notes): DayStart["state"] {
   if (o.start.state === "" && notes.reads.some((t) => t.assignment === o.assignment)) return "read";
   return o.start.state;
 }
 
 /** The training state required before starting this; empty if it has been reached. */
-export function missing(o: DayOffer | undefined, notes: Notes): DayStart["from"] {
+export function missingTraining(o: DayOffer | undefined, notes: Notes): DayStart["from"] {
   if (!o?.start) return ""; // (A day stored by an older build has no such information.)
-  return STATES.indexOf(trained(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
+  return STATES.indexOf(trainingState(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
 }
 
 /**
@@ -96,33 +96,33 @@ export function missing(o: DayOffer | undefined, notes: Notes): DayStart["from"]
  * includes a refusal only if it was requested after the receipt arrived. One that was under way at the time
  * may have a later timestamp without including it.
  */
-function saidNo(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
+function unlistedRefusals(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
   const at = new Map<string, number>();
   for (const k of all) {
     if (k.doc?.header.ended_early?.value !== "distress") continue;
-    const told = k.storedAt !== undefined && k.storedAt < notes.asked;
-    if (told && k.receipt?.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
+    const included = k.storedAt !== undefined && k.storedAt < notes.asked;
+    if (included && k.receipt?.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
     at.set(k.placement, Math.max(at.get(k.placement) ?? 0, k.stopped?.at ?? k.changed));
   }
   return at;
 }
 
 /** A day as it applies on this phone: including what was stopped, talked about and put off here. */
-export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
-  const no = saidNo(day, all, notes);
+export function dayOnPhone(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
+  const refusals = unlistedRefusals(day, all, notes);
   const talked = new Map(notes.talks.map((t) => [t.assignment, t.made]));
-  const rests = (o: DayOffer, before: boolean): boolean => {
-    const said = no.get(o.placement);
-    const talk = talked.get(o.assignment);
-    if (said !== undefined) return talk === undefined || talk < said;
-    return before && talk === undefined;
+  const paused = (o: DayOffer, before: boolean): boolean => {
+    const refusedAt = refusals.get(o.placement);
+    const talkedAt = talked.get(o.assignment);
+    if (refusedAt !== undefined) return talkedAt === undefined || talkedAt < refusedAt;
+    return before && talkedAt === undefined;
   };
   const later = (o: DayOffer): boolean => notes.notToday.day === date && notes.notToday.assignments.includes(o.assignment);
   return day.learners.map((l) => {
-    const was = new Set(l.resting.map((o) => o.assignment));
-    const every = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
-    const resting = every.filter((o) => rests(o, was.has(o.assignment)));
-    const open = every.filter((o) => !resting.includes(o));
+    const wasResting = new Set(l.resting.map((o) => o.assignment));
+    const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
+    const resting = all.filter((o) => paused(o, wasResting.has(o.assignment)));
+    const open = all.filter((o) => !resting.includes(o));
     const next = open.find((o) => !later(o)) ?? null;
     return { ...l, next, others: open.filter((o) => o !== next), resting };
   });
@@ -132,7 +132,7 @@ export function today(day: PhoneDay, all: Kept[], notes: Notes, date: string): D
 export async function startable(keep: Keep, placement: string): Promise<{ offer?: DayOffer; rests: boolean }> {
   const day = await keep.day();
   if (!day) return { rests: false };
-  const now = today(day, await keep.all(), await keep.notes(), "");
+  const now = dayOnPhone(day, await keep.all(), await keep.notes(), "");
   for (const l of now) {
     const rest = l.resting.find((o) => o.placement === placement);
     if (rest) return { offer: rest, rests: true };

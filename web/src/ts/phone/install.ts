@@ -1,7 +1,7 @@
 // The service worker: registered once, and told to take over only when no session is being recorded on this
 // phone.
 
-import { alone, RECORDING } from "./alone";
+import { withTabLock, RECORDING_LOCK } from "./tablock";
 
 interface Persisting {
   persist?(): Promise<boolean>;
@@ -54,7 +54,7 @@ export async function takeOver(registration?: ServiceWorkerRegistration): Promis
   if (due && !registration) return location.reload();
   const r = registration ?? (await navigator.serviceWorker.getRegistration());
   if (!r?.waiting || !navigator.serviceWorker.controller) return;
-  await alone(RECORDING, async () => r.waiting?.postMessage("take-over"));
+  await withTabLock(RECORDING_LOCK, async () => r.waiting?.postMessage("take-over"));
 }
 
 const storage = (): Persisting | undefined => (navigator as unknown as { storage?: Persisting }).storage;

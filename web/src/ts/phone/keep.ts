@@ -188,24 +188,24 @@ export class Keep {
   }
 
   /** Writes a session in a single transaction; resolves when it is durable. */
-  async put(kept: Kept): Promise<void> {
+  async put(row: Kept): Promise<void> {
     if (this.memory) {
-      this.memory.set(kept.id, kept);
+      this.memory.set(row.id, row);
       return;
     }
     const put = this.twice(async (db) => {
       const tx = db.transaction(SESSIONS, "readwrite", { durability: "strict" });
-      await Promise.all([tx.objectStore("recordings").put(kept), tx.objectStore("taps").delete(tapsOf(kept.id)), tx.done]);
+      await Promise.all([tx.objectStore("recordings").put(row), tx.objectStore("taps").delete(tapsOf(row.id)), tx.done]);
     });
-    await Promise.all([put, this.spares.put(kept)]);
+    await Promise.all([put, this.spares.put(row)]);
   }
 
   /** Writes one tap of a session; resolves when it is durable. Writes the session as well if it is gone. */
   async tap(doc: RecordingDocument, trial: Trial): Promise<void> {
     const row: Tap = { id: doc.id, n: trial.n, rev: trial.rev, trial, changed: Date.now() };
-    if (this.memory) return this.put(kept(doc));
+    if (this.memory) return this.put(toKept(doc));
     const [known] = await Promise.all([this.twice((db) => putTap(unwrap(db) as IDBDatabase, row)), this.spares.put({ id: doc.id, doc, changed: row.changed })]);
-    if (!known) await this.put(kept(doc));
+    if (!known) await this.put(toKept(doc));
   }
 
   /** Changes a session if it is still the one that the change was based on; returns whether it was. */
@@ -442,7 +442,7 @@ async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {
 }
 
 /** A session in the form in which it is stored. */
-export function kept(doc: RecordingDocument, stopped?: Stopped): Kept {
+export function toKept(doc: RecordingDocument, stopped?: Stopped): Kept {
   const k: Kept = { id: doc.id, placement: doc.placement, doc, body: JSON.stringify(doc), changed: Date.now() };
   if (stopped !== undefined) k.stopped = stopped;
   return k;

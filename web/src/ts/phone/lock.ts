@@ -2,21 +2,21 @@
 // everything readable is deleted, and only a count remains visible. Once started it is always finished,
 // whatever happens in between.
 
-import { alone, RECORDING } from "./alone";
+import { withTabLock, RECORDING_LOCK } from "./tablock";
 import type { SealKey } from "./contract";
 import { Keep, databaseOf } from "./keep";
 import type { Kept } from "./keep";
 import { allSealed, notePhone, putSealed, readPhone, sealingOf } from "./phonedb";
 import type { Phone, Sealed } from "./phonedb";
 import { canSeal, seal } from "./seal";
-import { isStored, settled, unsentIDs } from "./send";
+import { isStored, closeIfOverdue, unsentIDs } from "./send";
 import { sha256 } from "./sha256";
 import { spares } from "./spare";
 
 const PATIENCE = 20_000; // ms
 
-/** Whether what waits could be sealed now. */
-export async function maySeal(keep: Keep): Promise<boolean> {
+/** Whether unsent sessions could be sealed now. */
+export async function canSealNow(keep: Keep): Promise<boolean> {
   return canSeal() && keep.durable && (await keep.sealKey()) !== undefined;
 }
 
@@ -24,14 +24,14 @@ export async function maySeal(keep: Keep): Promise<boolean> {
  * How many sessions prevent an account from leaving this phone: signing out must leave nothing of it readable
  * and lose nothing.
  */
-export async function inTheWay(keep: Keep): Promise<number> {
+export async function countBlocking(keep: Keep): Promise<number> {
   const n = (await unsentIDs(keep)).length;
-  return n > 0 && !(await maySeal(keep)) ? n : 0;
+  return n > 0 && !(await canSealNow(keep)) ? n : 0;
 }
 
 /** Seals one session and returns the sealed body; undefined if it was empty and has been deleted. */
 async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | undefined> {
-  const done = await settled(keep, k, true);
+  const done = await closeIfOverdue(keep, k, true);
   if (!done) return undefined;
   const sealed: Sealed = { id: done.id, account: keep.account, body: await seal(done.body, done.id, key), at: done.changed };
   if (isStored(done)) {
@@ -46,10 +46,10 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | unde
 /**
  * Seals an account's sessions and deletes everything readable. If sealing is impossible, it deletes sessions
  * that the server has confirmed. A session that should be sealed but cannot stays rather than being lost, and
- * is tried again at every start; the person leaving is asked first (inTheWay).
+ * is tried again at every start; the person leaving is asked first (countBlocking).
  */
-export async function shut(account: string): Promise<void> {
-  await notePhone(begun(account));
+export async function sealAccount(account: string): Promise<void> {
+  await notePhone(addSealing(account));
   const keep = new Keep(account);
   await keep.ready();
   if (!keep.durable) return; // storage is not available now: try at the next start
@@ -63,48 +63,48 @@ export async function shut(account: string): Promise<void> {
       // One that cannot be read or sealed stays.
     }
   }
-  const all = await keep.empty(copied);
+  const emptied = await keep.empty(copied);
   keep.close();
   // Not while another tab is recording: what it writes would be lost with the database.
-  if (!all || !(await alone(RECORDING, () => dropped(databaseOf(account))))) return;
-  await sealingOver(account);
+  if (!emptied || !(await withTabLock(RECORDING_LOCK, () => deleteDatabase(databaseOf(account))))) return;
+  await endSealing(account);
 }
 
-const begun = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
+const addSealing = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
 
 /** Records that nothing of an account needs sealing any more: everything is sealed, or the person is back. */
-export const sealingOver = (account: string): Promise<Phone> => notePhone((now) => ({ sealing: sealingOf(now).filter((a) => a !== account) }));
+export const endSealing = (account: string): Promise<Phone> => notePhone((now) => ({ sealing: sealingOf(now).filter((a) => a !== account) }));
 
-function dropped(name: string): Promise<true> {
+function deleteDatabase(name: string): Promise<true> {
   return new Promise((done) => {
-    const asking = indexedDB.deleteDatabase(name);
-    asking.onsuccess = asking.onerror = asking.onblocked = () => done(true); // it is empty in any case
+    const request = indexedDB.deleteDatabase(name);
+    request.onsuccess = request.onerror = request.onblocked = () => done(true); // it is empty in any case
   });
 }
 
-/** Locks the phone at once. The server is told when it can be reached (tellLock). */
+/** Locks the phone at once. The server is told when it can be reached (reportLock). */
 export async function lockPhone(account: string, forGood: boolean): Promise<void> {
-  await notePhone((now) => ({ locked: true, tellLock: true, forGood, ...begun(account)(now) }));
-  await shut(account);
+  await notePhone((now) => ({ locked: true, tellLock: true, forGood, ...addSealing(account)(now) }));
+  await sealAccount(account);
 }
 
 /** Finishes what a killed page started. */
 export async function finishLock(): Promise<void> {
-  for (const account of sealingOf(await readPhone())) await shut(account);
+  for (const account of sealingOf(await readPhone())) await sealAccount(account);
 }
 
-let telling: Promise<boolean> | undefined;
+let reporting: Promise<boolean> | undefined;
 
 /**
  * Tells the server that this phone was signed out. True if it knows. One at a time: a delayed request would
  * sign out a person who has come back since.
  */
-export function tellLock(): Promise<boolean> {
-  telling ??= tell().finally(() => (telling = undefined));
-  return telling;
+export function reportLock(): Promise<boolean> {
+  reporting ??= sendLock().finally(() => (reporting = undefined));
+  return reporting;
 }
 
-async function tell(): Promise<boolean> {
+async function sendLock(): Promise<boolean> {
   const phone = await readPhone();
   if (!phone.tellLock) return true;
   try {
@@ -122,13 +122,13 @@ export async function post(path: string, body: unknown, patience = PATIENCE): Pr
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), patience);
   try {
-    return await fetch(path, { ...posting(body), signal: abort.signal });
+    return await fetch(path, { ...requestOf(body), signal: abort.signal });
   } finally {
     clearTimeout(timer);
   }
 }
 
-function posting(body: unknown): RequestInit {
+function requestOf(body: unknown): RequestInit {
   return {
     method: "POST",
     headers: { "Content-Type": "application/json" },
@@ -140,11 +140,11 @@ function posting(body: unknown): RequestInit {
 }
 
 /**
- * How many sessions wait here that only the server can read, from anyone but this account. A backup copy that
- * is not also sealed counts as waiting until its author is back.
+ * How many sessions that only the server can read are still to be sent, from anyone but this account. A backup
+ * copy that is not also sealed counts as pending until its author is back.
  */
-export async function sealedWaiting(but = ""): Promise<number> {
+export async function sealedPending(except = ""): Promise<number> {
   const sealed = await allSealed();
-  const spare = (await spares()).filter((c) => c.account !== but && !sealed.some((s) => s.id === c.id));
-  return sealed.filter((s) => s.account !== but && s.storedAt === undefined).length + spare.length;
+  const spare = (await spares()).filter((c) => c.account !== except && !sealed.some((s) => s.id === c.id));
+  return sealed.filter((s) => s.account !== except && s.storedAt === undefined).length + spare.length;
 }

@@ -1,7 +1,7 @@
-// A locked phone: who may come back, and how much waits. Nothing about a child.
+// A locked phone: who may come back, and how many sessions are not sent. Nothing about a child.
 
 import type { PhoneAccounts } from "./contract";
-import { post, sealedWaiting, tellLock } from "./lock";
+import { post, sealedPending, reportLock } from "./lock";
 import { notePhone } from "./phonedb";
 import { part, say } from "./words";
 
@@ -31,7 +31,7 @@ export function refusedText(r: Refused): string {
 
 async function unlock(account: string, pin: string): Promise<string | undefined> {
   try {
-    await tellLock(); // otherwise its response could arrive later and lock again
+    await reportLock(); // otherwise its response could arrive later and lock again
     const response = await post("/phone/switch", { account, pin });
     if (!response.ok) return refusedText((await response.json()) as Refused);
     await notePhone({ locked: false, current: account });
@@ -55,14 +55,14 @@ function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
 
 /**
  * The page of a locked phone: shown at once, whatever the connection. opened: someone has unlocked. again:
- * check whether someone is signed in by now. held: how many sessions of the previous person prevent others
- * from using the phone.
+ * check whether someone is signed in by now. blocking: how many sessions of the previous person prevent
+ * others from using the phone.
  */
-export async function lockPage(opened: () => void, again: () => void, held = 0): Promise<DocumentFragment> {
-  const n = await sealedWaiting();
+export async function lockPage(opened: () => void, again: () => void, blocking = 0): Promise<DocumentFragment> {
+  const n = await sealedPending();
   const f = part("t-lock", {
-    t: { others: say("phone.others_wait", { n }), held: say("phone.held_here", { n: held }) },
-    if: { others: n > 0, held: held > 0, locked: held === 0 },
+    t: { others: say("phone.others_wait", { n }), blocking: say("phone.held_here", { n: blocking }) },
+    if: { others: n > 0, blocking: blocking > 0, locked: blocking === 0 },
     do: { again },
   });
   const out = f.querySelector<HTMLElement>("[data-lock-said]")!;

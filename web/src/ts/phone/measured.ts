@@ -18,31 +18,31 @@ function whole(text: string, most: number): number | undefined {
 }
 
 /** Parses the entry for a measure; undefined if it is invalid. */
-export function measured(measure: Kit["measure"], field: (name: string) => string): Measured | undefined {
+export function parseMeasured(measure: Kit["measure"], field: (name: string) => string): Measured | undefined {
   switch (measure) {
     case "count":
-      return counted(field("count"), field("minutes"));
+      return parseCount(field("count"), field("minutes"));
     case "duration":
-      return lasted(field("durations"));
+      return parseDurations(field("durations"));
     default:
-      return happened(field("intervals"));
+      return parseIntervals(field("intervals"));
   }
 }
 
-function counted(count: string, minutes: string): Measured | undefined {
+function parseCount(count: string, minutes: string): Measured | undefined {
   const n = whole(count, MAX_COUNT);
   const m = whole(minutes, MOST_MINUTES);
   return n === undefined || !m ? undefined : { count: n, observed_ms: m * 60_000 };
 }
 
-function lasted(text: string): Measured | undefined {
+function parseDurations(text: string): Measured | undefined {
   const words = text.split(/[\s,;]+/).filter((w) => w !== "");
   const seconds = words.map((w) => whole(w, 86_400));
   if (seconds.length > MAX_MEASURED || seconds.some((s) => s === undefined)) return undefined;
   return { durations_ms: seconds.map((s) => (s ?? 0) * 1000) };
 }
 
-function happened(text: string): Measured | undefined {
+function parseIntervals(text: string): Measured | undefined {
   const letters = text.toLowerCase().replace(/[\s,;]/g, "");
   if (letters === "" || letters.length > MAX_MEASURED || /[^yn]/.test(letters)) return undefined;
   return { intervals: Array.from(letters, (c) => c === "y") };

@@ -2,12 +2,12 @@
 // or the page comes back, on a tap, and otherwise at growing, random intervals until everything is stored.
 // Every page shows how much is not.
 
-import { alone } from "./alone";
+import { withTabLock } from "./tablock";
 import type { Keep } from "./keep";
-import { sealedWaiting } from "./lock";
+import { sealedPending } from "./lock";
 import { recheck } from "./recheck";
-import { flush, waiting } from "./send";
-import type { Waiting } from "./send";
+import { flush, countPending } from "./send";
+import type { Pending } from "./send";
 import { sendTalks } from "./talks";
 import { say } from "./words";
 
@@ -25,28 +25,28 @@ export function pause(n: number, after: number, random: number): number {
 }
 
 /** The text of the outbox line. */
-export function outboxText(w: Waiting, others: number, refused = false): string {
+export function outboxText(w: Pending, others: number, refused = false): string {
   const parts: string[] = [];
   if (refused) parts.push(say("phone.refused"));
-  if (w.waiting > 0) parts.push(say("outbox.waiting", { n: w.waiting }));
-  if (w.waiting > 0 && w.signIn) parts.push(say("outbox.sign_in"));
-  if (w.waiting > 0 && w.portal) parts.push(say("phone.portal"));
-  if (w.waiting > 0 && w.oldest > 0 && Date.now() - w.oldest > LONG) parts.push(say("phone.waits_long"));
+  if (w.pending > 0) parts.push(say("outbox.waiting", { n: w.pending }));
+  if (w.pending > 0 && w.signIn) parts.push(say("outbox.sign_in"));
+  if (w.pending > 0 && w.portal) parts.push(say("phone.portal"));
+  if (w.pending > 0 && w.oldest > 0 && Date.now() - w.oldest > LONG) parts.push(say("phone.waits_long"));
   if (w.attention > 0) parts.push(say("outbox.attention", { n: w.attention }));
-  if (w.held > 0) parts.push(say("outbox.held", { n: w.held }));
+  if (w.quarantined > 0) parts.push(say("outbox.held", { n: w.quarantined }));
   if (others > 0) parts.push(say("phone.others_wait", { n: others }));
   return parts.join(" ");
 }
 
 export class Outbox {
-  private tries = 0;
+  private attempts = 0;
   private timer: number | undefined;
   private busy = false;
   private again = false;
   private stopped = false;
   private began = 0;
   private shown = 0;
-  private heard: Pick<Waiting, "signIn" | "portal"> = { signIn: false, portal: false }; // by the last attempt
+  private lastFailure: Pick<Pending, "signIn" | "portal"> = { signIn: false, portal: false }; // by the last attempt
   private readonly undo: (() => void)[] = [];
   /** Whether the server has said that this account's access was changed. */
   refused = false;
@@ -76,7 +76,7 @@ export class Outbox {
 
   /** Sends at once and resets the interval. */
   now(): void {
-    this.tries = 0;
+    this.attempts = 0;
     void this.attempt();
   }
 
@@ -84,15 +84,15 @@ export class Outbox {
     if (Date.now() - this.began > FLAP) this.now();
   }
 
-  /** Shows what waits, as stored now. */
-  async show(known?: Waiting): Promise<void> {
+  /** Shows what is pending, as stored now. */
+  async show(known?: Pending): Promise<void> {
     const line = document.getElementById("outbox");
     if (!line) return;
     line.dataset.account = this.keep.account;
-    if (known) this.heard = { signIn: known.signIn, portal: known.portal };
+    if (known) this.lastFailure = { signIn: known.signIn, portal: known.portal };
     const turn = ++this.shown;
-    const w = { ...(known ?? (await waiting(this.keep))), ...this.heard };
-    const text = outboxText(w, await sealedWaiting(this.keep.account), this.refused);
+    const w = { ...(known ?? (await countPending(this.keep))), ...this.lastFailure };
+    const text = outboxText(w, await sealedPending(this.keep.account), this.refused);
     if (this.stopped || turn !== this.shown) return; // superseded by a later call
     if (text !== "") {
       line.textContent = text;
@@ -116,7 +116,7 @@ export class Outbox {
       return this.attempt();
     }
     if (this.stopped || left === "done" || left === "wait") return;
-    this.timer = window.setTimeout(() => void this.attempt(), pause(this.tries++, left, Math.random()));
+    this.timer = window.setTimeout(() => void this.attempt(), pause(this.attempts++, left, Math.random()));
   }
 
   /**
@@ -125,27 +125,27 @@ export class Outbox {
    */
   private async round(): Promise<"done" | "wait" | number> {
     try {
-      const before = (await waiting(this.keep)).waiting;
-      const left = await alone("newel-outbox", () => this.everything());
+      const before = (await countPending(this.keep)).pending;
+      const left = await withTabLock("newel-outbox", () => this.sendEverything());
       if (!left) return 0; // another tab is sending; look again
       await this.show(left);
-      if (left.waiting < before) this.onStored?.();
+      if (left.pending < before) this.onStored?.();
       if (left.signIn) return "wait";
-      return left.waiting === 0 && !left.offline && !(await this.talksLeft()) ? "done" : left.after;
+      return left.pending === 0 && !left.offline && !(await this.hasUnsentTalks()) ? "done" : left.after;
     } catch {
       return 0; // the phone's storage was taken away; the next attempt reopens it
     }
   }
 
-  private async everything(): Promise<Waiting> {
+  private async sendEverything(): Promise<Pending> {
     let left = await flush(this.keep);
-    if (left.waiting > 0) return left;
+    if (left.pending > 0) return left;
     if (await sendTalks(this.keep)) this.onStored?.();
     if ((await recheck(this.keep)) > 0) left = await flush(this.keep);
     return left;
   }
 
-  private async talksLeft(): Promise<boolean> {
+  private async hasUnsentTalks(): Promise<boolean> {
     const { talks, reads } = await this.keep.notes();
     return [...talks, ...reads].some((t) => t.noted === undefined);
   }

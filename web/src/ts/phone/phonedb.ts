@@ -33,11 +33,11 @@ export interface Sealed {
   body: string;
   /** When it was sealed, by this phone's clock. */
   at: number;
-  /** The hash of the open document if it already has a receipt: then it only waits to be checked again. */
+  /** The hash of the open document if it already has a receipt: then it is only checked again. */
   stored?: string;
   /** When the receipt arrived, by this phone's clock. */
   storedAt?: number;
-  /** It is stored, and a person at the clinic will check it before it counts. */
+  /** Quarantined, by the name it has in this database: stored, but not counted until someone at the clinic checks it. */
   held?: boolean;
   trouble?: string;
 }
@@ -162,8 +162,8 @@ export const sealingOf = (phone: Phone): string[] => (typeof phone.sealing === "
 export async function lease(name: string, owner: string, ms: number): Promise<boolean> {
   try {
     const tx = (await openPhone()).transaction("notes", "readwrite");
-    const held = (await tx.store.get(name)) as { owner: string; until: number } | undefined;
-    const free = !held || held.owner === owner || held.until < Date.now() || held.until > Date.now() + 10 * 60_000;
+    const current = (await tx.store.get(name)) as { owner: string; until: number } | undefined;
+    const free = !current || current.owner === owner || current.until < Date.now() || current.until > Date.now() + 10 * 60_000;
     if (free) await tx.store.put({ owner, until: Date.now() + ms }, name);
     await tx.done;
     return free;

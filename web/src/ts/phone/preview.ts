@@ -29,7 +29,7 @@ function recorder(kit: Kit, pictures: Pictures): HTMLElement {
     e.hidden = kit.held === true;
     fill(e, card);
   });
-  root.querySelectorAll<HTMLElement>("[data-hold]").forEach((e) => (e.hidden = kit.held !== true));
+  root.querySelectorAll<HTMLElement>("[data-press]").forEach((e) => (e.hidden = kit.held !== true));
   return root;
 }
 

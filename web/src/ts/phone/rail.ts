@@ -1,7 +1,7 @@
 // The recorder's page before anything is tapped: its parts, filled in from a kit.
 
 import type { Answer, Kit } from "./contract";
-import { namedPeople, ticked, wordsOf } from "./fits";
+import { namedPeople, conditionsToCheck, instructionIn } from "./fits";
 import { bar } from "./teach";
 import { chip, sayIn, tongues } from "./tongues";
 import { mark, part, say } from "./words";
@@ -98,7 +98,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
       people: kit.people.filter((p) => !s.wanting.includes(p.id)).map((p) => chip("by", p.id, p.name, p.id === self)),
       present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
-      fits: ticked(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
+      fits: conditionsToCheck(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
       say_in: tongues(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
       of: kit.targets.map((t, i) => chip("of", t.key, t.name, i === 0)),
       rail: posts(kit),
@@ -107,7 +107,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
   });
   const root = f.firstElementChild as HTMLElement; // (the language chooser finds it when it is pressed)
   root.querySelector(".rail")?.classList.add("levels-" + String(Math.max(1, Math.min(kit.help_levels.length, 5))));
-  root.querySelectorAll<HTMLElement>("[data-cue]").forEach((e) => sayIn(e, wordsOf(kit, lang)));
+  root.querySelectorAll<HTMLElement>("[data-cue]").forEach((e) => sayIn(e, instructionIn(kit, lang)));
   root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
     const shown = e.dataset.measure === kit.measure;
     e.hidden = !shown;

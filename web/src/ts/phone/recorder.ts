@@ -2,15 +2,15 @@
 // whole document from time to time.
 
 import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument, Trial } from "./contract";
-import { hold, RECORDING } from "./alone";
+import { acquireTabLock, RECORDING_LOCK } from "./tablock";
 import { buzz } from "./buzz";
 import { Clock } from "./clock";
-import { afterHold, whileHeld } from "./cover";
+import { afterLongPress, whilePressed } from "./cover";
 import { answered, begin, closed, closedWhere, lastMoment, inEffect, undone, withField } from "./document";
-import { kept } from "./keep";
+import { toKept } from "./keep";
 import type { Keep, Kept, Stopped } from "./keep";
-import { earned, unfit } from "./fits";
-import { measured } from "./measured";
+import { tokensEarned, unfit } from "./fits";
+import { parseMeasured } from "./measured";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
 import type { Pictures } from "./pictures";
@@ -19,7 +19,7 @@ import type { Trial as Place } from "./sequence";
 import { answerMark, answersOf, byTrial, placeOf, planOf, recorderPage } from "./rail";
 import type { RecorderState } from "./rail";
 import { STOP_UNDO, isStored, send } from "./send";
-import { aloud, fill, moment, say } from "./words";
+import { announce, fill, shortTime, say } from "./words";
 
 const SEND_EVERY = 10_000; // ms; not for each tap
 const SAVE_TRIES = 3;
@@ -58,10 +58,10 @@ export class Recorder {
 
   constructor(
     private readonly around: Around,
-    private readonly held: DayKit,
+    private readonly dayKit: DayKit,
     state: RecorderState,
   ) {
-    this.kit = held.kit;
+    this.kit = dayKit.kit;
     this.plan = planOf(this.kit);
     this.root = recorderPage(this.kit, state, around.phone.say);
     this.root.dataset.hand = around.phone.hand ?? "end";
@@ -111,7 +111,7 @@ export class Recorder {
   }
 
   private notSaved(): void {
-    aloud(say("recorder.not_saved"));
+    announce(say("recorder.not_saved"));
     this.each("[data-kept]", (e) => (e.textContent = say("recorder.not_saved")));
     this.each("[data-so-far]", (e) => (e.textContent = say("recorder.not_saved")));
   }
@@ -150,7 +150,7 @@ export class Recorder {
 
   /** One session at a time on this phone, in one tab. */
   private async mine(): Promise<boolean> {
-    this.release ??= await hold(RECORDING);
+    this.release ??= await acquireTabLock(RECORDING_LOCK);
     const elsewhere = this.find("[data-elsewhere]");
     if (elsewhere) elsewhere.hidden = this.release !== undefined;
     return this.release !== undefined;
@@ -163,7 +163,7 @@ export class Recorder {
     if (!last || !box || Math.abs(Date.now() - last.changed) > RESUME_WITHIN) return;
     box.hidden = false;
     const text = this.find("[data-resume-text]");
-    const when = moment(new Date(last.doc.started_at));
+    const when = shortTime(new Date(last.doc.started_at));
     if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: inEffect(last.doc).length }) + " " + say("phone.resume_gap");
     this.find("[data-resume]")?.addEventListener("click", () => this.inTurn(() => this.resume(last)));
   }
@@ -176,7 +176,7 @@ export class Recorder {
       {
         placement: this.kit.placement,
         author: this.keep.account,
-        kit: { id: this.kit.placement, hash: this.held.hash },
+        kit: { id: this.kit.placement, hash: this.dayKit.hash },
         device: await this.keep.device(),
         by: value("by"),
         how: value("how") === "afterwards" ? "afterwards" : "live",
@@ -265,13 +265,13 @@ export class Recorder {
     };
     this.find("[data-cover]")?.addEventListener("click", () => cover(true));
     const off = this.find("[data-uncover]");
-    if (off) afterHold(off, () => cover(false));
+    if (off) afterLongPress(off, () => cover(false));
     this.on("[data-cover-sheet] [data-stop]", () => cover(false));
-    const card = this.find("[data-hold]");
+    const card = this.find("[data-press]");
     if (!card) return;
-    whileHeld(card, (on) => {
-      const text = card.querySelector<HTMLElement>("[data-hold-text]");
-      const target = card.querySelector<HTMLElement>("[data-hold-card]");
+    whilePressed(card, (on) => {
+      const text = card.querySelector<HTMLElement>("[data-press-text]");
+      const target = card.querySelector<HTMLElement>("[data-press-card]");
       if (text) text.hidden = on;
       if (target) target.hidden = !on;
     });
@@ -279,7 +279,7 @@ export class Recorder {
 
   /** Stores the document; the page continues only when that is done. */
   private save(doc: RecordingDocument): Promise<void> {
-    return this.saving(doc, () => this.keep.put(kept(doc, this.stopped)));
+    return this.saving(doc, () => this.keep.put(toKept(doc, this.stopped)));
   }
 
   private async saving(doc: RecordingDocument, put: () => Promise<void>): Promise<void> {
@@ -300,7 +300,7 @@ export class Recorder {
     const doc = this.doc;
     if (!doc || !this.dirty || doc.closing || doc.trials.length === 0) return;
     this.dirty = false;
-    const sending = send(this.keep, kept(doc, this.stopped), this.clock.unbroken ? this.clock.now() : undefined, leaving);
+    const sending = send(this.keep, toKept(doc, this.stopped), this.clock.unbroken ? this.clock.now() : undefined, leaving);
     void sending.then((h) => {
       if (h.answer !== "stored") this.dirty = true;
     });
@@ -369,7 +369,7 @@ export class Recorder {
     this.draw();
     const n = inEffect(doc).length;
     this.show(n >= this.plan ? "enough" : "rail");
-    aloud(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
+    announce(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
   }
 
   /** Several at once: a number of each, in row order, marked as entered afterward. */
@@ -397,7 +397,7 @@ export class Recorder {
     const doc = undone(this.doc, this.clock.now());
     await this.tapped(doc, doc.trials.find((t) => t.n === taken.n)!);
     this.goOn();
-    aloud(say("recorder.undone"));
+    announce(say("recorder.undone"));
     buzz("undo");
   }
 
@@ -430,7 +430,7 @@ export class Recorder {
       row.appendChild(document.createElement("b")).textContent = say("recorder.exchange");
       row.hidden = false;
     }
-    const have = earned(marks.map((t) => t.answer?.outcome), n);
+    const have = tokensEarned(marks.map((t) => t.answer?.outcome), n);
     this.tokens.forEach((e, i) => e.classList.toggle("on", i < have));
     row.classList.toggle("full", have === n);
     row.setAttribute("aria-label", have === n ? say("recorder.exchange") : say("recorder.tokens", { n: have, m: n }));
@@ -448,14 +448,14 @@ export class Recorder {
 
   private drawCard(doc: RecordingDocument): void {
     const next = this.next(doc);
-    const lies = (next?.target ?? "") + " " + String(next?.position ?? "");
-    if (lies === this.card) return;
-    this.card = lies;
+    const drawn = (next?.target ?? "") + " " + String(next?.position ?? "");
+    if (drawn === this.card) return;
+    this.card = drawn;
     const card = [...(this.cards.get(next?.target ?? "") ?? []), ...placeOf(next?.position, this.kit.choices)];
-    const held = this.kit.held === true && card.length > 0;
-    this.each("[data-card]", (e) => (e.hidden = held));
-    this.each("[data-hold]", (e) => (e.hidden = !held));
-    this.each(held ? "[data-hold-card]" : "[data-card]", (e) => fill(e, card));
+    const pressToShow = this.kit.held === true && card.length > 0;
+    this.each("[data-card]", (e) => (e.hidden = pressToShow));
+    this.each("[data-press]", (e) => (e.hidden = !pressToShow));
+    this.each(pressToShow ? "[data-press-card]" : "[data-card]", (e) => fill(e, card));
   }
 
   // The end.
@@ -514,7 +514,7 @@ export class Recorder {
 
   private async count(said: FormData): Promise<void> {
     if (!this.doc) return;
-    const fields = measured(this.kit.measure, (name) => String(said.get(name) ?? ""));
+    const fields = parseMeasured(this.kit.measure, (name) => String(said.get(name) ?? ""));
     const wrong = this.find("[data-count-error]");
     if (wrong) wrong.hidden = fields !== undefined;
     if (!fields) {
@@ -559,7 +559,7 @@ export class Recorder {
     this.release?.();
     this.release = undefined;
     // The rest of the page does not wait for the network.
-    void send(this.keep, kept(doc), this.clock.unbroken ? this.clock.now() : undefined).then(async () => {
+    void send(this.keep, toKept(doc), this.clock.unbroken ? this.clock.now() : undefined).then(async () => {
       const now = await this.keep.get(doc.id);
       if (now && isStored(now)) {
         this.each("[data-kept]", (e) => (e.textContent = say(now.receipt?.quarantined ? "recorder.held" : "recorder.sent")));

@@ -6,7 +6,7 @@ import type { Keep } from "./keep";
 import { post } from "./lock";
 import { allSealed } from "./phonedb";
 import { seal } from "./seal";
-import { isStored, settled } from "./send";
+import { isStored, closeIfOverdue } from "./send";
 
 const RESCUE_PATIENCE = 300_000; // ms; a file may hold months
 
@@ -19,7 +19,7 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
     if (only !== undefined && k.id !== only) continue;
     // A session still being recorded is saved in its current state and stays open here. An unreadable one is
     // included as it is, and does not keep the others out of the file.
-    const whole = !k.doc || k.doc.closing ? k : ((await settled(keep, k)) ?? (await keep.get(k.id)));
+    const whole = !k.doc || k.doc.closing ? k : ((await closeIfOverdue(keep, k)) ?? (await keep.get(k.id)));
     if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing && whole.stopped === undefined) continue; // never started
     if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }

@@ -4,7 +4,7 @@
 import { MEDIA_TYPE, RECEIPT_MEDIA_TYPE, SEALED_MEDIA_TYPE, SENT_HEADER } from "./contract";
 import type { Receipt } from "./contract";
 import { closedWhere, deviceTime, lastMoment } from "./document";
-import { kept as keptOf } from "./keep";
+import { toKept } from "./keep";
 import type { Keep, Kept } from "./keep";
 import { allSealed, putSealed, removeSealed } from "./phonedb";
 import type { Sealed } from "./phonedb";
@@ -14,7 +14,7 @@ import { dropSpares } from "./spare";
 export type Answer = "stored" | "later" | "portal" | "offline" | "sign_in" | "attention" | "erased";
 
 /** The result of one request. */
-export interface Heard {
+export interface SendResult {
   answer: Answer;
   /** How long the server asks to be left alone, in ms. */
   after?: number;
@@ -46,7 +46,7 @@ async function receiptIn(response: Response, id: string, body: string): Promise<
   }
 }
 
-interface Parcel {
+interface Upload {
   id: string;
   body: string;
   type: string;
@@ -55,7 +55,7 @@ interface Parcel {
   leaving?: boolean;
 }
 
-async function put(p: Parcel): Promise<Heard> {
+async function put(p: Upload): Promise<SendResult> {
   const abort = new AbortController();
   const timer = setTimeout(() => abort.abort(), PATIENCE + p.body.length * PER_BYTE);
   const sent = deviceTime(new Date()) + (p.sinceStart === undefined ? "" : "; ms=" + String(Math.round(p.sinceStart)));
@@ -70,7 +70,7 @@ async function put(p: Parcel): Promise<Heard> {
       keepalive: (p.leaving ?? false) && p.body.length < KEEPALIVE_MOST,
       signal: abort.signal,
     });
-    return await heard(response, p);
+    return await resultOf(response, p);
   } catch {
     return { answer: "offline" };
   } finally {
@@ -78,7 +78,7 @@ async function put(p: Parcel): Promise<Heard> {
   }
 }
 
-async function heard(response: Response, p: Parcel): Promise<Heard> {
+async function resultOf(response: Response, p: Upload): Promise<SendResult> {
   switch (response.status) {
     case 200:
     case 201: {
@@ -113,7 +113,7 @@ export function retryAfter(response: Response): { after?: number } {
 }
 
 /** Sends one session and stores the result. */
-export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<Heard> {
+export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = false): Promise<SendResult> {
   const h = await put({ id: k.id, body: k.body, type: MEDIA_TYPE, sinceStart, leaving });
   const { receipt } = h;
   if (h.answer === "stored" && receipt) {
@@ -125,7 +125,7 @@ export async function send(keep: Keep, k: Kept, sinceStart?: number, leaving = f
   return h;
 }
 
-async function sendSealed(s: Sealed): Promise<Heard> {
+async function sendSealed(s: Sealed): Promise<SendResult> {
   const h = await put({ id: s.id, body: s.body, type: SEALED_MEDIA_TYPE });
   // The receipt is for the sealed bytes. When checking again, the phone asks whether the server has something
   // closed of it.
@@ -136,9 +136,9 @@ async function sendSealed(s: Sealed): Promise<Heard> {
   return h;
 }
 
-/** What waits on this phone. */
-export interface Waiting {
-  waiting: number;
+/** How much on this phone the server has not confirmed, and why. */
+export interface Pending {
+  pending: number;
   attention: number;
   signIn: boolean;
   portal: boolean;
@@ -149,87 +149,87 @@ export interface Waiting {
    * Stored, but a person at the clinic has to check it before it counts: a caregiver who lost access loses no
    * session.
    */
-  held: number;
-  /** When the oldest waiting session was last changed; 0 if nothing waits. */
+  quarantined: number;
+  /** When the oldest pending session was last changed; 0 if none is pending. */
   oldest: number;
 }
 
-const NOTHING: Waiting = { waiting: 0, attention: 0, signIn: false, portal: false, offline: false, after: 0, held: 0, oldest: 0 };
+const NONE_PENDING: Pending = { pending: 0, attention: 0, signIn: false, portal: false, offline: false, after: 0, quarantined: 0, oldest: 0 };
 
-/** What waits, without sending anything. */
-export async function waiting(keep: Keep): Promise<Waiting> {
-  const out = { ...NOTHING };
+/** Counts what is pending, without sending anything. */
+export async function countPending(keep: Keep): Promise<Pending> {
+  const out = { ...NONE_PENDING };
   // An unreadable one has no document; sending handles the same case.
-  for (const k of await keep.all()) await count(out, k.doc === undefined ? "unreadable" : k.trouble, unsent(k) ? k.changed : undefined);
-  for (const s of await own(keep)) await count(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
-  out.held = await heldCount(keep);
+  for (const k of await keep.all()) await addPending(out, k.doc === undefined ? "unreadable" : k.trouble, unsent(k) ? k.changed : undefined);
+  for (const s of await ownSealed(keep)) await addPending(out, s.trouble, s.storedAt === undefined ? s.at : undefined);
+  out.quarantined = await countQuarantined(keep);
   return out;
 }
 
-async function heldCount(keep: Keep): Promise<number> {
-  return (await keep.all()).filter((k) => k.receipt?.quarantined && isStored(k)).length + (await own(keep)).filter((s) => s.held).length;
+async function countQuarantined(keep: Keep): Promise<number> {
+  return (await keep.all()).filter((k) => k.receipt?.quarantined && isStored(k)).length + (await ownSealed(keep)).filter((s) => s.held).length;
 }
 
-async function count(out: Waiting, trouble: string | undefined, since: number | undefined): Promise<void> {
+async function addPending(out: Pending, trouble: string | undefined, since: number | undefined): Promise<void> {
   if (trouble !== undefined) out.attention++;
   else if (since !== undefined) {
-    out.waiting++;
+    out.pending++;
     out.oldest = out.oldest === 0 ? since : Math.min(out.oldest, since);
   }
 }
 
 const unsent = (k: Kept): boolean => k.doc !== undefined && (k.doc.trials.length > 0 || k.doc.closing !== undefined || k.stopped !== undefined) && !isStored(k);
 
-async function own(keep: Keep): Promise<Sealed[]> {
+async function ownSealed(keep: Keep): Promise<Sealed[]> {
   return (await allSealed()).filter((s) => s.account === keep.account);
 }
 
 /** The ids of what the server has not confirmed. */
 export async function unsentIDs(keep: Keep): Promise<string[]> {
-  const here = (await keep.all()).filter((k) => k.trouble !== undefined || unsent(k)).map((k) => k.id);
-  const shut = (await own(keep)).filter((s) => s.storedAt === undefined).map((s) => s.id);
-  return [...here, ...shut];
+  const open = (await keep.all()).filter((k) => k.trouble !== undefined || unsent(k)).map((k) => k.id);
+  const sealed = (await ownSealed(keep)).filter((s) => s.storedAt === undefined).map((s) => s.id);
+  return [...open, ...sealed];
 }
 
 /** Sends everything that is due, oldest first. A refused session never holds up the next. */
-export async function flush(keep: Keep): Promise<Waiting> {
-  const out = { ...NOTHING };
+export async function flush(keep: Keep): Promise<Pending> {
+  const out = { ...NONE_PENDING };
   for (const entry of await keep.all()) {
     try {
-      const k = await settled(keep, entry);
+      const k = await closeIfOverdue(keep, entry);
       if (!k || (isStored(k) && k.trouble === undefined)) continue;
       await attempt(out, k.trouble, k.changed, () => send(keep, k));
     } catch {
       out.attention++; // it is unreadable; the others continue
     }
   }
-  for (const s of await own(keep)) {
+  for (const s of await ownSealed(keep)) {
     if (s.storedAt === undefined) await attempt(out, s.trouble, s.at, () => sendSealed(s));
   }
-  out.held = await heldCount(keep);
+  out.quarantined = await countQuarantined(keep);
   return out;
 }
 
-async function attempt(out: Waiting, trouble: string | undefined, since: number, go: () => Promise<Heard>): Promise<void> {
+async function attempt(out: Pending, trouble: string | undefined, since: number, go: () => Promise<SendResult>): Promise<void> {
   if (trouble !== undefined) {
     out.attention++;
     return;
   }
-  const quiet = out.offline || out.signIn || out.portal || out.after > 0;
-  const h: Heard = quiet ? { answer: "later" } : await go();
+  const blocked = out.offline || out.signIn || out.portal || out.after > 0;
+  const h: SendResult = blocked ? { answer: "later" } : await go();
   if (h.answer === "offline") out.offline = true;
   if (h.answer === "portal") out.portal = true;
   if (h.answer === "sign_in") out.signIn = true;
   if (h.after !== undefined) out.after = Math.max(out.after, h.after);
   if (h.answer === "attention") out.attention++;
-  else if (h.answer !== "stored" && h.answer !== "erased") await count(out, undefined, since);
+  else if (h.answer !== "stored" && h.answer !== "erased") await addPending(out, undefined, since);
 }
 
 /**
  * Closes sessions that were stopped or left open, and deletes those that never started. Sessions that someone
  * continues in the meantime are left alone.
  */
-export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | undefined> {
+export async function closeIfOverdue(keep: Keep, k: Kept, now = false): Promise<Kept | undefined> {
   if (k.doc.closing) return k;
   const age = Date.now() - k.changed;
   const overdue = now || (k.stopped !== undefined ? Math.abs(Date.now() - k.stopped.at) > STOP_UNDO : Math.abs(age) > FORGOTTEN);
@@ -238,6 +238,6 @@ export async function settled(keep: Keep, k: Kept, now = false): Promise<Kept | 
     return undefined;
   }
   if (!overdue) return k;
-  const done = keptOf(closedWhere(k.doc, k.stopped?.ms ?? lastMoment(k.doc)));
+  const done = toKept(closedWhere(k.doc, k.stopped?.ms ?? lastMoment(k.doc)));
   return (await keep.change(k, () => done)) ? done : undefined;
 }

@@ -1,14 +1,14 @@
-// The page about this phone: what waits to be sent, which thumb taps, the PIN, the rescue file, signing out.
+// The page about this phone: what is still to be sent, which thumb taps, the PIN, the rescue file, signing out.
 
 import type { Kept, Keep } from "./keep";
-import { inTheWay, maySeal, post } from "./lock";
+import { countBlocking, canSealNow, post } from "./lock";
 import { persisted } from "./install";
 import { notePhone } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { download, rescueFile, sendFile } from "./rescue";
 import { unsentIDs } from "./send";
 import { bar } from "./teach";
-import { aloud, moment, part, say } from "./words";
+import { announce, shortTime, part, say } from "./words";
 
 /** What the page needs from the shell. */
 export interface PhoneDeeds {
@@ -21,12 +21,12 @@ async function save(keep: Keep, only?: string): Promise<void> {
   try {
     download(await rescueFile(keep, only), say("phone.rescue_name", { day: new Date().toISOString().slice(0, 10) }));
   } catch {
-    aloud(say("phone.sealed_none"));
+    announce(say("phone.sealed_none"));
   }
 }
 
 function troubleText(k: Kept): string {
-  return k.trouble === "unreadable" || !k.doc ? say("phone.unreadable") : say("phone.poison", { when: moment(new Date(k.doc.started_at)) });
+  return k.trouble === "unreadable" || !k.doc ? say("phone.unreadable") : say("phone.poison", { when: shortTime(new Date(k.doc.started_at)) });
 }
 
 function trouble(keep: Keep, k: Kept, deeds: PhoneDeeds): DocumentFragment {
@@ -105,8 +105,8 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
   const day = await keep.day();
   const troubles = (await keep.all()).filter((k) => k.trouble !== undefined);
   const f = part("t-phone", {
-    t: { waits: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
-    if: { unsent: n > 0, cannot_seal: (await inTheWay(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persisted()) },
+    t: { unsent: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
+    if: { unsent: n > 0, cannot_seal: (await countBlocking(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persisted()) },
     slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
@@ -119,7 +119,7 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
 /** Signing out, and what it means for sessions not sent yet. */
 export async function leavePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
   const n = (await unsentIDs(keep)).length;
-  const seals = await maySeal(keep);
+  const seals = await canSealNow(keep);
   const pin = (await keep.day())?.pin_set ?? false;
   return part("t-leave", {
     t: { unsent: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },

@@ -1,11 +1,11 @@
 // The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone has
 // stored at once and then asks the server for updates.
 
-import { askDay, keepDay, kitOf, missing as wanted, startable, trained } from "./day";
-import type { Asked } from "./day";
+import { askDay, keepDay, kitOf, missingTraining, startable, trainingState } from "./day";
+import type { DayResult } from "./day";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
-import { finishLock, inTheWay, lockPhone, sealingOver, shut, tellLock } from "./lock";
+import { finishLock, countBlocking, lockPhone, endSealing, sealAccount, reportLock } from "./lock";
 import { lockPage } from "./lockpage";
 import { Outbox } from "./outbox";
 import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
@@ -13,7 +13,7 @@ import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { Recorder } from "./recorder";
 import { leavePage, phonePage } from "./settings";
-import { tell } from "./talks";
+import { addNote } from "./talks";
 import { bar, startFaces, teachPage } from "./teach";
 import { todayPage } from "./today";
 import { part, say } from "./words";
@@ -47,10 +47,10 @@ export class Shell {
     onHandedOver(() => void this.handedOver());
     await finishLock();
     this.phone = await readPhone();
-    if (this.phone.locked && !(arriving() && (await this.cameBack()))) await this.showLock();
+    if (this.phone.locked && !(arriving() && (await this.isReturning()))) await this.showLock();
     else if (this.phone.locked) await this.unlocked();
     else if (this.phone.current && !arriving()) {
-      await this.be(this.phone.current);
+      await this.switchTo(this.phone.current);
       await this.draw();
       void this.refresh();
     } else await this.refresh();
@@ -65,7 +65,7 @@ export class Shell {
   }
 
   /** Switches to the pages of this account. */
-  private async be(account: string): Promise<void> {
+  private async switchTo(account: string): Promise<void> {
     if (this.keep?.account === account) return;
     this.outbox?.stop();
     this.keep = new Keep(account);
@@ -110,21 +110,21 @@ export class Shell {
 
   /** Asks for the day and shows it. */
   private async refresh(): Promise<void> {
-    if (this.phone.tellLock && !(await tellLock())) return;
+    if (this.phone.tellLock && !(await reportLock())) return;
     this.asked = Date.now();
     const unknown = this.keep === undefined;
     const era = this.era;
     const asked = await askDay(this.keep);
     this.phone = await readPhone();
     if (this.phone.locked || era !== this.era) return;
-    if (asked.kind === "day") await this.take(asked);
+    if (asked.kind === "day") await this.applyDay(asked);
     else await this.without(asked.kind);
-    // The phone did not know whose it was, so it reported nothing as waiting and compared nothing. Repeat at
+    // The phone did not know whose it was, so it reported nothing as unsent and compared nothing. Repeat at
     // once, because data that the browser cleared must be reported on first use.
     if (unknown && asked.kind === "day") await this.refresh();
   }
 
-  private async take(asked: Asked & { kind: "day" }): Promise<void> {
+  private async applyDay(asked: DayResult & { kind: "day" }): Promise<void> {
     const { day } = asked;
     const era = this.era;
     const before = this.phone.current ?? "";
@@ -133,16 +133,16 @@ export class Shell {
       // not possible, show nothing until it has been sent.
       this.outbox?.stop();
       this.clear();
-      const held = await inTheWay(await this.keepOf(before));
-      if (held > 0) return this.showLock(held);
-      await shut(before);
+      const blocking = await countBlocking(await this.keepOf(before));
+      if (blocking > 0) return this.showLock(blocking);
+      await sealAccount(before);
     }
     if (before !== day.account) this.phone = await notePhone({ current: day.account });
     // A returning person needs what is here, so stop sealing it.
-    if (sealingOf(this.phone).includes(day.account)) this.phone = await sealingOver(day.account);
+    if (sealingOf(this.phone).includes(day.account)) this.phone = await endSealing(day.account);
     if (era !== this.era) return;
     const fresh = this.keep?.account !== day.account;
-    await this.be(day.account);
+    await this.switchTo(day.account);
     if (era !== this.era) return;
     const keep = this.keep!;
     const old = JSON.stringify({ ...(await keep.day()), as_of: "" });
@@ -166,14 +166,14 @@ export class Shell {
 
   private async without(kind: "offline" | "portal" | "sign_in" | "refused"): Promise<void> {
     if (this.keep && (await this.keep.day())) {
-      // What is stored stays; the outbox says what waits, and that access has changed.
+      // What is stored stays; the outbox says what is unsent, and that access has changed.
       if (this.outbox) this.outbox.refused = kind === "refused";
       return this.outbox?.show();
     }
     if (kind === "sign_in") return location.replace("/sign-in?next=" + encodeURIComponent(location.pathname));
     if (kind === "refused") return location.replace("/");
     if (!this.keep && this.phone.current && !arriving(true)) {
-      await this.be(this.phone.current);
+      await this.switchTo(this.phone.current);
       return this.draw();
     }
     this.put(part("t-missing", { t: { text: say(kind === "portal" ? "phone.portal" : "phone.no_signal") }, slot: { bar: [bar(say("phone.title.today"))] } }));
@@ -256,7 +256,7 @@ export class Shell {
     const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
     const notes = await keep.notes();
     const changed = notes.changed.includes(placement);
-    const first = wanted(offer, notes);
+    const first = missingTraining(offer, notes);
     // A session that was started can be continued, whatever training was recorded since.
     const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
     if (name === "record" && !rests && (first === "" || begun)) {
@@ -266,11 +266,11 @@ export class Shell {
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
     const read = async (): Promise<void> => {
-      await tell(keep, "reads", offer!.assignment);
+      await addNote(keep, "reads", offer!.assignment);
       this.outbox?.now();
       await this.draw();
     };
-    const untrained = offer?.start !== undefined && trained(offer, notes) === "";
+    const untrained = offer?.start !== undefined && trainingState(offer, notes) === "";
     const state = { placement, rests, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
     return teachPage(kit.kit, state, pictures);
   }
@@ -280,18 +280,18 @@ export class Shell {
   private async lock(forGood: boolean): Promise<void> {
     const account = this.keep?.account;
     if (!account) return;
-    if ((await inTheWay(this.keep!)) > 0) {
+    if ((await countBlocking(this.keep!)) > 0) {
       // Nothing readable may stay behind and nothing may be lost: the page says what to do.
       if (this.page().name !== "leave") this.go("/leave");
       return;
     }
-    this.letGo(); // at once, before anything is written
+    this.releaseAccount(); // at once, before anything is written
     await lockPhone(account, forGood);
     await this.showLock();
   }
 
   /** Lets go of the current account. */
-  private letGo(): void {
+  private releaseAccount(): void {
     this.era++;
     this.drawn++; // no page that is still being drawn may cover the next one
     this.outbox?.stop();
@@ -305,22 +305,22 @@ export class Shell {
     const era = this.era;
     const phone = await readPhone();
     if (!this.keep || era !== this.era || (!phone.locked && (phone.current ?? this.keep.account) === this.keep.account)) return;
-    this.letGo();
+    this.releaseAccount();
     if (phone.locked) await this.showLock();
     else await this.unlocked();
   }
 
-  private async showLock(held = 0): Promise<void> {
+  private async showLock(blocking = 0): Promise<void> {
     history.replaceState(null, "", "/today");
     document.title = say("phone.title.lock") + " · Newel";
-    this.put(await lockPage(() => void this.unlocked(), () => void (held > 0 ? this.refresh() : this.lookAgain()), held));
-    void tellLock();
+    this.put(await lockPage(() => void this.unlocked(), () => void (blocking > 0 ? this.refresh() : this.lookAgain()), blocking));
+    void reportLock();
   }
 
   private async unlocked(): Promise<void> {
     this.phone = await readPhone();
     this.clear();
-    if (this.phone.current) await this.be(this.phone.current);
+    if (this.phone.current) await this.switchTo(this.phone.current);
     await this.refresh();
   }
 
@@ -328,7 +328,7 @@ export class Shell {
    * Whether someone has signed in since the phone was locked, rather than going around the lock. Until the
    * server knows of the lock, the person who locked it can come back only by an invitation.
    */
-  private async cameBack(): Promise<boolean> {
+  private async isReturning(): Promise<boolean> {
     const asked = await askDay(undefined);
     if (asked.kind !== "day") return false;
     if (this.phone.tellLock && asked.day.account === this.phone.current && !arriving(true)) return false;
@@ -338,7 +338,7 @@ export class Shell {
 
   /** Someone may have come back by an invitation or a password. */
   private async lookAgain(): Promise<void> {
-    if (!(await tellLock())) return this.showLock();
+    if (!(await reportLock())) return this.showLock();
     const asked = await askDay(undefined);
     if (asked.kind !== "day") return this.showLock();
     await notePhone({ locked: false, current: asked.day.account });

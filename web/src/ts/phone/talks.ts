@@ -7,10 +7,10 @@ import { newID } from "../shared/id";
 import { deviceTime } from "./document";
 import type { Keep, Talk } from "./keep";
 
-type Said = "talks" | "reads";
+type NoteKind = "talks" | "reads";
 
 /** Records on this phone that a program's refusal was talked about, or that its teaching was read. */
-export async function tell(keep: Keep, what: Said, assignment: string): Promise<void> {
+export async function addNote(keep: Keep, what: NoteKind, assignment: string): Promise<void> {
   const now = new Date();
   const made: Talk = { id: newID(now.getTime()), assignment, made: now.getTime(), at: deviceTime(now) };
   await keep.note((n) => ({ ...n, [what]: [...n[what].filter((t) => t.assignment !== assignment), made] }));
@@ -22,23 +22,23 @@ export async function sendTalks(keep: Keep): Promise<boolean> {
   return (await sendAll(keep, "talks")) || reads;
 }
 
-async function sendAll(keep: Keep, what: Said): Promise<boolean> {
-  let some = false;
+async function sendAll(keep: Keep, what: NoteKind): Promise<boolean> {
+  let sent = false;
   for (const t of (await keep.notes())[what].filter((x) => x.noted === undefined)) {
-    const heard = await sendOne(what, t);
-    if (heard === "later") return some;
+    const outcome = await sendOne(what, t);
+    if (outcome === "later") return sent;
     const day = await keep.day();
-    some = true;
+    sent = true;
     await keep.note((n) => ({
       ...n,
-      untaken: heard === "refused" && what === "talks" ? [...n.untaken, t.made] : n.untaken,
-      [what]: heard === "noted" ? n[what].map((x) => (x.id === t.id ? { ...x, noted: day?.as_of ?? "" } : x)) : n[what].filter((x) => x.id !== t.id),
+      untaken: outcome === "refused" && what === "talks" ? [...n.untaken, t.made] : n.untaken,
+      [what]: outcome === "noted" ? n[what].map((x) => (x.id === t.id ? { ...x, noted: day?.as_of ?? "" } : x)) : n[what].filter((x) => x.id !== t.id),
     }));
   }
-  return some;
+  return sent;
 }
 
-async function sendOne(what: Said, t: Talk): Promise<"noted" | "drop" | "refused" | "later"> {
+async function sendOne(what: NoteKind, t: Talk): Promise<"noted" | "drop" | "refused" | "later"> {
   try {
     const response = await fetch("/phone/" + what + "/" + t.id, {
       method: "PUT",

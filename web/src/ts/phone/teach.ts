@@ -2,7 +2,7 @@
 
 import type { Kit, Target } from "./contract";
 import type { Pictures } from "./pictures";
-import { wordsOf } from "./fits";
+import { instructionIn } from "./fits";
 import { sayIn, tongues } from "./tongues";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
@@ -83,7 +83,7 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
     slot: { say_in: tongues(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });
   const said = Array.from(f.querySelectorAll<HTMLElement>('[data-t="say"]'));
-  said.forEach((e) => sayIn(e, wordsOf(kit, s.say)));
+  said.forEach((e) => sayIn(e, instructionIn(kit, s.say)));
   return f;
 }
 

@@ -1,11 +1,11 @@
 // Today: what is next is on the tread, the others are folded.
 
 import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
-import { missing, today } from "./day";
+import { missingTraining, dayOnPhone } from "./day";
 import type { Keep, Notes } from "./keep";
 import { stair } from "./stair";
-import { tell } from "./talks";
-import { dates, moment, part, say } from "./words";
+import { addNote } from "./talks";
+import { dates, shortTime, part, say } from "./words";
 
 /** What Today needs from the shell. */
 export interface TodayDeeds {
@@ -59,7 +59,7 @@ class TodayPage {
   ) {}
 
   next(o: DayOffer): DocumentFragment {
-    return nextCard(o, missing(o, this.notes), this.notes.changed.includes(o.placement), () => void this.notToday(o));
+    return nextCard(o, missingTraining(o, this.notes), this.notes.changed.includes(o.placement), () => void this.notToday(o));
   }
 
   private async notToday(o: DayOffer): Promise<void> {
@@ -73,7 +73,7 @@ class TodayPage {
 
   resting(o: DayOffer): DocumentFragment {
     const talked = async (): Promise<void> => {
-      await tell(this.keep, "talks", o.assignment);
+      await addNote(this.keep, "talks", o.assignment);
       this.deeds.redraw();
       this.deeds.send();
     };
@@ -121,13 +121,13 @@ function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
 /** Today, as it applies on this phone. */
 export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fresh: Freshness): Promise<DocumentFragment> {
   const notes = await keep.notes();
-  const learners = today(day, await keep.all(), notes, localDay());
+  const learners = dayOnPhone(day, await keep.all(), notes, localDay());
   const page = new TodayPage(keep, day, notes, deeds);
   const read = async (): Promise<void> => {
     await keep.note((n) => ({ ...n, untaken: [], spared: 0 }));
     deeds.redraw();
   };
-  const untaken = notes.untaken.map((at) => say("phone.talk_untaken", { when: moment(new Date(at)) }));
+  const untaken = notes.untaken.map((at) => say("phone.talk_untaken", { when: shortTime(new Date(at)) }));
   const spared = notes.spared > 0 ? [say("phone.spared", { n: notes.spared })] : [];
   const lost = day.lost.filter((id) => !notes.told.includes(id));
   const told = async (): Promise<void> => {
@@ -136,7 +136,7 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
     deeds.refresh();
   };
   return part("t-today", {
-    t: { fresh: say("phone.from", { when: moment(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), messages: day.messages ? say("phone.messages", { n: day.messages }) : "", agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
+    t: { fresh: say("phone.from", { when: shortTime(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), messages: day.messages ? say("phone.messages", { n: day.messages }) : "", agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
     // (A day stored by an older build has no counts.)
     if: { notice: false, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     href: { review: "/reviews/" + (day.review ?? "") },

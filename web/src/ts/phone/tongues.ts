@@ -1,7 +1,7 @@
 // Chips, and the exact words in the chosen language.
 
 import type { Kit } from "./contract";
-import { wordsOf } from "./fits";
+import { instructionIn } from "./fits";
 import { notePhone } from "./phonedb";
 import { part } from "./words";
 
@@ -18,7 +18,7 @@ export function chip(name: string, value: string, label: string, checked: boolea
 
 /** The languages with exact words; the choice is remembered. */
 export function tongues(kit: Kit, lang: string | undefined, shown: () => HTMLElement[]): Node[] {
-  const now = wordsOf(kit, lang).lang;
+  const now = instructionIn(kit, lang).lang;
   return (kit.say_in ?? []).map((s) => {
     const f = chip("say_in", s.lang, s.name, s.lang === now);
     f.querySelector("span")!.lang = s.lang;

@@ -119,13 +119,13 @@ export function mark(key: string, size: "20" | "32", name?: string): Node {
 }
 
 /** Announces something to screen readers. */
-export function aloud(text: string): void {
+export function announce(text: string): void {
   const said = document.getElementById("said");
   if (said) said.textContent = text;
 }
 
 /** A short moment: the time if today, otherwise with the day. */
-export function moment(at: Date): string {
+export function shortTime(at: Date): string {
   const now = new Date();
   const time: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };
   if (at.toDateString() === now.toDateString()) return at.toLocaleTimeString(dates(), time);

@@ -7,7 +7,7 @@ function buttonsOf(form: HTMLFormElement): HTMLElement[] {
   return Array.from(form.querySelectorAll<HTMLElement>('button:not([type="button"]), input[type="submit"]'));
 }
 
-function hold(form: HTMLFormElement): void {
+function markSent(form: HTMLFormElement): void {
   form.setAttribute(SENT, "");
   // aria-disabled rather than disabled: a disabled button would drop its own name and value from the form
   // data.
@@ -28,7 +28,7 @@ function onSubmit(event: SubmitEvent): void {
     event.stopImmediatePropagation();
     return;
   }
-  hold(form);
+  markSent(form);
 }
 
 /** Guards every form of the page that changes something. */

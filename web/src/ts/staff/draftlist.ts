@@ -21,19 +21,19 @@ const EDGE = 28; // px from an end of the list within which it scrolls
  */
 function dragging(form: HTMLFormElement, list: HTMLElement): void {
   let down: { row: HTMLElement; y: number } | null = null;
-  let held: HTMLElement | null = null;
+  let dragged: HTMLElement | null = null;
   let over: HTMLElement | null = null;
   const rowAt = (at: EventTarget | null): HTMLElement | null => (at instanceof Element && list.contains(at) ? at.closest<HTMLElement>("li[data-step]") : null);
   const mark = (row: HTMLElement | null): void => {
     over?.classList.remove("over");
     over = row;
-    if (over !== held) over?.classList.add("over");
+    if (over !== dragged) over?.classList.add("over");
   };
   const letGo = (): void => {
     mark(null);
-    held?.classList.remove("held");
+    dragged?.classList.remove("dragged");
     list.classList.remove("dragging");
-    down = held = null;
+    down = dragged = null;
   };
   list.addEventListener("dragstart", (e) => e.preventDefault());
   list.addEventListener("pointerdown", (e) => {
@@ -43,9 +43,9 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
   window.addEventListener("pointermove", (e) => {
     if (!down) return;
     const at = rowAt(document.elementFromPoint(e.clientX, e.clientY)); // may change when the page scrolls under the pointer
-    if (!held && at === down.row && Math.abs(e.clientY - down.y) < FAR) return;
-    held = down.row;
-    held.classList.add("held");
+    if (!dragged && at === down.row && Math.abs(e.clientY - down.y) < FAR) return;
+    dragged = down.row;
+    dragged.classList.add("dragged");
     list.classList.add("dragging");
     const box = list.getBoundingClientRect();
     if (e.clientY < box.top + EDGE) list.scrollTop -= EDGE / 2;
@@ -55,7 +55,7 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
   window.addEventListener("pointercancel", letGo);
   window.addEventListener("keydown", (e) => e.key === "Escape" && letGo());
   window.addEventListener("pointerup", () => {
-    const [row, on] = [held, over];
+    const [row, on] = [dragged, over];
     letGo();
     if (!row) return;
     // A drop on the same row is not a click.
@@ -67,12 +67,12 @@ function dragging(form: HTMLFormElement, list: HTMLElement): void {
 }
 
 /** Moves a row before the one it is dropped on, by telling the server which row precedes that one. */
-function drop(form: HTMLFormElement, held: HTMLElement, over: HTMLElement): void {
+function drop(form: HTMLFormElement, dragged: HTMLElement, over: HTMLElement): void {
   let before = over.previousElementSibling;
-  if (before === held) before = before.previousElementSibling;
+  if (before === dragged) before = before.previousElementSibling;
   const after = before instanceof HTMLElement ? (before.dataset["step"] ?? "") : "";
   const strand = over.closest<HTMLElement>("ol[data-strand]")?.dataset["strand"] ?? "";
-  press(form, `place:${held.dataset["step"] ?? ""}:${strand}:${after}`);
+  press(form, `place:${dragged.dataset["step"] ?? ""}:${strand}:${after}`);
 }
 
 /** Enables dragging in the list of steps. */

@@ -1,21 +1,21 @@
-// Shows what waits on this phone on pages rendered by the server. A caregiver's own pages also send it; if no
+// Shows what is still to be sent from this phone on pages rendered by the server. A caregiver's own pages also send it; if no
 // one is signed in, it is only counted. Says nothing about whom or what it concerns.
 
 import { databaseOf, Keep } from "./keep";
-import { sealedWaiting } from "./lock";
+import { sealedPending } from "./lock";
 import { Outbox } from "./outbox";
 import { readPhone } from "./phonedb";
 import { say } from "./words";
 
 /** Whether there is such a database, without creating one. */
-function there(name: string): Promise<boolean> {
+function databaseExists(name: string): Promise<boolean> {
   return new Promise((done) => {
     try {
-      const asking = indexedDB.open(name);
-      asking.onupgradeneeded = () => asking.transaction!.abort();
-      asking.onerror = () => done(false);
-      asking.onsuccess = () => {
-        asking.result.close();
+      const request = indexedDB.open(name);
+      request.onupgradeneeded = () => request.transaction!.abort();
+      request.onerror = () => done(false);
+      request.onsuccess = () => {
+        request.result.close();
         done(true);
       };
     } catch {
@@ -24,12 +24,12 @@ function there(name: string): Promise<boolean> {
   });
 }
 
-/** Shows what waits here, if a phone's pages were ever used in this browser. */
-export async function sayWaits(): Promise<void> {
+/** Shows what is still to be sent, if a phone's pages were ever used in this browser. */
+export async function showPending(): Promise<void> {
   const line = document.getElementById("outbox");
-  if (!line || !(await there("newel-phone"))) return;
+  if (!line || !(await databaseExists("newel-phone"))) return;
   const phone = await readPhone();
-  if (phone.current && !phone.locked && (await there(databaseOf(phone.current)))) {
+  if (phone.current && !phone.locked && (await databaseExists(databaseOf(phone.current)))) {
     const keep = new Keep(phone.current);
     await keep.ready();
     const outbox = new Outbox(keep);
@@ -37,7 +37,7 @@ export async function sayWaits(): Promise<void> {
     else await outbox.show();
     return;
   }
-  const n = await sealedWaiting();
+  const n = await sealedPending();
   line.hidden = n === 0;
   line.textContent = say("phone.others_wait", { n });
 }

@@ -13,7 +13,7 @@ const owner = String(Math.random()).slice(2);
 const locks = (): Locks | undefined => (navigator as unknown as { locks?: Locks }).locks;
 
 /** Runs fn unless another tab is running it; undefined if it was not run. */
-export async function alone<T>(name: string, fn: () => Promise<T>): Promise<T | undefined> {
+export async function withTabLock<T>(name: string, fn: () => Promise<T>): Promise<T | undefined> {
   const l = locks();
   if (l) return l.request(name, { ifAvailable: true }, (lock) => (lock ? fn() : Promise.resolve(undefined)));
   if (!(await lease(name, owner, LEASE))) return undefined;
@@ -27,11 +27,11 @@ export async function alone<T>(name: string, fn: () => Promise<T>): Promise<T | 
 }
 
 /** Holds a name until the returned function is called; undefined if another tab holds it. */
-export function hold(name: string): Promise<(() => void) | undefined> {
+export function acquireTabLock(name: string): Promise<(() => void) | undefined> {
   return new Promise((done) => {
-    void alone(name, () => new Promise<void>((release) => done(release))).then(() => done(undefined));
+    void withTabLock(name, () => new Promise<void>((release) => done(release))).then(() => done(undefined));
   });
 }
 
 /** The lock name for recording a session. */
-export const RECORDING = "newel-recording";
+export const RECORDING_LOCK = "newel-recording";
