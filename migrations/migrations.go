@@ -4,10 +4,8 @@ package migrations
 
 import (
 	"context"
-	"crypto/sha256"
 	"database/sql"
 	"embed"
-	"encoding/hex"
 	"fmt"
 	"io/fs"
 
@@ -59,19 +57,6 @@ func Latest() int64 {
 		}
 	}
 	return latest
-}
-
-// Hash returns a value that changes whenever a migration changes. Test
-// databases are keyed by it.
-func Hash() string {
-	h := sha256.New()
-	names, _ := fs.Glob(FS, "*.sql") // sorted
-	for _, name := range names {
-		b, _ := FS.ReadFile(name)
-		fmt.Fprintf(h, "%s %d\n", name, len(b))
-		h.Write(b)
-	}
-	return hex.EncodeToString(h.Sum(nil))[:16]
 }
 
 func open(ownerURL string) (*goose.Provider, func(), error) {

@@ -72,6 +72,30 @@ func TestHashIgnoresUnicodeComposition(t *testing.T) {
 	}
 }
 
+// An unknown person costs the same work as a known one: Check waits for its turn
+// to hash even if there is no hash to compare with.
+func TestCheckHashesForUnknownPeople(t *testing.T) {
+	t.Parallel()
+	h := quick()
+	if cost, _, _, err := decode(h.empty); err != nil || cost != h.cost {
+		t.Errorf("the hash for unknown people costs %+v, %v; want %+v", cost, err, h.cost)
+	}
+	known, err := h.Hash(context.Background(), "x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range maxAtOnce {
+		h.slots <- struct{}{}
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	for name, hash := range map[string]string{"known": known, "unknown": ""} {
+		if _, _, err := h.Check(ctx, hash, "y"); !errors.Is(err, context.Canceled) {
+			t.Errorf("%s: %v, want to wait for a turn", name, err)
+		}
+	}
+}
+
 func TestOutdated(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()

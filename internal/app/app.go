@@ -28,7 +28,7 @@ type App struct {
 
 	evaluate reading.Evaluator // criterion.EvaluateEach
 
-	hasher   *account.Hasher
+	hasher   Hasher
 	throttle *account.Throttle
 
 	phoneKeys sync.Map // phoneKeyOf to *ecdh.PrivateKey; they never change
@@ -41,6 +41,17 @@ func New(db *postgres.DB, log *slog.Logger, now func() time.Time) *App {
 		db: db, log: log, now: now, evaluate: criterion.EvaluateEach,
 		hasher: account.NewHasher(account.DefaultCost), throttle: account.NewThrottle(),
 	}
+}
+
+// Hasher hashes and checks passwords as account.Hasher does.
+type Hasher interface {
+	Hash(ctx context.Context, password string) (string, error)
+	Check(ctx context.Context, hash, password string) (ok, outdated bool, err error)
+}
+
+// WithHasher returns the App with another hasher.
+func (a *App) WithHasher(h Hasher) *App {
+	return &App{db: a.db, log: a.log, now: a.now, evaluate: a.evaluate, hasher: h, throttle: a.throttle}
 }
 
 // Ready reports whether the database answers and has the given schema version.

@@ -13,10 +13,9 @@ import (
 // clinic's passwords are random and no one knows them, so slow hashing would
 // protect nothing.
 func (a *App) OnClock(now func() time.Time) *App {
-	return &App{
-		db: a.db.WithClock(now), log: a.log, now: now, evaluate: a.evaluate,
-		hasher: account.NewHasher(account.Cost{Memory: 8, Passes: 1, Threads: 1}), throttle: a.throttle,
-	}
+	demo := a.WithHasher(account.NewHasher(account.Cost{Memory: 8, Passes: 1, Threads: 1}))
+	demo.db, demo.now = a.db.WithClock(now), now
+	return demo
 }
 
 // DemoLead counts the clinics that have been set up, and returns who signs in

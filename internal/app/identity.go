@@ -257,7 +257,3 @@ func checkNewPassword(e *newel.Invalid, password, again string, known ...string)
 		e.Add("again", "password.differs")
 	}
 }
-
-// Hashes returns the number of passwords hashed so far, so that tests can
-// measure work.
-func (a *App) Hashes() int64 { return a.hasher.Runs() }

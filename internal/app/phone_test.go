@@ -1,9 +1,6 @@
 package app_test
 
 import (
-	"crypto/ecdh"
-	"crypto/rand"
-	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"log/slog"
@@ -11,6 +8,7 @@ import (
 	"testing"
 
 	"newel/internal/app"
+	"newel/internal/fixture/phone"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/recording"
@@ -19,8 +17,7 @@ import (
 // sealer encrypts as the caregiver's phone does. The server has decrypted with
 // the key before, as on every day except the first.
 type sealer struct {
-	kid newel.PhoneKeyID
-	to  *ecdh.PublicKey
+	key newel.SealKey
 }
 
 func newSealer(t testing.TB, b *bench) sealer {
@@ -29,46 +26,16 @@ func newSealer(t testing.TB, b *bench) sealer {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := sealerOf(t, day.SealKey)
+	s := sealer{day.SealKey}
 	if _, err := b.app.StoreRecording(t.Context(), b.Home.Caregiver, s.seal(t, b.session("", 0).Document())); err != nil {
 		t.Fatal(err)
 	}
 	return s
 }
 
-func sealerOf(t testing.TB, key newel.SealKey) sealer {
-	t.Helper()
-	point := []byte{4}
-	for _, text := range []string{key.X, key.Y} {
-		raw, err := base64.RawURLEncoding.DecodeString(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		point = append(point, raw...)
-	}
-	to, err := ecdh.P256().NewPublicKey(point)
-	if err != nil {
-		t.Fatal(err)
-	}
-	kid, err := newel.ParseID[newel.PhoneKeyID](key.KeyID)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sealer{kid, to}
-}
-
 func (s sealer) seal(t testing.TB, d recording.Document) app.Delivered {
 	t.Helper()
-	ephemeral, err := ecdh.P256().GenerateKey(rand.Reader)
-	if err != nil {
-		t.Fatal(err)
-	}
-	iv := make([]byte, 12)
-	_, _ = rand.Read(iv)
-	sealed, err := recording.Seal(d.ID, d.Encode(), s.kid, s.to, ephemeral, iv)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sealed := phone.Seal(t, s.key, d.ID, d.Encode())
 	body, err := json.Marshal(sealed)
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +63,7 @@ func TestFirstKeys(t *testing.T) {
 	all.Wait()
 	other := app.New(postgres.FromPool(b.DB.App, b.now), slog.New(slog.DiscardHandler), b.now)
 	for _, key := range keys {
-		in := sealerOf(t, key).seal(t, b.session("a", 0).Document())
+		in := sealer{key}.seal(t, b.session("a", 0).Document())
 		if stored, err := other.StoreRecording(t.Context(), b.Home.Caregiver, in); err != nil || !stored.Receipt.Closed {
 			t.Errorf("%+v, %v", stored, err)
 		}
@@ -113,7 +80,7 @@ func TestKeysOfAnotherClinic(t *testing.T) {
 		t.Fatal(err)
 	}
 	var invalid *recording.InvalidError
-	_, err = b.app.StoreRecording(t.Context(), b.Home.Caregiver, sealerOf(t, day.SealKey).seal(t, b.session("a", 0).Document()))
+	_, err = b.app.StoreRecording(t.Context(), b.Home.Caregiver, sealer{day.SealKey}.seal(t, b.session("a", 0).Document()))
 	if !errors.As(err, &invalid) || invalid.Path != "key" {
 		t.Errorf("got %v", err)
 	}

@@ -197,7 +197,7 @@ func TestRenewedPhoneKeys(t *testing.T) {
 		t.Fatalf("%d, %v", n, err)
 	}
 	after := newSealer(t, b)
-	if after.kid == before.kid || after.to.Equal(before.to) {
+	if after.key.KeyID == before.key.KeyID || after.key.X == before.key.X {
 		t.Error("phones still get the old key")
 	}
 	for _, s := range []sealer{before, after} {

@@ -256,6 +256,11 @@ var rooms = plan{
 		outside: []string{"github.com/jackc/pgx/v5"},
 	},
 	{
+		name: "internal/fixture/phone", tests: true,
+		holds: "what a phone’s scripts do, for tests of the server",
+		may:   []string{"internal/newel", "internal/recording"},
+	},
+	{
 		name: "internal/htmlcheck", tests: true,
 		holds:   "finds elements in rendered pages",
 		outside: []string{"github.com/andybalholm/cascadia", "golang.org/x/net/html"},

@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"fmt"
 	"net/http/httptest"
 	"strings"
 	"testing"
@@ -36,7 +37,7 @@ func (s *shadow) sendAt(t testing.TB, phone *browser, d recording.Document, show
 	r := httptest.NewRequest("PUT", "/recordings/"+d.ID.String(), strings.NewReader(string(d.Encode())))
 	r.Header.Set("Content-Type", recording.MediaType)
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
-	r.Header.Set(recording.SentHeader, shows.String())
+	r.Header.Set(recording.SentHeader, sentHeader(shows))
 	p := phone.send(r)
 	receipt, err := believed(p.status, p.header.Get("Content-Type"), []byte(p.body), d.Encode())
 	if err != nil {
@@ -164,4 +165,12 @@ func TestF43MonotonicClockRestarted(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	told.check(t, b)
+}
+
+// sentHeader is the header's value as a phone writes it.
+func sentHeader(s recording.Sent) string {
+	if s.MS == nil {
+		return string(s.At)
+	}
+	return fmt.Sprintf("%s; ms=%d", s.At, *s.MS)
 }

@@ -1,9 +1,6 @@
 package httpd
 
 import (
-	"crypto/ecdh"
-	"crypto/rand"
-	"encoding/base64"
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
@@ -11,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"newel/internal/fixture/phone"
 	"newel/internal/newel"
 	"newel/internal/reading"
 	"newel/internal/recording"
@@ -19,32 +17,7 @@ import (
 // seal encrypts as a phone does before it locks.
 func (b *browser) seal(d recording.Document) []byte {
 	b.t.Helper()
-	key := b.day("", "").SealKey
-	decode := func(text string) []byte {
-		raw, err := base64.RawURLEncoding.DecodeString(text)
-		if err != nil {
-			b.t.Fatal(err)
-		}
-		return raw
-	}
-	public, err := ecdh.P256().NewPublicKey(append(append([]byte{4}, decode(key.X)...), decode(key.Y)...))
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	ephemeral, err := ecdh.P256().GenerateKey(rand.Reader)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	kid, err := newel.ParseID[newel.PhoneKeyID](key.KeyID)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	iv := make([]byte, 12)
-	_, _ = rand.Read(iv)
-	sealed, err := recording.Seal(d.ID, d.Encode(), kid, public, ephemeral, iv)
-	if err != nil {
-		b.t.Fatal(err)
-	}
+	sealed := phone.Seal(b.t, b.day("", "").SealKey, d.ID, d.Encode())
 	body, err := json.Marshal(sealed)
 	if err != nil {
 		b.t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -35,6 +36,7 @@ type site struct {
 	handler http.Handler
 	app     *app.App
 	store   *postgres.DB
+	hasher  *countingHasher
 	logs    *logBuffer
 	clock   *clock
 }
@@ -62,13 +64,30 @@ func newBareSite(t testing.TB, base string) *site {
 	s := &site{World: &fixture.World{DB: pgtest.New(t)}, t: t, logs: &logBuffer{}, clock: &clock{now: time.Date(2026, 3, 12, 9, 30, 0, 0, time.UTC)}}
 	log := slog.New(slog.NewJSONHandler(s.logs, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	s.store = postgres.FromPool(s.DB.App, s.clock.Now)
-	s.app = app.New(s.store, log, s.clock.Now)
+	s.hasher = &countingHasher{Hasher: account.NewHasher(account.DefaultCost)}
+	s.app = app.New(s.store, log, s.clock.Now).WithHasher(s.hasher)
 	s.server = New(Options{
 		App: s.app, Store: memstore.NewWithCleanupInterval(0), Messages: messages, Log: log, Base: u,
 		Schema: migrations.Latest(), Now: s.clock.Now,
 	})
 	s.handler = s.server.Handler()
 	return s
+}
+
+// countingHasher counts how often passwords are hashed or checked.
+type countingHasher struct {
+	*account.Hasher
+	runs atomic.Int64
+}
+
+func (h *countingHasher) Hash(ctx context.Context, password string) (string, error) {
+	h.runs.Add(1)
+	return h.Hasher.Hash(ctx, password)
+}
+
+func (h *countingHasher) Check(ctx context.Context, hash, password string) (ok, outdated bool, err error) {
+	h.runs.Add(1)
+	return h.Hasher.Check(ctx, hash, password)
 }
 
 // clock is a clock that a test sets.

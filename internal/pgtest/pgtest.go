@@ -5,9 +5,12 @@ package pgtest
 import (
 	"context"
 	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"hash/fnv"
+	"io/fs"
 	"net/url"
 	"os"
 	"strings"
@@ -45,7 +48,19 @@ type Template struct {
 // failed test keeps its database and logs how to connect to it.
 func New(t testing.TB) *DB {
 	t.Helper()
-	return NewWith(t, Template{Key: migrations.Hash(), Migrate: migrations.Up})
+	return NewWith(t, Template{Key: schemaHash(), Migrate: migrations.Up})
+}
+
+// schemaHash changes whenever a migration changes.
+func schemaHash() string {
+	h := sha256.New()
+	names, _ := fs.Glob(migrations.FS, "*.sql") // sorted
+	for _, name := range names {
+		b, _ := migrations.FS.ReadFile(name)
+		fmt.Fprintf(h, "%s %d\n", name, len(b))
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil))[:16]
 }
 
 // NewWith returns a database cloned from another template.

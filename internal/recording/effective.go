@@ -50,14 +50,6 @@ func ParseSent(text string) (Sent, error) {
 	return Sent{t, &n}, nil
 }
 
-// String returns the header's value.
-func (s Sent) String() string {
-	if s.MS == nil {
-		return string(s.At)
-	}
-	return fmt.Sprintf("%s; ms=%d", s.At, *s.MS)
-}
-
 // Arrival describes how the document that determines a recording's times
 // arrived: the first closing one.
 type Arrival struct {

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
 	"newel/internal/newel"
@@ -155,10 +156,14 @@ func TestEffectiveIsSaneForAnyClocks(t *testing.T) {
 
 func TestParseSent(t *testing.T) {
 	t.Parallel()
-	for _, text := range []string{"", "2026-03-09T18:40:00+08:00", "2026-03-09T18:40:00.250+08:00; ms=588000"} {
-		s, err := ParseSent(text)
-		if err != nil || s.String() != text {
-			t.Errorf("ParseSent(%q) = %v, %v", text, s, err)
+	for text, want := range map[string]Sent{
+		"":                          {},
+		"2026-03-09T18:40:00+08:00": {At: "2026-03-09T18:40:00+08:00"},
+		"2026-03-09T18:40:00.250+08:00; ms=588000": {At: "2026-03-09T18:40:00.250+08:00", MS: ms(588_000)},
+	} {
+		got, err := ParseSent(text)
+		if diff := cmp.Diff(want, got); diff != "" || err != nil {
+			t.Errorf("ParseSent(%q): %v %s", text, err, diff)
 		}
 	}
 	for _, text := range []string{"now", "2026-03-09T18:40:00+08:00; ms=", "2026-03-09T18:40:00+08:00; ms=-1", "2026-03-09T18:40:00+08:00; ms=9999999999"} {

@@ -131,21 +131,3 @@ func sealCipher(shared, epk []byte) (cipher.AEAD, error) {
 	}
 	return cipher.NewGCM(block)
 }
-
-// Seal encrypts a document to the server's public key as a phone does, for
-// tests and tools. The ephemeral key and nonce must both be fresh.
-func Seal(id newel.RecordingID, body []byte, kid newel.PhoneKeyID, to *ecdh.PublicKey, ephemeral *ecdh.PrivateKey, iv []byte) (Sealed, error) {
-	shared, err := ephemeral.ECDH(to)
-	if err != nil {
-		return Sealed{}, fmt.Errorf("seal %s: %w", id, err)
-	}
-	epk := ephemeral.PublicKey().Bytes()
-	aead, err := sealCipher(shared, epk)
-	if err != nil {
-		return Sealed{}, err
-	}
-	b64 := base64.RawURLEncoding.EncodeToString
-	return Sealed{
-		Contract: Contract, ID: id, Key: kid, EPK: b64(epk), IV: b64(iv), Data: b64(aead.Seal(nil, iv, body, []byte(id.String()))),
-	}, nil
-}
