@@ -856,7 +856,7 @@ func shellTeach(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 65, "</h2><p class=\"w\" data-if=\"say\" data-t=\"say\"></p><fieldset class=\"chips tongues\" data-if=\"say_in\"><legend>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 65, "</h2><p class=\"w\" data-if=\"say\" data-t=\"say\"></p><fieldset class=\"chips languages\" data-if=\"say_in\"><legend>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

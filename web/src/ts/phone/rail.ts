@@ -3,7 +3,7 @@
 import type { Answer, Kit } from "./contract";
 import { namedPeople, conditionsToCheck, instructionIn } from "./fits";
 import { bar } from "./teach";
-import { chip, sayIn, tongues } from "./tongues";
+import { chip, sayIn, languageChips } from "./saychips";
 import { mark, part, say } from "./words";
 
 const USUAL = 5; // trials, if the step does not say
@@ -99,7 +99,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
       present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
       fits: conditionsToCheck(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
-      say_in: tongues(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
+      say_in: languageChips(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
       of: kit.targets.map((t, i) => chip("of", t.key, t.name, i === 0)),
       rail: posts(kit),
       several: severalRows(kit),

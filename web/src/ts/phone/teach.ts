@@ -3,7 +3,7 @@
 import type { Kit, Target } from "./contract";
 import type { Pictures } from "./pictures";
 import { instructionIn } from "./fits";
-import { sayIn, tongues } from "./tongues";
+import { sayIn, languageChips } from "./saychips";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
 
@@ -80,7 +80,7 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
     if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
     do: { read: () => s.read?.() },
     href: { record: "/record/" + s.placement },
-    slot: { say_in: tongues(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
+    slot: { say_in: languageChips(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });
   const said = Array.from(f.querySelectorAll<HTMLElement>('[data-t="say"]'));
   said.forEach((e) => sayIn(e, instructionIn(kit, s.say)));

@@ -17,7 +17,7 @@ export function chip(name: string, value: string, label: string, checked: boolea
 }
 
 /** The languages with exact words; the choice is remembered. */
-export function tongues(kit: Kit, lang: string | undefined, shown: () => HTMLElement[]): Node[] {
+export function languageChips(kit: Kit, lang: string | undefined, shown: () => HTMLElement[]): Node[] {
   const now = instructionIn(kit, lang).lang;
   return (kit.say_in ?? []).map((s) => {
     const f = chip("say_in", s.lang, s.name, s.lang === now);
