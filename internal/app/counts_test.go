@@ -130,7 +130,7 @@ func TestTargetsOneByOne(t *testing.T) {
 		if got := kitTargets(kit); err != nil || got != want || !kit.OneByOne {
 			t.Errorf("kit %q, want %q: %v", got, want, err)
 		}
-		if p := s.progress(t, placement); p.Said.Run != (criterion.Progress{Have: met, Need: 3}) {
+		if p := s.progress(t, placement); p.Said.Run != (criterion.Run{Have: met, Need: 3}) {
 			t.Errorf("run %+v, want %d", p.Said.Run, met)
 		}
 	}

@@ -16,8 +16,8 @@ import (
 )
 
 // EvaluatorVersion changes whenever the same case could return a different
-// reading.
-const EvaluatorVersion = 1
+// reading. Version 1 had the rules 2.1, version 2 has the rules 2.2.
+const EvaluatorVersion = 2
 
 // Comparison is the side of its number on which a goal is met.
 type Comparison int

@@ -51,8 +51,9 @@ func (d demoSeries) toCase() Case {
 	return c
 }
 
-// TestDemo: the expected readings were written down with the demonstration
-// data, independently of this package.
+// TestDemo: at which session each series is met was written down with the
+// demonstration data, independently of this package. All series have fewer than
+// 12 sessions, too few to ask about a gain, or are met.
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b, err := os.ReadFile("testdata/demo.json")

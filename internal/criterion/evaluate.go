@@ -21,12 +21,15 @@ func Evaluate(c Case) (Reading, error) {
 func (e *evaluation) reading() Reading {
 	r := Reading{
 		Criterion: e.criterion.String(),
-		Run:       Progress{Have: e.run, Need: e.criterion.Window.Need},
+		Run:       Run{Have: e.run, Need: e.criterion.Window.Need},
 		Lacking:   e.lacking(),
 		Flags:     e.flags(),
 		Sessions:  e.sessionReadings(),
 		Estimate:  e.estimate(),
 		IdleFrom:  e.idleFrom(),
+		Progress:  e.progress(),
+		Evidence:  e.evidence(),
+		Totals:    e.totals(),
 	}
 	if e.met >= 0 {
 		id := e.counted[e.met].ID

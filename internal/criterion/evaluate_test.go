@@ -16,80 +16,80 @@ func TestWindowAndBreadth(t *testing.T) {
 		name, criterion string
 		sessions        []string
 		met             string
-		run             Progress
+		run             Run
 		lacking         string
 	}{
-		{"nothing yet", "80% in 3 sessions", nil, "", Progress{0, 3}, "sessions 0/3"},
-		{"nothing yet, breadth", "80% in 3 sessions, across 2 days, across 2 people, across 2 places", nil, "", Progress{0, 3}, "sessions 0/3 days 0/2 people 0/2 places 0/2"},
-		{"one trial", "100% in 1 session", series("1/1"), "s1", Progress{1, 1}, ""},
-		{"a run of two", "80% in 3 sessions", series("8/10 7/10 8/10 9/10"), "", Progress{2, 3}, "sessions 2/3"},
-		{"met, then lost", "80% in 2 sessions", series("8/10 8/10 1/10"), "s2", Progress{2, 2}, ""},
-		{"80 % of 3 is 3", "80% in 1 session", series("2/3"), "", Progress{0, 1}, "sessions 0/1"},
-		{"8 of 9 is not 88.9 %", "88.9% in 1 session", series("8/9"), "", Progress{0, 1}, "sessions 0/1"},
-		{"66.7 is more than 2 of 3", "66.7% in 1 session", series("2/3"), "", Progress{0, 1}, "sessions 0/1"},
-		{"66.6 is not", "66.6% in 1 session", series("2/3"), "s1", Progress{1, 1}, ""},
-		{"above is strict", "above 80% in 1 session", series("8/10 81/100"), "s2", Progress{1, 1}, ""},
-		{"below is strict", "below 80% in 1 session", series("8/10 79/100"), "s2", Progress{1, 1}, ""},
-		{"at most", "at most 80% in 1 session", series("9/10 8/10"), "s2", Progress{1, 1}, ""},
+		{"nothing yet", "80% in 3 sessions", nil, "", Run{0, 3}, "sessions 0/3"},
+		{"nothing yet, breadth", "80% in 3 sessions, across 2 days, across 2 people, across 2 places", nil, "", Run{0, 3}, "sessions 0/3 days 0/2 people 0/2 places 0/2"},
+		{"one trial", "100% in 1 session", series("1/1"), "s1", Run{1, 1}, ""},
+		{"a run of two", "80% in 3 sessions", series("8/10 7/10 8/10 9/10"), "", Run{2, 3}, "sessions 2/3"},
+		{"met, then lost", "80% in 2 sessions", series("8/10 8/10 1/10"), "s2", Run{2, 2}, ""},
+		{"80 % of 3 is 3", "80% in 1 session", series("2/3"), "", Run{0, 1}, "sessions 0/1"},
+		{"8 of 9 is not 88.9 %", "88.9% in 1 session", series("8/9"), "", Run{0, 1}, "sessions 0/1"},
+		{"66.7 is more than 2 of 3", "66.7% in 1 session", series("2/3"), "", Run{0, 1}, "sessions 0/1"},
+		{"66.6 is not", "66.6% in 1 session", series("2/3"), "s1", Run{1, 1}, ""},
+		{"above is strict", "above 80% in 1 session", series("8/10 81/100"), "s2", Run{1, 1}, ""},
+		{"below is strict", "below 80% in 1 session", series("8/10 79/100"), "s2", Run{1, 1}, ""},
+		{"at most", "at most 80% in 1 session", series("9/10 8/10"), "s2", Run{1, 1}, ""},
 		{
 			"a run longer than the window, for breadth", "80% in 2 sessions, across 2 people",
 			[]string{"8/10 by=ana", "8/10 by=ana", "8/10 by=ana", "8/10 by=ben"},
 			"s4",
-			Progress{4, 2},
+			Run{4, 2},
 			"",
 		},
 		{
 			"a run longer than the window, not capped", "80% in 2 sessions, across 2 people",
 			times(4, "8/10 by=ana"), "",
-			Progress{4, 2},
+			Run{4, 2},
 			"people 1/2",
 		},
-		{"no person named counts as none", "80% in 1 session, across 1 person", series("8/10"), "", Progress{1, 1}, "people 0/1"},
-		{"two on one day", "80% in 2 sessions, across 2 days", []string{"8/10 day=1", "8/10 day=1"}, "", Progress{2, 2}, "days 1/2"},
-		{"places", "80% in 2 sessions, across 2 places", []string{"8/10 place=home", "8/10 place=park"}, "s2", Progress{2, 2}, ""},
-		{"2 of the last 3", "80% in 2 of the last 3 sessions", series("8/10 1/10 8/10"), "s3", Progress{2, 2}, ""},
-		{"too far apart", "80% in 2 of the last 3 sessions", series("8/10 1/10 1/10 8/10"), "", Progress{1, 2}, "sessions 1/2"},
-		{"fewer than n exist", "80% in 2 of the last 5 sessions", series("8/10 8/10"), "s2", Progress{2, 2}, ""},
+		{"no person named counts as none", "80% in 1 session, across 1 person", series("8/10"), "", Run{1, 1}, "people 0/1"},
+		{"two on one day", "80% in 2 sessions, across 2 days", []string{"8/10 day=1", "8/10 day=1"}, "", Run{2, 2}, "days 1/2"},
+		{"places", "80% in 2 sessions, across 2 places", []string{"8/10 place=home", "8/10 place=park"}, "s2", Run{2, 2}, ""},
+		{"2 of the last 3", "80% in 2 of the last 3 sessions", series("8/10 1/10 8/10"), "s3", Run{2, 2}, ""},
+		{"too far apart", "80% in 2 of the last 3 sessions", series("8/10 1/10 1/10 8/10"), "", Run{1, 2}, "sessions 1/2"},
+		{"fewer than n exist", "80% in 2 of the last 5 sessions", series("8/10 8/10"), "s2", Run{2, 2}, ""},
 		{
 			"of the last n, breadth over those among them", "80% in 2 of the last 3 sessions, across 2 people",
 			[]string{"8/10 by=ana", "8/10 by=ben", "1/10", "1/10"},
 			"s2",
-			Progress{2, 2},
+			Run{2, 2},
 			"",
 		},
 		{
 			"of the last n, breadth that has left the window", "80% in 2 of the last 3 sessions, across 2 people",
 			[]string{"8/10 by=ben", "1/10", "8/10", "8/10 by=ana"},
 			"",
-			Progress{2, 2},
+			Run{2, 2},
 			"people 1/2",
 		},
 		{
 			"it must be satisfied at a qualifying session", "80% in 2 of the last 4 sessions, across 2 days",
 			[]string{"8/10 day=1", "8/10 day=1", "1/10 day=2"},
 			"",
-			Progress{2, 2},
+			Run{2, 2},
 			"days 1/2",
 		},
-		{"a barred session breaks the run", "80% in 3 sessions", []string{"8/10", "8/10", "10/10 early=distress", "8/10"}, "", Progress{1, 3}, "sessions 1/3"},
-		{"an excluded session does not", "80% in 3 sessions", []string{"8/10", "8/10", "0/10 void", "0/10 kind=baseline", "count=3/60", "8/10"}, "s6", Progress{3, 3}, ""},
+		{"a barred session breaks the run", "80% in 3 sessions", []string{"8/10", "8/10", "10/10 early=distress", "8/10"}, "", Run{1, 3}, "sessions 1/3"},
+		{"an excluded session does not", "80% in 3 sessions", []string{"8/10", "8/10", "0/10 void", "0/10 kind=baseline", "count=3/60", "8/10"}, "s6", Run{3, 3}, ""},
 		{
 			"both goals", "80% in 2 sessions, and a response within 5 seconds",
 			[]string{"8/10 lat=5", "8/10 lat=5.01", "8/10 lat=5", "8/10", "8/10 lat=4"},
 			"s5",
-			Progress{2, 2},
+			Run{2, 2},
 			"",
 		},
-		{"each target, the worst", "80% in 1 session, each target", []string{"8/10 target=cup"}, "", Progress{0, 1}, "sessions 0/1"},
-		{"rate", "2 per minute in 1 session", series("count=9/300 count=10/300"), "s2", Progress{1, 1}, ""},
-		{"minutes in total", "2 minutes in total in 1 session", series("dur=60,59.9 dur=60,60"), "s2", Progress{1, 1}, ""},
-		{"at longest", "at most 30 seconds at longest in 1 session", series("dur=1,31 dur=30,30"), "s2", Progress{1, 1}, ""},
-		{"on average", "30 seconds on average in 1 session", series("dur=1,58 dur=1,59"), "s2", Progress{1, 1}, ""},
-		{"intervals", "50% of intervals in 1 session", series("int=1,0,0 int=1,0"), "s2", Progress{1, 1}, ""},
-		{"errors", "1 error in 1 session", series("8/10 9/10"), "s2", Progress{1, 1}, ""},
-		{"first trial", "first trial correct in 1 session", series("0/3 1/3"), "s2", Progress{1, 1}, ""},
-		{"with help", "80% with help up to model in 1 session", []string{"0/10 with=full_physical*9", "0/10 with=model*8"}, "s2", Progress{1, 1}, ""},
-		{"latency over the limit", "a response within 999999 seconds in 1 session", []string{"5/5 over", "5/5 lat=999999"}, "s2", Progress{1, 1}, ""},
+		{"each target, the worst", "80% in 1 session, each target", []string{"8/10 target=cup"}, "", Run{0, 1}, "sessions 0/1"},
+		{"rate", "2 per minute in 1 session", series("count=9/300 count=10/300"), "s2", Run{1, 1}, ""},
+		{"minutes in total", "2 minutes in total in 1 session", series("dur=60,59.9 dur=60,60"), "s2", Run{1, 1}, ""},
+		{"at longest", "at most 30 seconds at longest in 1 session", series("dur=1,31 dur=30,30"), "s2", Run{1, 1}, ""},
+		{"on average", "30 seconds on average in 1 session", series("dur=1,58 dur=1,59"), "s2", Run{1, 1}, ""},
+		{"intervals", "50% of intervals in 1 session", series("int=1,0,0 int=1,0"), "s2", Run{1, 1}, ""},
+		{"errors", "1 error in 1 session", series("8/10 9/10"), "s2", Run{1, 1}, ""},
+		{"first trial", "first trial correct in 1 session", series("0/3 1/3"), "s2", Run{1, 1}, ""},
+		{"with help", "80% with help up to model in 1 session", []string{"0/10 with=full_physical*9", "0/10 with=model*8"}, "s2", Run{1, 1}, ""},
+		{"latency over the limit", "a response within 999999 seconds in 1 session", []string{"5/5 over", "5/5 lat=999999"}, "s2", Run{1, 1}, ""},
 	} {
 		r := mustEvaluate(t, caseOf(c.criterion, c.sessions...))
 		met := ""
@@ -187,7 +187,7 @@ func TestStatus(t *testing.T) {
 		{name: "three", sessions: times(3, "5/10"), want: "under_way"},
 		{name: "six days without", sessions: times(2, "5/10"), want: "gathering", change: later(7)},
 		{name: "seven days without", sessions: times(2, "5/10"), want: "idle idle(s2)", change: later(8)},
-		{name: "stalled before idle", sessions: times(8, "5/10"), want: "stalled flat(" + span(1, 8) + ") idle(s8)", change: later(8)},
+		{name: "stalled before idle", sessions: times(12, "5/10"), want: "stalled flat(" + span(1, 12) + ") idle(s12)", change: later(8)},
 		{name: "met is never idle", sessions: times(3, "9/10"), want: "met@s3", change: later(100)},
 		{name: "idle off", sessions: times(2, "5/10"), want: "gathering", change: func(c *Case) {
 			later(100)(c)
@@ -329,8 +329,8 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// TestOnceMet checks that later sessions change only the estimate, the list,
-// distress and maintenance.
+// TestOnceMet checks that later sessions change only the estimate, the totals,
+// the list, distress and maintenance.
 func TestOnceMet(t *testing.T) {
 	t.Parallel()
 	words := times(3, "9/10")
@@ -339,7 +339,11 @@ func TestOnceMet(t *testing.T) {
 	if before.Estimate == nil || after.Estimate == nil || before.Estimate.Percent <= after.Estimate.Percent {
 		t.Errorf("estimates %v %v", before.Estimate, after.Estimate)
 	}
+	if before.Evidence == nil || before.Totals == nil || after.Progress != nil {
+		t.Errorf("evidence %v, totals %v, progress %v", before.Evidence, before.Totals, after.Progress)
+	}
 	before.Sessions, after.Sessions, before.Estimate, after.Estimate = nil, nil, nil, nil
+	before.Totals, after.Totals = nil, nil
 	if diff := cmp.Diff(before, after); diff != "" {
 		t.Errorf("later sessions changed more: %s", diff)
 	}
@@ -420,10 +424,31 @@ func TestReadingAsJSON(t *testing.T) {
   "trials": 10,
   "percent": 80,
   "low": 49,
-  "high": 94.5
+  "high": 94.5,
+  "session": null
  },
  "forecast": null,
- "idle_from": "2026-03-11"
+ "idle_from": "2026-03-11",
+ "progress": null,
+ "evidence": null,
+ "totals": {
+  "people": {
+   "sessions": [
+    "s1"
+   ],
+   "from": "2026-03-01",
+   "to": "2026-03-01",
+   "parts": [
+    {
+     "name": "ana",
+     "sessions": 1,
+     "correct": 8,
+     "trials": 10
+    }
+   ]
+  },
+  "places": null
+ }
 }`
 	if diff := cmp.Diff(want, string(got)); diff != "" {
 		t.Error(diff)

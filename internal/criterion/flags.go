@@ -11,26 +11,30 @@ import (
 // decision rules, not looked up); the rest come from the simulation in
 // docs/simulation.md.
 const (
-	gainSessions = 8 // sessions within which a gain must show
-	enough       = 6 // sessions for a first judgement
-	recent       = 3 // latest sessions, compared with those before
-	before       = 5 // earlier sessions to compare them with
+	recent        = 3 // latest sessions, compared with those before
+	fallingEnough = 8 // sessions for a first judgement
+	fallingBefore = 8 // earlier sessions to compare the latest with
+	slowerEnough  = 6
+	slowerBefore  = 5
 )
 
 // rule is one flag's rule. It returns the sessions the flag is based on and
 // whether it is raised.
 type rule func(e *evaluation) (restsOn []*judged, raised bool)
 
-// unmetRules lists the rules that apply while the criterion is not met, in
-// order.
-var unmetRules = []struct {
+type flagRule struct {
 	kind FlagKind
 	rule rule
-}{
+}
+
+// unmetRules lists the rules that apply while the criterion is not met, in
+// order.
+var unmetRules = []flagRule{
 	{Falling, (*evaluation).falling},
-	{Flat, (*evaluation).flat},
-	{Uneven, (*evaluation).uneven},
-	{Long, (*evaluation).tooLong},
+	{Flat, unlessAlmostThere((*evaluation).flat)},
+	{Uneven, unlessAlmostThere((*evaluation).uneven)},
+	{Long, unlessAlmostThere((*evaluation).tooLong)},
+	{Close, (*evaluation).closeToGoal},
 	{Floor, (*evaluation).atFloor},
 	{HelpBound, (*evaluation).helpBound},
 	{HelpStuck, (*evaluation).helpStuck},
@@ -108,45 +112,12 @@ func anyQualifies(list []*judged) bool {
 	return false
 }
 
-// notGaining reports whether nothing in the last 8 sessions of the stretch
-// indicates progress toward any goal that the latest session does not meet.
-func (e *evaluation) notGaining() bool {
-	if len(e.stretch) < gainSessions || e.reachesAll(last(e.stretch)) {
-		return false
-	}
-	eight := latest(e.stretch, gainSessions)
-	for i, y := range e.yards {
-		if last(eight).reaches[i] {
-			continue
-		}
-		values := ruleValues(eight, i)
-		earlier, later := measure.Mean(values[:gainSessions/2]), measure.Mean(values[gainSessions/2:])
-		if !y.trendBelow(values, 1, 5) || y.gained(earlier, later) {
-			return false
-		}
-	}
-	return true
-}
-
-// gained reports whether the later mean is better by at least 10 points, or
-// 10 % of the earlier mean.
-func (y *yardstick) gained(earlier, later measure.Value) bool {
-	switch {
-	case later.Over:
-		return false
-	case earlier.Over:
-		return true
-	case y.better(later, earlier) <= 0:
-		return false
-	}
-	return !y.lead(later, earlier).Less(y.amount(10, 10, earlier))
-}
-
+// falling: the latest sessions are clearly worse than the ones before.
 func (e *evaluation) falling() ([]*judged, bool) {
-	if len(e.stretch) < enough || e.latestQualifies() {
+	if len(e.stretch) < fallingEnough || e.latestQualifies() {
 		return nil, false
 	}
-	y, restsOn := e.yards[0], latest(e.stretch, recent+before)
+	y, restsOn := e.yards[0], latest(e.stretch, recent+fallingBefore)
 	values := ruleValues(restsOn, 0)
 	old, new := values[:len(values)-recent], values[len(values)-recent:]
 	earlier, later := measure.Mean(old), measure.Mean(new)
@@ -159,49 +130,16 @@ func (e *evaluation) falling() ([]*judged, bool) {
 			return nil, false
 		}
 	}
-	if !later.Over && y.lead(earlier, later).Less(y.amount(20, 25, earlier)) {
+	if !later.Over && y.lead(earlier, later).Less(y.amount(25, 25, earlier)) {
 		return nil, false
 	}
 	return restsOn, true
 }
 
-func (e *evaluation) flat() ([]*judged, bool) {
-	eight := latest(e.stretch, gainSessions)
-	if !e.notGaining() || anyQualifies(eight) {
-		return nil, false
-	}
-	if e.plannedHelp() && e.criterion.Goal.Measure == Accuracy {
-		mean := measure.Mean(ruleValues(latest(eight, gainSessions/2), 0))
-		if !mean.Number.Less(exact.Int(90)) {
-			return nil, false
-		}
-	}
-	return eight, true
-}
-
-func (e *evaluation) uneven() ([]*judged, bool) {
-	eight := latest(e.stretch, gainSessions)
-	if !e.notGaining() || !anyQualifies(eight) || last(eight).qualifies {
-		return nil, false
-	}
-	for _, j := range eight {
-		if j.satisfied {
-			return nil, false
-		}
-	}
-	return eight, true
-}
-
-func (e *evaluation) tooLong() ([]*judged, bool) {
-	if len(e.counted) < e.long || e.latestQualifies() || !e.notGaining() {
-		return nil, false
-	}
-	return e.counted, true
-}
-
+// slower: the latest sessions took clearly longer than the ones before.
 func (e *evaluation) slower() ([]*judged, bool) {
-	restsOn := latest(e.rated, recent+before)
-	if len(restsOn) < enough {
+	restsOn := latest(e.rated, recent+slowerBefore)
+	if len(restsOn) < slowerEnough {
 		return nil, false
 	}
 	for i, y := range e.yards {

@@ -40,37 +40,41 @@ func off(kinds ...FlagKind) func(c *Case) {
 
 func TestFalling(t *testing.T) {
 	t.Parallel()
+	eight := join(times(5, "8/10"), times(3, "5/10"))
+	barred := join(eight, []string{"9/10 early=distress"})
 	checkFlags(t, []flagCase{
-		{name: "by exactly 20 points", sessions: series("7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(1, 6) + ")"},
-		{name: "by less", sessions: series("70/100 70/100 70/100 51/100 50/100 50/100"), want: "under_way"},
-		{name: "five sessions are too few", sessions: series("9/10 7/10 5/10 5/10 5/10"), want: "under_way"},
-		{name: "one not worse than the median", sessions: series("8/10 5/10 5/10 4/10 5/10 0/10"), want: "under_way"},
-		{name: "the latest qualifies", criterion: "50% in 9 sessions", sessions: series("9/10 9/10 9/10 5/10 5/10 5/10"), want: "under_way"},
-		{name: "based on the last eight", sessions: series("1/10 7/10 7/10 7/10 7/10 7/10 5/10 5/10 5/10"), want: "stalled falling(" + span(2, 9) + ") flat(" + span(2, 9) + ")"},
+		{name: "80 to 50", criterion: "90% in 3 sessions", sessions: eight, want: "stalled falling(" + span(1, 8) + ")"},
+		{name: "seven sessions are too few", criterion: "90% in 3 sessions", sessions: eight[1:], want: "under_way"},
+		{name: "by exactly 25 points", criterion: "90% in 3 sessions", sessions: join(times(5, "80/100"), times(3, "55/100")), want: "stalled falling(" + span(1, 8) + ")"},
+		{name: "80 to 56.7", criterion: "90% in 3 sessions", sessions: join(times(5, "8/10"), series("6/10 6/10 5/10")), want: "under_way"},
+		{name: "one not worse than the median", sessions: series("8/10 8/10 5/10 5/10 5/10 4/10 5/10 0/10"), want: "under_way"},
+		{name: "the latest qualifies", criterion: "50% in 9 sessions", sessions: join(times(5, "9/10"), times(3, "5/10")), want: "under_way"},
+		{
+			name: "based on the last eleven", criterion: "90% in 3 sessions",
+			sessions: join([]string{"0/10"}, times(8, "8/10"), times(3, "5/10")), want: "stalled falling(" + span(2, 12) + ")", change: off(Flat),
+		},
+		{name: "a good spell nine before is ignored", criterion: "99% in 3 sessions", sessions: join(times(2, "9/10"), times(8, "6/10"), times(3, "4/10")), want: "under_way", change: off(Flat)},
 		{
 			name: "a barred session after it does not qualify", criterion: "50% in 9 sessions",
-			sessions: append(series("9/10 9/10 9/10 5/10 5/10 5/10"), "9/10 early=distress"),
-			want:     "stalled falling(" + span(1, 6) + ") distress(s7)",
+			sessions: join(times(5, "9/10"), times(3, "5/10"), barred[8:]), want: "stalled falling(" + span(1, 8) + ") distress(s9)",
 		},
-		{name: "off", sessions: series("7/10 7/10 7/10 5/10 5/10 5/10"), want: "under_way", change: off(Falling)},
+		{name: "off", criterion: "90% in 3 sessions", sessions: eight, want: "under_way", change: off(Falling)},
 		{
 			name: "a rate by a quarter", criterion: "20 per minute in 3 sessions",
-			sessions: series("count=8/60 count=8/60 count=8/60 count=6/60 count=6/60 count=6/60"),
-			want:     "stalled falling(" + span(1, 6) + ")",
+			sessions: join(times(5, "count=8/60"), times(3, "count=6/60")), want: "stalled falling(" + span(1, 8) + ")",
 		},
 		{
-			name: "a rate by less than a quarter", criterion: "20 per minute in 3 sessions",
-			sessions: series("count=80/60 count=80/60 count=80/60 count=60/60 count=60/60 count=61/60"),
-			want:     "under_way", change: func(c *Case) { c.Criterion = "200 per minute in 3 sessions" },
+			name: "a rate by less than a quarter", criterion: "200 per minute in 3 sessions",
+			sessions: join(times(5, "count=80/60"), series("count=60/60 count=60/60 count=61/60")), want: "under_way",
 		},
 		{
 			name: "errors growing", criterion: "at most 1 error in 3 sessions",
-			sessions: series("8/10 8/10 8/10 6/10 6/10 6/10"), want: "stalled falling(" + span(1, 6) + ")",
+			sessions: join(times(5, "8/10"), times(3, "6/10")), want: "stalled falling(" + span(1, 8) + ")",
 		},
 		{
 			name: "latency running over the limit", criterion: "a response within 2 seconds in 3 sessions",
-			sessions: append(all(times(3, "5/5"), "lat=4"), all(times(3, "5/5"), "over")...),
-			want:     "stalled falling(" + span(1, 6) + ") slower(" + span(1, 6) + ")",
+			sessions: join(all(times(5, "5/5"), "lat=4"), all(times(3, "5/5"), "over")),
+			want:     "stalled falling(" + span(1, 8) + ") slower(" + span(1, 8) + ")",
 		},
 		{
 			name: "latency over the limit before", criterion: "a response within 2 seconds in 3 sessions",
@@ -79,7 +83,7 @@ func TestFalling(t *testing.T) {
 		},
 		{
 			name:     "a change of planned help starts over",
-			sessions: join(all(times(3, "7/10"), "plan=model"), series("4/10 4/10 4/10")),
+			sessions: join(all(times(5, "7/10"), "plan=model"), times(3, "3/10")),
 			want:     "under_way",
 		},
 		{
@@ -89,132 +93,224 @@ func TestFalling(t *testing.T) {
 		},
 		{
 			name: "probes only", criterion: "80% in 3 sessions, probes only",
-			sessions: join(all(times(5, "7/10"), "kind=probe"), all(times(3, "2/10"), "kind=probe")),
-			want:     "stalled falling(" + span(1, 8) + ") flat(" + span(1, 8) + ")",
+			sessions: all(join(times(5, "7/10"), times(3, "2/10")), "kind=probe"),
+			want:     "stalled falling(" + span(1, 8) + ")",
 		},
 	})
 }
 
 func TestFlatAndUneven(t *testing.T) {
 	t.Parallel()
+	uneven := series("5/10 8/10 5/10 5/10 8/10 5/10 5/10 8/10 5/10 8/10 5/10 5/10")
 	checkFlags(t, []flagCase{
-		{name: "flat at eight", sessions: times(8, "5/10"), want: "stalled flat(" + span(1, 8) + ")"},
-		{name: "not at seven", sessions: times(7, "5/10"), want: "under_way"},
-		{name: "based on the last eight", sessions: times(9, "5/10"), want: "stalled flat(" + span(2, 9) + ")"},
-		{name: "a gain of exactly 10 points", sessions: join(times(4, "5/10"), times(4, "6/10")), want: "under_way"},
-		// Trend 0: each mean falls within it; the mean gains 10 points.
-		{name: "a gain of the mean without a trend", sessions: series("7/10 6/10 5/10 2/10 7/10 6/10 6/10 5/10"), want: "under_way"},
-		// 8 rising and 3 falling of 28 pairs: 5/28 is below 0.2, and 5 points
-		// are not a gain.
-		{name: "a small trend is not progress", sessions: series("50/100 50/100 50/100 52/100 51/100 51/100 50/100 50/100"), want: "stalled flat(" + span(1, 8) + ")"},
-		{name: "a trend of 6/28", sessions: series("50/100 50/100 50/100 50/100 50/100 50/100 50/100 51/100"), want: "under_way"},
-		{name: "uneven", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 5/10"), want: "stalled uneven(" + span(1, 8) + ")"},
-		{name: "the last qualifies", sessions: series("5/10 9/10 5/10 9/10 5/10 9/10 5/10 9/10"), want: "under_way"},
+		{name: "flat at twelve", sessions: times(12, "5/10"), want: "stalled flat(" + span(1, 12) + ")"},
+		{name: "not at eleven", sessions: times(11, "5/10"), want: "under_way"},
+		{name: "based on the last eighteen", sessions: times(19, "5/10"), want: "stalled flat(" + span(2, 19) + ")"},
+		{name: "a gain of exactly 10 points is none", sessions: join(times(8, "4/10"), times(4, "5/10")), want: "stalled flat(" + span(1, 12) + ")"},
+		{name: "a gain of 12.5 points", sessions: join(times(8, "40/100"), times(4, "525/1000")), want: "under_way"},
+		{name: "the middle is in neither third", sessions: join(times(5, "4/10"), times(7, "7/10"), times(5, "5/10")), want: "stalled flat(" + span(1, 17) + ")"},
+		{name: "thirteen of five trials are too few", sessions: times(13, "2/5"), want: "under_way"},
+		{name: "fourteen of five trials", sessions: times(14, "2/5"), want: "stalled flat(" + span(1, 14) + ")"},
+		{name: "twelve of eight trials", sessions: times(12, "4/8"), want: "stalled flat(" + span(1, 12) + ")"},
+		{name: "twelve of seven trials", sessions: times(12, "3/7"), want: "under_way"},
+		{name: "thirteen of seven trials", sessions: times(13, "3/7"), want: "stalled flat(" + span(1, 13) + ")"},
+		{name: "exactly ninety trials", sessions: join(times(6, "4/8"), times(6, "3/7")), want: "stalled flat(" + span(1, 12) + ")"},
+		{name: "a steady rise", sessions: series("2/10 2/10 2/10 3/10 3/10 3/10 4/10 4/10 4/10 5/10 5/10 5/10 6/10 6/10 6/10"), want: "under_way"},
+		{
+			name:     "risen, then level, at session 20",
+			sessions: join(series("1/10 1/10 2/10 3/10 4/10 5/10"), times(14, "6/10")), want: "under_way", change: off(Long),
+		},
+		{
+			name:     "risen, then level, at session 22",
+			sessions: join(series("1/10 1/10 2/10 3/10 4/10 5/10"), times(16, "6/10")),
+			want:     "stalled flat(" + span(5, 22) + ") long(" + span(1, 22) + ")",
+		},
+		{name: "uneven", sessions: uneven, want: "stalled uneven(" + span(1, 12) + ")"},
+		{name: "the last qualifies", sessions: append(uneven[:11:11], "8/10"), want: "under_way"},
+		{name: "one qualified, but not among the last eight", sessions: join(series("5/10 5/10 8/10"), times(9, "5/10")), want: "stalled flat(" + span(1, 12) + ")"},
 		{
 			name: "the window was satisfied, breadth not", criterion: "80% in 2 sessions, across 2 people",
-			sessions: all(series("5/10 9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"), want: "under_way",
+			sessions: all(join(times(6, "5/10"), series("9/10 9/10"), times(4, "5/10")), "by=ana"), want: "under_way",
 		},
-		{name: "off", sessions: times(8, "5/10"), want: "under_way", change: off(Flat)},
+		{name: "off", sessions: times(12, "5/10"), want: "under_way", change: off(Flat)},
 		{
-			name: "with planned help, rising counts", criterion: "80% in 3 sessions",
-			sessions: []string{
-				"0/10 with=model*2 plan=model", "0/10 with=model*3 plan=model", "0/10 with=model*4 plan=model", "0/10 with=model*5 plan=model",
-				"0/10 with=model*6 plan=model", "0/10 with=model*7 plan=model", "0/10 with=model*8 plan=model", "0/10 with=model*8 plan=model",
-			},
-			want: "under_way", change: off(Floor),
-		},
-		{
-			name: "with planned help, level at 80", sessions: times(8, "0/10 with=gesture*8 plan=model"),
-			want: "stalled flat(" + span(1, 8) + ")",
-		},
-		{
-			name: "with planned help, level at 90 it is stuck, not flat", sessions: times(8, "0/10 with=gesture*9 plan=model"),
-			want: "stalled help_stuck(" + span(3, 8) + ")",
-		},
-		{
-			name: "more help than planned does not count", sessions: times(8, "3/10 with=full_physical*7 plan=model"),
-			want: "stalled flat(" + span(1, 8) + ")",
-		},
-		{
-			name: "duration gaining a tenth", criterion: "60 seconds in total in 3 sessions",
-			sessions: join(times(4, "dur=20"), times(4, "dur=22")), want: "under_way",
-		},
-		{
-			name: "duration level", criterion: "60 seconds in total in 3 sessions",
-			sessions: times(8, "dur=20"), want: "stalled flat(" + span(1, 8) + ")",
-		},
-		{
-			name: "latency from over the limit is a gain", criterion: "a response within 2 seconds in 3 sessions",
-			sessions: join(times(4, "5/5 over"), series("5/5"), times(3, "5/5")),
-			want:     "stalled flat(" + span(1, 8) + ")",
-			change: func(c *Case) { // all over the limit: no gain
-				for i := range c.Sessions {
-					for j := range c.Sessions[i].Trials {
-						c.Sessions[i].Trials[j].None = true
-					}
-				}
-			},
-		},
-		{
-			name: "latency, only the earlier over the limit", criterion: "a response within 2 seconds in 3 sessions",
-			sessions: join(all(times(1, "5/5"), "over"), all(times(7, "5/5"), "lat=9")), want: "under_way",
-		},
-		{
-			name: "the second goal gains", criterion: "80% in 3 sessions, and a response within 5 seconds",
-			sessions: []string{
-				"9/10 lat=40", "9/10 lat=35", "9/10 lat=30", "9/10 lat=28", "9/10 lat=25", "9/10 lat=22", "9/10 lat=20", "9/10 lat=18",
-			},
+			name: "with planned help, rising counts",
+			sessions: join(times(4, "0/10 with=model*4 plan=model"), times(4, "0/10 with=model*5 plan=model"),
+				times(4, "0/10 with=model*6 plan=model")),
 			want: "under_way",
 		},
 		{
-			name: "the second goal does not", criterion: "80% in 3 sessions, and a response within 5 seconds",
-			sessions: all(times(8, "9/10"), "lat=20"), want: "stalled flat(" + span(1, 8) + ")",
+			name: "with planned help, level at 80", sessions: times(12, "0/10 with=gesture*8 plan=model"),
+			want: "stalled flat(" + span(1, 12) + ")",
 		},
 		{
-			name: "80 % of 3 is 3 of 3", sessions: times(8, "2/3"), want: "stalled flat(" + span(1, 8) + ")",
+			name: "with planned help, level at 90 it is stuck, not flat", sessions: times(12, "0/10 with=gesture*9 plan=model"),
+			want: "stalled help_stuck(" + span(7, 12) + ")",
+		},
+		{
+			name: "more help than planned does not count", sessions: times(12, "3/10 with=full_physical*7 plan=model"),
+			want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "a change of planned help starts over", sessions: join(all(times(8, "5/10"), "plan=model"), times(8, "5/10")),
+			want: "under_way",
+		},
+		{name: "probes are ignored", sessions: append(times(11, "5/10"), "5/10 kind=probe"), want: "under_way"},
+		{
+			name: "lower is better", criterion: "at most 20% in 3 sessions",
+			sessions: join(times(4, "5/10"), times(8, "4/10")), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "duration gaining exactly a tenth", criterion: "60 seconds in total in 3 sessions",
+			sessions: join(times(8, "dur=20"), times(4, "dur=22")), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "duration gaining more than a tenth", criterion: "60 seconds in total in 3 sessions",
+			sessions: join(times(8, "dur=20"), times(4, "dur=22.1")), want: "under_way",
+		},
+		{
+			name: "from nothing, anything is a gain", criterion: "4 per minute in 3 sessions",
+			sessions: join(times(11, "count=0/60"), series("count=1/60")), want: "under_way",
+		},
+		{
+			name: "from nothing to nothing", criterion: "4 per minute in 3 sessions",
+			sessions: times(12, "count=0/60"), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{name: "thirteen first trials", criterion: "first trial correct in 3 sessions", sessions: times(13, "0/10"), want: "under_way"},
+		{
+			name: "fourteen first trials", criterion: "first trial correct in 3 sessions", sessions: times(14, "0/10"),
+			want: "stalled flat(" + span(1, 14) + ")",
+		},
+		{
+			name: "thirteen with each target", criterion: "80% in 3 sessions, each target", want: "under_way",
+			sessions: times(13, "5/10 target=cup"), change: cupOnly,
+		},
+		{
+			name: "fourteen with each target", criterion: "80% in 3 sessions, each target", want: "stalled flat(" + span(1, 14) + ")",
+			sessions: times(14, "5/10 target=cup"), change: cupOnly,
+		},
+		{
+			name: "latency over the limit throughout", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: times(12, "8/8 over"), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "latency, only the older third over the limit", criterion: "a response within 2 seconds in 3 sessions",
+			sessions: join([]string{"8/8 over"}, times(11, "8/8 lat=9")), want: "under_way",
+		},
+		{
+			name: "the second goal gains", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: join(times(4, "9/10 lat=40"), times(4, "9/10 lat=30"), times(4, "9/10 lat=20")),
+			want:     "under_way",
+		},
+		{
+			name: "the second goal does not", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: times(12, "9/10 lat=20"), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "one goal gains, the other does not", criterion: "80% in 3 sessions, and a response within 5 seconds",
+			sessions: join(times(8, "3/10 lat=20"), times(4, "5/10 lat=20")), want: "under_way",
 		},
 	})
 }
+
+// cupOnly leaves one target to a case.
+func cupOnly(c *Case) { c.Targets = []string{"cup"} }
 
 func TestLong(t *testing.T) {
 	t.Parallel()
 	// A criterion once satisfied except for breadth is neither flat nor uneven
 	// during the eight sessions that include the satisfied window, but it can
 	// be long.
-	words := join(all(times(13, "5/10"), "by=ana"), all(series("9/10 9/10 5/10 5/10 5/10 5/10 5/10"), "by=ana"))
+	words := all(join(times(13, "5/10"), series("9/10 9/10 4/10 4/10 4/10 4/10 4/10")), "by=ana")
 	checkFlags(t, []flagCase{
 		{
 			name: "at twenty", criterion: "80% in 2 sessions, across 2 people", sessions: words,
-			want: "stalled long(" + span(1, 20) + ")", change: off(Falling),
+			want: "stalled long(" + span(1, 20) + ")",
 		},
 		{
 			name: "not at nineteen", criterion: "80% in 2 sessions, across 2 people", sessions: words[1:],
-			want: "under_way", change: off(Falling),
+			want: "under_way",
 		},
 		{
-			name: "at its own number", criterion: "80% in 2 sessions, across 2 people", sessions: words[12:],
-			want:   "stalled long(" + span(1, 8) + ")",
-			change: func(c *Case) { c.Rules = Rules{Off: []FlagKind{Falling}, Long: pointer(8)} },
+			name: "at its own number", criterion: "80% in 2 sessions, across 2 people", sessions: words[8:],
+			want:   "stalled long(" + span(1, 12) + ")",
+			change: func(c *Case) { c.Rules = Rules{Long: pointer(8)} },
 		},
+		{
+			name: "its own number, but too few to compare", criterion: "80% in 2 sessions, across 2 people", sessions: words[9:],
+			want:   "under_way",
+			change: func(c *Case) { c.Rules = Rules{Long: pointer(8)} },
+		},
+		{
+			name: "25 sessions, the first seven lower", sessions: join(times(7, "1/10"), times(18, "5/10")),
+			want: "stalled flat(" + span(8, 25) + ") long(" + span(1, 25) + ")",
+		},
+	})
+}
+
+func TestClose(t *testing.T) {
+	t.Parallel()
+	near := series("9/10 10/10 9/10 10/10 9/10 9/10 10/10 9/10 10/10 9/10 9/10 10/10 9/10 9/10")
+	all100 := "100% in 3 sessions"
+	checkFlags(t, []flagCase{
+		{name: "in the place of uneven", criterion: all100, sessions: near, want: "under_way close(" + span(1, 14) + ")"},
+		{name: "in the place of flat", criterion: all100, sessions: times(12, "9/10"), want: "under_way close(" + span(1, 12) + ")"},
+		{name: "in the place of long", criterion: all100, sessions: times(20, "9/10"), want: "under_way close(" + span(3, 20) + ")"},
+		{name: "not before there is enough", criterion: all100, sessions: times(11, "9/10"), want: "under_way"},
+		{name: "not while gaining", criterion: all100, sessions: join(times(4, "7/10"), times(8, "9/10")), want: "under_way"},
+		{name: "not when the last qualifies", criterion: all100, sessions: append(near[:13:13], "10/10"), want: "under_way"},
+		{name: "a mean of 87.5 is stuck", criterion: all100, sessions: join(times(8, "9/10"), series("9/10 8/10 9/10 9/10 9/10 8/10")), want: "stalled flat(" + span(1, 14) + ")"},
+		{name: "above leaves no room either", criterion: "above 90% in 3 sessions", sessions: times(12, "9/10"), want: "under_way close(" + span(1, 12) + ")"},
+		{
+			name: "one error is allowed", criterion: "90% in 4 sessions",
+			sessions: series("9/10 9/10 8/10 9/10 9/10 8/10 9/10 9/10 8/10 10/10 9/10 8/10 9/10 8/10"),
+			want:     "stalled uneven(" + span(1, 14) + ")",
+		},
+		{
+			name: "90 % of five allows none", criterion: "90% in 3 sessions",
+			sessions: series("4/5 5/5 4/5 5/5 4/5 5/5 5/5 4/5 5/5 5/5 4/5 5/5 5/5 4/5"), want: "under_way close(" + span(1, 14) + ")",
+		},
+		{
+			name: "room for an error in one of the last eight", criterion: "90% in 14 sessions",
+			sessions: join(times(7, "5/5"), []string{"9/10"}, times(5, "5/5"), []string{"4/5"}), want: "stalled uneven(" + span(1, 14) + ")",
+		},
+		{name: "switched off, nothing takes its place", criterion: all100, sessions: times(20, "9/10"), want: "under_way", change: off(Close)},
+		{name: "what it replaces is switched off", criterion: all100, sessions: times(12, "9/10"), want: "under_way", change: off(Flat)},
+		{name: "one of those it replaces is not", criterion: all100, sessions: times(20, "9/10"), want: "under_way close(" + span(3, 20) + ")", change: off(Flat)},
+		{
+			name: "not with planned help", criterion: all100, sessions: times(12, "0/10 with=model*9 plan=model"),
+			want: "stalled long(" + span(1, 12) + ")", change: func(c *Case) { c.Rules = Rules{Long: pointer(12), Off: []FlagKind{HelpStuck}} },
+		},
+		{
+			name: "not with a second goal", criterion: all100 + ", and a response within 5 seconds",
+			sessions: times(12, "9/10 lat=1"), want: "stalled flat(" + span(1, 12) + ")",
+		},
+		{
+			name: "not with each target", criterion: all100 + ", each target", sessions: times(14, "9/10 target=cup"),
+			want: "stalled flat(" + span(1, 14) + ")", change: cupOnly,
+		},
+		{name: "not for first trials", criterion: "first trial correct in 3 sessions", sessions: times(14, "0/1"), want: "stalled flat(" + span(1, 14) + ")"},
+		{name: "not for at most", criterion: "at most 0% in 3 sessions", sessions: times(14, "1/10"), want: "stalled flat(" + span(1, 14) + ")"},
 	})
 }
 
 func TestFloor(t *testing.T) {
 	t.Parallel()
-	low := times(6, "2/10")
+	low := times(8, "2/10")
 	checkFlags(t, []flagCase{
-		{name: "below 30", sessions: low, want: "stalled floor(" + span(1, 6) + ")"},
-		{name: "five are too few", sessions: low[1:], want: "under_way"},
-		{name: "one at 30 itself", sessions: append(low[:5:5], "3/10"), want: "under_way"},
-		{name: "rising by 10 points", sessions: join(times(3, "1/10"), times(3, "2/10")), want: "under_way"},
-		{name: "rising by less", sessions: join(times(3, "11/100"), times(3, "20/100")), want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "below 30", sessions: low, want: "stalled floor(" + span(1, 8) + ")"},
+		{name: "seven are too few", sessions: low[1:], want: "under_way"},
+		{name: "based on the last eight", sessions: join([]string{"4/10"}, low), want: "stalled floor(" + span(2, 9) + ")"},
+		{name: "one at 30 itself", sessions: append(low[:7:7], "3/10"), want: "under_way"},
+		{name: "rising by 10 points", sessions: join(times(4, "1/10"), times(4, "2/10")), want: "under_way"},
+		{name: "rising by less", sessions: join(times(4, "11/100"), times(4, "20/100")), want: "stalled floor(" + span(1, 8) + ")"},
 		{name: "its own floor", sessions: low, want: "under_way", change: func(c *Case) { c.Rules.FloorPercent = pointer(ratOf("20")) }},
-		{name: "chance of two and ten points", sessions: times(6, "5/10 choices=2"), want: "stalled floor(" + span(1, 6) + ")"},
-		{name: "not when choices differ", sessions: append(times(5, "5/10 choices=2"), "5/10 choices=3"), want: "under_way"},
-		{name: "not when one is unknown", sessions: append(times(5, "5/10 choices=2"), "5/10"), want: "under_way"},
+		{name: "chance of two and ten points", sessions: times(8, "5/10 choices=2"), want: "stalled floor(" + span(1, 8) + ")", change: off(Guessing)},
+		{name: "not when choices differ", sessions: append(times(7, "5/10 choices=2"), "5/10 choices=3"), want: "under_way"},
+		{name: "not when one is unknown", sessions: append(times(7, "5/10 choices=2"), "5/10"), want: "under_way"},
 		{name: "not for at most", criterion: "at most 5% in 3 sessions", sessions: low, want: "under_way"},
 		{name: "not for errors", criterion: "at most 1 error in 3 sessions", sessions: low, want: "under_way"},
-		{name: "for above", criterion: "above 80% in 3 sessions", sessions: low, want: "stalled floor(" + span(1, 6) + ")"},
+		{name: "for above", criterion: "above 80% in 3 sessions", sessions: low, want: "stalled floor(" + span(1, 8) + ")"},
 		{name: "off", sessions: low, want: "under_way", change: off(Floor)},
 	})
 }
@@ -333,59 +429,51 @@ func TestStepBackFlag(t *testing.T) {
 func TestDiffers(t *testing.T) {
 	t.Parallel()
 	words := func(list ...string) []string { return list }
-	apart := words("9/10 by=ana", "5/10 by=ben", "9/10 by=ana", "5/10 by=ben", "9/10 by=ana", "5/10 by=ben", "9/10 by=ana")
-	eight := append(apart[:7:7], "5/10 by=ben")
-	block := join(all(times(4, "5/10"), "by=ben"), all(times(4, "9/10"), "by=ana"))
+	turns := func(n int, mine, theirs string) (out []string) {
+		for i := range n {
+			out = append(out, []string{mine, theirs}[i%2])
+		}
+		return out
+	}
+	ten := turns(10, "9/10 by=ana", "5/10 by=ben")
+	block := join(all(times(5, "5/10"), "by=ben"), all(times(5, "9/10"), "by=ana"))
+	handover := words("1/10 by=ana", "1/10 by=ana", "2/10 by=ana", "2/10 by=ana", "3/10 by=ana", "6/10 by=ben", "5/10 by=ana",
+		"8/10 by=ben", "8/10 by=ben", "9/10 by=ben", "9/10 by=ben", "9/10 by=ben")
 	criterion := "95% in 3 sessions"
-	quiet := off(Flat, Falling)
+	quiet := off(Flat, Falling, Floor)
 	checkFlags(t, []flagCase{
-		// Seven: groups of 4 and 3; without the latest 3 and 3, where 2 of 20
-		// ways are as large: 10 %.
-		{name: "seven", criterion: criterion, sessions: apart, want: "under_way", change: quiet},
-		// Eight: groups of 4 and 4, 2 of 70 ways; without the latest 4 and 3, 1
-		// of 35.
-		{name: "eight", criterion: criterion, sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
+		// Eight: 2 and 2 in each half, 6 × 6 ways, 2 of them as large: 5.6 %.
+		{name: "eight", criterion: criterion, sessions: ten[:8], want: "under_way", change: quiet},
+		// Nine: 2 of 4 and 3 of 5, 1 of 60 ways; without the latest 2 of 36.
+		{name: "nine", criterion: criterion, sessions: ten[:9], want: "under_way", change: quiet},
+		// Ten: 3 of 5 and 2 of 5, 1 of 100 ways; without the latest 1 of 60.
+		{name: "ten", criterion: criterion, sessions: ten, want: "under_way differs_by_person(" + span(1, 10) + ")", change: quiet},
 		{name: "one group entirely before the other", criterion: criterion, sessions: block, want: "under_way", change: quiet},
+		{name: "a handover while the child rises", criterion: criterion, sessions: handover, want: "under_way", change: quiet},
 		{
-			name: "by 20 points", criterion: criterion,
-			sessions: words("7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben", "7/10 by=ana", "5/10 by=ben"),
-			want:     "under_way differs_by_person(" + span(1, 8) + ")", change: quiet,
+			name: "by 20 points", criterion: criterion, sessions: turns(10, "7/10 by=ana", "5/10 by=ben"),
+			want: "under_way differs_by_person(" + span(1, 10) + ")", change: quiet,
+		},
+		{name: "by less", criterion: criterion, sessions: turns(10, "69/100 by=ana", "50/100 by=ben"), want: "under_way", change: quiet},
+		{
+			name: "an empty name is among the others", criterion: criterion, sessions: turns(10, "9/10 by=ana", "5/10"),
+			want: "under_way differs_by_person(" + span(1, 10) + ")", change: quiet,
 		},
 		{
-			name: "by less", criterion: criterion,
-			sessions: words("69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben", "69/100 by=ana", "50/100 by=ben"),
-			want:     "under_way", change: quiet,
+			name: "by place", criterion: criterion, sessions: append(turns(10, "9/10 place=home", "5/10 place=park"), "1/10"),
+			want: "under_way differs_by_place(" + span(1, 10) + ")", change: quiet,
 		},
 		{
-			name: "an empty name is among the others", criterion: criterion,
-			sessions: words("9/10 by=ana", "5/10", "9/10 by=ana", "5/10", "9/10 by=ana", "5/10", "9/10 by=ana", "5/10"),
-			want:     "under_way differs_by_person(" + span(1, 8) + ")", change: quiet,
+			name: "ten at most", criterion: criterion, sessions: append(words("9/10 by=ana", "9/10 by=ana", "9/10 by=ana"), ten...),
+			want: "under_way differs_by_person(" + span(4, 13) + ")", change: quiet,
 		},
 		{
-			name: "by place", criterion: criterion,
-			sessions: words("9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "9/10 place=home", "5/10 place=park", "1/10"),
-			want:     "under_way differs_by_place(" + span(1, 8) + ")", change: quiet,
+			name: "not with each target", criterion: criterion + ", each target", sessions: all(ten, "target=cup"),
+			want: "under_way", change: func(c *Case) { quiet(c); cupOnly(c) },
 		},
-		{
-			name: "ten at most", criterion: criterion,
-			sessions: append(words("9/10 by=ana", "9/10 by=ana", "9/10 by=ana"), eight...),
-			want:     "under_way differs_by_person(" + span(2, 11) + ")", change: quiet,
-		},
-		{
-			name: "not with each target", criterion: criterion + ", each target", sessions: eight,
-			want: "under_way", change: func(c *Case) {
-				quiet(c)
-				c.Targets = []string{"cup"}
-				for i := range c.Sessions {
-					for j := range c.Sessions[i].Trials {
-						c.Sessions[i].Trials[j].Target = "cup"
-					}
-				}
-			},
-		},
-		{name: "not for errors", criterion: "0 errors in 3 sessions", sessions: eight, want: "under_way", change: quiet},
-		{name: "for at most", criterion: "at most 10% in 3 sessions", sessions: eight, want: "under_way differs_by_person(" + span(1, 8) + ")", change: quiet},
-		{name: "off", criterion: criterion, sessions: eight, want: "under_way", change: off(Flat, Falling, DiffersByPerson)},
+		{name: "not for errors", criterion: "0 errors in 3 sessions", sessions: ten, want: "under_way", change: quiet},
+		{name: "for at most", criterion: "at most 10% in 3 sessions", sessions: ten, want: "under_way differs_by_person(" + span(1, 10) + ")", change: quiet},
+		{name: "off", criterion: criterion, sessions: ten, want: "under_way", change: off(Flat, Falling, DiffersByPerson)},
 	})
 }
 

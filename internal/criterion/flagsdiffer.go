@@ -8,7 +8,7 @@ import (
 
 // Thresholds of the rule for differences: sessions considered and required on
 // each side, points between the sides, and how often a random assignment of
-// sessions would produce as large a difference.
+// sessions, within their halves, would produce as large a difference.
 const (
 	differSessions       = 10
 	differLeast          = 3
@@ -17,18 +17,31 @@ const (
 )
 
 func (e *evaluation) differsByPerson() ([]*judged, bool) {
-	return e.differs(e.stretch, func(j *judged) string { return j.By })
+	return e.differs(e.stretch, byPerson)
 }
 
 func (e *evaluation) differsByPlace() ([]*judged, bool) {
-	placed := slices.DeleteFunc(slices.Clone(e.stretch), func(j *judged) bool { return j.Place == "" })
-	return e.differs(placed, func(j *judged) string { return j.Place })
+	return e.differs(e.placed(), byPlace)
+}
+
+func byPerson(j *judged) string { return j.By }
+func byPlace(j *judged) string  { return j.Place }
+
+// placed returns the sessions of the stretch that have a place.
+func (e *evaluation) placed() []*judged {
+	return slices.DeleteFunc(slices.Clone(e.stretch), func(j *judged) bool { return j.Place == "" })
+}
+
+// dividesTrials reports whether sessions can be compared by their shares of
+// correct trials.
+func (e *evaluation) dividesTrials() bool {
+	return e.criterion.Goal.Measure == Accuracy && !e.criterion.EachTarget
 }
 
 // differs reports whether the sessions of one name differ from the others',
 // with and without the latest session.
 func (e *evaluation) differs(list []*judged, name func(*judged) string) ([]*judged, bool) {
-	if e.criterion.Goal.Measure != Accuracy || e.criterion.EachTarget || len(list) <= 2*differLeast {
+	if !e.dividesTrials() || len(list) <= 2*differLeast {
 		return nil, false
 	}
 	ten, earlier := latest(list, differSessions), latest(list[:len(list)-1], differSessions)
@@ -47,6 +60,9 @@ func (e *evaluation) differs(list []*judged, name func(*judged) string) ([]*judg
 	return nil, false
 }
 
+// standsApart reports whether the marked sessions differ from the others. Only
+// deals are compared that leave as many of them in the older half, and in the
+// newer, so that a change over time does not pass for a difference.
 func standsApart(list []*judged, mine func(*judged) bool) bool {
 	shares, marks := make([]stat.Share, len(list)), make([]bool, len(list))
 	var ours, theirs stat.Share
@@ -71,6 +87,6 @@ func standsApart(list []*judged, mine func(*judged) bool) bool {
 	if max(gap, -gap)*differDen < ours.Scored*theirs.Scored*differNum {
 		return false
 	}
-	asLarge, ways := stat.DealsAsLarge(shares, marks)
+	asLarge, ways := stat.DealsAsLarge(shares, marks, len(list)/2)
 	return asLarge*dealDen <= ways*dealNum
 }

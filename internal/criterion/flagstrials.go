@@ -6,22 +6,30 @@ import (
 	"newel/internal/stat"
 )
 
+// Session counts of the rules about help, guessing and the floor.
+const (
+	helpSessions     = 6
+	floorSessions    = 8
+	guessingStretch  = 8 // sessions before guessing is considered
+	guessingSessions = 5 // sessions that it is judged by
+)
+
 // atFloor reports whether accuracy stays so low that the step may be too hard,
 // or at chance level.
 func (e *evaluation) atFloor() ([]*judged, bool) {
-	y, six := e.yards[0], latest(e.stretch, enough)
-	if !y.ascending() || len(six) < enough || anyQualifies(six) {
+	y, eight := e.yards[0], latest(e.stretch, floorSessions)
+	if !y.ascending() || len(eight) < floorSessions || anyQualifies(eight) {
 		return nil, false
 	}
-	floor := measure.Of(e.floorOf(six))
-	values := ruleValues(six, 0)
+	floor := measure.Of(e.floorOf(eight))
+	values := ruleValues(eight, 0)
 	for _, v := range values {
 		if v.Compare(floor) >= 0 {
 			return nil, false
 		}
 	}
-	earlier, later := measure.Mean(values[:recent]), measure.Mean(values[recent:])
-	return six, y.lead(later, earlier).Less(exact.Int(10))
+	earlier, later := measure.Mean(values[:floorSessions/2]), measure.Mean(values[floorSessions/2:])
+	return eight, y.lead(later, earlier).Less(exact.Int(10))
 }
 
 func (e *evaluation) floorOf(list []*judged) exact.Rat {
@@ -65,9 +73,9 @@ func (e *evaluation) plainAccuracy() bool {
 
 // helpBound: correct with help, and the help is not decreasing.
 func (e *evaluation) helpBound() ([]*judged, bool) {
-	six := latest(e.stretch, enough)
+	six := latest(e.stretch, helpSessions)
 	if !e.plainAccuracy() || e.criterion.Goal.Level != "" || e.plannedHelp() ||
-		len(six) < enough || anyQualifies(six) {
+		len(six) < helpSessions || anyQualifies(six) {
 		return nil, false
 	}
 	for _, j := range six {
@@ -82,9 +90,9 @@ func (e *evaluation) helpBound() ([]*judged, bool) {
 // helpStuck: reliably correct with the planned help, which has not been
 // reduced.
 func (e *evaluation) helpStuck() ([]*judged, bool) {
-	six := latest(e.stretch, enough)
+	six := latest(e.stretch, helpSessions)
 	if !e.plainAccuracy() || e.criterion.Goal.Level != "" || !e.plannedHelp() ||
-		len(six) < enough || anyQualifies(six) {
+		len(six) < helpSessions || anyQualifies(six) {
 		return nil, false
 	}
 	ninety := exact.Int(90)
@@ -105,10 +113,10 @@ const (
 
 // guessing: no better than chance.
 func (e *evaluation) guessing() ([]*judged, bool) {
-	if !e.plainAccuracy() || e.plannedHelp() || len(e.stretch) < gainSessions {
+	if !e.plainAccuracy() || e.plannedHelp() || len(e.stretch) < guessingStretch {
 		return nil, false
 	}
-	five := latest(e.stretch, before)
+	five := latest(e.stretch, guessingSessions)
 	choices, correct, scored := e.sameChoices(five)
 	if choices == 0 || scored < guessingTrials {
 		return nil, false

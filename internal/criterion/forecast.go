@@ -40,7 +40,35 @@ func (e *evaluation) estimate() *Estimate {
 		Correct: x, Trials: n,
 		Percent: exact.Frac(100*int64(x), int64(n)).Float64(),
 		Low:     100 * low, High: 100 * high,
+		Session: e.sessionAtEstimate(),
 	}
+}
+
+// usualTrials returns the median number of scored trials in the last rated
+// sessions, of which there must be estimateSessions.
+func (e *evaluation) usualTrials() int {
+	var sizes []int
+	for _, j := range latest(e.rated, estimateSessions) {
+		sizes = append(sizes, j.scored)
+	}
+	slices.Sort(sizes)
+	return sizes[len(sizes)/2]
+}
+
+// sessionAtEstimate returns the probability that one session of the usual
+// number of trials meets the goal at the estimated accuracy.
+func (e *evaluation) sessionAtEstimate() *float64 {
+	if len(e.rated) < estimateSessions {
+		return nil
+	}
+	x, n := e.pooled()
+	trials := e.usualTrials()
+	odds, mean := newSessionOdds(e.yards[0], trials), 0.0
+	for _, node := range stat.JeffreysNodes(x, n, trials, trials) {
+		mean += node.Weight * odds.probability(node.P)
+	}
+	mean = min(1, mean)
+	return &mean
 }
 
 func (e *evaluation) forecast() *Forecast {
@@ -48,13 +76,7 @@ func (e *evaluation) forecast() *Forecast {
 		last(e.counted).satisfied || e.criterion.Window.Length() > stat.MaxWindow {
 		return nil
 	}
-	var sizes []int
-	for _, j := range latest(e.rated, estimateSessions) {
-		sizes = append(sizes, j.scored)
-	}
-	slices.Sort(sizes)
-	trials := sizes[len(sizes)/2]
-
+	trials := e.usualTrials()
 	var so []bool
 	for _, j := range latest(e.counted, stat.MaxWindow) {
 		so = append(so, j.qualifies)

@@ -1,6 +1,7 @@
 package criterion
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -192,4 +193,61 @@ func TestForecastTrials(t *testing.T) {
 	if !slices.Equal([]int{mixed.Estimate.Correct, mixed.Estimate.Trials}, []int{32, 64}) {
 		t.Errorf("%+v", mixed.Estimate)
 	}
+}
+
+// TestSessionAtEstimate: 25 of 50 at 80 % with 10 trials is 1 session in 14,
+// computed independently of this package when the rules were written.
+func TestSessionAtEstimate(t *testing.T) {
+	t.Parallel()
+	session := func(criterion string, sessions ...string) *float64 {
+		return mustEvaluate(t, caseOf(criterion, sessions...)).Estimate.Session
+	}
+	if got := session("80% in 3 sessions", times(5, "5/10")...); got == nil || math.Abs(*got-0.0715) > 5e-5 {
+		t.Errorf("25 of 50: %v, want 0.0715", got)
+	}
+	if got := session("80% in 3 sessions", times(4, "5/10")...); got != nil {
+		t.Errorf("four sessions: %v", *got)
+	}
+	if got := session("80% in 3 sessions", times(5, "9/10")...); got == nil {
+		t.Error("none once met")
+	}
+	if got := session("above 100% in 3 sessions", times(5, "10/10")...); got == nil || *got != 0 {
+		t.Errorf("a goal that no session meets: %v", got)
+	}
+	if got := session("0% in 20 sessions", times(5, "0/10")...); got == nil || math.Abs(*got-1) > 1e-9 {
+		t.Errorf("a goal that every session meets: %v", got)
+	}
+}
+
+// TestSessionAtEstimateInClosedForm compares the average with the closed form
+// of the beta-binomial distribution.
+func TestSessionAtEstimateInClosedForm(t *testing.T) {
+	t.Parallel()
+	logBeta := func(a, b float64) float64 {
+		x, _ := math.Lgamma(a)
+		y, _ := math.Lgamma(b)
+		z, _ := math.Lgamma(a + b)
+		return x + y - z
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		trials, percent := rapid.IntRange(1, 30).Draw(t, "trials"), rapid.IntRange(0, 100).Draw(t, "percent")
+		c := caseOf(fmt.Sprintf("%d%% in 20 sessions", percent))
+		x, n := 0, 5*trials
+		for day := 1; day <= 5; day++ {
+			correct := rapid.IntRange(0, trials).Draw(t, "correct")
+			x += correct
+			c.Sessions = append(c.Sessions, sessionOf(fmt.Sprintf("%d/%d", correct, trials), day, day))
+		}
+		c.AsOf = c.Sessions[4].EndedAt
+		want, a, b := 0.0, float64(x)+0.5, float64(n-x)+0.5
+		for k := range trials + 1 {
+			if 100*k >= percent*trials {
+				ways := -logBeta(float64(k)+1, float64(trials-k)+1) - math.Log(float64(trials)+1)
+				want += math.Exp(ways + logBeta(a+float64(k), b+float64(trials-k)) - logBeta(a, b))
+			}
+		}
+		if got := *mustEvaluate(t, c).Estimate.Session; math.Abs(got-want) > 1e-9 {
+			t.Fatalf("%v, want %v", got, want)
+		}
+	})
 }

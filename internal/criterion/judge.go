@@ -41,6 +41,10 @@ type evaluation struct {
 	stretch []*judged
 	met     int // index into counted of the session at which it was met, or -1
 	run     int // length of the run, or number qualifying of the last, at the session in question
+
+	lookBack    lookBack
+	notGaining  bool // whether the look-back shows no gain; see isNotGaining
+	almostThere bool // whether a single error keeps the child from the goal; see isAlmostThere
 }
 
 func evaluate(s settled) *evaluation {
@@ -56,6 +60,8 @@ func evaluate(s settled) *evaluation {
 	e.judgeAll()
 	e.followWindow()
 	e.findStretch()
+	e.lookBack = e.findLookBack()
+	e.notGaining, e.almostThere = e.isNotGaining(), e.isAlmostThere()
 	return e
 }
 

@@ -23,10 +23,13 @@ type TargetReading struct {
 	Status   Status      `json:"status"`
 	MetBy    *string     `json:"met_by"`  // id of the session at which it was met
 	Counted  int         `json:"counted"` // sessions
-	Run      Progress    `json:"run"`
+	Run      Run         `json:"run"`
 	Lacking  []Lacking   `json:"lacking"`
 	Flags    []FlagKind  `json:"flags"` // flags raised for this target
 	Estimate *Estimate   `json:"estimate"`
+	Progress *Progress   `json:"progress"`
+	Evidence *Evidence   `json:"evidence"`
+	Totals   *Totals     `json:"totals"`
 }
 
 // WhatTargets: how many targets are met of how many. Only the combined reading
@@ -37,7 +40,8 @@ const WhatTargets What = "targets"
 // atOnce of them taught at a time while the others wait in order. It evaluates
 // each target without the other targets' trials and combines the results. The
 // step is met when every target is. A session's value is that of the targets
-// taught in it; estimates and forecasts exist only per target.
+// taught in it; estimates, progress, evidence and totals exist only per target, and
+// forecasts not at all.
 //
 // A target's placement begins with the first session that tried it. What
 // concerns the child rather than a target (distress, idle) comes from whole
@@ -132,7 +136,7 @@ func (c *composing) reading() Reading {
 	whole := evaluate(c.settled)
 	whole.met = -1 // all trials combined never meet the criterion
 	r := Reading{
-		Criterion: c.criterion.String(), Run: Progress{Need: len(c.targets)}, Lacking: []Lacking{},
+		Criterion: c.criterion.String(), Run: Run{Need: len(c.targets)}, Lacking: []Lacking{},
 		Sessions: c.sessions(), Targets: make([]TargetReading, len(c.targets)), IdleFrom: whole.idleFrom(),
 	}
 	for i, t := range c.targets {
@@ -155,6 +159,7 @@ func (t *taught) reading() TargetReading {
 	out := TargetReading{
 		Target: t.name, State: t.state, Status: t.r.Status, MetBy: t.r.MetBy, Counted: len(t.e.counted),
 		Run: t.r.Run, Lacking: t.r.Lacking, Flags: []FlagKind{}, Estimate: t.r.Estimate,
+		Progress: t.r.Progress, Evidence: t.r.Evidence, Totals: t.r.Totals,
 	}
 	for _, f := range t.r.Flags {
 		if t.raises(f.Kind) {

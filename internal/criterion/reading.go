@@ -21,6 +21,7 @@ const (
 	Flat            FlagKind = "flat"
 	Uneven          FlagKind = "uneven"
 	Long            FlagKind = "long"
+	Close           FlagKind = "close" // a single error keeps the child from the goal: no stall
 	Floor           FlagKind = "floor"
 	HelpBound       FlagKind = "help_bound"
 	HelpStuck       FlagKind = "help_stuck"
@@ -38,7 +39,7 @@ const (
 
 // FlagKinds lists all flags in order.
 var FlagKinds = []FlagKind{
-	Falling, Flat, Uneven, Long, Floor, HelpBound, HelpStuck, Guessing, StepBack, Idle,
+	Falling, Flat, Uneven, Long, Close, Floor, HelpBound, HelpStuck, Guessing, StepBack, Idle,
 	DiffersByPerson, DiffersByPlace, Slower, OneSide, Distress, CheckAgain, Slipping,
 }
 
@@ -93,10 +94,22 @@ const (
 	WhatPlaces   What = "places"
 )
 
-// Progress is how many of how many needed there are.
-type Progress struct {
+// Run is how many of how many needed there are.
+type Run struct {
 	Have int `json:"have"`
 	Need int `json:"need"`
+}
+
+// Progress compares the newest third of the latest sessions (at most 18) with
+// the oldest third. Sessions between the thirds are in neither.
+type Progress struct {
+	Sessions int `json:"sessions"` // compared and between
+	Third    int `json:"third"`    // sessions in each third
+	// Oldest and Newest are the means of the thirds in the measure's unit, with
+	// trials correct with no more than the planned help counted as correct; nil
+	// for a mean over the limit.
+	Oldest *float64 `json:"oldest"`
+	Newest *float64 `json:"newest"`
 }
 
 // Lacking is something that is still missing.
@@ -128,9 +141,18 @@ type Estimate struct {
 	Percent float64 `json:"percent"`
 	Low     float64 `json:"low"`
 	High    float64 `json:"high"`
+	// Session is the probability, to 1e-6, that one session meets the goal at
+	// this accuracy: with as many trials as the median of the 5 sessions,
+	// averaged over Beta(Correct + ½, Trials − Correct + ½). nil before there
+	// are 5.
+	Session *float64 `json:"session"`
 }
 
-// Forecast is the probability of meeting the window within a number of further
+// Forecast answers what follows if the accuracy of the last five sessions stays
+// exactly as it is, for the command line. No page shows it: at a session where
+// it would help, a child about to rise and one who is not have the same record.
+//
+// It is the probability of meeting the window within a number of further
 // sessions, and the smallest number with at least an even chance (nil beyond
 // 60).
 type Forecast struct {
@@ -144,7 +166,7 @@ type Reading struct {
 	Status    Status           `json:"status"`
 	MetBy     *string          `json:"met_by"`    // id of the session at which it was met
 	Criterion string           `json:"criterion"` // in its canonical words
-	Run       Progress         `json:"run"`
+	Run       Run              `json:"run"`
 	Lacking   []Lacking        `json:"lacking"`
 	Flags     []Flag           `json:"flags"`
 	Sessions  []SessionReading `json:"sessions"`
@@ -153,6 +175,14 @@ type Reading struct {
 	// IdleFrom is the first local date on which Idle would be raised if nothing
 	// more is recorded.
 	IdleFrom *Date `json:"idle_from"`
+	// Progress is nil once met, and while there are too few sessions: 14, or 12
+	// with 90 scored trials or with a measure that is not based on trials.
+	Progress *Progress `json:"progress"`
+	// Evidence is nil until met, and for criteria other than a single goal on
+	// accuracy or first trials.
+	Evidence *Evidence `json:"evidence"`
+	// Totals is nil for criteria other than accuracy, and with each target.
+	Totals *Totals `json:"totals"`
 	// Targets are those of a step whose targets are mastered individually, in
 	// order (see EvaluateEach); nil for any other step.
 	Targets []TargetReading `json:"targets,omitempty"`

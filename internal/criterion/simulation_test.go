@@ -155,12 +155,12 @@ func TestSimulationDrift(t *testing.T) {
 		}
 	})
 	soon, level := results[0], results[2]
-	if got := soon.everFlagged(); got > 25 {
-		t.Errorf("%.0f%% of the learners who rise soon are flagged stalled, more than 25%%", got)
+	if got := soon.everFlagged(); got > 5 {
+		t.Errorf("%.0f%% of the learners who rise soon are flagged stalled, more than 5%%", got)
 	}
-	byTen := level.share(func(o learnerOutcome) bool { return o.flaggedAt > 0 && o.flaggedAt <= 10 })
-	if byTen < 80 {
-		t.Errorf("%.0f%% of the learners level at 30%% are flagged by session 10, fewer than 80%%", byTen)
+	byTwelve := level.share(func(o learnerOutcome) bool { return o.flaggedAt > 0 && o.flaggedAt <= 12 })
+	if byTwelve < 75 {
+		t.Errorf("%.0f%% of the learners level at 30%% are flagged by session 12, fewer than 75%%", byTwelve)
 	}
 	checkDocument(t, simulationDocument(results))
 }
@@ -191,7 +191,7 @@ data here come from children: the page shows how the rules behave, not how child
 			s.name, course, met, s.everFlagged(), s.medianFirst(), s.daysFlagged())
 	}
 	b.WriteString(`
-The tests require that at most 25% of the learners who rise soon are ever flagged stalled, and that at least 80% of those level at 30% are flagged by session 10.
+The tests require that at most 5% of the learners who rise soon are ever flagged stalled, and that at least 75% of those level at 30% are flagged by session 12.
 `)
 	return b.String()
 }

@@ -202,7 +202,7 @@ func TestEveryKindHasText(t *testing.T) {
 		keys = append(keys, "assign.missing.consent_"+string(c))
 	}
 	// Kinds from the evaluator, which this package does not import.
-	for _, k := range strings.Fields("falling flat uneven long floor help_bound help_stuck guessing step_back less_help more_help idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
+	for _, k := range strings.Fields("falling flat uneven long close floor help_bound help_stuck guessing step_back less_help more_help idle differs_by_person differs_by_place slower one_side distress check_again slipping") {
 		keys = append(keys, "flag."+k, "flag."+k+".why")
 	}
 	for prefix, kinds := range map[string]string{

@@ -14,12 +14,14 @@ const MaxDealt = 20
 
 // DealsAsLarge performs an exact permutation test: asLarge/ways is the
 // two-sided p value. ways is the number of ways to choose as many sessions as
-// mine marks. asLarge counts those, the observed one included, for which the
+// mine marks, and as many of them among the first early ones, so that a change
+// over time does not pass for a difference between the groups (early 0: any
+// choice). asLarge counts those, the observed one included, for which the
 // pooled share of the chosen sessions differs from that of the others, in
 // either direction, by at least the observed difference. Every session must
 // have scored trials and both groups must have a member; otherwise, or beyond
 // MaxDealt sessions, both results are 0.
-func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
+func DealsAsLarge(sessions []Share, mine []bool, early int) (asLarge, ways int) {
 	n := len(sessions)
 	if n > MaxDealt || len(mine) != n {
 		return 0, 0
@@ -50,7 +52,12 @@ func DealsAsLarge(sessions []Share, mine []bool) (asLarge, ways int) {
 		return p
 	}
 	observed := differenceOf(pool(seen), all)
+	first := uint(1)<<early - 1
+	inFirst := bits.OnesCount(seen & first)
 	for set := uint(1)<<size - 1; set < 1<<n; set = nextOfSameSize(set) {
+		if bits.OnesCount(set&first) != inFirst {
+			continue
+		}
 		ways++
 		if !differenceOf(pool(set), all).less(observed) {
 			asLarge++

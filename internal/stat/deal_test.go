@@ -58,20 +58,23 @@ func TestDeals(t *testing.T) {
 	for name, c := range map[string]struct {
 		sessions       []Share
 		mine           []bool
+		early          int
 		asLarge, total int
 	}{
 		"three of eight": {
 			[]Share{{4, 5}, {5, 5}, {2, 5}, {5, 5}, {2, 5}, {4, 5}, {3, 5}, {5, 5}},
 			[]bool{false, false, true, false, true, false, true, false},
-			1, 56,
+			0, 1, 56,
 		},
-		"halves":   {[]Share{{5, 5}, {1, 5}, {5, 5}, {1, 5}}, []bool{true, false, true, false}, 2, 6},
-		"all even": {[]Share{{3, 5}, {3, 5}, {3, 5}}, []bool{true, false, false}, 3, 3},
-		"none":     {[]Share{{3, 5}, {3, 5}}, []bool{false, false}, 0, 0},
-		"all":      {[]Share{{3, 5}, {3, 5}}, []bool{true, true}, 0, 0},
-		"no trial": {[]Share{{3, 5}, {0, 0}}, []bool{true, false}, 0, 0},
+		// Within their halves, 4 ways of {0,1}×{2,3}; {0,2} and {1,3} are as large.
+		"within halves": {[]Share{{5, 5}, {1, 5}, {5, 5}, {1, 5}}, []bool{true, false, true, false}, 2, 2, 4},
+		"halves":        {[]Share{{5, 5}, {1, 5}, {5, 5}, {1, 5}}, []bool{true, false, true, false}, 0, 2, 6},
+		"all even":      {[]Share{{3, 5}, {3, 5}, {3, 5}}, []bool{true, false, false}, 0, 3, 3},
+		"none":          {[]Share{{3, 5}, {3, 5}}, []bool{false, false}, 0, 0, 0},
+		"all":           {[]Share{{3, 5}, {3, 5}}, []bool{true, true}, 0, 0, 0},
+		"no trial":      {[]Share{{3, 5}, {0, 0}}, []bool{true, false}, 0, 0, 0},
 	} {
-		asLarge, total := DealsAsLarge(c.sessions, c.mine)
+		asLarge, total := DealsAsLarge(c.sessions, c.mine, c.early)
 		if asLarge != c.asLarge || total != c.total {
 			t.Errorf("%s: %d of %d, want %d of %d", name, asLarge, total, c.asLarge, c.total)
 		}
@@ -104,18 +107,27 @@ func TestDealsProperties(t *testing.T) {
 			d := a.Correct*b.Scored - b.Correct*a.Scored
 			return [2]int{max(d, -d), a.Scored * b.Scored}
 		}
-		asLarge, total := DealsAsLarge(sessions, mine)
+		early := rapid.IntRange(0, n).Draw(t, "early")
+		asLarge, total := DealsAsLarge(sessions, mine, early)
 		if size == 0 || size == n {
 			if total != 0 {
 				t.Fatal("no session was dealt")
 			}
 			return
 		}
+		inFirst := func(set []bool) (count int) {
+			for _, is := range set[:early] {
+				if is {
+					count++
+				}
+			}
+			return count
+		}
 		seen, wantLarge, wantTotal := gap(mine), 0, 0
 		var walk func(set []bool, left int)
 		walk = func(set []bool, left int) {
 			if len(set) == n {
-				if left == 0 {
+				if left == 0 && inFirst(set) == inFirst(mine) {
 					wantTotal++
 					if g := gap(set); g[0]*seen[1] >= seen[0]*g[1] {
 						wantLarge++
@@ -142,6 +154,6 @@ func BenchmarkDealsAsLarge(b *testing.B) {
 		sessions[i], mine[i] = Share{i, 20}, i%2 == 0
 	}
 	for b.Loop() {
-		DealsAsLarge(sessions, mine)
+		DealsAsLarge(sessions, mine, 0)
 	}
 }
