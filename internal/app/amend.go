@@ -147,11 +147,7 @@ func recordingPage(ctx context.Context, tx *postgres.Tx, id newel.RecordingID) (
 	if err != nil {
 		return p, err
 	}
-	at, err := tx.Placement(ctx, r.PlacementID)
-	if err != nil {
-		return p, err
-	}
-	if p.Twins, err = twinsOf(ctx, tx, at.AssignmentID, id); err != nil {
+	if p.Twins, err = twinsOf(ctx, tx, r.PlacementID, id); err != nil {
 		return p, err
 	}
 	p.Learner, p.Program, p.HelpLevels, p.TimeZone = now.Learner(), now.Document.Title, now.Document.HelpLevels, now.TimeZone

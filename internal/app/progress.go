@@ -19,7 +19,7 @@ func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.Placemen
 		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
 			return err
 		}
-		if p.Twins, err = twinsOf(ctx, tx, p.Assignment.ID, newel.RecordingID{}); err != nil {
+		if p.Twins, err = twinsOf(ctx, tx, p.Placement.ID, newel.RecordingID{}); err != nil {
 			return err
 		}
 		return untrained(ctx, tx, &p)

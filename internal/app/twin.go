@@ -8,18 +8,18 @@ import (
 	"newel/internal/reading"
 )
 
-// twinsOf returns the sessions of an assignment that two people recorded,
-// newest first; only those of one recording unless its id is zero.
-func twinsOf(ctx context.Context, tx *postgres.Tx, assignment newel.AssignmentID, only newel.RecordingID) ([]reading.Twin, error) {
-	pairs, err := tx.Twins(ctx, assignment)
+// pageTwins limits a page to the newest sessions that two people recorded.
+const pageTwins = 20
+
+// twinsOf returns the sessions of a placement that two people recorded, newest
+// first; only those of one recording unless its id is zero.
+func twinsOf(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID, only newel.RecordingID) ([]reading.Twin, error) {
+	pairs, err := tx.Twins(ctx, placement, only, pageTwins)
 	if err != nil {
 		return nil, err
 	}
 	var twins []reading.Twin
 	for _, pair := range pairs {
-		if !only.IsZero() && pair.First != only && pair.Second != only {
-			continue
-		}
 		t, err := twinOf(ctx, tx, pair)
 		if err != nil {
 			return nil, err
@@ -29,27 +29,20 @@ func twinsOf(ctx context.Context, tx *postgres.Tx, assignment newel.AssignmentID
 	return twins, nil
 }
 
-func twinOf(ctx context.Context, tx *postgres.Tx, pair postgres.Twins) (t reading.Twin, err error) {
-	if t.First, err = tx.Recording(ctx, pair.First); err != nil {
-		return t, err
-	}
-	if t.Second, err = tx.Recording(ctx, pair.Second); err != nil {
-		return t, err
-	}
-	names, err := tx.AccountNames(ctx, []newel.AccountID{t.First.AuthorID, t.Second.AuthorID})
+func twinOf(ctx context.Context, tx *postgres.Tx, pair postgres.Twins) (reading.Twin, error) {
+	first, err := tx.Recording(ctx, pair.First)
 	if err != nil {
-		return t, err
+		return reading.Twin{}, err
 	}
-	t.FirstBy, t.SecondBy = names[t.First.AuthorID], names[t.Second.AuthorID]
-	first, second := reading.SentAnswers(t.First), reading.SentAnswers(t.Second)
-	t.Tries = make([]reading.TwinTry, max(len(first), len(second)))
-	for n := range t.Tries {
-		if n < len(first) {
-			t.Tries[n].First = first[n]
-		}
-		if n < len(second) {
-			t.Tries[n].Second = second[n]
-		}
+	second, err := tx.Recording(ctx, pair.Second)
+	if err != nil {
+		return reading.Twin{}, err
 	}
+	names, err := tx.AccountNames(ctx, []newel.AccountID{first.AuthorID, second.AuthorID})
+	if err != nil {
+		return reading.Twin{}, err
+	}
+	t := reading.TwinOf(first, second)
+	t.FirstBy, t.SecondBy = names[first.AuthorID], names[second.AuthorID]
 	return t, nil
 }

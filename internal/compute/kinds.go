@@ -49,8 +49,8 @@ func Kinds() []Kind {
 			`{"days": [1, 2, 3, 5, 8], "counts_per_minute": [20, 22, 0, 24, 30], "floor": 0.2}`,
 		},
 		{
-			"agreement", "interobserver agreement: counts, intervals, trials, durations", observation.ComputeAgreement,
-			`{"kind": "trials", "first": ["+", "-", "+", "+"], "second": ["+", "-", "-", "+"]}`,
+			"agreement", "interobserver agreement: trials (paired by key, time or order), counts, intervals, durations", observation.ComputeAgreement,
+			`{"kind": "trials", "first": [{"code": "+", "at_s": 5}, {"code": "-", "at_s": 30}], "second": [{"code": "+", "at_s": 7.5}]}`,
 		},
 		{
 			"preference", "the scores of a preference assessment: paired, multiple, free", preference.Compute,

@@ -22,7 +22,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 		return err
 	}
 	m := say.ProgressPage(t, p, say.LookOf(r.URL.Query()))
-	m.Twins = say.TwinsOf(t, p)
+	m.Agreement = say.AgreementPart(t, p)
 	m.Fidelity = say.FidelityPart(t, p, actor.Can(newel.Decide))
 	if actor.Can(newel.Decide) {
 		say.AskWhatCame(t, p, m.Decisions)

@@ -12,6 +12,23 @@ import (
 // fully on counts and times, but there are no scored intervals for them to
 // agree on.
 
+// Unmatched is what every comparison reports besides its figures.
+type Unmatched struct {
+	// Why is the reason why there are no figures: Afterwards, or empty.
+	Why string `json:"why"`
+	// First and Second are how many entries only that observer has.
+	First  int `json:"unmatched_first"`
+	Second int `json:"unmatched_second"`
+}
+
+// Afterwards is why a comparison has no figures if a record was written
+// afterwards, from memory: it is not an observation.
+const Afterwards = "afterwards"
+
+// FromMemory is the result for two records of which at least one was written
+// afterwards. Nothing is compared.
+func FromMemory() Unmatched { return Unmatched{Why: Afterwards} }
+
 // CountAgreement compares counts interval by interval.
 type CountAgreement struct {
 	// Total is the smaller sum ÷ the larger; 100 if both are 0. Counts that
@@ -21,6 +38,7 @@ type CountAgreement struct {
 	MeanPerInterval *float64 `json:"mean_per_interval"`
 	// ExactPerInterval is the share of intervals with equal counts.
 	ExactPerInterval *float64 `json:"exact_per_interval"`
+	Unmatched
 }
 
 // IntervalAgreement compares marked intervals.
@@ -34,24 +52,37 @@ type IntervalAgreement struct {
 	// either; nil if there are none.
 	Unscored *float64 `json:"unscored"`
 	Kappa    *float64 `json:"kappa"` // see Kappa
+	Unmatched
 }
 
 // TrialAgreement compares the codes of trials.
 type TrialAgreement struct {
-	Trial *float64 `json:"trial"` // the share of trials with the same code
-	Kappa *float64 `json:"kappa"` // see Kappa
+	// Trial is the share of trials with the same code. A trial that only one
+	// observer recorded counts as a disagreement.
+	Trial *float64 `json:"trial"`
+	// Paired is the share with the same code among the trials that both
+	// recorded.
+	Paired *float64 `json:"paired"`
+	Kappa  *float64 `json:"kappa"` // of the trials that both recorded; see Kappa
+	Unmatched
+	// Pairs lists every trial once, in order; nil if nothing was compared.
+	Pairs []Pair `json:"pairs,omitzero"`
 }
 
 // DurationAgreement compares times, in seconds, of the same occurrences.
 type DurationAgreement struct {
-	Total             *float64 `json:"total"` // shorter ÷ longer of the two sums
+	Total *float64 `json:"total"` // shorter ÷ longer of the two sums, over all occurrences
+	// MeanPerOccurrence is the mean of shorter ÷ longer. An occurrence that
+	// only one observer timed counts as 0.
 	MeanPerOccurrence *float64 `json:"mean_per_occurrence"`
+	Unmatched
 }
 
-// AgreeOnCounts compares counts for the same intervals. The lists must have
-// equal length.
+// AgreeOnCounts compares counts by number, over the intervals that both
+// observers have.
 func AgreeOnCounts(first, second []int64) CountAgreement {
-	a, b := wholes(first), wholes(second)
+	both, left := inCommon(len(first), len(second))
+	a, b := wholes(first[:both]), wholes(second[:both])
 	equal := 0
 	for i := range a {
 		if a[i].Equal(b[i]) {
@@ -59,19 +90,48 @@ func AgreeOnCounts(first, second []int64) CountAgreement {
 		}
 	}
 	return CountAgreement{
-		Total: totalRatio(a, b), MeanPerInterval: meanRatio(a, b), ExactPerInterval: percentOf(equal, len(a)),
+		Total: totalRatio(a, b), MeanPerInterval: meanRatio(ratios(a, b)), ExactPerInterval: percentOf(equal, both), Unmatched: left,
 	}
 }
 
-// AgreeOnDurations compares the times of the same occurrences. The lists must
-// have equal length.
-func AgreeOnDurations(first, second []exact.Rat) DurationAgreement {
-	return DurationAgreement{Total: totalRatio(first, second), MeanPerOccurrence: meanRatio(first, second)}
+// inCommon returns how many entries both lists have, and what one of them has
+// more.
+func inCommon(first, second int) (both int, left Unmatched) {
+	both = min(first, second)
+	return both, Unmatched{First: first - both, Second: second - both}
 }
 
-// AgreeOnIntervals compares marks for the same intervals. The lists must have
-// equal length.
+// AgreeOnDurations compares the times of the same occurrences: by number if
+// there are equally many, else in order, with the fewest left over and, among
+// those, the smallest sum of differences. Lists of unequal length may have up to
+// MaxAligned entries each.
+func AgreeOnDurations(first, second []exact.Rat) DurationAgreement {
+	out := DurationAgreement{}
+	if len(first)+len(second) == 0 {
+		return out
+	}
+	each := make([]exact.Rat, 0, max(len(first), len(second)))
+	for _, p := range durationPairs(first, second) {
+		switch {
+		case p.Second < 0:
+			out.First++
+			each = append(each, exact.Rat{})
+		case p.First < 0:
+			out.Second++
+			each = append(each, exact.Rat{})
+		default:
+			each = append(each, ratio(first[p.First], second[p.Second]))
+		}
+	}
+	out.Total, out.MeanPerOccurrence = hundredfold(ratio(stat.SumOf(first), stat.SumOf(second))), meanRatio(each)
+	return out
+}
+
+// AgreeOnIntervals compares marks by number, over the intervals that both
+// observers have.
 func AgreeOnIntervals(first, second []bool) IntervalAgreement {
+	n, left := inCommon(len(first), len(second))
+	first, second = first[:n], second[:n]
 	both, one, neither := 0, 0, 0
 	for i := range first {
 		switch {
@@ -84,23 +144,46 @@ func AgreeOnIntervals(first, second []bool) IntervalAgreement {
 		}
 	}
 	return IntervalAgreement{
-		Interval: percentOf(both+neither, len(first)),
-		Scored:   percentOf(both, both+one),
-		Unscored: percentOf(neither, neither+one),
-		Kappa:    Kappa(first, second),
+		Interval:  percentOf(both+neither, n),
+		Scored:    percentOf(both, both+one),
+		Unscored:  percentOf(neither, neither+one),
+		Kappa:     Kappa(first, second),
+		Unmatched: left,
 	}
 }
 
-// AgreeOnTrials compares codes for the same trials. The lists must have equal
-// length.
-func AgreeOnTrials(first, second []string) TrialAgreement {
+// AgreeOnTrials pairs the trials of two observers (see MatchingOf) and compares
+// their codes. Lists that are not matched by key may have up to MaxAligned
+// entries each.
+func AgreeOnTrials(first, second []Observed) TrialAgreement {
+	return agreeOn(trialPairs(first, second), func(p Pair) (a, b string) { return first[p.First].Code, second[p.Second].Code })
+}
+
+// AgreeByNumber compares codes by number. The lists must have equal length.
+func AgreeByNumber(first, second []string) TrialAgreement {
+	return agreeOn(byNumber(len(first)), func(p Pair) (a, b string) { return first[p.First], second[p.Second] })
+}
+
+func agreeOn(pairs []Pair, codes func(Pair) (a, b string)) TrialAgreement {
+	out := TrialAgreement{Pairs: pairs}
 	same := 0
-	for i := range first {
-		if first[i] == second[i] {
-			same++
+	var first, second []string
+	for _, p := range pairs {
+		switch {
+		case p.Second < 0:
+			out.First++
+		case p.First < 0:
+			out.Second++
+		default:
+			a, b := codes(p)
+			first, second = append(first, a), append(second, b)
+			if a == b {
+				same++
+			}
 		}
 	}
-	return TrialAgreement{Trial: percentOf(same, len(first)), Kappa: Kappa(first, second)}
+	out.Trial, out.Paired, out.Kappa = percentOf(same, len(pairs)), percentOf(same, len(first)), Kappa(first, second)
+	return out
 }
 
 // Kappa returns Cohen's κ = (p_o − p_e) ÷ (1 − p_e), where p_o is the share of
@@ -151,12 +234,17 @@ func totalRatio(a, b []exact.Rat) *float64 {
 	return hundredfold(ratio(stat.SumOf(a), stat.SumOf(b)))
 }
 
-func meanRatio(a, b []exact.Rat) *float64 {
-	ratios := make([]exact.Rat, len(a))
+func ratios(a, b []exact.Rat) []exact.Rat {
+	out := make([]exact.Rat, len(a))
 	for i := range a {
-		ratios[i] = ratio(a[i], b[i])
+		out[i] = ratio(a[i], b[i])
 	}
-	mean, ok := stat.MeanOf(ratios)
+	return out
+}
+
+// meanRatio returns the mean of ratios in percent, or nil if there are none.
+func meanRatio(of []exact.Rat) *float64 {
+	mean, ok := stat.MeanOf(of)
 	if !ok {
 		return nil
 	}

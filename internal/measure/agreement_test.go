@@ -42,11 +42,11 @@ func TestAgreementProperties(t *testing.T) {
 		}
 		c := AgreeOnCounts(counts[0], counts[1])
 		i := AgreeOnIntervals(marks[0], marks[1])
-		k := AgreeOnTrials(codes[0], codes[1])
+		k := AgreeByNumber(codes[0], codes[1])
 		d := AgreeOnDurations(times[0], times[1])
 		same(t, c, AgreeOnCounts(counts[1], counts[0]))
 		same(t, i, AgreeOnIntervals(marks[1], marks[0]))
-		same(t, k, AgreeOnTrials(codes[1], codes[0]))
+		same(t, k, AgreeByNumber(codes[1], codes[0]))
 		same(t, d, AgreeOnDurations(times[1], times[0]))
 		within(t, c.Total, c.MeanPerInterval, c.ExactPerInterval, i.Interval, i.Scored, i.Unscored, k.Trial, d.Total, d.MeanPerOccurrence)
 		if k.Kappa != nil && (*k.Kappa < -1 || *k.Kappa > 1) {
@@ -56,10 +56,10 @@ func TestAgreementProperties(t *testing.T) {
 			same(t, c, CountAgreement{})
 			same(t, d, DurationAgreement{})
 			same(t, i, IntervalAgreement{})
-			same(t, k, TrialAgreement{})
+			same(t, k, TrialAgreement{Pairs: []Pair{}})
 			return
 		}
-		self := AgreeOnTrials(codes[0], codes[0])
+		self := AgreeByNumber(codes[0], codes[0])
 		if *self.Trial != 100 || self.Kappa != nil && *self.Kappa != 1 || *AgreeOnCounts(counts[0], counts[0]).MeanPerInterval != 100 || *AgreeOnDurations(times[0], times[0]).Total != 100 {
 			t.Fatal("an observer does not agree with themselves")
 		}

@@ -79,8 +79,8 @@ var phoneDeeds = map[string][]deed{
 	}}},
 
 	"Twins": {{adds: "it lists none for a session out of reach (TestOverlapping)", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		list, err := tx.Twins(ctx, v.Assignment)
-		return map[string]any{"of": v.Assignment, "list": list}, err
+		list, err := tx.Twins(ctx, v.Placement, newel.RecordingID{}, 20)
+		return map[string]any{"of": v.Placement, "list": list}, err
 	}}},
 
 	"CheckReceipts": {{
@@ -147,11 +147,16 @@ func TestOverlapping(t *testing.T) {
 				if err != nil {
 					return err
 				}
-				twins, err := tx.Twins(t.Context(), one.Assignment)
-				if len(twins) != c.want {
-					t.Errorf("%s, %s: twins %v", mode.name, name, twins)
+				for _, only := range []newel.RecordingID{{}, one.Recording, one.Running} {
+					twins, err := tx.Twins(t.Context(), one.Placement, only, 20)
+					if err != nil {
+						return err
+					}
+					if len(twins) != c.want {
+						t.Errorf("%s, %s: twins of %v: %v", mode.name, name, only, twins)
+					}
 				}
-				return err
+				return nil
 			})
 			if err != nil {
 				t.Errorf("%s, %s: %v", mode.name, name, err)

@@ -284,17 +284,18 @@ func (tx *Tx) Overlapping(ctx context.Context, id newel.RecordingID) (_ []newel.
 // Twins are two recordings of the same session.
 type Twins struct{ First, Second newel.RecordingID }
 
-// Twins lists the newest 20 sessions of an assignment that two accounts
-// recorded on one placement at overlapping times, newest first. It includes
-// those of which one recording was excluded later.
-func (tx *Tx) Twins(ctx context.Context, assignment newel.AssignmentID) (_ []Twins, err error) {
-	defer wrap(&err, "twins of %s", assignment)
-	return many[Twins](ctx, tx, `select r.id as first, o.id as second from placement p
-		join recording r on r.clinic_id = p.clinic_id and r.family_id = p.family_id and r.placement_id = p.id
+// Twins lists the newest sessions of a placement that two accounts recorded at
+// overlapping times, up to the limit, newest first; only those of one recording
+// unless its id is zero. It includes those of which one recording was excluded
+// later.
+func (tx *Tx) Twins(ctx context.Context, placement newel.PlacementID, only newel.RecordingID, limit int) (_ []Twins, err error) {
+	defer wrap(&err, "twins of %s", placement)
+	return many[Twins](ctx, tx, `select r.id as first, o.id as second from recording r
 		join recording o on o.clinic_id = r.clinic_id and o.family_id = r.family_id and o.placement_id = r.placement_id and o.author_id <> r.author_id
-		where $in(p) and $in(r) and $in(o) and p.assignment_id = @assignment and r.closed and o.closed
+		where $in(r) and $in(o) and r.placement_id = @placement and r.closed and o.closed
 			and o.started_at < r.ended_at and r.started_at < o.ended_at and (r.started_at, r.id) < (o.started_at, o.id)
-		order by r.started_at desc, r.id desc limit 20`, args{"assignment": assignment})
+			and (@all::boolean or @only in (r.id, o.id))
+		order by r.started_at desc, r.id desc limit @limit`, args{"placement": placement, "only": only, "all": only.IsZero(), "limit": limit})
 }
 
 // AccountNames returns the names of those accounts that the scope may see.

@@ -58,11 +58,10 @@ type Progress struct {
 	// StartsFrom is the training that a person needs to start the step, and
 	// Untrained are recordings by people without it since the latest decision;
 	// staff only.
-	// staff.
 	StartsFrom newel.TrainingState
 	Untrained  []newel.SessionRow
 
-	Twins []Twin // of the assignment, newest first; staff only
+	Twins []Twin // of the placement, newest first; staff only
 }
 
 // Latest returns the id of the latest decision on the placement, or "".

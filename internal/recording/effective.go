@@ -134,6 +134,14 @@ func (v View) length() (time.Duration, time.Time) {
 	return milliseconds(last), v.Origin.StartedAt.Time().Add(milliseconds(last))
 }
 
+// ClockGap returns how far the phone's wall clock and its monotonic clock
+// differ about the length of the session. There is a gap if the phone slept or
+// its clock was set in between.
+func (v View) ClockGap() time.Duration {
+	length, endedAt := v.length()
+	return gap(endedAt.Sub(v.Origin.StartedAt.Time()), length)
+}
+
 func milliseconds(ms int64) time.Duration { return time.Duration(ms) * time.Millisecond }
 
 func gap(a, b time.Duration) time.Duration { return (a - b).Abs() }

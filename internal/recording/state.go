@@ -344,3 +344,18 @@ func hashText(value string) string {
 	sum := sha256.Sum256([]byte(value))
 	return hex.EncodeToString(sum[:8])
 }
+
+// FirstTap returns when a trial was first answered, in ms from the start of the
+// session. A correction does not change it. ok is false if the trial's first
+// revision has not arrived.
+func (s State) FirstTap(n int) (atMS int64, ok bool) {
+	for _, f := range s.facts {
+		if f.N != n || f.Rev != 1 {
+			continue
+		}
+		if tap := f.trial().AtMS; !ok || tap < atMS {
+			atMS, ok = tap, true
+		}
+	}
+	return atMS, ok
+}

@@ -32,7 +32,7 @@ func SessionPage(t *message.Printer, data app.RecordingPage) view.SessionPage {
 		m.Trials = append(m.Trials, trialLine(t, data, trial))
 	}
 	for _, twin := range data.Twins {
-		m.Twins = append(m.Twins, twinTable(t, data, twin))
+		m.Twins = append(m.Twins, twinPart(t, data, twin))
 	}
 	for _, x := range v.Surplus {
 		m.Beside = append(m.Beside, besideLine(t, data, x))
@@ -105,7 +105,7 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 		return line
 	}
 	a := *trial.Answer
-	line.Mark, line.Answer, line.Target = view.MarkOf(string(a.Outcome), helpRank(data, a.Help)), answerText(t, a), a.Target
+	line.Mark, line.Answer, line.Target = view.MarkOf(string(a.Outcome), helpRank(data.HelpLevels, a.Help)), answerText(t, a), a.Target
 	for _, target := range slices.Concat(data.Step.Targets, data.Known) {
 		if target.Key == a.Target {
 			line.Target = target.Name
@@ -115,8 +115,8 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 }
 
 // helpRank returns 0 for no help, 1 for the least help and so on.
-func helpRank(data app.RecordingPage, help string) int {
-	return 1 + slices.IndexFunc(data.HelpLevels, func(l program.HelpLevel) bool { return l.Name == help })
+func helpRank(levels []program.HelpLevel, help string) int {
+	return 1 + slices.IndexFunc(levels, func(l program.HelpLevel) bool { return l.Name == help })
 }
 
 func answerText(t *message.Printer, a recording.Answer) string {

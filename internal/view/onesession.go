@@ -36,7 +36,7 @@ type SessionPage struct {
 	Facts    []string // about the session as a whole
 	Caution  []string // the facts that need attention
 	Trials   []TrialLine
-	Twins    []TwinTable // other people's records of the same session
+	Twins    []TwinPart // other people's records of the same session
 	Counts   string
 	Beside   []BesideLine
 	History  []AmendedLine

@@ -266,7 +266,7 @@ func Session(p SessionPage) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		for n, twin := range p.Twins {
-			templ_7745c5c3_Err = twinTable(p.T, n, twin).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = twinPart(p.T, n, twin).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -36,7 +36,7 @@ type ProgressPage struct {
 	Splits        []Split
 	Support       []string // how certain the status is, and what limits it
 	Targets       []string // the status of each target with its own criterion
-	Twins         []TwinLine
+	Agreement     AgreementPart
 	Fidelity      FidelityPart
 	Decisions     []DecisionLine
 	Buttons       DecideButtons
@@ -670,7 +670,7 @@ func Progress(m ProgressPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = twinLines(m.T, m.Twins).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = agreement(m.Agreement).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -3,82 +3,8 @@ package observation
 import (
 	"fmt"
 
-	"newel/internal/exact"
-	"newel/internal/measure"
 	"newel/internal/strict"
 )
-
-// ComputeAgreement reads the records of two observers as JSON and returns a
-// measure.CountAgreement, IntervalAgreement, TrialAgreement or DurationAgreement. An error about the
-// input is a *strict.Error.
-func ComputeAgreement(document []byte) (any, error) {
-	// The kind, which decides how to read the lists, may come after them.
-	var kind string
-	err := strict.Read(document, func(d *strict.Decoder) error {
-		return d.Object([]string{"kind", "first", "second"}, func(name string) error {
-			switch name {
-			case "kind":
-				return d.Text(&kind)
-			case "first", "second":
-				return d.Skip()
-			}
-			return d.Unknown()
-		})
-	})
-	if err != nil {
-		return nil, err
-	}
-	switch kind {
-	case "counts":
-		return agree(document, (*strict.Decoder).Whole, notNegativeCount, measure.AgreeOnCounts)
-	case "intervals":
-		return agree(document, (*strict.Decoder).Boolean, nil, measure.AgreeOnIntervals)
-	case "trials":
-		return agree(document, (*strict.Decoder).Text, nil, measure.AgreeOnTrials)
-	case "durations":
-		return agree(document, (*strict.Decoder).Number, notNegativeTime, measure.AgreeOnDurations)
-	}
-	return nil, strict.At("kind", "%q is not one of counts, intervals, trials and durations", kind)
-}
-
-func notNegativeCount(n int64) bool    { return n >= 0 }
-func notNegativeTime(s exact.Rat) bool { return s.Sign() >= 0 }
-
-// agree reads two lists and compares them.
-func agree[T, A any](document []byte, read func(*strict.Decoder, *T) error, usable func(T) bool, compare func(a, b []T) A) (any, error) {
-	var first, second []T
-	list := func(d *strict.Decoder, into *[]T) error {
-		return strict.List(d, into, func(v *T) error {
-			if err := read(d, v); err != nil {
-				return err
-			}
-			if usable != nil && !usable(*v) {
-				return d.Failed("must not be negative")
-			}
-			return nil
-		})
-	}
-	err := strict.Read(document, func(d *strict.Decoder) error {
-		return d.Object(nil, func(name string) error {
-			switch name {
-			case "first":
-				return list(d, &first)
-			case "second":
-				return list(d, &second)
-			}
-			return d.Skip()
-		})
-	})
-	switch {
-	case err != nil:
-		return nil, err
-	case len(first) != len(second):
-		return nil, strict.At("second", "must have as many entries as first: %d, not %d", len(first), len(second))
-	case len(first) > maxCompared:
-		return nil, strict.At("first", "must have at most %d entries", maxCompared)
-	}
-	return compare(first, second), nil
-}
 
 // Limits on the input: whole days, second by second.
 const (

@@ -53,7 +53,14 @@ func TestComputeErrors(t *testing.T) {
 		{ComputeAgreement, `{"kind": "colours", "first": [], "second": []}`, "kind"},
 		{ComputeAgreement, `{"kind": 1, "first": [], "second": []}`, "kind"},
 		{ComputeAgreement, `{"kind": "counts", "second": []}`, "first"},
-		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": []}`, "second"},
+		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": [], "second_afterwards": 1}`, "second_afterwards"},
+		{ComputeAgreement, `{"kind": "trials", "first": [{"target": "cup"}], "second": []}`, "first[0]"},
+		{ComputeAgreement, `{"kind": "trials", "first": [["+"]], "second": []}`, "first[0]"},
+		{ComputeAgreement, `{"kind": "trials", "first": [{"code": 1}], "second": []}`, "first[0].code"},
+		{ComputeAgreement, `{"kind": "trials", "first": [{"code": "+", "at": 1}], "second": []}`, "first[0].at"},
+		{ComputeAgreement, `{"kind": "trials", "first": [], "second": [{"code": "+", "at_s": "1"}]}`, "second[0].at_s"},
+		{ComputeAgreement, `{"kind": "trials", "first": [{"code": "+", "key": ""}], "second": []}`, "first[0].key"},
+		{ComputeAgreement, `{"kind": "trials", "first": [{"code": "+", "key": 1}, {"code": "+", "key": "1"}], "second": []}`, "first[1].key"},
 		{ComputeAgreement, `{"kind": "counts", "first": [1.5], "second": [1]}`, "first[0]"},
 		{ComputeAgreement, `{"kind": "counts", "first": [1], "second": [-1]}`, "second[0]"},
 		{ComputeAgreement, `{"first": [true], "second": [1], "kind": "intervals"}`, "second[0]"},
@@ -94,6 +101,8 @@ func fuzz(f *testing.F, compute answer.Computation) {
 
 func FuzzAgreement(f *testing.F) {
 	f.Add([]byte(`{"kind": "durations", "first": [1, 2.5], "second": [0, 1e-3]}`))
+	f.Add([]byte(`{"kind": "durations", "first": [1, 2.5, 4e300], "second": [0, 1e-300]}`))
+	f.Add([]byte(`{"kind": "trials", "first": ["+", {"code": "-", "target": "cup"}], "second": [{"code": "-", "at_s": -1e3, "key": 1}]}`))
 	fuzz(f, ComputeAgreement)
 }
 
