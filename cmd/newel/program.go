@@ -183,7 +183,7 @@ func theClinic(all []app.Operator, name string) (app.Operator, error) {
 	var fit []app.Operator
 	for _, o := range all {
 		names = append(names, strconv.Quote(o.Clinic.Name)+" "+o.Clinic.ID.String())
-		if name == "" || o.Clinic.ID.String() == name || strings.EqualFold(o.Clinic.Name, program.AsKept(name)) {
+		if name == "" || o.Clinic.ID.String() == name || strings.EqualFold(o.Clinic.Name, program.Normalize(name)) {
 			fit = append(fit, o)
 		}
 	}
@@ -238,7 +238,7 @@ func theProgram(ctx context.Context, o app.Operator, name string) (newel.Program
 	}
 	var fit []program.Summary
 	for _, p := range all {
-		if p.ID.String() == name || strings.EqualFold(p.Title, program.AsKept(name)) {
+		if p.ID.String() == name || strings.EqualFold(p.Title, program.Normalize(name)) {
 			fit = append(fit, p)
 		}
 	}

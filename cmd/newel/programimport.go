@@ -104,9 +104,9 @@ func summary(f app.ProgramFile) string {
 
 // reviewed prints what the editor will report about the draft.
 func reviewed(w io.Writer, say *message.Printer, f app.ProgramFile) {
-	for _, a := range writing.Review(&f.Document, writing.Around{}) {
+	for _, a := range writing.Review(&f.Document, writing.Context{}) {
 		before := "suggestion"
-		if a.Severity == program.StopsPublishing {
+		if a.Severity == program.BlocksPublishing {
 			before = "fix before publishing"
 		}
 		fmt.Fprintf(w, "  %s: %s: %s\n", before, a.Field, say.Problem(a.Problem))

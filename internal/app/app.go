@@ -109,5 +109,5 @@ func onceIn(ctx context.Context, tx *postgres.Tx, form Form, fn func(*postgres.T
 	if err != nil {
 		return "", err
 	}
-	return location, tx.KeepForm(ctx, form.Token, location)
+	return location, tx.SaveForm(ctx, form.Token, location)
 }

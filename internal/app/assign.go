@@ -174,11 +174,11 @@ func checkTouch(care newel.Care, d program.Document, without bool, e *newel.Inva
 
 // openStrands opens the first step of every strand that has not been started
 // and whose conditions are met. It returns the new placements.
-func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, begun, climbed map[string]bool) ([]newel.Placement, error) {
+func (a *App) openStrands(ctx context.Context, tx *postgres.Tx, s newel.Assignment, v program.Version, started, met map[string]bool) ([]newel.Placement, error) {
 	var opened []newel.Placement
 	for i := range v.Document.Strands {
 		strand := &v.Document.Strands[i]
-		if begun[strand.Key] || len(strand.Steps) == 0 || !strand.OpenAfter(climbed) {
+		if started[strand.Key] || len(strand.Steps) == 0 || !strand.OpensAfter(met) {
 			continue
 		}
 		p, err := a.openPlacement(ctx, tx, s, v, strand, &strand.Steps[0])

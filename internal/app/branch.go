@@ -15,41 +15,41 @@ import (
 	"newel/internal/program"
 )
 
-// ThinStep is one of the smaller steps that replace a step. Empty fields keep
+// SmallerStep is one of the smaller steps that replace a step. Empty fields keep
 // the step's values.
-type ThinStep struct{ Label, Name, DoneWhen, Criterion string }
+type SmallerStep struct{ Label, Name, DoneWhen, Criterion string }
 
 // blank reports whether nothing was typed.
-func (s ThinStep) blank() bool { return strings.TrimSpace(s.Label+s.Name+s.DoneWhen) == "" }
+func (s SmallerStep) blank() bool { return strings.TrimSpace(s.Label+s.Name+s.DoneWhen) == "" }
 
 // How many steps may replace one.
 const (
-	leastThin = 2
-	MostThin  = 6
+	minSmallerSteps = 2
+	MaxSmallerSteps = 6
 )
 
-// ThinField names a field of the n-th smaller step in the form, from 0.
-func ThinField(n int, name string) string { return "thin." + strconv.Itoa(n) + "." + name }
+// SmallerStepField names a field of the n-th smaller step in the form, from 0.
+func SmallerStepField(n int, name string) string { return "thin." + strconv.Itoa(n) + "." + name }
 
 // checkBranch reports the problems of the smaller steps, by field.
-func (c *decider) checkBranch(steps []ThinStep, e *newel.Invalid) {
-	document, fields, err := c.thinner(steps)
+func (c *decider) checkBranch(steps []SmallerStep, e *newel.Invalid) {
+	document, fields, err := c.withSmallerSteps(steps)
 	if err != nil {
 		e.Add("kind", "decide.branch_impossible")
 		return
 	}
-	if len(fields) < leastThin {
-		e.Add("thin", "decide.branch_two", "least", leastThin, "most", MostThin)
+	if len(fields) < minSmallerSteps {
+		e.Add("thin", "decide.branch_two", "least", minSmallerSteps, "most", MaxSmallerSteps)
 		return
 	}
 	for _, f := range document.Check() {
-		if f.Severity != program.StopsPublishing {
+		if f.Severity != program.BlocksPublishing {
 			continue
 		}
 		field := "thin" // a clash that the other step reports
 		for key, n := range fields {
 			if name, is := strings.CutPrefix(f.Field, program.StepField(key, "")); is {
-				field = ThinField(n, name)
+				field = SmallerStepField(n, name)
 			}
 		}
 		e.Problems = append(e.Problems, newel.Problem{Field: field, Key: f.Key, Args: f.Args})
@@ -58,10 +58,10 @@ func (c *decider) checkBranch(steps []ThinStep, e *newel.Invalid) {
 
 var errNoStep = errors.New("the step is not in the version")
 
-// thinner returns the placement's version with its step replaced by the smaller
+// withSmallerSteps returns the placement's version with its step replaced by the smaller
 // steps, and the form number of each new key. References to the step are
 // updated: whatever waited for it now waits for the last smaller step.
-func (c *decider) thinner(steps []ThinStep) (program.Document, map[string]int, error) {
+func (c *decider) withSmallerSteps(steps []SmallerStep) (program.Document, map[string]int, error) {
 	document, err := copied(c.version.Document)
 	if err != nil {
 		return document, nil, err
@@ -74,7 +74,7 @@ func (c *decider) thinner(steps []ThinStep) (program.Document, map[string]int, e
 	numbers := map[string]int{}
 	var thin []program.Step
 	for n, s := range steps {
-		if s.blank() || len(thin) == MostThin {
+		if s.blank() || len(thin) == MaxSmallerSteps {
 			continue
 		}
 		step := whole
@@ -131,8 +131,8 @@ func copied(d program.Document) (out program.Document, err error) {
 // branch splits the step for this learner only: the assignment gets its own
 // version, and the learner moves to the first of the smaller steps. Steps that
 // were met stay met, because the other steps keep their keys.
-func (c *decider) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []ThinStep) error {
-	document, _, err := c.thinner(steps)
+func (c *decider) branch(ctx context.Context, tx *postgres.Tx, d newel.Decision, steps []SmallerStep) error {
+	document, _, err := c.withSmallerSteps(steps)
 	if err != nil {
 		return err
 	}
@@ -174,9 +174,9 @@ func (c *decider) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision)
 	if err := beginDraft(ctx, tx, c.latest); err != nil {
 		return err
 	}
-	c.goOn = href.Draft.To(c.version.ProgramID)
+	c.continueAt = href.Draft.To(c.version.ProgramID)
 	if _, step := c.latest.Document.Step(c.placement.StepKey); step != nil {
-		c.goOn = href.DraftStep(c.version.ProgramID, step.Key) + "#pane"
+		c.continueAt = href.DraftStep(c.version.ProgramID, step.Key) + "#pane"
 	}
 	return tx.AddDecision(ctx, d)
 }

@@ -15,10 +15,10 @@ import (
 	"newel/internal/reading"
 )
 
-func thin(labels ...string) []app.ThinStep {
-	steps := make([]app.ThinStep, len(labels))
+func thin(labels ...string) []app.SmallerStep {
+	steps := make([]app.SmallerStep, len(labels))
 	for i, l := range labels {
-		steps[i] = app.ThinStep{Label: l, Name: "Part " + l}
+		steps[i] = app.SmallerStep{Label: l, Name: "Part " + l}
 	}
 	return steps
 }
@@ -36,7 +36,7 @@ func TestBranch(t *testing.T) {
 	}
 	s.now = s.now.Add(time.Hour)
 	second := s.open(t)["b2"]
-	steps := append([]app.ThinStep{{}}, thin("B2a", "B2b")...)
+	steps := append([]app.SmallerStep{{}}, thin("B2a", "B2b")...)
 	steps[2].Criterion = "100% in 2 sessions in a row"
 	if err := s.decide(t, s.Supervisor, second, app.DecisionInput{Kind: newel.DecisionBranch, Reason: "one hand at a time", Steps: steps}); err != nil {
 		t.Fatal(err)
@@ -101,7 +101,7 @@ func TestInvalidBranchIsRefused(t *testing.T) {
 	odd := thin("B1a", "B1b")
 	odd[1].Criterion, odd[0].Name = "very often", ""
 	for name, c := range map[string]struct {
-		steps []app.ThinStep
+		steps []app.SmallerStep
 		want  []string
 	}{
 		"one only":              {thin("B1a"), []string{"thin decide.branch_two"}},

@@ -20,14 +20,14 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 		if err != nil {
 			return err
 		}
-		around, err := tx.CaseloadAround(ctx)
+		around, err := tx.CaseloadContext(ctx)
 		if err != nil {
 			return err
 		}
 		c = reading.Caseload{At: tx.Now(), Zone: timezone.OrUTC(around.TimeZone), Filter: f}
 		c.Choices(rows, around)
 		c.Arrange(f.Rows(rows, around), around)
-		if err := besides(ctx, tx, &c, around); err != nil {
+		if err := addContext(ctx, tx, &c, around); err != nil {
 			return err
 		}
 		return detail(ctx, tx, &c)
@@ -35,9 +35,9 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 	return c, err
 }
 
-// besides loads open incidents, waiting messages and agreed actions, if there
+// addContext loads open incidents, waiting messages and agreed actions, if there
 // are any.
-func besides(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around newel.CaseloadAround) (err error) {
+func addContext(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around newel.CaseloadContext) (err error) {
 	if c.Filter.Narrows() {
 		return nil
 	}
@@ -48,7 +48,7 @@ func besides(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around n
 		}
 	}
 	if around.Agreed > 0 {
-		c.Agreed, err = tx.OpenActions(ctx, newel.OfClinic)
+		c.Agreed, err = tx.OpenActions(ctx, newel.OwnedByClinic)
 	}
 	return err
 }

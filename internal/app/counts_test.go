@@ -127,7 +127,7 @@ func TestTargetsOneByOne(t *testing.T) {
 	holds := func(want string, met int) {
 		t.Helper()
 		kit, err := s.app.Kit(t.Context(), s.Home.Caregiver, placement)
-		if got := kitTargets(kit); err != nil || got != want || !kit.OneByOne {
+		if got := kitTargets(kit); err != nil || got != want || !kit.TrialByTrial {
 			t.Errorf("kit %q, want %q: %v", got, want, err)
 		}
 		if p := s.progress(t, placement); p.Said.Run != (criterion.Run{Have: met, Need: 3}) {
@@ -202,7 +202,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	}
 	s.record(t, placement, 8, "22122", planned("say"))
 	p := s.progress(t, placement)
-	if got := flags(); got != "less_help" || p.Group != reading.GroupLook || len(p.Said.Flags[0].Sessions) != 2 || p.Placement.PlannedHelp != "say" {
+	if got := flags(); got != "less_help" || p.Group != reading.GroupAttention || len(p.Said.Flags[0].Sessions) != 2 || p.Placement.PlannedHelp != "say" {
 		t.Errorf("flags %s in group %q, %+v", got, p.Group, p.Said)
 	}
 	s.verified(t)
@@ -213,7 +213,7 @@ func TestPlannedHelpMoves(t *testing.T) {
 	if err != nil || kit.PlannedHelp != "point" {
 		t.Errorf("the phone plans %q, %v", kit.PlannedHelp, err)
 	}
-	if p := s.progress(t, placement); flags() != "" || p.Group == reading.GroupLook || p.Decisions[0].Help != "point" || !p.Open() {
+	if p := s.progress(t, placement); flags() != "" || p.Group == reading.GroupAttention || p.Decisions[0].Help != "point" || !p.Open() {
 		t.Errorf("after the decision: %s, %+v", flags(), p.Decisions[0])
 	}
 	s.record(t, placement, 7, "nnnnn", planned("point"))

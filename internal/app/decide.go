@@ -16,8 +16,8 @@ import (
 // DecisionInput is a supervisor's decision about a placement.
 type DecisionInput struct {
 	Kind       newel.DecisionKind
-	To         string     // step back: the key of the target step
-	Steps      []ThinStep // branch: the smaller steps
+	To         string        // step back: the key of the target step
+	Steps      []SmallerStep // branch: the smaller steps
 	Reason     string
 	Expected   string
 	ExpectedBy string // a date, or empty
@@ -75,8 +75,8 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 			return "", err
 		}
 		switch {
-		case c.goOn != "":
-			return c.goOn, nil
+		case c.continueAt != "":
+			return c.continueAt, nil
 		case in.Back != "":
 			return in.Back, nil
 		}
@@ -111,7 +111,7 @@ type decider struct {
 	said       criterion.Reading
 	latest     program.Version // for a revision: the latest published version
 	learner    newel.Learner   // for more or less help
-	goOn       string          // location set by the decision, if any
+	continueAt string          // location set by the decision, if any
 }
 
 func (a *App) deciderOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (c *decider, err error) {
@@ -299,7 +299,7 @@ func (c *decider) set(ctx context.Context, tx *postgres.Tx, state newel.Assignme
 // move closes the placement, opens one on the next step of its strand, if any,
 // and opens every strand whose conditions are now met. Advancing from the last
 // step with nothing left to open finishes the assignment.
-func (c *decider) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, climbed bool) error {
+func (c *decider) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, next *program.Step, met bool) error {
 	if err := tx.EndPlacement(ctx, c.placement.ID); err != nil {
 		return err
 	}
@@ -312,8 +312,8 @@ func (c *decider) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, n
 		}
 		d.NextPlacement, open = &p.ID, open+1
 	}
-	if climbed {
-		opened, err := c.app.openStrands(ctx, tx, c.assignment, c.version, c.begun(), c.climbed())
+	if met {
+		opened, err := c.app.openStrands(ctx, tx, c.assignment, c.version, c.started(), c.met())
 		if err != nil {
 			return err
 		}
@@ -367,18 +367,18 @@ func (c *decider) othersOpen() int {
 	return n
 }
 
-func (c *decider) begun() map[string]bool {
-	begun := map[string]bool{}
+func (c *decider) started() map[string]bool {
+	started := map[string]bool{}
 	for _, p := range c.placements {
-		begun[p.StrandKey] = true
+		started[p.StrandKey] = true
 	}
-	return begun
+	return started
 }
 
-// climbed returns the steps that were left by an advance, including the current
+// met returns the steps that were left by an advance, including the current
 // one.
-func (c *decider) climbed() map[string]bool {
-	climbed := reading.ClimbedSteps(c.placements, c.decisions)
-	climbed[c.placement.StepKey] = true
-	return climbed
+func (c *decider) met() map[string]bool {
+	met := reading.MetSteps(c.placements, c.decisions)
+	met[c.placement.StepKey] = true
+	return met
 }

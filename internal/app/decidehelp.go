@@ -11,7 +11,7 @@ import (
 
 // helpTo returns the help that the decision would plan.
 func (c *decider) helpTo(kind newel.DecisionKind) (level string, is bool) {
-	return program.HelpBeside(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
+	return program.HelpLevelAt(c.version.Document.HelpNames(), c.placement.PlannedHelp, kind.HelpStep())
 }
 
 // ruleForHelp reports whether the program's own rule suggests the decision.

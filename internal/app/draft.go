@@ -37,19 +37,19 @@ func draftView(ctx context.Context, tx *postgres.Tx, id newel.ProgramID) (v Draf
 	}
 	v.Program = program.Program{ID: id, Title: v.Draft.Title, SkillArea: v.Draft.SkillArea}
 	v.Published = v.Draft.Published
-	around, err := aroundDraft(ctx, tx, id, &v.Draft.Document)
+	around, err := draftContext(ctx, tx, id, &v.Draft.Document)
 	v.Advice = writing.Review(&v.Draft.Document, around)
 	return v, err
 }
 
-// aroundDraft returns what the checks need besides the program's own text:
+// draftContext returns what the checks need besides the program's own text:
 // other programs' skills, if it names any.
-func aroundDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *program.Document) (writing.Around, error) {
+func draftContext(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, d *program.Document) (writing.Context, error) {
 	if len(d.Needs)+len(d.Teaches) == 0 {
-		return writing.Around{Program: id}, nil
+		return writing.Context{Program: id}, nil
 	}
 	v, err := skillsView(ctx, tx)
-	return writing.Around{Program: id, Shelf: v.Shelf}, err
+	return writing.Context{Program: id, Shelf: v.Shelf}, err
 }
 
 // BeginDraft starts a revision from the latest version. If a draft exists, it
@@ -89,10 +89,10 @@ type DraftEdit struct {
 	// query) and what it did: a kind, a colon and an object.
 	Do func(*program.Document) (goOn, deed string)
 	// With is Do with what the checks need besides the program's own text.
-	With func(*program.Document, writing.Around) (goOn, deed string)
+	With func(*program.Document, writing.Context) (goOn, deed string)
 	// Undo and Redo move between states instead, and return to the same place.
 	Undo, Redo bool
-	GoOn       string
+	Next       string
 }
 
 // DraftSaved describes the draft after saving.
@@ -191,14 +191,14 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *
 	case edit == nil:
 		return "", nil
 	case edit.Undo:
-		return edit.GoOn, goBack(ctx, tx, draft, draft.UndoTo, draft.Undone)
+		return edit.Next, goBack(ctx, tx, draft, draft.UndoTo, draft.Undone)
 	case edit.Redo:
-		return edit.GoOn, goBack(ctx, tx, draft, draft.RedoTo, draft.Redone)
+		return edit.Next, goBack(ctx, tx, draft, draft.RedoTo, draft.Redone)
 	}
 	document := draft.Document.Clone()
 	do := edit.Do
 	if edit.With != nil {
-		around, err := aroundDraft(ctx, tx, draft.ProgramID, &document)
+		around, err := draftContext(ctx, tx, draft.ProgramID, &document)
 		if err != nil {
 			return "", err
 		}
@@ -240,9 +240,9 @@ func nameUnpublished(ctx context.Context, tx *postgres.Tx, v *DraftView) error {
 	return tx.NameProgram(ctx, v.Program.ID, title, area)
 }
 
-// HandIn saves the draft as typed and submits it for sign-off. It returns the
+// SubmitDraft saves the draft as typed and submits it for sign-off. It returns the
 // program's location.
-func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
+func (a *App) SubmitDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
 	if err := storable(in.Sheet); err != nil {
 		return "", err
 	}
@@ -250,7 +250,7 @@ func (a *App) HandIn(ctx context.Context, actor newel.Actor, form Form, id newel
 		if _, err := a.saveDraft(ctx, tx, id, in); err != nil {
 			return "", err
 		}
-		if err := tx.HandInDraft(ctx, id, true); err != nil {
+		if err := tx.SubmitDraft(ctx, id, true); err != nil {
 			return "", err
 		}
 		return href.Program.To(id), tx.Note(ctx, "authoring.handed_in", newel.FamilyID{}, id.UUID)
@@ -290,19 +290,19 @@ func publish(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, confirmed
 	if confirmed == "" {
 		e.Add("confirmed", "program.not_confirmed")
 	}
-	around, err := aroundDraft(ctx, tx, id, &draft.Document)
+	around, err := draftContext(ctx, tx, id, &draft.Document)
 	if err != nil {
 		return "", err
 	}
 	for _, a := range writing.Review(&draft.Document, around) {
-		if a.Severity == program.StopsPublishing {
+		if a.Severity == program.BlocksPublishing {
 			e.Problems = append(e.Problems, a.Problem)
 		}
 	}
 	if err := e.OrNil(); err != nil {
 		return "", err
 	}
-	if err := picturesThere(ctx, tx, &draft.Document); err != nil {
+	if err := storedPictures(ctx, tx, &draft.Document); err != nil {
 		return "", err
 	}
 	versions, err := tx.Versions(ctx, id)

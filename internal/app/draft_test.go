@@ -128,7 +128,7 @@ func TestPublishingAsksForTheConfirmationAndKeepsIt(t *testing.T) {
 	if keys := problemKeys(err); len(keys) != 1 || keys[0] != "confirmed program.not_confirmed" {
 		t.Fatalf("err = %v", err)
 	}
-	if _, err := s.app.HandIn(t.Context(), s.Trainee, app.NewForm(), id, app.DraftInput{Rev: v.Draft.Rev + 1}); err != nil {
+	if _, err := s.app.SubmitDraft(t.Context(), s.Trainee, app.NewForm(), id, app.DraftInput{Rev: v.Draft.Rev + 1}); err != nil {
 		t.Fatal(err)
 	}
 	if v, err = s.app.Draft(t.Context(), s.Lead, id); err != nil || v.Draft.HandedInBy != s.Trainee.Name {

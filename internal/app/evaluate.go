@@ -39,8 +39,8 @@ func (a *App) logUnevaluated(ctx context.Context, placement newel.PlacementID, e
 	a.log.ErrorContext(ctx, "placement could not be evaluated; its recordings are safe, and it will be tried again", "placement", placement, "error", err)
 }
 
-// staleAtOnce limits one pass of EvaluateStale in a clinic.
-const staleAtOnce = 100
+// staleBatch limits one pass of EvaluateStale in a clinic.
+const staleBatch = 100
 
 // EvaluateStale evaluates placements whose evaluation has failed, in every
 // clinic. One that fails again waits for the next pass without delaying others.
@@ -52,7 +52,7 @@ func (a *App) EvaluateStale(ctx context.Context) error {
 	for _, clinic := range clinics {
 		var stale []newel.PlacementID
 		err := a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
-			stale, err = tx.Stale(ctx, staleAtOnce)
+			stale, err = tx.Stale(ctx, staleBatch)
 			return err
 		})
 		if err != nil {

@@ -272,11 +272,11 @@ func (a *App) LookAfter(ctx context.Context, actor newel.Actor, form Form, famil
 	})
 }
 
-// LetGo removes a family from an account's caseload. Actors who remove it from
+// StopLookingAfter removes a family from an account's caseload. Actors who remove it from
 // their own no longer see it and are sent to the list.
-func (a *App) LetGo(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, account newel.AccountID) (string, error) {
+func (a *App) StopLookingAfter(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, account newel.AccountID) (string, error) {
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
-		if err := tx.LetGo(ctx, family, account); err != nil {
+		if err := tx.StopLookingAfter(ctx, family, account); err != nil {
 			return "", err
 		}
 		to := href.Family.To(family)

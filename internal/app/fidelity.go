@@ -20,9 +20,9 @@ type FidelityInput struct {
 	Seen     func(n int) string // choice for the nth point of the version's checklist, from 0; empty for none
 }
 
-// LookingOn returns a placement and the people of its family, any of whom may
+// FidelityForm returns a placement and the people of its family, any of whom may
 // have taught.
-func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
+func (a *App) FidelityForm(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
 	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil {
 			return err
@@ -33,11 +33,11 @@ func (a *App) LookingOn(ctx context.Context, actor newel.Actor, id newel.Placeme
 	return p, people, err
 }
 
-// NoteFidelity records a fidelity check by the actor and returns the location
+// RecordFidelity records a fidelity check by the actor and returns the location
 // of the placement's page. Problems with points are under "seen" plus the
 // point's number, from 0. It returns ErrNotFound if the version has no
 // checklist.
-func (a *App) NoteFidelity(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in FidelityInput) (string, error) {
+func (a *App) RecordFidelity(ctx context.Context, actor newel.Actor, form Form, id newel.PlacementID, in FidelityInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		p, err := tx.Placement(ctx, id)
 		if err != nil {

@@ -36,8 +36,8 @@ func (in IncidentInput) clean(today newel.Day) (newel.Incident, error) {
 	}
 	if typed := strings.TrimSpace(in.Minutes); typed != "" {
 		n, err := strconv.Atoi(typed)
-		if err != nil || n < 0 || n > newel.MostMinutes {
-			e.Add("minutes", "incident.minutes_bad", "most", newel.MostMinutes)
+		if err != nil || n < 0 || n > newel.MaxMinutes {
+			e.Add("minutes", "incident.minutes_bad", "most", newel.MaxMinutes)
 		}
 		i.Minutes = &n
 	}
@@ -78,8 +78,8 @@ func (a *App) Incidents(ctx context.Context, actor newel.Actor, learner newel.Le
 	return l, list, day, err
 }
 
-// NoteOwnIncident records an incident that a caregiver saw.
-func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form, in IncidentInput) (string, error) {
+// RecordOwnIncident records an incident that a caregiver saw.
+func (a *App) RecordOwnIncident(ctx context.Context, actor newel.Actor, form Form, in IncidentInput) (string, error) {
 	return a.once(ctx, actor, newel.TeachToday, form, func(tx *postgres.Tx) (string, error) {
 		learners, err := tx.Learners(ctx)
 		if err != nil {
@@ -96,8 +96,8 @@ func (a *App) NoteOwnIncident(ctx context.Context, actor newel.Actor, form Form,
 	})
 }
 
-// NoteIncident records an incident that staff saw or heard of.
-func (a *App) NoteIncident(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in IncidentInput) (string, error) {
+// RecordIncident records an incident that staff saw or heard of.
+func (a *App) RecordIncident(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in IncidentInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		l, err := tx.Learner(ctx, learner)
 		if err != nil {

@@ -46,10 +46,10 @@ func (a *App) RevokeInvitation(ctx context.Context, actor newel.Actor, form Form
 	})
 }
 
-// CutDevice revokes a browser.
-func (a *App) CutDevice(ctx context.Context, actor newel.Actor, form Form, id newel.DeviceID) (string, error) {
+// RevokeDevice revokes a browser.
+func (a *App) RevokeDevice(ctx context.Context, actor newel.Actor, form Form, id newel.DeviceID) (string, error) {
 	return a.once(ctx, actor, newel.InviteCaregiver, form, func(tx *postgres.Tx) (string, error) {
-		family, err := tx.CutDevice(ctx, id)
+		family, err := tx.RevokeDevice(ctx, id)
 		if err != nil {
 			return "", err
 		}

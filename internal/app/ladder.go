@@ -36,7 +36,7 @@ func (a *App) Ladder(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 			v.Next = program.NextLabel(after.Label)
 		}
 		if v.Lines == "" {
-			v.Lines = in.UsualLines(&draft.Document)
+			v.Lines = in.DefaultLines(&draft.Document)
 		}
 		in.Lines = v.Lines
 		if in.Kind == "" || strings.TrimSpace(in.Lines) == "" {

@@ -72,7 +72,7 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 	if v.Notes, err = tx.SkillNotes(ctx, learner); err != nil {
 		return v, err
 	}
-	if err := v.stand(ctx, tx); err != nil {
+	if err := v.fillProfile(ctx, tx); err != nil {
 		return v, err
 	}
 	met, err := tx.MetSteps(ctx, learner)
@@ -84,8 +84,8 @@ func learnerSkills(ctx context.Context, tx *postgres.Tx, learner newel.LearnerID
 	return v, nil
 }
 
-// stand fills in what the learner has, is taught and has finished.
-func (v *LearnerSkills) stand(ctx context.Context, tx *postgres.Tx) error {
+// fillProfile fills in what the learner has, is taught and has finished.
+func (v *LearnerSkills) fillProfile(ctx context.Context, tx *postgres.Tx) error {
 	v.Profile = skill.Profile{Has: map[skill.Key]bool{}, Taught: map[newel.ProgramID]bool{}, Finished: map[newel.ProgramID]bool{}}
 	for id, n := range v.Latest() {
 		v.Has[skill.Key(id.String())] = n.Status.Has()
@@ -170,15 +170,15 @@ func (v *LearnerSkills) later(id newel.SkillID, day newel.Day) bool {
 	return noted && day.Before(n.NotedOn)
 }
 
-// NoteSkillInput is the form for a learner's skill. Skill is its name and On a
+// SkillNoteInput is the form for a learner's skill. Skill is its name and On a
 // date; Placement is the placement that met it, if that is the evidence.
-type NoteSkillInput struct {
+type SkillNoteInput struct {
 	Skill, Status, On, Evidence, Placement string
 }
 
-// NoteSkill records evidence about a learner's skill and returns the location
+// RecordSkill records evidence about a learner's skill and returns the location
 // of the learner's skills. Earlier evidence is kept; the latest counts.
-func (a *App) NoteSkill(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in NoteSkillInput) (string, error) {
+func (a *App) RecordSkill(ctx context.Context, actor newel.Actor, form Form, learner newel.LearnerID, in SkillNoteInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		v, err := learnerSkills(ctx, tx, learner)
 		if err != nil {
@@ -195,7 +195,7 @@ func (a *App) NoteSkill(ctx context.Context, actor newel.Actor, form Form, learn
 	})
 }
 
-func (v *LearnerSkills) note(ctx context.Context, tx *postgres.Tx, in NoteSkillInput) (newel.SkillNote, error) {
+func (v *LearnerSkills) note(ctx context.Context, tx *postgres.Tx, in SkillNoteInput) (newel.SkillNote, error) {
 	var e newel.Invalid
 	n := newel.SkillNote{ID: newel.NewID[newel.SkillNoteID](), FamilyID: v.Learner.FamilyID, LearnerID: v.Learner.ID, Status: newel.SkillStatus(in.Status)}
 	name := e.Line("skill", in.Skill, newel.MaxLine, true)
@@ -212,7 +212,7 @@ func (v *LearnerSkills) note(ctx context.Context, tx *postgres.Tx, in NoteSkillI
 		if err != nil {
 			return n, err
 		}
-		if err := v.standsOn(ctx, tx, id); err != nil {
+		if err := v.checkPlacement(ctx, tx, id); err != nil {
 			return n, err
 		}
 		n.PlacementID = &id
@@ -223,8 +223,8 @@ func (v *LearnerSkills) note(ctx context.Context, tx *postgres.Tx, in NoteSkillI
 	return n, e.OrNil()
 }
 
-// standsOn rejects a placement of another learner in the family.
-func (v *LearnerSkills) standsOn(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) error {
+// checkPlacement rejects a placement of another learner in the family.
+func (v *LearnerSkills) checkPlacement(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) error {
 	p, err := tx.Placement(ctx, id)
 	if err != nil {
 		return err

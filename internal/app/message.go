@@ -8,17 +8,17 @@ import (
 	"newel/internal/postgres"
 )
 
-// MostMessages is the maximum number of messages on a page.
-const MostMessages = 100
+// MaxMessages is the maximum number of messages on a page.
+const MaxMessages = 100
 
 // FamilyMessages returns a family and its messages with the clinic, newest
-// first, at most MostMessages.
+// first, at most MaxMessages.
 func (a *App) FamilyMessages(ctx context.Context, actor newel.Actor, family newel.FamilyID) (f newel.Family, list []newel.Message, err error) {
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		if f, err = tx.Family(ctx, family); err != nil {
 			return err
 		}
-		list, err = tx.Messages(ctx, family, MostMessages)
+		list, err = tx.Messages(ctx, family, MaxMessages)
 		return err
 	})
 	return f, list, err
@@ -31,7 +31,7 @@ func (a *App) OwnMessages(ctx context.Context, actor newel.Actor) (list []newel.
 		if err != nil {
 			return err
 		}
-		list, err = tx.Messages(ctx, family, MostMessages)
+		list, err = tx.Messages(ctx, family, MaxMessages)
 		return err
 	})
 	return list, err

@@ -44,10 +44,10 @@ func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := c.setOwn(ctx, tx, d, in); err != nil {
 			return "", err
 		}
-		if c.goOn == "" {
-			c.goOn = href.Placement.To(id)
+		if c.continueAt == "" {
+			c.continueAt = href.Placement.To(id)
 		}
-		return c.goOn, tx.Note(ctx, "teaching.own_words", d.FamilyID, d.ID.UUID)
+		return c.continueAt, tx.Note(ctx, "teaching.own_words", d.FamilyID, d.ID.UUID)
 	})
 }
 
@@ -87,7 +87,7 @@ func (c *decider) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision,
 	placements, err := tx.Placements(ctx, c.assignment.ID)
 	for _, p := range placements {
 		if p.StepKey == step.Key && p.EndedAt == nil {
-			c.goOn = href.Placement.To(p.ID)
+			c.continueAt = href.Placement.To(p.ID)
 		}
 	}
 	return err
@@ -124,7 +124,7 @@ func (c *decider) own(step *program.Step, in OwnInput) (o newel.StepOverride, er
 	_, its := document.Step(step.Key)
 	*its = its.With(o)
 	for _, f := range document.Check() {
-		if field, is := strings.CutPrefix(f.Field, program.StepField(step.Key, "")); is && f.Severity == program.StopsPublishing {
+		if field, is := strings.CutPrefix(f.Field, program.StepField(step.Key, "")); is && f.Severity == program.BlocksPublishing {
 			e.Problems = append(e.Problems, newel.Problem{Field: field, Key: f.Key, Args: f.Args})
 		}
 	}

@@ -311,7 +311,7 @@ func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out 
 }
 
 func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInput) (newel.Talked, error) {
-	at := deedAt(in.At, in.Sent, tx.Now())
+	at := correctedTime(in.At, in.Sent, tx.Now())
 	rests := false
 	if it.State == newel.AssignmentResting {
 		no, err := tx.LastNo(ctx, it.ID)
@@ -332,9 +332,9 @@ func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInpu
 	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: rests}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
 }
 
-// deedAt corrects for the phone's clock: it subtracts the age at sending, by
+// correctedTime corrects for the phone's clock: it subtracts the age at sending, by
 // the phone's clock, from now. The result is never later than now.
-func deedAt(at, sent, now time.Time) time.Time {
+func correctedTime(at, sent, now time.Time) time.Time {
 	if !sent.IsZero() {
 		at = now.Add(-max(0, sent.Sub(at)))
 	}

@@ -21,13 +21,13 @@ const (
 	maxPIN = 8
 )
 
-// mostPINTries consecutive wrong PINs revoke the browser: someone who finds the
+// maxPINTries consecutive wrong PINs revoke the browser: someone who finds the
 // phone can try five of the 10,000 four-digit PINs.
-const mostPINTries = 5
+const maxPINTries = 5
 
 // pinDelays is how long to wait after the first, second … wrong PIN: no wait
 // after a typing error, then long enough to discourage guessing.
-var pinDelays = [mostPINTries]time.Duration{0, 5 * time.Second, 30 * time.Second, 5 * time.Minute, 0}
+var pinDelays = [maxPINTries]time.Duration{0, 5 * time.Second, 30 * time.Second, 5 * time.Minute, 0}
 
 // PINProblem is why a PIN was not accepted.
 type PINProblem string
@@ -148,20 +148,20 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 	switch {
 	case !k.PINSet:
 		return &PINError{Problem: PINNone}
-	case k.tries >= mostPINTries:
+	case k.tries >= maxPINTries:
 		return a.renew(ctx, k)
 	case k.Wait > 0:
-		return &PINError{Problem: PINWait, Left: mostPINTries - k.tries, Wait: k.Wait}
+		return &PINError{Problem: PINWait, Left: maxPINTries - k.tries, Wait: k.Wait}
 	}
 	scope := newel.Scope{Clinic: k.clinic, Account: k.Account}
 	wait := pinDelays[k.tries]
 	var kept postgres.PIN
 	err := a.db.InScope(ctx, scope, func(tx *postgres.Tx) (err error) {
-		kept, err = tx.TryPIN(ctx, k.Device, mostPINTries, wait)
+		kept, err = tx.TryPIN(ctx, k.Device, maxPINTries, wait)
 		return err
 	})
 	if errors.Is(err, newel.ErrNotFound) { // another try came first
-		return &PINError{Problem: PINWait, Left: mostPINTries - k.tries, Wait: max(wait, time.Second)}
+		return &PINError{Problem: PINWait, Left: maxPINTries - k.tries, Wait: max(wait, time.Second)}
 	}
 	if err != nil {
 		return err
@@ -173,10 +173,10 @@ func (a *App) OpenPhone(ctx context.Context, k KnownPhone, pin string) error {
 		return fmt.Errorf("check PIN: %w", err)
 	case ok:
 		return a.db.InScope(ctx, scope, func(tx *postgres.Tx) error { return tx.PassPIN(ctx, k.Device) })
-	case kept.Tries >= mostPINTries:
+	case kept.Tries >= maxPINTries:
 		return a.renew(ctx, k)
 	}
-	return &PINError{Problem: PINWrong, Left: mostPINTries - kept.Tries, Wait: wait}
+	return &PINError{Problem: PINWrong, Left: maxPINTries - kept.Tries, Wait: wait}
 }
 
 // LockUntilPIN locks one of the phone's browsers until its PIN is entered.
@@ -188,12 +188,12 @@ func (a *App) LockUntilPIN(ctx context.Context, k KnownPhone) error {
 
 // LeavePhone revokes one of the phone's browsers at its user's request.
 func (a *App) LeavePhone(ctx context.Context, k KnownPhone) error {
-	return a.cutOff(ctx, k, "device.left")
+	return a.revokePhone(ctx, k, "device.left")
 }
 
 // renew revokes a browser after too many wrong PINs.
 func (a *App) renew(ctx context.Context, k KnownPhone) error {
-	err := a.cutOff(ctx, k, "device.pin_spent")
+	err := a.revokePhone(ctx, k, "device.pin_spent")
 	if err != nil && !errors.Is(err, newel.ErrNotFound) {
 		return err
 	}
@@ -227,7 +227,7 @@ func (a *App) SetPIN(ctx context.Context, actor newel.Actor, token, pin, current
 	})
 }
 
-func (a *App) cutOff(ctx context.Context, k KnownPhone, deed string) error {
+func (a *App) revokePhone(ctx context.Context, k KnownPhone, deed string) error {
 	return a.db.InScope(ctx, newel.Scope{Clinic: k.clinic, Account: k.Account}, func(tx *postgres.Tx) error {
 		if err := tx.LeaveDevice(ctx, k.Device); err != nil {
 			return err

@@ -11,9 +11,9 @@ import (
 	"newel/internal/recording"
 )
 
-// whyFile is the quarantine reason for a recording that came in as a file from
+// reasonRescueFile is the quarantine reason for a recording that came in as a file from
 // someone else.
-const whyFile = "file"
+const reasonRescueFile = "file"
 
 // Rescue accepts one item of a rescue file, as the phone wrote it. It may come
 // from the author, like any delivery, or from a person who settles quarantined
@@ -74,7 +74,7 @@ func (a *App) rescue(ctx context.Context, actor newel.Actor, in Delivered) (Stor
 }
 
 func (a *App) quarantineFor(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
-	known, err := tx.Arrive(ctx, arriving(d, body)) // also serializes concurrent deliveries
+	known, err := tx.LockDelivery(ctx, deliveryOf(d, body)) // also serializes concurrent deliveries
 	switch {
 	case err != nil:
 		return Stored{}, err
@@ -101,13 +101,13 @@ func (a *App) quarantineFor(ctx context.Context, tx *postgres.Tx, d recording.Do
 	}
 	receipt := recording.MakeReceipt(state, body, tx.Now())
 	receipt.Quarantined = true
-	if err := tx.QuarantineFor(ctx, d.Author, state, d.Placement, whyFile, receipt); err != nil {
+	if err := tx.QuarantineFor(ctx, d.Author, state, d.Placement, reasonRescueFile, receipt); err != nil {
 		return Stored{}, err
 	}
 	return Stored{receipt, true}, tx.Note(ctx, "quarantine.handed_in", familyOf(known), d.ID.UUID)
 }
 
-func familyOf(known postgres.Arrived) newel.FamilyID {
+func familyOf(known postgres.DeliveryState) newel.FamilyID {
 	if known.Facts == nil {
 		return newel.FamilyID{}
 	}

@@ -140,8 +140,8 @@ func (a *App) Picture(ctx context.Context, actor newel.Actor, sha256 string) (p 
 	return p, err
 }
 
-// pictureKept is how long an unused picture is kept after it was added.
-const pictureKept = 30 * 24 * time.Hour
+// pictureStored is how long an unused picture is kept after it was added.
+const pictureStored = 30 * 24 * time.Hour
 
 // ClearPictures removes old pictures that no version or draft uses, in every
 // clinic.
@@ -152,7 +152,7 @@ func (a *App) ClearPictures(ctx context.Context) error {
 			break
 		}
 		err = a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) error {
-			n, err := tx.ClearPictures(ctx, tx.Now().Add(-pictureKept))
+			n, err := tx.ClearPictures(ctx, tx.Now().Add(-pictureStored))
 			if err != nil || n == 0 {
 				return err
 			}
@@ -162,9 +162,9 @@ func (a *App) ClearPictures(ctx context.Context) error {
 	return err
 }
 
-// picturesThere rejects a document with a picture that the clinic does not
+// storedPictures rejects a document with a picture that the clinic does not
 // have, as an imported one may.
-func picturesThere(ctx context.Context, tx *postgres.Tx, d *program.Document) error {
+func storedPictures(ctx context.Context, tx *postgres.Tx, d *program.Document) error {
 	steps := map[string]string{} // by picture
 	var sums []string
 	for i := range d.Strands {

@@ -55,7 +55,7 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p r
 	if err := readStays(ctx, tx, &p); err != nil {
 		return p, err
 	}
-	p.Climbed = reading.ClimbedSteps(p.Placements, p.Decisions)
+	p.Climbed = reading.MetSteps(p.Placements, p.Decisions)
 	p.Today = newel.DayOf(tx.Now(), timezone.OrUTC(p.Family.TimeZone))
 	if p.Questions, err = tx.Questions(ctx, p.Assignment.ID); err != nil {
 		return p, err
@@ -175,13 +175,13 @@ func learnerProgram(ctx context.Context, tx *postgres.Tx, row newel.AssignmentRo
 	if err != nil {
 		return p, err
 	}
-	climbed := reading.ClimbedSteps(p.Placements, decisions)
+	met := reading.MetSteps(p.Placements, decisions)
 	version, err := tx.VersionOf(ctx, p.Placements[len(p.Placements)-1].ID)
 	if err != nil {
 		return p, err
 	}
 	for _, s := range version.Document.Strands {
-		strand := LearnerStrand{Role: s.Role.Name, Steps: s.Steps, Climbed: climbed}
+		strand := LearnerStrand{Role: s.Role.Name, Steps: s.Steps, Climbed: met}
 		for i := range p.Placements {
 			if at := &p.Placements[i]; at.StrandKey == s.Key && at.EndedAt == nil {
 				strand.At, strand.Placement = at.StepKey, at

@@ -28,7 +28,7 @@ func (a *App) Quarantine(ctx context.Context, actor newel.Actor) (quarantined []
 type SettleInput struct {
 	Account   newel.AccountID // who sent it
 	Recording newel.RecordingID
-	TakeIn    bool // otherwise it is set aside and stays in quarantine
+	Accept    bool // otherwise it is set aside and stays in quarantine
 }
 
 // Settle accepts a quarantined session into its placement, or sets it aside for
@@ -44,10 +44,10 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 		if quarantined.FamilyID != nil {
 			family = *quarantined.FamilyID
 		}
-		deed, outcome := "quarantine.set_aside", postgres.SetAside
-		if in.TakeIn {
-			deed, outcome = "quarantine.taken_in", postgres.TakenIn
-			if err := a.takeIn(ctx, tx, quarantined); err != nil {
+		deed, outcome := "quarantine.set_aside", postgres.QuarantineSetAside
+		if in.Accept {
+			deed, outcome = "quarantine.taken_in", postgres.QuarantineAccepted
+			if err := a.acceptQuarantined(ctx, tx, quarantined); err != nil {
 				return "", err
 			}
 		}
@@ -58,8 +58,8 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 	})
 }
 
-func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, quarantined postgres.Quarantined) error {
-	known, err := tx.Arrive(ctx, postgres.Arriving{ID: quarantined.ID, Placement: quarantined.PlacementID, SHA256: recording.Sum(nil), Closing: true})
+func (a *App) acceptQuarantined(ctx context.Context, tx *postgres.Tx, quarantined postgres.Quarantined) error {
+	known, err := tx.LockDelivery(ctx, postgres.Delivery{ID: quarantined.ID, Placement: quarantined.PlacementID, SHA256: recording.Sum(nil), Closing: true})
 	if err != nil {
 		return err
 	}
@@ -85,7 +85,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, quarantined postgres.
 	}
 	for _, receipt := range receiptsOf(quarantined) {
 		// The phone may send the same bytes again and must get the same answer.
-		if _, err := tx.Keep(ctx, postgres.Keeping{Recording: r, Receipt: receipt, Rest: rest}); err != nil {
+		if _, err := tx.SaveRecording(ctx, postgres.MergedRecording{Recording: r, Receipt: receipt, Rest: rest}); err != nil {
 			return err
 		}
 	}
@@ -99,7 +99,7 @@ func (a *App) takeIn(ctx context.Context, tx *postgres.Tx, quarantined postgres.
 // whether that closes it. Times are computed from when it was received, as if
 // it had been accepted at once; the phone's clock at sending is no longer
 // known.
-func mergeQuarantined(known postgres.Arrived, quarantined postgres.Quarantined) (r recording.Kept, first bool, err error) {
+func mergeQuarantined(known postgres.DeliveryState, quarantined postgres.Quarantined) (r recording.Kept, first bool, err error) {
 	g := known.Facts
 	r = recording.Kept{ID: quarantined.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: quarantined.AccountID, ReceivedAt: quarantined.ReceivedAt}
 	if known.Before != nil {

@@ -77,7 +77,7 @@ func (a *App) StoreRecording(ctx context.Context, actor newel.Actor, in Delivere
 // the document closes the recording. due reports that a rule may now advance
 // the step.
 func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, in Delivered) (_ Stored, due bool, _ error) {
-	known, err := tx.Arrive(ctx, arriving(d, in.Body))
+	known, err := tx.LockDelivery(ctx, deliveryOf(d, in.Body))
 	if err != nil {
 		return Stored{}, false, err
 	}
@@ -100,12 +100,12 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 		reading, err := a.evaluate.Evaluate(g, tx.Now())
 		if err != nil {
 			a.logUnevaluated(ctx, g.PlacementID, err)
-			readingErr, err := tx.Keep(ctx, k)
+			readingErr, err := tx.SaveRecording(ctx, k)
 			return Stored{k.Receipt, known.Before == nil}, false, errors.Join(readingErr, err, tx.MarkStale(ctx, g.FamilyID, g.PlacementID))
 		}
 		k.Reading, due = &reading, reading.ByRule
 	}
-	readingErr, err := tx.Keep(ctx, k)
+	readingErr, err := tx.SaveRecording(ctx, k)
 	if err == nil && readingErr != nil {
 		a.logUnevaluated(ctx, known.Facts.PlacementID, readingErr)
 		due, err = false, tx.MarkStale(ctx, known.Facts.FamilyID, known.Facts.PlacementID)
@@ -113,12 +113,12 @@ func (a *App) store(ctx context.Context, tx *postgres.Tx, d recording.Document, 
 	return Stored{k.Receipt, known.Before == nil}, due, err
 }
 
-func arriving(d recording.Document, body []byte) postgres.Arriving {
-	return postgres.Arriving{ID: d.ID, Placement: d.Placement, SHA256: recording.Sum(body), Closing: d.Closing != nil}
+func deliveryOf(d recording.Document, body []byte) postgres.Delivery {
+	return postgres.Delivery{ID: d.ID, Placement: d.Placement, SHA256: recording.Sum(body), Closing: d.Closing != nil}
 }
 
 // keeping returns what to write after the document has been merged.
-func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Document, in Delivered) (postgres.Keeping, error) {
+func (a *App) keeping(now time.Time, known postgres.DeliveryState, d recording.Document, in Delivered) (postgres.MergedRecording, error) {
 	g := known.Facts
 	r := recording.Kept{ID: d.ID, FamilyID: g.FamilyID, PlacementID: g.PlacementID, AuthorID: d.Author, ReceivedAt: now}
 	if known.Before != nil {
@@ -126,7 +126,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	}
 	state, err := recording.Merge(r.State, recording.Of(d))
 	if err != nil {
-		return postgres.Keeping{}, err
+		return postgres.MergedRecording{}, err
 	}
 	wasClosed := r.Closed
 	r.State, r.Closed = state, state.Closed()
@@ -134,7 +134,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 	if !wasClosed { // times are computed once, from the first closing document
 		zone, err := timezone.Load(g.TimeZone)
 		if err != nil {
-			return postgres.Keeping{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
+			return postgres.MergedRecording{}, fmt.Errorf("time zone of %s: %w", g.FamilyID, err)
 		}
 		reading.SetTimes(&r, recording.Effective(view, recording.Arrival{ReceivedAt: now, Sent: in.Sent, NotBefore: g.BeganAt, Zone: zone}))
 	}
@@ -142,7 +142,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 		r.ClosedAt = &now
 	}
 	reading.Summarize(&r, view, known.People, g.HelpLevels)
-	k := postgres.Keeping{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
+	k := postgres.MergedRecording{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
 	if r.Closed && !wasClosed && r.Distress {
 		k.Rest = &g.AssignmentID
 	}
@@ -151,7 +151,7 @@ func (a *App) keeping(now time.Time, known postgres.Arrived, d recording.Documen
 
 // quarantine stores a document that must not be counted.
 func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Document, body []byte) (Stored, error) {
-	known, err := tx.Arrive(ctx, arriving(d, body))
+	known, err := tx.LockDelivery(ctx, deliveryOf(d, body))
 	switch {
 	case err != nil:
 		return Stored{}, err
@@ -168,9 +168,9 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 	if err != nil {
 		return Stored{}, err
 	}
-	why := whyTaken
+	why := reasonIDTaken
 	if known.Facts == nil {
-		why = whyNoAccess
+		why = reasonNoAccess
 	}
 	receipt := recording.MakeReceipt(state, body, tx.Now())
 	receipt.Quarantined = true
@@ -180,6 +180,6 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 
 // Why a recording is in quarantine.
 const (
-	whyNoAccess = "no_access" // placement unknown or out of the author's reach
-	whyTaken    = "taken"     // another recording has its id
+	reasonNoAccess = "no_access" // placement unknown or out of the author's reach
+	reasonIDTaken  = "taken"     // another recording has its id
 )

@@ -332,7 +332,7 @@ func TestAccessLostWhileOffline(t *testing.T) {
 	if held, err := b.app.Quarantine(t.Context(), other); err != nil || len(held) != 0 {
 		t.Errorf("another supervisor sees %d, %v", len(held), err)
 	}
-	settle := app.SettleInput{Account: cut.Account, Recording: d.ID, TakeIn: true}
+	settle := app.SettleInput{Account: cut.Account, Recording: d.ID, Accept: true}
 	if _, err := b.app.Settle(t.Context(), other, app.NewForm(), settle); !errors.Is(err, newel.ErrNotFound) {
 		t.Errorf("another supervisor may settle: %v", err)
 	}
@@ -360,7 +360,7 @@ func TestUnknownPlacementCannotBeAccepted(t *testing.T) {
 	house.Placement = newel.NewID[newel.PlacementID]()
 	d := fixture.Session{House: house, Start: evening, Marks: "a"}.Document()
 	b.mustPut(t, b.Home.Caregiver, d)
-	settle := app.SettleInput{Account: b.Home.Caregiver.Account, Recording: d.ID, TakeIn: true}
+	settle := app.SettleInput{Account: b.Home.Caregiver.Account, Recording: d.ID, Accept: true}
 	var invalid *newel.Invalid
 	if _, err := b.app.Settle(t.Context(), b.Lead, app.NewForm(), settle); !errors.As(err, &invalid) {
 		t.Errorf("got %v", err)
@@ -368,7 +368,7 @@ func TestUnknownPlacementCannotBeAccepted(t *testing.T) {
 	if held, err := b.app.Quarantine(t.Context(), b.Supervisor); err != nil || len(held) != 0 {
 		t.Errorf("a supervisor without the whole clinic sees %d, %v", len(held), err)
 	}
-	settle.TakeIn = false
+	settle.Accept = false
 	if _, err := b.app.Settle(t.Context(), b.Lead, app.NewForm(), settle); err != nil {
 		t.Error(err)
 	}

@@ -169,7 +169,7 @@ func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) w
 		out.Criterion = c.String()
 		v.In.Criterion = out.Criterion
 	}
-	if program.AsKept(in.StepBack) == "" {
+	if program.Normalize(in.StepBack) == "" {
 		return out
 	}
 	if back, err := criterion.ParseStepBack(in.StepBack, d.Vocabulary(&s)); err != nil {

@@ -41,7 +41,7 @@ func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, lea
 		if err != nil {
 			return "", err
 		}
-		if len(before) > 0 && before[0].GoesOn(tx.Now()) {
+		if len(before) > 0 && before[0].InProgress(tx.Now()) {
 			return href.Review.To(before[0].ID), nil
 		}
 		r := newel.Review{ID: newel.NewID[newel.ReviewID](), FamilyID: l.FamilyID, LearnerID: learner}
@@ -68,7 +68,7 @@ func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, 
 		}
 		r.Here = here(r.Review, r.Now, actor)
 		r.State = reviewState(r.Review, r.Here)
-		if !r.GoesOn(r.Now) {
+		if !r.InProgress(r.Now) {
 			return nil
 		}
 		if r.Pages, err = tx.ReviewPages(ctx, r.LearnerID); err != nil {
@@ -97,7 +97,7 @@ func (r ReviewView) has(page newel.PlacementID) bool {
 func here(r newel.Review, now time.Time, actor newel.Actor) []newel.Guest {
 	var here []newel.Guest
 	for _, g := range r.Guests {
-		if g.Account == actor.Account || now.Sub(g.SeenAt) < newel.GuestStays {
+		if g.Account == actor.Account || now.Sub(g.SeenAt) < newel.GuestTimeout {
 			here = append(here, g)
 		}
 	}
@@ -128,7 +128,7 @@ func (a *App) Attend(ctx context.Context, actor newel.Actor, id newel.ReviewID) 
 			return err
 		}
 		family, state = r.FamilyID, reviewState(r, here(r, tx.Now(), actor))
-		if !r.GoesOn(tx.Now()) {
+		if !r.InProgress(tx.Now()) {
 			return nil
 		}
 		return tx.Attend(ctx, family, id)
@@ -146,7 +146,7 @@ func (a *App) TurnPage(ctx context.Context, actor newel.Actor, id newel.ReviewID
 		if err != nil {
 			return err
 		}
-		if !r.GoesOn(tx.Now()) {
+		if !r.InProgress(tx.Now()) {
 			return newel.ErrConflict
 		}
 		if page.IsZero() {
@@ -211,8 +211,8 @@ func (a *App) Agree(ctx context.Context, actor newel.Actor, form Form, id newel.
 
 func (in ActionInput) clean(today newel.Day) (newel.Action, error) {
 	var e newel.Invalid
-	x := newel.Action{Text: e.Text("text", in.Text, newel.MaxNote, true), Whose: newel.Whose(in.Whose)}
-	if !slices.Contains(newel.WhoseKinds, x.Whose) {
+	x := newel.Action{Text: e.Text("text", in.Text, newel.MaxNote, true), Whose: newel.ActionOwner(in.Whose)}
+	if !slices.Contains(newel.ActionOwners, x.Whose) {
 		e.Add("whose", "review.choose_whose")
 	}
 	if typed := strings.TrimSpace(in.DueOn); typed != "" {
@@ -241,7 +241,7 @@ func (a *App) SettleOwnAction(ctx context.Context, actor newel.Actor, form Form,
 }
 
 func (a *App) settle(ctx context.Context, actor newel.Actor, needs newel.Permission, form Form, id newel.ActionID, outcome newel.Outcome, back string) (string, error) {
-	if !slices.Contains([]newel.Outcome{newel.StillToDo, newel.ActionDone, newel.ActionDropped}, outcome) {
+	if !slices.Contains([]newel.Outcome{newel.ActionOpen, newel.ActionDone, newel.ActionDropped}, outcome) {
 		return "", newel.ErrNotFound
 	}
 	return a.once(ctx, actor, needs, form, func(tx *postgres.Tx) (string, error) {
@@ -264,10 +264,10 @@ func (a *App) settle(ctx context.Context, actor newel.Actor, needs newel.Permiss
 func (a *App) Agreed(ctx context.Context, actor newel.Actor) (own, clinics []newel.Action, today newel.Day, err error) {
 	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
 		today = newel.DayOf(tx.Now(), time.UTC)
-		if own, err = tx.OpenActions(ctx, newel.OfFamily); err != nil {
+		if own, err = tx.OpenActions(ctx, newel.OwnedByFamily); err != nil {
 			return err
 		}
-		clinics, err = tx.OpenActions(ctx, newel.OfClinic)
+		clinics, err = tx.OpenActions(ctx, newel.OwnedByClinic)
 		for _, x := range append(own, clinics...) {
 			if zone, err := timezone.Load(x.TimeZone); err == nil {
 				today = newel.DayOf(tx.Now(), zone)

@@ -29,7 +29,7 @@ func (a *App) advanceByRule(ctx context.Context, clinic newel.ClinicID, id newel
 		if err != nil || !row.ByRule {
 			return err
 		}
-		around, err := tx.CaseloadAround(ctx)
+		around, err := tx.CaseloadContext(ctx)
 		if err != nil || len(reading.RuleBars(row, around.Unsent[row.FamilyID.String()])) > 0 {
 			return err
 		}
@@ -68,8 +68,8 @@ func (a *App) advanceNow(ctx context.Context, tx *postgres.Tx, id newel.Placemen
 	return true, tx.Note(ctx, "decision.by_rule", d.FamilyID, d.ID.UUID)
 }
 
-// dueAtOnce limits one pass of AdvanceByRule in a clinic.
-const dueAtOnce = 100
+// dueBatch limits one pass of AdvanceByRule in a clinic.
+const dueBatch = 100
 
 // AdvanceByRule makes pending advances by rule in every clinic: those missed
 // because the process ended, and those whose obstacle has been removed.
@@ -81,7 +81,7 @@ func (a *App) AdvanceByRule(ctx context.Context) error {
 	for _, clinic := range clinics {
 		var due []newel.PlacementID
 		err := a.db.InScope(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
-			due, err = tx.RuleDue(ctx, dueAtOnce)
+			due, err = tx.RuleDue(ctx, dueBatch)
 			return err
 		})
 		if err != nil {

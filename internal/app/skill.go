@@ -77,8 +77,8 @@ func (in SkillInput) check() (name, area string, err error) {
 	return name, area, e.OrNil()
 }
 
-// nameFree adds a problem if the name belongs, or belonged, to another skill.
-func nameFree(list []newel.Skill, name string, own newel.SkillID, e *newel.Invalid) {
+// checkNameFree adds a problem if the name belongs, or belonged, to another skill.
+func checkNameFree(list []newel.Skill, name string, own newel.SkillID, e *newel.Invalid) {
 	for _, s := range list {
 		if s.ID != own && slices.Contains(s.Names, newel.FoldSkill(name)) {
 			e.Add("name", "skills.name_taken", "skill", s.Name)
@@ -98,7 +98,7 @@ func (a *App) AddSkill(ctx context.Context, actor newel.Actor, form Form, in Ski
 			return "", err
 		}
 		var e newel.Invalid
-		nameFree(list, name, newel.SkillID{}, &e)
+		checkNameFree(list, name, newel.SkillID{}, &e)
 		if err := e.OrNil(); err != nil {
 			return "", err
 		}
@@ -123,7 +123,7 @@ func (a *App) ChangeSkill(ctx context.Context, actor newel.Actor, form Form, id 
 			return "", err
 		}
 		var e newel.Invalid
-		nameFree(list, name, id, &e)
+		checkNameFree(list, name, id, &e)
 		if err := e.OrNil(); err != nil {
 			return "", err
 		}

@@ -129,26 +129,26 @@ func TestLearnerSkills(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	note := func(who newel.Actor, in app.NoteSkillInput) error {
-		_, err := s.app.NoteSkill(t.Context(), who, app.NewForm(), s.Home.Learner, in)
+	note := func(who newel.Actor, in app.SkillNoteInput) error {
+		_, err := s.app.RecordSkill(t.Context(), who, app.NewForm(), s.Home.Learner, in)
 		return err
 	}
 	today := newel.DayOf(s.now, s.now.Location()).String()
 	for _, c := range []struct {
-		in   app.NoteSkillInput
+		in   app.SkillNoteInput
 		want []string
 	}{
-		{app.NoteSkillInput{}, []string{"skill field.required", "status skills.choose_status", "on field.required"}},
-		{app.NoteSkillInput{Skill: "flies", Status: "emerging", On: "2999-01-01"}, []string{"skill skills.not_listed", "on field.date_future"}},
-		{app.NoteSkillInput{Skill: "Greets", Status: "acquired", On: today}, []string{"evidence skills.evidence_needed"}},
-		{app.NoteSkillInput{Skill: "greets", Status: "not_yet", On: today}, nil},
-		{app.NoteSkillInput{Skill: "Greets", Status: "acquired", On: today, Evidence: "three neighbours"}, nil},
+		{app.SkillNoteInput{}, []string{"skill field.required", "status skills.choose_status", "on field.required"}},
+		{app.SkillNoteInput{Skill: "flies", Status: "emerging", On: "2999-01-01"}, []string{"skill skills.not_listed", "on field.date_future"}},
+		{app.SkillNoteInput{Skill: "Greets", Status: "acquired", On: today}, []string{"evidence skills.evidence_needed"}},
+		{app.SkillNoteInput{Skill: "greets", Status: "not_yet", On: today}, nil},
+		{app.SkillNoteInput{Skill: "Greets", Status: "acquired", On: today, Evidence: "three neighbours"}, nil},
 	} {
 		if diff := cmp.Diff(c.want, problemKeys(note(s.Supervisor, c.in))); diff != "" {
 			t.Errorf("%+v: %s", c.in, diff)
 		}
 	}
-	if err := note(s.Trainee, app.NoteSkillInput{Skill: "greets", Status: "not_yet", On: today}); !errors.Is(err, newel.ErrForbidden) {
+	if err := note(s.Trainee, app.SkillNoteInput{Skill: "greets", Status: "not_yet", On: today}); !errors.Is(err, newel.ErrForbidden) {
 		t.Error("a trainee may record skills:", err)
 	}
 	// A missing skill needs a confirmation, which the audit trail records.
@@ -181,7 +181,7 @@ func TestLearnerSkills(t *testing.T) {
 	if len(v.Proposed) != 1 || v.Proposed[0].Skill.Name != "hangs up a towel" || v.Proposed[0].On.Step != "B1" || v.Proposed[0].On.PlacementID != placement {
 		t.Fatalf("proposed: %+v", v.Proposed)
 	}
-	taken := app.NoteSkillInput{Skill: v.Proposed[0].Skill.Name, Status: "acquired", On: v.Proposed[0].On.MetOn.String(), Placement: placement.String()}
+	taken := app.SkillNoteInput{Skill: v.Proposed[0].Skill.Name, Status: "acquired", On: v.Proposed[0].On.MetOn.String(), Placement: placement.String()}
 	if err := note(s.Lead, taken); err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +196,7 @@ func TestLearnerSkills(t *testing.T) {
 		t.Errorf("%d notes refer to the placement", n)
 	}
 	// Another learner's placement is not evidence.
-	if _, err := s.app.NoteSkill(t.Context(), s.Lead, app.NewForm(), s.NextDoor.Learner, taken); !errors.Is(err, newel.ErrNotFound) {
+	if _, err := s.app.RecordSkill(t.Context(), s.Lead, app.NewForm(), s.NextDoor.Learner, taken); !errors.Is(err, newel.ErrNotFound) {
 		t.Error(err)
 	}
 }

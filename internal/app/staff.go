@@ -100,7 +100,7 @@ func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id 
 			return "", err
 		}
 		if !slices.Contains(capacities, newel.Administrator) {
-			if err := notLast(ctx, tx, id); err != nil {
+			if err := checkNotLast(ctx, tx, id); err != nil {
 				return "", err
 			}
 		}
@@ -128,9 +128,9 @@ func keepEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email stri
 	return tx.ChangeSignInName(ctx, who.ID, email)
 }
 
-// notLast returns an Invalid if the account is the only administrator who can
+// checkNotLast returns an Invalid if the account is the only administrator who can
 // sign in. Its locks serialize concurrent deactivations.
-func notLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
+func checkNotLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
 	admins, err := tx.LockAdministrators(ctx)
 	if err != nil {
 		return err
@@ -187,7 +187,7 @@ func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, 
 			return "", err
 		}
 		if !active {
-			if err := notLast(ctx, tx, id); err != nil {
+			if err := checkNotLast(ctx, tx, id); err != nil {
 				return "", err
 			}
 		}

@@ -18,17 +18,17 @@ type SeenRow struct {
 	After     string
 }
 
-// mostTogether limits the rows ticked in one form.
-const mostTogether = 200
+// maxTogether limits the rows ticked in one form.
+const maxTogether = 200
 
 // SeenTogether records "seen, no change" for several rows at once. It skips
 // rows that someone else has decided about, and rows paused after a child's no,
 // which need separate decisions. It returns the caseload's location, with the
 // number of each.
 func (a *App) SeenTogether(ctx context.Context, actor newel.Actor, form Form, rows []SeenRow) (string, error) {
-	if len(rows) == 0 || len(rows) > mostTogether {
+	if len(rows) == 0 || len(rows) > maxTogether {
 		var e newel.Invalid
-		e.Add("row", "decide.tick", "most", mostTogether)
+		e.Add("row", "decide.tick", "most", maxTogether)
 		return "", e.OrNil()
 	}
 	rows = slices.Clone(rows) // take locks in a fixed order

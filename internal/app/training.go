@@ -133,7 +133,7 @@ func (h dayHome) training(ctx context.Context, tx *postgres.Tx, program newel.Pr
 			}
 		}
 		last, found := newel.LatestTraining(h.entries, p.ID, program)
-		if !found || last.State == newel.NotTrained || last.VersionID == nil {
+		if !found || last.State == newel.TrainingNone || last.VersionID == nil {
 			continue
 		}
 		is, known := changed[*last.VersionID]
@@ -265,7 +265,7 @@ func programTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID
 // recorded.
 type TrainingInput struct{ Person, State, Note string }
 
-// NoTraining is the form's value for newel.NotTrained.
+// NoTraining is the form's value for newel.TrainingNone.
 const NoTraining = "none"
 
 // SetTraining records a person's training in a program. It returns the location
@@ -274,8 +274,8 @@ func (a *App) SetTraining(ctx context.Context, actor newel.Actor, form Form, fam
 	var e newel.Invalid
 	state := newel.TrainingState(in.State)
 	if in.State == NoTraining {
-		state = newel.NotTrained
-	} else if !state.Known() || state == newel.NotTrained {
+		state = newel.TrainingNone
+	} else if !state.Known() || state == newel.TrainingNone {
 		e.Add("state", "training.choose")
 	}
 	note := e.Text("note", in.Note, newel.MaxNote, false)
@@ -342,7 +342,7 @@ func (a *App) HaveRead(ctx context.Context, actor newel.Actor, in ReadInput) (ou
 		case !errors.Is(err, newel.ErrNotFound):
 			return err
 		}
-		if state := newel.TrainingOf(home.entries, home.people[i], it.ProgramID); state.Reaches(newel.Shown) {
+		if state := newel.TrainingOf(home.entries, home.people[i], it.ProgramID); state.Reaches(newel.TrainingShown) {
 			return nil
 		}
 		return noteRead(ctx, tx, it, home.people[i], in)
@@ -352,7 +352,7 @@ func (a *App) HaveRead(ctx context.Context, actor newel.Actor, in ReadInput) (ou
 
 func noteRead(ctx context.Context, tx *postgres.Tx, it newel.Assignment, p newel.Person, in ReadInput) error {
 	t := newel.Training{
-		ID: in.ID, FamilyID: it.FamilyID, PersonID: p.ID, ProgramID: it.ProgramID, State: newel.Read, SetAt: deedAt(in.At, in.Sent, tx.Now()),
+		ID: in.ID, FamilyID: it.FamilyID, PersonID: p.ID, ProgramID: it.ProgramID, State: newel.TrainingRead, SetAt: correctedTime(in.At, in.Sent, tx.Now()),
 	}
 	placements, err := tx.Placements(ctx, it.ID)
 	if err != nil {

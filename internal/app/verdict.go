@@ -11,14 +11,14 @@ import (
 
 // VerdictInput is the reported outcome of a decision.
 type VerdictInput struct {
-	Came newel.Came
+	Came newel.ExpectationResult
 	Line string // may be empty
 }
 
-// SayWhatCame records the outcome of a decision with an expectation, about the
+// RecordOutcome records the outcome of a decision with an expectation, about the
 // placement or another of its assignment. Earlier entries are kept. It returns
 // the location of the placement's page.
-func (a *App) SayWhatCame(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, decision newel.DecisionID, in VerdictInput) (string, error) {
+func (a *App) RecordOutcome(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, decision newel.DecisionID, in VerdictInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		p, err := tx.Placement(ctx, placement)
 		if err != nil {
@@ -37,7 +37,7 @@ func (a *App) SayWhatCame(ctx context.Context, actor newel.Actor, form Form, pla
 			ID: newel.NewID[newel.VerdictID](), FamilyID: p.FamilyID, DecisionID: decision, Came: in.Came,
 			Line: e.Text("line", in.Line, newel.MaxNote, false),
 		}
-		if !slices.Contains(newel.CameKinds, in.Came) {
+		if !slices.Contains(newel.ExpectationResults, in.Came) {
 			e.Add("came", "verdict.choose")
 		}
 		if err := e.OrNil(); err != nil {

@@ -39,8 +39,8 @@ func (a *App) Verify(ctx context.Context) (Verified, error) {
 	return found, err
 }
 
-// verifiedAtOnce is the number of readings compared in one snapshot.
-const verifiedAtOnce = 100
+// verifyBatchSize is the number of readings compared in one snapshot.
+const verifyBatchSize = 100
 
 // verifyBatch compares the next readings after a placement, and returns where
 // to continue.
@@ -48,7 +48,7 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 	var readings []newel.Reading
 	facts := map[newel.PlacementID]reading.Facts{}
 	err = a.db.InSnapshot(ctx, wholeClinic(clinic), func(tx *postgres.Tx) (err error) {
-		if readings, err = tx.Readings(ctx, after, verifiedAtOnce); err != nil || len(readings) == 0 {
+		if readings, err = tx.Readings(ctx, after, verifyBatchSize); err != nil || len(readings) == 0 {
 			return err
 		}
 		list, err := tx.AllFacts(ctx, after, readings[len(readings)-1].PlacementID)
@@ -71,5 +71,5 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})
 		}
 	}
-	return readings[len(readings)-1].PlacementID, len(readings) == verifiedAtOnce, nil
+	return readings[len(readings)-1].PlacementID, len(readings) == verifyBatchSize, nil
 }

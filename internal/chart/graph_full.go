@@ -7,9 +7,9 @@ import "math"
 // sessions: x-length ÷ y-length ÷ positions is never less than this. About 22
 // positions fit on a page; beyond that the graph grows and its frame scrolls.
 const (
-	fullY        = 246
-	fullX        = 770
-	leastPerStep = 0.14
+	fullY      = 246
+	fullX      = 770
+	minPerStep = 0.14
 )
 
 // dayLength is the minimum length of a day on the x axis of a graph by date.
@@ -18,7 +18,7 @@ const dayLength = 9
 // FullGraph returns the graph of a progress page.
 func FullGraph(data GraphData) Graph {
 	n := len(data.Sessions)
-	length := math.Max(fullX, math.Ceil(leastPerStep*fullY*float64(n)))
+	length := math.Max(fullX, math.Ceil(minPerStep*fullY*float64(n)))
 	if len(data.Days) > 0 {
 		length = math.Max(length, 35+dayLength*float64(data.Days[len(data.Days)-1]))
 	}

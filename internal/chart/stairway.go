@@ -5,9 +5,9 @@ type StepState int
 
 // States of a step. The zero value is an upcoming step.
 const (
-	ToCome StepState = iota
+	Ahead StepState = iota
 	Current
-	Climbed
+	Met
 )
 
 // A Step is one tread of a stairway. A mastered step stays so when a new step
@@ -113,11 +113,11 @@ func (f *flight) prevTop(i int) float64 {
 func (f *flight) draw(s *Stairway) {
 	for i, step := range f.steps {
 		switch step.State {
-		case Climbed:
+		case Met:
 			s.Climbed = append(s.Climbed, f.rect(Rect{f.left(i), f.tops[i], f.going + f.m.overlap, f.ground - f.tops[i]}))
 		case Current:
 			f.current(s, i)
-		case ToCome:
+		case Ahead:
 			s.ToCome = append(s.ToCome, f.line(f.outline(i)))
 		}
 	}

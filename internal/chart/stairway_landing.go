@@ -24,7 +24,7 @@ func landing(s *Stairway, joint []Step, p landingPlace) {
 	if joint[0].State == Current {
 		s.Newels = append(s.Newels, f.newel(p.x+p.going/2, p.top))
 	}
-	s.Labels = append(s.Labels, StepLabel{Text{p.x + p.going/2, p.top + 18, joint[0].Label}, ToCome})
+	s.Labels = append(s.Labels, StepLabel{Text{p.x + p.going/2, p.top + 18, joint[0].Label}, Ahead})
 	above := joint[1:]
 	if len(above) == 0 {
 		return

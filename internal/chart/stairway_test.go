@@ -18,7 +18,7 @@ func stairs(n, at, help int) []Step {
 	for i := range steps {
 		switch {
 		case i+1 < at:
-			steps[i].State = Climbed
+			steps[i].State = Met
 		case i+1 == at:
 			steps[i].State = Current
 		}
@@ -94,7 +94,7 @@ func TestOneRailPerRunOfHelp(t *testing.T) {
 func TestInsertedStep(t *testing.T) {
 	t.Parallel()
 	steps := stairs(8, 5, 0)
-	steps[5].State = Climbed
+	steps[5].State = Met
 	s := SmallStairway(Breakdown{First: steps})
 	if len(s.Climbed) != 5 || len(s.ToCome) != 2 || len(s.Newels) != 1 {
 		t.Errorf("got %d inked, %d to come, %d newels; want 5, 2, 1", len(s.Climbed), len(s.ToCome), len(s.Newels))

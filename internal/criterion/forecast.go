@@ -44,7 +44,7 @@ func (e *evaluation) estimate() *Estimate {
 	}
 }
 
-// usualTrials returns the median number of scored trials in the last rated
+// defaultTrials returns the median number of scored trials in the last rated
 // sessions, of which there must be estimateSessions.
 func (e *evaluation) usualTrials() int {
 	var sizes []int

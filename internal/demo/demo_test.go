@@ -234,12 +234,12 @@ func compareCaseload(ctx context.Context, t *testing.T, a *app.App, access Acces
 	}
 	got[reading.Quiet] = rowNames(c.Quiet)
 	want := map[reading.Group]string{
-		reading.GroupSaidNo: "Wren G6",
-		reading.GroupMet:    "Kavi B5a, Kavi U4, Rami K3, Signe T5, Teo W5, Wren S1",
-		reading.GroupLook:   "Wren L3",
-		reading.GroupRecord: "Teo G4",
-		reading.GroupAgain:  "Teo D",
-		reading.Quiet:       "Dayo D5, Dayo U1, Kavi U2",
+		reading.GroupSaidNo:    "Wren G6",
+		reading.GroupMet:       "Kavi B5a, Kavi U4, Rami K3, Signe T5, Teo W5, Wren S1",
+		reading.GroupAttention: "Wren L3",
+		reading.GroupRecord:    "Teo G4",
+		reading.GroupAgain:     "Teo D",
+		reading.Quiet:          "Dayo D5, Dayo U1, Kavi U2",
 	}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("rows (-want +got):\n%s", d)

@@ -43,9 +43,9 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
 		Reason: "He hangs the towel up every time, with Opah too.", Expected: "Both hands dried in 2 of 3 tries.",
 	}},
-	showing("dries hands", climbed("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back.")),
-	climbed("", "B3", quick("Opah", 3, 9, 10, 11), "Turns off the tap without a reminder."),
-	climbed("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left on his hands."),
+	showing("dries hands", advanced("", "B2", quick("Sari", 3, 5, 6, 7), "Dries front and back.")),
+	advanced("", "B3", quick("Opah", 3, 9, 10, 11), "Turns off the tap without a reminder."),
+	advanced("", "B4", quick("Sari", 3, 14, 15, 17), "No foam left on his hands."),
 	{step: "B5", sessions: sat(
 		row{20, "Sari", "home", 0, 3}, row{21, "Opah", "home", 1, 3}, row{22, "Sari", "home", 0, 3},
 		row{23, "Sari", "home", 1, 3}, row{24, "Opah", "home", 1, 2}, row{25, "Sari", "home", 0, 3},
@@ -53,32 +53,32 @@ var kaviWashes = course{program: "washing-hands", began: 0, last: 34, daysAgo: 1
 	), decision: newel.DecisionBranch, decided: app.DecisionInput{
 		Reason:   "This step had two movements, and the backs of the hands are the harder one. That one comes first now, on its own.",
 		Expected: "The backs without help in 3 of 3 within a week.",
-		Steps: []app.ThinStep{
+		Steps: []app.SmallerStep{
 			{Label: "B5a", Name: "Rub the backs of the hands", DoneWhen: "Rubs the back of each hand for five seconds and does everything after it without help."},
 			{Label: "B5b", Name: "Rub between the fingers", DoneWhen: "Rubs between the fingers of each hand for five seconds and does everything after it without help."},
 		},
 	}},
 	{step: "B5a", sessions: sat(
 		row{31, "Sari", "home", 2, 3}, row{32, "Sari", "home", 3, 3}, row{33, "Opah", "home", 3, 3}, row{34, "Sari", "home", 3, 3},
-	), deeds: []deed{
+	), deeds: []event{
 		withdraws(30, newel.ConsentVideo),
 		reviews(
-			32, "Sari", agreed{"Hang the towel where Kavi can reach it without stretching.", newel.OfFamily, 0, true},
-			agreed{"Let Opah teach once before the next call.", newel.OfFamily, 7, false},
-			agreed{"Send a photo strip for the backs of the hands.", newel.OfClinic, 5, false},
+			32, "Sari", agreed{"Hang the towel where Kavi can reach it without stretching.", newel.OwnedByFamily, 0, true},
+			agreed{"Let Opah teach once before the next call.", newel.OwnedByFamily, 7, false},
+			agreed{"Send a photo strip for the backs of the hands.", newel.OwnedByClinic, 5, false},
 		),
 		writes(33, "Sari", "The towel hangs lower now. He took it by himself before I said anything.", "How good! Tell him what he did, and leave the towel there."),
 		writes(34, "Sari", "His cousin is visiting next week. Can she wash her hands next to him?", ""),
-		judges(34, newel.CameTrue, "Three days in a row, and Opah saw it too."),
+		judges(34, newel.ExpectationMet, "Three days in a row, and Opah saw it too."),
 	}},
 }}
 
 // kaviHides: the Finder is far ahead of the Hider.
 var kaviHides = course{program: "which-cup", began: -14, last: 3, daysAgo: 1, stages: []stage{
-	climbed("Finder", "U1", quick("Sari", 5, -13, -12), "Turns away and waits. Three cups now."),
-	climbed("Finder", "U2", quick("Sari", 5, -10, -9), "Steady with three cups. Time to hide as well."),
-	climbed("Finder", "U3", quick("Opah", 5, -7, -6), "With Opah and Sari together."),
-	climbed("Hider", "U1", quick("Sari", 5, -4, -3), "Keeps the secret, hands on his knees."),
+	advanced("Finder", "U1", quick("Sari", 5, -13, -12), "Turns away and waits. Three cups now."),
+	advanced("Finder", "U2", quick("Sari", 5, -10, -9), "Steady with three cups. Time to hide as well."),
+	advanced("Finder", "U3", quick("Opah", 5, -7, -6), "With Opah and Sari together."),
+	advanced("Hider", "U1", quick("Sari", 5, -4, -3), "Keeps the secret, hands on his knees."),
 	{role: "Finder", step: "U4", sessions: sat(row{1, "Sari", "home", 4, 5}, row{2, "Sari", "home", 5, 5})},
 	{role: "Hider", step: "U2", sessions: sat(row{1, "Sari", "home", 2, 5}, row{2, "Opah", "home", 2, 2}, row{3, "Sari", "home", 3, 5})},
 }}
@@ -113,7 +113,7 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 			row{19, "Cian", "home", 7, 8}, row{22, "Orla", "home", 8, 8}, row{24, "Orla", "home", 8, 8}, row{26, "Cian", "home", 8, 8},
 		), 4, func(s *sitting) { s.name, s.twin = "packed on day 8", "Cian" }),
 			7, func(s *sitting) { s.clockFast = time.Hour }),
-		deeds: []deed{
+		deeds: []event{
 			amends(11, "packed on day 8 again", recording.VoidSession(), "One bag, recorded by both. Orla was there, so hers counts."),
 			decides(20, newel.DecisionSeen, ""),
 		},
@@ -122,15 +122,15 @@ var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, 
 
 // wrenPlays: one value was corrected; the last game ended with a no.
 var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, last: 9, daysAgo: 1, stages: []stage{
-	climbed("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
-	climbed("", "G2", quick("Orla", 6, -15, -14), "Turns the cards back without a reminder."),
-	showing("plays pairs to the end", climbed("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end.")),
-	climbed("", "G4", quick("Orla", 6, -6, -5), "Waits for two others."),
+	advanced("", "G1", quick("Orla", 6, -19, -18), "Knows what a pair is."),
+	advanced("", "G2", quick("Orla", 6, -15, -14), "Turns the cards back without a reminder."),
+	showing("plays pairs to the end", advanced("", "G3", quick("Cian", 6, -11, -10), "Six pairs, to the end.")),
+	advanced("", "G4", quick("Orla", 6, -6, -5), "Waits for two others."),
 	{
 		step: "G5", sessions: but(sat(
 			row{1, "Orla", "home", 4, 8}, row{2, "Orla", "home", 6, 7}, row{4, "Orla", "cousin's house", 7, 7}, row{5, "Cian", "home", 8, 8},
 		), 2, func(s *sitting) { all := 7; s.name, s.as = "pairs on day 2", &all }),
-		deeds:    []deed{amends(3, "pairs on day 2", notYet(4), "Orla by phone: she pointed for the fourth turn. 6 of 7, not 7.")},
+		deeds:    []event{amends(3, "pairs on day 2", notYet(4), "Orla by phone: she pointed for the fourth turn. 6 of 7, not 7.")},
 		decision: newel.DecisionAdvance, decided: app.DecisionInput{
 			Reason: "It works with her cousin, 7, too. Now step back to the other end of the room.", Expected: "The first game will be shorter.",
 		},
@@ -141,7 +141,7 @@ var wrenPlays = course{program: "memory-pairs", withoutTouch: true, began: -20, 
 
 // wrenLoses: percentages hardly change while she takes longer and longer.
 var wrenLoses = course{program: "fine-either-way", allTheSame: true, began: -12, last: 11, daysAgo: 1, stages: []stage{
-	climbed("", "L1", quick("Orla", 4, -11, -10, -9), "She lost a card and played on."),
+	advanced("", "L1", quick("Orla", 4, -11, -10, -9), "She lost a card and played on."),
 	{step: "L2", sessions: quick("Orla", 4, -6, -5, -3), decision: newel.DecisionAdvance, decided: app.DecisionInput{
 		Reason: "With a warning, she is fine. Now without one.", Expected: "Back in the game within a minute.",
 	}},

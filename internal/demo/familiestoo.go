@@ -31,14 +31,14 @@ func castellane(today time.Time) household {
 
 // teoWaits: he almost reached a minute, then came a holiday.
 var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stages: []stage{
-	climbed("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
-	climbed("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
-	climbed("", "W3", quick("Andreu", 5, -7, -6, -5), "Twenty, and he looks at the timer."),
-	showing("waits forty seconds", climbed("", "W4", quick("Andreu", 5, -3, -2, -1), "Steady at forty seconds.")),
+	advanced("", "W1", quick("Andreu", 5, -15, -14, -13), "Five seconds, every time."),
+	advanced("", "W2", quick("Lola", 5, -11, -10, -9), "Ten, with Lola too."),
+	advanced("", "W3", quick("Andreu", 5, -7, -6, -5), "Twenty, and he looks at the timer."),
+	showing("waits forty seconds", advanced("", "W4", quick("Andreu", 5, -3, -2, -1), "Steady at forty seconds.")),
 	{step: "W5", sessions: sat(
 		row{1, "Andreu", "home", 3, 5}, row{2, "Andreu", "home", 4, 5}, row{3, "Lola", "home", 4, 5},
 		row{14, "Andreu", "home", 1, 5}, row{15, "Andreu", "home", 1, 5}, row{16, "Lola", "home", 2, 5},
-	), deeds: []deed{
+	), deeds: []event{
 		decides(4, newel.DecisionPause, "Vacation at the grandparents' until the end of next week. There is nothing to record, and he will miss nothing."),
 		{13, func(ctx context.Context, h *home, at newel.PlacementID) error {
 			return h.decide(ctx, at, newel.DecisionResume, app.DecisionInput{})
@@ -57,8 +57,8 @@ var teoWaits = course{program: "waiting", began: -16, last: 23, daysAgo: 1, stag
 
 // teoPlays: two people recorded the last game, and no one has checked it yet.
 var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, stages: []stage{
-	climbed("", "G1", quick("Lola", 6, -7, -6), "He knows what a pair is."),
-	climbed("", "G2", quick("Andreu", 6, -3, -2), "Turns the cards back."),
+	advanced("", "G1", quick("Lola", 6, -7, -6), "He knows what a pair is."),
+	advanced("", "G2", quick("Andreu", 6, -3, -2), "Turns the cards back."),
 	{step: "G3", sessions: sat(
 		row{1, "Lola", "home", 7, 8}, row{2, "Andreu", "home", 6, 6}, row{3, "Lola", "home", 7, 7},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "He plays to the end and watches the others.", Expected: "Two adults within a week."}},
@@ -72,11 +72,11 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
 		row{5, "Lola", "home", 8, 8}, row{6, "Andreu", "home", 8, 8},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "All eight, three times, with both of you selling."}},
-	climbed("", "B", quick("Lola", 8, 9, 10), "Andreu's neighbor was the seller, and it went just as well."),
-	climbed("", "C", quick("Andreu", 8, 14, 15), "His cousin was the seller. Time for the real counter."),
+	advanced("", "B", quick("Lola", 8, 9, 10), "Andreu's neighbor was the seller, and it went just as well."),
+	advanced("", "C", quick("Andreu", 8, 14, 15), "His cousin was the seller. Time for the real counter."),
 	{step: "D", sessions: sat(
 		row{20, "Andreu", "bakery", 3, 8}, row{27, "Lola", "bakery", 3, 8}, row{34, "Andreu", "bakery", 4, 8},
-	), deeds: []deed{
+	), deeds: []event{
 		asks(21, "What was different from the table at home?", "Andreu", "The noise, and the woman spoke to me over his head. The paper bag was new to him."),
 		{28, func(ctx context.Context, h *home, at newel.PlacementID) error {
 			if err := h.revise(ctx, "bakery", paperBags); err != nil {
@@ -107,7 +107,7 @@ func haddarin(today time.Time) household {
 // ramiAsks: with his mother but not with his father, until the break came every
 // time.
 var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: -9, last: 16, daysAgo: 1, stages: []stage{
-	climbed("", "K1", quick("Lubna", 5, -8, -7), "Asks when shown the card, without getting upset."),
+	advanced("", "K1", quick("Lubna", 5, -8, -7), "Asks when shown the card, without getting upset."),
 	{step: "K2", sessions: sat(
 		row{-5, "Lubna", "home", 3, 5}, row{-4, "Lubna", "home", 4, 5}, row{-3, "Lubna", "home", 5, 5},
 	), decision: newel.DecisionAdvance, decided: app.DecisionInput{
@@ -116,13 +116,13 @@ var ramiAsks = course{program: "asking-for-a-break", withoutTouch: true, began: 
 	{step: "K3", sessions: sat(
 		row{1, "Lubna", "home", 4, 6}, row{2, "Lubna", "home", 4, 5}, row{3, "Sami", "home", 2, 6}, row{4, "Lubna", "home", 5, 6},
 		row{5, "Sami", "home", 1, 5}, row{7, "Sami", "home", 2, 6}, row{8, "Lubna", "home", 5, 6}, row{9, "Sami", "home", 1, 5},
-	), deeds: []deed{looksOn(8, "Sami", newel.WatchedCall, "ddodood", "Warm with him throughout. The break came half a minute after the card. We practiced giving it right away."), judges(9, newel.CameNot, "It works with Lubna. With Sami not yet, and that is about the plan.")}, newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
+	), deeds: []event{observes(8, "Sami", newel.WatchedCall, "ddodood", "Warm with him throughout. The break came half a minute after the card. We practiced giving it right away."), judges(9, newel.ExpectationNotMet, "It works with Lubna. With Sami not yet, and that is about the plan.")}, newer: breakEveryTime, decision: newel.DecisionRevise, decided: app.DecisionInput{
 		Reason:   "It goes well when the break comes right away. The program now says so more clearly, and we practiced it together on the video call.",
 		Expected: "The same with both within three sessions.",
 	}},
 	{
 		step: "K3", sessions: sat(row{14, "Sami", "home", 4, 5}, row{15, "Lubna", "home", 5, 5}, row{16, "Sami", "home", 5, 6}),
-		deeds: []deed{judges(16, newel.CameTrue, "")},
+		deeds: []event{judges(16, newel.ExpectationMet, "")},
 	},
 }}
 
@@ -144,18 +144,18 @@ func okonwale(today time.Time) household {
 
 // dayoFollows: at chance level. Six days without a network arrived together.
 var dayoFollows = course{program: "two-step-directions", began: -3, last: 20, daysAgo: 1, stages: []stage{
-	climbed("", "D1", quick("Temi", 10, -2, -1), "Direction A holds."),
+	advanced("", "D1", quick("Temi", 10, -2, -1), "Direction A holds."),
 	{
 		step: "D2", sessions: sat(row{1, "Temi", "home", 8, 10}, row{2, "Temi", "home", 9, 10}, row{3, "Temi", "home", 10, 10}),
 		decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "It works with other things on the table too."},
 	},
-	climbed("", "D3", quick("Temi", 10, 4, 5), "Direction B holds."),
-	climbed("", "D4", quick("Temi", 10, 7, 8), "Now both, in random order."),
+	advanced("", "D3", quick("Temi", 10, 4, 5), "Direction B holds."),
+	advanced("", "D4", quick("Temi", 10, 7, 8), "Now both, in random order."),
 	{step: "D5", sessions: sentTogether(20, 14, sat(
 		row{10, "Temi", "home", 5, 10}, row{11, "Temi", "home", 6, 10}, row{12, "Temi", "home", 5, 10},
 		row{14, "Temi", "home", 4, 10}, row{15, "Temi", "home", 6, 10}, row{16, "Temi", "home", 5, 10},
 		row{17, "Temi", "home", 5, 10}, row{18, "Temi", "home", 6, 10}, row{19, "Temi", "home", 5, 10},
-	)), deeds: []deed{looksOn(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. The teaching is not the problem."), tells(19, "Temi", app.IncidentInput{
+	)), deeds: []event{observes(18, "Temi", newel.WatchedCall, "ddddddd", "All of it as written, and calm. The teaching is not the problem."), tells(19, "Temi", app.IncidentInput{
 		AboutWhen: "At the mall, before lunch.", Before: "We were washing hands. Someone turned the hand dryer on.",
 		Saw: "Covered his ears and lay on the floor.", After: "I sat down beside him. No one spoke.", Helped: "Outside, where it was quiet, he got up by himself.",
 		Minutes: "6", Hurt: "no",
@@ -194,16 +194,16 @@ func lindqvale(today time.Time) household {
 // signeBrushes: fine in one home but not in the other, until both used the same
 // brush.
 var signeBrushes = course{program: "toothbrush", began: -16, last: 13, daysAgo: 1, stages: []stage{
-	climbed("", "T1", quick("Elin", 5, -15, -14, -13), "She is fine with the brush lying there."),
-	climbed("", "T2", quick("Elin", 5, -11, -10, -9), "Puts it into the cup by herself."),
-	climbed("", "T3", quick("Nils", 5, -7, -6, -5), "A second on the lips."),
-	climbed("", "T4", quick("Elin", 5, -3, -2, -1), "Three seconds, and she counts along."),
+	advanced("", "T1", quick("Elin", 5, -15, -14, -13), "She is fine with the brush lying there."),
+	advanced("", "T2", quick("Elin", 5, -11, -10, -9), "Puts it into the cup by herself."),
+	advanced("", "T3", quick("Nils", 5, -7, -6, -5), "A second on the lips."),
+	advanced("", "T4", quick("Elin", 5, -3, -2, -1), "Three seconds, and she counts along."),
 	{
 		step: "T5", sessions: sat(
 			row{1, "Elin", "Elin's home", 4, 5}, row{2, "Elin", "Elin's home", 5, 5}, row{3, "Nils", "Nils's home", 2, 5},
 			row{4, "Elin", "Elin's home", 5, 5}, row{5, "Nils", "Nils's home", 2, 5}, row{6, "Elin", "Elin's home", 4, 5},
 			row{7, "Nils", "Nils's home", 3, 5}, row{8, "Elin", "Elin's home", 5, 5},
-		), deeds: []deed{looksOn(7, "Nils", newel.WatchedCall, "udddddd", "Counts slowly and stops at the first sign. The brush was out of view, so ask about it."), asks(9, "Which brush do you use? The name on it is enough. No photo needed.", "Nils", "An old one of her cousin's. The bristles are harder than on the one she has at Elin's.")},
+		), deeds: []event{observes(7, "Nils", newel.WatchedCall, "udddddd", "Counts slowly and stops at the first sign. The brush was out of view, so ask about it."), asks(9, "Which brush do you use? The name on it is enough. No photo needed.", "Nils", "An old one of her cousin's. The bristles are harder than on the one she has at Elin's.")},
 		newer: sameBrush, decision: newel.DecisionRevise, decided: app.DecisionInput{
 			Reason:   "She is calm in one home, and it is harder in the other. The brushes are different. Please both use the same soft brush. Nothing else changes.",
 			Expected: "The same in both homes within three evenings.",

@@ -96,7 +96,7 @@ func (h *home) lookedAfter(ctx context.Context, family newel.FamilyID, who app.S
 		if _, err := h.app.LookAfter(ctx, h.lead, app.NewForm(), family, who.Account); err != nil {
 			return err
 		}
-		if _, err := h.app.LetGo(ctx, h.lead, app.NewForm(), family, h.lead.Account); err != nil {
+		if _, err := h.app.StopLookingAfter(ctx, h.lead, app.NewForm(), family, h.lead.Account); err != nil {
 			return err
 		}
 	}

@@ -84,7 +84,7 @@ func (s *seeder) drafts(ctx context.Context) error {
 	}
 	id, in, err := s.begun(ctx, trainee, location)
 	if err == nil {
-		_, err = s.app.HandIn(ctx, trainee, app.NewForm(), id, in)
+		_, err = s.app.SubmitDraft(ctx, trainee, app.NewForm(), id, in)
 	}
 	return err
 }

@@ -42,37 +42,37 @@ func quick(who string, of int, days ...int) []sitting {
 	return list
 }
 
-// climbed is a placement on a step that was mastered at once.
-func climbed(role, step string, sessions []sitting, reason string) stage {
+// advanced is a placement on a step that was mastered at once.
+func advanced(role, step string, sessions []sitting, reason string) stage {
 	return stage{role: role, step: step, sessions: sessions, decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: reason}}
 }
 
 // decides is a decision that leaves the placement open.
-func decides(day int, kind newel.DecisionKind, reason string) deed {
-	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+func decides(day int, kind newel.DecisionKind, reason string) event {
+	return event{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		return h.decide(ctx, at, kind, app.DecisionInput{Reason: reason})
 	}}
 }
 
-// looksOn is what the supervisor saw while someone taught: a letter for each
+// observes is what the supervisor saw while someone taught: a letter for each
 // point of the program's checklist, d for done as planned, o for not as
 // planned, and u for not seen.
-func looksOn(day int, who string, watched newel.Watched, seen, note string) deed {
-	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+func observes(day int, who string, watched newel.Watched, seen, note string) event {
+	return event{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		in := app.FidelityInput{
 			Person: h.people[who].String(), TaughtOn: newel.DayOf(h.clock.at, h.zone).String(), Watched: string(watched), Note: note,
 			Seen: func(n int) string {
 				return string(map[byte]newel.Seen{'d': newel.SeenDone, 'o': newel.SeenNotDone, 'u': newel.NotSeen}[seen[n]])
 			},
 		}
-		_, err := h.app.NoteFidelity(ctx, h.supervisor, app.NewForm(), at, in)
+		_, err := h.app.RecordFidelity(ctx, h.supervisor, app.NewForm(), at, in)
 		return err
 	}}
 }
 
 // writes is a message to the clinic, and the clinic's answer if there is one.
-func writes(day int, who, text, answer string) deed {
-	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+func writes(day int, who, text, answer string) event {
+	return event{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		if _, err := h.app.WriteToClinic(ctx, h.phones[who], app.NewForm(), text, newel.MessageID{}); err != nil || answer == "" {
 			return err
 		}
@@ -86,10 +86,10 @@ func writes(day int, who, text, answer string) deed {
 }
 
 // tells is an incident outside a session, and the clinic's response.
-func tells(day int, who string, in app.IncidentInput, follows string) deed {
-	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+func tells(day int, who string, in app.IncidentInput, follows string) event {
+	return event{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		in.HappenedOn = newel.DayOf(h.clock.at, h.zone).String()
-		if _, err := h.app.NoteOwnIncident(ctx, h.phones[who], app.NewForm(), in); err != nil {
+		if _, err := h.app.RecordOwnIncident(ctx, h.phones[who], app.NewForm(), in); err != nil {
 			return err
 		}
 		_, list, _, err := h.app.Incidents(ctx, h.supervisor, h.learner)
@@ -104,14 +104,14 @@ func tells(day int, who string, in app.IncidentInput, follows string) deed {
 // agreed is something agreed in a review.
 type agreed struct {
 	text  string
-	whose newel.Whose
+	whose newel.ActionOwner
 	in    int  // days until it is due; 0 if no day was set
 	done  bool // whether the family or the supervisor has done it
 }
 
 // reviews is a call with someone of the family, and the actions agreed in it.
-func reviews(day int, who string, actions ...agreed) deed {
-	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+func reviews(day int, who string, actions ...agreed) event {
+	return event{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		path, err := h.app.BeginReview(ctx, h.supervisor, app.NewForm(), h.learner)
 		if err != nil {
 			return err
@@ -161,8 +161,8 @@ func (h *home) agrees(ctx context.Context, id newel.ReviewID, a agreed) error {
 }
 
 // asks is a question to the family, and their answer if there is one.
-func asks(day int, text, who, answer string) deed {
-	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+func asks(day int, text, who, answer string) event {
+	return event{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		if _, err := h.app.Ask(ctx, h.supervisor, app.NewForm(), at, text); err != nil || answer == "" {
 			return err
 		}
@@ -182,15 +182,15 @@ func asks(day int, text, who, answer string) deed {
 }
 
 // judges records the outcome of the last decision.
-func judges(day int, came newel.Came, line string) deed {
-	return deed{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
+func judges(day int, came newel.ExpectationResult, line string) event {
+	return event{day, func(ctx context.Context, h *home, at newel.PlacementID) error {
 		page, err := h.app.Progress(ctx, h.supervisor, at)
 		if err != nil {
 			return err
 		}
 		for _, d := range page.Decisions {
 			if d.Expected != "" {
-				_, err := h.app.SayWhatCame(ctx, h.supervisor, app.NewForm(), at, d.ID, app.VerdictInput{Came: came, Line: line})
+				_, err := h.app.RecordOutcome(ctx, h.supervisor, app.NewForm(), at, d.ID, app.VerdictInput{Came: came, Line: line})
 				return err
 			}
 		}
@@ -199,8 +199,8 @@ func judges(day int, came newel.Came, line string) deed {
 }
 
 // withdraws is a consent that the family withdraws.
-func withdraws(day int, kind newel.ConsentKind) deed {
-	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+func withdraws(day int, kind newel.ConsentKind) event {
+	return event{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		page, err := h.app.Consents(ctx, h.supervisor, h.learner)
 		if err != nil {
 			return err
@@ -216,8 +216,8 @@ func withdraws(day int, kind newel.ConsentKind) deed {
 }
 
 // amends is a correction of a session that was recorded under a name.
-func amends(day int, name string, change recording.Change, reason string) deed {
-	return deed{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
+func amends(day int, name string, change recording.Change, reason string) event {
+	return event{day, func(ctx context.Context, h *home, _ newel.PlacementID) error {
 		in := app.AmendInput{Recording: h.recorded[name], Change: change, Reason: reason}
 		_, err := h.app.Amend(ctx, h.supervisor, app.NewForm(), in)
 		return err

@@ -24,7 +24,7 @@ func showing(skill string, st stage) stage {
 // firstVisits records what was seen before teaching began.
 func (h *home) firstVisits(ctx context.Context) error {
 	for _, s := range h.skills {
-		in := app.NoteSkillInput{Skill: s.skill, Status: string(s.status), Evidence: s.evidence}
+		in := app.SkillNoteInput{Skill: s.skill, Status: string(s.status), Evidence: s.evidence}
 		if err := h.notes(ctx, in); err != nil {
 			return err
 		}
@@ -34,12 +34,12 @@ func (h *home) firstVisits(ctx context.Context) error {
 
 // showed records a skill on the evidence of a placement.
 func (h *home) showed(ctx context.Context, skill string, at newel.PlacementID) error {
-	return h.notes(ctx, app.NoteSkillInput{Skill: skill, Status: string(newel.SkillAcquired), Placement: at.String()})
+	return h.notes(ctx, app.SkillNoteInput{Skill: skill, Status: string(newel.SkillAcquired), Placement: at.String()})
 }
 
-func (h *home) notes(ctx context.Context, in app.NoteSkillInput) error {
+func (h *home) notes(ctx context.Context, in app.SkillNoteInput) error {
 	in.On = newel.DayOf(h.clock.at, h.zone).String()
-	if _, err := h.app.NoteSkill(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
+	if _, err := h.app.RecordSkill(ctx, h.supervisor, app.NewForm(), h.learner, in); err != nil {
 		return fmt.Errorf("skill %s: %w", in.Skill, err)
 	}
 	return nil

@@ -32,15 +32,15 @@ type stage struct {
 	role     string // of the strand; empty if the program has only one
 	step     string // label
 	sessions []sitting
-	deeds    []deed                  // each done after the sessions of its day
+	deeds    []event                 // each done after the sessions of its day
 	decision newel.DecisionKind      // empty if the placement is still open
 	decided  app.DecisionInput       // the rest of the decision
 	newer    func(*program.Document) // published before the decision
 	shows    string                  // a skill that was then recorded as acquired
 }
 
-// deed is something that someone does on a day of a placement.
-type deed struct {
+// event is something that someone does on a day of a placement.
+type event struct {
 	day int
 	do  func(ctx context.Context, h *home, at newel.PlacementID) error
 }
@@ -128,7 +128,7 @@ func (h *home) stay(ctx context.Context, c course, st stage) error {
 	return h.decide(ctx, placement, st.decision, st.decided)
 }
 
-func (h *home) does(ctx context.Context, c course, d deed, at newel.PlacementID) error {
+func (h *home) does(ctx context.Context, c course, d event, at newel.PlacementID) error {
 	h.at(c.ago(d.day), 20)
 	if err := d.do(ctx, h, at); err != nil {
 		return fmt.Errorf("day %d: %w", d.day, err)

@@ -13,12 +13,12 @@ import (
 func (h *home) trains(ctx context.Context, c course) error {
 	for i, name := range h.household.people {
 		h.at(c.ago(c.began), 9)
-		if err := h.trained(ctx, c, name, newel.Shown, "Shown in the clinic, with the things from home."); err != nil {
+		if err := h.trained(ctx, c, name, newel.TrainingShown, "Shown in the clinic, with the things from home."); err != nil {
 			return err
 		}
-		state, note := newel.Practised, "Two rounds while I watched. Waits long enough before helping."
+		state, note := newel.TrainingPracticed, "Two rounds while I watched. Waits long enough before helping."
 		if i == 0 {
-			state, note = newel.Alone, "Three rounds without a word from me."
+			state, note = newel.TrainingAlone, "Three rounds without a word from me."
 		}
 		if !c.taughtBy(name) {
 			continue

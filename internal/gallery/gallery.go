@@ -95,7 +95,7 @@ func stairs(n, at, help int) []chart.Step {
 		steps[i].Label = "U" + strconv.Itoa(i+1)
 		steps[i].Help = i < help
 		if i+1 < at {
-			steps[i].State = chart.Climbed
+			steps[i].State = chart.Met
 		} else if i+1 == at {
 			steps[i].State = chart.Current
 		}
@@ -110,7 +110,7 @@ type namedStair struct {
 
 func stairways() []namedStair {
 	putIn := stairs(8, 5, 0)
-	putIn[5].State = chart.Climbed
+	putIn[5].State = chart.Met
 	joint := []chart.Step{{Label: "U6"}, {Label: "U7"}}
 	return []namedStair{
 		{view.Stair{Breakdown: chart.Breakdown{First: stairs(9, 5, 0)}, Name: "Step 5 of 9. Steps 1 to 4 learned."}, "fifth of nine"},

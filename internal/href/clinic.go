@@ -34,7 +34,7 @@ const (
 	Person           One[newel.PersonID]     = "/persons/{person}"
 	PersonInvite     One[newel.PersonID]     = "/persons/{person}/invite"
 	InvitationRevoke One[newel.InvitationID] = "/invitations/{invitation}/revoke"
-	DeviceCut        One[newel.DeviceID]     = "/devices/{device}/cut"
+	DeviceRevoke     One[newel.DeviceID]     = "/devices/{device}/cut"
 )
 
 // Learners.

@@ -10,10 +10,10 @@ import (
 // The cookies of this site, named and protected by the rule below. The sign-in
 // library sets the first one itself.
 const (
-	signInCookie = "sign_in"
-	hushCookie   = "hush"          // hints that this browser does not want to see again
-	deviceCookie = "device"        // the person who uses this phone now
-	othersCookie = "device_others" // people who can switch back to it, separated by dots
+	signInCookie      = "sign_in"
+	hiddenHintsCookie = "hush"          // hints that this browser does not want to see again
+	deviceCookie      = "device"        // the person who uses this phone now
+	othersCookie      = "device_others" // people who can switch back to it, separated by dots
 )
 
 // overHTTPS reports whether browsers reach this site over https. The base

@@ -32,7 +32,7 @@ func TestCookieAttributes(t *testing.T) {
 			s.bindDevice(w, "token")
 			s.unbindDevice(w)
 			s.setCookie(w, othersCookie, "one.two", 60)
-			s.hush(w, r, "k2345678")
+			s.hideHint(w, r, "k2345678")
 			set := w.Result().Cookies()
 			if len(set) != 4 {
 				t.Fatalf("%d cookies, want 4", len(set))
@@ -57,13 +57,13 @@ func TestHiddenHintsAreReadFromTheCookie(t *testing.T) {
 	r := httptest.NewRequest(http.MethodGet, "/", nil)
 	for _, key := range []string{"k2345678", "k2345678", "m2345678", "Not a key"} {
 		w := httptest.NewRecorder()
-		s.hush(w, r, key)
+		s.hideHint(w, r, key)
 		for _, c := range w.Result().Cookies() {
 			r = httptest.NewRequest(http.MethodGet, "/", nil)
 			r.AddCookie(c)
 		}
 	}
-	if got := strings.Join(s.hushed(r), " "); got != "k2345678 m2345678" {
+	if got := strings.Join(s.hiddenHints(r), " "); got != "k2345678 m2345678" {
 		t.Errorf("got %q, want the two keys once each", got)
 	}
 }

@@ -63,7 +63,7 @@ func (s *Server) criterion(w http.ResponseWriter, r *http.Request, id newel.Prog
 		return err
 	}
 	t := s.printer(r)
-	box := say.CriterionBox(t, v, s.hushed(r))
+	box := say.CriterionBox(t, v, s.hiddenHints(r))
 	var answer struct {
 		Text    string `json:"text"`
 		Read    bool   `json:"read"`
@@ -104,7 +104,7 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	v := s.app.ReadCriterion(m.Document, step, writing.CriterionInput{
 		Text: m.Sheet.Fields[name], Trials: m.Sheet.Fields[program.StepField(m.Key, "trials")],
 	})
-	box := say.CriterionBox(m.T, v, s.hushed(r))
+	box := say.CriterionBox(m.T, v, s.hiddenHints(r))
 	box.Path = href.StepCriterion(m.Program, m.Key)
 	box.Field = view.Field{
 		T: m.T, Name: name, Label: m.T.Text("stepfield.criterion"), Hint: m.T.Text("stepfield.criterion.hint"), Value: m.Sheet.Fields[name],
@@ -113,22 +113,22 @@ func (s *Server) criterionBox(r *http.Request, m view.DraftPage) *view.Criterion
 	return &box
 }
 
-// hushed returns the keys of the hints that this browser has hidden.
-func (s *Server) hushed(r *http.Request) []string {
-	return strings.Split(s.cookie(r, hushCookie), "-")
+// hiddenHints returns the keys of the hints that this browser has hidden.
+func (s *Server) hiddenHints(r *http.Request) []string {
+	return strings.Split(s.cookie(r, hiddenHintsCookie), "-")
 }
 
-// mostHushed limits the cookie's length in bytes.
-const mostHushed = 400
+// maxHiddenHints limits the cookie's length in bytes.
+const maxHiddenHints = 400
 
-// hush adds the key of a hint to those that this browser has hidden.
-func (s *Server) hush(w http.ResponseWriter, r *http.Request, key string) {
-	if !program.KnownKey(key) || slices.Contains(s.hushed(r), key) {
+// hideHint adds the key of a hint to those that this browser has hidden.
+func (s *Server) hideHint(w http.ResponseWriter, r *http.Request, key string) {
+	if !program.KnownKey(key) || slices.Contains(s.hiddenHints(r), key) {
 		return
 	}
 	value := key
-	if before := s.cookie(r, hushCookie); before != "" && len(before) < mostHushed {
+	if before := s.cookie(r, hiddenHintsCookie); before != "" && len(before) < maxHiddenHints {
 		value = before + "-" + key
 	}
-	s.setCookie(w, hushCookie, value, 365*24*3600)
+	s.setCookie(w, hiddenHintsCookie, value, 365*24*3600)
 }

@@ -86,7 +86,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request, id newel.Prog
 		in.Edit, err = s.takeScale(r, values)
 	}
 	if key, is := strings.CutPrefix(do, "hush:"); is {
-		s.hush(w, r, key)
+		s.hideHint(w, r, key)
 	}
 	if values.Get("confirmed") != "" {
 		in.Confirmed = s.printer(r).Text("draft.confirm")
@@ -97,7 +97,7 @@ func (s *Server) saveDraft(w http.ResponseWriter, r *http.Request, id newel.Prog
 	case do == "publish":
 		out.Location, err = s.app.Publish(r.Context(), mustActor(r), f.token, id, in)
 	case do == "hand-in":
-		out.Location, err = s.app.HandIn(r.Context(), mustActor(r), f.token, id, in)
+		out.Location, err = s.app.SubmitDraft(r.Context(), mustActor(r), f.token, id, in)
 	default:
 		out, err = s.app.SaveDraft(r.Context(), mustActor(r), f.token, id, in)
 	}

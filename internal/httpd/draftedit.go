@@ -30,7 +30,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 	}
 	switch verb {
 	case "undo", "redo":
-		return &app.DraftEdit{Undo: verb == "undo", Redo: verb == "redo", GoOn: pane + "#pane"}
+		return &app.DraftEdit{Undo: verb == "undo", Redo: verb == "redo", Next: pane + "#pane"}
 	case "go":
 		if more == view.ToWrite {
 			return &app.DraftEdit{Do: func(d *program.Document) (string, string) { return written(d, key), "" }}
@@ -106,7 +106,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			if from == nil {
 				return pane, ""
 			}
-			d.Strands = append(d.Strands, writing.OtherRole(from, program.ActivityRole{Name: program.AsKept(values.Get("copy_as"))}, nil))
+			d.Strands = append(d.Strands, writing.OtherRole(from, program.ActivityRole{Name: program.Normalize(values.Get("copy_as"))}, nil))
 			added := &d.Strands[len(d.Strands)-1]
 			if added.Role.Name == "" {
 				return fieldQuery(program.StrandField(added.Key, "role")), ""
@@ -118,7 +118,7 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 			return fieldQuery(program.StrandField(joinRoles(d), "role")), ""
 		})
 	case "fix":
-		return &app.DraftEdit{With: func(d *program.Document, around writing.Around) (string, string) {
+		return &app.DraftEdit{With: func(d *program.Document, around writing.Context) (string, string) {
 			for _, a := range writing.Review(d, around) {
 				if a.Fix != nil && a.Fix.ID == key && a.Fix.Field == more {
 					*d = a.Fix.Apply(d)

@@ -25,14 +25,14 @@ func (s *Server) familyRoutes() []Route {
 		{Method: http.MethodPost, Pattern: string(href.FamilyEdit), Needs: manage, Handle: postAt(s, "family", s.postEditFamily, s.showEditFamily)},
 		{Method: http.MethodPost, Pattern: string(href.FamilyPeople), Needs: manage, Handle: postAt(s, "family", s.postNewPerson, s.showFamily)},
 		{Method: http.MethodPost, Pattern: string(href.FamilyCaseload), Needs: manage, Handle: postAt(s, "family", s.lookAfter, nil)},
-		{Method: http.MethodPost, Pattern: string(href.FamilyCaseloadLeave), Needs: manage, Handle: postAt(s, "family", s.letGo, nil)},
+		{Method: http.MethodPost, Pattern: string(href.FamilyCaseloadLeave), Needs: manage, Handle: postAt(s, "family", s.stopLookingAfter, nil)},
 		{Method: http.MethodGet, Pattern: string(href.FamilyTraining), Needs: newel.SeeLearner, Handle: formAt("family", s.showTraining)},
 		{Method: http.MethodPost, Pattern: string(href.FamilyTraining), Needs: newel.TrainCaregiver, Handle: postAt(s, "family", s.postTraining, s.showTraining)},
 		{Method: http.MethodGet, Pattern: string(href.Person), Needs: manage, Handle: formAt("person", s.showPerson)},
 		{Method: http.MethodPost, Pattern: string(href.Person), Needs: manage, Handle: postAt(s, "person", s.postPerson, s.showPerson)},
 		{Method: http.MethodPost, Pattern: string(href.PersonInvite), Needs: invite, Handle: at("person", s.postInvite)},
 		{Method: http.MethodPost, Pattern: string(href.InvitationRevoke), Needs: invite, Handle: postAt(s, "invitation", s.revokeInvitation, nil)},
-		{Method: http.MethodPost, Pattern: string(href.DeviceCut), Needs: invite, Handle: postAt(s, "device", s.cutDevice, nil)},
+		{Method: http.MethodPost, Pattern: string(href.DeviceRevoke), Needs: invite, Handle: postAt(s, "device", s.revokeDevice, nil)},
 	}
 }
 
@@ -123,10 +123,10 @@ func (s *Server) lookAfter(r *http.Request, family newel.FamilyID, f sent) (stri
 	return s.app.LookAfter(r.Context(), mustActor(r), f.token, family, who)
 }
 
-func (s *Server) letGo(r *http.Request, family newel.FamilyID, f sent) (string, error) {
+func (s *Server) stopLookingAfter(r *http.Request, family newel.FamilyID, f sent) (string, error) {
 	who, err := newel.ParseID[newel.AccountID](f.Get("account"))
 	if err != nil {
 		return "", err
 	}
-	return s.app.LetGo(r.Context(), mustActor(r), f.token, family, who)
+	return s.app.StopLookingAfter(r.Context(), mustActor(r), f.token, family, who)
 }

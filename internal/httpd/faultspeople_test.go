@@ -103,18 +103,18 @@ func TestF11StorageCleared(t *testing.T) {
 		t.Errorf("a phone that does not say what it holds has lost %v", day.Lost)
 	}
 	for range 2 {
-		if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 2 {
+		if day := phone.day(newel.NothingUnsent, ""); len(day.Lost) != 2 {
 			t.Errorf("lost: %v, want two", day.Lost)
 		}
 	}
 	told.must(t, phone, late) // it turns up on another phone
-	if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 1 || day.Lost[0] != gone.ID {
+	if day := phone.day(newel.NothingUnsent, ""); len(day.Lost) != 1 || day.Lost[0] != gone.ID {
 		t.Errorf("lost: %v, want %s", day.Lost, gone.ID)
 	}
-	if day := phone.day(newel.NoneUnsent, gone.ID.String()); len(day.Lost) != 0 {
+	if day := phone.day(newel.NothingUnsent, gone.ID.String()); len(day.Lost) != 0 {
 		t.Errorf("lost after it was told: %v", day.Lost)
 	}
-	if day := phone.day(newel.NoneUnsent, ""); len(day.Lost) != 0 {
+	if day := phone.day(newel.NothingUnsent, ""); len(day.Lost) != 0 {
 		t.Errorf("lost again: %v", day.Lost)
 	}
 	told.check(t, b)

@@ -13,16 +13,16 @@ import (
 
 func (s *Server) fidelityRoutes() []Route {
 	return []Route{
-		{Method: http.MethodGet, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: formAt("placement", s.showLookOn)},
-		{Method: http.MethodPost, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: postAt(s, "placement", s.noteFidelity, s.showLookOn)},
+		{Method: http.MethodGet, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: formAt("placement", s.showFidelityForm)},
+		{Method: http.MethodPost, Pattern: string(href.PlacementFidelity), Needs: newel.Decide, Handle: postAt(s, "placement", s.recordFidelity, s.showFidelityForm)},
 		{Method: http.MethodPost, Pattern: string(href.FidelityWithdraw), Needs: newel.Decide, Handle: postAt(s, "placement", s.withdrawFidelity, nil)},
 	}
 }
 
-// showLookOn shows the form for a fidelity check.
-func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
+// showFidelityForm shows the form for a fidelity check.
+func (s *Server) showFidelityForm(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	t := s.printer(r)
-	p, people, err := s.app.LookingOn(r.Context(), mustActor(r), id)
+	p, people, err := s.app.FidelityForm(r.Context(), mustActor(r), id)
 	if err != nil {
 		return err
 	}
@@ -33,12 +33,12 @@ func (s *Server) showLookOn(w http.ResponseWriter, r *http.Request, id newel.Pla
 		}
 	}
 	form := s.formState(r, href.PlacementFidelity.To(id), f)
-	m := say.LookOnPage(t, p, people, form)
+	m := say.FidelityFormPage(t, p, people, form)
 	return s.page(w, r, f.status(), page{Title: m.Title, Section: "caseload", Notice: f.problems["form"]}, view.LookOn(m))
 }
 
-func (s *Server) noteFidelity(r *http.Request, id newel.PlacementID, f sent) (string, error) {
-	return s.app.NoteFidelity(r.Context(), mustActor(r), f.token, id, app.FidelityInput{
+func (s *Server) recordFidelity(r *http.Request, id newel.PlacementID, f sent) (string, error) {
+	return s.app.RecordFidelity(r.Context(), mustActor(r), f.token, id, app.FidelityInput{
 		Person: f.Get("person"), TaughtOn: f.Get("taught_on"), Watched: f.Get("watched"), Note: f.Get("note"),
 		Seen: func(n int) string { return f.Get(say.SeenName(n)) },
 	})

@@ -14,10 +14,10 @@ import (
 func (s *Server) incidentRoutes() []Route {
 	return []Route{
 		{Method: http.MethodGet, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: form(s.ownIncidents)},
-		{Method: http.MethodPost, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.post(s.noteOwnIncident, s.ownIncidents)},
+		{Method: http.MethodPost, Pattern: href.Incidents, Needs: newel.TeachToday, Handle: s.post(s.recordOwnIncident, s.ownIncidents)},
 		{Method: http.MethodPost, Pattern: string(href.Incident), Needs: newel.TeachToday, Handle: postAt(s, "incident", s.addToIncident, s.ownIncident)},
 		{Method: http.MethodGet, Pattern: string(href.LearnerIncidents), Needs: newel.SeeLearner, Handle: formAt("learner", s.incidents)},
-		{Method: http.MethodPost, Pattern: string(href.LearnerIncidents), Needs: newel.Decide, Handle: postAt(s, "learner", s.noteIncident, s.incidents)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerIncidents), Needs: newel.Decide, Handle: postAt(s, "learner", s.recordIncident, s.incidents)},
 		{Method: http.MethodPost, Pattern: string(href.LearnerIncident), Needs: newel.Decide, Handle: postAt(s, "learner", s.answerIncident, s.incident)},
 	}
 }
@@ -80,16 +80,16 @@ func (s *Server) showIncidents(w http.ResponseWriter, r *http.Request, status in
 	return s.page(w, r, status, page{Title: m.Title, Section: "families", Notice: d.Problems["form"]}, view.Incidents(m))
 }
 
-func (s *Server) noteOwnIncident(r *http.Request, f sent) (string, error) {
-	return s.app.NoteOwnIncident(r.Context(), mustActor(r), f.token, incidentInput(f.Values))
+func (s *Server) recordOwnIncident(r *http.Request, f sent) (string, error) {
+	return s.app.RecordOwnIncident(r.Context(), mustActor(r), f.token, incidentInput(f.Values))
 }
 
 func (s *Server) addToIncident(r *http.Request, id newel.IncidentID, f sent) (string, error) {
 	return s.app.AddToIncident(r.Context(), mustActor(r), f.token, id, f.Get("note"))
 }
 
-func (s *Server) noteIncident(r *http.Request, id newel.LearnerID, f sent) (string, error) {
-	return s.app.NoteIncident(r.Context(), mustActor(r), f.token, id, incidentInput(f.Values))
+func (s *Server) recordIncident(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.RecordIncident(r.Context(), mustActor(r), f.token, id, incidentInput(f.Values))
 }
 
 func (s *Server) answerIncident(r *http.Request, _ newel.LearnerID, f sent) (string, error) {

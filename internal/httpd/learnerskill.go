@@ -38,8 +38,8 @@ func chosenSkill(r *http.Request, v app.LearnerSkills) string {
 	return ""
 }
 
-func (s *Server) noteSkill(r *http.Request, id newel.LearnerID, f sent) (string, error) {
-	return s.app.NoteSkill(r.Context(), mustActor(r), f.token, id, app.NoteSkillInput{
+func (s *Server) recordSkill(r *http.Request, id newel.LearnerID, f sent) (string, error) {
+	return s.app.RecordSkill(r.Context(), mustActor(r), f.token, id, app.SkillNoteInput{
 		Skill: f.Get("skill"), Status: f.Get("status"), On: f.Get("on"), Evidence: f.Get("evidence"), Placement: f.Get("placement"),
 	})
 }

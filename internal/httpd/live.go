@@ -23,9 +23,9 @@ const eventStream = "text/event-stream"
 // connection is alive, how long one write may take, and how soon the browser
 // reconnects.
 const (
-	beatEvery  = 15 * time.Second
-	beatWrite  = 10 * time.Second
-	comeBackMS = 1000
+	beatEvery   = 15 * time.Second
+	beatWrite   = 10 * time.Second
+	reconnectMS = 1000
 )
 
 func (s *Server) liveRoutes() []Route {
@@ -133,7 +133,7 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) err
 		// The stream itself reports a refusal, because browsers do not tell the
 		// page why a connection failed.
 		w.Header().Set("Content-Type", eventStream)
-		out.send("event: full\ndata: " + s.printer(r).Text("live.full", "n", live.MostPages) + "\n\n")
+		out.send("event: full\ndata: " + s.printer(r).Text("live.full", "n", live.MaxPages) + "\n\n")
 		return nil
 	}
 	if err != nil {
@@ -147,7 +147,7 @@ func (s *Server) watch(w http.ResponseWriter, r *http.Request, may mayWatch) err
 	if err := out.control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return err
 	}
-	first := fmt.Sprintf("retry: %d\n\n", comeBackMS)
+	first := fmt.Sprintf("retry: %d\n\n", reconnectMS)
 	if seen := r.URL.Query().Get("seen"); seen != "" && seen != before {
 		first += "event: changed\ndata:\n\n" // something may have changed since the page was rendered
 	}

@@ -264,7 +264,7 @@ func TestTooManyOpenPages(t *testing.T) {
 	s := newSite(t)
 	p := s.process(t)
 	supervisor := s.as(s.Supervisor)
-	for range live.MostPages {
+	for range live.MaxPages {
 		p.watch(t, supervisor, "/caseload/live")
 	}
 	status, events := p.watch(t, supervisor, "/caseload/live")

@@ -109,6 +109,6 @@ func (s *Server) settle(r *http.Request, f sent) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	in := app.SettleInput{Account: account, Recording: id, TakeIn: f.Get("what") == "take_in"}
+	in := app.SettleInput{Account: account, Recording: id, Accept: f.Get("what") == "take_in"}
 	return s.app.Settle(r.Context(), mustActor(r), f.token, in)
 }

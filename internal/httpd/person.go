@@ -65,6 +65,6 @@ func (s *Server) revokeInvitation(r *http.Request, id newel.InvitationID, f sent
 	return s.app.RevokeInvitation(r.Context(), mustActor(r), f.token, id)
 }
 
-func (s *Server) cutDevice(r *http.Request, id newel.DeviceID, f sent) (string, error) {
-	return s.app.CutDevice(r.Context(), mustActor(r), f.token, id)
+func (s *Server) revokeDevice(r *http.Request, id newel.DeviceID, f sent) (string, error) {
+	return s.app.RevokeDevice(r.Context(), mustActor(r), f.token, id)
 }

@@ -54,7 +54,7 @@ func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
 func idsIn(header string) []newel.RecordingID {
 	ids := []newel.RecordingID{}
 	for text := range strings.FieldsSeq(header) {
-		if id, err := newel.ParseID[newel.RecordingID](text); err == nil && len(ids) < newel.MostUnsent {
+		if id, err := newel.ParseID[newel.RecordingID](text); err == nil && len(ids) < newel.MaxUnsent {
 			ids = append(ids, id)
 		}
 	}

@@ -12,14 +12,14 @@ import (
 	"newel/internal/strict"
 )
 
-// mostOthers is the maximum number of people on a phone besides the current
+// maxOthers is the maximum number of people on a phone besides the current
 // one.
-const mostOthers = 4
+const maxOthers = 4
 
 // phoneTokens returns the credentials that the browser sent.
 func (s *Server) phoneTokens(r *http.Request) (current string, others []string) {
 	for token := range strings.SplitSeq(s.cookie(r, othersCookie), ".") {
-		if token != "" && len(others) < mostOthers {
+		if token != "" && len(others) < maxOthers {
 			others = append(others, token)
 		}
 	}
@@ -84,7 +84,7 @@ func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeopl
 	if len(p.waiting) == 0 && len(others) == 0 {
 		return
 	}
-	waiting := p.waiting[:min(len(p.waiting), mostOthers)]
+	waiting := p.waiting[:min(len(p.waiting), maxOthers)]
 	tokens := make([]string, len(waiting))
 	for i, k := range waiting {
 		tokens[i] = k.Token

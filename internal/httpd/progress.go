@@ -25,7 +25,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	m.Agreement = say.AgreementPart(t, p)
 	m.Fidelity = say.FidelityPart(t, p, actor.Can(newel.Decide))
 	if actor.Can(newel.Decide) {
-		say.AskWhatCame(t, p, m.Decisions)
+		say.AddOutcomeForms(t, p, m.Decisions)
 	}
 	if actor.Can(newel.Decide) && p.Open() {
 		m.Form = say.DecideForm(t, p, in)

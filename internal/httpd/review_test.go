@@ -64,7 +64,7 @@ func TestReviewTogether(t *testing.T) {
 
 	// A participant who leaves is missed although no event says so.
 	two.end()
-	s.clock.Set(s.clock.Now().Add(2 * newel.GuestStays))
+	s.clock.Set(s.clock.Now().Add(2 * newel.GuestTimeout))
 	for strings.Contains(supervisor.get(path).text(".lede"), "Lubna") {
 		wants(t, led, "changed")
 	}
@@ -127,7 +127,7 @@ func TestAgreedActions(t *testing.T) {
 
 	// A review that no one ends is over after a while, and text typed in the
 	// meantime is kept.
-	s.clock.Set(s.clock.Now().Add(newel.ReviewLasts))
+	s.clock.Set(s.clock.Now().Add(newel.ReviewDuration))
 	supervisor.post(path+"/actions", with(form, "text", "A last thing", "whose", "clinic", "form_token", "0195a0c4-7b1e-7c3a-9d52-3f6f0a1b2c98")).leads(path + "#agreed")
 	supervisor.get(path).check(htmlcheck.In(".say"), htmlcheck.Count(".actions li", 3))
 	if next := supervisor.begun(); next == path {

@@ -22,7 +22,7 @@ func (s *Server) skillRoutes() []Route {
 		{Method: http.MethodPost, Pattern: string(href.Skill), Needs: newel.PublishProgram, Handle: postAt(s, "skill", s.changeSkill, s.showSkill)},
 		{Method: http.MethodPost, Pattern: string(href.SkillArchive), Needs: newel.PublishProgram, Handle: postAt(s, "skill", s.archiveSkill, nil)},
 		{Method: http.MethodGet, Pattern: string(href.LearnerSkills), Needs: newel.SeeLearner, Handle: formAt("learner", s.showLearnerSkills)},
-		{Method: http.MethodPost, Pattern: string(href.LearnerSkills), Needs: newel.Decide, Handle: postAt(s, "learner", s.noteSkill, s.showLearnerSkills)},
+		{Method: http.MethodPost, Pattern: string(href.LearnerSkills), Needs: newel.Decide, Handle: postAt(s, "learner", s.recordSkill, s.showLearnerSkills)},
 		{Method: http.MethodGet, Pattern: string(href.LearnerSkillMap), Needs: newel.SeeLearner, Handle: at("learner", s.learnerSkillMap)},
 	}
 }
@@ -85,7 +85,7 @@ func (s *Server) skillPick(r *http.Request, d *program.Document) (*view.SkillPic
 
 // putSkill appends the selected skill to a field's lines.
 func putSkill(d *program.Document, field, name, step string) {
-	if name = program.AsKept(name); name == "" {
+	if name = program.Normalize(name); name == "" {
 		return
 	}
 	if step != "" {

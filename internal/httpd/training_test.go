@@ -49,13 +49,13 @@ func TestWhoMayStart(t *testing.T) {
 		}
 	}
 	nobody := []newel.PersonID{}
-	want(program.DayStart{From: newel.Read, Wanting: nobody}) // the other person has no phone and counts as having read it
+	want(program.DayStart{From: newel.TrainingRead, Wanting: nobody}) // the other person has no phone and counts as having read it
 	id := newel.NewID[newel.TrainingID]()
 	first := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK)
 	if again := phone.read(id, home.Assignment, now.Add(-time.Hour), now).want(http.StatusOK); again.body != first.body {
 		t.Errorf("sent again: %s", again.body)
 	}
-	want(program.DayStart{From: newel.Read, State: newel.Read, Wanting: nobody})
+	want(program.DayStart{From: newel.TrainingRead, State: newel.TrainingRead, Wanting: nobody})
 	phone.read(newel.NewID[newel.TrainingID](), b.Bench.NextDoor.Assignment, now, now).want(http.StatusNotFound)
 
 	family := "/families/" + home.Family.String()
@@ -69,13 +69,13 @@ func TestWhoMayStart(t *testing.T) {
 	set(b.Bench.NextDoor.Self, "shown").want(http.StatusNotFound)
 	set(home.Self, "shown").leads(page)
 	phone.read(newel.NewID[newel.TrainingID](), home.Assignment, now, now).want(http.StatusOK) // lowers nothing
-	b.asksFor(newel.Practised)
-	want(program.DayStart{From: newel.Practised, State: newel.Shown, Wanting: []newel.PersonID{home.Other}})
+	b.asksFor(newel.TrainingPracticed)
+	want(program.DayStart{From: newel.TrainingPracticed, State: newel.TrainingShown, Wanting: []newel.PersonID{home.Other}})
 	desk.get(family).check(htmlcheck.Count(".trained .clay", 2))
 	set(home.Other, "alone").leads(page)
-	want(program.DayStart{From: newel.Practised, State: newel.Shown, Wanting: nobody})
+	want(program.DayStart{From: newel.TrainingPracticed, State: newel.TrainingShown, Wanting: nobody})
 	set(home.Self, "none").leads(page)
-	want(program.DayStart{From: newel.Practised, Wanting: nobody})
+	want(program.DayStart{From: newel.TrainingPracticed, Wanting: nobody})
 	desk.get(page).want(http.StatusOK).check(
 		htmlcheck.In("#person-"+home.Self.String()+" details", htmlcheck.HasText("has been shown it"), htmlcheck.HasText("has read it")),
 		htmlcheck.In("#person-"+home.Other.String(), htmlcheck.HasText("teaches it alone"), htmlcheck.HasText("Tomas"), htmlcheck.HasText("with the cups from home")))
@@ -133,7 +133,7 @@ func TestChangedProcedure(t *testing.T) {
 	newer(3, "procedure,help_rule", "At once, point.")
 	desk.get(page).want(http.StatusOK).check(htmlcheck.In("#person-"+home.Self.String()+" .clay", htmlcheck.HasText("has changed since")))
 	desk.get(family).check(htmlcheck.In(".trained .clay", htmlcheck.HasText("has changed since")))
-	if start := b.as(home.Caregiver).start(); start.State != newel.Alone {
+	if start := b.as(home.Caregiver).start(); start.State != newel.TrainingAlone {
 		t.Errorf("it was withdrawn: %+v", start)
 	}
 }

@@ -9,19 +9,19 @@ import (
 	"newel/internal/view"
 )
 
-// sayWhatCame records the outcome of a decision.
-func (s *Server) sayWhatCame(r *http.Request, id newel.PlacementID, f sent) (string, error) {
+// recordOutcome records the outcome of a decision.
+func (s *Server) recordOutcome(r *http.Request, id newel.PlacementID, f sent) (string, error) {
 	decision, err := pathID[newel.DecisionID](r, "decision")
 	if err != nil {
 		return "", err
 	}
-	in := app.VerdictInput{Came: newel.Came(f.Get("came")), Line: f.Get("line")}
-	return s.app.SayWhatCame(r.Context(), mustActor(r), f.token, id, decision, in)
+	in := app.VerdictInput{Came: newel.ExpectationResult(f.Get("came")), Line: f.Get("line")}
+	return s.app.RecordOutcome(r.Context(), mustActor(r), f.token, id, decision, in)
 }
 
-// showWhatCame shows the placement's page with the decision's outcome form
+// showOutcomeForm shows the placement's page with the decision's outcome form
 // open, as it was filled in.
-func (s *Server) showWhatCame(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
+func (s *Server) showOutcomeForm(w http.ResponseWriter, r *http.Request, id newel.PlacementID, f sent) error {
 	decision, err := pathID[newel.DecisionID](r, "decision")
 	if err != nil {
 		return err

@@ -65,10 +65,10 @@ func New() *Hub {
 	return &Hub{watchers: map[*Watcher]struct{}{}, open: map[newel.AccountID]int{}}
 }
 
-// MostPages is how many pages of one account may watch at once. Hidden pages do
+// MaxPages is how many pages of one account may watch at once. Hidden pages do
 // not watch, so a person needs only a few; the limit keeps one account from
 // exhausting the server's connections.
-const MostPages = 12
+const MaxPages = 12
 
 // Reasons why a page may not watch.
 var (
@@ -91,7 +91,7 @@ func (h *Hub) Watch(i Interest) (*Watcher, error) {
 	switch {
 	case h.closed:
 		return nil, ErrClosed
-	case !i.Account.IsZero() && h.open[i.Account] >= MostPages:
+	case !i.Account.IsZero() && h.open[i.Account] >= MaxPages:
 		return nil, ErrFull
 	}
 	h.open[i.Account]++

@@ -106,7 +106,7 @@ func TestPagesPerAccountAreLimited(t *testing.T) {
 	hub := live.New()
 	i := live.Interest{Account: newel.NewID[newel.AccountID]()}
 	var first *live.Watcher
-	for range live.MostPages {
+	for range live.MaxPages {
 		first = watch(t, hub, i)
 	}
 	if _, err := hub.Watch(i); !errors.Is(err, live.ErrFull) {

@@ -63,18 +63,18 @@ func (r CaseloadRow) LatestDecision() string {
 	return r.DecisionID.String()
 }
 
-// CaseloadAround is what a caseload needs besides its rows.
-type CaseloadAround struct {
+// CaseloadContext is what a caseload needs besides its rows.
+type CaseloadContext struct {
 	TimeZone string // of the clinic
-	Looking  []Looking
+	Looking  []FamilyStaff
 	Unsent   map[string]int   // sessions that the phones of a family still hold, by family
 	Happened int              // incidents to which the clinic has not responded
 	Agreed   int              // the clinic's open agreed actions
 	Unread   []UnreadMessages // families' unread messages, oldest first
 }
 
-// Looking is a person who has a family on their caseload.
-type Looking struct {
+// FamilyStaff is a person who has a family on their caseload.
+type FamilyStaff struct {
 	Family  FamilyID  `json:"family"`
 	Account AccountID `json:"account"`
 	Name    string    `json:"name"`

@@ -2,8 +2,8 @@ package newel
 
 import "time"
 
-// MostMinutes is the maximum duration of an incident: a day.
-const MostMinutes = 1440
+// MaxMinutes is the maximum duration of an incident: a day.
+const MaxMinutes = 1440
 
 // Incident is an event outside a session, as a person observed it: what
 // happened before, what the child did, what happened after.

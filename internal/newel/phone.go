@@ -8,13 +8,13 @@ import (
 
 // The media type of a PhoneDay, and the request headers of a phone.
 const (
-	UnsentHeader = "Newel-Unsent" // ids that the server has not confirmed, or NoneUnsent
-	ToldHeader   = "Newel-Told"   // ids whose loss the person has been told about
-	NoneUnsent   = "none"
+	UnsentHeader  = "Newel-Unsent" // ids that the server has not confirmed, or NothingUnsent
+	ToldHeader    = "Newel-Told"   // ids whose loss the person has been told about
+	NothingUnsent = "none"
 )
 
-// MostUnsent is the maximum number of ids in one request.
-const MostUnsent = 100
+// MaxUnsent is the maximum number of ids in one request.
+const MaxUnsent = 100
 
 // PendingKind is a kind of item that a family has yet to see or answer.
 type PendingKind string

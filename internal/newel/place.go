@@ -11,15 +11,15 @@ const (
 // Places lists every place that phones offer.
 var Places = []string{PlaceHome, PlaceOut, PlaceClinic}
 
-// placesAsLabels maps what phones recorded before there were codes, the
+// placeByLabel maps what phones recorded before there were codes, the
 // English label of the button, to the code. The labels of home and clinic were
 // the same as their codes.
-var placesAsLabels = map[string]string{"out and about": PlaceOut}
+var placeByLabel = map[string]string{"out and about": PlaceOut}
 
 // PlaceOf returns the place that was recorded: a code where a phone recorded
 // the label instead, and any other text as it is.
 func PlaceOf(recorded string) string {
-	if code, ok := placesAsLabels[recorded]; ok {
+	if code, ok := placeByLabel[recorded]; ok {
 		return code
 	}
 	return recorded

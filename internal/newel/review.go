@@ -2,12 +2,12 @@ package newel
 
 import "time"
 
-// ReviewLasts is how long a review counts as in progress if no one ends it.
-const ReviewLasts = 12 * time.Hour
+// ReviewDuration is how long a review counts as in progress if no one ends it.
+const ReviewDuration = 12 * time.Hour
 
-// GuestStays is how long a person counts as present after their page was last
+// GuestTimeout is how long a person counts as present after their page was last
 // seen open.
-const GuestStays = 40 * time.Second
+const GuestTimeout = 40 * time.Second
 
 // Review is a call about one learner in which all participants see the page
 // that the leader has turned to.
@@ -25,9 +25,9 @@ type Review struct {
 	Agreed      int     // number of actions agreed in it
 }
 
-// GoesOn reports whether the review is in progress at the given time.
-func (r Review) GoesOn(at time.Time) bool {
-	return r.EndedAt == nil && at.Before(r.BeganAt.Add(ReviewLasts))
+// InProgress reports whether the review is in progress at the given time.
+func (r Review) InProgress(at time.Time) bool {
+	return r.EndedAt == nil && at.Before(r.BeganAt.Add(ReviewDuration))
 }
 
 // Guest is a participant of a review.
@@ -37,24 +37,24 @@ type Guest struct {
 	SeenAt  time.Time `json:"seen_at"`
 }
 
-// Whose is who has to do an action.
-type Whose string
+// ActionOwner is who has to do an action.
+type ActionOwner string
 
 // An agreed action belongs to the family or to the clinic.
 const (
-	OfFamily Whose = "family"
-	OfClinic Whose = "clinic"
+	OwnedByFamily ActionOwner = "family"
+	OwnedByClinic ActionOwner = "clinic"
 )
 
-// WhoseKinds lists the values of Whose.
-var WhoseKinds = []Whose{OfFamily, OfClinic}
+// ActionOwners lists the owners.
+var ActionOwners = []ActionOwner{OwnedByFamily, OwnedByClinic}
 
 // Outcome is the result of an agreed action.
 type Outcome string
 
 // A dropped action was not done and is no longer wanted.
 const (
-	StillToDo     Outcome = ""
+	ActionOpen    Outcome = ""
 	ActionDone    Outcome = "done"
 	ActionDropped Outcome = "dropped"
 )
@@ -67,7 +67,7 @@ type Action struct {
 	LearnerName   string
 	ReviewID      ReviewID
 	Text          string
-	Whose         Whose
+	Whose         ActionOwner
 	DueOn         Day // zero if not stated
 	AgreedByName  string
 	AgreedAt      time.Time
@@ -79,5 +79,5 @@ type Action struct {
 
 // Due reports whether the action is open and its day has come.
 func (a Action) Due(today Day) bool {
-	return a.Outcome == StillToDo && !a.DueOn.IsZero() && !today.Before(a.DueOn)
+	return a.Outcome == ActionOpen && !a.DueOn.IsZero() && !today.Before(a.DueOn)
 }

@@ -12,18 +12,18 @@ type TrainingState string
 // The stages of caregiver training: instructions, modeling, practice with
 // feedback, then independent (common practice).
 const (
-	NotTrained TrainingState = ""
-	Read       TrainingState = "read"      // has read how to teach it
-	Shown      TrainingState = "shown"     // has watched a supervisor teach it
-	Practised  TrainingState = "practised" // has taught it while a supervisor watched
-	Alone      TrainingState = "alone"     // teaches it without supervision
+	TrainingNone      TrainingState = ""
+	TrainingRead      TrainingState = "read"      // has read how to teach it
+	TrainingShown     TrainingState = "shown"     // has watched a supervisor teach it
+	TrainingPracticed TrainingState = "practised" // has taught it while a supervisor watched
+	TrainingAlone     TrainingState = "alone"     // teaches it without supervision
 )
 
 // TrainingStates lists the states in order, without none.
-var TrainingStates = []TrainingState{Read, Shown, Practised, Alone}
+var TrainingStates = []TrainingState{TrainingRead, TrainingShown, TrainingPracticed, TrainingAlone}
 
 // Known reports whether s is a valid state or none.
-func (s TrainingState) Known() bool { return s == NotTrained || slices.Contains(TrainingStates, s) }
+func (s TrainingState) Known() bool { return s == TrainingNone || slices.Contains(TrainingStates, s) }
 
 // Reaches reports whether s is at least as far as o.
 func (s TrainingState) Reaches(o TrainingState) bool {
@@ -52,12 +52,12 @@ type Training struct {
 // A person without a phone of their own cannot confirm reading, since they read
 // on another's phone, so they count as having read.
 func TrainingOf(entries []Training, p Person, program ProgramID) TrainingState {
-	state := NotTrained
+	state := TrainingNone
 	if t, found := LatestTraining(entries, p.ID, program); found {
 		state = t.State
 	}
-	if p.Account == nil && state == NotTrained {
-		return Read
+	if p.Account == nil && state == TrainingNone {
+		return TrainingRead
 	}
 	return state
 }

@@ -7,7 +7,7 @@ import (
 
 func TestTrainingReaches(t *testing.T) {
 	t.Parallel()
-	order := []TrainingState{NotTrained, Read, Shown, Practised, Alone}
+	order := []TrainingState{TrainingNone, TrainingRead, TrainingShown, TrainingPracticed, TrainingAlone}
 	for i, a := range order {
 		for j, b := range order {
 			if got, want := a.Reaches(b), i >= j; got != want {
@@ -28,7 +28,7 @@ func TestUntrained(t *testing.T) {
 	entry := func(p Person, s TrainingState, n int) Training {
 		return Training{ID: NewID[TrainingID](), PersonID: p.ID, ProgramID: program, State: s, SetAt: day(n)}
 	}
-	entries := []Training{entry(withPhone, Practised, 5), entry(withPhone, Shown, 3), entry(withPhone, NotTrained, 9)}
+	entries := []Training{entry(withPhone, TrainingPracticed, 5), entry(withPhone, TrainingShown, 3), entry(withPhone, TrainingNone, 9)}
 	for _, c := range []struct {
 		name string
 		who  Person
@@ -36,19 +36,19 @@ func TestUntrained(t *testing.T) {
 		on   int
 		want bool
 	}{
-		{"before anything", withPhone, Read, 1, true},
-		{"shown, and that is enough", withPhone, Shown, 4, false},
-		{"shown, and that is not enough", withPhone, Practised, 4, true},
-		{"practised, a later entry of an earlier time changes nothing", withPhone, Practised, 6, false},
-		{"withdrawn", withPhone, Read, 10, true},
-		{"without a phone: counts as having read", without, Read, 1, false},
-		{"without a phone, and reading is not enough", without, Shown, 1, true},
+		{"before anything", withPhone, TrainingRead, 1, true},
+		{"shown, and that is enough", withPhone, TrainingShown, 4, false},
+		{"shown, and that is not enough", withPhone, TrainingPracticed, 4, true},
+		{"practised, a later entry of an earlier time changes nothing", withPhone, TrainingPracticed, 6, false},
+		{"withdrawn", withPhone, TrainingRead, 10, true},
+		{"without a phone: counts as having read", without, TrainingRead, 1, false},
+		{"without a phone, and reading is not enough", without, TrainingShown, 1, true},
 	} {
 		if got := Untrained(entries, c.who, program, c.from, day(c.on)); got != c.want {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}
-	if got := TrainingOf(entries, withPhone, NewID[ProgramID]()); got != NotTrained {
+	if got := TrainingOf(entries, withPhone, NewID[ProgramID]()); got != TrainingNone {
 		t.Errorf("for a different program: %q", got)
 	}
 }

@@ -2,18 +2,18 @@ package newel
 
 import "time"
 
-// Came is the outcome of what a decision expected.
-type Came string
+// ExpectationResult is the outcome of what a decision expected.
+type ExpectationResult string
 
 // The possible outcomes. There is no fourth, because no one has to record one.
 const (
-	CameTrue   Came = "true"
-	CameNotYet Came = "not_yet"
-	CameNot    Came = "no"
+	ExpectationMet    ExpectationResult = "true"
+	ExpectationNotYet ExpectationResult = "not_yet"
+	ExpectationNotMet ExpectationResult = "no"
 )
 
-// CameKinds lists the outcomes.
-var CameKinds = []Came{CameTrue, CameNotYet, CameNot}
+// ExpectationResults lists the outcomes.
+var ExpectationResults = []ExpectationResult{ExpectationMet, ExpectationNotYet, ExpectationNotMet}
 
 // Verdict records the outcome of a decision. It never changes; a person who
 // comes to a different view adds another, and the latest counts.
@@ -21,7 +21,7 @@ type Verdict struct {
 	ID          VerdictID
 	FamilyID    FamilyID
 	DecisionID  DecisionID
-	Came        Came
+	Came        ExpectationResult
 	Line        string
 	GivenBy     AccountID
 	GivenByName string

@@ -93,10 +93,10 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 		where $in(p) and $clinic(v) and p.id = any (@placements::uuid[])`, args{"placements": texts(placements)})
 }
 
-// CaseloadAround returns what a caseload needs besides its rows.
-func (tx *Tx) CaseloadAround(ctx context.Context) (_ newel.CaseloadAround, err error) {
+// CaseloadContext returns what a caseload needs besides its rows.
+func (tx *Tx) CaseloadContext(ctx context.Context) (_ newel.CaseloadContext, err error) {
 	defer wrap(&err, "around the caseload")
-	return one[newel.CaseloadAround](ctx, tx, `
+	return one[newel.CaseloadContext](ctx, tx, `
 		select c.time_zone,
 			(select jsonb_agg(jsonb_build_object('family', k.family_id, 'account', k.account_id, 'name', a.name) order by a.name, k.account_id)
 				from caseload k join account a on a.clinic_id = k.clinic_id and a.id = k.account_id where $in(k)) as looking,

@@ -62,8 +62,8 @@ func (tx *Tx) DevicesOf(ctx context.Context, family newel.FamilyID) (_ []FamilyD
 		where $in(p) and p.family_id = @family and d.revoked_at is null order by d.created_at, d.id`, args{"family": family})
 }
 
-// CutDevice revokes a browser of a family in scope and returns the family.
-func (tx *Tx) CutDevice(ctx context.Context, id newel.DeviceID) (family newel.FamilyID, err error) {
+// RevokeDevice revokes a browser of a family in scope and returns the family.
+func (tx *Tx) RevokeDevice(ctx context.Context, id newel.DeviceID) (family newel.FamilyID, err error) {
 	defer wrap(&err, "cut device %s", id)
 	d, err := one[struct{ FamilyID newel.FamilyID }](ctx, tx, `update device d set revoked_at = coalesce(d.revoked_at, @now)
 		from person p where p.clinic_id = d.clinic_id and p.account_id = d.account_id and $in(p) and d.id = @id

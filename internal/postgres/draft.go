@@ -101,8 +101,8 @@ func (tx *Tx) PutDraft(ctx context.Context, prog newel.ProgramID, rev int, next 
 	return fmt.Errorf("%w: at revision %d, not %d", newel.ErrConflict, now.Rev, rev)
 }
 
-// HandInDraft records whether the draft is waiting for sign-off.
-func (tx *Tx) HandInDraft(ctx context.Context, program newel.ProgramID, handedIn bool) (err error) {
+// SubmitDraft records whether the draft is waiting for sign-off.
+func (tx *Tx) SubmitDraft(ctx context.Context, program newel.ProgramID, handedIn bool) (err error) {
 	defer wrap(&err, "hand in draft of %s", program)
 	return tx.exec(ctx, `update draft d set handed_in_by = case when @handed_in then @scope_account::uuid end,
 			handed_in_at = case when @handed_in then @now::timestamptz end

@@ -21,8 +21,8 @@ func (tx *Tx) FormSent(ctx context.Context, token uuid.UUID) (_ string, err erro
 	return rows[0].Location, nil
 }
 
-// KeepForm records that the account's form was sent and where it led.
-func (tx *Tx) KeepForm(ctx context.Context, token uuid.UUID, location string) (err error) {
+// SaveForm records that the account's form was sent and where it led.
+func (tx *Tx) SaveForm(ctx context.Context, token uuid.UUID, location string) (err error) {
 	defer wrap(&err, "keep form")
 	return tx.exec(ctx, `insert into form_sent (clinic_id, account_id, token, location, sent_at)
 		values (@scope_clinic, @scope_account, @token, @location, @now)`, args{"token": token, "location": location})

@@ -105,8 +105,8 @@ var accountDeeds = map[string][]deed{
 	"FormSent": {{of: oneAccount, adds: addsOwnForm, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.FormSent(ctx, v.Sent)
 	}}},
-	"KeepForm": {{of: oneAccount, adds: addsOwnForm, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return nil, tx.KeepForm(ctx, fresh[newel.ProgramID]().UUID, "/new")
+	"SaveForm": {{of: oneAccount, adds: addsOwnForm, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return nil, tx.SaveForm(ctx, fresh[newel.ProgramID]().UUID, "/new")
 	}}},
 
 	"Note": {

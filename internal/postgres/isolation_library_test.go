@@ -40,8 +40,8 @@ var libraryDeeds = map[string][]deed{
 	"PutDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.PutDraft(ctx, v.Program, 1, program.DraftState{Document: program.Blank("Taken")})
 	}}},
-	"HandInDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.HandInDraft(ctx, v.Program, true)
+	"SubmitDraft": {{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.SubmitDraft(ctx, v.Program, true)
 	}}},
 	"SetPlacementVersion": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.SetPlacementVersion(ctx, v.Placement, v.Version)

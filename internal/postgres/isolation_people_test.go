@@ -30,8 +30,8 @@ var peopleDeeds = map[string][]deed{
 	"LookAfter": {{as: leadOf, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.LookAfter(ctx, v.ID, tx.Scope().Account)
 	}}},
-	"LetGo": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.LetGo(ctx, v.ID, v.Supervisor)
+	"StopLookingAfter": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return nil, tx.StopLookingAfter(ctx, v.ID, v.Supervisor)
 	}}},
 	"LookingAfter": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.LookingAfter(ctx, v.ID)
@@ -120,8 +120,8 @@ var peopleDeeds = map[string][]deed{
 	"DevicesOf": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.DevicesOf(ctx, v.ID)
 	}}},
-	"CutDevice": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return tx.CutDevice(ctx, v.Device)
+	"RevokeDevice": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.RevokeDevice(ctx, v.Device)
 	}}},
 	"AddDevice": {{of: oneAccount, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return nil, tx.AddDevice(ctx, newel.Device{ID: fresh[newel.DeviceID](), Account: v.Caregiver}, fresh[newel.DeviceID]().String())

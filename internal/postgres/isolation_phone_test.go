@@ -167,6 +167,6 @@ func TestOverlapping(t *testing.T) {
 
 func addTraining(ctx context.Context, tx *postgres.Tx, family newel.FamilyID, v victim) error {
 	return tx.AddTraining(ctx, newel.Training{
-		ID: fresh[newel.TrainingID](), FamilyID: family, PersonID: v.Person, ProgramID: v.Program, State: newel.Alone, SetAt: tenants.Now,
+		ID: fresh[newel.TrainingID](), FamilyID: family, PersonID: v.Person, ProgramID: v.Program, State: newel.TrainingAlone, SetAt: tenants.Now,
 	})
 }

@@ -12,15 +12,15 @@ import (
 const addsOwnHeld = "an uncountable recording is stored for the caller's own account, whatever ids it names"
 
 var recordingDeeds = map[string][]deed{
-	"Arrive": {
+	"LockDelivery": {
 		{blank: true, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: v.Placement, SHA256: "00", Closing: true})
+			return tx.LockDelivery(ctx, postgres.Delivery{ID: v.Recording, Placement: v.Placement, SHA256: "00", Closing: true})
 		}},
 		{blank: true, adds: "the result is about the caller's own placement", call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
-			return tx.Arrive(ctx, postgres.Arriving{ID: v.Recording, Placement: own.Placement, SHA256: "00", Closing: true})
+			return tx.LockDelivery(ctx, postgres.Delivery{ID: v.Recording, Placement: own.Placement, SHA256: "00", Closing: true})
 		}},
 	},
-	"Keep": {
+	"SaveRecording": {
 		{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 			return keep(ctx, tx, v.Family, v.Recording, v.Placement, v.Assignment)
 		}},
@@ -73,7 +73,7 @@ var recordingDeeds = map[string][]deed{
 		return tx.LockQuarantined(ctx, v.Caregiver, v.Quarantined)
 	}}},
 	"Settle": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
-		return nil, tx.Settle(ctx, v.Caregiver, v.Quarantined, postgres.SetAside)
+		return nil, tx.Settle(ctx, v.Caregiver, v.Quarantined, postgres.QuarantineSetAside)
 	}}},
 }
 
@@ -82,7 +82,7 @@ func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.Recor
 	d := tenants.Session{ID: id, Placement: p, Author: f.Caregiver, By: f.Person, Mark: "sent", Target: f.Target}.Document()
 	state := recording.Of(d)
 	at := d.StartedAt.Time()
-	readingErr, err := tx.Keep(ctx, postgres.Keeping{
+	readingErr, err := tx.SaveRecording(ctx, postgres.MergedRecording{
 		Recording: recording.Kept{
 			ID: id, FamilyID: f.ID, PlacementID: p, AuthorID: f.Caregiver, ByID: &f.Person, State: state, Closed: true,
 			StartedAt: at, EndedAt: at, LocalDate: newel.NewDay(2026, 3, 8), Trials: 2, ReceivedAt: tenants.Now, ClosedAt: &tenants.Now,

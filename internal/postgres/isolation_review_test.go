@@ -73,7 +73,7 @@ var reviewDeeds = map[string][]deed{
 		return tx.Actions(ctx, v.Learner)
 	}}},
 	"OpenActions": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.OpenActions(ctx, newel.OfFamily)
+		return tx.OpenActions(ctx, newel.OwnedByFamily)
 	}}},
 	"Action": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Action(ctx, v.Action)
@@ -94,6 +94,6 @@ func beginReview(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victi
 
 func addAction(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
 	return tx.AddAction(ctx, newel.Action{
-		ID: fresh[newel.ActionID](), FamilyID: f, LearnerID: v.Learner, ReviewID: v.Review, Text: "taken", Whose: newel.OfFamily,
+		ID: fresh[newel.ActionID](), FamilyID: f, LearnerID: v.Learner, ReviewID: v.Review, Text: "taken", Whose: newel.OwnedByFamily,
 	})
 }

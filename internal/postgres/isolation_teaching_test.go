@@ -52,8 +52,8 @@ var teachingDeeds = map[string][]deed{
 	"CaseloadDetails": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.CaseloadDetails(ctx, []newel.PlacementID{v.Placement})
 	}}},
-	"CaseloadAround": {{blank: true, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
-		return tx.CaseloadAround(ctx)
+	"CaseloadContext": {{blank: true, call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.CaseloadContext(ctx)
 	}}},
 	"RuleDue": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.RuleDue(ctx, 100)
@@ -209,7 +209,7 @@ func ask(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error
 }
 
 func addVerdict(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {
-	return tx.AddVerdict(ctx, newel.Verdict{ID: fresh[newel.VerdictID](), FamilyID: f, DecisionID: v.Decision, Came: newel.CameTrue, Line: "taken"})
+	return tx.AddVerdict(ctx, newel.Verdict{ID: fresh[newel.VerdictID](), FamilyID: f, DecisionID: v.Decision, Came: newel.ExpectationMet, Line: "taken"})
 }
 
 func addFidelity(ctx context.Context, tx *postgres.Tx, f newel.FamilyID, v victim) error {

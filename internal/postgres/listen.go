@@ -21,7 +21,7 @@ const (
 const (
 	listenQuiet = 20 * time.Second
 	listenFirst = 100 * time.Millisecond
-	listenMost  = 5 * time.Second
+	listenMax   = 5 * time.Second
 )
 
 // Hearing holds the callbacks of a listener.
@@ -51,7 +51,7 @@ func (db *DB) Listen(ctx context.Context, h Hearing) {
 		case <-ctx.Done():
 		case <-time.After(wait):
 		}
-		wait = min(2*wait, listenMost)
+		wait = min(2*wait, listenMax)
 	}
 }
 
@@ -86,7 +86,7 @@ func hear(ctx context.Context, conn *pgx.Conn) (*pgconn.Notification, error) {
 	if err == nil || ctx.Err() != nil || quiet.Err() == nil {
 		return n, err
 	}
-	alive, end := context.WithTimeout(ctx, listenMost)
+	alive, end := context.WithTimeout(ctx, listenMax)
 	defer end()
 	return nil, conn.Ping(alive)
 }

@@ -17,8 +17,8 @@ func (tx *Tx) LookAfter(ctx context.Context, family newel.FamilyID, account newe
 		values (@scope_clinic, @family, @account, @now) on conflict do nothing`, args{"family": family, "account": account})
 }
 
-// LetGo removes a family from an account's caseload.
-func (tx *Tx) LetGo(ctx context.Context, family newel.FamilyID, account newel.AccountID) (err error) {
+// StopLookingAfter removes a family from an account's caseload.
+func (tx *Tx) StopLookingAfter(ctx context.Context, family newel.FamilyID, account newel.AccountID) (err error) {
 	defer wrap(&err, "let go of %s", family)
 	return tx.exec(ctx, `delete from caseload c where $in(c) and family_id = @family and account_id = @account`,
 		args{"family": family, "account": account})

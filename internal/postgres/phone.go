@@ -204,6 +204,6 @@ func (tx *Tx) PendingForFamilies(ctx context.Context) (_ []newel.PendingItem, er
 		union all select @review, r.id, r.began_at from review r where $in(r) and r.ended_at is null and r.began_at > @since) w
 		order by w.at, w.id`, args{
 		"question": newel.PendingQuestion, "action": newel.PendingAction, "message": newel.PendingMessage, "review": newel.PendingReview,
-		"since": tx.Now().Add(-newel.ReviewLasts),
+		"since": tx.Now().Add(-newel.ReviewDuration),
 	})
 }

@@ -28,8 +28,8 @@ type Quarantined struct {
 
 // Outcomes of a quarantined recording.
 const (
-	TakenIn  = "taken_in"
-	SetAside = "set_aside"
+	QuarantineAccepted = "taken_in"
+	QuarantineSetAside = "set_aside"
 )
 
 // Quarantine quarantines a recording of the actor's, or a later state of it. A

@@ -25,16 +25,16 @@ func recordingArgs(r recording.Kept) args {
 	}
 }
 
-// Arriving identifies a document that has arrived.
-type Arriving struct {
+// Delivery identifies a document that has arrived.
+type Delivery struct {
 	ID        newel.RecordingID
 	Placement newel.PlacementID
 	SHA256    string // of the body, hex
 	Closing   bool
 }
 
-// Arrived is what the actor can see when a document arrives.
-type Arrived struct {
+// DeliveryState is what the actor can see when a document arrives.
+type DeliveryState struct {
 	Erased      bool
 	Receipt     *recording.Receipt // set if this exact body arrived before, even if its family is out of reach by now
 	Quarantined *recording.State   // what the actor has in quarantine for it
@@ -46,8 +46,8 @@ type Arrived struct {
 	Amendments []recording.Amendment
 }
 
-// arrivedRow is Arrived as one row.
-type arrivedRow struct {
+// deliveryRow is DeliveryState as one row.
+type deliveryRow struct {
 	factsRow
 	Erased      bool
 	Receipt     *recording.Receipt
@@ -69,10 +69,10 @@ type arrivedRow struct {
 	AmendedRows []amendmentRow
 }
 
-// Arrive locks the recording's id and, for a closing document, its placement
+// LockDelivery locks the recording's id and, for a closing document, its placement
 // and the author's browsers. It then returns what is known. It sends two
 // statements in one pipeline.
-func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
+func (tx *Tx) LockDelivery(ctx context.Context, a Delivery) (_ DeliveryState, err error) {
 	defer wrap(&err, "arrive %s", a.ID)
 	in := tx.with(args{"id": a.ID, "placement": a.Placement, "sha256": a.SHA256, "closing": a.Closing})
 	batch := &pgx.Batch{}
@@ -101,21 +101,21 @@ func (tx *Tx) Arrive(ctx context.Context, a Arriving) (_ Arrived, err error) {
 	results := tx.tx.SendBatch(ctx, batch)
 	if _, err := results.Exec(); err != nil {
 		_ = results.Close()
-		return Arrived{}, translate(err)
+		return DeliveryState{}, translate(err)
 	}
 	rows, _ := results.Query() // the rows report its error
-	row, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByNameLax[arrivedRow])
+	row, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByNameLax[deliveryRow])
 	if closeErr := results.Close(); err == nil {
 		err = closeErr
 	}
 	if err != nil {
-		return Arrived{}, translate(err)
+		return DeliveryState{}, translate(err)
 	}
 	return row.arrived(), nil
 }
 
-func (row arrivedRow) arrived() Arrived {
-	a := Arrived{Erased: row.Erased, Receipt: row.Receipt, Quarantined: row.Quarantined, People: row.People, Facts: row.facts(), Amendments: amendments(row.AmendedRows)}
+func (row deliveryRow) arrived() DeliveryState {
+	a := DeliveryState{Erased: row.Erased, Receipt: row.Receipt, Quarantined: row.Quarantined, People: row.People, Facts: row.facts(), Amendments: amendments(row.AmendedRows)}
 	if row.ID != nil {
 		a.Before = &recording.Kept{
 			ID: *row.ID, FamilyID: *row.RFamily, PlacementID: *row.RPlacement, AuthorID: *row.AuthorID, State: *row.State,
@@ -126,18 +126,18 @@ func (row arrivedRow) arrived() Arrived {
 	return a
 }
 
-// Keeping is what Keep writes after a document has been merged.
-type Keeping struct {
+// MergedRecording is what SaveRecording writes after a document has been merged.
+type MergedRecording struct {
 	Recording recording.Kept
 	Receipt   recording.Receipt
 	Rest      *newel.AssignmentID // assignment to pause, if it is being taught
 	Reading   *newel.Reading      // nil if there is nothing new
 }
 
-// Keep writes a recording, the delivery's receipt and the reading, in one
+// SaveRecording writes a recording, the delivery's receipt and the reading, in one
 // pipeline. A savepoint guards the reading: if writing it fails, readingErr is the
 // reason and the rest is kept.
-func (tx *Tx) Keep(ctx context.Context, k Keeping) (readingErr, err error) {
+func (tx *Tx) SaveRecording(ctx context.Context, k MergedRecording) (readingErr, err error) {
 	defer wrap(&err, "keep recording %s", k.Recording.ID)
 	if err := tx.covers(k.Recording.FamilyID); err != nil {
 		return nil, err

@@ -104,7 +104,7 @@ func (tx *Tx) Actions(ctx context.Context, learner newel.LearnerID) (_ []newel.A
 
 // OpenActions lists the agreed actions in scope that the family or the clinic
 // still has to do, next due first.
-func (tx *Tx) OpenActions(ctx context.Context, whose newel.Whose) (_ []newel.Action, err error) {
+func (tx *Tx) OpenActions(ctx context.Context, whose newel.ActionOwner) (_ []newel.Action, err error) {
 	defer wrap(&err, "open actions of %s", whose)
 	return many[newel.Action](ctx, tx, actionColumns+` and x.outcome is null and x.whose = @whose order by x.due_on, x.agreed_at, x.id`, args{"whose": whose})
 }

@@ -15,8 +15,8 @@ type Severity int
 
 // The severities.
 const (
-	StopsPublishing Severity = iota
-	WorthALook
+	BlocksPublishing Severity = iota
+	Suggestion
 )
 
 // Finding is something that Check found. Its Problem refers to a field of the
@@ -37,9 +37,9 @@ const (
 // checker collects findings. stops are collected in an Invalid so that it can
 // check texts with Invalid's methods.
 type checker struct {
-	stops newel.Invalid
-	looks newel.Invalid
-	d     *Document
+	block   newel.Invalid
+	suggest newel.Invalid
+	d       *Document
 }
 
 // Check returns what blocks publishing the document, followed by what a
@@ -54,11 +54,11 @@ func (d *Document) Check() []Finding {
 	c.skills()
 	c.care()
 	var out []Finding
-	for _, p := range c.stops.Problems {
-		out = append(out, Finding{p, StopsPublishing})
+	for _, p := range c.block.Problems {
+		out = append(out, Finding{p, BlocksPublishing})
 	}
-	for _, p := range c.looks.Problems {
-		out = append(out, Finding{p, WorthALook})
+	for _, p := range c.suggest.Problems {
+		out = append(out, Finding{p, Suggestion})
 	}
 	return out
 }
@@ -68,7 +68,7 @@ func (d *Document) Check() []Finding {
 func (d *Document) Publishable() error {
 	var e newel.Invalid
 	for _, f := range d.Check() {
-		if f.Severity == StopsPublishing {
+		if f.Severity == BlocksPublishing {
 			e.Problems = append(e.Problems, f.Problem)
 		}
 	}
@@ -81,7 +81,7 @@ func (c *checker) unparsed() {
 		if f, known := FieldNamed(name); known && f.UnparsedKey != "" {
 			key = f.UnparsedKey
 		}
-		c.stops.Add(name, key, "typed", shortened(c.d.Unparsed[name]), "most", maxPlanned)
+		c.block.Add(name, key, "typed", shortened(c.d.Unparsed[name]), "most", maxPlanned)
 	}
 }
 
@@ -95,7 +95,7 @@ func shortened(text string) string {
 func (c *checker) texts() {
 	for _, row := range programFields {
 		if row.check != nil {
-			row.check(&c.stops, c.d, row.Name)
+			row.check(&c.block, c.d, row.Name)
 		}
 	}
 }
@@ -103,28 +103,28 @@ func (c *checker) texts() {
 func (c *checker) help() {
 	seen := map[string]bool{}
 	for _, l := range c.d.HelpLevels {
-		c.stops.Line("help_levels", l.Name, newel.MaxName, true)
+		c.block.Line("help_levels", l.Name, newel.MaxName, true)
 		folded := strings.ToLower(l.Name)
 		if seen[folded] {
-			c.stops.Add("help_levels", "program.help_twice", "level", l.Name)
+			c.block.Add("help_levels", "program.help_twice", "level", l.Name)
 		}
 		seen[folded] = true
 	}
 	if c.d.HasTouch() {
-		c.looks.Add("help_levels", "program.touch")
+		c.suggest.Add("help_levels", "program.touch")
 	}
 }
 
 // care checks what protects the child and is easily forgotten.
 func (c *checker) care() {
 	if c.d.StopRule == "" {
-		c.looks.Add("stop_rule", "program.no_stop_rule")
+		c.suggest.Add("stop_rule", "program.no_stop_rule")
 	}
 	if c.d.Procedure.IfSaysNo == "" {
-		c.looks.Add("if_says_no", "program.no_says_no")
+		c.suggest.Add("if_says_no", "program.no_says_no")
 	}
 	if c.d.Purpose == "" {
-		c.looks.Add("purpose", "program.no_purpose")
+		c.suggest.Add("purpose", "program.no_purpose")
 	}
 }
 
@@ -132,7 +132,7 @@ func (c *checker) strands() {
 	keys, roles, steps := map[string]bool{}, map[string]bool{}, 0
 	unique := func(key string) {
 		if !KnownKey(key) || keys[key] {
-			c.stops.Add("steps", "program.keys")
+			c.block.Add("steps", "program.keys")
 		}
 		keys[key] = true
 	}
@@ -141,19 +141,19 @@ func (c *checker) strands() {
 		unique(s.Key)
 		for _, row := range roleFields {
 			if row.check != nil {
-				row.check(&c.stops, s, StrandField(s.Key, row.Name))
+				row.check(&c.block, s, StrandField(s.Key, row.Name))
 			}
 		}
 		if s.Role.Name == "" && len(c.d.Strands) > 1 {
-			c.stops.Add(StrandField(s.Key, "role"), "field.required")
+			c.block.Add(StrandField(s.Key, "role"), "field.required")
 		}
 		if role := strings.ToLower(s.Role.Name); roles[role] && role != "" {
-			c.stops.Add(StrandField(s.Key, "role"), "program.role_twice", "role", s.Role.Name)
+			c.block.Add(StrandField(s.Key, "role"), "program.role_twice", "role", s.Role.Name)
 		} else {
 			roles[role] = true
 		}
 		if len(s.Steps) == 0 && len(c.d.Strands) > 1 {
-			c.stops.Add(StrandField(s.Key, "role"), "program.role_empty")
+			c.block.Add(StrandField(s.Key, "role"), "program.role_empty")
 		}
 		labels := map[string]bool{}
 		for j := range s.Steps {
@@ -163,10 +163,10 @@ func (c *checker) strands() {
 		steps += len(s.Steps)
 	}
 	if steps == 0 {
-		c.stops.Add("steps", "program.no_steps")
+		c.block.Add("steps", "program.no_steps")
 	}
 	if steps > maxSteps {
-		c.stops.Add("steps", "program.too_many_steps", "limit", maxSteps)
+		c.block.Add("steps", "program.too_many_steps", "limit", maxSteps)
 	}
 	c.openings()
 }
@@ -179,15 +179,15 @@ func (c *checker) openings() {
 		for _, o := range s.Opens {
 			strand, step := c.d.Step(o.Step)
 			if step == nil || strand.Key != o.Strand {
-				c.stops.Add(field, "program.opens_unknown", "typed", o.Step)
+				c.block.Add(field, "program.opens_unknown", "typed", o.Step)
 			}
 		}
 		if c.opensAfter(s.Key, s.Key, map[string]bool{}) {
-			c.stops.Add(field, "program.opens_cycle")
+			c.block.Add(field, "program.opens_cycle")
 		}
 	}
 	if len(c.d.Strands) > 0 && !fromStart {
-		c.stops.Add(StrandField(c.d.Strands[0].Key, "opens"), "program.opens_never")
+		c.block.Add(StrandField(c.d.Strands[0].Key, "opens"), "program.opens_never")
 	}
 }
 
@@ -211,43 +211,43 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 	field := func(name string) string { return StepField(s.Key, name) }
 	for _, row := range stepFields {
 		if row.check != nil {
-			row.check(&c.stops, s, field(row.Name))
+			row.check(&c.block, s, field(row.Name))
 		}
 	}
 	if folded := strings.ToLower(s.Label); folded != "" {
 		if labels[folded] {
-			c.stops.Add(field("label"), "program.label_twice", "label", s.Label)
+			c.block.Add(field("label"), "program.label_twice", "label", s.Label)
 		}
 		labels[folded] = true
 	}
 	c.stepWords(s)
 	if s.DoneWhen == "" {
-		c.looks.Add(field("done_when"), "program.no_done_when")
+		c.suggest.Add(field("done_when"), "program.no_done_when")
 	}
 	c.targets(s, field("targets"))
 	if s.PlannedHelp != "" && !slices.Contains(c.d.HelpNames(), s.PlannedHelp) {
-		c.stops.Add(field("planned_help"), "program.help_unknown", "level", s.PlannedHelp)
+		c.block.Add(field("planned_help"), "program.help_unknown", "level", s.PlannedHelp)
 	}
 	if !slices.Contains(Measures, s.Measure) {
-		c.stops.Add(field("measure"), "program.measure")
+		c.block.Add(field("measure"), "program.measure")
 	}
 	_, unparsed := c.d.Unparsed[field("trials")]
 	if !unparsed && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
-		c.stops.Add(field("trials"), "program.trials", "most", maxPlanned)
+		c.block.Add(field("trials"), "program.trials", "most", maxPlanned)
 	}
 	if !s.StartFrom.Known() {
-		c.stops.Add(field("start_from"), "program.start_from", "typed", shortened(string(s.StartFrom)))
+		c.block.Add(field("start_from"), "program.start_from", "typed", shortened(string(s.StartFrom)))
 	}
-	if own := *s; s.StartFrom != newel.NotTrained {
-		if own.StartFrom = newel.NotTrained; !s.StartFrom.Reaches(c.d.StartsFrom(&own, true)) {
-			c.looks.Add(field("start_from"), "program.start_low")
+	if own := *s; s.StartFrom != newel.TrainingNone {
+		if own.StartFrom = newel.TrainingNone; !s.StartFrom.Reaches(c.d.StartsFrom(&own, true)) {
+			c.suggest.Add(field("start_from"), "program.start_low")
 		}
 	}
 	if s.Choices == 1 {
-		c.stops.Add(field("choices"), "program.choices")
+		c.block.Add(field("choices"), "program.choices")
 	}
 	if s.FoodReward {
-		c.looks.Add(field("name"), "program.food")
+		c.suggest.Add(field("name"), "program.food")
 	}
 	c.criterion(s)
 }
@@ -255,9 +255,9 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 func (c *checker) targets(s *Step, field string) {
 	seen := map[string]bool{}
 	for _, t := range s.Targets {
-		c.stops.Line(field, t.Name, newel.MaxName, true)
+		c.block.Line(field, t.Name, newel.MaxName, true)
 		if seen[t.Name] {
-			c.stops.Add(field, "program.target_twice", "target", t.Name)
+			c.block.Add(field, "program.target_twice", "target", t.Name)
 		}
 		seen[t.Name] = true
 	}
@@ -274,30 +274,30 @@ func (c *checker) criterion(s *Step) {
 	c.rule(StepField(s.Key, "step_back"), s.StepBack, v)
 }
 
-func (c *checker) unreadable(field string, err error) { c.stops.AddUnreadable(field, err) }
+func (c *checker) unreadable(field string, err error) { c.block.AddUnreadable(field, err) }
 
 // goal compares the criterion's requirements with the step's plan.
 func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	field := StepField(s.Key, "criterion")
 	c.unreachable(field, crit)
 	if !suits(s.Measure, crit.Goal.Measure) || crit.Second != nil && !suits(s.Measure, crit.Second.Measure) {
-		c.stops.Add(field, "program.criterion_measure", "measure", string(s.Measure))
+		c.block.Add(field, "program.criterion_measure", "measure", string(s.Measure))
 		return
 	}
 	if s.Trials == 0 || s.Measure != MeasureTrials {
 		return
 	}
 	if crit.Trials > s.Trials {
-		c.stops.Add(field, "program.trials_below_criterion", "asked", crit.Trials, "planned", s.Trials)
+		c.block.Add(field, "program.trials_below_criterion", "asked", crit.Trials, "planned", s.Trials)
 	}
 	if taught := s.taughtAtOnce(); crit.EachTarget && s.Trials < taught {
-		c.stops.Add(field, "program.trials_below_targets", "targets", taught, "planned", s.Trials)
+		c.block.Add(field, "program.trials_below_targets", "targets", taught, "planned", s.Trials)
 	}
 	if n := max(s.Trials, crit.Trials); onlyAll(crit, n) {
-		c.looks.Add(field, "program.only_all", "percent", crit.Goal.Number.String(), "trials", n)
+		c.suggest.Add(field, "program.only_all", "percent", crit.Goal.Number.String(), "trials", n)
 	}
 	if crit.Goal.Level != "" && c.d.Touches(crit.Goal.Level) {
-		c.looks.Add(field, "program.criterion_touch", "level", crit.Goal.Level)
+		c.suggest.Add(field, "program.criterion_touch", "level", crit.Goal.Level)
 	}
 }
 

@@ -118,7 +118,7 @@ func TestCheck(t *testing.T) {
 			var got []string
 			for _, f := range d.Check() {
 				mark := ""
-				if f.Severity == StopsPublishing {
+				if f.Severity == BlocksPublishing {
 					mark = "!"
 				}
 				got = append(got, mark+f.Field+" "+f.Key)

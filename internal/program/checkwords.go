@@ -12,11 +12,11 @@ import (
 // targets, and how many are taught at once.
 func (c *checker) stepWords(s *Step) {
 	for _, t := range s.Targets {
-		c.stops.Line(StepField(s.Key, "targets"), t.Set, newel.MaxName, false)
-		checkWordings(&c.stops, StepField(s.Key, "targets"), t.In)
+		c.block.Line(StepField(s.Key, "targets"), t.Set, newel.MaxName, false)
+		checkWordings(&c.block, StepField(s.Key, "targets"), t.In)
 	}
 	if s.AtOnce > len(s.Targets) {
-		c.stops.Add(StepField(s.Key, "at_once"), "program.at_once", "targets", len(s.Targets))
+		c.block.Add(StepField(s.Key, "at_once"), "program.at_once", "targets", len(s.Targets))
 	}
 }
 
@@ -33,7 +33,7 @@ func checkWordings(e *newel.Invalid, field string, w Wordings) {
 func (c *checker) procedure() {
 	p := &c.d.Procedure
 	if p.HelpProcedure != "" && !slices.Contains(HelpProcedures, p.HelpProcedure) {
-		c.stops.Add("help_procedure", "program.help_procedure", "typed", shortened(string(p.HelpProcedure)))
+		c.block.Add("help_procedure", "program.help_procedure", "typed", shortened(string(p.HelpProcedure)))
 	}
 	v := criterion.Vocabulary{HelpLevels: c.d.HelpNames()}
 	c.rule("less_help", p.LessHelp, v)
@@ -54,12 +54,12 @@ func (c *checker) rule(field, text string, v criterion.Vocabulary) {
 func (c *checker) unreachable(field string, crit criterion.Criterion) {
 	for _, g := range []*criterion.Goal{&crit.Goal, crit.Second} {
 		if g != nil && g.Unreachable() {
-			c.stops.Add(field, "program.goal_unreachable", "goal", g.String())
+			c.block.Add(field, "program.goal_unreachable", "goal", g.String())
 		}
 	}
 	// A window "of the last n" sees only those n sessions; a run may be longer
 	// than required.
 	if most := crit.Window.Of; most > 0 && max(crit.Days, crit.People, crit.Places) > most {
-		c.stops.Add(field, "program.breadth_unreachable", "asked", max(crit.Days, crit.People, crit.Places), "sessions", most)
+		c.block.Add(field, "program.breadth_unreachable", "asked", max(crit.Days, crit.People, crit.Places), "sessions", most)
 	}
 }

@@ -33,14 +33,14 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 		IfNotYet: d.Procedure.IfNotYet, IfSaysNo: d.Procedure.IfSaysNo,
 		Materials: listed(d.Materials), Cautions: d.Cautions, StopRule: d.StopRule,
 		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
-		HelpLevels: []string{}, Measure: own.Measure, OneByOne: own.OneByOne(), Fits: own.Fits, Tokens: own.Tokens,
+		HelpLevels: []string{}, Measure: own.Measure, TrialByTrial: own.OneByOne(), Fits: own.Fits, Tokens: own.Tokens,
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
 		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, PressToShow: own.PressToShow, Picture: own.Picture,
 	}
 	if own.WaitSeconds != nil {
 		kit.WaitSeconds = *own.WaitSeconds
 	}
-	taught, met, _ := own.TargetsNow(to.Met)
+	taught, met, _ := own.CurrentTargets(to.Met)
 	kit.Targets, kit.Known = named(taught, to.Language), named(d.knownCards(&own, met), to.Language)
 	kit.say(d, step, own.Say, to.Language)
 	for _, level := range d.HelpLevels {
@@ -100,15 +100,15 @@ type Kit struct {
 	PressToShow bool              `json:"held,omitempty"` // a target is shown only while held
 	Picture     *newel.PictureRef `json:"picture,omitempty"`
 	// Known are mastered targets to intersperse if the order has a share of
-	// them. With OneByOne, Targets are those of the step being taught now, and
+	// them. With TrialByTrial, Targets are those of the step being taught now, and
 	// each is evaluated individually.
-	Known    []Target        `json:"known,omitempty"`
-	OneByOne bool            `json:"one_by_one,omitempty"`
-	Fits     Fits            `json:"fits,omitzero"` // requirements for a session to count
-	Tokens   int             `json:"tokens,omitempty"`
-	SayIn    []Saying        `json:"say_in,omitempty"` // Say in every available language, if there are several
-	People   []KitPerson     `json:"people"`           // who may have taught
-	Self     *newel.PersonID `json:"self"`             // the person this phone belongs to
+	Known        []Target        `json:"known,omitempty"`
+	TrialByTrial bool            `json:"one_by_one,omitempty"`
+	Fits         Fits            `json:"fits,omitzero"` // requirements for a session to count
+	Tokens       int             `json:"tokens,omitempty"`
+	SayIn        []Saying        `json:"say_in,omitempty"` // Say in every available language, if there are several
+	People       []KitPerson     `json:"people"`           // who may have taught
+	Self         *newel.PersonID `json:"self"`             // the person this phone belongs to
 }
 
 // Saying is the exact wording in one language.
@@ -127,11 +127,11 @@ type KitPerson struct {
 // KitContract is the version of the kit format.
 const KitContract = 1
 
-// HelpBeside returns the planned level by levels away from the current one: -1
+// HelpLevelAt returns the planned level by levels away from the current one: -1
 // for one less. levels are in order from least to most; no help is "", below
 // the least. ok is false if there is no such level, or if planned is not one of
 // the levels.
-func HelpBeside(levels []string, planned string, by int) (level string, is bool) {
+func HelpLevelAt(levels []string, planned string, by int) (level string, is bool) {
 	at := slices.Index(levels, planned) + 1
 	if planned != "" && at == 0 || at+by < 0 || at+by > len(levels) {
 		return "", false

@@ -8,15 +8,15 @@ import (
 	"golang.org/x/text/language/display"
 )
 
-// OneByOne reports whether the step's targets are mastered individually.
+// TrialByTrial reports whether the step's targets are mastered individually.
 func (s *Step) OneByOne() bool {
 	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure == MeasureTrials
 }
 
-// TargetsNow divides the targets into those being taught, those met and those
+// CurrentTargets divides the targets into those being taught, those met and those
 // waiting, given the keys of the met ones. If targets are mastered together,
 // all are taught; they are taught again once all are met.
-func (s *Step) TargetsNow(keys []string) (taught, met, waiting []Target) {
+func (s *Step) CurrentTargets(keys []string) (taught, met, waiting []Target) {
 	if !s.OneByOne() {
 		return s.Targets, nil, nil
 	}
@@ -36,8 +36,8 @@ func (s *Step) TargetsNow(keys []string) (taught, met, waiting []Target) {
 	return taught, met, waiting
 }
 
-// mostKnown is the maximum number of known targets in a session.
-const mostKnown = 20
+// maxKnown is the maximum number of known targets in a session.
+const maxKnown = 20
 
 // Known returns the known targets that the step's order lists: targets of the
 // program with that name or key, and new targets for other names. None of them
@@ -76,7 +76,7 @@ func (d *Document) knownCards(s *Step, met []Target) []Target {
 		return nil
 	}
 	known := append(d.Known(s), met...)
-	return known[:min(len(known), mostKnown)]
+	return known[:min(len(known), maxKnown)]
 }
 
 // named returns the targets with their names in a language.

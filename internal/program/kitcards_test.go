@@ -37,7 +37,7 @@ func TestTargetsNow(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
 			s := Step{Measure: MeasureTrials, AtOnce: test.atOnce, Targets: []Target{{Key: "c", Name: "cup"}, {Key: "s", Name: "spoon"}, {Key: "f", Name: "fork"}}}
-			taught, met, waiting := s.TargetsNow(strings.Fields(test.met))
+			taught, met, waiting := s.CurrentTargets(strings.Fields(test.met))
 			if diff := cmp.Diff([]string{test.taught, test.met_, test.waiting}, []string{targetNames(taught), targetNames(met), targetNames(waiting)}); diff != "" {
 				t.Error(diff)
 			}
@@ -55,8 +55,8 @@ func TestKitCards(t *testing.T) {
 	step.Order = Order{Rule: OrderRotation, Known: []string{"Ball", "spoon", " car ", "ball"}, KnownShare: 50}
 	p := newel.Placement{ID: newel.NewID[newel.PlacementID](), StepKey: step.Key}
 	kit := MakeKit(p, nil, newel.Learner{}, &d, KitFor{Language: "ms", Met: []string{"c"}})
-	if got := targetNames(kit.Targets) + "/" + targetNames(kit.Known); got != "spoon/ball car cawan" || !kit.OneByOne {
-		t.Errorf("taught/known %s, one by one %v", got, kit.OneByOne)
+	if got := targetNames(kit.Targets) + "/" + targetNames(kit.Known); got != "spoon/ball car cawan" || !kit.TrialByTrial {
+		t.Errorf("taught/known %s, one by one %v", got, kit.TrialByTrial)
 	}
 	if got := d.PicturesOf(step); len(got) != 1 || got[0].SHA256 != "x" {
 		t.Errorf("a session may show %+v", got)

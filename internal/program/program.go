@@ -321,11 +321,11 @@ func (d *Document) neighbour(key string, by int) *Step {
 	return nil
 }
 
-// OpenAfter reports whether the strand may be started once these steps are
+// OpensAfter reports whether the strand may be started once these steps are
 // mastered.
-func (s *Strand) OpenAfter(climbed map[string]bool) bool {
+func (s *Strand) OpensAfter(met map[string]bool) bool {
 	for _, o := range s.Opens {
-		if !climbed[o.Step] {
+		if !met[o.Step] {
 			return false
 		}
 	}

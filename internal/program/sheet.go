@@ -126,13 +126,13 @@ func (r *sheetReader) keep(name string) {
 	r.unparsed[name] = r.fields[name]
 }
 
-// AsKept returns a text as stored in a document: in composed form, without
+// Normalize returns a text as stored in a document: in composed form, without
 // carriage returns and surrounding white space.
-func AsKept(text string) string {
+func Normalize(text string) string {
 	return norm.NFC.String(strings.TrimSpace(strings.ReplaceAll(text, "\r\n", "\n")))
 }
 
-func (r *sheetReader) text(name string) string { return AsKept(r.fields[name]) }
+func (r *sheetReader) text(name string) string { return Normalize(r.fields[name]) }
 
 func (r *sheetReader) lines(name string) []string {
 	var out []string

@@ -104,20 +104,20 @@ func (d *Document) replaceTaughtStep(key, by string) {
 func (c *checker) skills() {
 	needed, taught := map[string]bool{}, map[string]bool{}
 	for _, name := range c.d.Needs {
-		c.stops.Line("needs", name, newel.MaxLine, true)
+		c.block.Line("needs", name, newel.MaxLine, true)
 		if needed[newel.FoldSkill(name)] {
-			c.stops.Add("needs", "program.skill_twice", "skill", name)
+			c.block.Add("needs", "program.skill_twice", "skill", name)
 		}
 		needed[newel.FoldSkill(name)] = true
 	}
 	for _, t := range c.d.Teaches {
-		c.stops.Line("teaches", t.Skill, newel.MaxLine, true)
+		c.block.Line("teaches", t.Skill, newel.MaxLine, true)
 		if taught[newel.FoldSkill(t.Skill)] {
-			c.stops.Add("teaches", "program.skill_twice", "skill", t.Skill)
+			c.block.Add("teaches", "program.skill_twice", "skill", t.Skill)
 		}
 		taught[newel.FoldSkill(t.Skill)] = true
 		if _, step := c.d.Step(t.Step); t.Step != "" && step == nil {
-			c.stops.Add("teaches", "program.skill_step", "skill", t.Skill)
+			c.block.Add("teaches", "program.skill_step", "skill", t.Skill)
 		}
 	}
 }

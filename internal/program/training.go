@@ -8,10 +8,10 @@ import "newel/internal/newel"
 // whether prompts that touch this child are allowed at all.
 func (d *Document) StartsFrom(s *Step, touch bool) newel.TrainingState {
 	switch {
-	case s.StartFrom != newel.NotTrained:
+	case s.StartFrom != newel.TrainingNone:
 		return s.StartFrom
 	case touch && d.HasTouch(), s.Coping, s.FoodReward:
-		return newel.Practised
+		return newel.TrainingPracticed
 	}
-	return newel.Read
+	return newel.TrainingRead
 }

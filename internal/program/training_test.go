@@ -18,13 +18,13 @@ func TestStartsFrom(t *testing.T) {
 		touch  bool // allowed for the child
 		want   newel.TrainingState
 	}{
-		{"nothing that can do harm", []HelpLevel{{Name: "point"}}, Step{}, true, newel.Read},
-		{"help by touch", touching, Step{}, true, newel.Practised},
-		{"help by touch that this child is not given", touching, Step{}, false, newel.Read},
-		{"a hard moment", nil, Step{Coping: true}, false, newel.Practised},
-		{"food", nil, Step{FoodReward: true}, false, newel.Practised},
-		{"the step requires more", nil, Step{StartFrom: newel.Alone}, false, newel.Alone},
-		{"the step requires less", touching, Step{StartFrom: newel.Shown, Coping: true}, true, newel.Shown},
+		{"nothing that can do harm", []HelpLevel{{Name: "point"}}, Step{}, true, newel.TrainingRead},
+		{"help by touch", touching, Step{}, true, newel.TrainingPracticed},
+		{"help by touch that this child is not given", touching, Step{}, false, newel.TrainingRead},
+		{"a hard moment", nil, Step{Coping: true}, false, newel.TrainingPracticed},
+		{"food", nil, Step{FoodReward: true}, false, newel.TrainingPracticed},
+		{"the step requires more", nil, Step{StartFrom: newel.TrainingAlone}, false, newel.TrainingAlone},
+		{"the step requires less", touching, Step{StartFrom: newel.TrainingShown, Coping: true}, true, newel.TrainingShown},
 	} {
 		d := Document{HelpLevels: c.levels}
 		if got := d.StartsFrom(&c.step, c.touch); got != c.want {

@@ -37,7 +37,7 @@ func full() Step {
 		Fits:  Fits{People: "one adult", Place: "bathroom", Materials: "short towel"},
 		SayIn: Wordings{"ms": "Gantung tuala", "zh-Hant": "掛毛巾"}, Moment: "each time the hands are dry",
 		Examples: []string{"loop on the hook", "loop on the other hook"}, NonExamples: []string{"towel on the floor"},
-		LimitSeconds: 5, WaitSeconds: &at, AtOnce: 1, Tokens: 5, StartFrom: newel.Shown,
+		LimitSeconds: 5, WaitSeconds: &at, AtOnce: 1, Tokens: 5, StartFrom: newel.TrainingShown,
 		Targets: []Target{
 			{Key: "t1", Name: "towel (small)", In: Wordings{"ms": "tuala"}, Set: "bathroom", Card: "T"},
 			{Key: "t2", Name: "cloth"},

@@ -46,8 +46,8 @@ func TestStarters(t *testing.T) {
 	for _, s := range all {
 		t.Run(s.Name, func(t *testing.T) {
 			t.Parallel()
-			for _, a := range writing.Review(&s.Document, writing.Around{}) {
-				if a.Severity == program.StopsPublishing || explained[s.Name+" "+a.Key] == "" && explained[a.Key] == "" {
+			for _, a := range writing.Review(&s.Document, writing.Context{}) {
+				if a.Severity == program.BlocksPublishing || explained[s.Name+" "+a.Key] == "" && explained[a.Key] == "" {
 					t.Errorf("%s: %s %v", a.Field, a.Key, a.Args)
 				}
 			}

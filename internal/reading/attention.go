@@ -15,32 +15,32 @@ type Group string
 
 // The groups, in page order. Quiet rows need nothing.
 const (
-	GroupSaidNo   Group = "said_no"
-	GroupMet      Group = "met"
-	GroupLook     Group = "look"
-	GroupDiffers  Group = "differs"  // by person or by place
-	GroupRecord   Group = "record"   // two recordings, late data, or something in quarantine
-	GroupCheck    Group = "check"    // check again, slipping
-	GroupAgain    Group = "again"    // the planned review date has come, or the awaited version is out
-	GroupAnswer   Group = "answer"   // the family has answered
-	GroupIdle     Group = "idle"     // no sessions lately: one row per family
-	GroupUnlooked Group = "unlooked" // not reviewed for UnlookedDays
-	Quiet         Group = ""
+	GroupSaidNo     Group = "said_no"
+	GroupMet        Group = "met"
+	GroupAttention  Group = "look"
+	GroupDiffers    Group = "differs"  // by person or by place
+	GroupRecord     Group = "record"   // two recordings, late data, or something in quarantine
+	GroupCheck      Group = "check"    // check again, slipping
+	GroupAgain      Group = "again"    // the planned review date has come, or the awaited version is out
+	GroupAnswer     Group = "answer"   // the family has answered
+	GroupIdle       Group = "idle"     // no sessions lately: one row per family
+	GroupUnreviewed Group = "unlooked" // not reviewed for UnreviewedDays
+	Quiet           Group = ""
 )
 
 // Groups lists the groups that need attention.
 var Groups = []Group{
-	GroupSaidNo, GroupMet, GroupLook, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnlooked,
+	GroupSaidNo, GroupMet, GroupAttention, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnreviewed,
 }
 
 // newerSessions is how many new counted sessions bring back a row that was held
 // or seen, if nothing else has changed.
 const newerSessions = 3
 
-// UnlookedDays is the number of days after which a program needs a review even
+// UnreviewedDays is the number of days after which a program needs a review even
 // without any flag: common practice; data are reviewed weekly, and nothing
 // should go two weeks without a review.
-const UnlookedDays = 14
+const UnreviewedDays = 14
 
 // Said decodes the evaluator's reading. For a placement that was never
 // evaluated, body is empty and the reading is zero.
@@ -79,8 +79,8 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 		return GroupAnswer
 	case idle(row, today) && !answeredIdle(row):
 		return GroupIdle
-	case today.Sub(lookedAt(row)) >= UnlookedDays:
-		return GroupUnlooked
+	case today.Sub(reviewedAt(row)) >= UnreviewedDays:
+		return GroupUnreviewed
 	}
 	return Quiet
 }
@@ -102,7 +102,7 @@ func readingGroup(row newel.CaseloadRow) Group {
 				group = GroupDiffers
 			}
 		default:
-			group = GroupLook
+			group = GroupAttention
 		}
 	}
 	return group
@@ -181,7 +181,7 @@ func Revised(row newel.CaseloadRow) bool {
 // Due reports whether the day of an expected outcome has passed, and no one has
 // recorded the outcome or decided since.
 func Due(row newel.CaseloadRow) bool {
-	return row.Due != nil && lookedAt(row).Before(row.Due.By)
+	return row.Due != nil && reviewedAt(row).Before(row.Due.By)
 }
 
 // idle reports whether a row is idle today, from the stored reading.
@@ -194,9 +194,9 @@ func answeredIdle(row newel.CaseloadRow) bool {
 	return row.DecidedAt != nil && !newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone)).Before(row.IdleFrom)
 }
 
-// lookedAt returns the day of the latest decision, or of the start of the
+// reviewedAt returns the day of the latest decision, or of the start of the
 // placement, which was a decision as well.
-func lookedAt(row newel.CaseloadRow) newel.Day {
+func reviewedAt(row newel.CaseloadRow) newel.Day {
 	if row.DecidedAt != nil {
 		return newel.DayOf(*row.DecidedAt, timezone.OrUTC(row.TimeZone))
 	}

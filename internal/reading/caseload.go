@@ -108,7 +108,7 @@ func (i CaseloadItem) step(by int) *program.StepRow {
 }
 
 // Choices fills in the filter options.
-func (c *Caseload) Choices(rows []newel.CaseloadRow, around newel.CaseloadAround) {
+func (c *Caseload) Choices(rows []newel.CaseloadRow, around newel.CaseloadContext) {
 	families, programs, supervisors := map[Choice]bool{}, map[Choice]bool{}, map[Choice]bool{}
 	for _, r := range rows {
 		families[Choice{r.FamilyID.String(), r.Family}] = true
@@ -132,7 +132,7 @@ func choicesOf(set map[Choice]bool) []Choice {
 }
 
 // Rows returns the rows that match the filter.
-func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadAround) []newel.CaseloadRow {
+func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadContext) []newel.CaseloadRow {
 	looks := map[newel.FamilyID]bool{}
 	for _, l := range around.Looking {
 		if l.Account.String() == f.Supervisor {
@@ -146,7 +146,7 @@ func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadArou
 }
 
 // Arrange sorts the rows into groups and limits them to the number shown.
-func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadAround) {
+func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadContext) {
 	grouped := map[Group][]CaseloadItem{}
 	for _, r := range rows {
 		i := CaseloadItem{

@@ -12,8 +12,8 @@ import (
 // graphSessions is the number of sessions in a small graph.
 const graphSessions = 10
 
-// mostTwice limits the reported pairs of sessions at the same time.
-const mostTwice = 5
+// maxDuplicates limits the reported pairs of sessions at the same time.
+const maxDuplicates = 5
 
 // gistOf returns the part of a reading that lists need.
 func gistOf(r criterion.Reading, sessions []criterion.Session) *newel.Gist {
@@ -45,7 +45,7 @@ func twiceOf(sessions []criterion.Session) [][2]string {
 	var pairs [][2]string
 	for i, a := range list {
 		for _, b := range list[:i] {
-			if a.StartedAt.Before(b.EndedAt) && b.StartedAt.Before(a.EndedAt) && len(pairs) < mostTwice {
+			if a.StartedAt.Before(b.EndedAt) && b.StartedAt.Before(a.EndedAt) && len(pairs) < maxDuplicates {
 				pairs = append(pairs, [2]string{b.ID, a.ID})
 			}
 		}

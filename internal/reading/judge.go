@@ -83,7 +83,7 @@ func helpRules(r *criterion.Reading, g Facts, c criterion.Case) error {
 		text string
 		by   int
 	}{{FlagLessHelp, g.HelpRules.Less, -1}, {FlagMoreHelp, g.HelpRules.More, 1}} {
-		if _, is := program.HelpBeside(c.HelpLevels, g.PlannedHelp, rule.by); !is || rule.text == "" {
+		if _, is := program.HelpLevelAt(c.HelpLevels, g.PlannedHelp, rule.by); !is || rule.text == "" {
 			continue
 		}
 		sessions, holds, err := criterion.Holds(c, rule.text, g.PlannedHelp)

@@ -8,17 +8,17 @@ import (
 	"newel/internal/program"
 )
 
-// ClimbedSteps returns the steps that were left by an advance, by their keys.
-func ClimbedSteps(placements []newel.Placement, decisions []newel.DecisionRow) map[string]bool {
-	climbed := map[string]bool{}
+// MetSteps returns the steps that were left by an advance, by their keys.
+func MetSteps(placements []newel.Placement, decisions []newel.DecisionRow) map[string]bool {
+	met := map[string]bool{}
 	for _, p := range placements {
 		for _, d := range decisions {
 			if d.PlacementID == p.ID && d.Kind == newel.DecisionAdvance {
-				climbed[p.StepKey] = true
+				met[p.StepKey] = true
 			}
 		}
 	}
-	return climbed
+	return met
 }
 
 // Stay is one placement of an assignment with its recordings and its reading.
@@ -96,9 +96,9 @@ func (p Progress) Earlier() []program.Step {
 	return p.Strand.Steps[:max(i, 0)]
 }
 
-// Stands returns the learner's current step in a strand and its first day, or
+// CurrentStep returns the learner's current step in a strand and its first day, or
 // zero values if there is none.
-func (p Progress) Stands(strand string) (step string, since newel.Day) {
+func (p Progress) CurrentStep(strand string) (step string, since newel.Day) {
 	for _, at := range p.Placements {
 		if at.StrandKey == strand && at.EndedAt == nil {
 			return at.StepKey, at.BeganOn

@@ -10,8 +10,8 @@ type LearnerDay struct {
 	Resting []Taught // paused until someone has reviewed it
 }
 
-// mostToday is how many programs a day offers for one learner.
-const mostToday = 4
+// maxToday is how many programs a day offers for one learner.
+const maxToday = 4
 
 // TodayOf groups what is taught by learner, least recently taught first. Missed
 // days do not matter.
@@ -27,7 +27,7 @@ func TodayOf(rows []Taught) []LearnerDay {
 			l.Resting = append(l.Resting, row)
 		case l.Next == nil:
 			l.Next = &row
-		case len(l.Others) < mostToday-1:
+		case len(l.Others) < maxToday-1:
 			l.Others = append(l.Others, row)
 		}
 	}

@@ -220,9 +220,9 @@ func (s *State) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-// keptMost is more than any stored list can hold; the store limits size in
+// unlimited is more than any stored list can hold; the store limits size in
 // bytes instead.
-const keptMost = 1 << 30
+const unlimited = 1 << 30
 
 func readState(n node) (State, error) {
 	var s State
@@ -240,13 +240,13 @@ func readState(n node) (State, error) {
 		return s, err
 	}
 	s.id = id
-	if s.origins, err = readNeeded(o, "origins", listOf(keptMost, readKeptOrigin)); err != nil {
+	if s.origins, err = readNeeded(o, "origins", listOf(unlimited, readKeptOrigin)); err != nil {
 		return s, err
 	}
-	if s.facts, err = readNeeded(o, "facts", listOf(keptMost, readFact)); err != nil {
+	if s.facts, err = readNeeded(o, "facts", listOf(unlimited, readFact)); err != nil {
 		return s, err
 	}
-	if s.closings, err = readNeeded(o, "closings", listOf(keptMost, readKeptClosing)); err != nil {
+	if s.closings, err = readNeeded(o, "closings", listOf(unlimited, readKeptClosing)); err != nil {
 		return s, err
 	}
 	s.origins = ascending(s.origins, strings.Compare)

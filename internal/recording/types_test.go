@@ -47,7 +47,7 @@ var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[newel.Condition]():     texts(newel.Conditions...),
 	reflect.TypeFor[measure.Outcome]():     texts(measure.Outcomes...),
 	reflect.TypeFor[program.Measure]():     texts(program.Measures...),
-	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.NotTrained}, newel.TrainingStates...)...),
+	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.TrainingNone}, newel.TrainingStates...)...),
 }
 
 func texts[T ~string](values ...T) []string {

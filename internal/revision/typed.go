@@ -114,7 +114,7 @@ func typedInto(d program.Document, typed program.Sheet) program.Document {
 		sheet.Strands = now.Strands
 	}
 	for name, text := range typed.Fields {
-		if was, has := now.Fields[name]; (has || len(typed.Strands) > 0) && program.AsKept(text) != was {
+		if was, has := now.Fields[name]; (has || len(typed.Strands) > 0) && program.Normalize(text) != was {
 			sheet.Fields[name] = text
 		}
 	}

@@ -10,15 +10,15 @@ import (
 	"newel/internal/view"
 )
 
-// shownThin is the number of smaller steps that the form shows at first.
-const shownThin = 3
+// shownSmallerSteps is the number of smaller steps that the form shows at first.
+const shownSmallerSteps = 3
 
-// ThinSteps reads the smaller steps from the form.
-func ThinSteps(values url.Values) []app.ThinStep {
-	steps := make([]app.ThinStep, app.MostThin)
+// SmallerSteps reads the smaller steps from the form.
+func SmallerSteps(values url.Values) []app.SmallerStep {
+	steps := make([]app.SmallerStep, app.MaxSmallerSteps)
 	for n := range steps {
-		get := func(name string) string { return values.Get(app.ThinField(n, name)) }
-		steps[n] = app.ThinStep{Label: get("label"), Name: get("name"), DoneWhen: get("done_when"), Criterion: get("criterion")}
+		get := func(name string) string { return values.Get(app.SmallerStepField(n, name)) }
+		steps[n] = app.SmallerStep{Label: get("label"), Name: get("name"), DoneWhen: get("done_when"), Criterion: get("criterion")}
 	}
 	return steps
 }
@@ -46,23 +46,23 @@ func BranchPage(t *message.Printer, p reading.Progress, values url.Values, probl
 	if problems["kind"] != "" {
 		m.Thin.Error = problems["kind"]
 	}
-	rows := shownThin
-	for n, step := range ThinSteps(values) {
+	rows := shownSmallerSteps
+	for n, step := range SmallerSteps(values) {
 		if step.Label+step.Name+step.DoneWhen != "" {
 			rows = max(rows, n+1)
 		}
 	}
-	for n := range min(rows+1, app.MostThin) {
-		if n < shownThin || values != nil {
-			m.Steps = append(m.Steps, thinForm(t, p, n, values, problems))
+	for n := range min(rows+1, app.MaxSmallerSteps) {
+		if n < shownSmallerSteps || values != nil {
+			m.Steps = append(m.Steps, smallerStepForm(t, p, n, values, problems))
 		}
 	}
 	return m
 }
 
-func thinForm(t *message.Printer, p reading.Progress, n int, values url.Values, problems map[string]string) view.ThinForm {
+func smallerStepForm(t *message.Printer, p reading.Progress, n int, values url.Values, problems map[string]string) view.SmallerStepForm {
 	field := func(name, label, hint, first string) view.Field {
-		f := view.Field{T: t, Name: app.ThinField(n, name), Label: t.Text(label), Value: values.Get(app.ThinField(n, name)), Error: problems[app.ThinField(n, name)]}
+		f := view.Field{T: t, Name: app.SmallerStepField(n, name), Label: t.Text(label), Value: values.Get(app.SmallerStepField(n, name)), Error: problems[app.SmallerStepField(n, name)]}
 		if hint != "" {
 			f.Hint = t.Text(hint)
 		}
@@ -76,7 +76,7 @@ func thinForm(t *message.Printer, p reading.Progress, n int, values url.Values, 
 	if n < 2 {
 		label = p.Step.Label + string(rune('a'+n))
 	}
-	f := view.ThinForm{
+	f := view.SmallerStepForm{
 		Legend: t.Text("branch.step", "n", n+1), Label: field("label", "branch.label", "", label), Name: field("name", "branch.name", "", ""),
 		DoneWhen: field("done_when", "branch.done_when", "", ""), Criterion: field("criterion", "branch.criterion", "branch.criterion_hint", p.Step.Criterion),
 	}

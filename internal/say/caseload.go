@@ -125,7 +125,7 @@ func filterForm(t *message.Printer, c reading.Caseload, filtered bool) view.Case
 // once. Rows with a child's no, a met criterion or unsettled data are decided
 // one by one.
 var tickable = map[reading.Group]bool{
-	reading.GroupLook: true, reading.GroupDiffers: true, reading.GroupCheck: true, reading.GroupAgain: true, reading.GroupIdle: true, reading.GroupUnlooked: true,
+	reading.GroupAttention: true, reading.GroupDiffers: true, reading.GroupCheck: true, reading.GroupAgain: true, reading.GroupIdle: true, reading.GroupUnreviewed: true,
 }
 
 func seenValue(r newel.CaseloadRow) string { return r.PlacementID.String() + ":" + r.LatestDecision() }
@@ -156,7 +156,7 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 	if mayDecide && tickable[g] {
 		row.Tick, row.TickName = []string{strings.Join(values, ",")}, t.Text("caseload.tick")
 	}
-	if g == reading.GroupLook || g == reading.GroupDiffers {
+	if g == reading.GroupAttention || g == reading.GroupDiffers {
 		row.Causes, row.CausesName = causesOf(t, i, mayDecide), t.Text("check.head")
 	}
 	if mayDecide {
@@ -311,11 +311,11 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 		return []view.Act{take, hold, seen}
 	case g == reading.GroupAgain && i.State == newel.AssignmentPaused:
 		return []view.Act{kind(newel.DecisionResume, view.GlyphHold, t.Text("decide.resume")), write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_on"))}
-	case g == reading.GroupLook:
+	case g == reading.GroupAttention:
 		return append(helpActs(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned), branch, revise, back, seen)
 	case g == reading.GroupDiffers:
 		return []view.Act{revise, hold, seen}
-	case g == reading.GroupAnswer || g == reading.GroupUnlooked || g == reading.GroupRecord:
+	case g == reading.GroupAnswer || g == reading.GroupUnreviewed || g == reading.GroupRecord:
 		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: href.Decide(i.PlacementID)}, seen}
 	}
 	return []view.Act{back, hold, seen}

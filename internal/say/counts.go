@@ -40,7 +40,7 @@ func helpRule(said criterion.Reading) (newel.DecisionKind, bool) {
 // the program suggests one.
 func helpMove(t *message.Printer, said criterion.Reading, levels []string, planned string) string {
 	kind, asked := helpRule(said)
-	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
+	to, is := program.HelpLevelAt(levels, planned, kind.HelpStep())
 	if !asked || !is {
 		return ""
 	}
@@ -61,7 +61,7 @@ func helpName(t *message.Printer, level string) string {
 // helpActs returns the decision that the program's own rule suggests, if any.
 func helpActs(t *message.Printer, said criterion.Reading, levels []string, planned string) []view.Act {
 	kind, asked := helpRule(said)
-	to, is := program.HelpBeside(levels, planned, kind.HelpStep())
+	to, is := program.HelpLevelAt(levels, planned, kind.HelpStep())
 	if !asked || !is {
 		return nil
 	}
@@ -81,7 +81,7 @@ func helpDecided(t *message.Printer, d newel.DecisionRow, name string) string {
 
 // helpChoice names a decision in the form, with the help that it would plan.
 func helpChoice(t *message.Printer, p reading.Progress, k newel.DecisionKind, name string) string {
-	to, is := program.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
+	to, is := program.HelpLevelAt(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep())
 	if k.HelpStep() == 0 || !is {
 		return name
 	}

@@ -75,7 +75,7 @@ func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *v
 	}
 	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen, newel.DecisionRevise}
 	for _, k := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {
-		if _, is := program.HelpBeside(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep()); is {
+		if _, is := program.HelpLevelAt(p.Version.Document.HelpNames(), p.Placement.PlannedHelp, k.HelpStep()); is {
 			kinds = append(kinds, k)
 		}
 	}

@@ -29,13 +29,13 @@ func fillAdvice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
 	for _, a := range list {
 		into := m.Problems
-		if a.Severity == program.WorthALook {
+		if a.Severity == program.Suggestion {
 			into = m.Looks
 		}
 		switch said := into[a.Field]; {
 		case said == "":
 			into[a.Field] = t.Problem(a.Problem)
-		case a.Severity == program.WorthALook:
+		case a.Severity == program.Suggestion:
 			into[a.Field] = said + " " + t.Problem(a.Problem)
 		}
 		if a.Fix != nil {
@@ -62,7 +62,7 @@ func DraftPage(t *message.Printer, actor newel.Actor, v app.DraftView, sheet pro
 		m.Redo = deedText(t, v.Draft.RedoDeed)
 	}
 	if v.Draft.HandedInBy != "" {
-		m.HandedIn = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)
+		m.Submitted = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)
 	}
 	return m
 }

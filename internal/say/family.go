@@ -62,7 +62,7 @@ func personLine(t *message.Printer, p app.FamilyPerson, zone *time.Location) vie
 	}
 	for _, d := range p.Devices {
 		line.Devices = append(line.Devices, view.DeviceLine{
-			Label: d.Label, Cut: href.DeviceCut.To(d.ID),
+			Label: d.Label, Revoke: href.DeviceRevoke.To(d.ID),
 			Seen: t.Text("families.device", "since", t.Day(newel.DayOf(d.CreatedAt, zone)), "seen", t.Day(d.SeenOn)),
 		})
 	}

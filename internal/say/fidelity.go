@@ -48,9 +48,9 @@ func FidelityPart(t *message.Printer, p reading.Progress, may bool) view.Fidelit
 	return m
 }
 
-// LookOnPage returns the form for a fidelity check.
-func LookOnPage(t *message.Printer, p reading.Progress, people []newel.Person, form view.FormState) view.LookOnPage {
-	m := view.LookOnPage{
+// FidelityFormPage returns the form for a fidelity check.
+func FidelityFormPage(t *message.Printer, p reading.Progress, people []newel.Person, form view.FormState) view.FidelityFormPage {
+	m := view.FidelityFormPage{
 		T: t, Up: PlacementCrumbs(t, p), Form: form, Title: t.Text("fidelity.title", "program", p.Version.Document.Title),
 		Lead: t.Text("fidelity.lead", "step", p.Version.Document.StepTitle(p.Placement.StepKey)),
 		Ask:  view.Link{Label: t.Text("fidelity.ask"), Href: href.AskAbout(p.Placement.ID, "planned")},

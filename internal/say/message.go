@@ -19,7 +19,7 @@ type MessagesAt struct{ Write, Read string }
 // MessagesPage returns messages, for the clinic or for a family.
 func MessagesPage(t *message.Printer, list []newel.Message, clinic bool, at MessagesAt, values url.Values, problems map[string]string) view.MessagesPage {
 	form := Form(t, at.Write, values, problems)
-	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MostMessages}
+	m := view.MessagesPage{T: t, Form: &form, Cut: len(list) == app.MaxMessages}
 	if len(list) > 0 {
 		m.Until = list[0].ID.String()
 	}

@@ -40,13 +40,13 @@ func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLear
 	out := view.ProgramLearner{
 		Name: l.Learner, Href: href.Placement.To(l.PlacementID), At: strings.TrimSpace(l.Role + " " + l.StepLabel), StepKey: l.StepKey,
 	}
-	steps, climbed := make([]program.StepRow, len(l.Steps)), map[string]bool{}
+	steps, met := make([]program.StepRow, len(l.Steps)), map[string]bool{}
 	for i, s := range l.Steps {
 		steps[i] = program.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.Helped}
 	}
 	for _, key := range l.Climbed {
-		climbed[key] = true
+		met[key] = true
 	}
-	out.Stair = stairOf(t, steps, l.StepKey, climbed)
+	out.Stair = stairOf(t, steps, l.StepKey, met)
 	return out
 }

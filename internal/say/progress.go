@@ -71,8 +71,8 @@ func endedText(t *message.Printer, p reading.Progress) (string, *view.Link) {
 func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.PlacementID]) []view.Flight {
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
-		at, since := p.Stands(s.Key)
-		climbed := p.ClimbedOn()
+		at, since := p.CurrentStep(s.Key)
+		climbed := p.MetOn()
 		f := view.NewFlight(s)
 		f.Stair = stairOf(t, stepRows(s), at, p.Climbed)
 		for _, step := range s.Steps {
@@ -83,7 +83,7 @@ func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.Place
 			case p.Climbed[step.Key]:
 				line.State = t.Text("stair.climbed_on", "day", t.DayShort(climbed[step.Key]))
 			}
-			if id, taught := p.LastOn(step.Key); taught {
+			if id, taught := p.LastPlacement(step.Key); taught {
 				line.Href = page.To(id)
 			}
 			f.Steps = append(f.Steps, line)
@@ -100,7 +100,7 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 		day := newel.DayOf(d.DecidedAt, zone)
 		line := view.DecisionLine{
 			Day: t.DayShort(day), Date: day.String(), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: cameOf(t, p, d),
+			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: outcomeOf(t, p, d),
 		}
 		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
 		if d.Expected != "" {
@@ -119,12 +119,12 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 	return out
 }
 
-// mostCame limits how many sessions are listed after a decision.
-const mostCame = 4
+// maxOutcomes limits how many sessions are listed after a decision.
+const maxOutcomes = 4
 
-// cameOf lists the first sessions after a decision with an expected outcome, up
+// outcomeOf lists the first sessions after a decision with an expected outcome, up
 // to the planned review day.
-func cameOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
+func outcomeOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	if d.Expected == "" && d.ExpectedBy.IsZero() {
 		return ""
 	}
@@ -140,7 +140,7 @@ func cameOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string 
 		stay := stayOf(t, s.Criterion, s.Version.Document.HelpNames(), s.Said, s.Sessions)
 		for _, r := range stay.Sessions {
 			late := !d.ExpectedBy.IsZero() && d.ExpectedBy.Before(r.Day)
-			if r.Of.EndedAt.After(d.DecidedAt) && !late && len(came) < mostCame {
+			if r.Of.EndedAt.After(d.DecidedAt) && !late && len(came) < maxOutcomes {
 				came = append(came, t.Text("progress.came_one", "result", stay.Result(r), "day", t.DayShort(r.Day)))
 			}
 		}

@@ -22,8 +22,8 @@ func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem,
 		return t.Text("reason.paused_until", "day", i.LookAgain)
 	case g == reading.GroupAnswer:
 		return t.Text("reason.answer", "n", i.Answers)
-	case g == reading.GroupUnlooked:
-		return t.Text("reason.unlooked", "n", reading.UnlookedDays) + " " + readingReason(t, stay)
+	case g == reading.GroupUnreviewed:
+		return t.Text("reason.unlooked", "n", reading.UnreviewedDays) + " " + readingReason(t, stay)
 	}
 	return reasonOf(t, g, stay, at)
 }

@@ -29,7 +29,7 @@ func ReviewPage(t *message.Printer, actor newel.Actor, review app.ReviewView, al
 	for i := range m.Agreed {
 		m.Agreed[i].Review = review.ID.String()
 	}
-	if !review.GoesOn(review.Now) {
+	if !review.InProgress(review.Now) {
 		m.Over = overText(t, review)
 		return m
 	}
@@ -54,7 +54,7 @@ func ReviewPage(t *message.Printer, actor newel.Actor, review app.ReviewView, al
 	default:
 		turn, end := Form(t, href.ReviewPage.To(review.ID), nil, nil), Form(t, href.ReviewEnd.To(review.ID), nil, nil)
 		m.Turn, m.End, m.Add = &turn, &end, &view.ActionForm{}
-		for _, whose := range newel.WhoseKinds {
+		for _, whose := range newel.ActionOwners {
 			m.Add.Whose = append(m.Add.Whose, view.Option{Value: string(whose), Label: t.Text("review.whose_" + string(whose))})
 		}
 	}
@@ -70,7 +70,7 @@ func concerns(review app.ReviewView, a newel.Action) bool {
 	if a.ReviewID == review.ID {
 		return true
 	}
-	return review.GoesOn(review.Now) && (a.Outcome == newel.StillToDo || review.Now.Sub(*a.SettledAt) < settledFor)
+	return review.InProgress(review.Now) && (a.Outcome == newel.ActionOpen || review.Now.Sub(*a.SettledAt) < settledFor)
 }
 
 func reviewTabs(t *message.Printer, review app.ReviewView) []view.ReviewTab {
@@ -161,7 +161,7 @@ func ActionLines(t *message.Printer, actor newel.Actor, actions []newel.Action, 
 func actionLine(t *message.Printer, actor newel.Actor, a newel.Action, today newel.Day) view.ActionLine {
 	zone := timezone.OrUTC(a.TimeZone)
 	line := view.ActionLine{
-		Text: a.Text, Whose: t.Text("review.whose_" + string(a.Whose)), Open: a.Outcome == newel.StillToDo, Overdue: a.DueOn.Before(today) && a.Outcome == newel.StillToDo,
+		Text: a.Text, Whose: t.Text("review.whose_" + string(a.Whose)), Open: a.Outcome == newel.ActionOpen, Overdue: a.DueOn.Before(today) && a.Outcome == newel.ActionOpen,
 		Agreed: t.Text("review.agreed_on", "day", newel.DayOf(a.AgreedAt, zone)), Learner: view.Link{Label: a.LearnerName, Href: href.LearnerReviewList(a.LearnerID)},
 	}
 	if !a.DueOn.IsZero() {
@@ -174,7 +174,7 @@ func actionLine(t *message.Printer, actor newel.Actor, a newel.Action, today new
 	switch {
 	case actor.Can(newel.Decide):
 		path = href.Action.To(a.ID)
-	case actor.Can(newel.TeachToday) && a.Whose == newel.OfFamily:
+	case actor.Can(newel.TeachToday) && a.Whose == newel.OwnedByFamily:
 		path = href.AgreedAction.To(a.ID)
 	}
 	if path != "" {
@@ -194,9 +194,9 @@ func Unowned(lines []view.ActionLine) []view.ActionLine {
 
 // ReviewsPart returns the reviews part of a learner's page.
 func ReviewsPart(t *message.Printer, actor newel.Actor, reviews []newel.Review, actions []newel.Action, now time.Time, zone *time.Location) view.ReviewsPart {
-	m := view.ReviewsPart{T: t, Actions: ActionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.StillToDo })}
+	m := view.ReviewsPart{T: t, Actions: ActionLines(t, actor, actions, newel.DayOf(now, zone), func(a newel.Action) bool { return a.Outcome == newel.ActionOpen })}
 	for _, review := range reviews {
-		if review.GoesOn(now) {
+		if review.InProgress(now) {
 			m.Going = &view.Link{Label: t.Text("review.going"), Href: href.Review.To(review.ID)}
 			continue
 		}

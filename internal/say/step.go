@@ -58,7 +58,7 @@ func stepRows(strand program.Strand) []program.StepRow {
 
 // stairOf draws one strand. If climbed is nil, the steps before the current one
 // count as mastered.
-func stairOf(t *message.Printer, steps []program.StepRow, at string, climbed map[string]bool) view.Stair {
+func stairOf(t *message.Printer, steps []program.StepRow, at string, met map[string]bool) view.Stair {
 	var s view.Stair
 	here := -1
 	for i, step := range steps {
@@ -68,12 +68,12 @@ func stairOf(t *message.Printer, steps []program.StepRow, at string, climbed map
 	}
 	done := 0
 	for i, step := range steps {
-		state := chart.ToCome
+		state := chart.Ahead
 		switch {
 		case i == here:
 			state = chart.Current
-		case climbed[step.Key] || climbed == nil && i < here:
-			state = chart.Climbed
+		case met[step.Key] || met == nil && i < here:
+			state = chart.Met
 			done++
 		}
 		s.Breakdown.First = append(s.Breakdown.First, chart.Step{State: state, Help: step.Helped, Label: step.Label})

@@ -30,7 +30,7 @@ func trainingLines(t *message.Printer, list []app.ProgramTraining) []view.Traini
 }
 
 func stateOf(t *message.Printer, s newel.TrainingState) string {
-	if s == newel.NotTrained {
+	if s == newel.TrainingNone {
 		return t.Text("training.state_none")
 	}
 	return t.Text("training.state_" + string(s))
@@ -79,7 +79,7 @@ func trainedPerson(t *message.Printer, who app.PersonTraining, zone string) view
 // entryState is stateOf for entries; for an entry without a state it returns
 // what the entry did.
 func entryState(t *message.Printer, e newel.Training) string {
-	if e.State == newel.NotTrained {
+	if e.State == newel.TrainingNone {
 		return t.Text("training.state_taken")
 	}
 	return stateOf(t, e.State)
@@ -110,7 +110,7 @@ func untrainedText(t *message.Printer, p reading.Progress) (string, view.Link) {
 // startHint adds who may start a program's first steps to its hint on the
 // assign page.
 func startHint(t *message.Printer, hint string, s app.FirstStart) string {
-	if s.From == newel.NotTrained { // anyone may start
+	if s.From == newel.TrainingNone { // anyone may start
 		return hint
 	}
 	if hint != "" {

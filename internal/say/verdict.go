@@ -10,9 +10,9 @@ import (
 	"newel/internal/view"
 )
 
-// AskWhatCame adds a form to every decision with an expected outcome. The form
+// AddOutcomeForms adds a form to every decision with an expected outcome. The form
 // is open if its day has passed and no one has recorded the outcome.
-func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLine) {
+func AddOutcomeForms(t *message.Printer, p reading.Progress, lines []view.DecisionLine) {
 	for i, d := range p.Decisions {
 		if d.Expected == "" {
 			continue
@@ -27,7 +27,7 @@ func AskWhatCame(t *message.Printer, p reading.Progress, lines []view.DecisionLi
 		if len(p.VerdictsOn(d.ID)) > 0 {
 			f.Heading = t.Text("verdict.again")
 		}
-		for _, came := range newel.CameKinds {
+		for _, came := range newel.ExpectationResults {
 			f.Came.Options = append(f.Came.Options, view.Option{Value: string(came), Label: t.Text("verdict.came_" + string(came))})
 		}
 		lines[i].Ask = f

@@ -6,8 +6,10 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "newel/internal/message"
 
@@ -222,13 +224,13 @@ type BranchPage struct {
 	Title, Lead, Crumb   string
 	Action, Token, After string
 	Stair                Stair
-	Steps                []ThinForm
+	Steps                []SmallerStepForm
 	Thin                 Field // what is wrong with all the steps together
 	Reason, Expected, By Field
 }
 
-// ThinForm is one of the smaller steps.
-type ThinForm struct {
+// SmallerStepForm is one of the smaller steps.
+type SmallerStepForm struct {
 	Legend                           string
 	Label, Name, DoneWhen, Criterion Field
 }

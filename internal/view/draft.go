@@ -44,7 +44,7 @@ type DraftPage struct {
 
 	Published  int
 	MayPublish bool
-	HandedIn   string // the sentence; empty if the draft does not await sign-off
+	Submitted  string // the sentence; empty if the draft does not await sign-off
 	Undo, Redo string // what they would do; empty for nothing
 	Criterion  *CriterionBox
 	Skills     *SkillPick // nil to offer nothing
@@ -273,7 +273,7 @@ func ShortCriterion(t *message.Printer, c criterion.Criterion) string {
 func (m DraftPage) stair(strand program.SheetStrand) Stair {
 	var s Stair
 	for _, key := range strand.Steps {
-		state := chart.ToCome
+		state := chart.Ahead
 		if key == m.Key {
 			state = chart.Current
 		}

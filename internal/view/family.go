@@ -96,7 +96,7 @@ type PersonLine struct {
 }
 
 // DeviceLine is a linked browser.
-type DeviceLine struct{ Label, Seen, Cut string }
+type DeviceLine struct{ Label, Seen, Revoke string }
 
 // CarerLine is a member of staff who looks after the family.
 type CarerLine struct{ Name, Capacities, Account string }

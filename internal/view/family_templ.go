@@ -6,12 +6,15 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import (
-	"newel/internal/href"
 	"strings"
+
+	"newel/internal/href"
 )
 
 // Families lists the families that the reader may see.
@@ -856,7 +859,7 @@ func familyPerson(p FamilyPage, person PersonLine) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if p.MayInvite {
-				templ_7745c5c3_Err = deedForm(p.Form, d.Cut, t.Text("families.cut")).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = deedForm(p.Form, d.Revoke, t.Text("families.cut")).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

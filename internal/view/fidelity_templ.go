@@ -6,13 +6,15 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import "github.com/a-h/templ"
-import templruntime "github.com/a-h/templ/runtime"
+import (
+	"github.com/a-h/templ"
+	templruntime "github.com/a-h/templ/runtime"
+)
 
 import "newel/internal/message"
 
-// LookOnPage is the form for a fidelity check.
-type LookOnPage struct {
+// FidelityFormPage is the form for a fidelity check.
+type FidelityFormPage struct {
 	T           *message.Printer
 	Up          []Link
 	Title, Lead string
@@ -24,7 +26,7 @@ type LookOnPage struct {
 }
 
 // fields returns the form's fields, with the points after the first three.
-func (m LookOnPage) fields() []Field {
+func (m FidelityFormPage) fields() []Field {
 	person, watched := m.Form.Needed("person", "fidelity.person"), m.Form.Needed("watched", "fidelity.watched")
 	person.Options, watched.Options = m.People, m.Watched
 	fields := append([]Field{person, m.Form.Needed("taught_on", "fidelity.taught_on"), watched}, m.Points...)
@@ -49,7 +51,7 @@ type FidelityLine struct {
 }
 
 // LookOn is the page with the form.
-func LookOn(m LookOnPage) templ.Component {
+func LookOn(m FidelityFormPage) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -252,7 +254,7 @@ func fidelity(p FidelityPart) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					var templ_7745c5c3_Var10 = []any{templ.KV("soft", l.Withdrawn != "")}
+					templ_7745c5c3_Var10 := []any{templ.KV("soft", l.Withdrawn != "")}
 					templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var10...)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err

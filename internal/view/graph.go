@@ -62,13 +62,13 @@ const (
 // Both axes shrink by the same factor, so that a change looks as steep as
 // before; a graph that is still too wide scrolls.
 const (
-	graphRoom  = 836
-	graphLeast = 0.83
+	graphRoom = 836
+	graphMin  = 0.83
 )
 
 // shown returns the scale of a graph on the page.
 func shown(g chart.Graph) float64 {
-	if scale := graphRoom / g.Width; scale >= graphLeast && scale < 1 {
+	if scale := graphRoom / g.Width; scale >= graphMin && scale < 1 {
 		return scale
 	}
 	return 1

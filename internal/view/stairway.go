@@ -78,7 +78,7 @@ func roleNames(s chart.Stairway, roles []string) []chart.Text {
 // and on paper.
 func labelClass(state chart.StepState) string {
 	switch state {
-	case chart.Climbed:
+	case chart.Met:
 		return "t-bold t-onink"
 	case chart.Current:
 		return "t-bold t-halo"

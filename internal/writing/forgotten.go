@@ -8,9 +8,9 @@ import (
 	"newel/internal/program"
 )
 
-// usualWeeks are the usual maintenance checks in weeks after a step is met
+// defaultWeeks are the usual maintenance checks in weeks after a step is met
 // (common practice).
-const usualWeeks = "1, 2, 4, 8"
+const defaultWeeks = "1, 2, 4, 8"
 
 // forgotten looks for what a program should say but does not.
 func (r *reviewer) forgotten() {
@@ -19,7 +19,7 @@ func (r *reviewer) forgotten() {
 			"if_not_yet", "check.no_error_correction")
 	}
 	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unparsed["maintenance_weeks"] == "" {
-		r.look(&Fix{"usual_weeks", "maintenance_weeks", usualWeeks}, "maintenance_weeks", "check.no_maintenance")
+		r.look(&Fix{"usual_weeks", "maintenance_weeks", defaultWeeks}, "maintenance_weeks", "check.no_maintenance")
 	}
 }
 

@@ -21,14 +21,14 @@ type Ladder struct {
 	Criterion string
 }
 
-// usualTrials is used if the pattern does not set a number (common practice).
-const usualTrials = 5
+// defaultTrials is used if the pattern does not set a number (common practice).
+const defaultTrials = 5
 
 func (l Ladder) trials() int {
 	if l.Pattern.Trials > 0 {
 		return l.Pattern.Trials
 	}
-	return usualTrials
+	return defaultTrials
 }
 
 // blank returns a step of the series based on the pattern.

@@ -79,7 +79,7 @@ func TestLadders(t *testing.T) {
 			"U1 | cup and spoon, 5 of each at a time | blocks | blocked | of 5 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 			"U2 | cup and spoon, by turns | blocks | blocked | of 1 | choices 2 | needs one adult; at the table | targets cup+spoon | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 		}},
-		{"people", l.Generalize(ByPeople, UsualPeople[:2]), []string{
+		{"people", l.Generalize(ByPeople, DefaultPeople[:2]), []string{
 			"U1 | Gives what is named: one adult | generalization | needs one adult; at the table | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 			"U2 | Gives what is named: two adults, one at a time | generalization | needs two adults, one at a time; at the table | targets cup | 80% independent in 2 sessions in a row, 8 or more trials, across 2 days",
 		}},
@@ -149,7 +149,7 @@ func sensible(t *testing.T, steps []program.Step) {
 
 func TestDiscriminationRunsFromOneTargetToAll(t *testing.T) {
 	t.Parallel()
-	steps := Ladder{Pattern: pattern(), Letter: "D"}.Discrimination([]string{"cup", "spoon", "mat"}, UsualBlocks)
+	steps := Ladder{Pattern: pattern(), Letter: "D"}.Discrimination([]string{"cup", "spoon", "mat"}, DefaultBlocks)
 	var phases []string
 	for _, s := range steps {
 		phases = append(phases, s.Phase)
@@ -175,7 +175,7 @@ func TestRungsKeepTargetTextsAndHaveUniqueKeys(t *testing.T) {
 	t.Parallel()
 	p := pattern()
 	p.Criterion = "90% independent in 2 sessions in a row"
-	steps := Ladder{Pattern: p, Letter: "U"}.Generalize(ByPeople, UsualPeople)
+	steps := Ladder{Pattern: p, Letter: "U"}.Generalize(ByPeople, DefaultPeople)
 	keys := map[string]bool{"pattern": true, "t": true}
 	for _, s := range steps {
 		if s.Criterion != p.Criterion || s.Targets[0].In["ms"] != "cawan" || *s.WaitSeconds != 3 {
@@ -227,7 +227,7 @@ func TestJoinStep(t *testing.T) {
 	}
 	joined := d.Strand(key)
 	one, both := map[string]bool{d.Strands[0].Steps[1].Key: true}, map[string]bool{d.Strands[0].Steps[1].Key: true, other.Steps[1].Key: true}
-	if joined.OpenAfter(one) || !joined.OpenAfter(both) {
+	if joined.OpensAfter(one) || !joined.OpensAfter(both) {
 		t.Error("it should open once both are met, and not before")
 	}
 	if JoinStep(&d, "Nobody", group, "zz") != "" || len(d.Strands) != 3 {

@@ -24,13 +24,13 @@ const (
 	orderRotation = "rotation"
 )
 
-// usualChoices is the number of items once there are distractors: with three in
+// defaultChoices is the number of items once there are distractors: with three in
 // changing positions, a guess is correct one time in three (common practice).
-const usualChoices = 3
+const defaultChoices = 3
 
-// UsualBlocks lists block lengths before the order becomes random (common
+// DefaultBlocks lists block lengths before the order becomes random (common
 // practice).
-var UsualBlocks = []int{10, 5, 3, 1}
+var DefaultBlocks = []int{10, 5, 3, 1}
 
 // Massed returns massed trials of one target, first alone and then with
 // distractors.
@@ -44,7 +44,7 @@ func (l Ladder) massed(target string) []program.Step {
 
 	among := l.blank(target+", with other things there", phaseDistractors)
 	among.Targets, among.Order = l.targets(target), program.Order{Rule: orderMassed}
-	among.Choices = max(l.Pattern.Choices, usualChoices)
+	among.Choices = max(l.Pattern.Choices, defaultChoices)
 	among.Fits.Materials = target + " and other things, in places that change"
 	among.Criterion = l.percent(80, oneRun)
 	return []program.Step{alone, among}
@@ -88,7 +88,7 @@ func (l Ladder) Rotation(names []string) []program.Step {
 func (l Ladder) rotation(names []string) program.Step {
 	s := l.blank(listed(names)+", in mixed order", phaseRotation)
 	s.Targets, s.Order = l.targets(names...), program.Order{Rule: orderRotation, MaxSame: 2}
-	s.Choices = max(l.Pattern.Choices, min(len(names), usualChoices))
+	s.Choices = max(l.Pattern.Choices, min(len(names), defaultChoices))
 	s.Trials = max(l.trials(), 2*len(names))
 	s.Criterion = l.percent(80, atEnd)
 	return s

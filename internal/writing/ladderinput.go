@@ -26,14 +26,14 @@ type LadderInput struct {
 	Criterion     string // for all steps; empty: the usual one
 }
 
-// UsualLines returns the initial lines if nothing was typed: the help levels,
+// DefaultLines returns the initial lines if nothing was typed: the help levels,
 // or the usual people.
-func (in LadderInput) UsualLines(d *program.Document) string {
+func (in LadderInput) DefaultLines(d *program.Document) string {
 	switch in.Kind {
 	case "less_help":
 		return strings.Join(d.HelpNames(), "\n")
 	case "people":
-		return strings.Join(UsualPeople, "\n")
+		return strings.Join(DefaultPeople, "\n")
 	}
 	return ""
 }
@@ -100,13 +100,13 @@ func amountsOf(kind string, lines []string, e *newel.Invalid) []float64 {
 func runOf(l Ladder, in LadderInput, lines []string, amounts []float64) []program.Step {
 	switch in.Kind {
 	case "discrimination":
-		return l.Discrimination(lines, UsualBlocks)
+		return l.Discrimination(lines, DefaultBlocks)
 	case "massed":
 		return l.Massed(lines[0])
 	case "next":
 		return l.Next(lines[0], lines[1:])
 	case "blocks":
-		return l.Blocks(lines, UsualBlocks)
+		return l.Blocks(lines, DefaultBlocks)
 	case "rotation":
 		return l.Rotation(lines)
 	case "forward":
@@ -138,7 +138,7 @@ func runOf(l Ladder, in LadderInput, lines []string, amounts []float64) []progra
 func linesOf(text string) []string {
 	var out []string
 	for line := range strings.SplitSeq(text, "\n") {
-		if line = program.AsKept(line); line != "" {
+		if line = program.Normalize(line); line != "" {
 			out = append(out, line)
 		}
 	}

@@ -14,7 +14,7 @@ func TestEveryKindOfLadderReturnsSteps(t *testing.T) {
 	for _, kind := range LadderKinds {
 		in := LadderInput{Kind: kind, After: "pattern", Lines: "5\n10\n15", Unit: "minutes", Letter: "L", From: "4"}
 		if kind == "less_help" {
-			in.Lines = in.UsualLines(&d)
+			in.Lines = in.DefaultLines(&d)
 		}
 		steps, err := in.Steps(&d)
 		if err != nil || len(steps) == 0 {
@@ -30,8 +30,8 @@ func TestEveryKindOfLadderReturnsSteps(t *testing.T) {
 func TestUsualLines(t *testing.T) {
 	t.Parallel()
 	d := document(pattern())
-	for kind, want := range map[string]string{"less_help": "point\nshow", "people": strings.Join(UsualPeople, "\n"), "forward": ""} {
-		if got := (LadderInput{Kind: kind}).UsualLines(&d); got != want {
+	for kind, want := range map[string]string{"less_help": "point\nshow", "people": strings.Join(DefaultPeople, "\n"), "forward": ""} {
+		if got := (LadderInput{Kind: kind}).DefaultLines(&d); got != want {
 			t.Errorf("%s: %q", kind, got)
 		}
 	}

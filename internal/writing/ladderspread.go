@@ -18,9 +18,9 @@ const (
 	ByMaterial
 )
 
-// UsualPeople lists people from one familiar adult to a group (common
+// DefaultPeople lists people from one familiar adult to a group (common
 // practice).
-var UsualPeople = []string{
+var DefaultPeople = []string{
 	"one adult", "two adults, one at a time", "one child, an adult beside", "children, one at a time", "a group of children",
 }
 

@@ -28,16 +28,16 @@ func (r *reviewer) criterion(s *program.Step) {
 	field := program.StepField(s.Key, "criterion")
 	if c.Trials == 0 {
 		with := c
-		with.Trials = leastTrials(s, c)
+		with.Trials = minTrials(s, c)
 		r.look(&Fix{"ask_trials", field, with.String()}, field, "check.no_trials_minimum", "trials", with.Trials)
 	}
 	r.plannedHelp(s, c, field)
 	r.guesser(s, c, field)
 }
 
-// leastTrials returns the minimum number of trials that the criterion can count
+// minTrials returns the minimum number of trials that the criterion can count
 // on: those planned, or with "each target" each target's share of them.
-func leastTrials(s *program.Step, c criterion.Criterion) int {
+func minTrials(s *program.Step, c criterion.Criterion) int {
 	n := len(s.Targets)
 	if s.AtOnce > 0 {
 		n = min(s.AtOnce, n)

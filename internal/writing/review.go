@@ -25,8 +25,8 @@ type Fix struct {
 	Value string
 }
 
-// Around is what a program is checked against besides its own text.
-type Around struct {
+// Context is what a program is checked against besides its own text.
+type Context struct {
 	Program newel.ProgramID
 	// Shelf holds the skills that the other programs need and teach; Review
 	// adds the program itself. Without a shelf, skills are not checked.
@@ -42,7 +42,7 @@ type reviewer struct {
 
 // Review returns what blocks publishing the program and what its author may
 // want to reconsider, with a fix if there is one. Blocking findings come first.
-func Review(d *program.Document, around Around) []Advice {
+func Review(d *program.Document, around Context) []Advice {
 	r := &reviewer{d: d, sheet: d.Sheet()}
 	for _, f := range d.Check() {
 		r.out = append(r.out, Advice{Finding: f, Step: stepOf(f.Field)})
@@ -79,7 +79,7 @@ func (r *reviewer) add(severity program.Severity, fix *Fix, field, key string, a
 
 // look adds a finding that does not block publishing.
 func (r *reviewer) look(fix *Fix, field, key string, args ...any) {
-	r.add(program.WorthALook, fix, field, key, args...)
+	r.add(program.Suggestion, fix, field, key, args...)
 }
 
 // Apply returns the document with the fix applied.

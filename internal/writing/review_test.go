@@ -30,7 +30,7 @@ func find(advice []Advice, key string) *Advice {
 func TestSoundProgramHasNoFindings(t *testing.T) {
 	t.Parallel()
 	d := sound()
-	if advice := Review(&d, Around{}); len(advice) != 0 {
+	if advice := Review(&d, Context{}); len(advice) != 0 {
 		t.Errorf("%+v", advice)
 	}
 }
@@ -112,7 +112,7 @@ func TestReview(t *testing.T) {
 			t.Parallel()
 			d := sound()
 			c.change(&d, &d.Strands[0].Steps[0])
-			advice := Review(&d, Around{})
+			advice := Review(&d, Context{})
 			a := find(advice, c.key)
 			if a == nil {
 				t.Fatalf("not noticed: %+v", advice)
@@ -121,7 +121,7 @@ func TestReview(t *testing.T) {
 			if strings.HasPrefix(c.field, "steps.") {
 				wantStep = "u1"
 			}
-			if a.Field != c.field || a.Step != wantStep || a.Severity != program.WorthALook {
+			if a.Field != c.field || a.Step != wantStep || a.Severity != program.Suggestion {
 				t.Errorf("%+v, want it at %s", a, c.field)
 			}
 			if c.fix == "" {
@@ -134,7 +134,7 @@ func TestReview(t *testing.T) {
 				t.Fatalf("fix %+v, want %s", a.Fix, c.fix)
 			}
 			mended := a.Fix.Apply(&d)
-			if again := find(Review(&mended, Around{}), c.key); again != nil {
+			if again := find(Review(&mended, Context{}), c.key); again != nil {
 				t.Errorf("the fix does not resolve it: %+v", again)
 			}
 			if err := mended.Publishable(); err != nil {
@@ -169,7 +169,7 @@ func TestReviewAcceptsWhatIsThere(t *testing.T) {
 	} {
 		d := sound()
 		change(&d, &d.Strands[0].Steps[0])
-		if a := find(Review(&d, Around{}), key); a != nil {
+		if a := find(Review(&d, Context{}), key); a != nil {
 			t.Errorf("%s: %+v", key, a)
 		}
 	}
@@ -179,8 +179,8 @@ func TestBlockingFindingsComeFirst(t *testing.T) {
 	t.Parallel()
 	d := sound()
 	d.Strands[0].Steps[0].Criterion, d.Procedure.IfNotYet = "eighty percent", ""
-	advice := Review(&d, Around{})
-	if len(advice) != 2 || advice[0].Key != "criterion.goal" || advice[0].Step != "u1" || advice[0].Severity != program.StopsPublishing {
+	advice := Review(&d, Context{})
+	if len(advice) != 2 || advice[0].Key != "criterion.goal" || advice[0].Step != "u1" || advice[0].Severity != program.BlocksPublishing {
 		t.Errorf("%+v", advice)
 	}
 }

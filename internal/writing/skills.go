@@ -11,7 +11,7 @@ import (
 // skills checks what the program needs and teaches against the other programs.
 // A program that waits for itself, directly or indirectly, could never be
 // started.
-func (r *reviewer) skills(around Around) {
+func (r *reviewer) skills(around Context) {
 	if around.Shelf == nil {
 		return
 	}
@@ -48,7 +48,7 @@ func named(list []string) string {
 
 // circle reports a cycle of prerequisites through the program, which blocks
 // publishing, and offers to remove the skill that closes the cycle.
-func (r *reviewer) circle(around Around) {
+func (r *reviewer) circle(around Context) {
 	way := around.Shelf.Circle(around.Program)
 	if way == nil {
 		return
@@ -62,7 +62,7 @@ func (r *reviewer) circle(around Around) {
 		return slices.ContainsFunc(next.Teaches, func(t skill.Taught) bool { return t.Key == around.Shelf.Key(name) })
 	})
 	fix := &Fix{ID: "drop_need", Field: "needs", Value: strings.Join(left, "\n")}
-	r.add(program.StopsPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
+	r.add(program.BlocksPublishing, fix, "needs", "check.skill_circle", "programs", len(way), "path", strings.Join(titles, " → "))
 }
 
 // likeTaught offers the names of taught skills in place of nearly identical

@@ -62,7 +62,7 @@ func TestSkillsAgainstTheShelf(t *testing.T) {
 			for _, name := range c.teaches {
 				d.Teaches = append(d.Teaches, program.TaughtSkill{Skill: name})
 			}
-			advice := Review(&d, Around{Program: own, Shelf: skill.NewShelf(list, programs)})
+			advice := Review(&d, Context{Program: own, Shelf: skill.NewShelf(list, programs)})
 			var keys []string
 			var fix *Fix
 			for _, a := range advice {

@@ -7,9 +7,9 @@ import (
 	"newel/internal/timezone"
 )
 
-// ClimbedOn returns the day on which each mastered step was left by an advance,
+// MetOn returns the day on which each mastered step was left by an advance,
 // in the family's zone.
-func (p Progress) ClimbedOn() map[string]newel.Day {
+func (p Progress) MetOn() map[string]newel.Day {
 	on := map[string]newel.Day{}
 	for _, d := range p.Decisions {
 		if _, later := on[d.StepKey]; d.Kind == newel.DecisionAdvance && !later {
@@ -19,8 +19,8 @@ func (p Progress) ClimbedOn() map[string]newel.Day {
 	return on
 }
 
-// LastOn returns the latest placement on a step, if there was one.
-func (p Progress) LastOn(step string) (newel.PlacementID, bool) {
+// LastPlacement returns the latest placement on a step, if there was one.
+func (p Progress) LastPlacement(step string) (newel.PlacementID, bool) {
 	for _, at := range slices.Backward(p.Placements) {
 		if at.StepKey == step {
 			return at.ID, true
