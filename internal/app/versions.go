@@ -269,8 +269,8 @@ func lockStays(ctx context.Context, tx *postgres.Tx, id newel.AssignmentID) erro
 // its program. It is the only way in which a learner gets another version. A
 // placement whose step is taught or judged differently there ends with the
 // decision as its reason, and a new one starts; others continue. A placement
-// whose step is missing there stays on its version. The learner's changes move
-// along. The decision is always stored with the placement that it names, if
+// whose step is missing there stays on its version. The learner's changes are
+// kept. The decision is always stored with the placement that it names, if
 // any.
 func (a *App) takeOver(ctx context.Context, tx *postgres.Tx, m move, d newel.Decision) error {
 	for _, stay := range m.view.Stays {

@@ -1,5 +1,6 @@
-// Package compute holds the kinds of the command newel compute, and decodes cases and questions
-// about odds and luck. Only that command uses this package and the packages in its folder.
+// Package compute implements newel compute: it decodes each kind of document
+// and computes its answer. Only that command uses this package and the packages
+// in its folder.
 package compute
 
 import (

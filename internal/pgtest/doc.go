@@ -10,7 +10,7 @@
 //
 //	gate    held briefly to join, start or stop the server
 //	lease   held, shared, by every test process for its whole life
-//	alive   held by the keeper
+//	alive   held by the keeper while it runs
 //	server  the keeper's report about the running server, as JSON
 //
 // The server loses all data in a crash (fsync is off). Its sessions use the

@@ -13,9 +13,9 @@ import (
 // with the reason.
 var noField = map[program.Owner]map[string]string{
 	program.OfProgram: {
-		"format":  "the number of the document's own format",
-		"strands": "have fields of their own",
-		"unread":  "what fields could not read",
+		"format":             "the number of the document's own format",
+		"strands":            "have fields of their own",
+		program.UnparsedName: "text that fields could not parse",
 	},
 	program.OfRole: {"key": "never changes", "steps": "have fields of their own"},
 	program.OfStep: {"key": "never changes", "picture": "is uploaded"},

@@ -53,9 +53,13 @@ type Document struct {
 
 	// Unparsed occurs only in drafts: input that could not be parsed, by field
 	// name (see Sheet). It is stored so that nothing typed is lost, and it
-	// blocks publishing.
+	// blocks publishing. Its name in JSON is UnparsedName.
 	Unparsed map[string]string `json:"unread,omitempty"`
 }
+
+// UnparsedName is the name of Document.Unparsed in stored documents and program
+// files. It is older than the field's name and stays, so that they can be read.
+const UnparsedName = "unread"
 
 // Prerequisite is something the learner can already do before starting.
 type Prerequisite struct {

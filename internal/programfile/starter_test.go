@@ -16,7 +16,7 @@ var update = flag.Bool("update", false, "write starter programs as Export writes
 
 // explained lists findings that a starter program may have, and why.
 var explained = map[string]string{
-	"check.jargon_unread":                 "somebody who speaks the language reads it",
+	"check.jargon_unreviewed":             "somebody who speaks the language reads it",
 	"asking-for-a-break program.touch":    touch,
 	"washing-hands program.touch":         touch,
 	"which-cup program.touch":             touch,

@@ -157,7 +157,7 @@ var owners = map[string]program.Owner{"steps": program.OfStep, "strands": progra
 func field(path []string) string {
 	of, keyed := owners[path[0]]
 	switch {
-	case path[0] == "unread" && len(path) > 1:
+	case path[0] == program.UnparsedName && len(path) > 1:
 		return path[1]
 	case !keyed:
 		return fieldName(program.OfProgram, path)

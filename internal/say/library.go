@@ -48,7 +48,7 @@ func LibraryPage(t *message.Printer, programs []program.Summary, shelf *skill.Sh
 		if p.PublishedAt != nil {
 			row.State = "version " + strconv.Itoa(p.Number) + ", " + t.Day(DayOf(*p.PublishedAt))
 		} else if p.Origin == app.OriginStarter {
-			row.State = t.Text("library.starter_unread")
+			row.State = t.Text("library.starter_unreviewed")
 		}
 		if p.DraftUpdatedAt != nil && m.MayDraft {
 			row.Draft = &view.Link{Label: t.Text("library.draft_saved", "day", t.Day(DayOf(*p.DraftUpdatedAt))), Href: href.Draft.To(p.ID)}

@@ -252,7 +252,7 @@ func (m DraftPage) shortCriterion(key string) string {
 	}
 	c, err := criterion.Parse(text, m.Document.Vocabulary(step))
 	if err != nil {
-		return m.T.Text("draft.unread_criterion")
+		return m.T.Text("draft.unparsed_criterion")
 	}
 	return ShortCriterion(m.T, c)
 }

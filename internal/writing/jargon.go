@@ -40,11 +40,11 @@ var (
 // cannot check, so that no one mistakes the absence of findings for approval.
 func (r *reviewer) jargon() {
 	if !r.english() {
-		r.look(nil, "language", "check.jargon_unread", "language", strings.TrimSpace(r.d.Language))
+		r.look(nil, "language", "check.jargon_unreviewed", "language", strings.TrimSpace(r.d.Language))
 		return
 	}
 	if tags := r.otherLanguages(); len(tags) > 0 {
-		r.look(nil, "say_in", "check.jargon_unread", "language", strings.Join(tags, ", "))
+		r.look(nil, "say_in", "check.jargon_unreviewed", "language", strings.Join(tags, ", "))
 	}
 	for _, name := range readOfProgram {
 		r.plainly(name)

@@ -101,10 +101,10 @@ func TestReview(t *testing.T) {
 		{"trade words of a step", "check.jargon", "steps.u1.done_when", func(_ *program.Document, s *program.Step) {
 			s.DoneWhen = "Does it independently, promptly."
 		}, "say_plainly: Does it without help, promptly."},
-		{"a different language", "check.jargon_unread", "language", func(d *program.Document, _ *program.Step) {
+		{"a different language", "check.jargon_unreviewed", "language", func(d *program.Document, _ *program.Step) {
 			d.Procedure.Say, d.Language = "prompt", "es"
 		}, ""},
-		{"words in other languages", "check.jargon_unread", "say_in", func(d *program.Document, s *program.Step) {
+		{"words in other languages", "check.jargon_unreviewed", "say_in", func(d *program.Document, s *program.Step) {
 			d.Procedure.SayIn, s.SayIn = program.Wordings{"ms": "Basuh tangan", "en-GB": "Wash"}, program.Wordings{"ar": "اغسل"}
 		}, ""},
 	} {
@@ -155,7 +155,7 @@ func TestReviewAcceptsWhatIsThere(t *testing.T) {
 		"check.food_allergies": func(d *program.Document, s *program.Step) { s.FoodReward, d.Cautions = true, "Egg allergy: no cake." },
 		"check.road":           func(d *program.Document, s *program.Step) { s.Name, d.Language = "An der Straße, bus", "de" },
 		"check.jargon":         func(d *program.Document, _ *program.Step) { d.Procedure.Say, d.Language = "prompt", "es" },
-		"check.jargon_unread": func(d *program.Document, _ *program.Step) {
+		"check.jargon_unreviewed": func(d *program.Document, _ *program.Step) {
 			d.Language, d.Procedure.SayIn = "en-GB", program.Wordings{"en": "Wash"}
 		},
 		"check.guesser": func(_ *program.Document, s *program.Step) { s.Choices = 0 },

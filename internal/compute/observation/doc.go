@@ -1,3 +1,3 @@
-// Package observation reads the records of two observers, which package measure compares, and
-// samples observations in time.
+// Package observation decodes the records of two observers, which package
+// measure compares, and computes what time sampling would have scored.
 package observation
