@@ -1,6 +1,10 @@
 // Package pgtest gives each test its own database, cloned from a migrated
 // template. Tests only.
 //
+// When a test ends, its database is given back the template's rows and kept,
+// with its sessions, for the next test of the process; one whose schema, rights
+// or settings have changed is dropped.
+//
 // Nothing needs to be started beforehand. The first test process that needs a
 // database starts a server, and test processes of other packages share it if
 // they run at the same time or soon after. The server belongs to a keeper, a

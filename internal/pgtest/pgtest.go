@@ -15,6 +15,7 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -26,7 +27,7 @@ import (
 )
 
 // DB is one test's own database. The pools connect on first use. When the test
-// ends, they are closed and the database is dropped.
+// ends, the database is taken away: no pool lends a connection any more.
 type DB struct {
 	App    *pgxpool.Pool // newel_app: owns nothing, bound by the policies; for the code under test
 	Owner  *pgxpool.Pool // newel_owner: owns the tables; bound by policies under FORCE
@@ -36,6 +37,7 @@ type DB struct {
 	URL       string // as newel_app
 	OwnerURL  string // as newel_owner
 	BackupURL string // as newel_backup, for dumps
+	bypassURL string
 }
 
 // Template is a database that tests clone.
@@ -80,35 +82,31 @@ func (s *server) newDB(t testing.TB, tpl Template) *DB {
 	if err != nil {
 		t.Fatalf("pgtest: %v", err)
 	}
-	db := &DB{Name: "t_" + strings.ToLower(rand.Text()[:16])}
-	if err := s.clone(ctx, db.Name, from); err != nil {
-		t.Fatalf("pgtest: %v", err)
-	}
-	db.URL, db.OwnerURL, db.BackupURL = onDB(s.report.App, db.Name), onDB(s.report.Owner, db.Name), onDB(s.report.Backup, db.Name)
-	for _, p := range []struct {
-		pool **pgxpool.Pool
-		url  string
-	}{{&db.App, db.URL}, {&db.Owner, db.OwnerURL}, {&db.Bypass, onDB(s.report.Bypass, db.Name)}} {
-		if *p.pool, err = newPool(p.url); err != nil {
+	u := s.spare(from)
+	if u == nil {
+		if u, err = s.newSlot(ctx, from); err != nil {
 			t.Fatalf("pgtest: %v", err)
 		}
 	}
-	t.Cleanup(func() { s.discard(t, db) })
-	return db
+	t.Cleanup(func() { s.end(t, u) })
+	db := u.db
+	return &db
 }
 
-// newPool returns a pool small enough for many tests to share one server.
-func newPool(connURL string) (*pgxpool.Pool, error) {
-	conf, err := pgxpool.ParseConfig(connURL)
-	if err != nil {
-		return nil, fmt.Errorf("read a test database's address: %w", err)
+// newSlot clones the template.
+func (s *server) newSlot(ctx context.Context, from string) (*slot, error) {
+	name := fmt.Sprintf("t_%d_%s", os.Getpid(), strings.ToLower(rand.Text()[:16]))
+	if err := s.clone(ctx, name, from); err != nil {
+		return nil, err
 	}
-	conf.MaxConns = 6
-	p, err := pgxpool.NewWithConfig(context.Background(), conf)
-	if err != nil {
-		return nil, fmt.Errorf("make a pool: %w", err)
+	u := &slot{from: from, db: DB{
+		Name: name, URL: onDB(s.report.App, name), OwnerURL: onDB(s.report.Owner, name), BackupURL: onDB(s.report.Backup, name),
+		bypassURL: onDB(s.report.Bypass, name),
+	}}
+	if err := u.prepare(ctx, s.report.Super); err != nil {
+		return nil, fmt.Errorf("look at %s: %w", name, err)
 	}
-	return p, nil
+	return u, u.openPools()
 }
 
 // clone copies the template's files, which is faster here than replaying its
@@ -126,33 +124,39 @@ func (s *server) clone(ctx context.Context, name, from string) error {
 	return nil
 }
 
-// leakPatience is how long connections may stay in use after a test ends.
-// Without it a leaked connection would hang the test.
-const leakPatience = 20 * time.Second
+// end cleans the database for another test, or drops it, or keeps it for
+// inspection on request.
+func (s *server) end(t testing.TB, u *slot) {
+	u.shut.Store(true)
+	idle := u.idle(t)
+	ctx, cancel := context.WithTimeout(context.Background(), leakPatience)
+	defer cancel()
+	if idle && !t.Failed() {
+		if same, err := u.clean(ctx); same && err == nil {
+			s.keep(u)
+			return
+		}
+	}
+	s.discard(t, u)
+}
 
-// discard drops the database, or keeps it for inspection on request.
-func (s *server) discard(t testing.TB, db *DB) {
-	closed := make(chan struct{})
-	go func() {
-		for _, p := range []*pgxpool.Pool{db.App, db.Owner, db.Bypass} {
+// discard closes the pools, and drops the database unless it is to be kept.
+func (s *server) discard(t testing.TB, u *slot) {
+	_ = u.janitor.Close(context.Background()) // dropping ends it as well
+	for _, p := range u.pools() {
+		if p.Stat().AcquiredConns() == 0 { // Close would wait for a leaked connection
 			p.Close()
 		}
-		close(closed)
-	}()
-	select {
-	case <-closed:
-	case <-time.After(leakPatience):
-		t.Errorf("pgtest: a connection was not returned to its pool within %s", leakPatience)
 	}
 	if t.Failed() && os.Getenv("NEWEL_KEEPDB") == "1" {
 		if err := os.WriteFile(s.place.file("keep"), nil, 0o600); err != nil {
 			t.Errorf("pgtest: keep the database: %v", err)
 		}
-		t.Logf("kept for %s after the last test: psql %q", idleKept, onDB(s.report.Bypass, db.Name))
+		t.Logf("kept for %s after the last test: psql %q", idleKept, u.db.bypassURL)
 		return
 	}
-	s.awaitLeaving(db.Name)
-	if _, err := s.admin.Exec(context.Background(), fmt.Sprintf(`DROP DATABASE %s WITH (FORCE)`, db.Name)); err != nil {
+	s.awaitLeaving(u.db.Name)
+	if _, err := s.admin.Exec(context.Background(), fmt.Sprintf(`DROP DATABASE %s WITH (FORCE)`, u.db.Name)); err != nil {
 		t.Errorf("pgtest: drop the database: %v", err)
 	}
 }
@@ -169,6 +173,31 @@ func (s *server) awaitLeaving(name string) {
 		}
 		time.Sleep(time.Millisecond)
 	}
+}
+
+// sweep drops the databases of test processes that have ended.
+func (s *server) sweep(ctx context.Context) error {
+	if _, err := os.Stat(s.place.file("keep")); err == nil {
+		return nil
+	}
+	rows, err := s.admin.Query(ctx, `SELECT datname FROM pg_database WHERE datname LIKE 't\_%'`)
+	if err != nil {
+		return fmt.Errorf("look for old test databases: %w", err)
+	}
+	names, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil {
+		return fmt.Errorf("look for old test databases: %w", err)
+	}
+	for _, name := range names {
+		var pid int
+		if _, err := fmt.Sscanf(name, "t_%d_", &pid); err != nil || !errors.Is(syscall.Kill(pid, 0), syscall.ESRCH) {
+			continue
+		}
+		if _, err := s.admin.Exec(ctx, `DROP DATABASE IF EXISTS `+name+` WITH (FORCE)`); err != nil {
+			return fmt.Errorf("drop an old test database: %w", err)
+		}
+	}
+	return nil
 }
 
 // made remembers the templates known to this process.

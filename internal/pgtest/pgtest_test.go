@@ -48,17 +48,22 @@ func TestMain(m *testing.M) {
 }
 
 func twoClinics(ctx context.Context, ownerURL string) error {
-	c, err := pgx.Connect(ctx, ownerURL)
-	if err != nil {
-		return err
-	}
-	_, err = c.Exec(ctx, `
+	return run(ctx, ownerURL, `
 		CREATE TABLE thing (clinic int, name text);
 		INSERT INTO thing VALUES (1, 'a'), (2, 'b');
 		ALTER TABLE thing ENABLE ROW LEVEL SECURITY;
 		ALTER TABLE thing FORCE ROW LEVEL SECURITY;
 		CREATE POLICY own ON thing USING (clinic = nullif(current_setting('newel.clinic', true), '')::int);
 		GRANT SELECT, INSERT ON thing TO newel_app`)
+}
+
+// run runs statements in a session of their own.
+func run(ctx context.Context, url, sql string) error {
+	c, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return err
+	}
+	_, err = c.Exec(ctx, sql)
 	return errors.Join(err, c.Close(ctx))
 }
 

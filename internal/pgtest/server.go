@@ -87,7 +87,7 @@ func join(p place) (*server, error) {
 	if s.admin, err = pgxpool.NewWithConfig(context.Background(), conf); err != nil {
 		return nil, fmt.Errorf("connect to the test server: %w", err)
 	}
-	return s, nil
+	return s, s.sweep(context.Background())
 }
 
 // startKeeper runs this test program again as the detached keeper and waits
