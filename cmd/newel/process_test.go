@@ -21,6 +21,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"newel/internal/pgtest"
 	"newel/web"
 )
 
@@ -93,10 +94,16 @@ var filled struct {
 	done bool
 }
 
-// keptFolder creates a folder that outlives the test; TestMain removes it.
+// keptFolder creates a folder that outlives the test, in memory if possible;
+// TestMain removes it.
 func keptFolder(t *testing.T) string {
 	t.Helper()
-	dir, err := os.MkdirTemp("", "newel-run-")
+	return newFolder(t, pgtest.InMemory())
+}
+
+func newFolder(t *testing.T, base string) string {
+	t.Helper()
+	dir, err := os.MkdirTemp(base, "newel-run-")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -443,7 +450,9 @@ func TestOrdinaryUser(t *testing.T) {
 // copyBinary copies the test binary to where any account can run it.
 func copyBinary(t *testing.T, from string) string {
 	t.Helper()
-	to := filepath.Join(folder(t), "newel")
+	dir := newFolder(t, "") // folders in memory may not allow programs to run
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	to := filepath.Join(dir, "newel")
 	b, err := os.ReadFile(from)
 	if err == nil {
 		err = os.WriteFile(to, b, 0o755)

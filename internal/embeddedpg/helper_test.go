@@ -53,15 +53,20 @@ func runChild(dir string) int {
 	return 0
 }
 
+// inMemory returns a folder in memory with plenty of room, or "".
+func inMemory() string {
+	var st syscall.Statfs_t
+	if err := syscall.Statfs("/dev/shm", &st); err != nil || st.Bavail*uint64(st.Bsize) < 2<<30 {
+		return ""
+	}
+	return "/dev/shm"
+}
+
 // newHome returns a data folder that the database's account can reach, in
 // memory if possible. t.TempDir is closed to other accounts.
 func newHome(t *testing.T) string {
 	t.Helper()
-	base := ""
-	if st, err := os.Stat("/dev/shm"); err == nil && st.IsDir() {
-		base = "/dev/shm"
-	}
-	dir, err := os.MkdirTemp(base, "newel-embeddedpg-")
+	dir, err := os.MkdirTemp(inMemory(), "newel-embeddedpg-")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +88,7 @@ func usedHome(t *testing.T) string {
 	t.Helper()
 	used.once.Do(func() {
 		var err error
-		if used.dir, err = os.MkdirTemp("", "newel-embeddedpg-"); err != nil {
+		if used.dir, err = os.MkdirTemp(inMemory(), "newel-embeddedpg-"); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.Chmod(used.dir, 0o755); err != nil {

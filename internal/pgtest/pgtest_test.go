@@ -195,11 +195,7 @@ func TestFailedTemplateIsCreatedAgain(t *testing.T) {
 // ownPlace returns a place for a server of its own, which no other test shares.
 func ownPlace(t *testing.T, idle time.Duration) place {
 	t.Helper()
-	base := ""
-	if roomIn("/dev/shm") > roomNeeded {
-		base = "/dev/shm"
-	}
-	dir, err := os.MkdirTemp(base, "newel-pgtest-own-")
+	dir, err := os.MkdirTemp(InMemory(), "newel-pgtest-own-")
 	if err != nil {
 		t.Fatal(err)
 	}

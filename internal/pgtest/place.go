@@ -23,6 +23,15 @@ type place struct {
 // roomNeeded is the free space in bytes above which data is kept in memory.
 const roomNeeded = 2 << 30
 
+// InMemory returns a folder in memory with plenty of room, or "" if there is
+// none. It may not allow programs to run.
+func InMemory() string {
+	if roomIn("/dev/shm") > roomNeeded {
+		return "/dev/shm"
+	}
+	return ""
+}
+
 // findPlace chooses the folders for the checkout that dir is in.
 func findPlace(dir string) (place, error) {
 	root, err := moduleRoot(dir)
@@ -33,8 +42,8 @@ func findPlace(dir string) (place, error) {
 	name := fmt.Sprintf("newel-pgtest-%d-%x", os.Geteuid(), h[:5])
 	p := place{Dir: filepath.Join(os.TempDir(), name), Idle: idle}
 	p.Data = filepath.Join(p.Dir, "data")
-	if roomIn("/dev/shm") > roomNeeded {
-		p.Data = filepath.Join("/dev/shm", name)
+	if base := InMemory(); base != "" {
+		p.Data = filepath.Join(base, name)
 	}
 	return p, ownDir(p.Dir)
 }
