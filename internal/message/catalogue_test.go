@@ -43,7 +43,7 @@ func TestText(t *testing.T) {
 		"a day among arguments":   {p.Text("reading.line", "status", "s", "detail", newel.NewDay(2026, 3, 9)), "s: 9 March 2026"},
 		"a number":                {p.Number(1234.56), "1,234.6"},
 		"a flag":                  {p.Flag("flat"), "no progress"},
-		"why a flag":              {p.FlagReason("flat", 8), "No gain over the last 8 sessions."},
+		"why a flag":              {p.FlagReason("flat", 18), "No progress: in the last 18 sessions, the newest third is not clearly better than the oldest third."},
 		"in progress":             {p.Reading(Reading{Status: "under_way", Lacking: []Shortfall{{"sessions", 2, 3}, {"people", 1, 2}}}), "in progress: 2 of 3 sessions, 1 of 2 people"},
 		"needs attention":         {p.Reading(Reading{Status: "stalled", Flags: []string{"flat", "help_bound"}}), "needs attention: no progress, correct only with prompts"},
 		"met":                     {p.Reading(Reading{Status: "met", MetOn: newel.NewDay(2026, 3, 9)}), "criterion met: 9 March 2026"},

@@ -77,7 +77,7 @@ var audiences = []audience{
 			"families read “try”, “help”, “goal” and “without help”", "Use the prompt."),
 	},
 	{
-		"clinicians", "draft draftfield stepfield measure crit critform odds ladder helpscale twin check",
+		"clinicians", "draft draftfield stepfield measure crit critform odds ladder helpscale twin check finding",
 		banned(`\b[Tt]r(y|ies)\b|[Hh]elp levels?|[Ss]cales? of help`,
 			"clinicians read “trial”, “prompt level” and “prompt hierarchy”", "The planned tries."),
 	},

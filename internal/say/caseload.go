@@ -136,7 +136,7 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 	row := view.AskRow{
 		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: page, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
 		Sentence: withTargets(stay, caseloadReason(t, g, i, stay)), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: page},
-		Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
+		Findings: rowFindings(t, g, i, stay), Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
 	}
 	stair := stairOf(t, i.Steps, i.StepKey, nil)
 	row.Stair = &stair
@@ -169,6 +169,23 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 		}
 	}
 	return row
+}
+
+// rowFindings returns what the row's sentence is based on. Rows about something
+// else than the child's results have none.
+func rowFindings(t *message.Printer, g reading.Group, i reading.CaseloadItem, stay view.Stay) []view.Finding {
+	if g == reading.GroupSaidNo || g == reading.GroupRecord || g == reading.GroupIdle {
+		return nil
+	}
+	id := "row-" + i.PlacementID.String() + "-"
+	more := &view.Link{Label: t.Text("finding.open"), Href: href.Placement.To(i.PlacementID)}
+	found := findingsOf(t, stay, id, more)
+	for _, d := range divisionsOf(stay.Said) {
+		if _, is := stay.Said.Flag(d.flag); is && d.Breakdown != nil {
+			found = append(found, d.finding(t, stay, i.Detail.People, id, more))
+		}
+	}
+	return found
 }
 
 // familyRow turns the row of a family's first program into the row of the

@@ -19,7 +19,7 @@ func causesOf(t *message.Printer, i reading.CaseloadItem, mayAsk bool) []view.Ca
 		{Name: t.Text("check.willing"), Known: willing(t, c)},
 		{Name: t.Text("check.reward"), Known: rewards(t, c)},
 		{Name: t.Text("check.before"), Known: before(t, c)},
-		{Name: t.Text("check.where"), Known: where(t, c)},
+		{Name: t.Text("check.where"), Known: where(t, i, c)},
 		{Name: t.Text("check.help"), Known: help(t, c)},
 	}
 	for n, about := range []string{"planned", "willing", "reward", "before", "where", "help"} {
@@ -80,10 +80,18 @@ func before(t *message.Printer, c reading.CheckFirst) []string {
 	return lines
 }
 
-// where returns who taught, where and when, if there is more than one to
-// compare.
-func where(t *message.Printer, c reading.CheckFirst) []string {
+// where returns who taught, where and when. By person and by place, it takes
+// the sessions that a flag about a difference looks at.
+func where(t *message.Printer, i reading.CaseloadItem, c reading.CheckFirst) []string {
 	var lines []string
+	for _, d := range divisionsOf(i.Said) {
+		if d.Breakdown != nil {
+			lines = append(lines, d.line(t, i.Detail.People))
+		}
+	}
+	if i.Said.Totals != nil {
+		c.People, c.Places = nil, nil
+	}
 	places := slices.Clone(c.Places)
 	for i := range places {
 		places[i].Name = placeText(t, places[i].Name)

@@ -25,7 +25,7 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, circumstances{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
-		RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
+		Findings: findingsOf(t, stay, "finding-", nil), RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
 		Splits: splitsOf(t, timelineOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
 	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
@@ -179,9 +179,9 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
 		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, href.Progress),
-		Decisions: decisionLines(t, p),
+		Findings: plainFindings(t, stay), Decisions: decisionLines(t, p),
 	}
-	if e := p.Said.Estimate; e != nil {
+	if e := p.Said.Estimate; e != nil && p.Said.Evidence == nil {
 		m.Lately = t.Text("progress.lately", "have", e.Correct, "n", e.Trials)
 	}
 	for _, q := range p.Questions {

@@ -285,28 +285,6 @@ func sessionTable(t *message.Printer, timelines []view.Timeline, path string, l 
 	return table
 }
 
-// splitsOf splits the placement's sessions by person and by place, where there
-// is more than one.
-func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split {
-	var splits []view.Split
-	for _, s := range []struct {
-		key  string
-		of   func(view.Recorded) string
-		flag criterion.FlagKind
-	}{{"person", view.ByPerson, criterion.DiffersByPerson}, {"place", view.ByPlace, criterion.DiffersByPlace}} {
-		parts := c.SplitBy(s.of)
-		if parts == nil {
-			continue
-		}
-		split := view.Split{Key: s.key, Heading: t.Text("progress.by_" + s.key), Axis: stay.Axis(), Parts: parts}
-		if f, is := stay.Said.Flag(s.flag); is {
-			split.Flag = t.FlagReason(string(s.flag), len(f.Sessions))
-		}
-		splits = append(splits, split)
-	}
-	return splits
-}
-
 // supportOf returns what a reading is based on: how certain the numbers are,
 // and what limits them.
 func supportOf(t *message.Printer, stay view.Stay) []string {
@@ -314,29 +292,7 @@ func supportOf(t *message.Printer, stay view.Stay) []string {
 	if e := stay.Said.Estimate; e != nil {
 		out = append(out, t.Text("progress.estimate", "share", t.OutOf(e.Correct, e.Trials), "low", t.Percent(math.Round(e.Low)), "high", t.Percent(math.Round(e.High))))
 	}
-	_, flat := stay.Said.Flag(criterion.Flat)
-	_, uneven := stay.Said.Flag(criterion.Uneven)
-	if f := stay.Said.Forecast; f != nil && (flat || uneven) {
-		out = append(out, t.Text("progress.forecast", "n", f.Sessions, "chance", chanceText(t, f.Probability)))
-		if f.EvenChanceIn != nil {
-			out[len(out)-1] += " " + t.Text("progress.even_chance", "n", *f.EvenChanceIn)
-		} else {
-			out[len(out)-1] += " " + t.Text("progress.even_chance_far")
-		}
-	}
 	return append(out, evidenceOf(t, stay)...)
-}
-
-// chanceText formats a probability as times in a hundred.
-func chanceText(t *message.Printer, p float64) string {
-	n := int(math.Round(100 * p))
-	switch {
-	case n < 1:
-		return t.Text("progress.chance_least")
-	case n > 99:
-		return t.Text("progress.chance_most")
-	}
-	return t.Text("progress.chance", "n", n)
 }
 
 // evidenceOf returns what limits the evidence of the sessions behind a reading.

@@ -191,10 +191,12 @@ func (s Stay) people(ids []string) []string {
 	return names
 }
 
-// FlagSentence says why a flag was raised and which sessions it is based on.
+// FlagSentence says why a flag was raised and how its sessions went, unless a
+// Finding has the numbers.
 func (s Stay) FlagSentence(f criterion.Flag) string {
 	text := s.T.FlagReason(string(f.Kind), len(f.Sessions))
-	if f.Kind == criterion.Distress {
+	switch f.Kind {
+	case criterion.Distress, criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close, criterion.DiffersByPerson, criterion.DiffersByPlace:
 		return text
 	}
 	if results := s.results(f.Sessions); results != "" {

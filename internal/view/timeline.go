@@ -276,35 +276,43 @@ func (c Timeline) Name() string {
 // SplitPart is the result of one person's sessions, or of sessions at one
 // place.
 type SplitPart struct {
+	Key   string // what SplitBy split by
 	Name  string
 	Total string // "18 of 23"; empty where counts mean nothing
 	Data  chart.GraphData
 }
 
-// SplitBy splits the page's sessions by a property. It returns nil if all
-// sessions that have the property share its value.
-func (c Timeline) SplitBy(of func(Recorded) string) []SplitPart {
-	s := c.here()
-	var names []string
-	for _, r := range s.Sessions {
-		if name := of(r); name != "" && r.Read.Counted && !slices.Contains(names, name) {
-			names = append(names, name)
+// SplitBy splits the page's sessions with these ids by a property, in order of
+// its first appearance. If ids is nil, it splits all counted sessions that have
+// the property.
+func (c Timeline) SplitBy(of func(Recorded) string, ids []string) []SplitPart {
+	s, from := c.here(), c.before()
+	if ids != nil {
+		s.Sessions = s.WithIDs(ids)
+	}
+	var numbers []int
+	for i, r := range c.here().Sessions {
+		if ids == nil || slices.Contains(ids, r.Of.ID) {
+			numbers = append(numbers, from+i+1)
 		}
 	}
-	if len(names) < 2 {
-		return nil
+	var keys []string
+	for _, r := range s.Sessions {
+		if key := of(r); (key != "" || ids != nil) && r.Read.Counted && !slices.Contains(keys, key) {
+			keys = append(keys, key)
+		}
 	}
 	data, who := s.Graph(), c.who()
+	data.Numbers = numbers
 	for i, r := range s.Sessions {
 		data.Sessions[i].Who = who[r.By]
-		data.Numbers = append(data.Numbers, c.before()+i+1)
 	}
-	parts := make([]SplitPart, len(names))
-	for i, name := range names {
-		parts[i] = SplitPart{Name: name, Total: s.pooled(of, name), Data: data}
+	parts := make([]SplitPart, len(keys))
+	for i, key := range keys {
+		parts[i] = SplitPart{Key: key, Data: data}
 		parts[i].Data.Sessions = slices.Clone(data.Sessions)
 		for j, r := range s.Sessions {
-			if of(r) != name {
+			if of(r) != key {
 				parts[i].Data.Sessions[j] = chart.Session{Aside: true}
 			}
 		}
@@ -323,28 +331,6 @@ func (c Timeline) before() int {
 	}
 	return n
 }
-
-// pooled returns the correct trials among the scored trials of the counted
-// sessions.
-func (s Stay) pooled(of func(Recorded) string, name string) string {
-	if s.Criterion.Goal.Measure != criterion.Accuracy {
-		return ""
-	}
-	correct, scored := 0, 0
-	for _, r := range s.Sessions {
-		if of(r) == name && r.Read.Counted {
-			c, n := s.tally(r)
-			correct, scored = correct+c, scored+n
-		}
-	}
-	return s.T.OutOf(correct, scored)
-}
-
-// ByPerson returns the person who taught a session, for SplitBy.
-func ByPerson(r Recorded) string { return r.By }
-
-// ByPlace returns the place of a session, for SplitBy.
-func ByPlace(r Recorded) string { return r.Place }
 
 // RestedOn lists the counted sessions behind the reading's reasons, or all of
 // them if there is no reason.

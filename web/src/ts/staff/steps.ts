@@ -1,7 +1,7 @@
-// The steps of a program are folded, one line each. A link to one of them unfolds it, and printing unfolds
-// all. Without this file a link unfolds them all.
+// The steps of a program are folded, one line each, and so is what a sentence about progress is based on. A
+// link to one of them unfolds it, and printing unfolds all. Without this file a link unfolds them all.
 
-const LINES = "details.stepline";
+const LINES = "details.stepline, details.finding";
 
 function unfoldNamed(): void {
   const named = location.hash === "" ? null : document.getElementById(decodeURIComponent(location.hash.slice(1)));
@@ -11,7 +11,7 @@ function unfoldNamed(): void {
   }
 }
 
-/** Unfolds the step in the address, and all steps for printing. */
+/** Unfolds the line in the address, and all lines for printing. */
 export function unfoldSteps(): void {
   const lines = [...document.querySelectorAll<HTMLDetailsElement>(LINES)];
   if (lines.length === 0) return;

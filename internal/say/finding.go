@@ -1,0 +1,218 @@
+package say
+
+import (
+	"math"
+	"strconv"
+
+	"newel/internal/criterion"
+	"newel/internal/message"
+	"newel/internal/view"
+)
+
+// finder collects what a reading says beyond its status: whether the child is
+// gaining, how close the goal is, how much the trials say that met it.
+type finder struct {
+	t    *message.Printer
+	stay view.Stay
+	id   string // begins the ids on the page
+	more *view.Link
+}
+
+// findingsOf returns a placement's findings for staff. id begins their ids on
+// the page; more leads to the sessions if the page may not have them all.
+func findingsOf(t *message.Printer, stay view.Stay, id string, more *view.Link) []view.Finding {
+	out := finder{t, stay, id, more}.all()
+	for i, target := range stay.Said.Targets {
+		f := finder{t, stay.OfTarget(target), id + strconv.Itoa(i+1) + "-", more}
+		for _, found := range f.all() {
+			found.Text = t.Text("finding.target", "target", stay.TargetName(target.Target), "text", found.Text)
+			out = append(out, found)
+		}
+	}
+	return out
+}
+
+func (f finder) all() []view.Finding {
+	var out []view.Finding
+	for _, find := range []func() (view.Finding, bool){f.thirds, f.nearly, f.session, f.evidence} {
+		if found, is := find(); is {
+			out = append(out, found)
+		}
+	}
+	return out
+}
+
+// thirds compares the newest third of the latest sessions with the oldest.
+func (f finder) thirds() (view.Finding, bool) {
+	p := f.stay.Said.Progress
+	if p == nil {
+		return view.Finding{}, false
+	}
+	text := f.t.Text("finding.thirds", "third", p.Third, "n", p.Sessions, "newest", f.stay.Value(p.Newest), "oldest", f.stay.Value(p.Oldest))
+	percent := f.stay.Criterion.Goal.Measure.Percent()
+	if !f.lacksGain() && f.stay.Criterion.Second == nil { // of two goals, these are the means of the first
+		key := "finding.thirds_more"
+		if !gained(p, f.stay.Criterion.Goal) {
+			key = "finding.thirds_less"
+		}
+		text += " " + f.t.Text(key+percentKey(percent))
+	}
+	rule := f.t.Text("finding.thirds_rule" + percentKey(percent))
+	if f.prompted() {
+		rule += " " + f.t.Text("finding.prompted")
+	}
+	found := view.Finding{ID: f.id + "thirds", Text: text, Rule: rule}
+	f.group(&found, thirdsOf(f.t, f.stay, p))
+	return found, true
+}
+
+func percentKey(percent bool) string {
+	if percent {
+		return ""
+	}
+	return "_share"
+}
+
+// lacksGain reports whether a flag says that there is no gain.
+func (f finder) lacksGain() bool {
+	for _, kind := range []criterion.FlagKind{criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close} {
+		if _, is := f.stay.Said.Flag(kind); is {
+			return true
+		}
+	}
+	return false
+}
+
+// gained reports whether the newest mean is better than the oldest by more than
+// 10 points, or by more than 10 % of it. The means were rounded to floats: a
+// difference of exactly that much is no gain.
+func gained(p *criterion.Progress, goal criterion.Goal) bool {
+	if p.Newest == nil || p.Oldest == nil {
+		return p.Newest != nil
+	}
+	lead, need := *p.Newest-*p.Oldest, 10.0
+	if goal.LowerIsBetter() {
+		lead = -lead
+	}
+	if !goal.Measure.Percent() {
+		need = *p.Oldest / 10
+	}
+	return lead > need+1e-9
+}
+
+// prompted reports whether the latest sessions had planned help.
+func (f finder) prompted() bool {
+	last := f.stay.LastRated(1)
+	return len(last) > 0 && last[0].Of.PlannedHelp != "" && f.stay.Criterion.Goal.Measure == criterion.Accuracy
+}
+
+// thirdsOf returns the sessions of both thirds and those between them.
+func thirdsOf(t *message.Printer, stay view.Stay, p *criterion.Progress) []view.FindingGroup {
+	list := stay.LookBack()
+	if list == nil {
+		return nil
+	}
+	var groups []view.FindingGroup
+	for _, g := range []struct {
+		key      string
+		from, to int
+	}{{"finding.oldest", 0, p.Third}, {"finding.between", p.Third, len(list) - p.Third}, {"finding.newest", len(list) - p.Third, len(list)}} {
+		if g.from < g.to {
+			groups = append(groups, view.FindingGroup{Name: t.Text(g.key, "n", g.to-g.from), Sessions: sessionsOf(t, list[g.from:g.to], stay.RuleResult)})
+		}
+	}
+	return groups
+}
+
+func sessionsOf(t *message.Printer, list []view.Recorded, value func(view.Recorded) string) []view.FindingSession {
+	lines := make([]view.FindingSession, len(list))
+	for i, r := range list {
+		lines[i] = view.FindingSession{Day: t.DayShort(r.Day), Value: value(r), Href: r.Href}
+	}
+	return lines
+}
+
+// group adds the sessions to a finding, or the link to them.
+func (f finder) group(found *view.Finding, groups []view.FindingGroup) {
+	for _, g := range groups {
+		if len(g.Sessions) > 0 {
+			found.Groups = append(found.Groups, g)
+		}
+	}
+	if len(found.Groups) == 0 {
+		found.More = f.more
+	}
+}
+
+// closeSessions is how many of the latest sessions the flag "close" looks at.
+const closeSessions = 8
+
+// nearly says how close a placement is that one error keeps from the goal.
+func (f finder) nearly() (view.Finding, bool) {
+	if _, is := f.stay.Said.Flag(criterion.Close); !is {
+		return view.Finding{}, false
+	}
+	found := view.Finding{ID: f.id + "close", Text: f.t.Text("finding.close"), Rule: f.t.Text("finding.close_rule")}
+	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.lastOfStretch(closeSessions), f.stay.RuleResult)}})
+	return found, true
+}
+
+// lastOfStretch lists the latest n sessions of the look-back.
+func (f finder) lastOfStretch(n int) []view.Recorded {
+	list := f.stay.LookBack()
+	return list[max(0, len(list)-n):]
+}
+
+// estimateSessions is how many of the latest sessions an estimate combines.
+const estimateSessions = 5
+
+// session says how often one session reaches the goal at the present accuracy,
+// if there is no gain.
+func (f finder) session() (view.Finding, bool) {
+	e := f.stay.Said.Estimate
+	_, close := f.stay.Said.Flag(criterion.Close)
+	if e == nil || e.Session == nil || close || !f.lacksGain() {
+		return view.Finding{}, false
+	}
+	found := view.Finding{ID: f.id + "session", Text: oftenText(f.t, *e.Session), Rule: f.t.Text("finding.session_rule", "share", f.t.OutOf(e.Correct, e.Trials))}
+	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.stay.LastRated(estimateSessions), f.stay.Worth)}})
+	return found, true
+}
+
+// oftenText words a probability that one session reaches the goal.
+func oftenText(t *message.Printer, p float64) string {
+	switch n := int(math.Floor(1/p + 0.5)); {
+	case p < 0.005:
+		return t.Text("finding.session_hardly")
+	case p > 0.95:
+		return t.Text("finding.session_nearly")
+	case n < 2: // 1 session in 1
+		return t.Text("finding.session_most")
+	default:
+		return t.Text("finding.session", "n", n)
+	}
+}
+
+// evidence says how much the trials tell that met the criterion, unless they
+// tell enough. The probability behind it is too high to show: the sessions were
+// chosen because they were good.
+func (f finder) evidence() (view.Finding, bool) {
+	e := f.stay.Said.Evidence
+	if e == nil || e.Strength == criterion.Good {
+		return view.Finding{}, false
+	}
+	text := f.t.Text("finding.thin", "have", e.Correct, "n", e.Trials)
+	if e.Strength == criterion.Fair {
+		text = f.t.Text("finding.fair", "have", e.Correct, "n", e.Trials)
+		if estimate := f.stay.Said.Estimate; estimate != nil {
+			text += " " + f.t.Text("finding.range", "share", f.t.OutOf(estimate.Correct, estimate.Trials), "low", f.t.Percent(math.Round(estimate.Low)), "high", f.t.Percent(math.Round(estimate.High)))
+		}
+	}
+	key := "finding.evidence_rule"
+	if f.stay.Criterion.Goal.LowerIsBetter() {
+		key = "finding.evidence_rule_lower"
+	}
+	found := view.Finding{ID: f.id + "evidence", Text: text, Rule: f.t.Text(key, "percent", f.t.Percent(e.Percent), "n", e.Trials)}
+	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.stay.Weighed(), f.stay.Worth)}})
+	return found, true
+}

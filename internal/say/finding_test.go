@@ -1,0 +1,191 @@
+package say
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"newel/internal/criterion"
+	"newel/internal/measure"
+	"newel/internal/message"
+	"newel/internal/newel"
+	"newel/internal/view"
+)
+
+// taught is one session of a test: how many trials of how many were correct,
+// and who taught.
+type taught struct {
+	right, of int
+	by, place string
+}
+
+// inARow returns sessions of the same number of trials.
+func inARow(of int, right ...int) []taught {
+	out := make([]taught, len(right))
+	for i, n := range right {
+		out[i] = taught{right: n, of: of, by: "ana"}
+	}
+	return out
+}
+
+// times repeats a number.
+func times(n, value int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = value
+	}
+	return out
+}
+
+func join(parts ...[]int) []int {
+	var out []int
+	for _, p := range parts {
+		out = append(out, p...)
+	}
+	return out
+}
+
+// evaluated returns the placement as pages get it: its sessions, one a day from
+// 1 March 2026, and the evaluator's reading of them.
+func evaluated(t *testing.T, p *message.Printer, text string, sessions []taught) view.Stay {
+	t.Helper()
+	first := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	c := criterion.Case{Criterion: text, TimeZone: "UTC", AsOf: first.AddDate(0, 0, len(sessions))}
+	var rows []newel.SessionRow
+	names := map[string]string{"ana": "Ana", "ben": "Ben"}
+	for i, s := range sessions {
+		at := first.AddDate(0, 0, i)
+		id := newel.NewID[newel.RecordingID]()
+		one := criterion.Session{ID: id.String(), StartedAt: at, EndedAt: at.Add(10 * time.Minute), Kind: criterion.Teaching, By: s.by, Place: s.place}
+		for n := range s.of {
+			outcome := measure.Incorrect
+			if n < s.right {
+				outcome = measure.Correct
+			}
+			one.Trials = append(one.Trials, measure.Trial{Outcome: outcome})
+		}
+		c.Sessions = append(c.Sessions, one)
+		rows = append(rows, newel.SessionRow{
+			ID: id, Of: newel.KeptSession{Session: one}, LocalDate: newel.DayOf(at, time.UTC), EndedAt: one.EndedAt, ByName: names[s.by],
+		})
+	}
+	said, err := criterion.Evaluate(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return stayOf(p, text, nil, said, rows)
+}
+
+// TestFindingsAreSaid checks every sentence about gain, closeness and evidence,
+// for staff and for families, with the number of sessions that it opens to.
+func TestFindingsAreSaid(t *testing.T) {
+	t.Parallel()
+	p := inEnglish(t)
+	stall := join(times(6, 4), times(6, 5), times(6, 5))
+	for _, x := range []struct {
+		name, criterion string
+		sessions        []taught
+		flag            criterion.FlagKind // the first one; empty for none
+		staff, family   []string           // texts, each with the sessions behind it
+	}{
+		{
+			name: "no gain", criterion: "80% in 3 sessions in a row", sessions: inARow(10, stall...), flag: criterion.Flat,
+			staff: []string{
+				"18: The mean of the newest 6 of the last 18 sessions was 50%; the mean of the oldest 6 was 40%.",
+				"5: At the accuracy of the last five sessions, about 1 session in 14 reaches the goal.",
+			},
+			family: []string{"18: The average of the newest 6 of the last 18 sessions is 50%. The average of the oldest 6 is 40%."},
+		},
+		{
+			name: "a gain just above the limit", criterion: "80% in 3 sessions in a row", sessions: inARow(40, join(times(4, 16), times(4, 18), times(3, 21), times(1, 22))...),
+			staff:  []string{"12: The mean of the newest 4 of the last 12 sessions was 53.1%; the mean of the oldest 4 was 40%. That is progress: more than 10 points better."},
+			family: []string{"12: The average of the newest 4 of the last 12 sessions is 53.1%. The average of the oldest 4 is 40%."},
+		},
+		{
+			name: "too early", criterion: "80% in 3 sessions in a row", sessions: inARow(10, times(11, 5)...),
+		},
+		{
+			name: "close", criterion: "100% in 3 sessions in a row", sessions: inARow(10, 9, 10, 9, 10, 9, 9, 10, 9, 10, 9, 9, 10, 9, 9), flag: criterion.Close,
+			staff: []string{
+				"14: The mean of the newest 4 of the last 14 sessions was 92.5%; the mean of the oldest 4 was 95%.",
+				"8: The last 8 sessions average 90% or more, and a single error is enough to miss the criterion.",
+			},
+			family: []string{
+				"14: The average of the newest 4 of the last 14 sessions is 92.5%. The average of the oldest 4 is 95%.",
+				"8: The goal is close. Only a single try now and then is not right yet.",
+			},
+		},
+		{
+			name: "thin", criterion: "80% in 3 sessions in a row", sessions: inARow(5, 2, 4, 4, 4),
+			staff:  []string{"3: 12 of 15 correct. Few trials: this could still be luck. A check in a week will tell."},
+			family: []string{"3: 12 of 15 tries were right. That is not many tries, so it could still be luck. A check in a week will tell."},
+		},
+		{
+			name: "fair", criterion: "80% in 3 sessions in a row", sessions: inARow(10, 5, 8, 8, 8),
+			staff:  []string{"3: 24 of 30 correct. Over the latest sessions (29 of 40), the true rate is most likely between 57% and 84%."},
+			family: []string{"3: 24 of 30 tries were right. In the latest sessions, 29 of 40 were right. The true share is most likely between 57% and 84%."},
+		},
+		{
+			name: "thin, of the last four", criterion: "80% in 3 of the last 4 sessions", sessions: inARow(5, 4, 1, 4, 5),
+			staff:  []string{"4: 14 of 20 correct. Few trials: this could still be luck. A check in a week will tell."},
+			family: []string{"4: 14 of 20 tries were right. That is not many tries, so it could still be luck. A check in a week will tell."},
+		},
+		{
+			name: "good", criterion: "100% in 3 sessions in a row", sessions: inARow(10, 10, 10, 10),
+		},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			t.Parallel()
+			stay := evaluated(t, p, x.criterion, x.sessions)
+			flag := criterion.FlagKind("")
+			if len(stay.Said.Flags) > 0 {
+				flag = stay.Said.Flags[0].Kind
+			}
+			if flag != x.flag {
+				t.Errorf("raised %q, want %q", flag, x.flag)
+			}
+			expectFindings(t, "staff", findingsOf(p, stay, "finding-", nil), x.staff)
+			expectFindings(t, "families", plainFindings(p, stay), x.family)
+		})
+	}
+}
+
+func expectFindings(t *testing.T, reader string, found []view.Finding, want []string) {
+	t.Helper()
+	var got []string
+	for _, f := range found {
+		n := 0
+		for _, g := range f.Groups {
+			for _, s := range g.Sessions {
+				n++
+				if (s.Href == "") != (reader == "families") || s.Day == "" || s.Value == "" {
+					t.Errorf("%s: a session of %s: %+v", reader, f.ID, s)
+				}
+			}
+		}
+		got = append(got, fmt.Sprintf("%d: %s", n, f.Text))
+		if f.Rule == "" {
+			t.Errorf("%s: %s says no rule", reader, f.ID)
+		}
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s read\n%s\nwant\n%s", reader, strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// TestSessionAtEstimate checks the words for how often one session reaches the
+// goal.
+func TestSessionAtEstimate(t *testing.T) {
+	t.Parallel()
+	p := inEnglish(t)
+	for probability, want := range map[float64]string{
+		0.0049: "hardly any session reaches", 0.005: "about 1 session in 200 reaches", 0.0715: "about 1 session in 14 reaches",
+		0.4: "about 1 session in 3 reaches", 0.6: "about 1 session in 2 reaches", 0.7: "most sessions reach", 0.95: "most sessions reach",
+		0.951: "nearly every session reaches",
+	} {
+		if got := oftenText(p, probability); !strings.Contains(got, want) {
+			t.Errorf("%v: %q, want %q", probability, got, want)
+		}
+	}
+}
