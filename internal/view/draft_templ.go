@@ -6,16 +6,13 @@ package view
 
 //lint:file-ignore SA4006 This context is only used if a nested component is present.
 
-import (
-	"github.com/a-h/templ"
-	templruntime "github.com/a-h/templ/runtime"
-)
+import "github.com/a-h/templ"
+import templruntime "github.com/a-h/templ/runtime"
 
 import (
-	"strconv"
-
 	"newel/internal/href"
 	"newel/internal/program"
+	"strconv"
 )
 
 // Draft is one form: the list of steps and the fields of one step or of the
