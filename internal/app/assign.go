@@ -94,11 +94,11 @@ func (a *App) Assign(ctx context.Context, actor newel.Actor, form Form, learner 
 		if _, err := a.openStrands(ctx, tx, s, version, nil, nil); err != nil {
 			return "", err
 		}
-		deed := "teaching.assigned"
+		entry := "teaching.assigned"
 		if lacking {
-			deed = "teaching.assigned_all_the_same"
+			entry = "teaching.assigned_all_the_same"
 		}
-		return href.Learner.To(l.ID), tx.Note(ctx, deed, l.FamilyID, s.ID.UUID)
+		return href.Learner.To(l.ID), tx.Note(ctx, entry, l.FamilyID, s.ID.UUID)
 	})
 }
 

@@ -15,8 +15,8 @@ import (
 	"newel/internal/program"
 )
 
-// SmallerStep is one of the smaller steps that replace a step. Empty fields keep
-// the step's values.
+// SmallerStep is one of the smaller steps that replace a step. Empty fields
+// keep the step's values.
 type SmallerStep struct{ Label, Name, DoneWhen, Criterion string }
 
 // blank reports whether nothing was typed.
@@ -58,9 +58,9 @@ func (c *decider) checkBranch(steps []SmallerStep, e *newel.Invalid) {
 
 var errNoStep = errors.New("the step is not in the version")
 
-// withSmallerSteps returns the placement's version with its step replaced by the smaller
-// steps, and the form number of each new key. References to the step are
-// updated: whatever waited for it now waits for the last smaller step.
+// withSmallerSteps returns the placement's version with its step replaced by
+// the smaller steps, and the form number of each new key. References to the
+// step are updated: whatever waited for it now waits for the last smaller step.
 func (c *decider) withSmallerSteps(steps []SmallerStep) (program.Document, map[string]int, error) {
 	document, err := copied(c.version.Document)
 	if err != nil {

@@ -59,8 +59,8 @@ func TestBranch(t *testing.T) {
 	if diff := cmp.Diff([]string{"B1", "B2a", "B2b", "B3"}, labels); diff != "" {
 		t.Error(diff)
 	}
-	if p.Step.Label != "B2a" || !p.Climbed["b1"] || !p.Version.Own || p.Version.Number != 1 || !p.Row.Own {
-		t.Errorf("at %s, climbed %v, own %v", p.Step.Label, p.Climbed, p.Version.Own)
+	if p.Step.Label != "B2a" || !p.Met["b1"] || !p.Version.Own || p.Version.Number != 1 || !p.Row.Own {
+		t.Errorf("at %s, climbed %v, own %v", p.Step.Label, p.Met, p.Version.Own)
 	}
 	if len(p.Version.Document.Difficulties[0].Steps) != 3 {
 		t.Errorf("the difficulty names %v", p.Version.Document.Difficulties[0].Steps)

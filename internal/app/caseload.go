@@ -35,8 +35,8 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 	return c, err
 }
 
-// addContext loads open incidents, waiting messages and agreed actions, if there
-// are any.
+// addContext loads open incidents, waiting messages and agreed actions, if
+// there are any.
 func addContext(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, around newel.CaseloadContext) (err error) {
 	if c.Filter.Narrows() {
 		return nil
@@ -88,7 +88,7 @@ func detail(ctx context.Context, tx *postgres.Tx, c *reading.Caseload) error {
 	}
 	return c.Shown(func(i *reading.CaseloadItem) error {
 		i.Detail, i.Steps = byPlacement[i.PlacementID], byStrand[strand{i.VersionID, i.StrandKey}]
-		i.Said = reading.Said(i.Detail.Body)
+		i.Said = reading.DecodeReading(i.Detail.Body)
 		for _, kept := range i.Detail.Latest {
 			s, err := reading.RowOf(kept, i.Detail.People)
 			if err != nil {

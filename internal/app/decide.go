@@ -99,7 +99,8 @@ func lockDecided(ctx context.Context, tx *postgres.Tx, id newel.PlacementID, kin
 	return tx.LockPlacement(ctx, id)
 }
 
-// decider holds everything that a decision about a placement depends on, locked.
+// decider holds everything that a decision about a placement depends on,
+// locked.
 type decider struct {
 	app        *App
 	placement  newel.Placement
@@ -138,7 +139,7 @@ func (a *App) deciderOf(ctx context.Context, tx *postgres.Tx, id newel.Placement
 	}
 	kept, err := tx.Reading(ctx, id)
 	if err == nil {
-		c.reading, c.said = &kept, reading.Said(kept.Body)
+		c.reading, c.said = &kept, reading.DecodeReading(kept.Body)
 	}
 	return c, ignore(err, newel.ErrNotFound)
 }
@@ -346,7 +347,7 @@ func (c *decider) finish(ctx context.Context, tx *postgres.Tx, d newel.Decision)
 		each := d
 		if p.ID != c.placement.ID {
 			var err error
-			if each, err = alike(ctx, tx, d, p.ID); err != nil {
+			if each, err = decisionFor(ctx, tx, d, p.ID); err != nil {
 				return err
 			}
 		}

@@ -190,7 +190,7 @@ func TestMetStepIsListedAndAdvanceOpensTheNext(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := p.Decisions[0]
-	if p.Open() || !p.Climbed["b1"] || d.NextPlacement == nil || *d.NextPlacement != open["b2"] || d.DecidedByName != s.Supervisor.Name || d.ExpectedBy.String() != "2026-03-26" {
+	if p.Open() || !p.Met["b1"] || d.NextPlacement == nil || *d.NextPlacement != open["b2"] || d.DecidedByName != s.Supervisor.Name || d.ExpectedBy.String() != "2026-03-26" {
 		t.Errorf("decision = %+v", d)
 	}
 	var rested criterion.Reading

@@ -108,7 +108,7 @@ type DraftSaved struct {
 // SaveDraft returns a *DraftConflict; with Piecemeal, the stored text stays and
 // the field is listed among the conflicts.
 func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (out DraftSaved, err error) {
-	if err := storable(in.Sheet); err != nil {
+	if err := checkStorable(in.Sheet); err != nil {
 		return out, err
 	}
 	done := false
@@ -124,9 +124,9 @@ func (a *App) SaveDraft(ctx context.Context, actor newel.Actor, form Form, id ne
 	return out, err
 }
 
-// storable rejects two things that database text cannot hold: invalid UTF-8 and
-// the character 0.
-func storable(s program.Sheet) error {
+// checkStorable rejects two things that database text cannot hold: invalid
+// UTF-8 and the character 0.
+func checkStorable(s program.Sheet) error {
 	var e newel.Invalid
 	for name, value := range s.Fields {
 		switch {
@@ -178,8 +178,8 @@ func (a *App) saveDraft(ctx context.Context, tx *postgres.Tx, id newel.ProgramID
 
 // putDraft stores the next state of a draft. A series of typing gets a single
 // audit entry.
-func putDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, document program.Document, deed string) error {
-	next := draft.Next(document, deed, tx.Scope().Account, tx.Now())
+func putDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, document program.Document, change string) error {
+	next := draft.Next(document, change, tx.Scope().Account, tx.Now())
 	if err := tx.PutDraft(ctx, draft.ProgramID, draft.Rev, next); err != nil || *next.UndoTo != draft.Rev {
 		return err
 	}
@@ -191,9 +191,9 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *
 	case edit == nil:
 		return "", nil
 	case edit.Undo:
-		return edit.Next, goBack(ctx, tx, draft, draft.UndoTo, draft.Undone)
+		return edit.Next, restoreState(ctx, tx, draft, draft.UndoTo, draft.Undone)
 	case edit.Redo:
-		return edit.Next, goBack(ctx, tx, draft, draft.RedoTo, draft.Redone)
+		return edit.Next, restoreState(ctx, tx, draft, draft.RedoTo, draft.Redone)
 	}
 	document := draft.Document.Clone()
 	do := edit.Do
@@ -204,16 +204,16 @@ func editDraft(ctx context.Context, tx *postgres.Tx, draft program.Draft, edit *
 		}
 		do = func(d *program.Document) (string, string) { return edit.With(d, around) }
 	}
-	goOn, deed := do(&document)
-	if deed == "" || revision.SameSheet(document, draft.Document) {
+	goOn, change := do(&document)
+	if change == "" || revision.SameSheet(document, draft.Document) {
 		return goOn, nil
 	}
-	return goOn, putDraft(ctx, tx, draft, document, deed)
+	return goOn, putDraft(ctx, tx, draft, document, change)
 }
 
-// goBack adds a state with the content of an earlier or undone one, if there is
-// one.
-func goBack(ctx context.Context, tx *postgres.Tx, draft program.Draft, to *int, state func(program.DraftState) program.DraftState) error {
+// restoreState adds a state with the content of an earlier or undone one, if
+// there is one.
+func restoreState(ctx context.Context, tx *postgres.Tx, draft program.Draft, to *int, state func(program.DraftState) program.DraftState) error {
 	if to == nil {
 		return nil
 	}
@@ -240,10 +240,10 @@ func nameUnpublished(ctx context.Context, tx *postgres.Tx, v *DraftView) error {
 	return tx.NameProgram(ctx, v.Program.ID, title, area)
 }
 
-// SubmitDraft saves the draft as typed and submits it for sign-off. It returns the
-// program's location.
+// SubmitDraft saves the draft as typed and submits it for sign-off. It returns
+// the program's location.
 func (a *App) SubmitDraft(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
-	if err := storable(in.Sheet); err != nil {
+	if err := checkStorable(in.Sheet); err != nil {
 		return "", err
 	}
 	return a.once(ctx, actor, newel.DraftProgram, form, func(tx *postgres.Tx) (string, error) {
@@ -262,7 +262,7 @@ func (a *App) SubmitDraft(ctx context.Context, actor newel.Actor, form Form, id 
 // *newel.Invalid, and the draft is one revision ahead. The draft is also saved
 // for actors who may edit but not publish.
 func (a *App) Publish(ctx context.Context, actor newel.Actor, form Form, id newel.ProgramID, in DraftInput) (string, error) {
-	if err := storable(in.Sheet); err != nil {
+	if err := checkStorable(in.Sheet); err != nil {
 		return "", err
 	}
 	var before string

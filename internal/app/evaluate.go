@@ -7,9 +7,9 @@ import (
 	"newel/internal/postgres"
 )
 
-// evaluateAgain evaluates a placement whose lock the transaction holds and writes the
-// reading. If that fails, it marks the placement for another try and logs the
-// error without returning it.
+// evaluateAgain evaluates a placement whose lock the transaction holds and
+// writes the reading. If that fails, it marks the placement for another try and
+// logs the error without returning it.
 func (a *App) evaluateAgain(ctx context.Context, tx *postgres.Tx, placement newel.PlacementID) error {
 	var family newel.FamilyID
 	err := tx.Savepoint(ctx, func(tx *postgres.Tx) error {

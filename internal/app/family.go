@@ -272,8 +272,8 @@ func (a *App) LookAfter(ctx context.Context, actor newel.Actor, form Form, famil
 	})
 }
 
-// StopLookingAfter removes a family from an account's caseload. Actors who remove it from
-// their own no longer see it and are sent to the list.
+// StopLookingAfter removes a family from an account's caseload. Actors who
+// remove it from their own no longer see it and are sent to the list.
 func (a *App) StopLookingAfter(ctx context.Context, actor newel.Actor, form Form, family newel.FamilyID, account newel.AccountID) (string, error) {
 	return a.once(ctx, actor, newel.ManageFamilies, form, func(tx *postgres.Tx) (string, error) {
 		if err := tx.StopLookingAfter(ctx, family, account); err != nil {

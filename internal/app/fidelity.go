@@ -20,8 +20,8 @@ type FidelityInput struct {
 	Seen     func(n int) string // choice for the nth point of the version's checklist, from 0; empty for none
 }
 
-// FidelityForm returns a placement and the people of its family, any of whom may
-// have taught.
+// FidelityForm returns a placement and the people of its family, any of whom
+// may have taught.
 func (a *App) FidelityForm(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
 	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
 		if p, err = progressOf(ctx, tx, id); err != nil {

@@ -51,17 +51,17 @@ func (in HelpScaleInput) scale(ctx context.Context, tx *postgres.Tx, id newel.He
 
 // AddHelpScale adds a prompt hierarchy and returns the location of the list.
 func (a *App) AddHelpScale(ctx context.Context, actor newel.Actor, form Form, in HelpScaleInput) (string, error) {
-	return a.keepHelpScale(ctx, actor, form, newel.NewID[newel.HelpScaleID](), in, (*postgres.Tx).AddHelpScale, "authoring.help_scale_added")
+	return a.saveHelpScale(ctx, actor, form, newel.NewID[newel.HelpScaleID](), in, (*postgres.Tx).AddHelpScale, "authoring.help_scale_added")
 }
 
 // ChangeHelpScale changes a hierarchy's name or levels. Programs that were
 // started with it keep their levels.
 func (a *App) ChangeHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput) (string, error) {
-	return a.keepHelpScale(ctx, actor, form, id, in, (*postgres.Tx).ChangeHelpScale, "authoring.help_scale_changed")
+	return a.saveHelpScale(ctx, actor, form, id, in, (*postgres.Tx).ChangeHelpScale, "authoring.help_scale_changed")
 }
 
-func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput,
-	keep func(*postgres.Tx, context.Context, program.HelpScale) error, deed string,
+func (a *App) saveHelpScale(ctx context.Context, actor newel.Actor, form Form, id newel.HelpScaleID, in HelpScaleInput,
+	keep func(*postgres.Tx, context.Context, program.HelpScale) error, entry string,
 ) (string, error) {
 	return a.once(ctx, actor, newel.PublishProgram, form, func(tx *postgres.Tx) (string, error) {
 		s, err := in.scale(ctx, tx, id)
@@ -71,7 +71,7 @@ func (a *App) keepHelpScale(ctx context.Context, actor newel.Actor, form Form, i
 		if err := keep(tx, ctx, s); err != nil {
 			return "", err
 		}
-		return href.HelpScales, tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+		return href.HelpScales, tx.Note(ctx, entry, newel.FamilyID{}, id.UUID)
 	})
 }
 

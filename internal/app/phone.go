@@ -312,28 +312,28 @@ func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out 
 
 func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInput) (newel.Talked, error) {
 	at := correctedTime(in.At, in.Sent, tx.Now())
-	rests := false
+	resting := false
 	if it.State == newel.AssignmentResting {
 		no, err := tx.LastNo(ctx, it.ID)
 		if err != nil {
 			return newel.Talked{}, err
 		}
-		rests = at.Before(no)
+		resting = at.Before(no)
 	}
-	t := newel.Talk{ID: in.ID, FamilyID: it.FamilyID, Assignment: it.ID, TalkedAt: at, Rests: rests}
+	t := newel.Talk{ID: in.ID, FamilyID: it.FamilyID, Assignment: it.ID, TalkedAt: at, Rests: resting}
 	if err := tx.AddTalk(ctx, t); err != nil {
 		return newel.Talked{}, err
 	}
-	if it.State == newel.AssignmentResting && !rests {
+	if it.State == newel.AssignmentResting && !resting {
 		if err := tx.SetAssignmentState(ctx, it.ID, newel.AssignmentActive); err != nil {
 			return newel.Talked{}, err
 		}
 	}
-	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: rests}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
+	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: resting}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
 }
 
-// correctedTime corrects for the phone's clock: it subtracts the age at sending, by
-// the phone's clock, from now. The result is never later than now.
+// correctedTime corrects for the phone's clock: it subtracts the age at
+// sending, by the phone's clock, from now. The result is never later than now.
 func correctedTime(at, sent, now time.Time) time.Time {
 	if !sent.IsZero() {
 		at = now.Add(-max(0, sent.Sub(at)))

@@ -227,11 +227,11 @@ func (a *App) SetPIN(ctx context.Context, actor newel.Actor, token, pin, current
 	})
 }
 
-func (a *App) revokePhone(ctx context.Context, k KnownPhone, deed string) error {
+func (a *App) revokePhone(ctx context.Context, k KnownPhone, entry string) error {
 	return a.db.InScope(ctx, newel.Scope{Clinic: k.clinic, Account: k.Account}, func(tx *postgres.Tx) error {
 		if err := tx.LeaveDevice(ctx, k.Device); err != nil {
 			return err
 		}
-		return tx.Note(ctx, deed, newel.FamilyID{}, k.Device.UUID)
+		return tx.Note(ctx, entry, newel.FamilyID{}, k.Device.UUID)
 	})
 }

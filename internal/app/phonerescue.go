@@ -11,8 +11,8 @@ import (
 	"newel/internal/recording"
 )
 
-// reasonRescueFile is the quarantine reason for a recording that came in as a file from
-// someone else.
+// reasonRescueFile is the quarantine reason for a recording that came in as a
+// file from someone else.
 const reasonRescueFile = "file"
 
 // Rescue accepts one item of a rescue file, as the phone wrote it. It may come

@@ -119,11 +119,11 @@ func setPicture(ctx context.Context, tx *postgres.Tx, id newel.ProgramID, in Pic
 			t.Picture = ref
 		}
 	}
-	deed := "picture:"
+	edit := "picture:"
 	if ref == nil {
-		deed = "picture-off:"
+		edit = "picture-off:"
 	}
-	next := draft.Next(document, deed+name, tx.Scope().Account, tx.Now())
+	next := draft.Next(document, edit+name, tx.Scope().Account, tx.Now())
 	if err := tx.PutDraft(ctx, id, draft.Rev, next); err != nil {
 		return "", err
 	}

@@ -55,7 +55,7 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p r
 	if err := readStays(ctx, tx, &p); err != nil {
 		return p, err
 	}
-	p.Climbed = reading.MetSteps(p.Placements, p.Decisions)
+	p.Met = reading.MetSteps(p.Placements, p.Decisions)
 	p.Today = newel.DayOf(tx.Now(), timezone.OrUTC(p.Family.TimeZone))
 	if p.Questions, err = tx.Questions(ctx, p.Assignment.ID); err != nil {
 		return p, err
@@ -89,7 +89,7 @@ func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 		}
 		for i := range readings {
 			if readings[i].PlacementID == at.ID {
-				stay.Said = reading.Said(readings[i].Body)
+				stay.Said = reading.DecodeReading(readings[i].Body)
 				if at.ID == p.Placement.ID {
 					p.Reading = &readings[i]
 				}
@@ -141,7 +141,7 @@ type LearnerStrand struct {
 	Steps     []program.Step
 	At        string // key of the current step; empty for none
 	Placement *newel.Placement
-	Climbed   map[string]bool
+	Met       map[string]bool
 }
 
 // LearnerPrograms lists a learner's current and past programs.
@@ -181,7 +181,7 @@ func learnerProgram(ctx context.Context, tx *postgres.Tx, row newel.AssignmentRo
 		return p, err
 	}
 	for _, s := range version.Document.Strands {
-		strand := LearnerStrand{Role: s.Role.Name, Steps: s.Steps, Climbed: met}
+		strand := LearnerStrand{Role: s.Role.Name, Steps: s.Steps, Met: met}
 		for i := range p.Placements {
 			if at := &p.Placements[i]; at.StrandKey == s.Key && at.EndedAt == nil {
 				strand.At, strand.Placement = at.StepKey, at

@@ -44,9 +44,9 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 		if quarantined.FamilyID != nil {
 			family = *quarantined.FamilyID
 		}
-		deed, outcome := "quarantine.set_aside", postgres.QuarantineSetAside
+		entry, outcome := "quarantine.set_aside", postgres.QuarantineSetAside
 		if in.Accept {
-			deed, outcome = "quarantine.taken_in", postgres.QuarantineAccepted
+			entry, outcome = "quarantine.taken_in", postgres.QuarantineAccepted
 			if err := a.acceptQuarantined(ctx, tx, quarantined); err != nil {
 				return "", err
 			}
@@ -54,7 +54,7 @@ func (a *App) Settle(ctx context.Context, actor newel.Actor, form Form, in Settl
 		if err := tx.Settle(ctx, quarantined.AccountID, quarantined.ID, outcome); err != nil {
 			return "", err
 		}
-		return href.Quarantine, tx.Note(ctx, deed, family, quarantined.ID.UUID)
+		return href.Quarantine, tx.Note(ctx, entry, family, quarantined.ID.UUID)
 	})
 }
 
@@ -95,9 +95,9 @@ func (a *App) acceptQuarantined(ctx context.Context, tx *postgres.Tx, quarantine
 	return a.evaluateAgain(ctx, tx, r.PlacementID)
 }
 
-// mergeQuarantined merges a quarantined recording with the stored one, and reports
-// whether that closes it. Times are computed from when it was received, as if
-// it had been accepted at once; the phone's clock at sending is no longer
+// mergeQuarantined merges a quarantined recording with the stored one, and
+// reports whether that closes it. Times are computed from when it was received,
+// as if it had been accepted at once; the phone's clock at sending is no longer
 // known.
 func mergeQuarantined(known postgres.DeliveryState, quarantined postgres.Quarantined) (r recording.Kept, first bool, err error) {
 	g := known.Facts

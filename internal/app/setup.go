@@ -26,9 +26,9 @@ func (a *App) FirstRun(ctx context.Context) (link string, created bool, err erro
 		}
 		var first newel.AccountID
 		if len(clinics) == 0 {
-			first, err = addFirst(ctx, tx)
+			first, err = addFirstAccount(ctx, tx)
 		} else {
-			first, err = waitingFirst(ctx, tx, clinics[0].ID)
+			first, err = pendingFirstAccount(ctx, tx, clinics[0].ID)
 		}
 		if err != nil || first.IsZero() {
 			return err
@@ -40,8 +40,8 @@ func (a *App) FirstRun(ctx context.Context) (link string, created bool, err erro
 	return link, created, err
 }
 
-// addFirst adds a clinic without a name, and its first account.
-func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
+// addFirstAccount adds a clinic without a name, and its first account.
+func addFirstAccount(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
 	clinic, first := newel.NewID[newel.ClinicID](), newel.NewID[newel.AccountID]()
 	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Account: first, Staff: true, WholeClinic: true}); err != nil {
 		return first, err
@@ -61,9 +61,9 @@ func addFirst(ctx context.Context, tx *postgres.Tx) (newel.AccountID, error) {
 	return first, tx.Note(ctx, "clinic.created", newel.FamilyID{}, clinic.UUID)
 }
 
-// waitingFirst returns the first administrator of a clinic in which no one can
-// sign in yet, or a zero id if someone can.
-func waitingFirst(ctx context.Context, tx *postgres.Tx, clinic newel.ClinicID) (newel.AccountID, error) {
+// pendingFirstAccount returns the first administrator of a clinic in which no
+// one can sign in yet, or a zero id if someone can.
+func pendingFirstAccount(ctx context.Context, tx *postgres.Tx, clinic newel.ClinicID) (newel.AccountID, error) {
 	none := newel.AccountID{}
 	if err := tx.Enter(ctx, newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}); err != nil {
 		return none, err
@@ -173,7 +173,7 @@ func (a *App) FinishSetup(ctx context.Context, token string, in SetupInput) (Sig
 		if err := tx.UseSetupLink(ctx, page.link); err != nil {
 			return err
 		}
-		if err := keepSetup(ctx, tx, page, in); err != nil {
+		if err := saveSetup(ctx, tx, page, in); err != nil {
 			return err
 		}
 		if err := tx.SetPassword(ctx, page.account, hash); err != nil {
@@ -205,7 +205,7 @@ func (in *SetupInput) clean(page SetupPage) error {
 	return invalid.OrNil()
 }
 
-func keepSetup(ctx context.Context, tx *postgres.Tx, page SetupPage, in SetupInput) error {
+func saveSetup(ctx context.Context, tx *postgres.Tx, page SetupPage, in SetupInput) error {
 	if page.First {
 		if err := tx.ChangeClinic(ctx, in.Clinic, in.TimeZone); err != nil {
 			return err

@@ -77,7 +77,8 @@ func (in SkillInput) check() (name, area string, err error) {
 	return name, area, e.OrNil()
 }
 
-// checkNameFree adds a problem if the name belongs, or belonged, to another skill.
+// checkNameFree adds a problem if the name belongs, or belonged, to another
+// skill.
 func checkNameFree(list []newel.Skill, name string, own newel.SkillID, e *newel.Invalid) {
 	for _, s := range list {
 		if s.ID != own && slices.Contains(s.Names, newel.FoldSkill(name)) {

@@ -111,14 +111,14 @@ func (a *App) ChangeStaff(ctx context.Context, actor newel.Actor, form Form, id 
 		if err := tx.ChangeAccount(ctx, who.Account); err != nil {
 			return "", err
 		}
-		if err := keepEmail(ctx, tx, who, in.Email); err != nil {
+		if err := saveEmail(ctx, tx, who, in.Email); err != nil {
 			return "", err
 		}
 		return href.StaffMember.To(id), tx.Note(ctx, "account.changed", newel.FamilyID{}, id.UUID)
 	})
 }
 
-func keepEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email string) error {
+func saveEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email string) error {
 	switch {
 	case who.SignInName == email:
 		return nil
@@ -128,8 +128,8 @@ func keepEmail(ctx context.Context, tx *postgres.Tx, who newel.Staff, email stri
 	return tx.ChangeSignInName(ctx, who.ID, email)
 }
 
-// checkNotLast returns an Invalid if the account is the only administrator who can
-// sign in. Its locks serialize concurrent deactivations.
+// checkNotLast returns an Invalid if the account is the only administrator who
+// can sign in. Its locks serialize concurrent deactivations.
 func checkNotLast(ctx context.Context, tx *postgres.Tx, id newel.AccountID) error {
 	admins, err := tx.LockAdministrators(ctx)
 	if err != nil {
@@ -200,8 +200,8 @@ func (a *App) SetStaffActive(ctx context.Context, actor newel.Actor, form Form, 
 				return "", err
 			}
 		}
-		deed := map[bool]string{true: "account.switched_on", false: "account.switched_off"}[active]
-		return href.StaffMember.To(id), tx.Note(ctx, deed, newel.FamilyID{}, id.UUID)
+		entry := map[bool]string{true: "account.switched_on", false: "account.switched_off"}[active]
+		return href.StaffMember.To(id), tx.Note(ctx, entry, newel.FamilyID{}, id.UUID)
 	})
 }
 

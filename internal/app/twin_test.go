@@ -69,8 +69,8 @@ func (b *bench) seen(t *testing.T, id newel.RecordingID) (reading.Twin, reading.
 	return page.Twins[0], progress
 }
 
-// agreed is a comparison in short: the agreement, equal trials of all, and those
-// that only one observer recorded.
+// agreed is a comparison in short: the agreement, equal trials of all, and
+// those that only one observer recorded.
 func agreed(t reading.Twin) string {
 	percent := "–"
 	if t.Agreement.Trial != nil {

@@ -15,9 +15,9 @@ type VerdictInput struct {
 	Line string // may be empty
 }
 
-// RecordOutcome records the outcome of a decision with an expectation, about the
-// placement or another of its assignment. Earlier entries are kept. It returns
-// the location of the placement's page.
+// RecordOutcome records the outcome of a decision with an expectation, about
+// the placement or another of its assignment. Earlier entries are kept. It
+// returns the location of the placement's page.
 func (a *App) RecordOutcome(ctx context.Context, actor newel.Actor, form Form, placement newel.PlacementID, decision newel.DecisionID, in VerdictInput) (string, error) {
 	return a.once(ctx, actor, newel.Decide, form, func(tx *postgres.Tx) (string, error) {
 		p, err := tx.Placement(ctx, placement)

@@ -287,7 +287,7 @@ func (a *App) takeOver(ctx context.Context, tx *postgres.Tx, m move, d newel.Dec
 func (a *App) takeOverStay(ctx context.Context, tx *postgres.Tx, m move, stay MoveStay, d newel.Decision) (err error) {
 	p, decided := stay.Placement, stay.Placement.ID == d.PlacementID
 	if !decided {
-		if d, err = alike(ctx, tx, d, p.ID); err != nil {
+		if d, err = decisionFor(ctx, tx, d, p.ID); err != nil {
 			return err
 		}
 	}
@@ -309,9 +309,9 @@ func (a *App) takeOverStay(ctx context.Context, tx *postgres.Tx, m move, stay Mo
 	return tx.AddDecision(ctx, d)
 }
 
-// alike returns the same decision about another placement, with that
+// decisionFor returns the same decision about another placement, with that
 // placement's reading.
-func alike(ctx context.Context, tx *postgres.Tx, d newel.Decision, placement newel.PlacementID) (newel.Decision, error) {
+func decisionFor(ctx context.Context, tx *postgres.Tx, d newel.Decision, placement newel.PlacementID) (newel.Decision, error) {
 	d.ID, d.PlacementID, d.Reading, d.Answered = newel.NewID[newel.DecisionID](), placement, nil, nil
 	reading, err := tx.Reading(ctx, placement)
 	if err == nil {

@@ -30,7 +30,8 @@ type Breakdown struct {
 // TwoRoles reports whether the breakdown has a flight from each side.
 func (b Breakdown) TwoRoles() bool { return len(b.Second) > 0 }
 
-// A Newel is the post on the current step. In the small drawing it has no plinth.
+// A Newel is the post on the current step. In the small drawing it has no
+// plinth.
 type Newel struct {
 	Plinth, Shaft, Cap Rect
 	Role               int // 0 first flight, 1 second, 2 joint
@@ -40,20 +41,20 @@ type Newel struct {
 type Stairway struct {
 	Width, Height float64
 
-	Body    []Line // outlines of whole flights (wide, two roles): sunk paper with an ink outline
-	Well    []Rect // bodies of current steps in the small drawing
-	Bare    []Rect // bodies of current steps in the wide one, under their hatching
-	Hatch   []Line
-	ToCome  []Line
-	Climbed []Rect
-	Sides   []Line // sides of current steps
-	Treads  []Rect // thick treads of current steps, and of the landing
-	Piers   []Rect // of the landing
-	Posts   []Line // balusters
-	Rails   []Line
-	Newels  []Newel
-	Ground  Line
-	Labels  []StepLabel
+	Body   []Line // outlines of whole flights (wide, two roles): sunk paper with an ink outline
+	Well   []Rect // bodies of current steps in the small drawing
+	Bare   []Rect // bodies of current steps in the wide one, under their hatching
+	Hatch  []Line
+	ToCome []Line
+	Met    []Rect
+	Sides  []Line // sides of current steps
+	Treads []Rect // thick treads of current steps, and of the landing
+	Piers  []Rect // of the landing
+	Posts  []Line // balusters
+	Rails  []Line
+	Newels []Newel
+	Ground Line
+	Labels []StepLabel
 }
 
 // A StepLabel is a step's short name in a wide drawing with two roles.
@@ -114,7 +115,7 @@ func (f *flight) draw(s *Stairway) {
 	for i, step := range f.steps {
 		switch step.State {
 		case Met:
-			s.Climbed = append(s.Climbed, f.rect(Rect{f.left(i), f.tops[i], f.going + f.m.overlap, f.ground - f.tops[i]}))
+			s.Met = append(s.Met, f.rect(Rect{f.left(i), f.tops[i], f.going + f.m.overlap, f.ground - f.tops[i]}))
 		case Current:
 			f.current(s, i)
 		case Ahead:

@@ -36,7 +36,7 @@ func TestSmallFifthOfNine(t *testing.T) {
 		t.Errorf("box: got %v × %v, want 58 × 24", s.Width, s.Height)
 	}
 	wantClimbed := []Rect{{1, 20.5, 6.3, 2.5}, {7, 18.5, 6.3, 4.5}, {13, 17, 6.3, 6}, {19, 15.5, 6.3, 7.5}}
-	if diff := cmp.Diff(wantClimbed, s.Climbed, near); diff != "" {
+	if diff := cmp.Diff(wantClimbed, s.Met, near); diff != "" {
 		t.Errorf("climbed (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([]Rect{{25, 13.5, 6, 9.5}}, s.Well, near); diff != "" {
@@ -96,12 +96,13 @@ func TestInsertedStep(t *testing.T) {
 	steps := stairs(8, 5, 0)
 	steps[5].State = Met
 	s := SmallStairway(Breakdown{First: steps})
-	if len(s.Climbed) != 5 || len(s.ToCome) != 2 || len(s.Newels) != 1 {
-		t.Errorf("got %d inked, %d to come, %d newels; want 5, 2, 1", len(s.Climbed), len(s.ToCome), len(s.Newels))
+	if len(s.Met) != 5 || len(s.ToCome) != 2 || len(s.Newels) != 1 {
+		t.Errorf("got %d inked, %d to come, %d newels; want 5, 2, 1", len(s.Met), len(s.ToCome), len(s.Newels))
 	}
 }
 
-// The sheet's small drawing with two roles of five steps: width 86, landing at 35, 9.5 to 51.
+// The sheet's small drawing with two roles of five steps: width 86, landing at
+// 35, 9.5 to 51.
 func TestSmallTwoRoles(t *testing.T) {
 	t.Parallel()
 	s := SmallStairway(Breakdown{First: stairs(5, 4, 0), Second: stairs(5, 2, 0), Joint: make([]Step, 2)})
@@ -109,7 +110,7 @@ func TestSmallTwoRoles(t *testing.T) {
 		t.Errorf("width: got %v, want 86", s.Width)
 	}
 	wantClimbed := []Rect{{1, 20, 7.3, 3}, {8, 18, 7.3, 5}, {15, 16, 7.3, 7}, {77.7, 20, 7.3, 3}}
-	if diff := cmp.Diff(wantClimbed, s.Climbed, near); diff != "" {
+	if diff := cmp.Diff(wantClimbed, s.Met, near); diff != "" {
 		t.Errorf("climbed (-want +got):\n%s", diff)
 	}
 	landing := s.Treads[len(s.Treads)-1]
@@ -173,11 +174,11 @@ func TestEveryStepIsDrawnInsideTheBox(t *testing.T) {
 		small, full := SmallStairway(b), FullStairway(b, 984)
 		inside(t, full, 0)
 		if !b.TwoRoles() {
-			if got := len(small.Climbed) + len(small.ToCome) + len(small.Well); got != len(b.First) {
+			if got := len(small.Met) + len(small.ToCome) + len(small.Well); got != len(b.First) {
 				t.Fatalf("%d steps drawn of %d", got, len(b.First))
 			}
 		}
-		for _, r := range append(append([]Rect{}, small.Climbed...), small.Well...) {
+		for _, r := range append(append([]Rect{}, small.Met...), small.Well...) {
 			if r.H <= 0 || r.X < 0 || r.X+r.W > small.Width {
 				t.Fatalf("%v is outside a box %v wide", r, small.Width)
 			}
@@ -186,7 +187,7 @@ func TestEveryStepIsDrawnInsideTheBox(t *testing.T) {
 }
 
 func inside(t *rapid.T, s Stairway, slack float64) {
-	rects := append([]Rect{}, s.Climbed...)
+	rects := append([]Rect{}, s.Met...)
 	for _, n := range s.Newels {
 		rects = append(rects, n.Cap, n.Shaft)
 	}

@@ -43,8 +43,8 @@ func Load(fs *flag.FlagSet, args, environ []string) (Config, error) {
 	if err := fs.Parse(args); err != nil {
 		return Config{}, err
 	}
-	given := make(map[string]bool)
-	fs.Visit(func(f *flag.Flag) { given[f.Name] = true })
+	set := make(map[string]bool)
+	fs.Visit(func(f *flag.Flag) { set[f.Name] = true })
 
 	var c Config
 	for _, s := range settings() {
@@ -52,7 +52,7 @@ func Load(fs *flag.FlagSet, args, environ []string) (Config, error) {
 		if v := env[s.env]; v != "" {
 			value, source = v, s.env
 		}
-		if given[s.flag] {
+		if set[s.flag] {
 			value, source = *raw[s.flag], "-"+s.flag
 		}
 		if err := s.set(&c, value); err != nil {

@@ -119,8 +119,8 @@ func (e *evaluation) windowAt(i int) []*judged {
 	return rated
 }
 
-// tally counts the correct and the scored trials that an accuracy or first-trial
-// goal looks at, of one target, or of all if target is empty.
+// tally counts the correct and the scored trials that an accuracy or
+// first-trial goal looks at, of one target, or of all if target is empty.
 func (y *yardstick) tally(trials []Trial, target string) (correct, scored int) {
 	if y.goal.Measure == FirstTrial {
 		trials = firstScored(trials, target)

@@ -93,8 +93,8 @@ func TestOrderOfInputDoesNotMatter(t *testing.T) {
 	})
 }
 
-// TestExcludedSessionsChangeNothing checks that excluded sessions change none of
-// what is computed from the counted ones.
+// TestExcludedSessionsChangeNothing checks that excluded sessions change none
+// of what is computed from the counted ones.
 func TestExcludedSessionsChangeNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

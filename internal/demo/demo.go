@@ -105,7 +105,7 @@ func (s *seeder) household(ctx context.Context, h household) error {
 		lead: s.lead, phones: map[string]newel.Actor{}, people: map[string]newel.PersonID{}, recorded: map[string]newel.RecordingID{},
 		kits: map[kitHolder]program.Kit{}, decided: map[newel.PlacementID]bool{},
 	}
-	if err := home.movesIn(ctx, s.staff[h.supervisor]); err != nil {
+	if err := home.moveIn(ctx, s.staff[h.supervisor]); err != nil {
 		return fmt.Errorf("%s: %w", h.name, err)
 	}
 	for _, course := range h.courses {

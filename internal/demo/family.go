@@ -62,9 +62,9 @@ func (h *home) at(daysAgo int, hour float64) {
 	}
 }
 
-// movesIn adds the family with everything that must be known before teaching
+// moveIn adds the family with everything that must be known before teaching
 // starts, and adds it to its supervisor's caseload.
-func (h *home) movesIn(ctx context.Context, looksAfter app.SignIn) error {
+func (h *home) moveIn(ctx context.Context, looksAfter app.SignIn) error {
 	h.at(opened-1, 9)
 	location, err := h.app.AddFamily(ctx, h.lead, app.NewForm(), app.FamilyInput{Name: h.name, TimeZone: h.household.zone, Language: h.language})
 	if err != nil {

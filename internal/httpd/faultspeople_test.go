@@ -51,8 +51,8 @@ func (b benchSite) alsoOf(first, second newel.Actor) *browser {
 	return two
 }
 
-// TestArrivedSessionsAreNotCountedAsUnsent checks that the caseload counts unsent
-// sessions on phones, and stops counting those that have arrived.
+// TestArrivedSessionsAreNotCountedAsUnsent checks that the caseload counts
+// unsent sessions on phones, and stops counting those that have arrived.
 func TestArrivedSessionsAreNotCountedAsUnsent(t *testing.T) {
 	t.Parallel()
 	b := newBenchSite(t)
@@ -339,8 +339,8 @@ func TestSecondInvitationOnOnePhone(t *testing.T) {
 	}
 }
 
-// TestJoiningKeepsTheOtherPersonOnThePhone: opening an invitation on a phone that someone
-// uses does not remove that person from it.
+// TestJoiningKeepsTheOtherPersonOnThePhone: opening an invitation on a phone
+// that someone uses does not remove that person from it.
 func TestJoiningKeepsTheOtherPersonOnThePhone(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
@@ -365,9 +365,9 @@ func TestJoiningKeepsTheOtherPersonOnThePhone(t *testing.T) {
 	}
 }
 
-// TestLockedPersonNeedsThePIN: a late answer may restore the cookie of a person who
-// has locked the phone or handed it over. The cookie alone gives no access; the
-// PIN does.
+// TestLockedPersonNeedsThePIN: a late answer may restore the cookie of a person
+// who has locked the phone or handed it over. The cookie alone gives no access;
+// the PIN does.
 func TestLockedPersonNeedsThePIN(t *testing.T) {
 	t.Parallel()
 	for name, leave := range map[string]func(b benchSite, phone *browser){

@@ -88,13 +88,13 @@ func correctionFrom(values url.Values, data app.RecordingPage) (recording.Change
 }
 
 func (s *Server) showQuarantine(w http.ResponseWriter, r *http.Request, f sent) error {
-	held, err := s.app.Quarantine(r.Context(), mustActor(r))
+	quarantined, err := s.app.Quarantine(r.Context(), mustActor(r))
 	if err != nil {
 		return err
 	}
 	t := s.printer(r)
 	m := view.QuarantinePage{T: t, Wrong: f.problems["take_in"] + f.problems["form"]}
-	for _, h := range held {
+	for _, h := range quarantined {
 		m.Sessions = append(m.Sessions, say.QuarantinedLine(t, h))
 	}
 	return s.page(w, r, f.status(), page{Title: t.Text("held.title"), Section: "caseload"}, view.Quarantine(m))

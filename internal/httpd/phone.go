@@ -99,7 +99,7 @@ func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
 
 // putTalk records a "we talked about it", even if it arrives late.
 func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
-	id, in, ok, err := readDeed[newel.TalkID](w, r, "talk")
+	id, in, ok, err := readPhoneEvent[newel.TalkID](w, r, "talk")
 	if !ok {
 		return err
 	}
@@ -112,7 +112,7 @@ func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
 
 // putRead records an "I have read this", even if it arrives late.
 func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
-	id, in, ok, err := readDeed[newel.TrainingID](w, r, "read")
+	id, in, ok, err := readPhoneEvent[newel.TrainingID](w, r, "read")
 	if !ok {
 		return err
 	}
@@ -123,16 +123,16 @@ func (s *Server) putRead(w http.ResponseWriter, r *http.Request) error {
 	return writeJSON(w, http.StatusOK, "application/json", out)
 }
 
-// phoneDeed is what someone did about an assignment, as a phone sends it, with
+// phoneEvent is what someone did about an assignment, as a phone sends it, with
 // the time by the phone's clock.
-type phoneDeed struct {
+type phoneEvent struct {
 	Assignment newel.AssignmentID
 	At         time.Time
 }
 
-// readDeed reads a deed and the id that the phone gave it. If that fails
-// without an error, it has written the answer itself.
-func readDeed[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string) (id I, in phoneDeed, ok bool, err error) {
+// readPhoneEvent reads an event and the id that the phone gave it. If that
+// fails without an error, it has written the answer itself.
+func readPhoneEvent[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string) (id I, in phoneEvent, ok bool, err error) {
 	if id, err = pathID[I, K](r, name); err != nil {
 		return id, in, false, err
 	}

@@ -30,16 +30,17 @@ func (s *Server) phoneTokens(r *http.Request) (current string, others []string) 
 // others.
 type phonePeople struct {
 	current *app.KnownPhone
-	waiting []app.KnownPhone
+	others  []app.KnownPhone
 }
 
 func (s *Server) peopleOfPhone(r *http.Request) (phonePeople, error) {
 	current, others := s.phoneTokens(r)
-	return s.peopleWith(r, current, others)
+	return s.lookUpPeople(r, current, others)
 }
 
-// peopleWith looks up the credentials and omits those that are no longer valid.
-func (s *Server) peopleWith(r *http.Request, current string, others []string) (phonePeople, error) {
+// lookUpPeople looks up the credentials and omits those that are no longer
+// valid.
+func (s *Server) lookUpPeople(r *http.Request, current string, others []string) (phonePeople, error) {
 	tokens := others
 	if current != "" {
 		tokens = append([]string{current}, others...)
@@ -53,40 +54,40 @@ func (s *Server) peopleWith(r *http.Request, current string, others []string) (p
 		if k.Token == current && !k.Locked {
 			p.current = &k
 		} else {
-			p.waiting = append(p.waiting, k)
+			p.others = append(p.others, k)
 		}
 	}
 	return p, nil
 }
 
-// letWait moves the phone's current person to the others.
-func (s *Server) letWait(r *http.Request, p *phonePeople) error {
+// lockCurrent moves the phone's current person to the others.
+func (s *Server) lockCurrent(r *http.Request, p *phonePeople) error {
 	if p.current == nil {
 		return nil
 	}
 	if err := s.app.LockUntilPIN(r.Context(), *p.current); err != nil {
 		return err
 	}
-	p.waiting = append([]app.KnownPhone{*p.current}, p.waiting...)
+	p.others = append([]app.KnownPhone{*p.current}, p.others...)
 	p.current = nil
 	return nil
 }
 
-// keepPeople writes the cookies. It does not delete a cookie that the browser
+// savePeople writes the cookies. It does not delete a cookie that the browser
 // does not have.
-func (s *Server) keepPeople(w http.ResponseWriter, r *http.Request, p phonePeople) {
+func (s *Server) savePeople(w http.ResponseWriter, r *http.Request, p phonePeople) {
 	current, others := s.phoneTokens(r)
 	if p.current != nil {
 		s.bindDevice(w, p.current.Token)
 	} else if current != "" {
 		s.unbindDevice(w)
 	}
-	if len(p.waiting) == 0 && len(others) == 0 {
+	if len(p.others) == 0 && len(others) == 0 {
 		return
 	}
-	waiting := p.waiting[:min(len(p.waiting), maxOthers)]
-	tokens := make([]string, len(waiting))
-	for i, k := range waiting {
+	saved := p.others[:min(len(p.others), maxOthers)]
+	tokens := make([]string, len(saved))
+	for i, k := range saved {
 		tokens[i] = k.Token
 	}
 	seconds := int(deviceDays.Seconds())
@@ -106,22 +107,22 @@ func (s *Server) joinPhone(w http.ResponseWriter, r *http.Request, token string)
 	if p.current != nil && p.current.Token == token {
 		p.current = nil // the form was resubmitted
 	}
-	if err := s.letWait(r, &p); err != nil {
+	if err := s.lockCurrent(r, &p); err != nil {
 		return err
 	}
 	var others []string
-	for _, k := range p.waiting {
+	for _, k := range p.others {
 		if k.Token != token {
 			others = append(others, k.Token)
 		}
 	}
-	if p, err = s.peopleWith(r, token, others); err != nil {
+	if p, err = s.lookUpPeople(r, token, others); err != nil {
 		return err
 	}
 	if p.current == nil {
 		return newel.ErrUnauthenticated
 	}
-	s.keepPeople(w, r, p)
+	s.savePeople(w, r, p)
 	return nil
 }
 
@@ -143,7 +144,7 @@ func (s *Server) phoneAccounts(w http.ResponseWriter, r *http.Request) error {
 	if p.current != nil {
 		add(*p.current, true)
 	}
-	for _, k := range p.waiting {
+	for _, k := range p.others {
 		add(k, false)
 	}
 	return writeJSON(w, http.StatusOK, "application/json", out)
@@ -219,31 +220,31 @@ func (s *Server) postSwitch(w http.ResponseWriter, r *http.Request) error {
 	if p.current != nil && p.current.Account == in.Account {
 		return writeJSON(w, http.StatusOK, "application/json", done)
 	}
-	i := slices.IndexFunc(p.waiting, func(k app.KnownPhone) bool { return k.Account == in.Account })
+	i := slices.IndexFunc(p.others, func(k app.KnownPhone) bool { return k.Account == in.Account })
 	if i < 0 {
 		return newel.ErrNotFound
 	}
-	next := p.waiting[i]
+	next := p.others[i]
 	err = s.app.OpenPhone(r.Context(), next, in.PIN)
 	if pin := (*app.PINError)(nil); errors.As(err, &pin) {
 		if pin.Problem == app.PINRenew {
-			p.waiting = slices.Delete(p.waiting, i, i+1)
-			s.keepPeople(w, r, p)
+			p.others = slices.Delete(p.others, i, i+1)
+			s.savePeople(w, r, p)
 		}
 		return notOpened(w, pin)
 	}
 	if err != nil {
 		return err
 	}
-	p.waiting = slices.Delete(p.waiting, i, i+1)
-	if err := s.letWait(r, &p); err != nil {
+	p.others = slices.Delete(p.others, i, i+1)
+	if err := s.lockCurrent(r, &p); err != nil {
 		return err
 	}
 	p.current = &next
 	if err := s.signOut(r); err != nil {
 		return err
 	}
-	s.keepPeople(w, r, p)
+	s.savePeople(w, r, p)
 	return writeJSON(w, http.StatusOK, "application/json", done)
 }
 
@@ -266,7 +267,7 @@ func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case p.current == nil:
 	case p.current.PINSet && !in.ForGood:
-		if err := s.letWait(r, &p); err != nil {
+		if err := s.lockCurrent(r, &p); err != nil {
 			return err
 		}
 	case !in.Force && !in.ForGood:
@@ -280,6 +281,6 @@ func (s *Server) postLock(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.current = nil
-	s.keepPeople(w, r, p)
+	s.savePeople(w, r, p)
 	return writeJSON(w, http.StatusOK, "application/json", map[string]bool{"locked": true})
 }

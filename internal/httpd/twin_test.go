@@ -52,8 +52,8 @@ func TestTwoObservers(t *testing.T) {
 	b.as(b.Bench.Home.Caregiver).get("/progress/" + b.Bench.Home.Placement.String()).want(http.StatusOK).check(htmlcheck.NotIn("section[aria-labelledby=agreement]"))
 }
 
-// TestMemoryIsNotCompared checks that pages say that a record from memory is not
-// an observation, instead of a percentage, and that it does not count as a
+// TestMemoryIsNotCompared checks that pages say that a record from memory is
+// not an observation, instead of a percentage, and that it does not count as a
 // second observer.
 func TestMemoryIsNotCompared(t *testing.T) {
 	t.Parallel()

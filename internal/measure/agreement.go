@@ -103,8 +103,8 @@ func inCommon(first, second int) (both int, left Unmatched) {
 
 // AgreeOnDurations compares the times of the same occurrences: by number if
 // there are equally many, else in order, with the fewest left over and, among
-// those, the smallest sum of differences. Lists of unequal length may have up to
-// MaxAligned entries each.
+// those, the smallest sum of differences. Lists of unequal length may have up
+// to MaxAligned entries each.
 func AgreeOnDurations(first, second []exact.Rat) DurationAgreement {
 	out := DurationAgreement{}
 	if len(first)+len(second) == 0 {

@@ -17,9 +17,9 @@ type KeptSession struct {
 // stored is a KeptSession as encoding/json reads it.
 type stored KeptSession
 
-// kept returns the session with its place as PlaceOf reads it: sessions stored
-// before places had codes keep their label in the database.
-func (s stored) kept() KeptSession {
+// decoded returns the session with its place as PlaceOf reads it: sessions
+// stored before places had codes keep their label in the database.
+func (s stored) decoded() KeptSession {
 	s.Place = PlaceOf(s.Place)
 	return KeptSession(s)
 }
@@ -28,7 +28,7 @@ func (s stored) kept() KeptSession {
 func (s *KeptSession) UnmarshalJSON(b []byte) error {
 	var one stored
 	err := json.Unmarshal(b, &one)
-	*s = one.kept()
+	*s = one.decoded()
 	return err
 }
 
@@ -44,7 +44,7 @@ func (l *KeptSessions) UnmarshalJSON(b []byte) error {
 	}
 	*l = make(KeptSessions, len(list))
 	for i, s := range list {
-		(*l)[i] = s.kept()
+		(*l)[i] = s.decoded()
 	}
 	return nil
 }

@@ -14,7 +14,7 @@ type ProgramLearner struct {
 	Role         string
 	Number       int           // of the version
 	Steps        []LearnerStep // of the strand, in this learner's version
-	Climbed      []string      // keys of the steps left by an advance
+	Met          []string      // keys of the steps left by an advance
 }
 
 // LearnerStep is a step of the learner's current strand.

@@ -81,7 +81,7 @@ func scaled(p image.Image, side int) image.Image {
 	w, h := b.Dx(), b.Dy()
 	if longer := max(w, h); longer > side {
 		w, h = max(1, w*side/longer), max(1, h*side/longer)
-	} else if _, lies := p.(draw.Image); lies {
+	} else if _, ok := p.(draw.Image); ok {
 		return p
 	}
 	out := image.NewRGBA(image.Rect(0, 0, w, h))

@@ -29,7 +29,7 @@ func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signIn
 	if err := tx.staff(); err != nil {
 		return err
 	}
-	return taken(tx.exec(ctx, `insert into credential (clinic_id, account_id, sign_in_name, password_hash)
+	return nameTakenError(tx.exec(ctx, `insert into credential (clinic_id, account_id, sign_in_name, password_hash)
 		values (@scope_clinic, @account, @name, '')`, args{"account": account, "name": signInName}))
 }
 
@@ -37,11 +37,11 @@ func (tx *Tx) AddCredential(ctx context.Context, account newel.AccountID, signIn
 // the field "email" if the name is taken.
 func (tx *Tx) ChangeSignInName(ctx context.Context, account newel.AccountID, signInName string) (err error) {
 	defer wrap(&err, "change sign-in name %s", account)
-	return taken(tx.exec(ctx, `update credential c set sign_in_name = @name
+	return nameTakenError(tx.exec(ctx, `update credential c set sign_in_name = @name
 		where $staff(c) and account_id = @account`, args{"account": account, "name": signInName}))
 }
 
-func taken(err error) error {
+func nameTakenError(err error) error {
 	if !violates(err, "credential_sign_in_name_key") {
 		return err
 	}

@@ -132,7 +132,7 @@ func (db *DB) retryAs(ctx context.Context, options pgx.TxOptions, fn func(*Tx) e
 		err = pgx.BeginTxFunc(ctx, db.pool, options, func(tx pgx.Tx) error {
 			return fn(&Tx{tx: tx, now: db.now().Truncate(time.Microsecond), unconditional: db.unconditional})
 		})
-		if !lostRace(err) {
+		if !isLostRace(err) {
 			break
 		}
 	}
@@ -150,7 +150,7 @@ const (
 	codePrivilege     = "42501" // also reported when the policies reject a row
 )
 
-func lostRace(err error) bool {
+func isLostRace(err error) bool {
 	code := errorCode(err)
 	return code == codeSerialization || code == codeDeadlock
 }

@@ -52,7 +52,7 @@ func (tx *Tx) InvitationsOf(ctx context.Context, family newel.FamilyID) (_ []new
 // not open any more; of two concurrent calls only one succeeds.
 func (tx *Tx) UseInvitation(ctx context.Context, id newel.InvitationID) (err error) {
 	defer wrap(&err, "use invitation %s", id)
-	return gone(tx.exec(ctx, `update invitation i set consumed_at = @now
+	return goneError(tx.exec(ctx, `update invitation i set consumed_at = @now
 		where $in(i) and id = @id and consumed_at is null and revoked_at is null and expires_at > @now`, args{"id": id}))
 }
 
@@ -64,13 +64,13 @@ func (tx *Tx) RevokeInvitation(ctx context.Context, id newel.InvitationID) (fami
 	if err != nil {
 		return newel.FamilyID{}, err
 	}
-	return i.FamilyID, gone(tx.exec(ctx, `update invitation i set revoked_at = @now
+	return i.FamilyID, goneError(tx.exec(ctx, `update invitation i set revoked_at = @now
 		where $in(i) and id = @id and consumed_at is null and revoked_at is null`, args{"id": id}))
 }
 
-// gone turns "no such row" into ErrGone for a link that is known to exist: it
-// was used or revoked, or it has expired.
-func gone(err error) error {
+// goneError turns "no such row" into ErrGone for a link that is known to exist:
+// it was used or revoked, or it has expired.
+func goneError(err error) error {
 	if errors.Is(err, newel.ErrNotFound) {
 		return newel.ErrGone
 	}

@@ -166,8 +166,8 @@ func (tx *Tx) SetPIN(ctx context.Context, device newel.DeviceID, hash string) (e
 		where $clinic(d) and d.account_id = @scope_account and d.id = @device and d.revoked_at is null`, args{"device": device, "hash": hash})
 }
 
-// QuarantinedFrom returns a quarantined recording that the account has sent, even if
-// it is settled.
+// QuarantinedFrom returns a quarantined recording that the account has sent,
+// even if it is settled.
 func (tx *Tx) QuarantinedFrom(ctx context.Context, account newel.AccountID, id newel.RecordingID) (_ Quarantined, err error) {
 	defer wrap(&err, "quarantined %s of %s", id, account)
 	return one[Quarantined](ctx, tx, `select q.id, q.account_id, q.placement_id, q.body, q.receipts, q.why, q.received_at from quarantine q
@@ -176,8 +176,8 @@ func (tx *Tx) QuarantinedFrom(ctx context.Context, account newel.AccountID, id n
 		args{"account": account, "id": id})
 }
 
-// QuarantineFor quarantines a recording whose author is someone else, because it came
-// in as a file. Its placement must be in reach.
+// QuarantineFor quarantines a recording whose author is someone else, because
+// it came in as a file. Its placement must be in reach.
 func (tx *Tx) QuarantineFor(ctx context.Context, author newel.AccountID, state recording.State, placement newel.PlacementID, why string, receipt recording.Receipt) (err error) {
 	defer wrap(&err, "quarantine %s for %s", state.ID(), author)
 	if err := tx.staff(); err != nil {
@@ -192,8 +192,8 @@ func (tx *Tx) QuarantineFor(ctx context.Context, author newel.AccountID, state r
 		args{"id": state.ID(), "author": author, "placement": placement, "body": state, "sha256": receipt.SHA256, "receipt": receipt, "why": why})
 }
 
-// PendingForFamilies lists what is pending for the scope's families on their Today page. The
-// latest review comes last.
+// PendingForFamilies lists what is pending for the scope's families on their
+// Today page. The latest review comes last.
 func (tx *Tx) PendingForFamilies(ctx context.Context) (_ []newel.PendingItem, err error) {
 	defer wrap(&err, "what is pending for families")
 	return many[newel.PendingItem](ctx, tx, `

@@ -175,7 +175,7 @@ func (tx *Tx) ProgramLearners(ctx context.Context, program newel.ProgramID) (_ [
 			(select jsonb_agg(jsonb_build_object('key', t.key, 'label', t.label, 'name', t.name, 'helped', t.helped) order by t.place)
 				from step t where $clinic(t) and t.version_id = p.version_id and t.strand = p.strand_key) as steps,
 			(select array_agg(distinct c.step_key) from placement c join decision d on d.clinic_id = c.clinic_id and d.family_id = c.family_id and d.placement_id = c.id
-				where $in(c) and $in(d) and c.assignment_id = a.id and d.kind = 'advance') as climbed
+				where $in(c) and $in(d) and c.assignment_id = a.id and d.kind = 'advance') as met
 		from assignment a
 		join learner l on l.clinic_id = a.clinic_id and l.id = a.learner_id
 		join placement p on p.clinic_id = a.clinic_id and p.assignment_id = a.id and p.ended_at is null

@@ -8,7 +8,8 @@ import (
 	"newel/internal/recording"
 )
 
-// Quarantined is a recording in quarantine: it is kept until someone decides about it.
+// Quarantined is a recording in quarantine: it is kept until someone decides
+// about it.
 type Quarantined struct {
 	ID          newel.RecordingID
 	AccountID   newel.AccountID // who sent it

@@ -69,9 +69,9 @@ type deliveryRow struct {
 	AmendedRows []amendmentRow
 }
 
-// LockDelivery locks the recording's id and, for a closing document, its placement
-// and the author's browsers. It then returns what is known. It sends two
-// statements in one pipeline.
+// LockDelivery locks the recording's id and, for a closing document, its
+// placement and the author's browsers. It then returns what is known. It sends
+// two statements in one pipeline.
 func (tx *Tx) LockDelivery(ctx context.Context, a Delivery) (_ DeliveryState, err error) {
 	defer wrap(&err, "arrive %s", a.ID)
 	in := tx.with(args{"id": a.ID, "placement": a.Placement, "sha256": a.SHA256, "closing": a.Closing})
@@ -126,7 +126,8 @@ func (row deliveryRow) arrived() DeliveryState {
 	return a
 }
 
-// MergedRecording is what SaveRecording writes after a document has been merged.
+// MergedRecording is what SaveRecording writes after a document has been
+// merged.
 type MergedRecording struct {
 	Recording recording.Kept
 	Receipt   recording.Receipt
@@ -134,9 +135,9 @@ type MergedRecording struct {
 	Reading   *newel.Reading      // nil if there is nothing new
 }
 
-// SaveRecording writes a recording, the delivery's receipt and the reading, in one
-// pipeline. A savepoint guards the reading: if writing it fails, readingErr is the
-// reason and the rest is kept.
+// SaveRecording writes a recording, the delivery's receipt and the reading, in
+// one pipeline. A savepoint guards the reading: if writing it fails, readingErr
+// is the reason and the rest is kept.
 func (tx *Tx) SaveRecording(ctx context.Context, k MergedRecording) (readingErr, err error) {
 	defer wrap(&err, "keep recording %s", k.Recording.ID)
 	if err := tx.covers(k.Recording.FamilyID); err != nil {

@@ -36,7 +36,7 @@ func (tx *Tx) AddSetupLink(ctx context.Context, l newel.SetupLink, hash string) 
 // more; of two concurrent calls only one succeeds.
 func (tx *Tx) UseSetupLink(ctx context.Context, id newel.SetupLinkID) (err error) {
 	defer wrap(&err, "use set-up link %s", id)
-	return gone(tx.exec(ctx, `update setup_link l set consumed_at = @now
+	return goneError(tx.exec(ctx, `update setup_link l set consumed_at = @now
 		where $staff(l) and id = @id and consumed_at is null and revoked_at is null and expires_at > @now`, args{"id": id}))
 }
 

@@ -191,8 +191,8 @@ func (c *checker) openings() {
 	}
 }
 
-// opensAfter reports whether the strand opens, directly or indirectly, after a step
-// of the target strand.
+// opensAfter reports whether the strand opens, directly or indirectly, after a
+// step of the target strand.
 func (c *checker) opensAfter(strand, target string, seen map[string]bool) bool {
 	s := c.d.Strand(strand)
 	if s == nil || seen[strand] {

@@ -13,10 +13,10 @@ func (s *Step) OneByOne() bool {
 	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure == MeasureTrials
 }
 
-// CurrentTargets divides the targets into those being taught, those met and those
-// waiting, given the keys of the met ones. If targets are mastered together,
-// all are taught; they are taught again once all are met.
-func (s *Step) CurrentTargets(keys []string) (taught, met, waiting []Target) {
+// CurrentTargets divides the targets into those being taught, those met and
+// those waiting, given the keys of the met ones. If targets are mastered
+// together, all are taught; they are taught again once all are met.
+func (s *Step) CurrentTargets(keys []string) (taught, met, later []Target) {
 	if !s.OneByOne() {
 		return s.Targets, nil, nil
 	}
@@ -27,13 +27,13 @@ func (s *Step) CurrentTargets(keys []string) (taught, met, waiting []Target) {
 		case len(taught) < s.AtOnce:
 			taught = append(taught, t)
 		default:
-			waiting = append(waiting, t)
+			later = append(later, t)
 		}
 	}
 	if len(taught) == 0 {
 		return met, nil, nil
 	}
-	return taught, met, waiting
+	return taught, met, later
 }
 
 // maxKnown is the maximum number of known targets in a session.

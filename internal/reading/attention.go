@@ -37,14 +37,14 @@ var Groups = []Group{
 // or seen, if nothing else has changed.
 const newerSessions = 3
 
-// UnreviewedDays is the number of days after which a program needs a review even
-// without any flag: common practice; data are reviewed weekly, and nothing
+// UnreviewedDays is the number of days after which a program needs a review
+// even without any flag: common practice; data are reviewed weekly, and nothing
 // should go two weeks without a review.
 const UnreviewedDays = 14
 
-// Said decodes the evaluator's reading. For a placement that was never
+// DecodeReading decodes the evaluator's reading. For a placement that was never
 // evaluated, body is empty and the reading is zero.
-func Said(body json.RawMessage) criterion.Reading {
+func DecodeReading(body json.RawMessage) criterion.Reading {
 	var r criterion.Reading
 	if json.Unmarshal(body, &r) != nil {
 		return criterion.Reading{}
@@ -62,7 +62,7 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 		}
 		return Quiet
 	}
-	if row.State == newel.AssignmentResting || news(row, criterion.Distress) {
+	if row.State == newel.AssignmentResting || flagIsNew(row, criterion.Distress) {
 		return GroupSaidNo
 	}
 	if row.WithSurplus > 0 || row.Quarantined > 0 || LateOpen(row) || Twice(row) != nil {
@@ -96,7 +96,7 @@ func readingGroup(row newel.CaseloadRow) Group {
 	group := Quiet
 	for _, f := range row.Gist.Flags {
 		switch {
-		case f.Kind == criterion.Idle || f.Kind == criterion.Distress || !enough(row) && raised(row.Answered, f.Kind):
+		case f.Kind == criterion.Idle || f.Kind == criterion.Distress || !dueForReview(row) && hasFlag(row.Answered, f.Kind):
 		case f.Kind == criterion.DiffersByPerson || f.Kind == criterion.DiffersByPlace:
 			if group == Quiet {
 				group = GroupDiffers
@@ -110,37 +110,37 @@ func readingGroup(row newel.CaseloadRow) Group {
 
 func metGroup(row newel.CaseloadRow) Group {
 	for _, kind := range []criterion.FlagKind{criterion.CheckAgain, criterion.Slipping} {
-		if raised(row.Gist, kind) && (enough(row) || !raised(row.Answered, kind)) {
+		if hasFlag(row.Gist, kind) && (dueForReview(row) || !hasFlag(row.Answered, kind)) {
 			return GroupCheck
 		}
 	}
-	if !row.Answered.Met() || enough(row) {
+	if !row.Answered.Met() || dueForReview(row) {
 		return GroupMet
 	}
 	return Quiet
 }
 
-// enough reports whether no one has decided yet, or enough sessions have been
-// recorded since the decision to review the row again.
-func enough(row newel.CaseloadRow) bool {
-	return row.DecisionKind == "" || counted(row.Gist)-counted(row.Answered) >= newerSessions
+// dueForReview reports whether no one has decided yet, or enough sessions have
+// been recorded since the decision to review the row again.
+func dueForReview(row newel.CaseloadRow) bool {
+	return row.DecisionKind == "" || countedSessions(row.Gist)-countedSessions(row.Answered) >= newerSessions
 }
 
-func counted(g *newel.Gist) int {
+func countedSessions(g *newel.Gist) int {
 	if g == nil {
 		return 0
 	}
 	return g.Counted
 }
 
-func raised(g *newel.Gist, kind criterion.FlagKind) bool {
+func hasFlag(g *newel.Gist, kind criterion.FlagKind) bool {
 	_, is := g.Flag(kind)
 	return is
 }
 
-// news reports whether the flag is raised on a session that the latest decision
-// was not based on.
-func news(row newel.CaseloadRow, kind criterion.FlagKind) bool {
+// flagIsNew reports whether the flag is raised on a session that the latest
+// decision was not based on.
+func flagIsNew(row newel.CaseloadRow, kind criterion.FlagKind) bool {
 	flag, is := row.Gist.Flag(kind)
 	if !is || row.DecisionKind == "" {
 		return is

@@ -17,7 +17,7 @@ const maxDuplicates = 5
 
 // gistOf returns the part of a reading that lists need.
 func gistOf(r criterion.Reading, sessions []criterion.Session) *newel.Gist {
-	g := &newel.Gist{Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: twiceOf(sessions)}
+	g := &newel.Gist{Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: overlappingSessions(sessions)}
 	for _, s := range r.Sessions {
 		if s.Counted {
 			g.Counted++
@@ -38,8 +38,8 @@ func dayIn(d criterion.Date) newel.Day {
 	return newel.NewDay(d.Year, d.Month, d.Day)
 }
 
-// twiceOf returns pairs of sessions that overlap in time.
-func twiceOf(sessions []criterion.Session) [][2]string {
+// overlappingSessions returns pairs of sessions that overlap in time.
+func overlappingSessions(sessions []criterion.Session) [][2]string {
 	list := slices.DeleteFunc(slices.Clone(sessions), func(s criterion.Session) bool { return s.Void })
 	slices.SortFunc(list, inOrder)
 	var pairs [][2]string
@@ -94,7 +94,7 @@ func (evaluate Evaluator) lateOf(g Facts, c criterion.Case) *newel.Late {
 			l.At = s.At
 		}
 	}
-	was := Said(g.Decided.Reading)
+	was := DecodeReading(g.Decided.Reading)
 	c.AsOf = g.Decided.At
 	again, err := evaluate.judge(g, c)
 	if err != nil || was.Status == "" { // nothing to compare with

@@ -49,7 +49,7 @@ type Progress struct {
 	Reading    *newel.Reading   // nil if never evaluated
 	Said       criterion.Reading
 	Sessions   []newel.SessionRow // oldest first
-	Climbed    map[string]bool
+	Met        map[string]bool
 	Group      Group
 	Row        newel.CaseloadRow // caseload row; only if the placement is open
 	Questions  []newel.Question  // to the family, oldest first
@@ -96,8 +96,8 @@ func (p Progress) Earlier() []program.Step {
 	return p.Strand.Steps[:max(i, 0)]
 }
 
-// CurrentStep returns the learner's current step in a strand and its first day, or
-// zero values if there is none.
+// CurrentStep returns the learner's current step in a strand and its first day,
+// or zero values if there is none.
 func (p Progress) CurrentStep(strand string) (step string, since newel.Day) {
 	for _, at := range p.Placements {
 		if at.StrandKey == strand && at.EndedAt == nil {

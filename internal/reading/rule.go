@@ -27,8 +27,8 @@ func RuleBars(row newel.CaseloadRow, unsent int) []RuleBar {
 			bars = append(bars, bar)
 		}
 	}
-	add(BarSaidNo, row.State == newel.AssignmentResting || raised(row.Gist, criterion.Distress))
-	add(BarDiffers, raised(row.Gist, criterion.DiffersByPerson) || raised(row.Gist, criterion.DiffersByPlace))
+	add(BarSaidNo, row.State == newel.AssignmentResting || hasFlag(row.Gist, criterion.Distress))
+	add(BarDiffers, hasFlag(row.Gist, criterion.DiffersByPerson) || hasFlag(row.Gist, criterion.DiffersByPlace))
 	add(BarLate, row.WithSurplus > 0 || row.Quarantined > 0 || LateOpen(row) || len(Twice(row)) > 0 || row.Stale)
 	add(BarUnsent, unsent > 0)
 	add(BarHeld, row.DecisionKind == newel.DecisionHold || row.DecisionKind == newel.DecisionRevise)

@@ -37,11 +37,11 @@ func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, 
 	if !r.Closed {
 		return
 	}
-	if !knownHelp(session, levels) {
+	if !knowsHelpLevels(session, levels) {
 		r.NeedsPerson = true
 		return
 	}
-	r.Session = &newel.KeptSession{Session: judged(session), Unfit: session.Unfit}
+	r.Session = &newel.KeptSession{Session: evaluatorSession(session), Unfit: session.Unfit}
 }
 
 func counting(v recording.View) int {
@@ -54,9 +54,9 @@ func counting(v recording.View) int {
 	return n
 }
 
-// knownHelp reports whether the program has every help level that the session
-// uses.
-func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
+// knowsHelpLevels reports whether the program has every help level that the
+// session uses.
+func knowsHelpLevels(s recording.Session, levels []program.HelpLevel) bool {
 	known := func(name string) bool {
 		return name == "" || slices.ContainsFunc(levels, func(l program.HelpLevel) bool { return l.Name == name })
 	}
@@ -68,8 +68,8 @@ func knownHelp(s recording.Session, levels []program.HelpLevel) bool {
 	return known(s.PlannedHelp)
 }
 
-// judged converts a session to the evaluator's form.
-func judged(s recording.Session) criterion.Session {
+// evaluatorSession converts a session to the evaluator's form.
+func evaluatorSession(s recording.Session) criterion.Session {
 	return criterion.Session{
 		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
 		Kind: criterion.Kind(s.Kind), PlannedHelp: s.PlannedHelp, Void: s.Void, EndedEarly: criterion.EndedEarly(s.EndedEarly),

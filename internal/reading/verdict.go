@@ -28,7 +28,7 @@ func (p Progress) Readings(d newel.DecisionRow) (then, now criterion.Reading) {
 			now = s.Said
 		}
 	}
-	return Said(d.Reading), now
+	return DecodeReading(d.Reading), now
 }
 
 // Overdue reports whether the day of a decision's expected outcome has passed

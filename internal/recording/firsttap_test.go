@@ -2,8 +2,8 @@ package recording
 
 import "testing"
 
-// TestFirstTap checks that a correction does not move a trial, and that the time
-// is unknown if only the correction has arrived.
+// TestFirstTap checks that a correction does not move a trial, and that the
+// time is unknown if only the correction has arrived.
 func TestFirstTap(t *testing.T) {
 	t.Parallel()
 	of := func(rev int, atMS int64) State {

@@ -28,8 +28,8 @@ func Take(now program.Document, typed program.Sheet) Typed {
 	return together(now, typedInto(now, typed), nil)
 }
 
-// TakeUnknown types into a draft from a state that is no longer known. Every difference is a
-// conflict.
+// TakeUnknown types into a draft from a state that is no longer known. Every
+// difference is a conflict.
 func TakeUnknown(now program.Document, typed program.Sheet) Typed {
 	mine := typedInto(now, typed)
 	conflicts := differences(mine, now)
@@ -38,9 +38,10 @@ func TakeUnknown(now program.Document, typed program.Sheet) Typed {
 	return out
 }
 
-// TakeSince types into the state in which the editor began, and merges the result with the draft as
-// it is stored now. What only one of the two has changed is kept. A step that one of them removed
-// comes back if the other wrote in it.
+// TakeSince types into the state in which the editor began, and merges the
+// result with the draft as it is stored now. What only one of the two has
+// changed is kept. A step that one of them removed comes back if the other
+// wrote in it.
 func TakeSince(began, now program.Document, typed program.Sheet) (Typed, error) {
 	mine := typedInto(began, typed)
 	mine.CarryFrom(&now) // what both have listed in the same words is one thing
@@ -79,8 +80,8 @@ func differences(mine, theirs program.Document) []FieldConflict {
 	return out
 }
 
-// together returns what both have written. In the document to be stored, fields in conflict have
-// what is stored now.
+// together returns what both have written. In the document to be stored, fields
+// in conflict have what is stored now.
 func together(now, both program.Document, conflicts []FieldConflict) Typed {
 	m := Typed{Mine: both.Sheet(), Conflicts: conflicts, Document: both}
 	if len(conflicts) > 0 {
@@ -105,8 +106,9 @@ func together(now, both program.Document, conflicts []FieldConflict) Typed {
 	return m
 }
 
-// typedInto returns the document with what was typed into some of its fields. Fields that the
-// document does not have are ignored, unless the steps were typed too.
+// typedInto returns the document with what was typed into some of its fields.
+// Fields that the document does not have are ignored, unless the steps were
+// typed too.
 func typedInto(d program.Document, typed program.Sheet) program.Document {
 	now := d.Sheet()
 	sheet := program.Sheet{Strands: typed.Strands, Fields: maps.Clone(now.Fields)}
@@ -140,8 +142,9 @@ func placeOf(sheet program.Sheet, name string) string {
 	return "program"
 }
 
-// readSheet turns a sheet into a document. What names steps by their labels is kept as it is unless
-// someone has changed it, because the labels may have changed.
+// readSheet turns a sheet into a document. What names steps by their labels is
+// kept as it is unless someone has changed it, because the labels may have
+// changed.
 func readSheet(document program.Document, now, sheet program.Sheet) program.Document {
 	d := sheet.Document()
 	d.CarryFrom(&document)

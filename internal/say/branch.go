@@ -10,7 +10,8 @@ import (
 	"newel/internal/view"
 )
 
-// shownSmallerSteps is the number of smaller steps that the form shows at first.
+// shownSmallerSteps is the number of smaller steps that the form shows at
+// first.
 const shownSmallerSteps = 3
 
 // SmallerSteps reads the smaller steps from the form.
@@ -33,7 +34,7 @@ func BranchPage(t *message.Printer, p reading.Progress, values url.Values, probl
 	m := view.BranchPage{
 		T: t, Up: PlacementCrumbs(t, p), Crumb: p.Step.Label, Action: href.PlacementDecide.To(p.Placement.ID), Token: NewToken(), After: after,
 		Title: t.Text("branch.title", "step", p.Step.Label), Lead: t.Text("branch.lead", "learner", p.Learner.Nickname, "name", p.Step.Name),
-		Stair: stairOf(t, stepRows(p.Strand), p.Step.Key, p.Climbed),
+		Stair: stairOf(t, stepRows(p.Strand), p.Step.Key, p.Met),
 		Thin:  view.Field{T: t, Name: "thin", Label: t.Text("branch.steps"), Error: problems["thin"]},
 		Reason: view.Field{
 			T: t, Name: "reason", Label: t.Text("decide.reason"), Hint: t.Text("branch.reason_hint"), Value: values.Get("reason"), Error: problems["reason"], Required: true,

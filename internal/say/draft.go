@@ -14,8 +14,8 @@ import (
 	"newel/internal/writing"
 )
 
-// deedText describes the change that led to a state of a draft.
-func deedText(t *message.Printer, deed string) string {
+// changeText describes the change that led to a state of a draft.
+func changeText(t *message.Printer, deed string) string {
 	kind, what, _ := strings.Cut(deed, ":")
 	if key := "deed." + strings.ReplaceAll(kind, "-", "_"); kind != "" && t.Has(key) {
 		return t.Text(key, "what", what)
@@ -56,10 +56,10 @@ func DraftPage(t *message.Printer, actor newel.Actor, v app.DraftView, sheet pro
 	m.Pane, m.Key = paneOf(sheet, query)
 	fillAdvice(t, &m, v.Advice)
 	if v.Draft.UndoTo != nil {
-		m.Undo = deedText(t, v.Draft.Deed)
+		m.Undo = changeText(t, v.Draft.Deed)
 	}
 	if v.Draft.RedoTo != nil {
-		m.Redo = deedText(t, v.Draft.RedoDeed)
+		m.Redo = changeText(t, v.Draft.RedoDeed)
 	}
 	if v.Draft.HandedInBy != "" {
 		m.Submitted = t.Text("draft.handed_in", "who", v.Draft.HandedInBy)

@@ -31,7 +31,7 @@ func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerPr
 		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: href.PlacementProgram.To(p.Placements[n-1].ID)}
 	}
 	for _, strand := range p.Strands {
-		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(program.Strand{Steps: strand.Steps}), strand.At, strand.Climbed)}
+		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(program.Strand{Steps: strand.Steps}), strand.At, strand.Met)}
 		run.At = run.Stair.Name
 		if strand.Placement != nil {
 			run.Href = href.Placement.To(strand.Placement.ID)

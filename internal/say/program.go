@@ -44,7 +44,7 @@ func programLearner(t *message.Printer, l newel.ProgramLearner) view.ProgramLear
 	for i, s := range l.Steps {
 		steps[i] = program.StepRow{Key: s.Key, Label: s.Label, Name: s.Name, Helped: s.Helped}
 	}
-	for _, key := range l.Climbed {
+	for _, key := range l.Met {
 		met[key] = true
 	}
 	out.Stair = stairOf(t, steps, l.StepKey, met)

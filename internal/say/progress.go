@@ -72,16 +72,16 @@ func flightsOf(t *message.Printer, p reading.Progress, page href.One[newel.Place
 	var out []view.Flight
 	for _, s := range p.Version.Document.Strands {
 		at, since := p.CurrentStep(s.Key)
-		climbed := p.MetOn()
+		metOn := p.MetOn()
 		f := view.NewFlight(s)
-		f.Stair = stairOf(t, stepRows(s), at, p.Climbed)
+		f.Stair = stairOf(t, stepRows(s), at, p.Met)
 		for _, step := range s.Steps {
 			line := view.StepText{Code: step.Label, Text: step.Name, State: t.Text("stair.not_yet")}
 			switch {
 			case step.Key == at:
 				line.Here, line.State = true, t.Text("stair.here", "day", since)
-			case p.Climbed[step.Key]:
-				line.State = t.Text("stair.climbed_on", "day", t.DayShort(climbed[step.Key]))
+			case p.Met[step.Key]:
+				line.State = t.Text("stair.climbed_on", "day", t.DayShort(metOn[step.Key]))
 			}
 			if id, taught := p.LastPlacement(step.Key); taught {
 				line.Href = page.To(id)
@@ -122,8 +122,8 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 // maxOutcomes limits how many sessions are listed after a decision.
 const maxOutcomes = 4
 
-// outcomeOf lists the first sessions after a decision with an expected outcome, up
-// to the planned review day.
+// outcomeOf lists the first sessions after a decision with an expected outcome,
+// up to the planned review day.
 func outcomeOf(t *message.Printer, p reading.Progress, d newel.DecisionRow) string {
 	if d.Expected == "" && d.ExpectedBy.IsZero() {
 		return ""

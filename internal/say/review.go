@@ -61,8 +61,8 @@ func ReviewPage(t *message.Printer, actor newel.Actor, review app.ReviewView, al
 	return m
 }
 
-// settledFor is how long a review still shows a settled action.
-const settledFor = 30 * 24 * time.Hour
+// actionShownFor is how long a review still shows a settled action.
+const actionShownFor = 30 * 24 * time.Hour
 
 // concerns reports whether a review should list an action: open ones, recently
 // settled ones, and those agreed in the review itself.
@@ -70,7 +70,7 @@ func concerns(review app.ReviewView, a newel.Action) bool {
 	if a.ReviewID == review.ID {
 		return true
 	}
-	return review.InProgress(review.Now) && (a.Outcome == newel.ActionOpen || review.Now.Sub(*a.SettledAt) < settledFor)
+	return review.InProgress(review.Now) && (a.Outcome == newel.ActionOpen || review.Now.Sub(*a.SettledAt) < actionShownFor)
 }
 
 func reviewTabs(t *message.Printer, review app.ReviewView) []view.ReviewTab {

@@ -10,8 +10,8 @@ import (
 	"newel/internal/view"
 )
 
-// AddOutcomeForms adds a form to every decision with an expected outcome. The form
-// is open if its day has passed and no one has recorded the outcome.
+// AddOutcomeForms adds a form to every decision with an expected outcome. The
+// form is open if its day has passed and no one has recorded the outcome.
 func AddOutcomeForms(t *message.Printer, p reading.Progress, lines []view.DecisionLine) {
 	for i, d := range p.Decisions {
 		if d.Expected == "" {
@@ -27,8 +27,8 @@ func AddOutcomeForms(t *message.Printer, p reading.Progress, lines []view.Decisi
 		if len(p.VerdictsOn(d.ID)) > 0 {
 			f.Heading = t.Text("verdict.again")
 		}
-		for _, came := range newel.ExpectationResults {
-			f.Came.Options = append(f.Came.Options, view.Option{Value: string(came), Label: t.Text("verdict.came_" + string(came))})
+		for _, result := range newel.ExpectationResults {
+			f.Came.Options = append(f.Came.Options, view.Option{Value: string(result), Label: t.Text("verdict.came_" + string(result))})
 		}
 		lines[i].Ask = f
 	}

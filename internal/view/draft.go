@@ -292,8 +292,8 @@ type Said struct {
 	Fixes             []Fix
 }
 
-// said lists findings in the order of the editor.
-func (m DraftPage) said(of map[string]string) []Said {
+// messagesFor lists findings in the order of the editor.
+func (m DraftPage) messagesFor(of map[string]string) []Said {
 	var out []Said
 	add := func(name, where, label, query string) {
 		if text := of[name]; text != "" {
@@ -323,7 +323,7 @@ func (m DraftPage) problems() []Problem {
 		return nil
 	}
 	var out []Problem
-	for _, s := range m.said(m.Problems) {
+	for _, s := range m.messagesFor(m.Problems) {
 		if target, here := strings.CutPrefix(s.Href, m.Path+m.here()+"#"); here {
 			out = append(out, Problem{Text: s.Where + ": " + s.Text, TargetID: target})
 		}

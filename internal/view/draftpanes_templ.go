@@ -926,11 +926,11 @@ func publishPane(m DraftPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = saidList(m, m.said(m.Problems), m.T.Text("draft.stops_head"), m.T.Text("draft.stops_none"), true).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = messageList(m, m.messagesFor(m.Problems), m.T.Text("draft.stops_head"), m.T.Text("draft.stops_none"), true).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = saidList(m, m.said(m.Looks), m.T.Text("draft.looks_head"), m.T.Text("draft.looks_none"), false).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = messageList(m, m.messagesFor(m.Looks), m.T.Text("draft.looks_head"), m.T.Text("draft.looks_none"), false).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -1026,7 +1026,7 @@ func publishPane(m DraftPage) templ.Component {
 	})
 }
 
-func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Component {
+func messageList(m DraftPage, messages []Said, head, none string, stops bool) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -1051,7 +1051,7 @@ func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Com
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var45 = []any{"group", templ.KV("stopping", stops && len(said) > 0)}
+			var templ_7745c5c3_Var45 = []any{"group", templ.KV("stopping", stops && len(messages) > 0)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var45...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1096,7 +1096,7 @@ func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Com
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if len(said) == 0 {
+		if len(messages) == 0 {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 80, "<p class=\"soft\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1119,7 +1119,7 @@ func saidList(m DraftPage, said []Said, head, none string, stops bool) templ.Com
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for _, s := range said {
+		for _, s := range messages {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 83, "<li><p><a href=\"")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -130,7 +130,7 @@ func smallStair(g chart.Stairway, name string, height int) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = path("d-ink", rectPath(g.Climbed...)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = path("d-ink", rectPath(g.Met...)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -446,7 +446,7 @@ func fullStair(g chart.Stairway, s Stair) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = path("d-ink", rectPath(g.Climbed...)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = path("d-ink", rectPath(g.Met...)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

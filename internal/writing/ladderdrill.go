@@ -24,8 +24,9 @@ const (
 	orderRotation = "rotation"
 )
 
-// defaultChoices is the number of items once there are distractors: with three in
-// changing positions, a guess is correct one time in three (common practice).
+// defaultChoices is the number of items once there are distractors: with three
+// in changing positions, a guess is correct one time in three (common
+// practice).
 const defaultChoices = 3
 
 // DefaultBlocks lists block lengths before the order becomes random (common

@@ -70,7 +70,7 @@ func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string)
 	if s.Choices < 2 || c.Goal.Level != "" || c.Goal.LowerIsBetter() {
 		return
 	}
-	odds, ok := guessed(s, c)
+	odds, ok := guessingChance(s, c)
 	if !ok || odds <= guessLimit {
 		return
 	}
@@ -80,16 +80,17 @@ func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string)
 		if !harder.Window.InARow() {
 			harder.Window.Of = max(harder.Window.Of, harder.Window.Need)
 		}
-		if odds, ok := guessed(s, harder); ok && odds <= guessLimit {
+		if odds, ok := guessingChance(s, harder); ok && odds <= guessLimit {
 			fix = &Fix{"more_sessions", field, harder.String()}
 		}
 	}
 	r.look(fix, field, "check.guesser", "choices", s.Choices, "sessions", guessSessions, "percent", int(math.Ceil(100*odds)))
 }
 
-// guessed returns the probability that someone who chooses at random meets the
-// criterion. It is unknown for criteria with two goals or for each target.
-func guessed(s *program.Step, c criterion.Criterion) (odds float64, ok bool) {
+// guessingChance returns the probability that someone who chooses at random
+// meets the criterion. It is unknown for criteria with two goals or for each
+// target.
+func guessingChance(s *program.Step, c criterion.Criterion) (odds float64, ok bool) {
 	answer, err := criterion.Odds(criterion.OddsQuestion{
 		Criterion: c.String(), Trials: max(s.Trials, c.Trials),
 		Accuracy: []exact.Rat{exact.Frac(1, int64(s.Choices))}, Sessions: []int{guessSessions},

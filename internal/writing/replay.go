@@ -59,8 +59,8 @@ func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 	return out, nil
 }
 
-// outcomeOf evaluates a placement after each session, using only what was known at
-// the time.
+// outcomeOf evaluates a placement after each session, using only what was known
+// at the time.
 func outcomeOf(c criterion.Case) (RuleOutcome, error) {
 	out := RuleOutcome{Alarms: map[criterion.FlagKind]int{}}
 	whole, err := criterion.Evaluate(c)
@@ -69,7 +69,7 @@ func outcomeOf(c criterion.Case) (RuleOutcome, error) {
 	}
 	if whole.MetBy != nil {
 		out.MetAt = number(whole, *whole.MetBy)
-		if out.Checked, out.Dropped, err = lasted(c, *whole.MetBy); err != nil {
+		if out.Checked, out.Dropped, err = checkMaintained(c, *whole.MetBy); err != nil {
 			return out, err
 		}
 	}
@@ -113,9 +113,9 @@ func number(r criterion.Reading, id string) int {
 	return 0
 }
 
-// lasted checks the first informative session at least four weeks after the one
-// at which the criterion was met.
-func lasted(c criterion.Case, metBy string) (checked, dropped bool, err error) {
+// checkMaintained checks the first informative session at least four weeks
+// after the one at which the criterion was met.
+func checkMaintained(c criterion.Case, metBy string) (checked, dropped bool, err error) {
 	goal, err := goalOf(c)
 	if err != nil {
 		return false, false, err

@@ -18,8 +18,8 @@ type records[Item any] struct {
 }
 
 // ComputeAgreement reads the records of two observers as JSON and returns a
-// measure.CountAgreement, IntervalAgreement, TrialAgreement or DurationAgreement. An error about the
-// input is a *strict.Error.
+// measure.CountAgreement, IntervalAgreement, TrialAgreement or
+// DurationAgreement. An error about the input is a *strict.Error.
 func ComputeAgreement(document []byte) (any, error) {
 	// The kind, which decides how to read the lists, may come after them.
 	var kind string

@@ -129,8 +129,8 @@ func TestAgreementFromMemory(t *testing.T) {
 	}
 }
 
-// TestAgreementLimits checks that lists that must be aligned are refused if they
-// are too long, and that those compared by number or key are not.
+// TestAgreementLimits checks that lists that must be aligned are refused if
+// they are too long, and that those compared by number or key are not.
 func TestAgreementLimits(t *testing.T) {
 	t.Parallel()
 	list := func(n int, item func(i int) string) string {

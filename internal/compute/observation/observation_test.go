@@ -12,8 +12,8 @@ import (
 	"newel/internal/strict"
 )
 
-// TestSamplingProperties checks that whole ≤ true ≤ partial, and that inverting the covered seconds
-// swaps whole and partial.
+// TestSamplingProperties checks that whole ≤ true ≤ partial, and that inverting
+// the covered seconds swaps whole and partial.
 func TestSamplingProperties(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {

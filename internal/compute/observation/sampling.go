@@ -76,14 +76,14 @@ func scores(how Sampling, filled int, interval []bool) bool {
 
 // coveredSeconds reports for each second whether a bout covers it.
 func coveredSeconds(bouts []Bout, lengthS int64) []bool {
-	begun := make([]int, lengthS+1) // starts minus ends at each second
+	started := make([]int, lengthS+1) // starts minus ends at each second
 	for _, b := range bouts {
-		begun[b.Start]++
-		begun[b.End]--
+		started[b.Start]++
+		started[b.End]--
 	}
 	covered, open := make([]bool, lengthS), 0
 	for s := range covered {
-		open += begun[s]
+		open += started[s]
 		covered[s] = open > 0
 	}
 	return covered
