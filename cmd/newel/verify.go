@@ -4,10 +4,13 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"maps"
+	"slices"
 	"time"
 
 	"newel/internal/app"
 	"newel/internal/config"
+	"newel/internal/criterion"
 	"newel/internal/postgres"
 )
 
@@ -45,6 +48,13 @@ func runVerify(ctx context.Context, std stdio, args []string) error {
 			}
 		}
 		fmt.Fprintf(std.out, "%d evaluated, %d differ, %d waiting to be evaluated\n", found.Readings, len(found.Differences), found.Stale)
+		for _, version := range slices.Sorted(maps.Keys(found.Versions)) {
+			fmt.Fprintf(std.out, "%d made by version %d of the evaluator", found.Versions[version], version)
+			if version != criterion.EvaluatorVersion {
+				fmt.Fprint(std.out, ", compared where its rules are today’s")
+			}
+			fmt.Fprintln(std.out)
+		}
 		if len(found.Differences) > 0 {
 			return exitCode(1)
 		}

@@ -15,22 +15,27 @@ import (
 // decision, by group, then the rest. It uses the same few statements for any
 // size and loads no recordings.
 func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.CaseloadFilter) (c reading.Caseload, err error) {
-	err = a.act(ctx, actor, newel.SeeCaseload, func(tx *postgres.Tx) error {
-		rows, err := tx.CaseloadRows(ctx)
-		if err != nil {
-			return err
-		}
-		around, err := tx.CaseloadContext(ctx)
-		if err != nil {
-			return err
-		}
-		c = reading.Caseload{At: tx.Now(), Zone: timezone.OrUTC(around.TimeZone), Filter: f}
-		c.Choices(rows, around)
-		c.Arrange(f.Rows(rows, around), around)
-		if err := addContext(ctx, tx, &c, around); err != nil {
-			return err
-		}
-		return detail(ctx, tx, &c)
+	err = a.upToDate(ctx, actor.Clinic, func() (outdated []newel.PlacementID, err error) {
+		err = a.act(ctx, actor, newel.SeeCaseload, func(tx *postgres.Tx) error {
+			rows, err := tx.CaseloadRows(ctx)
+			if err != nil {
+				return err
+			}
+			around, err := tx.CaseloadContext(ctx)
+			if err != nil {
+				return err
+			}
+			c = reading.Caseload{At: tx.Now(), Zone: timezone.OrUTC(around.TimeZone), Filter: f}
+			shown := f.Rows(rows, around)
+			outdated = reading.Outdated(shown, c.At, renewedAtOnce)
+			c.Choices(rows, around)
+			c.Arrange(shown, around)
+			if err := addContext(ctx, tx, &c, around); err != nil {
+				return err
+			}
+			return detail(ctx, tx, &c)
+		})
+		return outdated, err
 	})
 	return c, err
 }

@@ -77,6 +77,27 @@ func (a *App) EvaluateAgain(ctx context.Context, clinic newel.ClinicID, placemen
 	})
 }
 
+// renewedAtOnce limits how many readings of an earlier evaluator one page
+// evaluates again. The rest wait until they are read next.
+const renewedAtOnce = 200
+
+// upToDate calls read. If that read readings of an earlier evaluator, it
+// evaluates their placements and calls read again. One that cannot be evaluated
+// stays as it is: a page never fails because the rules have changed.
+func (a *App) upToDate(ctx context.Context, clinic newel.ClinicID, read func() (outdated []newel.PlacementID, err error)) error {
+	outdated, err := read()
+	if err != nil || len(outdated) == 0 {
+		return err
+	}
+	for _, placement := range outdated {
+		if err := a.EvaluateAgain(ctx, clinic, placement); err != nil {
+			a.logUnevaluated(ctx, placement, err)
+		}
+	}
+	_, err = read()
+	return err
+}
+
 // wholeClinic returns the scope for the installation's own work in a clinic.
 func wholeClinic(clinic newel.ClinicID) newel.Scope {
 	return newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}

@@ -23,12 +23,15 @@ type FidelityInput struct {
 // FidelityForm returns a placement and the people of its family, any of whom
 // may have taught.
 func (a *App) FidelityForm(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, people []newel.Person, err error) {
-	err = a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
-		if p, err = progressOf(ctx, tx, id); err != nil {
+	err = a.upToDate(ctx, actor.Clinic, func() ([]newel.PlacementID, error) {
+		err := a.act(ctx, actor, newel.Decide, func(tx *postgres.Tx) error {
+			if p, err = progressOf(ctx, tx, id); err != nil {
+				return err
+			}
+			people, err = tx.People(ctx, p.Family.ID)
 			return err
-		}
-		people, err = tx.People(ctx, p.Family.ID)
-		return err
+		})
+		return p.Outdated, err
 	})
 	return p, people, err
 }

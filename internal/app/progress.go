@@ -15,14 +15,17 @@ const pageSessions = 400
 
 // Progress returns one placement, open or ended.
 func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.PlacementID) (p reading.Progress, err error) {
-	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
-		if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
-			return err
-		}
-		if p.Twins, err = twinsOf(ctx, tx, p.Placement.ID, newel.RecordingID{}); err != nil {
-			return err
-		}
-		return untrained(ctx, tx, &p)
+	err = a.upToDate(ctx, actor.Clinic, func() ([]newel.PlacementID, error) {
+		err := a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
+			if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
+				return err
+			}
+			if p.Twins, err = twinsOf(ctx, tx, p.Placement.ID, newel.RecordingID{}); err != nil {
+				return err
+			}
+			return untrained(ctx, tx, &p)
+		})
+		return p.Outdated, err
 	})
 	return p, err
 }
@@ -89,6 +92,9 @@ func readStays(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 		}
 		for i := range readings {
 			if readings[i].PlacementID == at.ID {
+				if readings[i].Gist.Outdated() && !readings[i].Stale {
+					p.Outdated = append(p.Outdated, at.ID)
+				}
 				stay.Said = reading.DecodeReading(readings[i].Body)
 				if at.ID == p.Placement.ID {
 					p.Reading = &readings[i]

@@ -55,36 +55,47 @@ func (a *App) BeginReview(ctx context.Context, actor newel.Actor, form Form, lea
 // Review returns a review. alone is the page that the reader views separately;
 // nil for the shared page.
 func (a *App) Review(ctx context.Context, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewView, err error) {
-	err = a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
-		r.Now = tx.Now()
-		if r.Review, err = tx.Review(ctx, id); err != nil {
+	err = a.upToDate(ctx, actor.Clinic, func() ([]newel.PlacementID, error) {
+		err := a.act(ctx, actor, newel.SeeProgress, func(tx *postgres.Tx) error {
+			r, err = reviewOf(ctx, tx, actor, id, alone)
 			return err
+		})
+		if r.Shown == nil {
+			return nil, err
 		}
-		if r.Family, err = tx.Family(ctx, r.FamilyID); err != nil {
-			return err
-		}
-		if r.Actions, err = tx.Actions(ctx, r.LearnerID); err != nil {
-			return err
-		}
-		r.Here = here(r.Review, r.Now, actor)
-		r.State = reviewState(r.Review, r.Here)
-		if !r.InProgress(r.Now) {
-			return nil
-		}
-		if r.Pages, err = tx.ReviewPages(ctx, r.LearnerID); err != nil {
-			return err
-		}
-		page := r.PlacementID
-		if alone != nil {
-			page = alone
-		}
-		if page == nil || !r.has(*page) {
-			return nil
-		}
-		p, err := progressOf(ctx, tx, *page)
-		r.Shown = &p
-		return err
+		return r.Shown.Outdated, err
 	})
+	return r, err
+}
+
+func reviewOf(ctx context.Context, tx *postgres.Tx, actor newel.Actor, id newel.ReviewID, alone *newel.PlacementID) (r ReviewView, err error) {
+	r.Now = tx.Now()
+	if r.Review, err = tx.Review(ctx, id); err != nil {
+		return r, err
+	}
+	if r.Family, err = tx.Family(ctx, r.FamilyID); err != nil {
+		return r, err
+	}
+	if r.Actions, err = tx.Actions(ctx, r.LearnerID); err != nil {
+		return r, err
+	}
+	r.Here = here(r.Review, r.Now, actor)
+	r.State = reviewState(r.Review, r.Here)
+	if !r.InProgress(r.Now) {
+		return r, nil
+	}
+	if r.Pages, err = tx.ReviewPages(ctx, r.LearnerID); err != nil {
+		return r, err
+	}
+	page := r.PlacementID
+	if alone != nil {
+		page = alone
+	}
+	if page == nil || !r.has(*page) {
+		return r, nil
+	}
+	p, err := progressOf(ctx, tx, *page)
+	r.Shown = &p
 	return r, err
 }
 

@@ -20,8 +20,12 @@ type Difference struct {
 
 // Verified is what Verify found.
 type Verified struct {
-	Readings    int // number examined
-	Stale       int // of these, waiting to be evaluated again and not compared
+	Readings int // number examined
+	Stale    int // of these, waiting to be evaluated again and not compared
+	// Versions counts the compared readings by the version of the evaluator that
+	// made them. Of an earlier one, only what the rules have not changed since is
+	// compared.
+	Versions    map[int]int
 	Differences []Difference
 }
 
@@ -30,7 +34,7 @@ type Verified struct {
 // most one batch of readings at a time, whatever the size of a clinic.
 func (a *App) Verify(ctx context.Context) (Verified, error) {
 	clinics, err := a.clinics(ctx)
-	var found Verified
+	found := Verified{Versions: map[int]int{}}
 	for _, clinic := range clinics {
 		for after, more := (newel.PlacementID{}), true; more && err == nil; {
 			after, more, err = a.verifyBatch(ctx, clinic, after, &found)
@@ -66,6 +70,7 @@ func (a *App) verifyBatch(ctx context.Context, clinic newel.ClinicID, after newe
 			found.Stale++
 			continue
 		}
+		found.Versions[kept.Evaluator]++
 		again, err := a.evaluate.Evaluate(facts[kept.PlacementID], kept.AsOf)
 		if err != nil || !reading.SameReading(kept, again) {
 			found.Differences = append(found.Differences, Difference{clinic, kept.PlacementID, kept, again, err})

@@ -91,6 +91,9 @@ type Gist struct {
 	// Twice lists pairs of sessions held at the same time: perhaps one session
 	// recorded twice.
 	Twice [][2]string `json:"twice,omitempty"`
+	// Evaluator is the version that made the reading; 0 for version 1, which did
+	// not note it.
+	Evaluator int `json:"evaluator,omitempty"`
 }
 
 // Flag returns the flag of the kind and whether it is raised. A nil Gist has
@@ -105,6 +108,10 @@ func (g *Gist) Flag(kind criterion.FlagKind) (criterion.Flag, bool) {
 	}
 	return criterion.Flag{}, false
 }
+
+// Outdated reports whether an earlier evaluator made the reading. A nil Gist is
+// not outdated: there is no reading.
+func (g *Gist) Outdated() bool { return g != nil && g.Evaluator < criterion.EvaluatorVersion }
 
 // Met reports whether the criterion is met.
 func (g *Gist) Met() bool { return g != nil && g.Status == criterion.StatusMet }

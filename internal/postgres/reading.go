@@ -44,7 +44,7 @@ func factsColumns(condition string) string {
 		case when ` + condition + ` then (select jsonb_agg(s.session) from recording s
 			where $in(s) and s.placement_id = p.id and s.session is not null) end as sessions,
 		case when ` + condition + ` then (select jsonb_build_object('id', d.id, 'kind', d.kind, 'at', d.decided_at, 'reading', d.reading,
-				'late', (select jsonb_agg(jsonb_build_object('id', s.id, 'at', s.closed_at) order by s.closed_at, s.id) from recording s
+				'evaluator', d.answered -> 'evaluator', 'late', (select jsonb_agg(jsonb_build_object('id', s.id, 'at', s.closed_at) order by s.closed_at, s.id) from recording s
 					where $in(s) and s.placement_id = p.id and s.session is not null and s.started_at < d.decided_at and s.closed_at > d.decided_at))
 			from decision d where $in(d) and d.placement_id = p.id order by d.decided_at desc, d.id desc limit 1) end as decided`
 }

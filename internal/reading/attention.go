@@ -96,7 +96,7 @@ func readingGroup(row newel.CaseloadRow) Group {
 	group := Quiet
 	for _, f := range row.Gist.Flags {
 		switch {
-		case f.Kind == criterion.Idle || f.Kind == criterion.Distress || !dueForReview(row) && hasFlag(row.Answered, f.Kind):
+		case f.Kind == criterion.Idle || f.Kind == criterion.Distress || settled(row, f.Kind):
 		case f.Kind == criterion.DiffersByPerson || f.Kind == criterion.DiffersByPlace:
 			if group == Quiet {
 				group = GroupDiffers
@@ -106,6 +106,29 @@ func readingGroup(row newel.CaseloadRow) Group {
 		}
 	}
 	return group
+}
+
+// settled reports whether the latest decision answered the flag. It comes back
+// after enough new sessions, except Close, which is a notice and shown once.
+func settled(row newel.CaseloadRow, kind criterion.FlagKind) bool {
+	return answered(row, kind) && (kind == criterion.Close || !dueForReview(row))
+}
+
+// gainFlags are the reasons for a lack of progress that earlier evaluators told
+// apart differently.
+var gainFlags = []criterion.FlagKind{
+	criterion.Falling, criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close, criterion.Floor,
+}
+
+// answered reports whether the flag was raised when the latest decision was
+// made. A decision on a reading of an earlier evaluator answered a lack of
+// progress under whichever name it had then: a change of the rules alone never
+// brings back what a person has decided.
+func answered(row newel.CaseloadRow, kind criterion.FlagKind) bool {
+	if row.Answered.Outdated() && slices.Contains(gainFlags, kind) {
+		return slices.ContainsFunc(gainFlags, func(k criterion.FlagKind) bool { return hasFlag(row.Answered, k) })
+	}
+	return hasFlag(row.Answered, kind)
 }
 
 func metGroup(row newel.CaseloadRow) Group {

@@ -17,10 +17,18 @@ func TestGroupOf(t *testing.T) {
 	day := func(n int) newel.Day { return newel.NewDay(2026, 3, n) }
 	at := func(n int) *time.Time { v := time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC); return &v }
 	body := func(status criterion.Status, sessions int, flags ...criterion.Flag) *newel.Gist {
-		return &newel.Gist{Status: status, Flags: flags, Sessions: sessions, Counted: sessions}
+		return &newel.Gist{Status: status, Flags: flags, Sessions: sessions, Counted: sessions, Evaluator: criterion.EvaluatorVersion}
+	}
+	before := func(g *newel.Gist) *newel.Gist { // the same by version 1 of the evaluator
+		old := *g
+		old.Evaluator = 0
+		return &old
 	}
 	flag := func(kind criterion.FlagKind, ids ...string) criterion.Flag {
 		return criterion.Flag{Kind: kind, Sessions: ids}
+	}
+	closeTo := func(sessions int) *newel.Gist {
+		return body(criterion.StatusUnderWay, sessions, flag(criterion.Close))
 	}
 	stalled := body(criterion.StatusStalled, 8, flag(criterion.Flat, "s8"))
 	for _, c := range []struct {
@@ -46,6 +54,24 @@ func TestGroupOf(t *testing.T) {
 		}, GroupAttention},
 		{"another flag", newel.CaseloadRow{
 			Gist: body(criterion.StatusStalled, 9, flag(criterion.Falling), flag(criterion.Flat)), DecisionKind: newel.DecisionSeen, Answered: stalled,
+		}, GroupAttention},
+		{"close", newel.CaseloadRow{Gist: closeTo(14)}, GroupAttention},
+		{"close and seen", newel.CaseloadRow{Gist: closeTo(14), DecisionKind: newel.DecisionSeen, Answered: closeTo(14)}, Quiet},
+		{"close and seen, many sessions ago", newel.CaseloadRow{Gist: closeTo(30), DecisionKind: newel.DecisionSeen, Answered: closeTo(14)}, Quiet},
+		{"uneven, which later rules call close", newel.CaseloadRow{
+			Gist: closeTo(20), DecisionKind: newel.DecisionSeen, Answered: before(body(criterion.StatusStalled, 14, flag(criterion.Uneven))),
+		}, Quiet},
+		{"uneven, which later rules call flat", newel.CaseloadRow{
+			Gist: body(criterion.StatusStalled, 14, flag(criterion.Flat), flag(criterion.Long)), DecisionKind: newel.DecisionSeen,
+			Answered: before(body(criterion.StatusStalled, 14, flag(criterion.Uneven))),
+		}, Quiet},
+		{"uneven, which later rules call flat, three sessions later", newel.CaseloadRow{
+			Gist: body(criterion.StatusStalled, 17, flag(criterion.Flat)), DecisionKind: newel.DecisionSeen,
+			Answered: before(body(criterion.StatusStalled, 14, flag(criterion.Uneven))),
+		}, GroupAttention},
+		{"flat, after a decision by earlier rules on another matter", newel.CaseloadRow{
+			Gist: body(criterion.StatusStalled, 14, flag(criterion.Flat)), DecisionKind: newel.DecisionSeen,
+			Answered: before(body(criterion.StatusUnderWay, 13, flag(criterion.OneSide))),
 		}, GroupAttention},
 		{"differs while in progress", newel.CaseloadRow{Gist: body(criterion.StatusUnderWay, 9, flag(criterion.DiffersByPerson))}, GroupDiffers},
 		{"differs and is flat", newel.CaseloadRow{Gist: body(criterion.StatusStalled, 9, flag(criterion.Flat), flag(criterion.DiffersByPerson))}, GroupAttention},

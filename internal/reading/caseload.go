@@ -145,6 +145,23 @@ func (f CaseloadFilter) Rows(rows []newel.CaseloadRow, around newel.CaseloadCont
 	})
 }
 
+// Outdated lists up to limit placements whose reading an earlier evaluator made,
+// those of rows that need attention first.
+func Outdated(rows []newel.CaseloadRow, now time.Time, limit int) []newel.PlacementID {
+	var asking, quiet []newel.PlacementID
+	for _, r := range rows {
+		switch {
+		case !r.Gist.Outdated() || r.Stale:
+		case GroupOf(r, now) != Quiet:
+			asking = append(asking, r.PlacementID)
+		default:
+			quiet = append(quiet, r.PlacementID)
+		}
+	}
+	list := append(asking, quiet...)
+	return list[:min(limit, len(list))]
+}
+
 // Arrange sorts the rows into groups and limits them to the number shown.
 func (c *Caseload) Arrange(rows []newel.CaseloadRow, around newel.CaseloadContext) {
 	grouped := map[Group][]CaseloadItem{}

@@ -42,7 +42,9 @@ type LatestDecision struct {
 	Kind    newel.DecisionKind `json:"kind"`
 	At      time.Time          `json:"at"`
 	Reading json.RawMessage    `json:"reading"`
-	Late    []LateSession      `json:"late"`
+	// Evaluator is the version that made the reading; 0 for version 1.
+	Evaluator int           `json:"evaluator"`
+	Late      []LateSession `json:"late"`
 }
 
 // LateSession is a closed recording that arrived after a decision.

@@ -17,7 +17,9 @@ const maxDuplicates = 5
 
 // gistOf returns the part of a reading that lists need.
 func gistOf(r criterion.Reading, sessions []criterion.Session) *newel.Gist {
-	g := &newel.Gist{Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: overlappingSessions(sessions)}
+	g := &newel.Gist{
+		Status: r.Status, Flags: r.Flags, Sessions: len(r.Sessions), Twice: overlappingSessions(sessions), Evaluator: criterion.EvaluatorVersion,
+	}
 	for _, s := range r.Sessions {
 		if s.Counted {
 			g.Counted++
@@ -100,9 +102,24 @@ func (evaluate Evaluator) lateOf(g Facts, c criterion.Case) *newel.Late {
 	if err != nil || was.Status == "" { // nothing to compare with
 		return l
 	}
+	if g.Decided.Evaluator < criterion.EvaluatorVersion {
+		// Rules that have changed since are no late data: compare both under
+		// today's.
+		if was, err = evaluate.judge(g, without(c, l.Sessions)); err != nil {
+			return l
+		}
+	}
 	l.Was, l.Now = was.Status, again.Status
 	l.Changes = was.Status != again.Status || !slices.Equal(reasons(was), reasons(again))
 	return l
+}
+
+// without returns the case without some of its sessions.
+func without(c criterion.Case, left []newel.RecordingID) criterion.Case {
+	c.Sessions = slices.DeleteFunc(slices.Clone(c.Sessions), func(s criterion.Session) bool {
+		return slices.ContainsFunc(left, func(id newel.RecordingID) bool { return id.String() == s.ID })
+	})
+	return c
 }
 
 // reasons lists the flags of a reading except idle, which depends on the

@@ -62,6 +62,10 @@ type Progress struct {
 	Untrained  []newel.SessionRow
 
 	Twins []Twin // of the placement, newest first; staff only
+
+	// Outdated lists the assignment's placements whose stored reading an earlier
+	// evaluator made.
+	Outdated []newel.PlacementID
 }
 
 // Latest returns the id of the latest decision on the placement, or "".
