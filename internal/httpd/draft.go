@@ -164,7 +164,7 @@ func (s *Server) draftJSON(w http.ResponseWriter, r *http.Request, status int, o
 		if text := m.Problems[name]; text != "" {
 			a.Problems[name] = text
 		}
-		if text := m.Looks[name]; text != "" {
+		if text := m.Beside[name].Look; text != "" {
 			a.Looks[name] = text
 		}
 	}

@@ -119,11 +119,8 @@ func draftEdit(do, pane string, values url.Values) *app.DraftEdit {
 		})
 	case "fix":
 		return &app.DraftEdit{With: func(d *program.Document, around writing.Context) (string, string) {
-			for _, a := range writing.Review(d, around) {
-				if a.Fix != nil && a.Fix.ID == key && a.Fix.Field == more {
-					*d = a.Fix.Apply(d)
-					break
-				}
+			if f := writing.FindFix(writing.Review(d, around), key, more); f != nil {
+				*d = f.Apply(d)
 			}
 			if pane == view.PaneQuery(view.PublishPane, "") {
 				return pane + "#pane", "fix:"

@@ -32,6 +32,9 @@ func CriterionBox(t *message.Printer, v writing.CriterionView, hushed []string) 
 	if v.Odds != nil {
 		box.Odds = oddsPanel(t, v)
 	}
+	if v.Luck != nil {
+		box.Luck = luckPanel(t, v)
+	}
 	for _, f := range findingsOn(t, c, v.Checked) {
 		if !slices.Contains(hushed, f.Key) {
 			box.Findings = append(box.Findings, f)

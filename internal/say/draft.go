@@ -24,24 +24,44 @@ func changeText(t *message.Printer, deed string) string {
 }
 
 // fillAdvice adds the findings of the checks to the fields: the first one of
-// each, and every suggested change.
+// each, and every suggested change. The criterion's own panel tells its luck, so
+// that only the list before publishing repeats it.
 func fillAdvice(t *message.Printer, m *view.DraftPage, list []writing.Advice) {
 	m.Problems, m.Looks, m.Fixes = map[string]string{}, map[string]string{}, map[string][]view.Fix{}
+	m.Beside, m.Bases = map[string]view.Beside{}, map[string][]string{}
 	for _, a := range list {
-		into := m.Problems
+		text := t.Problem(a.Problem)
+		if a.Severity != program.Suggestion {
+			if m.Problems[a.Field] == "" {
+				m.Problems[a.Field] = text
+			}
+		} else {
+			m.Looks[a.Field] = strings.TrimSpace(m.Looks[a.Field] + " " + text)
+		}
+		fixes := fixesOf(t, a.Fixes())
+		m.Fixes[a.Field] = append(m.Fixes[a.Field], fixes...)
+		if a.Luck != nil {
+			m.Bases[a.Field] = luckBasis(t, a.Luck)
+		}
+		if writing.AboutLuck(a.Key) {
+			continue
+		}
+		b := m.Beside[a.Field]
 		if a.Severity == program.Suggestion {
-			into = m.Looks
+			b.Look = strings.TrimSpace(b.Look + " " + text)
 		}
-		switch said := into[a.Field]; {
-		case said == "":
-			into[a.Field] = t.Problem(a.Problem)
-		case a.Severity == program.Suggestion:
-			into[a.Field] = said + " " + t.Problem(a.Problem)
-		}
-		if a.Fix != nil {
-			m.Fixes[a.Field] = append(m.Fixes[a.Field], view.Fix{Label: t.Text("fix." + a.Fix.ID), Value: "fix:" + a.Fix.ID + ":" + a.Fix.Field})
-		}
+		b.Fixes = append(b.Fixes, fixes...)
+		m.Beside[a.Field] = b
 	}
+}
+
+// fixesOf returns the buttons of suggested changes.
+func fixesOf(t *message.Printer, fixes []*writing.Fix) []view.Fix {
+	var out []view.Fix
+	for _, f := range fixes {
+		out = append(out, view.Fix{Label: t.Text("fix."+f.ID, f.Args...), Value: "fix:" + f.ID + ":" + f.Field})
+	}
+	return out
 }
 
 // DraftPage returns the editor with one pane open: the step or role in the

@@ -20,6 +20,7 @@ type CriterionBox struct {
 	Example  string // for an invalid criterion: a valid one that a button inserts
 	Findings []Published
 	Odds     *OddsPanel
+	Luck     *LuckPanel
 	Means    []string // what the numbers mean
 }
 
@@ -37,6 +38,22 @@ type OddsPanel struct {
 // OddsRow is one learner in the table: percent correct, and the odds of meeting
 // the criterion.
 type OddsRow struct{ Percent, Within10, Within20, Expected string }
+
+// LuckPanel says how the criterion treats a child who has not learned the skill
+// and one who has.
+type LuckPanel struct {
+	Said  []string // what is wrong, or the one sentence that nothing is
+	Sound bool
+	Mends []LuckMend
+	Basis []string
+}
+
+// LuckMend is a button that writes a sound criterion, and what that one would
+// do.
+type LuckMend struct {
+	Fix
+	Would string
+}
 
 // CurveOf draws the odds within ten and within twenty sessions.
 func CurveOf(percent []int, within10, within20 []float64) chart.Curve {

@@ -38,9 +38,11 @@ type DraftPage struct {
 	Problems map[string]string
 	Looks    map[string]string
 	Fixes    map[string][]Fix
-	Theirs   map[string]string // what someone else has saved, by field
-	Conflict string            // the sentence about the conflict
-	Told     bool              // publishing was attempted: the page lists problems above the form
+	Beside   map[string]Beside   // what of both is shown beside a field
+	Bases    map[string][]string // what the luck of a criterion is based on, by field
+	Theirs   map[string]string   // what someone else has saved, by field
+	Conflict string              // the sentence about the conflict
+	Told     bool                // publishing was attempted: the page lists problems above the form
 
 	Published  int
 	MayPublish bool
@@ -49,6 +51,13 @@ type DraftPage struct {
 	Criterion  *CriterionBox
 	Skills     *SkillPick // nil to offer nothing
 	HelpScales []Option   // the clinic's prompt hierarchies
+}
+
+// Beside is what the editor shows beside a field: suggestions, and changes that
+// would follow them.
+type Beside struct {
+	Look  string
+	Fixes []Fix
 }
 
 // Fix is a suggested change for a finding.
@@ -290,6 +299,7 @@ const maxDrawn = 32
 type Said struct {
 	Where, Text, Href string
 	Fixes             []Fix
+	Basis             []string // what the text is based on; empty to show none
 }
 
 // messagesFor lists findings in the order of the editor.
@@ -297,7 +307,7 @@ func (m DraftPage) messagesFor(of map[string]string) []Said {
 	var out []Said
 	add := func(name, where, label, query string) {
 		if text := of[name]; text != "" {
-			out = append(out, Said{Where: where + label, Text: text, Href: m.Path + query + "#f-" + name, Fixes: m.Fixes[name]})
+			out = append(out, Said{Where: where + label, Text: text, Href: m.Path + query + "#f-" + name, Fixes: m.Fixes[name], Basis: m.Bases[name]})
 		}
 	}
 	for _, f := range program.Fields(program.OfProgram) {

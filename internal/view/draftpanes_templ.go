@@ -740,7 +740,7 @@ func beside(m DraftPage, name string) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if look := m.Looks[name]; look != "" && m.Problems[name] == "" {
+		if look := m.Beside[name].Look; look != "" && m.Problems[name] == "" {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 54, "<p class=\"look\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -759,7 +759,7 @@ func beside(m DraftPage, name string) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		for _, fix := range m.Fixes[name] {
+		for _, fix := range m.Beside[name].Fixes {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 56, "<button class=\"btn fix\" type=\"submit\" name=\"do\" value=\"")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -1194,6 +1194,10 @@ func messageList(m DraftPage, messages []Said, head, none string, stops bool) te
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
+			}
+			templ_7745c5c3_Err = luckBasis(m.T, s.Basis).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 90, "</li>")
 			if templ_7745c5c3_Err != nil {

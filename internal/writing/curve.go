@@ -31,7 +31,9 @@ type CriterionView struct {
 	Trials    int      // per session: planned, or as many as the criterion requires
 	Assumed   bool     // no number is set; see AssumedTrials
 	Odds      *OddsCurve
-	Checked   bool // the program has maintenance checks
+	Luck      *Luck  // nil if it cannot be told
+	Fixes     []*Fix // which would make the criterion sound; none while the number of trials is assumed
+	Checked   bool   // the program has maintenance checks
 }
 
 // AssumedTrials is the number of trials per session if neither the step nor its
@@ -71,7 +73,21 @@ func (o *Curves) ReadCriterion(d *program.Document, step *program.Step, in Crite
 		v.Trials, v.Assumed = AssumedTrials, true
 	}
 	v.Odds = o.of(c, v.Levels, v.Trials)
+	v.luck(d, step, c, planned)
 	return v
+}
+
+func (v *CriterionView) luck(d *program.Document, step *program.Step, c criterion.Criterion, planned int) {
+	if step.Measure != "" && step.Measure != program.MeasureTrials {
+		return
+	}
+	v.Luck = luckOf(d, step, c, v.Trials)
+	if v.Luck == nil || v.Assumed {
+		return
+	}
+	typed := *step
+	typed.Trials = planned
+	v.Fixes = v.Luck.Fixes(&typed)
 }
 
 // Curves analyzes criteria. It caches curves by canonical text and number of

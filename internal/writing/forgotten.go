@@ -19,7 +19,7 @@ func (r *reviewer) forgotten() {
 			"if_not_yet", "check.no_error_correction")
 	}
 	if len(r.d.MaintenanceWeeks) == 0 && r.d.Maintenance == "" && r.d.Unparsed["maintenance_weeks"] == "" {
-		r.look(&Fix{"usual_weeks", "maintenance_weeks", defaultWeeks}, "maintenance_weeks", "check.no_maintenance")
+		r.look(&Fix{ID: "usual_weeks", Field: "maintenance_weeks", Value: defaultWeeks}, "maintenance_weeks", "check.no_maintenance")
 	}
 }
 
@@ -35,7 +35,7 @@ func (r *reviewer) help() {
 		}
 	}
 	if changed {
-		r.look(&Fix{"mark_touch", "help_levels", marked.Sheet().Fields["help_levels"]}, "help_levels", "check.touch_unmarked")
+		r.look(&Fix{ID: "mark_touch", Field: "help_levels", Value: marked.Sheet().Fields["help_levels"]}, "help_levels", "check.touch_unmarked")
 	}
 	for _, s := range r.d.Strands {
 		for _, step := range s.Steps {
@@ -62,7 +62,7 @@ func (r *reviewer) pace() {
 	}
 	weeks := (sessions + r.d.SessionsAWeek - 1) / r.d.SessionsAWeek
 	if weeks > r.d.Weeks {
-		r.look(&Fix{"plan_weeks", "weeks", strconv.Itoa(weeks)}, "weeks", "check.weeks",
+		r.look(&Fix{ID: "plan_weeks", Field: "weeks", Value: strconv.Itoa(weeks)}, "weeks", "check.weeks",
 			"sessions", sessions, "a_week", r.d.SessionsAWeek, "weeks", weeks, "planned", r.d.Weeks)
 	}
 }

@@ -88,7 +88,7 @@ func (r *reviewer) plainly(field string) {
 		}
 	})
 	if len(found) > 0 {
-		r.look(&Fix{"say_plainly", field, text}, field, "check.jargon",
+		r.look(&Fix{ID: "say_plainly", Field: field, Value: text}, field, "check.jargon",
 			"words", strings.Join(found, ", "), "plain", strings.Join(instead, ", "))
 	}
 }

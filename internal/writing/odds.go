@@ -22,14 +22,18 @@ const (
 // criterion checks a step's criterion, if it is valid.
 func (r *reviewer) criterion(s *program.Step) {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(s))
-	if err != nil || s.Measure != program.MeasureTrials || !c.Goal.Measure.OnTrials() || s.Trials < 1 {
+	if err != nil || s.Measure != program.MeasureTrials || !c.Goal.Measure.OnTrials() {
 		return
 	}
 	field := program.StepField(s.Key, "criterion")
+	r.luck(s, c, field)
+	if s.Trials < 1 {
+		return
+	}
 	if c.Trials == 0 {
 		with := c
 		with.Trials = minTrials(s, c)
-		r.look(&Fix{"ask_trials", field, with.String()}, field, "check.no_trials_minimum", "trials", with.Trials)
+		r.look(&Fix{ID: "ask_trials", Field: field, Value: with.String()}, field, "check.no_trials_minimum", "trials", with.Trials)
 	}
 	r.plannedHelp(s, c, field)
 	r.guesser(s, c, field)
@@ -60,7 +64,7 @@ func (r *reviewer) plannedHelp(s *program.Step, c criterion.Criterion, field str
 	with.Goal.Level = s.PlannedHelp
 	var fix *Fix
 	if _, err := criterion.Parse(with.String(), r.d.Vocabulary(s)); err == nil {
-		fix = &Fix{"count_help", field, with.String()}
+		fix = &Fix{ID: "count_help", Field: field, Value: with.String()}
 	}
 	r.look(fix, field, "check.planned_help_alone", "level", s.PlannedHelp)
 }
@@ -81,7 +85,7 @@ func (r *reviewer) guesser(s *program.Step, c criterion.Criterion, field string)
 			harder.Window.Of = max(harder.Window.Of, harder.Window.Need)
 		}
 		if odds, ok := guessingChance(s, harder); ok && odds <= guessLimit {
-			fix = &Fix{"more_sessions", field, harder.String()}
+			fix = &Fix{ID: "more_sessions", Field: field, Value: harder.String()}
 		}
 	}
 	r.look(fix, field, "check.guesser", "choices", s.Choices, "sessions", guessSessions, "percent", int(math.Ceil(100*odds)))

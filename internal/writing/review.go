@@ -1,6 +1,7 @@
 package writing
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -15,6 +16,19 @@ type Advice struct {
 	program.Finding
 	Step string // key of the step; empty for the program as a whole
 	Fix  *Fix   // nil if only a person can fix it
+	Or   *Fix   // another fix that would do; nil for none
+	Luck *Luck  // what a finding about luck is based on; otherwise nil
+}
+
+// Fixes returns the fixes of a finding, the nearest first.
+func (a Advice) Fixes() []*Fix {
+	var out []*Fix
+	for _, f := range []*Fix{a.Fix, a.Or} {
+		if f != nil {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // Fix is a change of one field that resolves a finding. ID identifies it; the
@@ -23,6 +37,8 @@ type Fix struct {
 	ID    string
 	Field string
 	Value string
+	Also  map[string]string // other fields that must change with it, by name
+	Args  []any             // of the text of the button
 }
 
 // Context is what a program is checked against besides its own text.
@@ -82,10 +98,23 @@ func (r *reviewer) look(fix *Fix, field, key string, args ...any) {
 	r.add(program.Suggestion, fix, field, key, args...)
 }
 
+// FindFix returns the fix with that ID and field, or nil.
+func FindFix(list []Advice, id, field string) *Fix {
+	for _, a := range list {
+		for _, f := range a.Fixes() {
+			if f.ID == id && f.Field == field {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
 // Apply returns the document with the fix applied.
 func (f Fix) Apply(d *program.Document) program.Document {
 	sheet := d.Sheet()
 	sheet.Fields[f.Field] = f.Value
+	maps.Copy(sheet.Fields, f.Also)
 	out := sheet.Document()
 	out.CarryFrom(d)
 	return out

@@ -10,6 +10,7 @@ interface Answer {
 }
 
 const PAUSE = 350; // ms
+const BASIS = "details.luckbasis";
 
 /** Makes sentence and form update each other. typed is called when the form has changed the sentence. */
 export function workCriterion(form: HTMLFormElement, typed: () => void): void {
@@ -37,7 +38,12 @@ export function workCriterion(form: HTMLFormElement, typed: () => void): void {
     }
     if (mine !== asked) return;
     problem.innerHTML = answer.problem;
-    if (answer.read || byForm) panel.innerHTML = answer.panel;
+    if (answer.read || byForm) {
+      const opened = panel.querySelector<HTMLDetailsElement>(BASIS)?.open ?? false;
+      panel.innerHTML = answer.panel;
+      const basis = panel.querySelector<HTMLDetailsElement>(BASIS);
+      if (basis) basis.open = opened;
+    }
     if (!byForm) {
       if (answer.read) parts.innerHTML = answer.parts;
     } else if (answer.read && sentence.value !== answer.text) {
