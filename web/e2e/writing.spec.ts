@@ -15,7 +15,7 @@ import { shot } from "./shot";
 test.describe.configure({ mode: "default" }); // all on one server
 
 const title = "Which cup, by hand";
-const criterion = "80% independent in 2 sessions in a row, 5 or more trials";
+const criterion = "80% independent in 4 sessions in a row, 5 or more trials";
 
 test("a program of two roles by keyboard, its mistakes, and its versions", async ({ be, browser }, info) => {
   test.setTimeout(240_000);
