@@ -23,6 +23,8 @@ var explained = map[string]string{
 	"asking-for-a-break program.only_all": onlyAll,
 	"fine-either-way program.only_all":    onlyAll,
 	"memory-pairs program.only_all":       onlyAll,
+	"jacket program.only_all":             threeOfThree,
+	"washing-hands program.only_all":      threeOfThree,
 	"bakery check.small_parts":            "its counter is one to stand at",
 	"toothbrush check.water":              "nobody stands in the water of a basin",
 	"swimming-bag check.water":            "a bag is packed at home",
@@ -31,6 +33,8 @@ var explained = map[string]string{
 const (
 	touch   = "it is left out where it was not agreed to"
 	onlyAll = "all of so few tries is what its text asks for"
+	// Of 100%, no window of up to five sessions is sound with so few trials.
+	threeOfThree = "a day has no more chances, and every one of them must be correct"
 )
 
 func TestStarters(t *testing.T) {
