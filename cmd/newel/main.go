@@ -49,11 +49,21 @@ type exitCode int
 func (e exitCode) Error() string { return fmt.Sprintf("exit status %d", int(e)) }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
-	// After the first signal, a second one ends the process at once.
-	go func() { <-ctx.Done(); stop() }()
-	os.Exit(dispatch(ctx, stdio{os.Stdin, os.Stdout, os.Stderr}, os.Args[1:]))
+	args := os.Args[1:]
+	ctx := context.Background()
+	if tidies(args) {
+		var stop context.CancelFunc
+		ctx, stop = signal.NotifyContext(ctx, syscall.SIGINT, syscall.SIGTERM)
+		// After the first signal, a second one ends the process at once.
+		go func() { <-ctx.Done(); stop() }()
+	}
+	os.Exit(dispatch(ctx, stdio{os.Stdin, os.Stdout, os.Stderr}, args))
 }
+
+// tidies reports whether the command has anything to put in order when a signal
+// ends it. newel compute has not: it would only wait for its input, or compute to
+// the end, before it looked at the signal.
+func tidies(args []string) bool { return len(args) == 0 || args[0] != "compute" }
 
 // dispatch runs the command in args and returns the exit status: 0 for success,
 // 1 for failure, 2 for wrong usage.
