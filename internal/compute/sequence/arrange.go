@@ -11,8 +11,8 @@ const maxStates = 10_000
 // Arrange draws an order of the targets 0 … targets − 1 over stretches of the
 // given lengths. Each target occurs as often as any other or once more, and no
 // target more than most times in a row within a stretch. It fails only for a
-// single target.
-func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
+// single target. It adds the tables it computes to known.
+func arrange(targets int, lengths []int, most int, known tables, r *random) ([]int, error) {
 	trials := total(lengths)
 	if trials == 0 {
 		return nil, nil
@@ -23,7 +23,7 @@ func arrange(targets int, lengths []int, most int, r *random) ([]int, error) {
 		}
 		return make([]int, trials), nil
 	}
-	a := &arrangement{most: most, starts: make([]bool, trials+1), last: -1, r: r}
+	a := &arrangement{most: most, starts: make([]bool, trials+1), last: -1, tables: known, r: r}
 	at := 0
 	for _, length := range lengths {
 		a.starts[at] = true
@@ -84,6 +84,36 @@ type arrangement struct {
 	// small.
 	many  []int
 	table map[string]float64
+	// tables holds the tables of earlier rounds: most rounds of an order are the
+	// same but for what was drawn.
+	tables tables
+}
+
+// tables holds a table of ways for each round, by roundKey.
+type tables map[string]map[string]float64
+
+// maxTables is how many tables are kept at a time, which bounds the memory.
+const maxTables = 16
+
+// of returns the table of a round, which is empty for one not met before.
+func (t tables) of(round string) map[string]float64 {
+	if t[round] == nil {
+		if len(t) == maxTables {
+			clear(t)
+		}
+		t[round] = map[string]float64{}
+	}
+	return t[round]
+}
+
+// roundKey identifies a round by what ways depends on: the longest run, how
+// many targets have how many trials left, and where stretches start.
+func (a *arrangement) roundKey(trials int) string {
+	key := []byte(stateKey(a.many, a.most, 0))
+	for _, starts := range a.starts[len(a.order) : len(a.order)+trials] {
+		key = strconv.AppendBool(append(key, ','), starts)
+	}
+	return string(key)
 }
 
 // draw appends a round in which target t occurs left[t] times, with all orders
@@ -93,8 +123,9 @@ func (a *arrangement) draw(left []int) {
 	for _, n := range left {
 		a.many[n]++
 	}
-	a.table = map[string]float64{}
-	for range total(left) {
+	trials := total(left)
+	a.table = a.tables.of(a.roundKey(trials))
+	for range trials {
 		at := len(a.order)
 		if a.starts[at] {
 			a.last, a.run = -1, 0

@@ -20,17 +20,18 @@ func place(order []int, targets, places, most int, r *random) (at []int, ok bool
 	}
 	p := newPlacing(order, targets, places, most, r)
 	p.colour()
+	repeats := p.allRepeats()
 	for range p.repairs() {
-		if p.excess() == 0 {
+		if repeats == 0 {
 			break
 		}
-		p.exchange(p.noWorse)
+		repeats += p.repair()
 	}
-	if p.excess() > 0 {
+	if p.most == 1 && repeats > 0 {
 		return nil, false
 	}
 	for range 20 * len(order) {
-		p.exchange(p.fits)
+		p.vary()
 	}
 	return p.at, true
 }
@@ -176,21 +177,43 @@ func (p *placing) repairs() int {
 	return 100 * len(p.order)
 }
 
-// exchange swaps the positions of two randomly drawn trials if the targets'
-// shares stay even and good accepts the result.
-func (p *placing) exchange(good func(i, j, before int) bool) {
-	i, j := p.r.below(len(p.order)), p.r.below(len(p.order))
-	if p.at[i] == p.at[j] || !p.even(i, j) {
+// repair swaps the positions of two randomly drawn trials if the targets' shares
+// stay even and no more trials repeat the position before them. It returns by
+// how many the repeats change. It looks only at the trials' neighbors: counting
+// all repeats again would make the time grow with the square of the trials.
+func (p *placing) repair() int {
+	i, j, ok := p.drawn()
+	if !ok {
+		return 0
+	}
+	before := p.repeats(i, j)
+	p.swap(i, j)
+	change := p.repeats(i, j) - before
+	if change > 0 {
+		p.swap(i, j)
+		return 0
+	}
+	return change
+}
+
+// vary swaps the positions of two randomly drawn trials if the result is valid.
+func (p *placing) vary() {
+	i, j, ok := p.drawn()
+	if !ok {
 		return
 	}
-	before := 0
-	if p.most == 1 {
-		before = p.excess()
-	}
 	p.swap(i, j)
-	if !good(i, j, before) {
+	// All other runs can only have become shorter.
+	if p.runAt(i) > p.most || p.runAt(j) > p.most {
 		p.swap(i, j)
 	}
+}
+
+// drawn draws two trials. ok is false if swapping their positions would change
+// nothing or make a target's shares uneven.
+func (p *placing) drawn() (i, j int, ok bool) {
+	i, j = p.r.below(len(p.order)), p.r.below(len(p.order))
+	return i, j, p.at[i] != p.at[j] && p.even(i, j)
 }
 
 // even reports whether both targets would still have each position equally
@@ -217,15 +240,6 @@ func (p *placing) swap(i, j int) {
 	p.count[p.order[j]][p.at[j]]++
 }
 
-// fits reports whether the runs that now contain the two trials are short
-// enough. All other runs can only have become shorter.
-func (p *placing) fits(i, j, _ int) bool {
-	return p.runAt(i) <= p.most && p.runAt(j) <= p.most
-}
-
-// noWorse reports whether no more trials repeat too often than before.
-func (p *placing) noWorse(_, _, before int) bool { return p.excess() <= before }
-
 func (p *placing) runAt(i int) int {
 	from, to := i, i
 	for from > 0 && p.at[from-1] == p.at[i] {
@@ -237,18 +251,30 @@ func (p *placing) runAt(i int) int {
 	return to - from + 1
 }
 
-// excess returns by how many trials runs are too long.
-func (p *placing) excess() int {
-	excess, run := 0, 0
-	for i, place := range p.at {
-		if i > 0 && place == p.at[i-1] {
-			run++
-		} else {
-			run = 1
-		}
-		if run > p.most {
-			excess++
-		}
+// allRepeats returns how many trials have the position of the trial before.
+func (p *placing) allRepeats() (n int) {
+	for i := range p.at {
+		n += p.repeatAt(i)
 	}
-	return excess
+	return n
+}
+
+// repeats returns how many repeats trials i and j are part of.
+func (p *placing) repeats(i, j int) int {
+	n := p.repeatAt(i) + p.repeatAt(i+1)
+	if j != i+1 {
+		n += p.repeatAt(j)
+	}
+	if j+1 != i {
+		n += p.repeatAt(j + 1)
+	}
+	return n
+}
+
+// repeatAt returns 1 if trial i has the position of the trial before.
+func (p *placing) repeatAt(i int) int {
+	if i > 0 && i < len(p.at) && p.at[i] == p.at[i-1] {
+		return 1
+	}
+	return 0
 }

@@ -71,8 +71,9 @@ func Make(q Question) ([]Trial, error) {
 	var err error
 	// Only alternating between two positions can fail for some orders of the
 	// targets and work for others.
+	known := tables{}
 	for attempt := 0; ; attempt++ {
-		if order, err = q.targets(r); err != nil {
+		if order, err = q.targets(known, r); err != nil {
 			return nil, err
 		}
 		if q.Positions == 0 {
@@ -101,7 +102,7 @@ const attempts = 50
 
 // targets draws the order of targets, as indices into targets and known
 // combined.
-func (q *Question) targets(r *random) ([]int, error) {
+func (q *Question) targets(tables tables, r *random) ([]int, error) {
 	order := make([]int, q.Trials)
 	switch q.Rule {
 	case Massed:
@@ -113,11 +114,11 @@ func (q *Question) targets(r *random) ([]int, error) {
 		return order, nil
 	}
 	known := spread(q.Trials, q.knownTrials(), r)
-	taught, err := arrange(len(q.Targets), runs(known, false), q.MaxSame, r)
+	taught, err := arrange(len(q.Targets), runs(known, false), q.MaxSame, tables, r)
 	if err != nil {
 		return nil, failed("targets", "%w", err)
 	}
-	familiar, err := arrange(len(q.Known), runs(known, true), q.MaxSame, r)
+	familiar, err := arrange(len(q.Known), runs(known, true), q.MaxSame, tables, r)
 	if err != nil {
 		return nil, failed("known", "%w", err)
 	}
