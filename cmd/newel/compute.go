@@ -7,9 +7,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 
 	"newel/internal/compute"
 	"newel/internal/compute/answer"
+	"newel/internal/exact"
 	"newel/internal/strict"
 )
 
@@ -80,12 +82,12 @@ func computeStatus(std stdio, err error) error {
 // computeUsage explains one kind, or all kinds if there is no such kind.
 func computeUsage(w io.Writer, kind string) {
 	fmt.Fprintln(w, "Usage: newel compute KIND [--lines] < input.json\n\nReads JSON from standard input and writes JSON to standard output; with --lines, one\n"+
-		"document per line. The exit status is 2 if the input cannot be read, with the field's name,\nand 1 if some lines could not be read.")
+		"document per line. The exit status is 2 if the input cannot be read, with the field's name,\nand 1 if some lines could not be read. Numbers may have at most "+strconv.Itoa(exact.MaxDigits)+" digits,\nwritten out without an exponent.")
 	all := compute.Kinds()
 	one := slices.IndexFunc(all, func(k compute.Kind) bool { return k.Name == kind })
 	for i, k := range all {
 		if one < 0 || one == i {
-			fmt.Fprintf(w, "\n%s: %s\n  echo '%s' | newel compute %s\n", k.Name, k.Help, k.Example, k.Name)
+			fmt.Fprintf(w, "\n%s: %s\n  limits: %s\n  echo '%s' | newel compute %s\n", k.Name, k.Help, k.Limits, k.Example, k.Name)
 		}
 	}
 }

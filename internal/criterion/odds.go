@@ -40,8 +40,11 @@ type OddsAnswer struct {
 
 // Limits of a question, which bound computing time.
 const (
-	maxOddsTrials   = 10_000
-	maxOddsSessions = 100_000
+	maxOddsTrials     = 10_000
+	maxOddsAccuracies = 1000
+	maxOddsSessions   = 10_000
+	// Beyond maxCounted sessions, every accuracy is stepped through them.
+	maxOddsSteps = 10_000
 )
 
 // Odds answers a question by exact dynamic programming, without simulation. An
@@ -125,6 +128,9 @@ func (q *OddsQuestion) check() (Criterion, error) {
 	case q.Trials < 1 || q.Trials > maxOddsTrials:
 		return c, wrongf("trials", "must be from 1 to %d", maxOddsTrials)
 	}
+	if len(q.Accuracy) > maxOddsAccuracies {
+		return c, wrongf("accuracy", "must have at most %d values", maxOddsAccuracies)
+	}
 	for i, a := range q.Accuracy {
 		if a.Sign() < 0 || exact.Int(1).Less(a) {
 			return c, wrongf(fmt.Sprintf("accuracy[%d]", i), "must be from 0 to 1")
@@ -133,6 +139,9 @@ func (q *OddsQuestion) check() (Criterion, error) {
 	for i, n := range q.Sessions {
 		if n < 0 || n > maxOddsSessions {
 			return c, wrongf(fmt.Sprintf("sessions[%d]", i), "must be from 0 to %d", maxOddsSessions)
+		}
+		if n > maxCounted && n*len(q.Accuracy) > maxOddsSteps {
+			return c, wrongf(fmt.Sprintf("sessions[%d]", i), "for %d values of accuracy, must be at most %d", len(q.Accuracy), max(maxCounted, maxOddsSteps/len(q.Accuracy)))
 		}
 	}
 	return c, nil

@@ -12,15 +12,15 @@ import (
 var (
 	ErrSyntax = errors.New("not a number such as 12 or 66.7")
 	ErrPlaces = errors.New("too many decimal places")
-	ErrSize   = errors.New("too long a number")
+	ErrSize   = fmt.Errorf("too long a number: it may have at most %d digits, written out without an exponent", MaxDigits)
 )
 
-// maxDigits and maxExponent bound the work that one input number can cause:
-// 1e999999999 is short to write but enormous to compute.
-const (
-	maxDigits   = 400
-	maxExponent = 400
-)
+// MaxDigits is how many digits a parsed number may have before and after its
+// decimal point together, written out without an exponent: 1e999999999 is short
+// to write but enormous to compute. Numbers within it have a common denominator
+// of at most 10^MaxDigits, so sums of them stay short however many there are.
+// Any float from 1e-23 to 1e40, printed in full, fits.
+const MaxDigits = 40
 
 // ParseDecimal parses digits with an optional decimal point that has digits on
 // both sides: `12` and `66.7`, but not `.5`, `5.`, `1e3` or `-1`. More than
@@ -33,7 +33,7 @@ func ParseDecimal(s string, maxPlaces int) (Rat, error) {
 	if len(part) > maxPlaces {
 		return Rat{}, fmt.Errorf("%w (at most %d)", ErrPlaces, maxPlaces)
 	}
-	if len(s) > maxDigits {
+	if len(whole)+len(part) > MaxDigits {
 		return Rat{}, ErrSize
 	}
 	return fromDigits(whole, part), nil
@@ -64,9 +64,6 @@ func digits(s string) bool {
 // ParseJSON parses a number in JSON syntax (with optional sign and exponent)
 // exactly.
 func ParseJSON(s string) (Rat, error) {
-	if len(s) > maxDigits {
-		return Rat{}, ErrSize
-	}
 	body, negative := strings.CutPrefix(s, "-")
 	mantissa, exponent := body, ""
 	if i := strings.IndexAny(body, "eE"); i >= 0 {
@@ -79,10 +76,13 @@ func ParseJSON(s string) (Rat, error) {
 	if !digits(whole) || point && !digits(part) || len(whole) > 1 && whole[0] == '0' {
 		return Rat{}, ErrSyntax
 	}
+	if len(whole)+len(part) > MaxDigits {
+		return Rat{}, ErrSize
+	}
 	r := fromDigits(whole, part)
 	if exponent != "" && r.Sign() != 0 {
 		e, err := strconv.Atoi(exponent)
-		if err != nil || e > maxExponent || e < -maxExponent {
+		if err != nil || !fits(whole, part, e) {
 			return Rat{}, ErrSize
 		}
 		r = r.Mul(powerOfTen(e))
@@ -91,6 +91,16 @@ func ParseJSON(s string) (Rat, error) {
 		r = r.Neg()
 	}
 	return r, nil
+}
+
+// fits reports whether whole.part × 10^e has at most MaxDigits digits when it is
+// written out.
+func fits(whole, part string, e int) bool {
+	if e > MaxDigits || e < -MaxDigits {
+		return false
+	}
+	before, after := len(whole)+e, len(part)-e
+	return max(before, 1)+max(after, 0) <= MaxDigits
 }
 
 func powerOfTen(e int) Rat {

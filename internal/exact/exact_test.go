@@ -55,6 +55,14 @@ func TestParseJSON(t *testing.T) {
 		{"1e+2", "100", nil},
 		{"0e99999999", "0", nil},
 		{"1e99999999", "", ErrSize},
+		{"1e39", "1000000000000000000000000000000000000000", nil},
+		{"1e40", "", ErrSize},
+		{"5.551115123125783e-17", "0.00000000000000005551115123125783", nil},
+		{"1e-39", "0.000000000000000000000000000000000000001", nil},
+		{"1e-40", "", ErrSize},
+		{"1.2345678901234567e-380", "", ErrSize},
+		{"1234567890123456789012345678901234567890", "1234567890123456789012345678901234567890", nil},
+		{"12345678901234567890.123456789012345678901", "", ErrSize},
 		{"01", "", ErrSyntax},
 		{"1e", "", ErrSyntax},
 		{"1e+-2", "", ErrSyntax},
@@ -175,4 +183,39 @@ func BenchmarkAddCmp(b *testing.B) {
 			b.Fatal("wrong")
 		}
 	}
+}
+
+// TestSum compares the tree of sums with adding one after the other.
+func TestSum(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		values := rapid.SliceOfN(rats(), 0, 40).Draw(t, "values")
+		want := Rat{}
+		for _, v := range values {
+			want = want.Add(v)
+		}
+		if got := Sum(values); !got.Equal(want) {
+			t.Fatalf("%s, want %s", got, want)
+		}
+	})
+}
+
+// TestWhole checks that whole numbers over their denominator are the values, and
+// that no smaller denominator would do.
+func TestWhole(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		values := rapid.SliceOfN(rats(), 0, 6).Draw(t, "values")
+		whole, den := Whole(values)
+		common := new(big.Int).Set(den)
+		for i, v := range values {
+			if !Quotient(whole[i], den).Equal(v) {
+				t.Fatalf("%s ÷ %s is not %s", whole[i], den, v)
+			}
+			common.GCD(nil, nil, common, new(big.Int).Abs(whole[i]))
+		}
+		if common.Cmp(big.NewInt(1)) != 0 {
+			t.Fatalf("the denominator %s could be smaller by %s", den, common)
+		}
+	})
 }

@@ -70,6 +70,14 @@ func (a Rat) Big() *big.Rat {
 	return big.NewRat(a.small())
 }
 
+// read returns a as a big.Rat that must not be changed.
+func (a Rat) read() *big.Rat {
+	if a.wide != nil {
+		return a.wide
+	}
+	return big.NewRat(a.small())
+}
+
 // Add returns a + b.
 func (a Rat) Add(b Rat) Rat {
 	if a.wide == nil && b.wide == nil {
@@ -87,7 +95,7 @@ func (a Rat) Add(b Rat) Rat {
 			return Frac(n, d)
 		}
 	}
-	return fromBig(new(big.Rat).Add(a.Big(), b.Big()))
+	return fromBig(new(big.Rat).Add(a.read(), b.read()))
 }
 
 // Neg returns -a.
@@ -113,7 +121,7 @@ func (a Rat) Mul(b Rat) Rat {
 			return Frac(n, d)
 		}
 	}
-	return fromBig(new(big.Rat).Mul(a.Big(), b.Big()))
+	return fromBig(new(big.Rat).Mul(a.read(), b.read()))
 }
 
 // Quo returns a ÷ b. It panics when b is 0.
@@ -145,7 +153,7 @@ func (a Rat) Sign() int {
 // Cmp returns -1, 0 or 1 as a is less than, equal to or greater than b.
 func (a Rat) Cmp(b Rat) int {
 	if a.wide != nil || b.wide != nil {
-		return a.Big().Cmp(b.Big())
+		return a.read().Cmp(b.read())
 	}
 	sa, sb := a.Sign(), b.Sign()
 	if sa != sb {
@@ -187,7 +195,7 @@ func (a Rat) Float64() float64 {
 			return float64(n) / float64(d)
 		}
 	}
-	f, _ := a.Big().Float64()
+	f, _ := a.read().Float64()
 	return f
 }
 

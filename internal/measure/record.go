@@ -120,14 +120,14 @@ func (a Value) Compare(b Value) int {
 // Mean returns the mean of the values, or over the limit if any of them is. It
 // panics if there are none.
 func Mean(values []Value) Value {
-	sum := exact.Rat{}
-	for _, v := range values {
+	numbers := make([]exact.Rat, len(values))
+	for i, v := range values {
 		if v.Over {
 			return Value{Over: true}
 		}
-		sum = sum.Add(v.Number)
+		numbers[i] = v.Number
 	}
-	return Of(sum.Quo(exact.Int(int64(len(values)))))
+	return Of(exact.Sum(numbers).Quo(exact.Int(int64(len(values)))))
 }
 
 // Median returns the median of the values, which for an even number is the mean

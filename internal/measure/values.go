@@ -162,11 +162,7 @@ func Rate(count *int64, observedS *exact.Rat) (Value, bool) {
 // TotalDuration returns the sum of the durations in seconds, 0 for an empty
 // list. ok is false for a nil list.
 func TotalDuration(durationsS []exact.Rat) (Value, bool) {
-	sum := exact.Rat{}
-	for _, d := range durationsS {
-		sum = sum.Add(d)
-	}
-	return Of(sum), durationsS != nil
+	return Of(exact.Sum(durationsS)), durationsS != nil
 }
 
 // MeanDuration returns the mean of the durations in seconds. ok is false

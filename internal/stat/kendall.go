@@ -1,38 +1,61 @@
 package stat
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"newel/internal/exact"
 )
 
-// sign returns Kendall's comparison of two values: 1 if later is higher than
-// earlier, -1 if lower, 0 for a tie.
-func sign(earlier, later exact.Rat) int { return later.Cmp(earlier) }
+// Ranks returns the place of each value among the distinct values, from 0 for
+// the lowest. Comparing ranks is the same as comparing values, and cheaper.
+func Ranks(values []exact.Rat) []int {
+	order := make([]int, len(values))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int { return values[i].Cmp(values[j]) })
+	ranks, rank := make([]int, len(values)), 0
+	for k, i := range order {
+		if k > 0 && !values[i].Equal(values[order[k-1]]) {
+			rank++
+		}
+		ranks[i] = rank
+	}
+	return ranks
+}
 
 // Rising returns the number of rising minus falling (earlier, later) pairs,
 // which is Kendall's S of the values against their order.
 func Rising(y []exact.Rat) int {
-	return KendallS(len(y), func(i, j int) int { return sign(y[i], y[j]) })
+	ranks := Ranks(y)
+	return KendallS(len(y), func(i, j int) int { return cmp.Compare(ranks[j], ranks[i]) })
 }
 
 // Overlap compares each value of a with each value of b and returns in how many
 // pairs b is higher, equal and lower.
 func Overlap(a, b []exact.Rat) (higher, equal, lower int) {
+	sorted := slices.SortedFunc(slices.Values(b), exact.Rat.Cmp)
 	for _, x := range a {
-		for _, y := range b {
-			switch sign(x, y) {
-			case 1:
-				higher++
-			case 0:
-				equal++
-			default:
-				lower++
-			}
-		}
+		below, level := Below(sorted, x)
+		lower += below
+		equal += level
+		higher += len(sorted) - below - level
 	}
 	return higher, equal, lower
+}
+
+// Below returns how many of the sorted values are less than v and how many are
+// equal to it.
+func Below(sorted []exact.Rat, v exact.Rat) (below, equal int) {
+	below, found := slices.BinarySearchFunc(sorted, v, exact.Rat.Cmp)
+	if found {
+		rest := sorted[below:]
+		equal = sort.Search(len(rest), func(i int) bool { return v.Less(rest[i]) })
+	}
+	return below, equal
 }
 
 // Ties returns the size of each group of equal values, in increasing order of

@@ -1,7 +1,7 @@
 package stat
 
 import (
-	"math"
+	"math/big"
 	"slices"
 
 	"newel/internal/exact"
@@ -31,21 +31,34 @@ func MeanOf(values []exact.Rat) (mean exact.Rat, ok bool) {
 }
 
 // SumOf returns the sum.
-func SumOf(values []exact.Rat) exact.Rat {
-	sum := exact.Rat{}
-	for _, v := range values {
-		sum = sum.Add(v)
+func SumOf(values []exact.Rat) exact.Rat { return exact.Sum(values) }
+
+// SquaresOf returns the sum of squared deviations from the mean, 0 without
+// values.
+func SquaresOf(values []exact.Rat) exact.Rat {
+	if len(values) == 0 {
+		return exact.Rat{}
 	}
-	return sum
+	whole, den := exact.Whole(values)
+	n := big.NewInt(int64(len(values)))
+	return exact.Quotient(codeviation(whole, whole), n.Mul(n, den.Mul(den, den)))
 }
 
-// SquaresOf returns the sum of squared deviations from the mean.
-func SquaresOf(values []exact.Rat) exact.Rat {
-	mean, _ := MeanOf(values)
-	sum := exact.Rat{}
+// codeviation returns n·Σxy − Σx·Σy, which is n times the sum of the products of
+// the deviations from the means.
+func codeviation(x, y []*big.Int) *big.Int {
+	products, product := new(big.Int), new(big.Int)
+	for i := range x {
+		products.Add(products, product.Mul(x[i], y[i]))
+	}
+	products.Mul(products, big.NewInt(int64(len(x))))
+	return products.Sub(products, product.Mul(sumOf(x), sumOf(y)))
+}
+
+func sumOf(values []*big.Int) *big.Int {
+	sum := new(big.Int)
 	for _, v := range values {
-		d := v.Sub(mean)
-		sum = sum.Add(d.Mul(d))
+		sum.Add(sum, v)
 	}
 	return sum
 }
@@ -59,13 +72,10 @@ type Line struct {
 // 1950; Sen 1968). x must be strictly increasing. ok is false for fewer than
 // two points.
 func TheilSenSlope(x, y []exact.Rat) (slope exact.Rat, ok bool) {
-	slopes := make([]exact.Rat, 0, len(y)*(len(y)-1)/2)
-	for j := range y {
-		for i := range j {
-			slopes = append(slopes, y[j].Sub(y[i]).Quo(x[j].Sub(x[i])))
-		}
+	if len(y) < 2 {
+		return exact.Rat{}, false
 	}
-	return MedianOf(slopes)
+	return medianSlope(x, y), true
 }
 
 // Residuals returns y − slope·x for each point.
@@ -90,25 +100,33 @@ func TheilSen(x, y []exact.Rat) (l Line, ok bool) {
 // LeastSquares returns the least-squares line and Pearson's r. ok is false if
 // there are fewer than two distinct x; hasR is also false if all y are equal.
 func LeastSquares(x, y []exact.Rat) (l Line, r float64, ok, hasR bool) {
-	xx := SquaresOf(x)
-	if len(x) < 2 || xx.Sign() == 0 {
+	if len(x) < 2 {
 		return Line{}, 0, false, false
 	}
+	xs, xDen := exact.Whole(x)
+	ys, yDen := exact.Whole(y)
+	xx, xy, yy := codeviation(xs, xs), codeviation(xs, ys), codeviation(ys, ys)
+	if xx.Sign() == 0 {
+		return Line{}, 0, false, false
+	}
+	l.Slope = exact.Quotient(xy, xx).Mul(exact.Quotient(xDen, yDen))
 	mx, _ := MeanOf(x)
 	my, _ := MeanOf(y)
-	xy := exact.Rat{}
-	for i := range x {
-		xy = xy.Add(x[i].Sub(mx).Mul(y[i].Sub(my)))
-	}
-	l.Slope = xy.Quo(xx)
 	l.Intercept = my.Sub(l.Slope.Mul(mx))
-	yy := SquaresOf(y)
 	if yy.Sign() == 0 {
 		return l, 0, true, false
 	}
-	// The square is exact and at most 1, so its root is at most 1 as well.
-	square := xy.Mul(xy).Quo(xx.Mul(yy)).Float64()
-	return l, math.Copysign(math.Sqrt(square), float64(xy.Sign())), true, true
+	return l, correlation(xx, xy, yy), true, true
+}
+
+// correlation returns xy ÷ √(xx·yy), rounded to a float once.
+func correlation(xx, xy, yy *big.Int) float64 {
+	const precision = 256 // bits, far more than a float's 53
+	of := func(n *big.Int) *big.Float { return new(big.Float).SetPrec(precision).SetInt(n) }
+	r := of(xx)
+	r.Sqrt(r.Mul(r, of(yy)))
+	f, _ := r.Quo(of(xy), r).Float64()
+	return f
 }
 
 // SplitMiddle returns the line through the median x and y of the first and the

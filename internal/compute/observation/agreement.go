@@ -51,12 +51,7 @@ func ComputeAgreement(document []byte) (any, error) {
 }
 
 func agreeOnCounts(document []byte) (any, error) {
-	r, err := readRecords(document, func(d *strict.Decoder, n *int64) error {
-		if err := d.Whole(n); err != nil {
-			return err
-		}
-		return notNegative(d, *n >= 0)
-	})
+	r, err := readRecords(document, maxCompared, readCount)
 	switch {
 	case err != nil:
 		return nil, err
@@ -67,7 +62,7 @@ func agreeOnCounts(document []byte) (any, error) {
 }
 
 func agreeOnIntervals(document []byte) (any, error) {
-	r, err := readRecords(document, (*strict.Decoder).Boolean)
+	r, err := readRecords(document, maxCompared, (*strict.Decoder).Boolean)
 	switch {
 	case err != nil:
 		return nil, err
@@ -78,12 +73,7 @@ func agreeOnIntervals(document []byte) (any, error) {
 }
 
 func agreeOnDurations(document []byte) (any, error) {
-	r, err := readRecords(document, func(d *strict.Decoder, s *exact.Rat) error {
-		if err := d.Number(s); err != nil {
-			return err
-		}
-		return notNegative(d, s.Sign() >= 0)
-	})
+	r, err := readRecords(document, maxDurations, readDuration)
 	switch {
 	case err != nil:
 		return nil, err
@@ -105,7 +95,7 @@ type trial struct {
 }
 
 func agreeOnTrials(document []byte) (any, error) {
-	r, err := readRecords(document, readTrial)
+	r, err := readRecords(document, maxCompared, readTrial)
 	if err == nil {
 		err = cmp.Or(uniqueKeys("first", r.first), uniqueKeys("second", r.second))
 	}
@@ -208,15 +198,39 @@ func within(list string, n, most int, why string) error {
 	return nil
 }
 
-func notNegative(d *strict.Decoder, ok bool) error {
-	if !ok {
-		return d.Failed("must not be negative")
+func readCount(d *strict.Decoder, n *int64) error {
+	if err := d.Whole(n); err != nil {
+		return err
+	}
+	switch {
+	case *n < 0:
+		return errNegative(d)
+	case *n > maxCount:
+		return d.Failed("must be at most %d", maxCount)
 	}
 	return nil
 }
 
-// readRecords reads both lists and whether they were written afterwards.
-func readRecords[Item any](document []byte, read func(*strict.Decoder, *Item) error) (r records[Item], err error) {
+func readDuration(d *strict.Decoder, seconds *exact.Rat) error {
+	if err := d.Number(seconds); err != nil {
+		return err
+	}
+	switch {
+	case seconds.Sign() < 0:
+		return errNegative(d)
+	case maxDuration.Less(*seconds):
+		return d.Failed("must be at most %s seconds", maxDuration)
+	case !seconds.Mul(exact.Int(millionths)).IsInt():
+		return d.Failed("must have at most six decimal places")
+	}
+	return nil
+}
+
+func errNegative(d *strict.Decoder) error { return d.Failed("must not be negative") }
+
+// readRecords reads both lists, of at most most entries each, and whether they
+// were written afterwards.
+func readRecords[Item any](document []byte, most int, read func(*strict.Decoder, *Item) error) (r records[Item], err error) {
 	var first, second bool
 	err = strict.Read(document, func(d *strict.Decoder) error {
 		list := func(into *[]Item) error {
@@ -238,7 +252,7 @@ func readRecords[Item any](document []byte, read func(*strict.Decoder, *Item) er
 	})
 	r.fromMemory = first || second
 	if err == nil {
-		err = cmp.Or(within("first", len(r.first), maxCompared, ""), within("second", len(r.second), maxCompared, ""))
+		err = cmp.Or(within("first", len(r.first), most, ""), within("second", len(r.second), most, ""))
 	}
 	return r, err
 }

@@ -3,14 +3,22 @@ package observation
 import (
 	"fmt"
 
+	"newel/internal/exact"
 	"newel/internal/strict"
 )
 
-// Limits on the input: whole days, second by second.
+// Limits on the input: whole days, second by second. The mean of the ratios of
+// two observers' counts or times is exact, so its denominator may be as long as
+// all of the larger values multiplied; their limits bound it.
 const (
-	maxCompared = 100_000
-	maxSampledS = 7 * 24 * 60 * 60
+	maxCompared  = 100_000
+	maxSampledS  = 7 * 24 * 60 * 60
+	maxCount     = 10_000 // in one interval
+	maxDurations = 5_000
+	millionths   = 1_000_000
 )
+
+var maxDuration = exact.Int(maxSampledS) // seconds
 
 // ComputeSampling reads an observation as JSON and returns how time sampling
 // scores it, as a Sampled. An error about the input is a *strict.Error.

@@ -2,7 +2,6 @@ package preference
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"newel/internal/exact"
@@ -35,8 +34,12 @@ func Compute(document []byte) (any, error) {
 	return nil, strict.At("kind", "%q is not one of paired, multiple and free", kind)
 }
 
-// maxItems bounds the time that one document can take.
-const maxItems = 1000
+// Limits on the input, which bound the time that one document can take.
+const (
+	maxItems    = 1000
+	maxChoices  = 100_000
+	maxSessions = 1000
+)
 
 func computePaired(document []byte) (any, error) {
 	var items []string
@@ -54,16 +57,20 @@ func computePaired(document []byte) (any, error) {
 			return d.Unknown()
 		})
 	})
-	if err == nil {
-		err = checkItems(items)
-	}
-	for i, c := range choices {
-		if err == nil {
-			err = checkChoice(fmt.Sprintf("choices[%d]", i), items, c)
-		}
-	}
 	if err != nil {
 		return nil, err
+	}
+	known, err := checkItems(items)
+	if err != nil {
+		return nil, err
+	}
+	if len(choices) > maxChoices {
+		return nil, strict.At("choices", "must have at most %d entries", maxChoices)
+	}
+	for i, c := range choices {
+		if err := checkChoice(i, known, c); err != nil {
+			return nil, err
+		}
 	}
 	return Paired(items, choices), nil
 }
@@ -88,35 +95,38 @@ func readChoice(d *strict.Decoder, c *Choice) error {
 	})
 }
 
-func checkChoice(path string, items []string, c Choice) error {
-	for i, of := range c.Of {
-		if !slices.Contains(items, of) {
-			return strict.At(fmt.Sprintf("%s.of[%d]", path, i), "%q is not one of items", of)
+func checkChoice(i int, known map[string]bool, c Choice) error {
+	for k, of := range c.Of {
+		if !known[of] {
+			return strict.At(fmt.Sprintf("choices[%d].of[%d]", i, k), "%q is not one of items", of)
 		}
 	}
 	switch {
 	case c.Of[0] == c.Of[1]:
-		return strict.At(path+".of[1]", "must differ from the first")
+		return strict.At(fmt.Sprintf("choices[%d].of[1]", i), "must differ from the first")
 	case c.Chosen != "" && c.Chosen != c.Of[0] && c.Chosen != c.Of[1]:
-		return strict.At(path+".chosen", "%q is not one of the two items or empty", c.Chosen)
+		return strict.At(fmt.Sprintf("choices[%d].chosen", i), "%q is not one of the two items or empty", c.Chosen)
 	}
 	return nil
 }
 
-func checkItems(items []string) error {
+// checkItems returns the items as a set.
+func checkItems(items []string) (known map[string]bool, err error) {
 	if len(items) > maxItems {
-		return strict.At("items", "must have at most %d entries", maxItems)
+		return nil, strict.At("items", "must have at most %d entries", maxItems)
 	}
+	known = make(map[string]bool, len(items))
 	for i, item := range items {
 		at := fmt.Sprintf("items[%d]", i)
 		if strings.TrimSpace(item) == "" {
-			return strict.At(at, "must not be empty")
+			return nil, strict.At(at, "must not be empty")
 		}
-		if slices.Contains(items[:i], item) {
-			return strict.At(at, "%q appears twice", item)
+		if known[item] {
+			return nil, strict.At(at, "%q appears twice", item)
 		}
+		known[item] = true
 	}
-	return nil
+	return known, nil
 }
 
 func computeMultiple(document []byte) (any, error) {
@@ -135,34 +145,42 @@ func computeMultiple(document []byte) (any, error) {
 			return d.Unknown()
 		})
 	})
-	if err == nil {
-		err = checkItems(items)
-	}
-	for i, picks := range sessions {
-		if err == nil {
-			err = checkPicks(fmt.Sprintf("sessions[%d]", i), items, picks)
-		}
-	}
 	if err != nil {
 		return nil, err
+	}
+	known, err := checkItems(items)
+	if err != nil {
+		return nil, err
+	}
+	if len(sessions) > maxSessions {
+		return nil, strict.At("sessions", "must have at most %d entries", maxSessions)
+	}
+	for i, picks := range sessions {
+		if err := checkPicks(i, known, picks); err != nil {
+			return nil, err
+		}
 	}
 	return Multiple(items, sessions), nil
 }
 
-func checkPicks(path string, items, picks []string) error {
+func checkPicks(session int, known map[string]bool, picks []string) error {
+	chosen := make(map[string]bool, len(picks))
 	for i, pick := range picks {
-		at := fmt.Sprintf("%s[%d]", path, i)
-		switch {
-		case i >= len(items):
-			return strict.At(at, "nothing is left to choose from")
-		case i > 0 && picks[i-1] == "":
-			return strict.At(at, "nothing can follow a trial without a choice, which ends the session")
-		case pick == "":
-		case !slices.Contains(items, pick):
-			return strict.At(at, "%q is not one of items", pick)
-		case slices.Contains(picks[:i], pick):
-			return strict.At(at, "%q was already chosen in this session", pick)
+		failed := func(format string, args ...any) error {
+			return strict.At(fmt.Sprintf("sessions[%d][%d]", session, i), format, args...)
 		}
+		switch {
+		case i >= len(known):
+			return failed("nothing is left to choose from")
+		case i > 0 && picks[i-1] == "":
+			return failed("nothing can follow a trial without a choice, which ends the session")
+		case pick == "":
+		case !known[pick]:
+			return failed("%q is not one of items", pick)
+		case chosen[pick]:
+			return failed("%q was already chosen in this session", pick)
+		}
+		chosen[pick] = true
 	}
 	return nil
 }

@@ -62,14 +62,15 @@ func Paired(items []string, choices []Choice) Ranking {
 func Multiple(items []string, sessions [][]string) Ranking {
 	t := newTally(items)
 	for _, picks := range sessions {
-		left := slices.Clone(items)
-		for _, pick := range picks {
-			for _, item := range left {
-				t[item].presented++
-			}
+		trials := len(picks)
+		// An item was on offer until it was chosen, or on every trial.
+		for _, c := range t {
+			c.presented += trials
+		}
+		for i, pick := range picks {
 			if pick != "" {
 				t[pick].chosen++
-				left = slices.DeleteFunc(left, func(item string) bool { return item == pick })
+				t[pick].presented -= trials - (i + 1)
 			}
 		}
 	}

@@ -86,6 +86,9 @@ func (q *CelerationQuestion) logs() ([]float64, error) {
 	if len(q.Days) != len(q.CountsPerMinute) {
 		return nil, strict.At("counts_per_minute", "must have as many values as days: %d, not %d", len(q.Days), len(q.CountsPerMinute))
 	}
+	if len(q.Days) > maxPoints {
+		return nil, strict.At("days", "must have at most %d values", maxPoints)
+	}
 	if q.Floor != nil && q.Floor.Sign() <= 0 {
 		return nil, strict.At("floor", "must be more than 0")
 	}

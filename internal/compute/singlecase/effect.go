@@ -156,9 +156,10 @@ func (e *Effect) overlap(a, b []exact.Rat) {
 // and all b from it on.
 func fewestRemoved(a, b []exact.Rat) int {
 	fewest := min(len(a), len(b))
+	a, b = slices.SortedFunc(slices.Values(a), exact.Rat.Cmp), slices.SortedFunc(slices.Values(b), exact.Rat.Cmp)
 	for _, border := range b {
-		_, _, below := stat.Overlap([]exact.Rat{border}, a)
-		_, _, under := stat.Overlap([]exact.Rat{border}, b)
+		below, _ := stat.Below(a, border)
+		under, _ := stat.Below(b, border)
 		fewest = min(fewest, len(a)-below+under)
 	}
 	return fewest
