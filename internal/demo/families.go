@@ -103,18 +103,20 @@ func brennick(today time.Time) household {
 	}
 }
 
-// wrenPacks: a textbook course. One session was entered twice, and a phone was
-// an hour fast after the clocks had changed.
+// wrenPacks: a textbook course. One session was entered twice, one had a second
+// observer, and a phone was an hour fast after the clocks had changed.
 var wrenPacks = course{program: "swimming-bag", began: 0, last: 26, daysAgo: 1, stages: []stage{
 	{
-		step: "S1", sessions: but(but(sat(
+		step: "S1", sessions: but(but(but(sat(
 			row{1, "Orla", "home", 2, 8}, row{3, "Orla", "home", 3, 8}, row{5, "Cian", "home", 3, 8}, row{8, "Orla", "home", 5, 8},
 			row{10, "Orla", "home", 5, 8}, row{12, "Cian", "home", 6, 8}, row{15, "Orla", "home", 7, 8}, row{17, "Orla", "home", 8, 8},
 			row{19, "Cian", "home", 7, 8}, row{22, "Orla", "home", 8, 8}, row{24, "Orla", "home", 8, 8}, row{26, "Cian", "home", 8, 8},
 		), 4, func(s *sitting) { s.name, s.twin = "packed on day 8", "Cian" }),
+			6, func(s *sitting) { s.name, s.watched = "packed on day 15", "Cian" }),
 			7, func(s *sitting) { s.clockFast = time.Hour }),
 		deeds: []event{
 			amends(11, "packed on day 8 again", recording.VoidSession(), "One bag, recorded by both. Orla was there, so hers counts."),
+			amends(15, "packed on day 15 watched", recording.VoidSession(), "Cian watched and recorded too, as we had agreed. Orla's record counts."),
 			decides(20, newel.DecisionSeen, ""),
 		},
 	},

@@ -56,6 +56,7 @@ type sitting struct {
 	name      string        // for deeds that refer to it
 	as        *int          // number first entered as correct
 	twin      string        // person who entered the same session again, days later
+	watched   string        // person who recorded the session too while it happened, and missed one tap
 }
 
 // row is the short form of a session.
@@ -184,6 +185,11 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 		return err
 	}
 	h.recorded[sit.name] = d.ID
+	if sit.watched != "" {
+		if err := h.watches(ctx, sit, d); err != nil {
+			return err
+		}
+	}
 	if sit.twin != "" {
 		return h.again(ctx, c, sit, d)
 	}
@@ -227,6 +233,29 @@ func (h *home) again(ctx context.Context, c course, sit sitting, d recording.Doc
 		return err
 	}
 	h.recorded[sit.name+" again"] = d.ID
+	return nil
+}
+
+// missedTap is the trial that the second observer of a session did not record.
+const missedTap = 3
+
+// watches records the session on a second observer's phone, without one trial.
+// Each of their taps comes a moment earlier.
+func (h *home) watches(ctx context.Context, sit sitting, d recording.Document) error {
+	d.ID, d.Author = newel.NewID[newel.RecordingID](), h.phones[sit.watched].Account
+	var seen []recording.Trial
+	for _, trial := range d.Trials {
+		if trial.N != missedTap {
+			trial.N, trial.AtMS = len(seen)+1, trial.AtMS-800
+			seen = append(seen, trial)
+		}
+	}
+	d.Trials = seen
+	d.Closing = &recording.Closing{Last: len(seen), EndMS: d.Closing.EndMS, EndedAt: d.Closing.EndedAt}
+	if err := h.send(ctx, sit, d); err != nil {
+		return err
+	}
+	h.recorded[sit.name+" watched"] = d.ID
 	return nil
 }
 

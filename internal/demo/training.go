@@ -41,7 +41,7 @@ func (h *home) trained(ctx context.Context, c course, name string, state newel.T
 func (c course) taughtBy(name string) bool {
 	for _, st := range c.stages {
 		for _, s := range st.sessions {
-			if s.who == name || s.twin == name {
+			if s.who == name || s.twin == name || s.watched == name {
 				return true
 			}
 		}
