@@ -7,7 +7,7 @@ import { shot } from "./shot";
 // Wren's bag was packed with a second observer on one day, who missed one tap. On another day her father
 // entered a session again from memory.
 
-const agreed = "Orla and Cian agree on 7 of 8 trials (88%). 1 trial was recorded only by Orla.";
+const agreed = "Orla and Cian agree on 7 of 8 trials (87.5%). 1 trial was recorded only by Orla.";
 const memory = "Cian recorded this session afterwards, from memory. That is not an observation, so there is no agreement to show.";
 
 /** Opens the page of the step on which Wren packs her bag. */
@@ -31,7 +31,7 @@ test("agreement says what two people recorded alike, and opens to the trials", a
   const page = await be("supervisor");
   await packing(page);
   const part = page.locator("section[aria-labelledby=agreement]");
-  await expect(part).toContainText("Second observer: 1 of 12 sessions on this step (8%).");
+  await expect(part).toContainText("Second observer: 1 of 12 sessions on this step (8.3%).");
   await expect(part.locator("li").first()).toContainText(agreed);
   await expect(part.locator("li").nth(1)).toContainText(memory);
   const rows = await opened(part);
