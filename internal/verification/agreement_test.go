@@ -48,6 +48,19 @@ var agreementGroups = []group{
 		},
 	},
 	{
+		title:  `Agreement when one observer missed something`,
+		about:  `Trials are paired by time or order, durations in order. Left-over trials count as disagreements, left-over durations as 0. [agreement.md](agreement.md) has the rules.`,
+		kind:   `agreement`,
+		source: `worked out by hand from the rules; no script. The tests of internal/measure compare the pairs with every possible pairing of short random lists`,
+		mark:   computed,
+		rows: []row{
+			{what: `++-+--++-+ and +++--++-+ by order`, in: `{"kind": "trials", "first": ["+","+","-","+","-","-","+","+","-","+"], "second": ["+","+","+","-","-","+","+","-","+"]}`, says: `trial=90 paired=100 kappa=1 unmatched_first=1 unmatched_second=0`},
+			{what: `+ at 0 s, - at 15 s and + at 14 s`, in: `{"kind": "trials", "first": [{"code":"+","at_s":0},{"code":"-","at_s":15}], "second": [{"code":"+","at_s":14}]}`, says: `trial=0 paired=0 unmatched_first=1 unmatched_second=0`},
+			{what: `40, 60, 120 s and 41, 118 s`, in: `{"kind": "durations", "first": [40,60,120], "second": [41,118]}`, says: `total=795/11 mean_per_occurrence=24095/369 unmatched_first=1 unmatched_second=0`},
+			{what: `intervals 1011 and 111`, in: `{"kind": "intervals", "first": [true,false,true,true], "second": [true,true,true]}`, says: `interval=200/3 scored=200/3 unscored=0 kappa=0 unmatched_first=1 unmatched_second=0`},
+		},
+	},
+	{
 		title:  `Cohen’s κ: documented tables`,
 		kind:   `agreement`,
 		source: `help page of psych::cohen.kappa (r-cran-psych 2.2.9), which names Cohen`,
