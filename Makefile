@@ -73,6 +73,10 @@ bench-phone: build postgres chromium ## time a tap and an offline start, medians
 bench: postgres ## run the benchmarks with allocations
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
+.PHONY: simulate
+simulate: ## run the rules against invented learners and write the tables of docs/simulation.md (minutes; TABLE=luck writes one)
+	$(GO) test ./internal/criterion -run 'TestSimulatedTables/^$(TABLE)' -simulate -count 1 -timeout 2h
+
 .PHONY: crosscheck
 crosscheck: build ## compare computations with SciPy and scikit-learn on thousands of random inputs, and write docs/crosscheck.md
 	internal/verification/crosscheck.sh bin/newel docs/crosscheck.md

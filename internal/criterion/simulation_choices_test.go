@@ -11,7 +11,7 @@ import (
 func guessingTable(s *simulation) [][]string {
 	rows := [][]string{{
 		"choices", "trials", "learner", "truly guessing", "ever `guessing`", "by 8/10/12/15/20", "after 8/10/12/15/20",
-		"mend A: ever", "by 8/10/12/15/20", "mend B: ever", "by 8/10/12/15/20",
+		"proposal A: ever", "by 8/10/12/15/20", "proposal B: ever", "by 8/10/12/15/20",
 	}}
 	for _, choices := range []int{2, 3, 4} {
 		chance := 1 / float64(choices)
@@ -26,14 +26,14 @@ func guessingTable(s *simulation) [][]string {
 				{"rises soon from chance", "at first", rising(chance, 0.95, 6, 2)},
 				{"rises over 25 from chance", "at first", rising(chance, 0.97, 12, 25./6)},
 			} {
-				hs := s.run(fmt.Sprint("guessing", choices, trials, l.name), placed{criterion: inARow(80, 3), sessions: 30, mends: []rule{guessingInEight, guessingNearChance}},
+				hs := s.run(fmt.Sprint("guessing", choices, trials, l.name), placed{criterion: inARow(80, 3), sessions: 30, proposals: []rule{guessingInEight, guessingNearChance}},
 					answering{course: l.course, noise: noise{sd: 0.4}, trials: always(trials), trial: choosing(choices, 0)})
 				guesses := raised(Guessing)
 				row := []string{
 					fmt.Sprint(choices), fmt.Sprint(trials), l.name, l.guesses,
 					whole(hs.ever(guesses)), each(hs.within, guesses, 8, 10, 12, 15, 20), each(hs.after, guesses, 8, 10, 12, 15, 20),
 				}
-				for _, seen := range []sign{mended(0), mended(1)} {
+				for _, seen := range []sign{proposed(0), proposed(1)} {
 					row = append(row, whole(hs.ever(seen)), each(hs.within, seen, 8, 10, 12, 15, 20))
 				}
 				rows = append(rows, row)

@@ -12,7 +12,7 @@ import (
 func helpBoundTable(s *simulation) [][]string {
 	rows := [][]string{{
 		"trials", "independent", "truly bound to help", "ever `help_bound`", "by 6/8/10/12/15/20",
-		"mend A: ever", "by 6/8/10/12/15/20", "mend B: ever", "by 6/8/10/12/15/20",
+		"proposal A: ever", "by 6/8/10/12/15/20", "proposal B: ever", "by 6/8/10/12/15/20",
 	}}
 	for _, trials := range []int{5, 10, 20} {
 		for _, l := range []struct {
@@ -28,10 +28,10 @@ func helpBoundTable(s *simulation) [][]string {
 			{"rises over 40", "no", risesOver40},
 		} {
 			hs := s.run(fmt.Sprint("help bound", trials, l.name),
-				placed{criterion: inARow(80, 3), sessions: 50, mends: []rule{boundByHalves, boundByThirds}},
+				placed{criterion: inARow(80, 3), sessions: 50, proposals: []rule{boundByHalves, boundByThirds}},
 				answering{course: l.course, noise: noise{sd: 0.4}, trials: always(trials), trial: prompted(0.98)})
 			row := []string{fmt.Sprint(trials), l.name, l.bound}
-			for _, seen := range []sign{raised(HelpBound), mended(0), mended(1)} {
+			for _, seen := range []sign{raised(HelpBound), proposed(0), proposed(1)} {
 				row = append(row, whole(hs.ever(seen)), each(hs.within, seen, 6, 8, 10, 12, 15, 20))
 			}
 			rows = append(rows, row)
@@ -79,7 +79,7 @@ func boundByThirds(e *evaluation) ([]*judged, bool) {
 func helpStuckTable(s *simulation) [][]string {
 	rows := [][]string{{
 		"trials", "correct with the planned help", "truly ready", "ever `help_stuck`", "by 6/8/10/12/15/20",
-		"mend A: ever", "by 6/8/10/12/15/20", "mend B: ever", "by 6/8/10/12/15/20",
+		"proposal A: ever", "by 6/8/10/12/15/20", "proposal B: ever", "by 6/8/10/12/15/20",
 	}}
 	for _, trials := range []int{5, 8, 10, 20} {
 		for _, l := range []struct {
@@ -95,10 +95,10 @@ func helpStuckTable(s *simulation) [][]string {
 			{"rises soon to 98%", "yes, from session 10", rising(0.30, 0.98, 6, 2)},
 		} {
 			hs := s.run(fmt.Sprint("help stuck", trials, l.name),
-				placed{criterion: inARow(80, 3), sessions: 30, mends: []rule{readyBySix, readyByEight}},
+				placed{criterion: inARow(80, 3), sessions: 30, proposals: []rule{readyBySix, readyByEight}},
 				answering{course: l.course, noise: noise{sd: 0.4}, trials: always(trials), trial: mostlyPrompted(0.20), settle: planningModel})
 			row := []string{fmt.Sprint(trials), l.name, l.ready}
-			for _, seen := range []sign{raised(HelpStuck), mended(0), mended(1)} {
+			for _, seen := range []sign{raised(HelpStuck), proposed(0), proposed(1)} {
 				row = append(row, whole(hs.ever(seen)), each(hs.within, seen, 6, 8, 10, 12, 15, 20))
 			}
 			rows = append(rows, row)
@@ -130,8 +130,8 @@ func readyByEight(e *evaluation) ([]*judged, bool) { return readyWithin(e, 8) }
 // plan changes every few sessions while the learner stays where they are.
 func plannedHelpTable(s *simulation) [][]string {
 	rows := [][]string{{
-		"plan", "correct with the planned help", "truly stalled", "ever `flat`, `uneven` or `long`", "by 12/15/20/30/50",
-		"ever `floor` or `falling`", "ever `help_stuck`", "mend: ever", "by 12/15/20/30/50",
+		"plan", "correct with the planned help", "truly stalled", "ever `flat`, `uneven` or `long`", "by 12/15/20/30/50", "ever `long`",
+		"ever `floor` or `falling`", "ever `help_stuck`", "proposal: ever", "by 12/15/20/30/50",
 	}}
 	for _, plan := range []struct {
 		name    string
@@ -162,15 +162,15 @@ func plannedHelpTable(s *simulation) [][]string {
 
 func (s *simulation) underPlan(kind string, l answering) histories {
 	l.noise, l.trials = noise{sd: 0.4}, always(10)
-	return s.run("planned help "+kind, placed{criterion: inARow(80, 3), sessions: 50, mends: []rule{stalledAcrossPlans}}, l)
+	return s.run("planned help "+kind, placed{criterion: inARow(80, 3), sessions: 50, proposals: []rule{stalledAcrossPlans}}, l)
 }
 
 func plannedHelpRow(plan, name, truly string, hs histories) []string {
 	gains := raised(Flat, Uneven, Long)
 	return []string{
-		plan, name, truly, whole(hs.ever(gains)), each(hs.within, gains, 12, 15, 20, 30, 50),
+		plan, name, truly, whole(hs.ever(gains)), each(hs.within, gains, 12, 15, 20, 30, 50), whole(hs.ever(raised(Long))),
 		whole(hs.ever(raised(Floor, Falling))), whole(hs.ever(raised(HelpStuck))),
-		whole(hs.ever(mended(0))), each(hs.within, mended(0), 12, 15, 20, 30, 50),
+		whole(hs.ever(proposed(0))), each(hs.within, proposed(0), 12, 15, 20, 30, 50),
 	}
 }
 

@@ -15,7 +15,7 @@ type placed struct {
 	stepBack  string
 	targets   []string
 	sessions  int
-	mends     []rule            // candidate rules, looked at beside those of the evaluator
+	proposals []rule            // candidate rules, looked at beside those of the evaluator
 	sees      func(*evaluation) // if set, is shown every evaluation
 }
 
@@ -31,10 +31,10 @@ func flagsOf(kinds ...FlagKind) (s flagSet) {
 
 // look is what the rules say after one session.
 type look struct {
-	flags   flagSet
-	stalled bool
-	met     bool
-	mends   [4]bool // for each candidate rule, whether it is raised
+	flags     flagSet
+	stalled   bool
+	met       bool
+	proposals [4]bool // for each candidate rule, whether it is raised
 }
 
 // history is what the rules said about one learner after every session, and the
@@ -83,8 +83,8 @@ func (p placed) look(e *evaluation) look {
 		l.flags |= flagsOf(f.Kind)
 	}
 	if !l.met {
-		for i, mend := range p.mends {
-			_, l.mends[i] = mend(e)
+		for i, proposal := range p.proposals {
+			_, l.proposals[i] = proposal(e)
 		}
 	}
 	return l
@@ -156,7 +156,7 @@ func raised(kinds ...FlagKind) sign {
 	return func(l look) bool { return l.flags&set != 0 }
 }
 
-func mended(i int) sign { return func(l look) bool { return l.mends[i] } }
+func proposed(i int) sign { return func(l look) bool { return l.proposals[i] } }
 
 // first returns the first session after which the sign is seen, or 0.
 func (h history) first(seen sign) int {

@@ -13,20 +13,20 @@ import (
 func slowerTable(s *simulation) [][]string {
 	rows := [][]string{{
 		"seconds at first", "from session 11", "noise", "truly slower", "`slower` by 10 (false)", "by 13/15/20/30",
-		"mend A: by 10 (false)", "by 13/15/20/30", "mend B: by 10 (false)", "by 13/15/20/30",
+		"proposal A: by 10 (false)", "by 13/15/20/30", "proposal B: by 10 (false)", "by 13/15/20/30",
 	}}
 	for _, seconds := range []float64{3, 6, 12, 30} {
 		for _, times := range []float64{1, 2, 3} {
 			for _, sd := range []float64{0.2, 0.4} {
 				hs := s.run(fmt.Sprint("slower", seconds, times, sd),
-					placed{criterion: "a response within 1 second in 50 sessions in a row", sessions: 30, mends: []rule{slowerBySeconds, slowerThanAny}},
+					placed{criterion: "a response within 1 second in 50 sessions in a row", sessions: 30, proposals: []rule{slowerBySeconds, slowerThanAny}},
 					amounts{course: jump(seconds, seconds*times, 11), noise: noise{sd: sd}, record: latencies(10, 0.5)})
 				truly := "no"
 				if times > 1 {
 					truly = "yes"
 				}
 				row := []string{fmt.Sprint(seconds), fmt.Sprintf("× %v", times), fmt.Sprint(sd), truly}
-				for _, seen := range []sign{raised(Slower), mended(0), mended(1)} {
+				for _, seen := range []sign{raised(Slower), proposed(0), proposed(1)} {
 					row = append(row, tenth(hs.by(10, seen)), each(hs.within, seen, 13, 15, 20, 30))
 				}
 				rows = append(rows, row)
@@ -109,31 +109,38 @@ func inTrials(trials int, settle func(*Session, int)) func(course, noise) learne
 
 var otherMeasures = []measured{
 	{
-		"latency, 10 trials", "a response within 5 seconds in 3 sessions in a row", 15, 3, 12, 7, []float64{0.2, 0.4},
+		"latency, 10 trials", "a response within 5 seconds in 3 sessions in a row", 15, 3, 12, 7,
+		[]float64{0.2, 0.4},
 		inAmounts(latencies(10, 0.5)),
 	},
 	{
-		"rate, 5 minutes", "8 per minute in 3 sessions in a row", 2, 10, 3, 6, []float64{0.2, 0.4},
+		"rate, 5 minutes", "8 per minute in 3 sessions in a row", 2, 10, 3, 6,
+		[]float64{0.2, 0.4},
 		inAmounts(responses),
 	},
 	{
-		"duration, to be longer", "5 minutes in total in 3 sessions in a row", 60, 400, 90, 200, []float64{0.2, 0.4},
+		"duration, to be longer", "5 minutes in total in 3 sessions in a row", 60, 400, 90, 200,
+		[]float64{0.2, 0.4},
 		inAmounts(oneDuration),
 	},
 	{
-		"duration, to be shorter", "at most 2 minutes in total in 3 sessions in a row", 600, 60, 480, 200, []float64{0.2, 0.4},
+		"duration, to be shorter", "at most 2 minutes in total in 3 sessions in a row", 600, 60, 480, 200,
+		[]float64{0.2, 0.4},
 		inAmounts(oneDuration),
 	},
 	{
-		"intervals, 20", "80% of intervals in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65, []float64{0.4, 0.8},
+		"intervals, 20", "80% of intervals in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65,
+		[]float64{0.4, 0.8},
 		inTrials(20, twentyIntervals),
 	},
 	{
-		"errors, 10 trials", "at most 2 errors in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65, []float64{0.4, 0.8},
+		"errors, 10 trials", "at most 2 errors in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65,
+		[]float64{0.4, 0.8},
 		inTrials(10, nil),
 	},
 	{
-		"first trial", "first trial correct in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65, []float64{0.4, 0.8},
+		"first trial", "first trial correct in 3 sessions in a row", 0.15, 0.97, 0.30, 0.65,
+		[]float64{0.4, 0.8},
 		inTrials(10, nil),
 	},
 }
@@ -191,7 +198,7 @@ func (l perTarget) begin(r *rand.Rand) func(int) Session {
 // eachTargetTable: a step with three targets, all of which must reach the goal
 // in the same session.
 func eachTargetTable(s *simulation) [][]string {
-	rows := [][]string{{"trials of each of 3 targets", "learner", "truly stalled", "met within 50", "ever stalled", "by 12/14/15/20/30", "mend: ever", "by 12/14/15/20/30"}}
+	rows := [][]string{{"trials of each of 3 targets", "learner", "truly stalled", "met within 50", "ever stalled", "by 12/14/15/20/30", "ever `floor`", "ever `flat`, `uneven` or `long`", "proposal: ever", "by 12/14/15/20/30"}}
 	targets := []string{"cup", "spoon", "plate"}
 	for _, trials := range []int{3, 5, 10} {
 		for _, l := range []struct {
@@ -207,11 +214,11 @@ func eachTargetTable(s *simulation) [][]string {
 			{"two rise soon, one level at 30%", "yes", []course{risesSoon, risesSoon, levelAt(0.30)}},
 		} {
 			hs := s.run(fmt.Sprint("each target", trials, l.name),
-				placed{criterion: inARow(80, 3) + ", each target", targets: targets, sessions: 50, mends: []rule{stalledTogether}},
+				placed{criterion: inARow(80, 3) + ", each target", targets: targets, sessions: 50, proposals: []rule{stalledTogether}},
 				perTarget{targets: targets, courses: l.courses, noise: noise{sd: 0.4}, trials: trials})
 			rows = append(rows, []string{
 				fmt.Sprint(trials), l.name, l.stalled, whole(hs.met()), whole(hs.ever(stalled)), each(hs.within, stalled, 12, 14, 15, 20, 30),
-				whole(hs.ever(mended(0))), each(hs.within, mended(0), 12, 14, 15, 20, 30),
+				whole(hs.ever(raised(Floor))), whole(hs.ever(raised(Flat, Uneven, Long))), whole(hs.ever(proposed(0))), each(hs.within, proposed(0), 12, 14, 15, 20, 30),
 			})
 		}
 	}
@@ -273,7 +280,7 @@ func stepBackTable(s *simulation) [][]string {
 		for _, trials := range []int{5, 10} {
 			follow := func(name string, c course) histories {
 				return s.run(fmt.Sprint("step back", back, trials, name),
-					placed{criterion: inARow(80, 3), stepBack: back, sessions: 30, mends: []rule{backAfterSix, backAfterBetter}},
+					placed{criterion: inARow(80, 3), stepBack: back, sessions: 30, proposals: []rule{backAfterSix, backAfterBetter}},
 					answering{course: c, noise: noise{sd: 0.4}, trials: always(trials)})
 			}
 			var learners []histories
@@ -285,7 +292,7 @@ func stepBackTable(s *simulation) [][]string {
 			for _, version := range []struct {
 				name string
 				seen sign
-			}{{"now", raised(StepBack)}, {"mend A", mended(0)}, {"mend B", mended(1)}} {
+			}{{"now", raised(StepBack)}, {"proposal A", proposed(0)}, {"proposal B", proposed(1)}} {
 				row := []string{back, fmt.Sprint(trials), version.name}
 				for _, hs := range learners {
 					row = append(row, whole(hs.ever(version.seen)))
