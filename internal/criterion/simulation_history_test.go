@@ -44,9 +44,17 @@ type history struct {
 	end   *evaluation
 }
 
-// follow teaches a learner and looks after every session, as a supervisor who
-// opens the page every day would.
-func (p placed) follow(next func(number int) Session) (history, error) {
+// teaching is a learner on a placement, session by session.
+type teaching struct {
+	placed
+	input   *Case
+	checked settled
+	next    func(number int) Session
+	end     *evaluation // after the latest session
+	close   bool        // the caseload has shown it as close
+}
+
+func (p placed) start(next func(number int) Session) (*teaching, error) {
 	input := caseOf(p.criterion)
 	input.StepBack = p.stepBack
 	if p.targets != nil {
@@ -54,25 +62,34 @@ func (p placed) follow(next func(number int) Session) (history, error) {
 	}
 	input.AsOf = firstDay
 	checked, err := settle(&input)
+	return &teaching{placed: p, input: &input, checked: checked, next: next}, err
+}
+
+// teach records one more session and looks.
+func (t *teaching) teach() look {
+	s := t.next(len(t.input.Sessions) + 1)
+	t.input.Sessions = append(t.input.Sessions, s)
+	t.input.AsOf = s.EndedAt
+	t.end = evaluate(t.checked)
+	if t.sees != nil {
+		t.sees(t.end)
+	}
+	return t.look(t.end)
+}
+
+// follow teaches a learner and looks after every session, as a supervisor who
+// opens the page every day would.
+func (p placed) follow(next func(number int) Session) (history, error) {
+	t, err := p.start(next)
 	if err != nil {
 		return history{}, err
 	}
 	var h history
-	for number := 1; number <= p.sessions; number++ {
-		s := next(number)
-		input.Sessions = append(input.Sessions, s)
-		input.AsOf = s.EndedAt
-		h.end = evaluate(checked)
-		l := p.look(h.end)
-		h.looks = append(h.looks, l)
-		if p.sees != nil {
-			p.sees(h.end)
-		}
-		if l.met {
-			break
-		}
+	for len(h.looks) < p.sessions && (len(h.looks) == 0 || !h.met()) {
+		h.looks = append(h.looks, t.teach())
 	}
-	return h, checked.checkSessions()
+	h.end = t.end
+	return h, t.checked.checkSessions()
 }
 
 func (p placed) look(e *evaluation) look {

@@ -28,6 +28,7 @@ var simulatedTables = []struct {
 	{"level and falling learners", levelTable},
 	{"other conditions", conditionsTable},
 	{"close", closeTable},
+	{"caseload", caseloadTable},
 	{"people", peopleTable},
 	{"luck", luckTable},
 	{"evidence", evidenceTable},
