@@ -62,7 +62,7 @@ func Kinds() []Kind {
 		{
 			"agreement", "interobserver agreement: trials (paired by key, time or order), counts, intervals, durations", observation.ComputeAgreement,
 			`{"kind": "trials", "first": [{"code": "+", "at_s": 5}, {"code": "-", "at_s": 30}], "second": [{"code": "+", "at_s": 7.5}]}`,
-			"100,000 entries a list; counts of at most 10,000 an interval; durations: 5,000 entries of at most 604,800 seconds with six decimal places",
+			"100,000 entries a list, 3,000 if trials or durations are paired by time or order; counts of at most 10,000 an interval; durations: 5,000 entries of at most 604,800 seconds with six decimal places",
 		},
 		{
 			"preference", "the scores of a preference assessment: paired, multiple, free", preference.Compute,

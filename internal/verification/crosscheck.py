@@ -9,6 +9,7 @@ import datetime
 import itertools
 import json
 import math
+import pathlib
 import platform
 import random
 import subprocess
@@ -18,7 +19,7 @@ import numpy
 import scipy
 import sklearn
 from scipy import stats
-from sklearn.metrics import cohen_kappa_score
+from sklearn.metrics import accuracy_score, cohen_kappa_score, jaccard_score
 
 SEED = 20260
 draw = random.Random(SEED)
@@ -181,11 +182,162 @@ def kappa():
 
 
 def celeration():
-    for _ in range(1000):
+    for i in range(1000):
         days = sorted(draw.sample(range(1, 90), draw.randint(2, 30)))
         counts = [round(draw.uniform(0.1, 60), 1) for _ in days]
-        slope = stats.linregress(days, numpy.log10(counts)).slope
-        yield {"days": days, "counts_per_minute": counts}, {"per_week": 10 ** (7 * slope)}
+        if i % 2:
+            counts[draw.randrange(len(counts))] = 0
+        slope = stats.linregress(days, numpy.log10([c or 0.05 for c in counts])).slope
+        want = {"per_week": 10 ** (7 * slope)}
+        if abs(slope) > 1e-6:  # nearer to none, which way it goes is rounding
+            want["days_to_double"] = math.log10(2) / slope if slope > 0 else None
+        yield {"days": days, "counts_per_minute": counts, "floor": 0.05}, want
+
+
+def overlap():
+    for i in range(1000):
+        a, b = (numpy.array(series(draw.randint(1, 25), i % 2 == 0)) for _ in range(2))
+        up = draw.random() < 0.5
+        x, y = (a, b) if up else (-a, -b)
+        m, n = len(a), len(b)
+        pairs = numpy.sign(numpy.subtract.outer(y, x))
+        own = sum(numpy.sign(x[j] - x[k]) for j in range(m) for k in range(j))
+        # The fewest values to remove, as a cut between the phases.
+        cuts = numpy.unique(numpy.concatenate([x, y, [numpy.inf]]))
+        removed = min(m, n, min((x >= c).sum() + (y < c).sum() for c in cuts))
+        yield (
+            {"a": a.tolist(), "b": b.tolist(), "improvement": "up" if up else "down"},
+            {
+                "pnd": (y > x.max()).mean(),
+                "pem": (1 + numpy.sign(y - numpy.median(x))).mean() / 2,
+                "pand": 1 - removed / (m + n),
+                "ird": 1 - (m + n) / (2 * m * n) * removed,
+                "tau_u": (pairs.sum() - own) / (m * n),
+            },
+        )
+
+
+def mann_kendall():
+    for i in range(1000):
+        y = series(draw.randint(3, 40), i % 2 == 0)
+        n = len(y)
+        s = round(stats.kendalltau(range(n), y, variant="c").statistic * n * n * (min(n, len(set(y))) - 1) / min(n, len(set(y))) / 2) if len(set(y)) > 1 else 0
+        ties = numpy.unique(y, return_counts=True)[1]
+        var = (n * (n - 1) * (2 * n + 5) - (ties * (ties - 1) * (2 * ties + 5)).sum()) / 18
+        z = 0.0 if s == 0 or var == 0 else (s - numpy.sign(s)) / math.sqrt(var)
+        yield {"y": y}, {"s": s, "var_s": var, "z": z, "p": 2 * stats.norm.sf(abs(z))}
+
+
+def interval_agreement():
+    for _ in range(1000):
+        first = [draw.random() < 0.4 for _ in range(draw.randint(1, 60))]
+        second = [m if draw.random() < 0.7 else draw.random() < 0.4 for m in first]
+        jaccard = lambda mark: 100 * jaccard_score(first, second, pos_label=mark) if mark in first + second else None
+        k = cohen_kappa_score(first, second) if len(set(first) | set(second)) > 1 else None
+        yield (
+            {"kind": "intervals", "first": first, "second": second},
+            {"interval": 100 * accuracy_score(first, second), "scored": jaccard(True), "unscored": jaccard(False), "kappa": k},
+        )
+
+
+def preference():
+    for _ in range(500):
+        items = [f"item {i}" for i in range(draw.randint(2, 8))]
+        choices = []
+        for pair in itertools.combinations(items, 2):
+            if draw.random() < 0.9:
+                choices.append({"of": list(pair), "chosen": draw.choice([*pair, ""])})
+        offered = [sum(item in c["of"] for c in choices) for item in items]
+        if 0 in offered:
+            continue
+        share = numpy.array([sum(c["chosen"] == item for c in choices) / many for item, many in zip(items, offered)])
+        ranks = stats.rankdata(-share.round(12), method="average")
+        order = sorted(range(len(items)), key=lambda i: ranks[i])
+        want = {}
+        for place, i in enumerate(order):
+            want[f"items.{place}.percent"], want[f"items.{place}.rank"] = 100 * share[i], ranks[i]
+        yield {"kind": "paired", "items": items, "choices": choices}, want
+
+
+def sampling():
+    for i in range(1000):
+        step = draw.randint(1, 20)
+        length = step * draw.randint(1, 30)
+        seconds, bouts = numpy.zeros(length, bool), []
+        for _ in range(draw.randint(0, 8)):
+            start, end = sorted(draw.choices(range(length + 1), k=2))
+            bouts.append([start, end])
+            seconds[start:end] = True
+        parts = seconds.reshape(-1, step)
+        method = ("partial", "whole", "momentary")[i % 3]
+        scored = {"partial": parts.any(axis=1), "whole": parts.all(axis=1), "momentary": parts[:, -1]}[method]
+        yield (
+            {"bouts": bouts, "length_s": length, "interval_s": step, "method": method},
+            {"scored": scored.sum(), "of": len(parts), "percent": 100 * scored.mean(), "true_percent": 100 * seconds.mean()},
+        )
+
+
+def longest_run(values):
+    return max(len(list(run)) for _, run in itertools.groupby(values))
+
+
+# Orders short enough to list: targets, trials, most in a row. How often each is drawn is tested by chi-square.
+UNIFORM = [(2, 6, 2), (3, 6, 2), (2, 8, 2), (3, 7, 2), (4, 6, 1)]
+
+
+def orders(binary):
+    """Draws of rotations: constraints, and whether all valid orders are equally likely."""
+    rows, failed = [], False
+    for targets, trials, most in UNIFORM:
+        names = [f"t{i}" for i in range(targets)]
+        even = lambda o: max(map(o.count, names)) - min(map(o.count, names)) <= 1
+        valid = {o: 0 for o in itertools.product(names, repeat=trials) if even(o) and longest_run(o) <= most}
+        draws = 60 * len(valid)
+        questions = [{"targets": names, "trials": trials, "rule": "rotation", "max_same": most, "seed": i} for i in range(draws)]
+        invalid = 0
+        for answer in newel(binary, "order", questions):
+            order = tuple(t["target"] for t in answer["trials"])
+            if order in valid:
+                valid[order] += 1
+            else:
+                invalid += 1
+        p = stats.chisquare(list(valid.values())).pvalue
+        ok = invalid == 0 and p > 0.001
+        failed = failed or not ok
+        print(f"{'ok  ' if ok else 'FAIL'} orders of {targets} targets in {trials} trials: {draws} draws, {invalid} invalid, p {p:.3f}")
+        rows.append(f"| {targets} | {trials} | {most} | {len(valid)} | {draws} | {invalid} | {p:.3f} | {'yes' if ok else '**no**'} |")
+    bad = mixed = 0
+    for answer, q in zip(*placed(binary)):
+        mixed += 1
+        places = [t["position"] for t in answer["trials"]]
+        spread = lambda v, of: max(map(v.count, of)) - min(map(v.count, of)) <= 1
+        at = range(1, q["positions"] + 1)
+        ok = spread(places, at) and longest_run(places) <= 2
+        for name in q["targets"]:
+            ok = ok and spread([t["position"] for t in answer["trials"] if t["target"] == name], at)
+        known = [t["target"] in q["known"] for t in answer["trials"]]
+        ok = ok and sum(known) == (2 * q["known_share"] * q["trials"] + 100) // 200
+        bad += not ok
+    print(f"{'ok  ' if bad == 0 else 'FAIL'} orders with positions and known targets: {mixed} inputs, {bad} break a rule")
+    return rows, mixed, bad, failed or bad > 0
+
+
+def placed(binary):
+    questions = []
+    for i in range(1000):
+        questions.append({
+            "targets": [f"t{k}" for k in range(draw.randint(2, 5))], "known": [f"k{k}" for k in range(draw.randint(2, 5))],
+            "known_share": draw.choice([20, 25, 40, 50]), "trials": draw.randint(8, 40), "rule": "rotation", "positions": draw.randint(2, 5), "seed": i,
+        })
+    return newel(binary, "order", questions), questions
+
+
+def recomputed():
+    """What independent.py says of the tables of verification.md."""
+    done = subprocess.run([sys.executable, str(pathlib.Path(__file__).parent / "independent.py")], capture_output=True, text=True)
+    lines = done.stdout.splitlines() or [done.stderr]
+    print(lines[-1])
+    return lines[-1], done.returncode != 0
 
 
 # What is compared, with what, and by how much it may differ: relative to the value where that is more than 1.
@@ -200,6 +352,11 @@ CHECKS = [
     ("binomial tails", "odds", tails, "scipy.stats.binom.sf", 1e-11),
     ("windows: within, expected", "odds", windows, "a plain Markov chain with numpy.linalg.solve", 1e-8),
     ("Cohen’s κ", "agreement", kappa, "sklearn.metrics.cohen_kappa_score", 1e-12),
+    ("PND, PEM, PAND, IRD, Tau-U", "effect", overlap, "the definitions on arrays, with NumPy", 1e-12),
+    ("Mann–Kendall S, variance, z, p", "trend", mann_kendall, "scipy.stats.kendalltau(variant='c'), norm.sf", 1e-9),
+    ("agreement on intervals", "agreement", interval_agreement, "sklearn.metrics: accuracy, Jaccard, κ", 1e-12),
+    ("paired preference: percent, rank", "preference", preference, "scipy.stats.rankdata", 1e-12),
+    ("time sampling", "sampling", sampling, "numpy, second by second", 1e-12),
     ("celeration", "celeration", celeration, "scipy.stats.linregress on numpy.log10", 1e-9),
 ]
 
@@ -236,6 +393,9 @@ def main(binary, report):
         if not ok:
             print("    ", which)
         rows.append(f"| {title} | `{kind}` | {len(questions)} | {values} | {other} | {worst:.1e} | {tolerance:.0e} | {'yes' if ok else '**no**'} |")
+    order_rows, mixed, bad, order_failed = orders(binary)
+    summary, recomputation_failed = recomputed()
+    failed = failed or order_failed or recomputation_failed
     versions = f"SciPy {scipy.__version__}, NumPy {numpy.__version__}, scikit-learn {sklearn.__version__}, Python {platform.python_version()}"
     with open(report, "w", encoding="utf-8") as out:
         out.write(
@@ -244,7 +404,15 @@ def main(binary, report):
             "Random inputs from a fixed seed go through `newel compute KIND --lines` and through the other program. Differences are relative where a value is more than 1.\n\n"
             f"Last run: {datetime.date.today().isoformat()}, {versions}, seed {SEED}.\n\n"
             "| what | kind | inputs | values | compared with | largest difference | allowed | same |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n"
-            + "\n".join(rows) + "\n"
+            + "\n".join(rows)
+            + "\n\n## Orders of trials\n\n"
+            "All valid orders of a short rotation are listed, and one is drawn for each seed from 0 on. Every draw must be one of them, and all must be equally likely: "
+            "scipy.stats.chisquare must give a p of more than .001.\n\n"
+            "| targets | trials | most in a row | valid orders | draws | invalid | p | even |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n"
+            + "\n".join(order_rows)
+            + f"\n\nOf {mixed} rotations with known targets and positions, {bad} break a rule: the known share, positions equally often over all trials and for each target, no position more than twice in a row."
+            "\n\n## The tables of verification.md\n\n"
+            f"Python's fractions and enumeration, by `internal/verification/independent.py`: {summary}.\n"
         )
     sys.exit(1 if failed else 0)
 

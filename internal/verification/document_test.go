@@ -1,6 +1,7 @@
 package verification
 
 import (
+	"encoding/json"
 	"flag"
 	"fmt"
 	"os"
@@ -18,12 +19,14 @@ The tests that make the checks write this page, and fail when it no longer match
 
     go test ./internal/verification -run Drift -update
 
-Each table is one computation with one source, and a mark that says where we saw the source. Each cell has the source's value first, then Newel's.
+Each table is one computation with one source, and a mark that says where we saw the source. A second mark is for its definition, the formula or convention: a value can be
+right by a definition that we remember wrongly, and no recomputation would show it. Every value marked "computed independently of Newel" can be computed again with Python alone, unless its table says that it cannot:
+` + "`internal/verification/independent.py` and `luck.py` are enumerations and fractions, and `make crosscheck`" + ` runs them. Each cell has the source's value first, then Newel's.
 Newel's value agrees with a decimal if it rounds to it, and with a fraction to 1e-12. Where the source itself is less precise, the row says so. ` + "`newel compute KIND`" + ` computes the
 same numbers from your own data. [crosscheck.md](crosscheck.md) compares Newel with other programs on thousands of random inputs.
 
-| mark | means | values |
-| --- | --- | --- |
+| mark | means | values | definitions of tables |
+| --- | --- | --- | --- |
 `
 
 const tail = `
@@ -51,17 +54,19 @@ var meanings = []struct {
 // document returns the page.
 func document() (string, error) {
 	var b, tables strings.Builder
-	values := map[mark]int{}
+	values, defined := map[mark]int{}, map[mark]int{}
 	for _, g := range groups() {
 		n, err := g.write(&tables)
 		if err != nil {
 			return "", err
 		}
 		values[g.mark] += n
+		d, _ := definitionOf(&g)
+		defined[d.mark]++
 	}
 	b.WriteString(head)
 	for _, m := range meanings {
-		fmt.Fprintf(&b, "| %s | %s | %d |\n", m.mark, m.means, values[m.mark])
+		fmt.Fprintf(&b, "| %s | %s | %d | %d |\n", m.mark, m.means, values[m.mark], defined[m.mark])
 	}
 	b.WriteString(tables.String())
 	b.WriteString(tail)
@@ -78,7 +83,15 @@ func (g *group) write(b *strings.Builder) (values int, err error) {
 	if g.kind == "inside" {
 		by = "inside other computations"
 	}
-	fmt.Fprintf(b, "Source: %s. Mark: **%s**. Newel: %s.\n\n", g.source, g.mark, by)
+	d, _ := definitionOf(g)
+	again := ""
+	switch script := scriptOf(g); {
+	case script != "":
+		again = " Recomputed by: `internal/verification/" + script + "`."
+	case g.mark == computed:
+		again = " **No script in the project recomputes it.**"
+	}
+	fmt.Fprintf(b, "Source: %s. Mark: **%s**. Newel: %s.%s\n\nDefinition, **%s**: %s.\n\n", g.source, g.mark, by, again, d.mark, d.words)
 	columns := g.sameColumns()
 	if columns == nil {
 		b.WriteString("| input | source · Newel |\n| --- | --- |\n")
@@ -147,6 +160,61 @@ func written(v any) string {
 		return fmt.Sprintf("%.9g", v)
 	}
 	return fmt.Sprint(v)
+}
+
+// claimsOf returns the rows of all tables as JSON, one a line, for
+// independent.py.
+func claimsOf(all []group) (string, error) {
+	var b strings.Builder
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	for _, g := range all {
+		for _, r := range g.rows {
+			says := map[string]string{}
+			for _, c := range r.claims() {
+				says[c.path] = c.want
+			}
+			err := e.Encode(struct {
+				Title  string            `json:"title"`
+				Kind   string            `json:"kind"`
+				Script string            `json:"script"`
+				What   string            `json:"what"`
+				In     string            `json:"in"`
+				Says   map[string]string `json:"says"`
+				Within float64           `json:"within"`
+			}{g.title, g.kind, scriptOf(&g), r.what, r.in, says, r.within})
+			if err != nil {
+				return "", err
+			}
+		}
+	}
+	return b.String(), nil
+}
+
+// TestClaimsDrift keeps the file that independent.py reads in step with the
+// tables.
+func TestClaimsDrift(t *testing.T) {
+	t.Parallel()
+	got, err := claimsOf(groups())
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join("testdata", "claims.jsonl")
+	if *update {
+		if err := os.MkdirAll("testdata", 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Error("testdata/claims.jsonl differs from the tables: go test ./internal/verification -run Drift -update")
+	}
 }
 
 func TestDocumentDrift(t *testing.T) {
