@@ -46,6 +46,7 @@ type CaseloadRow struct {
 	DecisionKind DecisionKind
 	DecidedAt    *time.Time
 	Answered     *Gist // of the reading that it was based on
+	CloseSeen    bool  // whether any decision on the placement answered the flag "close"
 	LookAgain    Day   // zero also if the outcome of what was expected by then has been recorded
 
 	// Due is what an earlier decision expected by a day that has passed, while

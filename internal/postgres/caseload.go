@@ -26,7 +26,7 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.began_at, p.began_on, v.number, v.own, coalesce(w.newest, 0) as newest,
 			r.gist, r.idle_from, coalesce(r.stale, false) as stale, coalesce(r.by_rule, false) as by_rule,
 			coalesce(r.waiting, 0) as with_surplus, coalesce(h.quarantined, 0) as quarantined, x.late,
-			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered,  y.due,
+			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered, coalesce(d.close_seen, false) as close_seen, y.due,
 			case when d.kind = 'pause' or not exists (select from verdict m where $in(m) and m.decision_id = d.id and ` + settled("m", "d", "f") + `) then d.expected_by end as look_again,
 			(select count(*) from unnest(u.at) t where t > coalesce(d.decided_at, '-infinity')) as answers
 		from placement p
@@ -39,7 +39,9 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 		left join (select program_id, max(number) as newest from version where $clinic(version) and not own group by 1) w on w.program_id = a.program_id
 		left join reading r on r.clinic_id = p.clinic_id and r.placement_id = p.id
 		left join lateral (
-			select id, kind, decided_at, answered, expected_by from decision d
+			select id, kind, decided_at, answered, expected_by,
+				coalesce(bool_or(answered @> '{"flags": [{"kind": "close"}]}') over (), false) as close_seen
+			from decision d
 			where d.clinic_id = p.clinic_id and d.family_id = p.family_id and d.placement_id = p.id
 			order by decided_at desc, id desc limit 1) d on true
 		left join (select q.placement_id, count(*) as quarantined from quarantine q

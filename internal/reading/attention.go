@@ -109,9 +109,13 @@ func readingGroup(row newel.CaseloadRow) Group {
 }
 
 // settled reports whether the latest decision answered the flag. It comes back
-// after enough new sessions, except Close, which is a notice and shown once.
+// after enough new sessions, except Close, which is a notice that a placement
+// shows once.
 func settled(row newel.CaseloadRow, kind criterion.FlagKind) bool {
-	return answered(row, kind) && (kind == criterion.Close || !dueForReview(row))
+	if kind == criterion.Close {
+		return row.CloseSeen || answered(row, kind)
+	}
+	return answered(row, kind) && !dueForReview(row)
 }
 
 // gainFlags are the reasons for a lack of progress that earlier evaluators told

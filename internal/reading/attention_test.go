@@ -57,6 +57,12 @@ func TestGroupOf(t *testing.T) {
 		}, GroupAttention},
 		{"close", newel.CaseloadRow{Gist: closeTo(14)}, GroupAttention},
 		{"close and seen", newel.CaseloadRow{Gist: closeTo(14), DecisionKind: newel.DecisionSeen, Answered: closeTo(14)}, Quiet},
+		{"close, seen before another decision", newel.CaseloadRow{
+			Gist: closeTo(30), DecisionKind: newel.DecisionHold, Answered: body(criterion.StatusUnderWay, 20), CloseSeen: true,
+		}, Quiet},
+		{"no progress after close was seen", newel.CaseloadRow{
+			Gist: stalled, DecisionKind: newel.DecisionSeen, Answered: closeTo(8), CloseSeen: true,
+		}, GroupAttention},
 		{"close and seen, many sessions ago", newel.CaseloadRow{Gist: closeTo(30), DecisionKind: newel.DecisionSeen, Answered: closeTo(14)}, Quiet},
 		{"uneven, which later rules call close", newel.CaseloadRow{
 			Gist: closeTo(20), DecisionKind: newel.DecisionSeen, Answered: before(body(criterion.StatusStalled, 14, flag(criterion.Uneven))),

@@ -2,6 +2,7 @@ package say
 
 import (
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -177,12 +178,12 @@ func rowFindings(t *message.Printer, g reading.Group, i reading.CaseloadItem, st
 	if g == reading.GroupSaidNo || g == reading.GroupRecord || g == reading.GroupIdle {
 		return nil
 	}
-	id := "row-" + i.PlacementID.String() + "-"
-	more := &view.Link{Label: t.Text("finding.open"), Href: href.Placement.To(i.PlacementID)}
-	found := findingsOf(t, stay, id, more)
+	// A row has the latest sessions only.
+	on := shownOn{prefix: "row-" + i.PlacementID.String() + "-", all: href.Placement.To(i.PlacementID)}
+	found := findingsOf(t, stay, on)
 	for _, d := range divisionsOf(stay.Said) {
 		if _, is := stay.Said.Flag(d.flag); is && d.Breakdown != nil {
-			found = append(found, d.finding(t, stay, i.Detail.People, id, more))
+			found = append(found, d.finding(t, stay, i.Detail.People, on))
 		}
 	}
 	return found
@@ -328,6 +329,8 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 		return []view.Act{take, hold, seen}
 	case g == reading.GroupAgain && i.State == newel.AssignmentPaused:
 		return []view.Act{kind(newel.DecisionResume, view.GlyphHold, t.Text("decide.resume")), write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_on"))}
+	case g == reading.GroupAttention && onlyClose(i.Said):
+		return []view.Act{revise, hold, seen}
 	case g == reading.GroupAttention:
 		return append(helpActs(t, i.Said, i.Detail.HelpLevels, i.Detail.Planned), branch, revise, back, seen)
 	case g == reading.GroupDiffers:
@@ -336,6 +339,13 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 		return []view.Act{{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: href.Decide(i.PlacementID)}, seen}
 	}
 	return []view.Act{back, hold, seen}
+}
+
+// onlyClose reports whether a reading raises "close" and nothing that means a
+// lack of progress.
+func onlyClose(said criterion.Reading) bool {
+	_, close := said.Flag(criterion.Close)
+	return close && !slices.ContainsFunc(said.Flags, func(f criterion.Flag) bool { return f.Kind.Stalls() })
 }
 
 func advanceLabel(t *message.Printer, next *program.StepRow) string {

@@ -9,21 +9,26 @@ import (
 	"newel/internal/view"
 )
 
+// shownOn is the page that shows findings.
+type shownOn struct {
+	prefix string // begins the ids on it
+	all    string // address of the page that has all sessions; empty for this one
+}
+
 // finder collects what a reading says beyond its status: whether the child is
 // gaining, how close the goal is, how much the trials say that met it.
 type finder struct {
 	t    *message.Printer
 	stay view.Stay
-	id   string // begins the ids on the page
-	more *view.Link
+	on   shownOn
+	of   string // begins the names of one target's findings
 }
 
-// findingsOf returns a placement's findings for staff. id begins their ids on
-// the page; more leads to the sessions if the page may not have them all.
-func findingsOf(t *message.Printer, stay view.Stay, id string, more *view.Link) []view.Finding {
-	out := finder{t, stay, id, more}.all()
+// findingsOf returns a placement's findings for staff.
+func findingsOf(t *message.Printer, stay view.Stay, on shownOn) []view.Finding {
+	out := finder{t: t, stay: stay, on: on}.all()
 	for i, target := range stay.Said.Targets {
-		f := finder{t, stay.OfTarget(target), id + strconv.Itoa(i+1) + "-", more}
+		f := finder{t, stay.OfTarget(target), on, strconv.Itoa(i+1) + "-"}
 		for _, found := range f.all() {
 			found.Text = t.Text("finding.target", "target", stay.TargetName(target.Target), "text", found.Text)
 			out = append(out, found)
@@ -61,9 +66,7 @@ func (f finder) thirds() (view.Finding, bool) {
 	if f.prompted() {
 		rule += " " + f.t.Text("finding.prompted")
 	}
-	found := view.Finding{ID: f.id + "thirds", Text: text, Rule: rule}
-	f.group(&found, thirdsOf(f.t, f.stay, p))
-	return found, true
+	return f.found("thirds", text, rule, thirdsOf(f.t, f.stay, p)...), true
 }
 
 func percentKey(percent bool) string {
@@ -132,16 +135,20 @@ func sessionsOf(t *message.Printer, list []view.Recorded, value func(view.Record
 	return lines
 }
 
-// group adds the sessions to a finding, or the link to them.
-func (f finder) group(found *view.Finding, groups []view.FindingGroup) {
+// found returns a finding with the sessions that it is based on, or with a link
+// to them if this page does not have them.
+func (f finder) found(name, text, rule string, groups ...view.FindingGroup) view.Finding {
+	id := "finding-" + f.of + name
+	out := view.Finding{ID: f.on.prefix + id, Text: text, Rule: rule}
 	for _, g := range groups {
 		if len(g.Sessions) > 0 {
-			found.Groups = append(found.Groups, g)
+			out.Groups = append(out.Groups, g)
 		}
 	}
-	if len(found.Groups) == 0 {
-		found.More = f.more
+	if len(out.Groups) == 0 && f.on.all != "" {
+		out.More = &view.Link{Label: f.t.Text("finding.open"), Href: f.on.all + "#" + id}
 	}
+	return out
 }
 
 // closeSessions is how many of the latest sessions the flag "close" looks at.
@@ -152,15 +159,8 @@ func (f finder) nearly() (view.Finding, bool) {
 	if _, is := f.stay.Said.Flag(criterion.Close); !is {
 		return view.Finding{}, false
 	}
-	found := view.Finding{ID: f.id + "close", Text: f.t.Text("finding.close"), Rule: f.t.Text("finding.close_rule")}
-	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.lastOfStretch(closeSessions), f.stay.RuleResult)}})
-	return found, true
-}
-
-// lastOfStretch lists the latest n sessions of the look-back.
-func (f finder) lastOfStretch(n int) []view.Recorded {
-	list := f.stay.LookBack()
-	return list[max(0, len(list)-n):]
+	sessions := sessionsOf(f.t, f.stay.LastCompared(closeSessions), f.stay.RuleResult)
+	return f.found("close", f.t.Text("finding.close"), f.t.Text("finding.close_rule"), view.FindingGroup{Sessions: sessions}), true
 }
 
 // estimateSessions is how many of the latest sessions an estimate combines.
@@ -174,9 +174,9 @@ func (f finder) session() (view.Finding, bool) {
 	if e == nil || e.Session == nil || close || !f.lacksGain() {
 		return view.Finding{}, false
 	}
-	found := view.Finding{ID: f.id + "session", Text: oftenText(f.t, *e.Session), Rule: f.t.Text("finding.session_rule", "share", f.t.OutOf(e.Correct, e.Trials))}
-	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.stay.LastRated(estimateSessions), f.stay.Worth)}})
-	return found, true
+	rule := f.t.Text("finding.session_rule", "share", f.t.OutOf(e.Correct, e.Trials))
+	sessions := sessionsOf(f.t, f.stay.LastRated(estimateSessions), f.stay.Worth)
+	return f.found("session", oftenText(f.t, *e.Session), rule, view.FindingGroup{Sessions: sessions}), true
 }
 
 // oftenText words a probability that one session reaches the goal.
@@ -212,7 +212,6 @@ func (f finder) evidence() (view.Finding, bool) {
 	if f.stay.Criterion.Goal.LowerIsBetter() {
 		key = "finding.evidence_rule_lower"
 	}
-	found := view.Finding{ID: f.id + "evidence", Text: text, Rule: f.t.Text(key, "percent", f.t.Percent(e.Percent), "n", e.Trials)}
-	f.group(&found, []view.FindingGroup{{Sessions: sessionsOf(f.t, f.stay.Weighed(), f.stay.Worth)}})
-	return found, true
+	rule := f.t.Text(key, "percent", f.t.Percent(e.Percent), "n", e.Trials)
+	return f.found("evidence", text, rule, view.FindingGroup{Sessions: sessionsOf(f.t, f.stay.Weighed(), f.stay.Worth)}), true
 }

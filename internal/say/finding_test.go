@@ -145,7 +145,7 @@ func TestFindingsAreSaid(t *testing.T) {
 			if flag != x.flag {
 				t.Errorf("raised %q, want %q", flag, x.flag)
 			}
-			expectFindings(t, "staff", findingsOf(p, stay, "finding-", nil), x.staff)
+			expectFindings(t, "staff", findingsOf(p, stay, shownOn{}), x.staff)
 			expectFindings(t, "families", plainFindings(p, stay), x.family)
 		})
 	}

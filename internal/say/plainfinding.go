@@ -12,9 +12,9 @@ import (
 // plainFindings returns a placement's findings in the family's words, without
 // links: families do not open single sessions.
 func plainFindings(t *message.Printer, stay view.Stay) []view.Finding {
-	out := plainFinder{finder{t: t, stay: stay, id: "finding-"}}.all()
+	out := plainFinder{finder{t: t, stay: stay}}.all()
 	for i, target := range stay.Said.Targets {
-		f := plainFinder{finder{t: t, stay: stay.OfTarget(target), id: "finding-" + strconv.Itoa(i+1) + "-"}}
+		f := plainFinder{finder{t: t, stay: stay.OfTarget(target), of: strconv.Itoa(i+1) + "-"}}
 		for _, found := range f.all() {
 			found.Text = t.Text("finding.target", "target", stay.TargetName(target.Target), "text", found.Text)
 			out = append(out, found)

@@ -60,9 +60,7 @@ func (d division) line(t *message.Printer, people map[string]string) string {
 
 // finding returns the totals as a finding that opens to the sessions of each
 // part.
-func (d division) finding(t *message.Printer, stay view.Stay, people map[string]string, id string, more *view.Link) view.Finding {
-	f := finder{t: t, stay: stay, id: id, more: more}
-	found := view.Finding{ID: id + "by-" + d.key, Text: d.line(t, people) + ".", Rule: t.Text("finding.differs_rule")}
+func (d division) finding(t *message.Printer, stay view.Stay, people map[string]string, on shownOn) view.Finding {
 	var groups []view.FindingGroup
 	if list := stay.WithIDs(d.Sessions); len(list) == len(d.Sessions) {
 		for _, p := range d.Parts {
@@ -70,8 +68,7 @@ func (d division) finding(t *message.Printer, stay view.Stay, people map[string]
 			groups = append(groups, view.FindingGroup{Name: d.name(t, people, p.Name), Sessions: sessionsOf(t, own, stay.Worth)})
 		}
 	}
-	f.group(&found, groups)
-	return found
+	return finder{t: t, on: on}.found("by-"+d.key, d.line(t, people)+".", t.Text("finding.differs_rule"), groups...)
 }
 
 // part returns the name of the part that a session belongs to: a person's id, or
@@ -118,7 +115,7 @@ func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split 
 		}
 		if f, is := stay.Said.Flag(d.flag); is {
 			split.Flag = t.FlagReason(string(d.flag), len(f.Sessions))
-			split.Findings = []view.Finding{d.finding(t, stay, people, "finding-", nil)}
+			split.Findings = []view.Finding{d.finding(t, stay, people, shownOn{})}
 		}
 		splits = append(splits, split)
 	}

@@ -39,10 +39,15 @@ func (s Stay) LookBack() []Recorded {
 	if s.Said.Progress == nil {
 		return nil
 	}
-	list := slices.DeleteFunc(s.rated(), func(r Recorded) bool {
+	return s.LastCompared(s.Said.Progress.Sessions)
+}
+
+// LastCompared lists the latest n rated sessions without probes, unless only
+// probes count; nil if the page does not have them all.
+func (s Stay) LastCompared(n int) []Recorded {
+	return latestOf(slices.DeleteFunc(s.rated(), func(r Recorded) bool {
 		return r.Of.Kind == criterion.Probe && s.Criterion.Only != criterion.ProbesOnly
-	})
-	return latestOf(list, s.Said.Progress.Sessions)
+	}), n)
 }
 
 // LastRated lists the latest n rated sessions; nil if the page does not have
