@@ -30,7 +30,21 @@ type ReplayStay struct {
 	EndedOn   newel.Day // zero if open
 	Criterion string    // its own criterion
 	Sessions  int
+	Days      map[string]newel.Day // of the sessions, by id
 	writing.Replayed
+
+	// Earlier are the readings that an earlier version of the evaluator made,
+	// oldest first: those that decisions were based on, and the stored one.
+	Earlier []EarlierReading
+}
+
+// EarlierReading is what an earlier version of the evaluator said of a
+// placement, beside what the present one says of the same sessions under the
+// same criterion.
+type EarlierReading struct {
+	Day       newel.Day
+	Decision  newel.DecisionKind // that was based on it; empty for the stored reading
+	Then, Now criterion.Reading
 }
 
 // ReplayView is how the tried rules would have judged past placements on a
@@ -122,6 +136,7 @@ func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement ne
 	var stays []postgres.PastStay
 	var now time.Time
 	var draft writing.Rules
+	var made []madeReading
 	err = a.act(ctx, actor, newel.SeeLearner, func(tx *postgres.Tx) error {
 		taught, err := tx.TaughtAt(ctx, placement)
 		if err != nil {
@@ -141,13 +156,19 @@ func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement ne
 		learner := taught.Learner()
 		v.Learner, v.Placement, now = &learner, placement, tx.Now()
 		draft = v.rules(taught.Document, s.With(taught.Overrides[s.Key]), in)
-		stays, err = tx.PastStays(ctx, assignment.ProgramID, taught.StepKey, &assignment.ID, replayStays)
+		if stays, err = tx.PastStays(ctx, assignment.ProgramID, taught.StepKey, &assignment.ID, replayStays); err != nil {
+			return err
+		}
+		made, err = earlierReadings(ctx, tx, assignment.ID)
 		return err
 	})
 	if err != nil || len(v.Problems) > 0 {
 		return v, err
 	}
-	return v, v.replay(ctx, draft, stays, now)
+	if err := v.replay(ctx, draft, stays, now); err != nil {
+		return v, err
+	}
+	return v, v.compareEarlier(stays, made)
 }
 
 // rules parses what was typed, or returns the step's own rules.
@@ -200,7 +221,10 @@ func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []po
 			return err
 		}
 		zone := timezone.OrUTC(stay.TimeZone)
-		one := ReplayStay{Placement: stay.PlacementID, BeganOn: stay.BeganOn, Criterion: stay.Criterion, Sessions: n}
+		one := ReplayStay{Placement: stay.PlacementID, BeganOn: stay.BeganOn, Criterion: stay.Criterion, Sessions: n, Days: map[string]newel.Day{}}
+		for _, s := range stay.Sessions {
+			one.Days[s.ID] = newel.NewDay(s.LocalDate.Year, s.LocalDate.Month, s.LocalDate.Day)
+		}
 		asOf := now
 		if stay.EndedAt != nil {
 			asOf, one.EndedOn = *stay.EndedAt, newel.DayOf(*stay.EndedAt, zone)

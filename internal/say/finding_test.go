@@ -113,7 +113,7 @@ func TestFindingsAreSaid(t *testing.T) {
 			},
 			family: []string{
 				"14: The average of the newest 4 of the last 14 sessions is 92.5%. The average of the oldest 4 is 95%.",
-				"8: The goal is close. Only a single try now and then is not right yet.",
+				"8: The goal is close. Only one try now and then is not right yet.",
 			},
 		},
 		{

@@ -88,7 +88,11 @@ func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 	line := view.ReplayLine{
 		Stay: t.Text("replay.since", "from", t.DayShort(s.BeganOn)), Sessions: t.Text("replay.sessions", "n", s.Sessions),
 		Href: href.Placement.To(s.Placement), Had: s.Criterion, Was: metAt(t, s.Was), Now: metAt(t, s.Now),
+		RaisedWas: raisedLines(t, s, s.Was), RaisedNow: raisedLines(t, s, s.Now),
 		Alarms: alarmText(t, s.Replayed), Later: t.Text("replay.unchecked"),
+	}
+	for _, e := range s.Earlier {
+		line.Earlier = append(line.Earlier, earlierText(t, e))
 	}
 	if !s.EndedOn.IsZero() {
 		line.Stay = t.Text("replay.from_to", "from", t.DayShort(s.BeganOn), "to", t.DayShort(s.EndedOn))
@@ -100,6 +104,36 @@ func replayLine(t *message.Printer, s app.ReplayStay) view.ReplayLine {
 		line.Later = t.Text("replay.lasted")
 	}
 	return line
+}
+
+// raisedLines lists the flags that were raised, with the session that first
+// raised each.
+func raisedLines(t *message.Printer, s app.ReplayStay, c writing.RuleOutcome) []string {
+	lines := make([]string, len(c.Alarms))
+	for i, a := range c.Alarms {
+		key := "replay.raised"
+		if a.At == 0 {
+			key = "replay.raised_on"
+		}
+		lines[i] = t.Text(key, "flag", t.Flag(string(a.Kind)), "at", a.At, "day", t.DayShort(s.Days[a.First]))
+		if a.Times > 1 {
+			lines[i] = t.Text("replay.raised_times", "line", lines[i], "n", a.Times)
+		}
+	}
+	if len(lines) == 0 {
+		return []string{t.Text("replay.raised_none")}
+	}
+	return lines
+}
+
+// earlierText says what the rules before an upgrade said of a placement, and
+// what today's say of the same sessions.
+func earlierText(t *message.Printer, e app.EarlierReading) string {
+	text := t.Text("replay.earlier", "day", t.DayShort(e.Day), "then", readingText(t, e.Then), "now", readingText(t, e.Now))
+	if e.Decision != "" {
+		text += " " + t.Text("replay.earlier_decision", "kind", t.Text("decision."+string(e.Decision)))
+	}
+	return text
 }
 
 func metAt(t *message.Printer, c writing.RuleOutcome) string {

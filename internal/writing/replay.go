@@ -25,12 +25,21 @@ type RuleOutcome struct {
 	// MetAt is the session at which the criterion was met, counted from 1
 	// without baseline, maintenance and void ones; 0 if it was not met.
 	MetAt int
-	// Alarms is how often each flag was newly raised, session by session.
-	Alarms map[criterion.FlagKind]int
+	// Alarms are the flags that were raised, judged session by session, in the
+	// order in which they were first raised.
+	Alarms []Alarm
 	// Checked reports whether there is a session with data, of any kind, four
 	// weeks or more after it was met; Dropped, whether the first such session
 	// no longer met the goal.
 	Checked, Dropped bool
+}
+
+// Alarm is a flag that was raised on a placement.
+type Alarm struct {
+	Kind  criterion.FlagKind
+	Times int    // how often it was newly raised
+	First string // id of the session that first raised it
+	At    int    // its number, counted as MetAt is; 0 for a baseline or maintenance session
 }
 
 // Replayed is one placement under its original rules and under those of the
@@ -62,7 +71,7 @@ func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 // outcomeOf evaluates a placement after each session, using only what was known
 // at the time.
 func outcomeOf(c criterion.Case) (RuleOutcome, error) {
-	out := RuleOutcome{Alarms: map[criterion.FlagKind]int{}}
+	var out RuleOutcome
 	whole, err := criterion.Evaluate(c)
 	if err != nil {
 		return out, err
@@ -90,12 +99,22 @@ func outcomeOf(c criterion.Case) (RuleOutcome, error) {
 		for _, f := range reading.Flags {
 			now[f.Kind] = true
 			if !before[f.Kind] {
-				out.Alarms[f.Kind]++
+				out.raise(f.Kind, reading, s.ID)
 			}
 		}
 		before = now
 	}
 	return out, nil
+}
+
+// raise notes that the session newly raised the flag.
+func (c *RuleOutcome) raise(kind criterion.FlagKind, reading criterion.Reading, session string) {
+	at := slices.IndexFunc(c.Alarms, func(a Alarm) bool { return a.Kind == kind })
+	if at < 0 {
+		at = len(c.Alarms)
+		c.Alarms = append(c.Alarms, Alarm{Kind: kind, First: session, At: number(reading, session)})
+	}
+	c.Alarms[at].Times++
 }
 
 func number(r criterion.Reading, id string) int {
@@ -196,9 +215,9 @@ func Sum(stays []Replayed) Difference {
 
 func (c RuleOutcome) alarms() int {
 	n := 0
-	for kind, times := range c.Alarms {
-		if kind != criterion.CheckAgain && kind != criterion.Slipping {
-			n += times
+	for _, a := range c.Alarms {
+		if a.Kind != criterion.CheckAgain && a.Kind != criterion.Slipping {
+			n += a.Times
 		}
 	}
 	return n

@@ -42,6 +42,7 @@ func TestReplay(t *testing.T) {
 	t.Parallel()
 	const three, two = "80% independent in 3 sessions in a row", "80% independent in 2 sessions in a row"
 	days := []int{0, 1, 2, 3, 4, 5, 6, 7, 8}
+	twenty := []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19}
 	fortnight := append(days[:9:9], 9, 10, 11, 12, 13)
 	for _, c := range []struct {
 		name     string
@@ -67,14 +68,14 @@ func TestReplay(t *testing.T) {
 			"dropped back after four weeks",
 			stay(three, []int{0, 1, 2, 20, 31}, []int{5, 5, 5, check(5), check(1)}),
 			Rules{Criterion: two},
-			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
-			RuleOutcome{MetAt: 2, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: []Alarm{{criterion.CheckAgain, 1, "s5", 0}}},
+			RuleOutcome{MetAt: 2, Checked: true, Dropped: true, Alarms: []Alarm{{criterion.CheckAgain, 1, "s5", 0}}},
 		},
 		{
 			"maintained for a lower goal",
 			stay(three, []int{0, 1, 2, 31}, []int{5, 5, 5, check(3)}),
 			Rules{Criterion: "60% independent in 2 sessions in a row"},
-			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: map[criterion.FlagKind]int{criterion.CheckAgain: 1}},
+			RuleOutcome{MetAt: 3, Checked: true, Dropped: true, Alarms: []Alarm{{criterion.CheckAgain, 1, "s4", 0}}},
 			RuleOutcome{MetAt: 2, Checked: true},
 		},
 		{
@@ -91,14 +92,14 @@ func TestReplay(t *testing.T) {
 			"an alarm less, since it is met before",
 			stay(three, fortnight, []int{2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3}),
 			Rules{Criterion: "40% independent in 3 sessions in a row"},
-			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
+			RuleOutcome{Alarms: []Alarm{{criterion.Flat, 1, "s14", 14}}},
 			RuleOutcome{MetAt: 3},
 		},
 		{
 			"an alarm switched off",
 			stay(three, fortnight, []int{2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3}),
 			Rules{Criterion: three, Flags: criterion.Rules{Off: []criterion.FlagKind{criterion.Flat}}},
-			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.Flat: 1}},
+			RuleOutcome{Alarms: []Alarm{{criterion.Flat, 1, "s14", 14}}},
 			RuleOutcome{},
 		},
 		{
@@ -106,7 +107,23 @@ func TestReplay(t *testing.T) {
 			stay(three, days[:4], []int{3, 2, 1, 1}),
 			Rules{Criterion: three, StepBack: "below 30% in 2 sessions in a row"},
 			RuleOutcome{},
-			RuleOutcome{Alarms: map[criterion.FlagKind]int{criterion.StepBack: 1}},
+			RuleOutcome{Alarms: []Alarm{{criterion.StepBack, 1, "s4", 4}}},
+		},
+		{
+			// Fourteen sessions with at most one error: close where a goal of
+			// 100 % allows none, met by the draft.
+			"close under its own criterion only",
+			stay("100% independent in 3 sessions in a row", fortnight, []int{4, 5, 4, 5, 5, 4, 5, 5, 4, 5, 5, 4, 5, 4}),
+			Rules{Criterion: three},
+			RuleOutcome{Alarms: []Alarm{{criterion.Close, 1, "s14", 14}}},
+			RuleOutcome{MetAt: 3},
+		},
+		{
+			"several flags, in the order of their sessions",
+			stay(three, twenty, []int{2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 2, 3, 5, 2, 2, 2, 2, 2}),
+			Rules{Criterion: three, Flags: criterion.Rules{Off: []criterion.FlagKind{criterion.Uneven}}},
+			RuleOutcome{Alarms: []Alarm{{criterion.Flat, 1, "s14", 14}, {criterion.Uneven, 1, "s17", 17}, {criterion.Long, 1, "s20", 20}}},
+			RuleOutcome{Alarms: []Alarm{{criterion.Flat, 1, "s14", 14}, {criterion.Long, 1, "s20", 20}}},
 		},
 		{"nothing recorded", stay(three, nil, nil), Rules{Criterion: two}, RuleOutcome{}, RuleOutcome{}},
 	} {
@@ -115,11 +132,6 @@ func TestReplay(t *testing.T) {
 			got, err := Replay(c.draft, []criterion.Case{c.past})
 			if err != nil {
 				t.Fatal(err)
-			}
-			for _, outcome := range []*RuleOutcome{&c.was, &c.now} {
-				if outcome.Alarms == nil {
-					outcome.Alarms = map[criterion.FlagKind]int{}
-				}
 			}
 			if diff := cmp.Diff([]Replayed{{c.was, c.now}}, got); diff != "" {
 				t.Error(diff)
@@ -142,8 +154,8 @@ func TestReplayIgnoresRefusalsWhenCheckingMaintenance(t *testing.T) {
 
 func TestSum(t *testing.T) {
 	t.Parallel()
-	alarms := func(n int) map[criterion.FlagKind]int {
-		return map[criterion.FlagKind]int{criterion.Flat: n, criterion.CheckAgain: 5}
+	alarms := func(n int) []Alarm {
+		return []Alarm{{Kind: criterion.Flat, Times: n}, {Kind: criterion.CheckAgain, Times: 5}}
 	}
 	got := Sum([]Replayed{
 		{RuleOutcome{MetAt: 9, Alarms: alarms(3)}, RuleOutcome{MetAt: 6, Alarms: alarms(1), Checked: true, Dropped: true}},
