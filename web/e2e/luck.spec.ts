@@ -59,6 +59,8 @@ test("a goal with too few trials is explained, and the lower goal stays editable
   await field(page, ".trials").fill("2");
   await field(page, ".criterion").fill("100% independent in 3 sessions in a row, 2 or more trials");
   await expect(panel(page)).toContainText("With 2 trials per session, this goal has no better window of up to 5 sessions");
+  // The lower goal is compared with other children, and says so.
+  await expect(panel(page)).toContainText("A child who is correct on 60% of trials would then pass 8 times in 100, and one who is correct on 90% 84 times.");
   await shot(page, info, "luck-too-few");
   await page.getByRole("button", { name: "Use “80% independent in 4 sessions in a row, 2 or more trials”" }).click();
   await expect(panel(page)).toHaveClass(/calm/);
