@@ -50,7 +50,7 @@ func (s *seeder) library(ctx context.Context) error {
 			err = s.illustrate(ctx, location)
 		}
 		if err == nil {
-			s.programs[name], err = s.signedOff(ctx, name, location)
+			s.programs[name], err = s.signedOff(ctx, location)
 		}
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
@@ -59,14 +59,13 @@ func (s *seeder) library(ctx context.Context) error {
 	return s.skillAreas(ctx)
 }
 
-func (s *seeder) signedOff(ctx context.Context, starter, location string) (newel.ProgramID, error) {
+func (s *seeder) signedOff(ctx context.Context, location string) (newel.ProgramID, error) {
 	id, in, err := s.begun(ctx, s.lead, location)
 	if err != nil {
 		return id, err
 	}
 	cautions := strings.Split(in.Sheet.Fields["cautions"], "\n")
 	in.Sheet.Fields["cautions"] = strings.Join(slices.DeleteFunc(cautions, func(line string) bool { return strings.HasPrefix(line, unreviewed) }), "\n")
-	asTold(starter, &in.Sheet)
 	in.Confirmed = confirmed
 	_, err = s.app.Publish(ctx, s.lead, app.NewForm(), id, in)
 	return id, err
