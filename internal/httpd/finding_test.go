@@ -141,6 +141,10 @@ func TestTotalsAreOfTheFlagsSessions(t *testing.T) {
 		htmlcheck.In("section[aria-labelledby=by-person] .panels", htmlcheck.HasText("45 of 50"), htmlcheck.HasText("20 of 50")),
 		htmlcheck.Count("section[aria-labelledby=by-person] .finding li a", 10),
 	)
+	line, panels := split.text("#finding-by-person > summary"), split.text("section[aria-labelledby=by-person] .panels")
+	if strings.Index(line, "45 of 50") < strings.Index(line, "20 of 50") != (strings.Index(panels, "45 of 50") < strings.Index(panels, "20 of 50")) {
+		t.Errorf("the sentence and the graphs have people in different orders: %s; %s", line, panels)
+	}
 	for _, body := range []string{page.body, split.body} {
 		if strings.Contains(body, "48 of 80") {
 			t.Error("totals of the whole placement are shown")

@@ -114,6 +114,9 @@ func UnscopedExport(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, row 
 				return err
 			}
 			for _, r := range list {
+				if r, err = withoutForecast(table, r); err != nil {
+					return err
+				}
 				if err := row(table, r); err != nil {
 					return err
 				}
@@ -121,6 +124,32 @@ func UnscopedExport(ctx context.Context, conn *pgx.Conn, id newel.FamilyID, row 
 		}
 		return nil
 	})
+}
+
+// readingColumn names the column with an evaluator's reading, by table.
+var readingColumn = map[string]string{"reading": "body", "decision": "reading"}
+
+// withoutForecast removes the forecast from the row's reading: the command line
+// computes it, but it is nothing to act on (criterion.Forecast).
+func withoutForecast(table string, row json.RawMessage) (json.RawMessage, error) {
+	column, has := readingColumn[table]
+	if !has {
+		return row, nil
+	}
+	var fields map[string]json.RawMessage
+	if err := json.Unmarshal(row, &fields); err != nil {
+		return nil, err
+	}
+	var body map[string]json.RawMessage
+	if err := json.Unmarshal(fields[column], &body); err != nil || body == nil {
+		return row, err
+	}
+	delete(body, "forecast")
+	var err error
+	if fields[column], err = json.Marshal(body); err != nil {
+		return nil, err
+	}
+	return json.Marshal(fields)
 }
 
 // Erased counts what UnscopedErase has erased.

@@ -55,6 +55,11 @@ func TestExportFamily(t *testing.T) {
 	t.Parallel()
 	pg, w := tenants.New(t)
 	f, other := w.Here.Families[0], w.Here.Families[1]
+	for table, column := range map[string]string{"reading": "body", "decision": "reading"} {
+		if _, err := pg.Bypass.Exec(t.Context(), fmt.Sprintf(`update %s set %[2]s = coalesce(%[2]s, '{}') || '{"forecast": {"sessions": 10}, "idle_from": "1999-01-01 %[1]s"}'`, table, column)); err != nil {
+			t.Fatal(err)
+		}
+	}
 	tables, text := map[string]bool{}, ""
 	err := postgres.UnscopedExport(t.Context(), owner(t, pg), f.ID, func(table string, row json.RawMessage) error {
 		tables[table] = true
@@ -73,6 +78,9 @@ func TestExportFamily(t *testing.T) {
 	}
 	if !strings.Contains(text, f.Mark) || strings.Contains(text, other.Mark) || strings.Contains(text, other.ID.String()) || strings.Contains(text, "token_hash") {
 		t.Error("the export lacks a row of the family or has one of another family")
+	}
+	if strings.Contains(text, "forecast") || !strings.Contains(text, "1999-01-01 reading") || !strings.Contains(text, "1999-01-01 decision") {
+		t.Error("the export has a forecast, or lacks the rest of a reading")
 	}
 	if err := postgres.UnscopedExport(t.Context(), owner(t, pg), newel.NewID[newel.FamilyID](), nil); !errors.Is(err, newel.ErrNotFound) {
 		t.Errorf("unknown family: %v", err)

@@ -189,3 +189,20 @@ func TestSessionAtEstimate(t *testing.T) {
 		}
 	}
 }
+
+// TestOnePersonIsTheOnlyOne: that nobody else has taught a step is said only if
+// none of its sessions is anyone else's, whichever of them the status is based
+// on.
+func TestOnePersonIsTheOnlyOne(t *testing.T) {
+	t.Parallel()
+	p := inEnglish(t)
+	sessions := inARow(10, 3, 9, 9, 9) // the last three meet the criterion
+	const said = "No one else has taught it yet."
+	if got := strings.Join(evidenceOf(p, evaluated(t, p, "80% in 3 sessions in a row", sessions)), " "); !strings.Contains(got, said) {
+		t.Errorf("one person: %q", got)
+	}
+	sessions[0].by = "ben"
+	if got := strings.Join(evidenceOf(p, evaluated(t, p, "80% in 3 sessions in a row", sessions)), " "); strings.Contains(got, said) {
+		t.Errorf("two people: %q", got)
+	}
+}

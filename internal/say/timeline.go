@@ -314,7 +314,8 @@ func evidenceOf(t *message.Printer, stay view.Stay) []string {
 			near = min(near, r.Of.StartedAt.Sub(sessions[i-1].Of.EndedAt))
 		}
 	}
-	if len(people) == 1 && !people[""] {
+	others := slices.ContainsFunc(stay.Sessions, func(r view.Recorded) bool { return r.By != sessions[0].By })
+	if len(people) == 1 && !people[""] && !others {
 		out = append(out, t.Text("progress.one_person", "who", sessions[0].By))
 	}
 	if later > 0 {

@@ -106,6 +106,9 @@ func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split 
 		if len(split.Parts) < 2 {
 			continue
 		}
+		if d.Breakdown != nil {
+			slices.SortStableFunc(split.Parts, func(a, b view.SplitPart) int { return cmp.Compare(d.at(a.Key), d.at(b.Key)) })
+		}
 		for i := range split.Parts {
 			part := &split.Parts[i]
 			part.Name = d.name(t, people, part.Key)
@@ -124,9 +127,14 @@ func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split 
 
 // total returns the totals of the part with this name.
 func (d division) total(t *message.Printer, name string) string {
-	at := slices.IndexFunc(d.Parts, func(p criterion.BreakdownPart) bool { return p.Name == name })
+	at := d.at(name)
 	if at < 0 {
 		return ""
 	}
 	return t.OutOf(d.Parts[at].Correct, d.Parts[at].Trials)
+}
+
+// at returns the index of the part with this name, or -1.
+func (d division) at(name string) int {
+	return slices.IndexFunc(d.Parts, func(p criterion.BreakdownPart) bool { return p.Name == name })
 }
