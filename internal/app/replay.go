@@ -107,7 +107,7 @@ func (a *App) Replay(ctx context.Context, actor newel.Actor, id newel.ProgramID,
 	if err != nil || len(v.Problems) > 0 {
 		return v, err
 	}
-	if err := v.replay(ctx, draft, stays, now); err != nil {
+	if err := a.replay(ctx, &v, draft, stays, now); err != nil {
 		return v, err
 	}
 	v.Stays = nil // only counts
@@ -165,10 +165,10 @@ func (a *App) ReplayLearner(ctx context.Context, actor newel.Actor, placement ne
 	if err != nil || len(v.Problems) > 0 {
 		return v, err
 	}
-	if err := v.replay(ctx, draft, stays, now); err != nil {
+	if err := a.replay(ctx, &v, draft, stays, now); err != nil {
 		return v, err
 	}
-	return v, v.compareEarlier(stays, made)
+	return v, a.compareEarlier(&v, stays, made)
 }
 
 // rules parses what was typed, or returns the step's own rules.
@@ -204,7 +204,7 @@ func (v *ReplayView) rules(d program.Document, s program.Step, in ReplayInput) w
 
 // replay judges the placements separately, so that rules that do not fit one of
 // them do not prevent the others from being judged.
-func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []postgres.PastStay, now time.Time) error {
+func (a *App) replay(ctx context.Context, v *ReplayView, draft writing.Rules, stays []postgres.PastStay, now time.Time) error {
 	v.LeftOut = len(stays) == replayStays
 	learners, readings := map[newel.LearnerID]bool{}, 0
 	var replayed []writing.Replayed
@@ -233,7 +233,8 @@ func (v *ReplayView) replay(ctx context.Context, draft writing.Rules, stays []po
 		if err != nil {
 			return err
 		}
-		result, err := writing.Replay(draft, []criterion.Case{c})
+		past := writing.Past{Case: c, Evaluate: func(c criterion.Case) (criterion.Reading, error) { return a.evaluate.Judge(stay.Facts, c) }}
+		result, err := writing.Replay(draft, []writing.Past{past})
 		var unfit *criterion.InputError
 		if errors.As(err, &unfit) {
 			v.Unjudged++

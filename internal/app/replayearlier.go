@@ -51,7 +51,7 @@ func earlierReadings(ctx context.Context, tx *postgres.Tx, assignment newel.Assi
 
 // compareEarlier evaluates the placements again as of the moments of the
 // earlier readings.
-func (v *ReplayView) compareEarlier(stays []postgres.PastStay, made []madeReading) error {
+func (a *App) compareEarlier(v *ReplayView, stays []postgres.PastStay, made []madeReading) error {
 	for i := range v.Stays {
 		one := &v.Stays[i]
 		at := slices.IndexFunc(stays, func(s postgres.PastStay) bool { return s.PlacementID == one.Placement })
@@ -63,7 +63,7 @@ func (v *ReplayView) compareEarlier(stays []postgres.PastStay, made []madeReadin
 			if err != nil {
 				return err
 			}
-			now, err := criterion.Evaluate(c)
+			now, err := a.evaluate.Judge(stays[at].Facts, c)
 			if err != nil {
 				return err
 			}

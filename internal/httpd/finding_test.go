@@ -151,3 +151,30 @@ func TestTotalsAreOfTheFlagsSessions(t *testing.T) {
 		}
 	}
 }
+
+// TestTotalsOfOneTarget checks that where targets are mastered individually, a
+// difference between people is shown with the totals of the target that has it.
+func TestTotalsOfOneTarget(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	d := washing("80% in 3 sessions in a row")
+	step := &d.Strands[0].Steps[0]
+	step.Targets, step.AtOnce = []program.Target{{Key: "cup", Name: "left hand"}, {Key: "soap", Name: "right hand"}}, 1
+	id := s.taught(d)
+	for range 6 {
+		s.teachOn(id, newel.PersonID{}, tens(9)...)
+		s.teachOn(id, s.Home.Other, tens(4)...)
+	}
+	supervisor := s.as(s.Supervisor)
+	line := []htmlcheck.Checker{htmlcheck.HasText("left hand: The 10 sessions from"), htmlcheck.HasText("45 of 50"), htmlcheck.HasText("20 of 50")}
+	supervisor.get("/placements/"+id.String()).want(http.StatusOK).check(
+		htmlcheck.In("section[aria-labelledby=by-person] #finding-1-by-person > summary", line...), htmlcheck.Count("#finding-1-by-person li a", 10),
+	)
+	row := "#row-" + id.String() + "-finding-1-by-person"
+	page := supervisor.get("/caseload").want(http.StatusOK).check(htmlcheck.In(row+" > summary", line...), htmlcheck.In(".causes", line...))
+	if strings.Contains(page.body, "54 of 60") {
+		t.Error("totals of the whole placement are shown")
+	}
+	supervisor.get("/placements/" + id.String() + "/replay").want(http.StatusOK).check(
+		htmlcheck.In(".replays .raised", htmlcheck.HasText("differs by person, first at session")))
+}

@@ -30,7 +30,7 @@ func (evaluate Evaluator) Evaluate(g Facts, asOf time.Time) (_ newel.Reading, er
 	if err != nil {
 		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
 	}
-	reading, err := evaluate.judge(g, c)
+	reading, err := evaluate.Judge(g, c)
 	if err != nil {
 		return newel.Reading{}, fmt.Errorf("evaluate %s: %w", g.PlacementID, err)
 	}

@@ -98,14 +98,14 @@ func (evaluate Evaluator) lateOf(g Facts, c criterion.Case) *newel.Late {
 	}
 	was := DecodeReading(g.Decided.Reading)
 	c.AsOf = g.Decided.At
-	again, err := evaluate.judge(g, c)
+	again, err := evaluate.Judge(g, c)
 	if err != nil || was.Status == "" { // nothing to compare with
 		return l
 	}
 	if g.Decided.Evaluator < criterion.EvaluatorVersion {
 		// Rules that have changed since are no late data: compare both under
 		// today's.
-		if was, err = evaluate.judge(g, without(c, l.Sessions)); err != nil {
+		if was, err = evaluate.Judge(g, without(c, l.Sessions)); err != nil {
 			return l
 		}
 	}

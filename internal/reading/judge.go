@@ -22,9 +22,9 @@ const (
 	FlagMoreHelp criterion.FlagKind = "more_help"
 )
 
-// judge evaluates a case. It uses only sessions that match the step and targets
+// Judge evaluates a case of the placement. It uses only sessions that match the step and targets
 // that the step teaches, and adds the program's rules for the planned help.
-func (evaluate Evaluator) judge(g Facts, c criterion.Case) (criterion.Reading, error) {
+func (evaluate Evaluator) Judge(g Facts, c criterion.Case) (criterion.Reading, error) {
 	unfit := unfitOf(g.Sessions)
 	c.Sessions = slices.Clone(c.Sessions)
 	for i := range c.Sessions {

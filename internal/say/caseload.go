@@ -158,7 +158,7 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 		row.Tick, row.TickName = []string{strings.Join(values, ",")}, t.Text("caseload.tick")
 	}
 	if g == reading.GroupAttention || g == reading.GroupDiffers {
-		row.Causes, row.CausesName = causesOf(t, i, mayDecide), t.Text("check.head")
+		row.Causes, row.CausesName = causesOf(t, i, stay, mayDecide), t.Text("check.head")
 	}
 	if mayDecide {
 		row.Decide = view.DecideButtons{
@@ -182,9 +182,7 @@ func rowFindings(t *message.Printer, g reading.Group, i reading.CaseloadItem, st
 	on := shownOn{prefix: "row-" + i.PlacementID.String() + "-", all: href.Placement.To(i.PlacementID)}
 	found := findingsOf(t, stay, on)
 	for _, d := range divisionsOf(stay.Said) {
-		if _, is := stay.Said.Flag(d.flag); is && d.Breakdown != nil {
-			found = append(found, d.finding(t, stay, i.Detail.People, on))
-		}
+		found = append(found, d.findings(t, stay, i.Detail.People, on)...)
 	}
 	return found
 }

@@ -12,14 +12,14 @@ import (
 
 // causesOf returns what the row's sessions show about each usual cause. The
 // supervisor can ask about unknown ones.
-func causesOf(t *message.Printer, i reading.CaseloadItem, mayAsk bool) []view.Cause {
+func causesOf(t *message.Printer, i reading.CaseloadItem, stay view.Stay, mayAsk bool) []view.Cause {
 	c := i.CheckFirst()
 	causes := []view.Cause{
 		{Name: t.Text("check.planned"), Known: planned(t, c)},
 		{Name: t.Text("check.willing"), Known: willing(t, c)},
 		{Name: t.Text("check.reward"), Known: rewards(t, c)},
 		{Name: t.Text("check.before"), Known: before(t, c)},
-		{Name: t.Text("check.where"), Known: where(t, i, c)},
+		{Name: t.Text("check.where"), Known: where(t, stay, i.Detail.People, c)},
 		{Name: t.Text("check.help"), Known: help(t, c)},
 	}
 	for n, about := range []string{"planned", "willing", "reward", "before", "where", "help"} {
@@ -82,14 +82,17 @@ func before(t *message.Printer, c reading.CheckFirst) []string {
 
 // where returns who taught, where and when. By person and by place, it takes
 // the sessions that a flag about a difference looks at.
-func where(t *message.Printer, i reading.CaseloadItem, c reading.CheckFirst) []string {
+func where(t *message.Printer, stay view.Stay, people map[string]string, c reading.CheckFirst) []string {
 	var lines []string
-	for _, d := range divisionsOf(i.Said) {
+	for _, d := range divisionsOf(stay.Said) {
 		if d.Breakdown != nil {
-			lines = append(lines, d.line(t, i.Detail.People))
+			lines = append(lines, d.line(t, people))
+		}
+		for _, part := range d.byTarget(stay) {
+			lines = append(lines, t.Text("finding.target", "target", part.target, "text", part.line(t, people)))
 		}
 	}
-	if i.Said.Totals != nil {
+	if stay.Said.Totals != nil || len(lines) > 0 {
 		c.People, c.Places = nil, nil
 	}
 	places := slices.Clone(c.Places)

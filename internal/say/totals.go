@@ -3,6 +3,7 @@ package say
 import (
 	"cmp"
 	"slices"
+	"strconv"
 
 	"newel/internal/criterion"
 	"newel/internal/message"
@@ -58,9 +59,52 @@ func (d division) line(t *message.Printer, people map[string]string) string {
 	return t.Text("finding.totals", "sessions", d.when(t), "parts", t.List(parts))
 }
 
+// findings returns what the flag about this difference is based on, if it is
+// raised: the totals, or those of each target that raised it where targets are
+// mastered individually.
+func (d division) findings(t *message.Printer, stay view.Stay, people map[string]string, on shownOn) []view.Finding {
+	if _, raised := stay.Said.Flag(d.flag); !raised {
+		return nil
+	}
+	if d.Breakdown != nil {
+		return []view.Finding{d.finding(finder{t: t, stay: stay, on: on}, people)}
+	}
+	var out []view.Finding
+	for _, part := range d.byTarget(stay) {
+		found := part.finding(finder{t, part.stay, on, strconv.Itoa(part.n) + "-"}, people)
+		found.Text = t.Text("finding.target", "target", part.target, "text", found.Text)
+		out = append(out, found)
+	}
+	return out
+}
+
+// targetDivision is the division of one target's sessions.
+type targetDivision struct {
+	division
+	stay   view.Stay
+	target string // its name
+	n      int    // its number, from 1
+}
+
+// byTarget returns the divisions of the targets that raised the flag, where
+// targets are mastered individually.
+func (d division) byTarget(stay view.Stay) []targetDivision {
+	var out []targetDivision
+	for i, target := range stay.Said.Targets {
+		own := stay.OfTarget(target)
+		for _, part := range divisionsOf(own.Said) {
+			if part.key == d.key && part.Breakdown != nil && slices.Contains(target.Flags, d.flag) {
+				out = append(out, targetDivision{part, own, stay.TargetName(target.Target), i + 1})
+			}
+		}
+	}
+	return out
+}
+
 // finding returns the totals as a finding that opens to the sessions of each
 // part.
-func (d division) finding(t *message.Printer, stay view.Stay, people map[string]string, on shownOn) view.Finding {
+func (d division) finding(f finder, people map[string]string) view.Finding {
+	t, stay := f.t, f.stay
 	var groups []view.FindingGroup
 	if list := stay.WithIDs(d.Sessions); len(list) == len(d.Sessions) {
 		for _, p := range d.Parts {
@@ -68,7 +112,7 @@ func (d division) finding(t *message.Printer, stay view.Stay, people map[string]
 			groups = append(groups, view.FindingGroup{Name: d.name(t, people, p.Name), Sessions: sessionsOf(t, own, stay.Worth)})
 		}
 	}
-	return finder{t: t, on: on}.found("by-"+d.key, d.line(t, people)+".", t.Text("finding.differs_rule"), groups...)
+	return f.found("by-"+d.key, d.line(t, people)+".", t.Text("finding.differs_rule"), groups...)
 }
 
 // part returns the name of the part that a session belongs to: a person's id, or
@@ -118,7 +162,7 @@ func splitsOf(t *message.Printer, c view.Timeline, stay view.Stay) []view.Split 
 		}
 		if f, is := stay.Said.Flag(d.flag); is {
 			split.Flag = t.FlagReason(string(d.flag), len(f.Sessions))
-			split.Findings = []view.Finding{d.finding(t, stay, people, shownOn{})}
+			split.Findings = d.findings(t, stay, people, shownOn{})
 		}
 		splits = append(splits, split)
 	}

@@ -46,12 +46,19 @@ type Alarm struct {
 // draft.
 type Replayed struct{ Was, Now RuleOutcome }
 
-// Replay evaluates past placements again under a draft's rules. Each case has
-// its original rules. The result is what the evaluator would have said, not how
+// Past is a past placement with its original rules.
+type Past struct {
+	criterion.Case
+	// Evaluate returns the reading of the case, or of the same case with other
+	// rules or fewer sessions.
+	Evaluate func(criterion.Case) (criterion.Reading, error)
+}
+
+// Replay evaluates past placements again under a draft's rules. The result is what the evaluator would have said, not how
 // the child would have progressed: meeting the criterion earlier would have led
 // to different sessions. An error it returns is a *criterion.InputError with
 // the number of the placement in its text.
-func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
+func Replay(draft Rules, past []Past) ([]Replayed, error) {
 	out := make([]Replayed, len(past))
 	for i, stay := range past {
 		was, err := outcomeOf(stay)
@@ -70,15 +77,15 @@ func Replay(draft Rules, past []criterion.Case) ([]Replayed, error) {
 
 // outcomeOf evaluates a placement after each session, using only what was known
 // at the time.
-func outcomeOf(c criterion.Case) (RuleOutcome, error) {
+func outcomeOf(c Past) (RuleOutcome, error) {
 	var out RuleOutcome
-	whole, err := criterion.Evaluate(c)
+	whole, err := c.Evaluate(c.Case)
 	if err != nil {
 		return out, err
 	}
 	if whole.MetBy != nil {
 		out.MetAt = number(whole, *whole.MetBy)
-		if out.Checked, out.Dropped, err = checkMaintained(c, *whole.MetBy); err != nil {
+		if out.Checked, out.Dropped, err = checkMaintained(c.Case, *whole.MetBy); err != nil {
 			return out, err
 		}
 	}
@@ -89,9 +96,9 @@ func outcomeOf(c criterion.Case) (RuleOutcome, error) {
 		if s.EndedAt.After(c.AsOf) {
 			break
 		}
-		then := c
+		then := c.Case
 		then.Sessions, then.AsOf = sessions[:i+1], s.EndedAt
-		reading, err := criterion.Evaluate(then)
+		reading, err := c.Evaluate(then)
 		if err != nil {
 			return out, err
 		}

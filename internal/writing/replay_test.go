@@ -129,7 +129,7 @@ func TestReplay(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			got, err := Replay(c.draft, []criterion.Case{c.past})
+			got, err := Replay(c.draft, []Past{{c.past, criterion.Evaluate}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -146,7 +146,7 @@ func TestReplayIgnoresRefusalsWhenCheckingMaintenance(t *testing.T) {
 	t.Parallel()
 	c := stay("80% independent in 2 sessions in a row", []int{0, 1, 30, 31}, []int{5, 5, check(0), check(5)})
 	c.Sessions[2].EndedEarly = criterion.EarlyDistress
-	got, err := Replay(Rules{Criterion: c.Criterion}, []criterion.Case{c})
+	got, err := Replay(Rules{Criterion: c.Criterion}, []Past{{c, criterion.Evaluate}})
 	if err != nil || !got[0].Now.Checked || got[0].Now.Dropped {
 		t.Errorf("%+v, %v", got, err)
 	}
@@ -175,7 +175,7 @@ func TestSum(t *testing.T) {
 
 func TestReplayNamesInvalidInput(t *testing.T) {
 	t.Parallel()
-	past := []criterion.Case{stay("80% in 2 sessions", []int{0}, []int{5}), stay("eighty", nil, nil)}
+	past := []Past{{stay("80% in 2 sessions", []int{0}, []int{5}), criterion.Evaluate}, {stay("eighty", nil, nil), criterion.Evaluate}}
 	for _, draft := range []string{"eighty", "80% in 2 sessions"} {
 		_, err := Replay(Rules{Criterion: draft}, past)
 		var input *criterion.InputError
