@@ -138,23 +138,20 @@ func pairsByTime(first, second []Observed) []Pair {
 	})
 }
 
+// durationPairs pairs durations, which are 0 or more.
 func durationPairs(first, second []exact.Rat) []Pair {
 	if len(first) == len(second) {
 		return byNumber(len(first))
 	}
 	a, b, _ := inUnits(first, second)
-	most := new(big.Int)
-	for i := range a {
-		if a[i].Cmp(most) > 0 {
-			most.Set(&a[i])
+	// Durations are not negative, so no sum of differences exceeds their sum.
+	leave := big.NewInt(1)
+	for _, list := range [][]big.Int{a, b} {
+		for i := range list {
+			leave.Add(leave, &list[i])
 		}
 	}
-	for j := range b {
-		if b[j].Cmp(most) > 0 {
-			most.Set(&b[j])
-		}
-	}
-	return align(len(a), len(b), perEntry(most, len(a), len(b)), func(i, j int, cost *big.Int) bool {
+	return align(len(a), len(b), leave, func(i, j int, cost *big.Int) bool {
 		cost.Abs(cost.Sub(&a[i], &b[j]))
 		return true
 	})

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 
@@ -147,6 +148,27 @@ func mirrored(t *rapid.T, a, b TrialAgreement, sameShares, sameKappa bool) {
 	}
 	if diff := cmp.Diff(a.Kappa, b.Kappa); sameKappa && diff != "" {
 		t.Fatalf("κ differs after swapping: %s", diff)
+	}
+}
+
+// TestTimeLimit checks that trials exactly MaxApartS apart are one trial, and
+// that those a millionth of a second farther apart are two.
+func TestTimeLimit(t *testing.T) {
+	t.Parallel()
+	for at, want := range map[string][]Pair{"14.5": {{0, 0}}, "14.500001": {{0, -1}, {-1, 0}}} {
+		got := AgreeOnTrials([]Observed{{Code: "+", AtS: seconds("4.5")}}, []Observed{{Code: "+", AtS: seconds(at)}})
+		if diff := cmp.Diff(want, got.Pairs); diff != "" {
+			t.Errorf("%s: %s", at, diff)
+		}
+	}
+}
+
+// TestPairJSON checks that the first trial is 0, and that no trial is null.
+func TestPairJSON(t *testing.T) {
+	t.Parallel()
+	got, err := json.Marshal([]Pair{{0, 0}, {-1, 2}, {3, -1}})
+	if want := "[[0,0],[null,2],[3,null]]"; err != nil || string(got) != want {
+		t.Errorf("%s %v, want %s", got, err, want)
 	}
 }
 

@@ -72,6 +72,8 @@ func TestMeasures(t *testing.T) {
 		{"each first right", text(FirstTrialOfEach([]Trial{of("cup", Correct), of("spoon", Correct), of("cup", Incorrect)}, []string{"cup", "spoon"})), "100"},
 		{"one first wrong", text(FirstTrialOfEach([]Trial{of("cup", Correct), of("spoon", Incorrect)}, []string{"cup", "spoon"})), "0"},
 		{"one first missing", text(FirstTrialOfEach([]Trial{of("cup", Correct)}, []string{"cup", "spoon"})), "none"},
+		{"each first right, another target wrong", text(FirstTrialOfEach([]Trial{of("fork", Incorrect), of("cup", Correct)}, []string{"cup"})), "100"},
+		{"each first of no targets", text(FirstTrialOfEach(mixed, nil)), "none"},
 		{"latency, odd", text(Latency([]Trial{took("3"), took("1.2"), took("60")})), "3"},
 		{"latency, even", text(Latency([]Trial{took("3"), took("1.2")})), "2.1"},
 		{"latency, one over", text(Latency([]Trial{took("3"), took("1.2"), {Outcome: Incorrect, None: true}})), "3"},
@@ -112,6 +114,9 @@ func TestMeanAndMedianOver(t *testing.T) {
 			t.Errorf("%s: got %s, want %s", c.name, c.got, c.want)
 		}
 	}
+	if n(1).Compare(n(2)) != -1 || n(2).Compare(n(2)) != 0 || n(2).Compare(n(1)) != 1 {
+		t.Error("numbers are not compared by size")
+	}
 	if over.Compare(over) != 0 || over.Compare(n(9)) != 1 || n(9).Compare(over) != -1 {
 		t.Error("over the limit is not more than any number")
 	}
@@ -132,8 +137,15 @@ func TestScale(t *testing.T) {
 	}
 	for _, o := range Outcomes {
 		trial := Trial{Outcome: o}
-		if trial.Scored() && !trial.Offered() || trial.Declined() && !trial.Offered() {
-			t.Errorf("%s: scored or declined, not offered", o)
+		if want := o == Correct || o == Incorrect || o == NoResponse; trial.Scored() != want {
+			t.Errorf("%s: scored %v", o, trial.Scored())
+		}
+		if trial.Declined() != (o == Declined) || trial.Offered() != (trial.Scored() || o == Declined) {
+			t.Errorf("%s: declined %v, offered %v", o, trial.Declined(), trial.Offered())
+		}
+		void := Trial{Outcome: o, Void: true}
+		if void.Scored() || void.Declined() || void.Offered() {
+			t.Errorf("%s: a void trial counts", o)
 		}
 	}
 }
