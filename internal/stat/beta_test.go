@@ -20,6 +20,7 @@ func TestBetaBelow(t *testing.T) {
 		{12, 15, 0.7, 1 - 0.7972767178000715}, // with the rules for evidence, computed independently
 		{14, 20, 0.7, 1 - 0.48668861555911047},
 		{2, 30, 0.3, 0.9991331913679855},
+		{5000, 10_000, 0.5, 0.5}, // by symmetry, though ½ to the 5,000th underflows
 		{7, 10, 0, 0},
 		{7, 10, 1, 1},
 		{0, 100000, 0.5, 1},

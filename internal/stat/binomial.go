@@ -135,13 +135,10 @@ func (b *Binomial) sumLogs(low, high int, p float64) float64 {
 // 1/choices), that is, whether guessing among that many choices would do at
 // least as well with at least that probability. The comparison is exact.
 func GuessTailAtLeast(n, choices, correct int, num, den int64) bool {
-	if correct <= 0 {
-		return num <= den
-	}
 	// Σ_{j ≥ correct} C(n,j)(choices−1)^(n−j) · den ≥ num · choices^n
 	sum, term := new(big.Int), big.NewInt(1) // term: C(n,j)(choices−1)^(n−j), from j = n down
 	factor := new(big.Int)
-	for j := n; j >= correct; j-- {
+	for j := n; j >= max(correct, 0); j-- {
 		sum.Add(sum, term)
 		term.Mul(term, factor.SetInt64(int64(j)))
 		term.Mul(term, factor.SetInt64(int64(choices-1)))

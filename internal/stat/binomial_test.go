@@ -103,6 +103,11 @@ func TestBinomialEdges(t *testing.T) {
 	} {
 		near(t, "edge", b.Between(c.low, c.high, c.p), c.want, 0)
 	}
+	long := NewBinomial(exactTrials + 1) // by logarithms, and 0 has none
+	near(t, "never", long.Between(1, exactTrials+1, 0), 0, 0)
+	near(t, "none at 0", long.Between(0, exactTrials, 0), 1, 0)
+	near(t, "not all at 1", long.Between(0, exactTrials, 1), 0, 0)
+	near(t, "all at 1", long.Between(1, exactTrials+1, 1), 1, 0)
 }
 
 // TestBinomialWays compares the two ways of summing: by coefficients and by
@@ -138,6 +143,10 @@ func TestGuessTail(t *testing.T) {
 		{5, 2, 5, 1, 32, true},
 		{5, 2, 5, 1, 20, false},
 		{5, 2, 0, 1, 1, true},
+		{5, 2, 0, 2, 1, false},
+		{5, 2, -1, 1, 1, true},
+		{5, 2, 1, 31, 32, true},
+		{5, 2, 1, 32, 32, false},
 		{5, 3, 5, 1, 243, true},
 		{5, 3, 5, 1, 242, false},
 		// 50 trials, two choices: 31 or more 5.95 %, 32 or more 3.25 %

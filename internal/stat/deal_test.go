@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -42,6 +43,7 @@ func TestKendall(t *testing.T) {
 		{6, 8, false},  // 6/28 = 0.214…
 		{3, 6, false},  // 3/15 is 0.2 itself
 		{2, 6, true},   // 2/15
+		{0, 2, true},   // one pair is enough
 		{-9, 1, false}, // no pairs, no tau
 	} {
 		if got := TauBelow(c.s, c.n, 1, 5); got != c.want {
@@ -73,6 +75,12 @@ func TestDeals(t *testing.T) {
 		"none":          {[]Share{{3, 5}, {3, 5}}, []bool{false, false}, 0, 0, 0},
 		"all":           {[]Share{{3, 5}, {3, 5}}, []bool{true, true}, 0, 0, 0},
 		"no trial":      {[]Share{{3, 5}, {0, 0}}, []bool{true, false}, 0, 0, 0},
+		"as many as can be": {
+			append(slices.Repeat([]Share{{3, 5}}, MaxDealt-1), Share{5, 5}), append(make([]bool, MaxDealt-1), true),
+			0, 1, MaxDealt,
+		},
+		"one more than can be":  {slices.Repeat([]Share{{3, 5}}, MaxDealt+1), append(make([]bool, MaxDealt), true), 0, 0, 0},
+		"marks of another list": {[]Share{{3, 5}, {4, 5}}, []bool{true}, 0, 0, 0},
 	} {
 		asLarge, total := DealsAsLarge(c.sessions, c.mine, c.early)
 		if asLarge != c.asLarge || total != c.total {

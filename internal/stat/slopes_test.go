@@ -11,11 +11,11 @@ import (
 )
 
 // hard generates series that defeat floats: ties, a line with a deviation in the
-// 17th digit, and numbers of very different sizes.
+// 17th digit, and numbers that are large or of very different sizes.
 func hard() *rapid.Generator[[]exact.Rat] {
 	tiny, _ := exact.ParseJSON("1e-17")
 	return rapid.Custom(func(t *rapid.T) []exact.Rat {
-		kind := rapid.IntRange(0, 3).Draw(t, "kind")
+		kind := rapid.IntRange(0, 4).Draw(t, "kind")
 		out := make([]exact.Rat, rapid.IntRange(2, 14).Draw(t, "n"))
 		for i := range out {
 			n := rapid.Int64Range(-9, 9).Draw(t, "value")
@@ -29,6 +29,8 @@ func hard() *rapid.Generator[[]exact.Rat] {
 				if rapid.Bool().Draw(t, "small") {
 					out[i] = out[i].Mul(tiny)
 				}
+			case 3: // beyond 64 bits
+				out[i] = exact.Quotient(new(big.Int).Exp(big.NewInt(17+n), big.NewInt(25), nil), big.NewInt(3))
 			default: // beyond a float
 				out[i] = exact.Quotient(new(big.Int).Exp(big.NewInt(7+n), big.NewInt(600), nil), big.NewInt(3))
 			}
@@ -58,6 +60,32 @@ func TestTheilSenSlopeExactly(t *testing.T) {
 			t.Fatalf("%s, want %s", got, want)
 		}
 	})
+}
+
+// TestSplitMiddleByHand: the halves of 1, 2, 9, 4, 8 have their middles at
+// (1.5, 1.5) and (4.5, 6), and the residuals from slope 1.5 have the median −½.
+func TestSplitMiddleByHand(t *testing.T) {
+	t.Parallel()
+	ints := func(values ...int64) (out []exact.Rat) {
+		for _, v := range values {
+			out = append(out, exact.Int(v))
+		}
+		return out
+	}
+	for _, c := range []struct {
+		x, y             []exact.Rat
+		slope, intercept exact.Rat
+	}{
+		{ints(1, 2, 3, 4, 5), ints(1, 2, 9, 4, 8), exact.Frac(3, 2), exact.Frac(-1, 2)},
+		{ints(0, 4), ints(3, 5), exact.Frac(1, 2), exact.Int(3)},
+	} {
+		if got, ok := SplitMiddle(c.x, c.y); !ok || !got.Slope.Equal(c.slope) || !got.Intercept.Equal(c.intercept) {
+			t.Errorf("%v: %v %v", c.y, got, ok)
+		}
+	}
+	if _, ok := SplitMiddle(ints(1), ints(1)); ok {
+		t.Error("one point has a line")
+	}
 }
 
 // TestPairsExactly compares ranks, overlap and Kendall's S with comparing every

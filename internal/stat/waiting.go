@@ -40,12 +40,13 @@ func (w *Waiting) startState(so []bool) uint32 {
 			state = indicatorInt(success) * (state + 1)
 			continue
 		}
-		state = w.worth((state<<1 | indicatorInt(success)) & w.memory())
+		state = w.worth(state<<1 | indicatorInt(success))
 	}
 	return state
 }
 
-// worth drops successes that can no longer help. A success a sessions ago, with
+// worth drops outcomes older than the window and successes that can no longer
+// help. A success a sessions ago, with
 // c successes since and including it, can be in a met window only if the of − a
 // sessions during which it stays in the window can raise c to need. Histories
 // that differ only in such successes share one state.
@@ -64,9 +65,6 @@ func (w *Waiting) worth(state uint32) uint32 {
 	return kept
 }
 
-// memory returns the mask of the outcomes that still matter after a session.
-func (w *Waiting) memory() uint32 { return 1<<(w.of-1) - 1 }
-
 func indicatorInt(yes bool) uint32 {
 	if yes {
 		return 1
@@ -83,7 +81,7 @@ func (w *Waiting) step(state uint32, success bool) (next uint32, done bool) {
 		}
 		return state + 1, int(state)+1 >= w.need
 	}
-	next = w.worth((state<<1 | indicatorInt(success)) & w.memory())
+	next = w.worth(state<<1 | indicatorInt(success))
 	if !success {
 		return next, false
 	}

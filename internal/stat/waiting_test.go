@@ -75,6 +75,37 @@ func TestExpectedEdges(t *testing.T) {
 	}
 }
 
+// TestExpectedByTailAgainstSum adds up P(not met by t) for windows that take
+// many sessions to settle.
+func TestExpectedByTailAgainstSum(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		need, of int
+		s        float64
+	}{{9, 14, 0.5}, {12, 14, 0.7}, {14, 14, 0.8}, {2, 14, 0.1}, {14, 0, 0.8}} {
+		w, want := NewWaiting(c.need, c.of, nil), 0.0
+		for _, met := range w.Within(c.s, 5000) {
+			want += 1 - met
+		}
+		got, ok := w.expectedByTail(c.s)
+		if !ok || !(math.Abs(got-want) <= 1e-9*want) {
+			t.Errorf("%d of %d at %v: %v, want %v", c.need, c.of, c.s, got, want)
+		}
+	}
+}
+
+// TestWaitingStates checks that histories that can no longer help share a state:
+// all of a window is the same wait as that many in a row, and after one of two
+// within three only its age matters.
+func TestWaitingStates(t *testing.T) {
+	t.Parallel()
+	for window, want := range map[[2]int]int{{3, 0}: 3, {3, 3}: 3, {5, 5}: 5, {2, 3}: 3, {1, 9}: 1} {
+		if got := len(NewWaiting(window[0], window[1], nil).afterSuccess); got != want {
+			t.Errorf("%d of %d: %d states, want %d", window[0], window[1], got, want)
+		}
+	}
+}
+
 // windowMet is the definition itself, used by the properties below.
 func windowMet(need, of int, outcomes []bool) bool {
 	for i, success := range outcomes {
@@ -206,17 +237,41 @@ func TestJeffreysAgainstExactRule(t *testing.T) {
 		exact := jeffreysExact(x, n, 60*trials)
 		for _, sessions := range []int{1, 10, 60} {
 			f := func(p float64) float64 { return hits.Within(tail.Between(threshold, trials, p))[sessions] }
-			if got, want := average(taken, f), average(exact, f); math.Abs(got-want) > 1e-9 {
+			if got, want := average(taken, f), average(exact, f); !(math.Abs(got-want) <= 1e-9) { // NaN included
 				t.Fatalf("%d sessions: %v, want %v", sessions, got, want)
 			}
 		}
 		a, b := float64(x)+0.5, float64(n-x)+0.5
 		mean := average(taken, func(p float64) float64 { return p })
 		square := average(taken, func(p float64) float64 { return p * p })
-		if math.Abs(mean-a/(a+b)) > 1e-12 || math.Abs(square-a*(a+1)/((a+b)*(a+b+1))) > 1e-12 {
+		if !(math.Abs(mean-a/(a+b)) <= 1e-12) || !(math.Abs(square-a*(a+1)/((a+b)*(a+b+1))) <= 1e-12) { // NaN included
 			t.Fatalf("moments %v %v", mean, square)
 		}
 	})
+}
+
+// TestJeffreysPoints checks that a function of low degree is averaged exactly by
+// as few points as that takes, and that the number of points is limited.
+func TestJeffreysPoints(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ x, n, degree, points int }{{0, 0, 1, 1}, {1, 1, 1, 2}, {1, 3, 2, 3}, {2, 3, 4, 4}, {1, 2, 6, 5}} {
+		nodes := JeffreysNodes(c.x, c.n, c.degree, 1)
+		if len(nodes) != c.points {
+			t.Errorf("%+v: %d points", c, len(nodes))
+		}
+		// E pᵏ is the product of (a + i) ÷ (a + b + i) over i < k.
+		want, got := 1.0, 0.0
+		for i := range c.degree {
+			want *= (float64(c.x+i) + 0.5) / float64(c.n+1+i)
+		}
+		for _, node := range nodes {
+			got += node.Weight * math.Pow(node.P, float64(c.degree))
+		}
+		near(t, "moment", got, want, 1e-12)
+	}
+	if got := len(JeffreysNodes(50, 100, 60_000, 44)); got > 64+12*12 {
+		t.Errorf("%d points", got)
+	}
 }
 
 // jeffreysExact is the rule with enough points for the degree and no nodes
