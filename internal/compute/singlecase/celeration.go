@@ -114,11 +114,12 @@ func (q *CelerationQuestion) logs() ([]float64, error) {
 
 // slopeOf returns the least-squares slope. ok is false without two distinct x.
 func slopeOf(x, y []float64) (slope float64, ok bool) {
-	mx, my := mean(x), mean(y)
+	middle := mean(x)
 	xx, xy := 0.0, 0.0
 	for i := range x {
-		xx += (x[i] - mx) * (x[i] - mx)
-		xy += (x[i] - mx) * (y[i] - my)
+		from := x[i] - middle
+		xx += from * from
+		xy += from * y[i] // the distances add up to 0, so y needs no middle
 	}
 	if xx == 0 {
 		return 0, false

@@ -3,6 +3,7 @@ package singlecase
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -176,6 +177,126 @@ func TestTrendSymmetries(t *testing.T) {
 	})
 }
 
+// TestPublishedEffects checks the indices that symmetries alone do not
+// determine. The overlap with a trend in A is recomputed by script from the
+// definitions, as in internal/verification, which has more rows.
+func TestPublishedEffects(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ in, want string }{
+		{`{"a": [20, 20, 26, 25, 22, 23], "b": [28, 25, 24, 27, 30, 30, 29], "improvement": "up"}`, "31/42 2/7"},
+		{`{"a": [3, 3, 4, 5], "b": [4, 5, 6, 7, 7], "improvement": "up"}`, "11/20 -1/1"},
+		{`{"a": [20, 18, 20], "b": [20, 21, 23], "improvement": "up"}`, "7/9 7/9"},
+		{`{"a": [9, 6, 11, 5], "b": [4, 7, 8, 7, 3, 7, 1], "improvement": "down"}`, "5/14 -4/7"},
+	} {
+		var want [4]float64
+		if _, err := fmt.Sscanf(c.want, "%g/%g %g/%g", &want[0], &want[1], &want[2], &want[3]); err != nil {
+			t.Fatal(err)
+		}
+		e := answerOf[Effect](t, ComputeEffect, c.in)
+		if *e.TauU != want[0]/want[1] || *e.BaselineCorrectedTau != want[2]/want[3] {
+			t.Errorf("%s: Tau-U %v, corrected tau %v, want %s", c.in, *e.TauU, *e.BaselineCorrectedTau, c.want)
+		}
+	}
+}
+
+func answerOf[A any](t *testing.T, compute answer.Computation, in string) A {
+	t.Helper()
+	got, err := compute([]byte(in))
+	if err != nil {
+		t.Fatalf("%s: %v", in, err)
+	}
+	return got.(A)
+}
+
+func about(t *testing.T, what string, got, want float64) {
+	t.Helper()
+	if math.IsNaN(got) || math.Abs(got-want) > 1e-9 {
+		t.Errorf("%s: %v, want %v", what, got, want)
+	}
+}
+
+// TestLogRatioByHand uses A = 1, 2, 3 (mean 2, variance 1) and B = 4, 6 (mean 5,
+// variance 2): s²/(n·mean²) is 1/12 and 1/25.
+func TestLogRatioByHand(t *testing.T) {
+	t.Parallel()
+	got := *answerOf[Effect](t, ComputeEffect, `{"a": [1, 2, 3], "b": [4, 6], "improvement": "up"}`).LogResponseRatio
+	about(t, "value", got.Value, math.Log(2.5))
+	about(t, "corrected", got.Corrected, math.Log(2.5)+(1.0/25-1.0/12)/2)
+	about(t, "standard error", got.SE, math.Sqrt(1.0/25+1.0/12))
+	if short := answerOf[Effect](t, ComputeEffect, `{"a": [1], "b": [4, 6], "improvement": "up"}`); short.LogResponseRatio != nil {
+		t.Error("one value has a variance")
+	}
+}
+
+// TestLogRatioNearOne checks that a ratio one part in 10¹⁸ above 1, which as a
+// float is 1, has a logarithm other than 0.
+func TestLogRatioNearOne(t *testing.T) {
+	t.Parallel()
+	got := answerOf[Effect](t, ComputeEffect, `{"a": [1, 1], "b": [1.000000000000000001, 1.000000000000000001], "improvement": "up"}`)
+	if value := got.LogResponseRatio.Value; math.Abs(value-1e-18) > 1e-30 {
+		t.Errorf("%v, want 1e-18", value)
+	}
+}
+
+// TestTauBByHand: 1, 1, 2, 3 has six pairs, of which five are untied and rise.
+// The groups of two and three in 1, 1, 2, 2, 2 leave 10 − 1 − 3 pairs, all of
+// which rise.
+func TestTauBByHand(t *testing.T) {
+	t.Parallel()
+	for in, want := range map[string][2]float64{
+		`{"y": [1, 1, 2, 3]}`:    {5.0 / 6, 5 / math.Sqrt(6*5)},
+		`{"y": [1, 1, 2, 2, 2]}`: {6.0 / 10, 6 / math.Sqrt(10*6)},
+		`{"y": [3, 2]}`:          {-1, -1},
+	} {
+		got := answerOf[Trend](t, ComputeTrend, in)
+		about(t, in+" tau-a", *got.TauA, want[0])
+		about(t, in+" tau-b", *got.TauB, want[1])
+	}
+}
+
+// TestCelerationByHand uses counts that change by a constant factor a day, and
+// a third day that departs from it: logs 0, 1, 5 on days 0, 1, 3 have slope
+// 24/14.
+func TestCelerationByHand(t *testing.T) {
+	t.Parallel()
+	for in, want := range map[string]float64{
+		`{"days": [0, 7], "counts_per_minute": [10, 14]}`:              1.4,
+		`{"days": [4, 5, 6], "counts_per_minute": [1000, 100, 10]}`:    1e-7,
+		`{"days": [0, 1, 3], "counts_per_minute": [1, 10, 100000]}`:    1e12,
+		`{"days": [10, 11, 13], "counts_per_minute": [1, 10, 100000]}`: 1e12,
+	} {
+		got := answerOf[Celeration](t, ComputeCeleration, in)
+		if math.Abs(*got.PerWeek/want-1) > 1e-9 {
+			t.Errorf("%s: %v a week, want %v", in, *got.PerWeek, want)
+		}
+		if (got.DaysToDouble == nil) != (want < 1) {
+			t.Errorf("%s: doubles in %v days", in, got.DaysToDouble)
+		}
+	}
+}
+
+// TestLargestPhases checks that as many values as allowed are answered, and that
+// stability counts four of five values as stable.
+func TestLargestPhases(t *testing.T) {
+	t.Parallel()
+	full := "[" + strings.Repeat("1,", maxPoints-1) + "1]"
+	if got := answerOf[Effect](t, ComputeEffect, `{"a": `+full+`, "b": [2], "improvement": "up"}`); got.Better != maxPoints {
+		t.Errorf("%d better", got.Better)
+	}
+	if got := answerOf[Effect](t, ComputeEffect, `{"a": [2], "b": `+full+`, "improvement": "up"}`); got.Worse != maxPoints {
+		t.Errorf("%d worse", got.Worse)
+	}
+	if got := answerOf[Celeration](t, ComputeCeleration, `{"days": `+full+`, "counts_per_minute": `+full+`}`); got.PerWeek != nil {
+		t.Errorf("one day has a celeration: %v", *got.PerWeek)
+	}
+	if got := answerOf[Trend](t, ComputeTrend, `{"y": `+full+`}`); got.Stability.Inside != maxPoints {
+		t.Errorf("%d inside", got.Stability.Inside)
+	}
+	if got := answerOf[Trend](t, ComputeTrend, `{"y": [4, 4, 4, 4, 9]}`).Stability; !*got.Stable || got.Inside != 4 {
+		t.Errorf("four of five: %+v", got)
+	}
+}
+
 // TestEdges checks the answers for inputs at the limits of what is defined.
 func TestEdges(t *testing.T) {
 	t.Parallel()
@@ -227,6 +348,9 @@ func TestErrors(t *testing.T) {
 		{ComputeEffect, `{"a": [1, null], "b": [2], "improvement": "up"}`, "a[1]"},
 		{ComputeEffect, `{"a": 1, "b": [2], "improvement": "up"}`, "a"},
 		{ComputeEffect, `{"a": [` + strings.Repeat("1,", maxPoints) + `1], "b": [2], "improvement": "up"}`, "a"},
+		{ComputeEffect, `{"a": [2], "b": [` + strings.Repeat("1,", maxPoints) + `1], "improvement": "up"}`, "b"},
+		{ComputeTrend, `{"y": [` + strings.Repeat("1,", maxPoints) + `1]}`, "y"},
+		{ComputeCeleration, `{"days": [` + strings.Repeat("1,", maxPoints) + `1], "counts_per_minute": [` + strings.Repeat("1,", maxPoints) + `1]}`, "days"},
 		{ComputeEffect, `null`, ""},
 		{ComputeTrend, `{"y": [1, 2], "x": [1]}`, "x"},
 		{ComputeTrend, `{"y": [1, 2], "x": [2, 2]}`, "x[1]"},
