@@ -3,6 +3,7 @@ package observation
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -41,6 +42,74 @@ func TestSamplingProperties(t *testing.T) {
 			t.Fatalf("turned round: %+v of %+v", turned, whole)
 		}
 	})
+}
+
+// TestSamplingByHand samples one observation each way: seconds 3–17 and 42–46 of
+// a minute, in intervals of ten seconds.
+func TestSamplingByHand(t *testing.T) {
+	t.Parallel()
+	for how, want := range map[Sampling]int{Partial: 3, Whole: 0, Momentary: 1} {
+		got := Sample([]Bout{{3, 18}, {42, 47}}, 60, 10, how)
+		if got.Scored != want || got.Of != 6 || *got.TruePercent != 100.0/3 {
+			t.Errorf("%s: %+v, want %d of 6", how, got, want)
+		}
+	}
+	if got := Sample([]Bout{{0, 10}}, 20, 10, Whole); got.Scored != 1 {
+		t.Errorf("a filled interval: %+v", got)
+	}
+}
+
+// TestSamplingLimits checks that the smallest and the largest observation are
+// sampled, and that a bout may start and end with it, or be empty.
+func TestSamplingLimits(t *testing.T) {
+	t.Parallel()
+	bouts := func(n int) string { return "[" + strings.TrimSuffix(strings.Repeat("[0,1],", n), ",") + "]" }
+	for _, c := range []struct {
+		bouts            string
+		length, interval int
+		path             string
+	}{
+		{"[]", 1, 1, ""},
+		{"[]", 604_800, 604_800, ""}, // seven days
+		{"[]", 604_801, 604_801, "length_s"},
+		{"[[0, 10]]", 10, 5, ""},
+		{"[[0, 0], [10, 10]]", 10, 5, ""},
+		{"[[-1, 2]]", 10, 5, "bouts[0]"},
+		{bouts(maxCompared), 10, 5, ""},
+		{bouts(maxCompared + 1), 10, 5, "bouts"},
+	} {
+		in := fmt.Sprintf(`{"bouts": %s, "length_s": %d, "interval_s": %d, "method": "partial"}`, c.bouts, c.length, c.interval)
+		_, err := ComputeSampling([]byte(in))
+		refusedAt(t, in, err, c.path)
+	}
+}
+
+// refusedAt fails unless err names the path, or is nil for an empty one.
+func refusedAt(t *testing.T, in string, err error, path string) {
+	t.Helper()
+	var wrong *strict.Error
+	if path == "" && err != nil || path != "" && (!errors.As(err, &wrong) || wrong.Path != path) {
+		t.Errorf("%.80s: %v, want an error about %q", in, err, path)
+	}
+}
+
+// TestRecordLimits checks counts and durations at and beyond their limits.
+func TestRecordLimits(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ kind, item, path string }{
+		{"counts", "0", ""},
+		{"counts", "10000", ""},
+		{"counts", "10001", "first[0]"},
+		{"durations", "0", ""},
+		{"durations", "604800", ""}, // seven days
+		{"durations", "604800.000001", "first[0]"},
+		{"durations", "0.000001", ""},
+		{"durations", "0.0000001", "first[0]"},
+	} {
+		in := fmt.Sprintf(`{"kind": %q, "first": [%s], "second": []}`, c.kind, c.item)
+		_, err := ComputeAgreement([]byte(in))
+		refusedAt(t, in, err, c.path)
+	}
 }
 
 func TestComputeErrors(t *testing.T) {

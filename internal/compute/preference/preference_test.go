@@ -3,6 +3,7 @@ package preference
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -157,6 +158,59 @@ func TestErrors(t *testing.T) {
 		var wrong *strict.Error
 		if !errors.As(err, &wrong) || wrong.Path != path {
 			t.Errorf("%s: %v, want an error about %q", in, err, path)
+		}
+	}
+}
+
+// TestMultipleByHand scores two sessions with three items: the first until all
+// are chosen, the second until the child stops.
+func TestMultipleByHand(t *testing.T) {
+	t.Parallel()
+	r := Multiple([]string{"A", "B", "C"}, [][]string{{"B", "A", "C"}, {"B", ""}})
+	want := map[string][2]int{"A": {1, 4}, "B": {2, 2}, "C": {1, 5}}
+	var order []string
+	for _, item := range r.Items {
+		order = append(order, item.Item)
+		if got := [2]int{*item.Chosen, *item.Presented}; got != want[item.Item] {
+			t.Errorf("%s: %v, want %v", item.Item, got, want[item.Item])
+		}
+	}
+	if !slices.Equal(order, []string{"B", "A", "C"}) {
+		t.Errorf("order %v", order)
+	}
+}
+
+// TestLimits checks lists of as many entries as allowed, and of one more.
+func TestLimits(t *testing.T) {
+	t.Parallel()
+	list := func(n int, item func(i int) string) string {
+		parts := make([]string, n)
+		for i := range parts {
+			parts[i] = item(i)
+		}
+		return strings.Join(parts, ",")
+	}
+	name := func(i int) string { return fmt.Sprintf(`"%d"`, i) }
+	engaged := func(i int) string { return fmt.Sprintf(`"%d": 1`, i) }
+	session := func(int) string { return `["A"]` }
+	choice := func(int) string { return `{"of": ["A", "B"], "chosen": "A"}` }
+	for path, c := range map[string]struct {
+		document string
+		most     int
+		item     func(i int) string
+	}{
+		"items":     {`{"kind": "paired", "items": [%s], "choices": []}`, maxItems, name},
+		"engaged_s": {`{"kind": "free", "observed_s": 1, "engaged_s": {%s}}`, maxItems, engaged},
+		"sessions":  {`{"kind": "multiple", "items": ["A"], "sessions": [%s]}`, maxSessions, session},
+		"choices":   {`{"kind": "paired", "items": ["A", "B"], "choices": [%s]}`, maxChoices, choice},
+	} {
+		if _, err := Compute(fmt.Appendf(nil, c.document, list(c.most, c.item))); err != nil {
+			t.Errorf("%d %s: %v", c.most, path, err)
+		}
+		_, err := Compute(fmt.Appendf(nil, c.document, list(c.most+1, c.item)))
+		var wrong *strict.Error
+		if !errors.As(err, &wrong) || wrong.Path != path {
+			t.Errorf("%d %s: %v", c.most+1, path, err)
 		}
 	}
 }
