@@ -23,7 +23,7 @@ func arrange(targets int, lengths []int, most int, known tables, r *random) ([]i
 		}
 		return make([]int, trials), nil
 	}
-	a := &arrangement{most: most, starts: make([]bool, trials+1), last: -1, tables: known, r: r}
+	a := &arrangement{most: most, starts: make([]bool, trials+1), tables: known, r: r}
 	at := 0
 	for _, length := range lengths {
 		a.starts[at] = true
@@ -75,7 +75,7 @@ type arrangement struct {
 	most   int
 	starts []bool // whether a stretch starts at a trial
 	order  []int
-	last   int // the target drawn last, -1 for none
+	last   int // the target drawn last in this stretch, -1 for none
 	run    int // how many times in a row
 	r      *random
 
@@ -161,7 +161,7 @@ func (a *arrangement) choose(at int, left []int, lastLeft int) int {
 		sum += weights[c]
 	}
 	u := float64(a.r.fraction() * sum)
-	chosen := -1
+	var chosen int // the last with a weight, should rounding leave u at 0 or more
 	for c, w := range weights {
 		if w == 0 {
 			continue

@@ -130,15 +130,19 @@ func FuzzCompute(f *testing.F) {
 	})
 }
 
-func TestDecodeErrors(t *testing.T) {
+func TestDecode(t *testing.T) {
 	t.Parallel()
 	const good = `{"targets": ["a", "b"], "trials": 6, "rule": "rotation", "known": ["c"], "known_share": 33.3, "seed": 7}`
-	if _, err := Decode([]byte(good)); err != nil {
-		t.Fatal(err)
+	for share, want := range map[string]int{"33.3": 3330, "0": 0, "100": wholeShare, "0.01": 1} {
+		q, err := Decode([]byte(strings.Replace(good, "33.3", share, 1)))
+		if err != nil || q.KnownShare != want {
+			t.Errorf("a share of %s percent: %d %v", share, q.KnownShare, err)
+		}
 	}
 	for change, path := range map[[2]string]string{
 		{`33.3`, `33.333`}:            "known_share",
-		{`33.3`, `101`}:               "known_share",
+		{`33.3`, `100.01`}:            "known_share",
+		{`33.3`, `-0.01`}:             "known_share",
 		{`"known_share": 33.3, `, ``}: "known_share",
 		{`7`, `-7`}:                   "seed",
 		{`7`, `7.5`}:                  "seed",

@@ -56,7 +56,7 @@ type placing struct {
 	order  []int
 	places int
 	most   int
-	at     []int // position of each trial, from 0; -1 while unset
+	at     []int // position of each trial, from 0
 	r      *random
 
 	// Each trial belongs to a block of trials and to a block of its target's
@@ -78,7 +78,6 @@ func newPlacing(order []int, targets, places, most int, r *random) *placing {
 	}
 	numbers := map[[2]int]int{}
 	for i, t := range order {
-		p.at[i] = -1
 		own := [2]int{t, p.often[t] / places}
 		if _, known := numbers[own]; !known {
 			numbers[own] = len(numbers)

@@ -261,6 +261,9 @@ func TestUnsatisfiable(t *testing.T) {
 		"no trials":           {func(q *Question) { q.Trials = 0 }, "trials"},
 		"a thousand and one":  {func(q *Question) { q.Trials = 1001 }, "trials"},
 		"one position":        {func(q *Question) { q.Positions = 1 }, "positions"},
+		"21 positions":        {func(q *Question) { q.Positions = 21 }, "positions"},
+		"less than no share":  {func(q *Question) { q.Known, q.KnownShare = []string{"k"}, -1 }, "known_share"},
+		"too many known":      {func(q *Question) { q.Known = names("k", 51) }, "known"},
 		"never":               {func(q *Question) { q.MaxSame = -1 }, "max_same"},
 		"too many targets":    {func(q *Question) { q.Targets = names("t", 51) }, "targets"},
 	} {
@@ -273,6 +276,62 @@ func TestUnsatisfiable(t *testing.T) {
 		}
 	}
 	mustMake(t, good)
+}
+
+// TestLargestRound compares with the definition: the most trials per target for
+// which the states (combinations of what is left, times what is left of the last
+// target, times its run) are at most maxStates, but one even beyond them.
+func TestLargestRound(t *testing.T) {
+	t.Parallel()
+	for targets := 2; targets <= 50; targets++ {
+		for most := 1; most <= 12; most++ {
+			want, ways := 1, targets+1
+			for n := 2; n <= 100; n++ {
+				ways = ways * (targets + n) / n
+				if ways*(n+1)*min(most, n) > maxStates {
+					break
+				}
+				want = n
+			}
+			for _, each := range []int{1, want, 100} {
+				if got := largestRound(targets, each, most); got != min(want, each) {
+					t.Errorf("%d targets of %d, at most %d running: %d, want %d", targets, each, most, got, min(want, each))
+				}
+			}
+		}
+	}
+}
+
+// TestTablesAreKept checks that a round met before has its table, and that no
+// more than maxTables are kept.
+func TestTablesAreKept(t *testing.T) {
+	t.Parallel()
+	known := tables{}
+	for i := range 3 * maxTables {
+		round := fmt.Sprint(i)
+		known.of(round)["state"] = float64(i)
+		if got := known.of(round)["state"]; got != float64(i) || len(known) > maxTables {
+			t.Errorf("round %d: %v, %d tables", i, got, len(known))
+		}
+		if i == maxTables-1 && len(known) != maxTables {
+			t.Errorf("%d tables of %d are kept", len(known), maxTables)
+		}
+	}
+}
+
+// TestBelowIsUniform uses a size of ⅜ of the generator's range: without
+// rejection, three quarters instead of two thirds would be below ¼ of the range.
+func TestBelowIsUniform(t *testing.T) {
+	t.Parallel()
+	r, low := newRandom(1), 0
+	for range 6000 {
+		if r.below(3<<29) < 1<<30 {
+			low++
+		}
+	}
+	if low < 3850 || low > 4150 {
+		t.Errorf("%d of 6000 in the lowest two thirds", low)
+	}
 }
 
 // TestLargest checks that questions at the limits are answered.
