@@ -81,6 +81,10 @@ simulate: ## run the rules against invented learners and write the tables of doc
 crosscheck: build ## compare computations with SciPy and scikit-learn on thousands of random inputs, and write docs/crosscheck.md
 	internal/verification/crosscheck.sh bin/newel docs/crosscheck.md
 
+.PHONY: mutate
+mutate: ## run the tests of the rooms that compute against mutants of their code, and print which ones they miss (minutes per room; ROOM=measure runs one)
+	internal/verification/mutate.sh $(ROOM)
+
 .PHONY: generate
 generate: postgres ## regenerate all generated files: pages, schema and settings documents, types shared with the browser
 	$(GO) tool templ generate -path .
