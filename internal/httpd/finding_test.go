@@ -79,6 +79,9 @@ func TestCloseIsShownOnce(t *testing.T) {
 		htmlcheck.In(".row .why > p", htmlcheck.HasText("Close to the criterion")), htmlcheck.Count(".row .acts .solid", 0),
 		htmlcheck.Count("#row-"+id.String()+"-finding-close li", 8),
 	)
+	s.as(s.Home.Caregiver).get("/progress/"+id.String()).want(http.StatusOK).check(
+		htmlcheck.In("main", htmlcheck.HasText("This step is in progress.")), htmlcheck.In("#finding-close > summary", htmlcheck.HasText("The goal is close.")),
+	)
 	supervisor.post(path+"/decide", with(page.form(".row form"), "kind", "seen")).leads("/caseload")
 	quiet := func(when string) {
 		t.Helper()

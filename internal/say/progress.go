@@ -223,6 +223,8 @@ func plainSentence(t *message.Printer, p reading.Progress) string {
 		return t.Text("progress.plain_met")
 	case p.Group == reading.GroupIdle:
 		return t.Text("progress.plain_idle")
+	case p.Group == reading.GroupAttention && onlyClose(p.Said): // a notice for the clinic
+		return t.Text("progress.plain_way")
 	case p.Group != reading.Quiet || p.Said.Status == criterion.StatusStalled:
 		return t.Text("progress.plain_look")
 	case p.Said.Status == criterion.StatusUnderWay:
