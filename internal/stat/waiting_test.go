@@ -2,6 +2,7 @@ package stat
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -69,6 +70,14 @@ func TestExpectedEdges(t *testing.T) {
 				t.Errorf("hopeless: expected %v sessions", got)
 			}
 		}
+	}
+	// Three heads in a row take 14 fair tosses, and after two of them 1 + 14/2.
+	for start, want := range map[int]float64{0: 14, 1: 12, 2: 8} {
+		got, ok := NewWaiting(3, 0, slices.Repeat([]bool{true}, start)).Expected(0.5)
+		if !ok {
+			t.Errorf("after %d: no expectation", start)
+		}
+		near(t, "with a head start", got, want, 1e-9)
 	}
 	if got, _ := NewWaiting(3, 0, []bool{true, true}).Expected(1); got != 1 {
 		t.Errorf("one to go: %v", got)
