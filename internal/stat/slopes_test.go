@@ -49,6 +49,11 @@ func TestTheilSenSlopeExactly(t *testing.T) {
 		for i := range x {
 			x[i] = exact.Frac(rapid.Int64Range(int64(10*i), int64(10*i)+9).Draw(t, "x"), 3)
 		}
+		if rapid.Bool().Draw(t, "wide") { // beyond 64 bits
+			for i := range x {
+				x[i] = x[i].Mul(exact.Quotient(new(big.Int).Exp(big.NewInt(10), big.NewInt(25), nil), big.NewInt(1)))
+			}
+		}
 		var all []exact.Rat
 		for j := range y {
 			for i := range j {
