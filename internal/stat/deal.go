@@ -82,10 +82,7 @@ type difference struct{ num, den uint64 }
 func differenceOf(part, all Share) difference {
 	rest := Share{all.Correct - part.Correct, all.Scored - part.Scored}
 	d := int64(part.Correct)*int64(rest.Scored) - int64(rest.Correct)*int64(part.Scored)
-	if d < 0 {
-		d = -d
-	}
-	return difference{uint64(d), uint64(part.Scored) * uint64(rest.Scored)}
+	return difference{uint64(max(d, -d)), uint64(part.Scored) * uint64(rest.Scored)}
 }
 
 func (a difference) less(b difference) bool {

@@ -93,10 +93,7 @@ func TrendZ(s int, varS exact.Rat) float64 {
 	if s == 0 || varS.Sign() == 0 {
 		return 0
 	}
-	corrected := s - 1
-	if s < 0 {
-		corrected = s + 1
-	}
+	corrected := s - cmp.Compare(s, 0)
 	return float64(corrected) / math.Sqrt(varS.Float64())
 }
 

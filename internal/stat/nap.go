@@ -22,9 +22,6 @@ func NAPLimits(nap float64, m, n int, z float64) (low, high float64, ok bool) {
 // napLow returns the lower limit. The upper limit is the lower limit of the
 // opposite direction.
 func napLow(nap float64, m, n int, z float64) float64 {
-	if nap <= 0 {
-		return 0
-	}
 	pairs, h := float64(m)*float64(n), float64(m+n)/2-1
 	// Positive below the limit, negative from there up to nap.
 	beyond := func(theta float64) float64 {
@@ -37,9 +34,6 @@ func napLow(nap float64, m, n int, z float64) float64 {
 	low, high := 0.0, nap
 	for range 200 {
 		middle := low + (high-low)/2
-		if middle <= low || middle >= high {
-			break
-		}
 		if beyond(middle) > 0 {
 			low = middle
 		} else {

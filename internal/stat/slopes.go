@@ -105,9 +105,8 @@ func (s *slopes) exactly(p pair) exact.Rat {
 
 // keys returns the slopes as floats, in the order of pairs.
 func (s *slopes) keys() []float64 {
-	n := int32(len(s.y.whole))
-	keys := make([]float64, 0, int(n)*int(n-1)/2)
-	for j := range n {
+	var keys []float64
+	for j := range int32(len(s.y.whole)) {
 		for i := range j {
 			keys = append(keys, s.y.difference(i, j, &s.a)/s.x.difference(i, j, &s.b))
 		}
