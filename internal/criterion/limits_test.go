@@ -1,6 +1,15 @@
 package criterion
 
-import "testing"
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"newel/internal/exact"
+)
 
 // TestStrengthAtItsLimits checks where thin evidence becomes fair, and fair
 // evidence good.
@@ -43,6 +52,76 @@ func TestStepBackAtItsLeastTrials(t *testing.T) {
 		r := mustEvaluate(t, c)
 		if _, got := r.Flag(StepBack); got != want {
 			t.Errorf("two sessions of %s: raised %t, want %t", words, got, want)
+		}
+	}
+}
+
+// TestOddsAtTheirLimits checks that the largest questions are accepted, and
+// that the next larger one is refused where it says so.
+func TestOddsAtTheirLimits(t *testing.T) {
+	t.Parallel()
+	many := func(n int) []exact.Rat { return slices.Repeat([]exact.Rat{exact.Frac(1, 2)}, n) }
+	const goal = "80% in 3 sessions in a row"
+	crowd := maxOddsSteps/(maxCounted+1) + 1 // accuracies for which 65 sessions are too many steps
+	for _, c := range []struct {
+		name, path, message string
+		q                   OddsQuestion
+	}{
+		{"the longest window", "", "", OddsQuestion{Criterion: "80% in 14 sessions in a row", Trials: 1}},
+		{"the most trials", "", "", OddsQuestion{Criterion: goal, Trials: maxOddsTrials}},
+		{"the most accuracies", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsAccuracies)}},
+		{"one accuracy too many", "accuracy", "at most", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsAccuracies + 1)}},
+		{"no session, and the most", "", "", OddsQuestion{Criterion: goal, Trials: 1, Sessions: []int{0, maxOddsSessions}}},
+		{"one session too many", "sessions[0]", "from 0 to", OddsQuestion{Criterion: goal, Trials: 1, Sessions: []int{maxOddsSessions + 1}}},
+		{"counted once for all", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(min(crowd, maxOddsAccuracies)), Sessions: []int{maxCounted}}},
+		{"as many steps as allowed", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsSteps / maxOddsSessions), Sessions: []int{maxOddsSessions}}},
+		{
+			"too many steps", "sessions[0]", fmt.Sprintf("for %d values of accuracy, must be at most %d", maxOddsSteps/maxOddsSessions+1, maxOddsSteps/(maxOddsSteps/maxOddsSessions+1)),
+			OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsSteps/maxOddsSessions + 1), Sessions: []int{maxOddsSessions}},
+		},
+	} {
+		_, err := c.q.check()
+		if c.path == "" && err != nil {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		if wrong, is := errors.AsType[*InputError](err); c.path != "" && (!is || wrong.Path != c.path || !strings.Contains(wrong.Error(), c.message)) {
+			t.Errorf("%s: %v, want %s: … %s", c.name, err, c.path, c.message)
+		}
+	}
+}
+
+// TestOddsOfShortAndLongWaits checks that counting the sequences once for all
+// accuracies and stepping through the sessions have the same result.
+func TestOddsOfShortAndLongWaits(t *testing.T) {
+	t.Parallel()
+	w := Window{Need: 3}
+	short, long := newWindowOdds(w, []int{10, maxCounted}), newWindowOdds(w, []int{10, maxCounted + 1})
+	if short.hits == nil || long.hits != nil {
+		t.Error("64 sessions are counted, 65 are stepped through")
+	}
+	for _, p := range []float64{0.1, 0.5, 0.9} {
+		if a, b := short.within(p)[10], long.within(p)[10]; math.Abs(a-b) > 1e-12 {
+			t.Errorf("at %v: %v counted, %v stepped", p, a, b)
+		}
+	}
+}
+
+// TestUnreachableGoals checks the goals that no session meets: below the least
+// and above the greatest value.
+func TestUnreachableGoals(t *testing.T) {
+	t.Parallel()
+	for goal, want := range map[Goal]bool{
+		{Measure: Accuracy, Comparison: Below, Number: exact.Int(0)}:     true,
+		{Measure: Accuracy, Comparison: Below, Number: exact.Int(1)}:     false,
+		{Measure: Accuracy, Comparison: AtLeast, Number: exact.Int(0)}:   false,
+		{Measure: Accuracy, Comparison: Above, Number: exact.Int(100)}:   true,
+		{Measure: Accuracy, Comparison: Above, Number: exact.Int(99)}:    false,
+		{Measure: Accuracy, Comparison: Above, Number: exact.Int(101)}:   true,
+		{Measure: Accuracy, Comparison: AtLeast, Number: exact.Int(100)}: false,
+		{Measure: Errors, Comparison: Above, Number: exact.Int(100)}:     false,
+	} {
+		if got := goal.Unreachable(); got != want {
+			t.Errorf("%v: %t, want %t", goal, got, want)
 		}
 	}
 }
