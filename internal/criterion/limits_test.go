@@ -125,3 +125,35 @@ func TestUnreachableGoals(t *testing.T) {
 		}
 	}
 }
+
+// TestGoalPartsInWords checks that a form's goal names its comparison, unless it
+// is the usual one.
+func TestGoalPartsInWords(t *testing.T) {
+	t.Parallel()
+	for compare, want := range map[string]string{
+		"": "80% independent", "at least": "80% independent", "above": "above 80% independent", "below": "below 80% independent",
+	} {
+		if got := (GoalParts{Form: FormAlone, Compare: compare, Number: "80"}).String(); got != want {
+			t.Errorf("%q: %q, want %q", compare, got, want)
+		}
+	}
+	for n, want := range map[int]int{1: 1, 5: 4, 10: 8} {
+		goal := Goal{Measure: Accuracy, Comparison: AtLeast, Number: exact.Int(80)}
+		if k, ok := goal.LeastCorrect(n); k != want || !ok {
+			t.Errorf("of %d: %d, %t, want %d", n, k, ok, want)
+		}
+	}
+}
+
+// TestLongPartsAreShortened checks that an error quotes 120 characters of what
+// it could not read, and no more.
+func TestLongPartsAreShortened(t *testing.T) {
+	t.Parallel()
+	whole := strings.Repeat("ü", maxPart)
+	if got := shorten(whole); got != whole {
+		t.Errorf("%d characters were shortened: %q", maxPart, got)
+	}
+	if got := shorten(whole + "x"); got != whole+"…" {
+		t.Errorf("%d characters: %q", maxPart+1, got)
+	}
+}

@@ -66,6 +66,10 @@ func TestEvaluateEach(t *testing.T) {
 		{"the first is worked on", twice, 1, []string{"cup:3/3", "cup:2/3"}, "taught(0/2) waiting waiting", "gathering", "100+ 66.7"},
 		{"the first is met, the second is introduced", twice, 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
 		{
+			"met by the very first session", "100% independent in 1 session", 1,
+			[]string{"cup:3/3", "cup:0/3 spoon:1/3"}, "met(s1) taught(0/1) waiting", "gathering", "100+ 33.3",
+		},
+		{
 			"two at once, each on its own", twice, 2,
 			[]string{"cup:3/3 spoon:1/3", "cup:3/3 spoon:3/3", "spoon:2/3"},
 			"met(s2) taught(0/2) taught(0/2)", "under_way", "66.7 100+ 66.7",
