@@ -4,6 +4,8 @@ import (
 	"errors"
 	"testing"
 	"time"
+
+	"newel/internal/exact"
 )
 
 func TestCheckErrors(t *testing.T) {
@@ -60,6 +62,48 @@ func TestCheckErrors(t *testing.T) {
 		var wrong *InputError
 		if !errors.As(err, &wrong) || wrong.Path != c.path {
 			t.Errorf("%s: %v", c.path, err)
+		}
+	}
+}
+
+// TestCheckAcceptsTheLimits checks that the least and greatest values that are
+// allowed are accepted, and that the error at the next one names its field.
+func TestCheckAcceptsTheLimits(t *testing.T) {
+	t.Parallel()
+	day := Date{2026, 1, 2}
+	for name, change := range map[string]func(c *Case){
+		"long from 8":                func(c *Case) { c.Rules.Long = pointer(8) },
+		"long to 1000":               func(c *Case) { c.Rules.Long = pointer(1000) },
+		"idle from a day":            func(c *Case) { c.Rules.IdleDays = pointer(1) },
+		"idle to 1000 days":          func(c *Case) { c.Rules.IdleDays = pointer(1000) },
+		"floor at 0":                 func(c *Case) { c.Rules.FloorPercent = pointer(ratOf("0")) },
+		"floor at 100":               func(c *Case) { c.Rules.FloorPercent = pointer(ratOf("100")) },
+		"a pause of one day":         func(c *Case) { c.Pauses = []Pause{{day, day}} },
+		"a session of no length":     func(c *Case) { c.Sessions[0].EndedAt = c.Sessions[0].StartedAt },
+		"nothing counted":            func(c *Case) { c.Sessions[0].Count = pointer(int64(0)) },
+		"observed for no time":       func(c *Case) { c.Sessions[0].ObservedS = pointer(ratOf("0")) },
+		"a bout of no length":        func(c *Case) { c.Sessions[0].DurationsS = []exact.Rat{ratOf("0")} },
+		"an answer at once":          func(c *Case) { c.Sessions[0].Trials[0].LatencyS = pointer(ratOf("0")) },
+		"two choices, and the last":  func(c *Case) { t := &c.Sessions[0].Trials[0]; t.Choices, t.Position = 2, 2 },
+		"a position without choices": func(c *Case) { c.Sessions[0].Trials[0].Position = 9 },
+		"no position":                func(c *Case) { c.Sessions[0].Trials[0].Choices = 3 },
+	} {
+		c := caseOf("80% independent in 3 sessions in a row", "8/10", "8/10")
+		change(&c)
+		if _, err := Evaluate(c); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// TestBreadthOfEachKind checks that days, people and places are each asked for
+// without the others.
+func TestBreadthOfEachKind(t *testing.T) {
+	t.Parallel()
+	for asked, session := range map[string]string{"across 2 days": "day=1", "across 2 people": "by=ana", "across 2 places": "place=home"} {
+		r := mustEvaluate(t, caseOf("80% independent in 2 sessions in a row, "+asked, times(2, "9/10 "+session)...))
+		if r.MetBy != nil || len(r.Lacking) != 1 || r.Lacking[0].Have != 1 || r.Lacking[0].Need != 2 {
+			t.Errorf("%s: met by %v, lacking %v", asked, r.MetBy, r.Lacking)
 		}
 	}
 }

@@ -157,3 +157,15 @@ func TestLongPartsAreShortened(t *testing.T) {
 		t.Errorf("%d characters: %q", maxPart+1, got)
 	}
 }
+
+// TestLuckAsksForTheCriterionsTrials checks that exactly as many trials as the
+// criterion asks for can meet it, and that fewer never do.
+func TestLuckAsksForTheCriterionsTrials(t *testing.T) {
+	t.Parallel()
+	for trials, want := range map[int]bool{5: true, 4: false} {
+		a, err := Luck(LuckQuestion{Criterion: "80% independent in 2 sessions in a row, 5 or more trials", Trials: trials})
+		if err != nil || (a.Learnt.Within10 > 0) != want {
+			t.Errorf("%d trials: %+v, %v", trials, a, err)
+		}
+	}
+}

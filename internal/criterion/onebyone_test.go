@@ -67,7 +67,8 @@ func TestEvaluateEach(t *testing.T) {
 		{"the first is met, the second is introduced", twice, 1, []string{"cup:3/3", "cup:3/3"}, "met(s2) taught(0/2) waiting", "gathering", "100+ 100+"},
 		{
 			"met by the very first session", "100% independent in 1 session", 1,
-			[]string{"cup:3/3", "cup:0/3 spoon:1/3"}, "met(s1) taught(0/1) waiting", "gathering", "100+ 33.3",
+			[]string{"cup:3/3", "cup:0/3 spoon:1/3"},
+			"met(s1) taught(0/1) waiting", "gathering", "100+ 33.3",
 		},
 		{
 			"two at once, each on its own", twice, 2,
