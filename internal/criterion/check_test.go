@@ -106,4 +106,10 @@ func TestBreadthOfEachKind(t *testing.T) {
 			t.Errorf("%s: met by %v, lacking %v", asked, r.MetBy, r.Lacking)
 		}
 	}
+	for _, asked := range []string{"across 2 days, across 2 people", "across 2 people, across 2 places", "across 2 days, across 2 places"} {
+		r := mustEvaluate(t, caseOf("80% independent in 2 sessions in a row, "+asked, times(2, "9/10 day=1 by=ana place=home")...))
+		if r.MetBy != nil || len(r.Lacking) != 2 {
+			t.Errorf("%s: met by %v, lacking %v", asked, r.MetBy, r.Lacking)
+		}
+	}
 }

@@ -49,11 +49,8 @@ const secondsADay = 24 * 60 * 60
 // day returns the number of days since 1970-01-01, so that dates can be
 // subtracted.
 func (d Date) day() int {
-	seconds := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Unix()
-	if seconds < 0 {
-		seconds -= secondsADay - 1
-	}
-	return int(seconds / secondsADay)
+	// Midnight is a whole number of days away, before 1970 too.
+	return int(time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC).Unix() / secondsADay)
 }
 
 func dateOfDay(day int) Date {

@@ -10,10 +10,10 @@ import (
 // each side, points between the sides, and how often a random assignment of
 // sessions, within their halves, would produce as large a difference.
 const (
-	differSessions       = 10
-	differLeast          = 3
-	differNum, differDen = 1, 5  // 20 points
-	dealNum, dealDen     = 1, 20 // 5 %
+	differSessions = 10
+	differLeast    = 3
+	differPart     = 5  // a fifth: 20 points
+	dealPart       = 20 // a twentieth: 5 %
 )
 
 func (e *evaluation) differsByPerson() ([]*judged, bool) {
@@ -84,9 +84,9 @@ func standsApart(list []*judged, mine func(*judged) bool) bool {
 		return false
 	}
 	gap := ours.Correct*theirs.Scored - theirs.Correct*ours.Scored
-	if max(gap, -gap)*differDen < ours.Scored*theirs.Scored*differNum {
+	if max(gap, -gap)*differPart < ours.Scored*theirs.Scored {
 		return false
 	}
 	asLarge, ways := stat.DealsAsLarge(shares, marks, len(list)/2)
-	return asLarge*dealDen <= ways*dealNum
+	return asLarge*dealPart <= ways
 }

@@ -40,6 +40,9 @@ func TestMetAtTheFirstSession(t *testing.T) {
 	if _, flat := r.Flag(Flat); flat || r.MetBy == nil || *r.MetBy != "s1" {
 		t.Errorf("met by %v, flags %v", r.MetBy, r.Flags)
 	}
+	if r.Progress != nil || r.Forecast != nil || len(r.Lacking) > 0 || r.IdleFrom != nil || r.Run.Have != 1 {
+		t.Errorf("after it was met: progress %v, forecast %v, lacking %v, idle from %v, run %v", r.Progress, r.Forecast, r.Lacking, r.IdleFrom, r.Run)
+	}
 }
 
 // TestStepBackAtItsLeastTrials checks that a session with exactly as many
@@ -62,7 +65,6 @@ func TestOddsAtTheirLimits(t *testing.T) {
 	t.Parallel()
 	many := func(n int) []exact.Rat { return slices.Repeat([]exact.Rat{exact.Frac(1, 2)}, n) }
 	const goal = "80% in 3 sessions in a row"
-	crowd := maxOddsSteps/(maxCounted+1) + 1 // accuracies for which 65 sessions are too many steps
 	for _, c := range []struct {
 		name, path, message string
 		q                   OddsQuestion
@@ -73,7 +75,7 @@ func TestOddsAtTheirLimits(t *testing.T) {
 		{"one accuracy too many", "accuracy", "at most", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsAccuracies + 1)}},
 		{"no session, and the most", "", "", OddsQuestion{Criterion: goal, Trials: 1, Sessions: []int{0, maxOddsSessions}}},
 		{"one session too many", "sessions[0]", "from 0 to", OddsQuestion{Criterion: goal, Trials: 1, Sessions: []int{maxOddsSessions + 1}}},
-		{"counted once for all", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(min(crowd, maxOddsAccuracies)), Sessions: []int{maxCounted}}},
+		{"counted once for all", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsAccuracies), Sessions: []int{maxCounted}}},
 		{"as many steps as allowed", "", "", OddsQuestion{Criterion: goal, Trials: 1, Accuracy: many(maxOddsSteps / maxOddsSessions), Sessions: []int{maxOddsSessions}}},
 		{
 			"too many steps", "sessions[0]", fmt.Sprintf("for %d values of accuracy, must be at most %d", maxOddsSteps/maxOddsSessions+1, maxOddsSteps/(maxOddsSteps/maxOddsSessions+1)),
@@ -167,5 +169,40 @@ func TestLuckAsksForTheCriterionsTrials(t *testing.T) {
 		if err != nil || (a.Learnt.Within10 > 0) != want {
 			t.Errorf("%d trials: %+v, %v", trials, a, err)
 		}
+	}
+}
+
+// TestErrorsNameWhatTheyCan checks that errors quote the part of the text and
+// name the field, and leave out what there is not.
+func TestErrorsNameWhatTheyCan(t *testing.T) {
+	t.Parallel()
+	parse := ParseError{Reason: "is missing", Example: "80%"}
+	input := InputError{Err: errors.New("is not JSON")}
+	if got := parse.Error() + "; " + input.Error(); got != "is missing; for example: 80%; is not JSON" {
+		t.Error(got)
+	}
+	parse.Part, input.Path = "many", "trials"
+	if got := parse.Error() + "; " + input.Error(); got != `"many": is missing; for example: 80%; trials: is not JSON` {
+		t.Error(got)
+	}
+}
+
+// TestPartsInWords checks single sessions and minutes.
+func TestPartsInWords(t *testing.T) {
+	t.Parallel()
+	goal := GoalParts{Form: FormTotal, Number: "2", Unit: "minutes", Compare: "at most"}
+	for p, want := range map[Parts]string{
+		{Goal: goal, Need: "1"}: "at most 2 minutes in total in 1 session",
+		{Goal: goal, Need: "2"}: "at most 2 minutes in total in 2 sessions in a row",
+	} {
+		if got := p.String(); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	if c, err := Parse("80% INDEPENDENT IN 3 SESSIONS IN A ROW", Vocabulary{}); err != nil || c.String() != "80% independent in 3 sessions in a row" {
+		t.Errorf("capitals: %v, %v", c, err)
+	}
+	if _, err := Parse("at most 999999999 errors in 3 sessions in a row", Vocabulary{}); err != nil {
+		t.Error(err)
 	}
 }
