@@ -25,8 +25,11 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 		Sentence: withTargets(stay, reasonOf(t, p.Group, stay, circumstances{p.Placement.BeganOn, p.Today, again, p.Assignment.State, p.Row})),
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
-		Findings: findingsOf(t, stay, shownOn{}), RestsOn: restsOn(t, stay) + ".", Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
+		Findings: findingsOf(t, stay, shownOn{}), Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
 		Splits: splitsOf(t, timelineOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
+	}
+	if stay.RestsOn() > 0 { // without a flag, no rule matched
+		m.RestsOn = restsOn(t, stay) + "."
 	}
 	if move := helpMove(t, p.Said, d.HelpNames(), p.Placement.PlannedHelp); move != "" && p.Open() {
 		m.Sentence += " " + move
