@@ -56,7 +56,7 @@ func TestResubmittedFormAddsOneFamily(t *testing.T) {
 	s := newSite(t)
 	form := url.Values{view.FormTokenName: {app.NewForm().Token.String()}, "name": {"Arunadi"}, "time_zone": {"UTC"}}
 	b := s.as(s.Supervisor)
-	statuses := together(3, func(int) int { return b.postAlone("/families/new", form) })
+	statuses := together(3, func(int) int { return b.tab().post("/families/new", form).status })
 	if statuses[http.StatusSeeOther] != 3 {
 		t.Errorf("statuses %v, want 303 three times", statuses)
 	}
@@ -65,17 +65,6 @@ func TestResubmittedFormAddsOneFamily(t *testing.T) {
 	}
 	b.post("/families/new", url.Values{view.FormTokenName: {""}, "name": {"Arunadi"}, "time_zone": {"UTC"}}).want(http.StatusUnprocessableEntity).
 		check(htmlcheck.In(".problems", htmlcheck.HasText("open for too long")), htmlcheck.In(`input[value="Arunadi"]`))
-}
-
-// postAlone posts from a copy of the browser, so that several can run
-// concurrently.
-func (b *browser) postAlone(path string, values url.Values) int {
-	own := *b
-	own.cookies = map[string]string{}
-	for k, v := range b.cookies {
-		own.cookies[k] = v
-	}
-	return own.post(path, values).status
 }
 
 // Typed text is stored as typed and never becomes markup. Text that cannot be

@@ -43,8 +43,8 @@ func TestF16TwoTabsUpload(t *testing.T) {
 	for range 2 {
 		phone := b.as(b.Bench.Home.Caregiver)
 		for _, d := range bodies {
+			tab := phone.tab()
 			tabs.Go(func() {
-				tab := *phone
 				p := tab.put("/recordings/"+d.ID.String(), recording.MediaType, bytes.NewReader(d.Encode()))
 				receipt, err := believed(p.status, p.header.Get("Content-Type"), []byte(p.body), d.Encode())
 				if err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"log/slog"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -199,6 +200,14 @@ func (b *browser) post(path string, values url.Values) *reply {
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
 	return b.send(r)
+}
+
+// tab is a further tab of this browser. It begins with the same cookies and
+// keeps its own from then on, so that tabs can send at the same time.
+func (b *browser) tab() *browser {
+	t := *b
+	t.cookies = maps.Clone(b.cookies)
+	return &t
 }
 
 func (b *browser) send(r *http.Request) *reply {
