@@ -11,7 +11,7 @@ import (
 // The phone's budgets in bytes. They are our own, chosen for an old phone on
 // a bad line.
 const (
-	mostRecorderScript = 40 << 10  // gzipped
+	mostRecorderScript = 35 << 10  // phone.js, what it shares with the faces, and the largest face, gzipped
 	mostFirstView      = 150 << 10 // everything that Today loads, gzipped
 )
 
@@ -25,12 +25,27 @@ func TestPhoneBudgets(t *testing.T) {
 		return
 	}
 	total := 0
-	for _, name := range []string{"theme.js", "phone.js", "caregiver.css", "icon.svg", "icon-192.png"} {
-		size := weighed(t, a, strings.TrimPrefix(a.Asset(name), Prefix))
-		if total += size; name == "phone.js" && size > mostRecorderScript {
-			t.Errorf("%s: %d bytes gzipped, at most %d", name, size, mostRecorderScript)
+	for _, name := range []string{"theme.js", "phone.js", "phone-shared.js", "caregiver.css", "icon.svg", "icon-192.png"} {
+		total += weighed(t, a, strings.TrimPrefix(a.Asset(name), Prefix))
+	}
+	recorder, face := 0, 0
+	for name, path := range a.Names() {
+		size := 0
+		if strings.HasSuffix(name, ".js") {
+			size = weighed(t, a, strings.TrimPrefix(path, Prefix))
+		}
+		if strings.HasPrefix(name, "phone") {
+			recorder += size
+		}
+		if strings.HasPrefix(name, "face-") {
+			face = max(face, size)
+			t.Logf("%s: %d bytes gzipped", name, size)
 		}
 	}
+	if recorder += face; recorder > mostRecorderScript {
+		t.Errorf("the recorder with its largest face: %d bytes gzipped, at most %d", recorder, mostRecorderScript)
+	}
+	t.Logf("the recorder with its largest face: %d bytes gzipped", recorder)
 	worker, ok := a.Root("sw.js")
 	if !ok {
 		t.Fatal("sw.js was not built")
@@ -80,7 +95,7 @@ func TestWorkerKeepsWhatTodayNeeds(t *testing.T) {
 		return
 	}
 	worker, _ := a.Root("sw.js")
-	for _, name := range []string{"theme.js", "phone.js", "caregiver.css"} {
+	for _, name := range []string{"theme.js", "phone.js", "phone-shared.js", "face-rail.js", "caregiver.css"} {
 		if !bytes.Contains(worker, []byte(`"`+a.Asset(name)+`"`)) {
 			t.Errorf("sw.js does not keep %s", a.Asset(name))
 		}

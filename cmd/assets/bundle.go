@@ -30,13 +30,12 @@ type entry struct {
 	format api.Format
 }
 
-// entries lists all files that pages may load. A classic script is one that
-// must run before the first paint.
+// entries lists all files that pages may load, besides the phone's script
+// ([buildPhone]). A classic script is one that must run before the first paint.
 var entries = []entry{
 	{"ts/shared/theme.ts", api.FormatIIFE},
 	{"ts/staff/staff.ts", api.FormatESModule},
 	{"ts/phone/caregiver.ts", api.FormatESModule},
-	{"ts/phone/phone.ts", api.FormatESModule},
 	{"ts/phone/preview.ts", api.FormatESModule},
 	{"css/staff.css", api.FormatDefault},
 	{"css/caregiver.css", api.FormatDefault},
@@ -63,6 +62,11 @@ func bundle(root string) ([]file, error) {
 		}
 		files = append(files, f)
 	}
+	phone, err := buildPhone(root)
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, phone...)
 	for _, source := range pictures {
 		f, err := picture(root, source)
 		if err != nil {
@@ -91,8 +95,27 @@ func build(root string, e entry) (file, error) { return buildWith(root, e, nil) 
 
 // buildWith builds an entry, replacing the defined names with values.
 func buildWith(root string, e entry, define map[string]string) (file, error) {
-	result := api.Build(api.BuildOptions{
-		Define:        define,
+	o := options(root, e)
+	o.Define = define
+	result := api.Build(o)
+	if len(result.Errors) > 0 {
+		return file{}, errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
+	}
+	if len(result.OutputFiles) != 1 {
+		return file{}, fmt.Errorf("%s: esbuild made %d files instead of one", e.source, len(result.OutputFiles))
+	}
+	out := result.OutputFiles[0]
+	base := filepath.Base(e.source)
+	return file{
+		name:   strings.TrimSuffix(base, filepath.Ext(base)) + filepath.Ext(out.Path),
+		hashed: filepath.Base(out.Path),
+		body:   out.Contents,
+	}, nil
+}
+
+// options are those that all entries are built with.
+func options(root string, e entry) api.BuildOptions {
+	return api.BuildOptions{
 		EntryPoints:   []string{filepath.Join(root, "src", filepath.FromSlash(e.source))},
 		AbsWorkingDir: root,
 		Outdir:        filepath.Join(root, "dist"),
@@ -111,20 +134,7 @@ func buildWith(root string, e entry, define map[string]string) (file, error) {
 		MinifySyntax:      true,
 		Plugins:           []api.Plugin{lowerLogical},
 		LogLevel:          api.LogLevelSilent,
-	})
-	if len(result.Errors) > 0 {
-		return file{}, errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
 	}
-	if len(result.OutputFiles) != 1 {
-		return file{}, fmt.Errorf("%s: esbuild made %d files instead of one", e.source, len(result.OutputFiles))
-	}
-	out := result.OutputFiles[0]
-	base := filepath.Base(e.source)
-	return file{
-		name:   strings.TrimSuffix(base, filepath.Ext(base)) + filepath.Ext(out.Path),
-		hashed: filepath.Base(out.Path),
-		body:   out.Contents,
-	}, nil
 }
 
 // lowerLogical expands the shorthands of logical properties, which esbuild does

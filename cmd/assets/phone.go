@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
 
@@ -13,8 +14,8 @@ import (
 )
 
 // offline lists the assets that the phone's pages need without signal, by plain
-// name.
-var offline = []string{"theme.js", "phone.js", "caregiver.css", "icon.svg", "icon-192.png", "icon-512.png"}
+// name, besides the recorder's faces.
+var offline = []string{"theme.js", "phone.js", phoneShared, "caregiver.css", "icon.svg", "icon-192.png", "icon-512.png"}
 
 // withPhoneFiles adds what makes the phone's pages work without signal: the
 // icons, the web app manifest, and the service worker with the list of files it
@@ -43,13 +44,19 @@ func withPhoneFiles(root string, files []file) ([]file, error) {
 
 func worker(root string, files []file) (file, error) {
 	var list []string
+	found := 0
 	for _, f := range files {
-		if slices.Contains(offline, f.name) {
+		needed := slices.Contains(offline, f.name)
+		if needed {
+			found++
+		}
+		// Whatever step is started without signal, its face is there.
+		if needed || strings.HasPrefix(f.name, "face-") {
 			list = append(list, web.Prefix+f.hashed)
 		}
 	}
-	if len(list) != len(offline) {
-		return file{}, fmt.Errorf("service worker: %d of %d assets were built", len(list), len(offline))
+	if found != len(offline) {
+		return file{}, fmt.Errorf("service worker: %d of %d assets were built", found, len(offline))
 	}
 	slices.Sort(list)
 	assets, err := json.Marshal(list)

@@ -20,6 +20,7 @@ var notKeys = map[string]bool{
 	"family.id":            true, // a column
 	"demo.json":            true, // a file
 	"phone.js":             true, // a file
+	"phone-shared.js":      true,
 	"preview.css":          true,
 	"preview.js":           true,
 	"clinic.add":           true, // an audited deed

@@ -10,16 +10,20 @@ import (
 
 // keyInScript matches a catalogue key in a phone script. A key that ends with a
 // dot is completed at run time.
-var keyInScript = regexp.MustCompile(`"((?:today|teach|recorder|phone|outbox)\.[a-z_.]*[a-z_])"`)
+var keyInScript = regexp.MustCompile(`"((?:today|teach|recorder|face|phone|outbox)\.[a-z_.]*[a-z_])"`)
 
 // TestShellContainsTheTextsOfItsScripts checks that the shell contains all texts
 // of its scripts; a missing one would show its key.
 func TestShellContainsTheTextsOfItsScripts(t *testing.T) {
 	t.Parallel()
 	brought := slices.Concat(shellWords, outboxWords)
-	files, err := filepath.Glob(filepath.Join("..", "..", "web", "src", "ts", "phone", "*.ts"))
-	if err != nil || len(files) == 0 {
-		t.Fatal(len(files), err)
+	var files []string
+	for _, pattern := range []string{"*.ts", "face/*.ts"} {
+		found, err := filepath.Glob(filepath.Join("..", "..", "web", "src", "ts", "phone", pattern))
+		if err != nil || len(found) == 0 {
+			t.Fatal(len(found), err)
+		}
+		files = append(files, found...)
 	}
 	found := 0
 	for _, file := range files {

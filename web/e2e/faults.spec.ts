@@ -1,6 +1,6 @@
 import { expect, type Page } from "@playwright/test";
 import { account, sessions, stored } from "./kept";
-import { begin, enter, finish, session, tap, test, toTheEnd, where, workerReady, NO_SCRIPT } from "./phone";
+import { answerButton, begin, enter, finish, NO_SCRIPT, session, tap, test, toTheEnd, where, workerReady } from "./phone";
 import { openSession } from "./shadow";
 
 // What can go wrong on a phone while it stores and sends, one by one. The numbers are those of the table in
@@ -93,7 +93,7 @@ test("F6, F7: no room. Nothing is confirmed, the page says so, and continues whe
   await begin(page);
   await tap(page, shadow);
   await page.evaluate(() => document.documentElement.setAttribute("data-full", ""));
-  await page.locator('[data-part="rail"] [data-answer="alone"]').click();
+  await (await answerButton(page, "alone")).click();
   await expect(page.locator("#said")).toContainText("Not saved");
   expect((await openSession(page))?.doc.trials.length).toBe(1);
   await page.evaluate(() => document.documentElement.removeAttribute("data-full"));
@@ -152,7 +152,7 @@ test("F9, F13: the page says so if the browser stores nothing, and works with si
   await page.locator('[data-part="rail"]').waitFor();
   while (await page.locator('[data-part="rail"]').isVisible()) {
     const before = await page.locator("#said").textContent();
-    await page.locator('[data-part="rail"] [data-answer="alone"]').click();
+    await (await answerButton(page, "alone")).click();
     await expect(page.locator("#said")).not.toHaveText(before ?? "");
   }
   await finish(page);
@@ -176,7 +176,7 @@ test("F10: the page says if the browser does not promise to keep storage, and on
 test("F11: storage cleared with an unsent session. Today says how many are gone, until the person confirms", async ({ hand: page, line }) => {
   await begin(page);
   line.refuse = /^PUT \/recordings/;
-  await page.locator('[data-part="rail"] [data-answer="alone"]').click();
+  await (await answerButton(page, "alone")).click();
   await expect(page.locator("#said")).toContainText("Saved. 1 of");
   const told = page.waitForResponse((r) => r.url().endsWith("/phone/day") && (r.request().headers()["newel-unsent"] ?? "").includes("-7"));
   await page.goto("/today");

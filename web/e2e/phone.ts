@@ -1,4 +1,4 @@
-import { expect, type APIRequestContext, type BrowserContext, type BrowserContextOptions, type Page } from "@playwright/test";
+import { expect, type APIRequestContext, type BrowserContext, type BrowserContextOptions, type Locator, type Page } from "@playwright/test";
 import { test as base, type Demo, type Who } from "./demo";
 import { Line } from "./line";
 import { compared, openSession, Shadow } from "./shadow";
@@ -93,10 +93,17 @@ export async function begin(page: Page): Promise<void> {
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
 
+/** A button of the rail, once a tap of it is not taken for the second half of the one before. */
+export async function answerButton(page: Page, answer: string): Promise<Locator> {
+  const button = page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last();
+  await expect(button).not.toHaveAttribute("data-just");
+  return button;
+}
+
 /** Taps an answer and waits until the screen confirms it; the confirmation goes into the shadow. */
 export async function tap(page: Page, shadow: Shadow, answer = "alone"): Promise<number> {
   const before = await page.locator("#said").textContent();
-  await page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
+  await (await answerButton(page, answer)).click();
   await expect(page.locator("#said")).not.toHaveText(before ?? "");
   const n = Number(/Saved\. (\d+) of/.exec((await page.locator("#said").textContent()) ?? "")?.[1] ?? NaN);
   expect(n, "the tap was confirmed").toBeGreaterThan(0);

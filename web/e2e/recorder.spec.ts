@@ -4,6 +4,7 @@ import type { PhoneDay, RecordingDocument } from "../src/ts/phone/contract";
 import { expectAccessible } from "./axe";
 import { test } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
+import { answerButton } from "./phone";
 import { shot } from "./shot";
 
 const RECEIPT = "application/vnd.newel.receipt+json";
@@ -29,7 +30,7 @@ async function talked(page: Page): Promise<void> {
 }
 
 const soFar = (page: Page) => page.locator("[data-so-far]");
-const tap = (page: Page, answer: string) => page.locator(`[data-part="rail"] [data-answer="${answer}"]`).last().click();
+const tap = async (page: Page, answer: string): Promise<void> => (await answerButton(page, answer)).click();
 
 /** What this phone has stored. */
 async function keptHere(page: Page): Promise<{ body: string; receipt?: { sha256: string } }[]> {

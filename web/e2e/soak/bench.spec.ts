@@ -40,8 +40,10 @@ test("tap to visible, and start without signal", async ({ demo }) => {
         return tx;
       };
     });
+    const alone = page.locator('[data-part="rail"] [data-answer="alone"]');
     const taps: { kept: number; drawn: number; seen: number }[] = [];
     for (let i = 0; i < 5; i++) {
+      await expect(alone).not.toHaveAttribute("data-just"); // a second tap of the same answer at once counts as one
       taps.push(
         await page.evaluate(
           () =>

@@ -132,6 +132,7 @@ class Soak {
     if (!open) return false;
     const before = await this.page.locator("#said").textContent();
     const button = this.page.locator(`[data-part="rail"] [data-answer="${this.pick(["alone", "help", "not_yet", "no_response"])}"]`).last();
+    await expect(button).not.toHaveAttribute("data-just"); // a second tap of the same answer at once counts as one
     const fault = this.random();
     if (fault < 0.12) {
       // Killed within the time that a tap takes.

@@ -14,6 +14,9 @@ export function deviceTime(date: Date): string {
   return local + (ahead < 0 ? "-" : "+") + two(Math.floor(Math.abs(ahead) / 60)) + ":" + two(Math.abs(ahead) % 60);
 }
 
+/** The kind of a session. */
+export type Kind = NonNullable<Header["kind"]["value"]>;
+
 /** What is fixed when a session begins. */
 export interface Beginning {
   placement: string;
@@ -22,12 +25,13 @@ export interface Beginning {
   device: string;
   by: string;
   how: "live" | "afterwards";
+  kind?: Kind;
   plannedHelp: string;
   place: string;
 }
 
 export function begin(b: Beginning, now: Date): RecordingDocument {
-  const header: Header = { by: { rev: 1, value: b.by }, kind: { rev: 1, value: "teaching" }, how: { rev: 1, value: b.how } };
+  const header: Header = { by: { rev: 1, value: b.by }, kind: { rev: 1, value: b.kind ?? "teaching" }, how: { rev: 1, value: b.how } };
   header.planned_help = { rev: 1, value: b.plannedHelp };
   if (b.place) header.place = { rev: 1, value: b.place };
   return {
@@ -57,9 +61,21 @@ export function answered(d: RecordingDocument, answer: Answer, at_ms: number): R
 /** Undoes the last answer: the same number, a higher revision, void. */
 export function undone(d: RecordingDocument, at_ms: number): RecordingDocument {
   const last = inEffect(d).pop();
-  if (!last) return d;
-  const trials = d.trials.map((t) => (t.n === last.n ? { n: t.n, rev: t.rev + 1, at_ms, void: true } : t));
+  return last ? revised(d, last.n, undefined, at_ms) : d;
+}
+
+/** Puts a trial right: the same number, a higher revision, another answer; void without one. */
+export function revised(d: RecordingDocument, n: number, answer: Answer | undefined, at_ms: number): RecordingDocument {
+  const trials = d.trials.map((t) => (t.n === n ? { n, rev: t.rev + 1, at_ms, ...(answer ? { answer } : { void: true }) } : t));
   return { ...d, trials };
+}
+
+/** The fields of a header that hold what was measured, for what is not recorded try by try. */
+const MEASURED = ["count", "observed_ms", "durations_ms", "intervals"] as const;
+
+/** Whether anything was recorded in a session: an answer, even an undone one, or something measured. */
+export function hasContent(d: RecordingDocument): boolean {
+  return d.trials.length > 0 || MEASURED.some((name) => d.header[name] !== undefined);
 }
 
 /** Sets a header field in its next revision. */

@@ -5,6 +5,7 @@
 import { openDB, unwrap } from "idb";
 import type { DBSchema, IDBPDatabase } from "idb";
 import type { DayKit, Kit, PhoneDay, PictureRef, Receipt, RecordingDocument, SealKey, Trial } from "./contract";
+import { lastMoment } from "./document";
 import { newID } from "../shared/id";
 import { laterBuild, patiently } from "./phonedb";
 import { dropSpares, Spares, takeSpares } from "./spare";
@@ -15,6 +16,15 @@ export interface Stopped {
   ms: number;
 }
 
+/** The state of one face: which one, and what only that one reads. */
+export interface FaceState {
+  name: string;
+  state: unknown;
+}
+
+/** What is stored with a session's document, and never sent. */
+export type Aside = Pick<Kept, "stopped" | "face" | "ms">;
+
 /** One stored session. */
 export interface Kept {
   id: string;
@@ -24,6 +34,13 @@ export interface Kept {
   body: string;
   /** When it was last changed here, by this phone's clock. */
   changed: number;
+  /**
+   * How far the session was at the last change, in ms from its start. Its trials may be later: a tap is stored
+   * separately.
+   */
+  ms?: number;
+  /** What the face that records it keeps for itself, such as a running clock (face/face.ts). Never sent. */
+  face?: FaceState;
   /** The stop, until it can no longer be undone and closes the session. */
   stopped?: Stopped;
   receipt?: Receipt;
@@ -201,11 +218,11 @@ export class Keep {
   }
 
   /** Writes one tap of a session; resolves when it is durable. Writes the session as well if it is gone. */
-  async tap(doc: RecordingDocument, trial: Trial): Promise<void> {
+  async tap(doc: RecordingDocument, trial: Trial, aside: Aside = {}): Promise<void> {
     const row: Tap = { id: doc.id, n: trial.n, rev: trial.rev, trial, changed: Date.now() };
-    if (this.memory) return this.put(toKept(doc));
+    if (this.memory) return this.put(toKept(doc, aside));
     const [known] = await Promise.all([this.twice((db) => putTap(unwrap(db) as IDBDatabase, row)), this.spares.put({ id: doc.id, doc, changed: row.changed })]);
-    if (!known) await this.put(toKept(doc));
+    if (!known) await this.put(toKept(doc, aside));
   }
 
   /** Changes a session if it is still the one that the change was based on; returns whether it was. */
@@ -442,8 +459,15 @@ async function readAll(db: IDBPDatabase<Schema>): Promise<Kept[]> {
 }
 
 /** A session in the form in which it is stored. */
-export function toKept(doc: RecordingDocument, stopped?: Stopped): Kept {
+export function toKept(doc: RecordingDocument, aside: Aside = {}): Kept {
   const k: Kept = { id: doc.id, placement: doc.placement, doc, body: JSON.stringify(doc), changed: Date.now() };
-  if (stopped !== undefined) k.stopped = stopped;
+  if (aside.stopped !== undefined) k.stopped = aside.stopped;
+  if (aside.face !== undefined) k.face = aside.face;
+  if (aside.ms !== undefined) k.ms = aside.ms;
   return k;
+}
+
+/** The last moment of a stored session that is known, in ms from its start. */
+export function lastKnown(k: Pick<Kept, "doc" | "stopped" | "ms">): number {
+  return k.stopped?.ms ?? Math.max(k.ms ?? 0, lastMoment(k.doc));
 }

@@ -2,7 +2,8 @@
 
 import type { DayOffer, Kit, PictureRef } from "./contract";
 import { Pictures } from "./pictures";
-import { byTrial, recorderPage } from "./rail";
+import { faceName, loadFace } from "./face/faces";
+import { recorderPage, withFace } from "./recorderpage";
 import { teachPage } from "./teach";
 import { nextCard } from "./today";
 import { fill } from "./words";
@@ -19,9 +20,10 @@ class Served extends Pictures {
   }
 }
 
-function recorder(kit: Kit, pictures: Pictures): HTMLElement {
+async function recorder(kit: Kit, pictures: Pictures): Promise<HTMLElement> {
   const root = recorderPage(kit, { placement: kit.placement, changed: false, ended: false, wanting: [] });
-  const shown = byTrial(kit) ? "rail" : "count";
+  const shown = faceName(kit);
+  withFace(root, await loadFace(shown), kit, "teaching");
   root.querySelectorAll<HTMLElement>("[data-part]").forEach((e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(shown)));
   const first = kit.targets[0];
   const card = first ? [...pictures.img(first.picture), document.createTextNode(kit.targets.length > 1 ? first.card || first.name : "")] : [];
@@ -33,14 +35,14 @@ function recorder(kit: Kit, pictures: Pictures): HTMLElement {
   return root;
 }
 
-function show(main: HTMLElement): void {
+async function show(main: HTMLElement): Promise<void> {
   const kit = JSON.parse(main.dataset.kit ?? "") as Kit;
   const offer = JSON.parse(main.dataset.offer ?? "") as DayOffer;
   const pictures = new Served();
   const pages: Record<string, Node> = {
     today: nextCard(offer, "", false, () => undefined),
     teach: teachPage(kit, { placement: kit.placement, rests: false, ended: false, changed: false, first: "", read: undefined, whole: true }, pictures),
-    recorder: recorder(kit, pictures),
+    recorder: await recorder(kit, pictures),
   };
   main.querySelectorAll<HTMLElement>("[data-frame]").forEach((frame) => {
     const page = pages[frame.dataset.frame ?? ""];
@@ -49,4 +51,4 @@ function show(main: HTMLElement): void {
 }
 
 const main = document.querySelector<HTMLElement>("[data-kit]");
-if (main) show(main);
+if (main) void show(main);

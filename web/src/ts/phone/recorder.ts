@@ -1,32 +1,36 @@
-// The recorder. It switches between its parts, stores each tap on the phone before showing it, and sends the
-// whole document from time to time.
+// The recorder: begins, resumes, stops and finishes a session, and shows one part of its page at a time. What is
+// recorded, and how, is the face's (face/face.ts). Each tap is stored on the phone before it is shown, and the whole
+// document is sent from time to time.
 
-import type { Answer as TrialAnswer, DayKit, Header, Kit, RecordingDocument, Trial } from "./contract";
-import { acquireTabLock, RECORDING_LOCK } from "./tablock";
+import type { Answer, DayKit, Kit, RecordingDocument } from "./contract";
+import { answerMark } from "./answers";
 import { buzz } from "./buzz";
 import { Clock } from "./clock";
-import { afterLongPress, whilePressed } from "./cover";
-import { answered, begin, closed, closedWhere, lastMoment, inEffect, undone, withField } from "./document";
-import { toKept } from "./keep";
-import type { Keep, Kept, Stopped } from "./keep";
-import { tokensEarned, unfit } from "./fits";
-import { parseMeasured } from "./measured";
+import { afterLongPress } from "./cover";
+import { answered, begin, closed, inEffect, revised, undone, withField } from "./document";
+import type { Kind } from "./document";
+import type { Face, Fields, Session } from "./face/face";
+import { faceName, loadFace } from "./face/faces";
+import { unfit } from "./fits";
+import type { FaceState, Keep, Kept } from "./keep";
+import { canContinue, finishAsItIs, openOf, OpenSession, sinceLeft } from "./open";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
 import type { Pictures } from "./pictures";
+import { KINDS, levelsFor, planOf, recorderPage, withFace } from "./recorderpage";
+import type { RecorderState } from "./recorderpage";
 import { sessionOrder } from "./sequence";
 import type { Trial as Place } from "./sequence";
-import { answerMark, answersOf, byTrial, placeOf, planOf, recorderPage } from "./rail";
-import type { RecorderState } from "./rail";
-import { STOP_UNDO, isStored, send } from "./send";
+import { addSeveral, wireSeveral } from "./several";
+import { acquireTabLock, RECORDING_LOCK } from "./tablock";
+import { SAME_WITHIN, Taps } from "./taps";
 import { announce, fill, shortTime, say } from "./words";
 
 const SEND_EVERY = 10_000; // ms; not for each tap
-const SAVE_TRIES = 3;
-const SAVE_PAUSE = 300; // ms
-const RESUME_WITHIN = 12 * 3_600_000; // ms
+const MOST_MARKS = 4; // beside the corners; more do not fit at 320 px
 
-type Part = "before" | "rail" | "several" | "count" | "enough" | "stopped" | "done";
+/** The parts of the page that are not a face. */
+type Part = "before" | "several" | "enough" | "stopped" | "done";
 
 /** What a recorder needs from the page around it. */
 export interface Around {
@@ -38,47 +42,38 @@ export interface Around {
 }
 
 export class Recorder {
-  private ordered?: { id: string; trials: Place[] };
   readonly root: HTMLElement;
   private readonly kit: Kit;
-  private doc: RecordingDocument | undefined;
-  private clock = new Clock();
-  private stopped: Stopped | undefined;
+  private running: OpenSession | undefined;
+  private face: Face | undefined;
+  private faceName = "";
+  private kind: Kind = "teaching";
   private plan: number;
-  private dirty = false;
+  private ordered?: { id: string; trials: Place[] };
+  private readonly taps = new Taps();
   private work: Promise<void> = Promise.resolve();
   private release: (() => void) | undefined;
   private readonly undo: (() => void)[] = [];
-  private part: Part | undefined;
-  private readonly rail: { marks: HTMLElement[]; soFar: HTMLElement[] };
-  private marks = new Map<Trial, Node>(); // those in the corner of the rail
-  private readonly cards = new Map<string, Node[]>(); // by target, created once: a tap only moves them
-  private card: string | undefined; // the current target and position
-  private readonly tokens: HTMLElement[] = []; // created once; a tap only fills them
+  private part: string | undefined;
+  private marks = new Map<unknown, Node>(); // those in the corner of the face, by trial
 
   constructor(
     private readonly around: Around,
     private readonly dayKit: DayKit,
-    state: RecorderState,
+    private readonly state: RecorderState,
   ) {
     this.kit = dayKit.kit;
     this.plan = planOf(this.kit);
     this.root = recorderPage(this.kit, state, around.phone.say);
     this.root.dataset.hand = around.phone.hand ?? "end";
-    this.rail = { marks: this.list("[data-part=rail] [data-marks]"), soFar: this.list("[data-so-far]") };
-    const all = [...this.kit.targets, ...(this.kit.known ?? [])];
-    for (const t of all) {
-      const words = all.length > 1 ? t.card || t.name : "";
-      this.cards.set(t.key, [...around.pictures.img(t.picture), ...(words === "" ? [] : [document.createTextNode(words)])]);
-    }
-  }
-
-  private list(selector: string): HTMLElement[] {
-    return Array.from(this.root.querySelectorAll<HTMLElement>(selector));
   }
 
   private get keep(): Keep {
     return this.around.keep;
+  }
+
+  private get doc(): RecordingDocument | undefined {
+    return this.running?.doc;
   }
 
   /** Whether a session is open here, in which case nothing may be reloaded. */
@@ -92,14 +87,18 @@ export class Recorder {
     return this.root.querySelector<E>(selector);
   }
 
-  private each(selector: string, fn: (e: HTMLElement) => void): void {
-    this.root.querySelectorAll<HTMLElement>(selector).forEach(fn);
+  private each(selector: string, fn: (e: HTMLElement) => void, root: ParentNode = this.root): void {
+    root.querySelectorAll<HTMLElement>(selector).forEach(fn);
   }
 
-  private on(selector: string, fn: (e: HTMLElement) => Promise<void> | void): void {
+  private on(selector: string, fn: (e: HTMLElement) => Promise<void> | void, root: ParentNode = this.root, once = false): void {
     this.each(selector, (e) => {
-      e.addEventListener("click", () => this.inTurn(() => fn(e)));
-    });
+      e.addEventListener("click", (event) => {
+        if (once && !this.taps.counts(e, event.timeStamp)) return;
+        if (once) just(e);
+        this.inTurn(() => fn(e));
+      });
+    }, root);
   }
 
   /**
@@ -112,15 +111,15 @@ export class Recorder {
 
   private notSaved(): void {
     announce(say("recorder.not_saved"));
-    this.each("[data-kept]", (e) => (e.textContent = say("recorder.not_saved")));
-    this.each("[data-so-far]", (e) => (e.textContent = say("recorder.not_saved")));
+    this.each("[data-kept], [data-so-far]", (e) => (e.textContent = say("recorder.not_saved")));
   }
 
-  private show(part: Part): void {
-    if (part === this.part) return; // a tap leaves the page as it is
-    this.part = part;
-    this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(part)));
-    document.body.classList.toggle("recording", part === "rail");
+  private show(part: Part | "face"): void {
+    const shown = part === "face" ? this.faceName : part;
+    if (shown === this.part) return; // a tap leaves the page as it is
+    this.part = shown;
+    this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(shown)));
+    document.body.classList.toggle("recording", part === "face");
     window.scrollTo(0, 0);
   }
 
@@ -134,15 +133,27 @@ export class Recorder {
       const said = new FormData(form);
       this.inTurn(() => this.begin(said));
     });
-    this.wire();
+    form?.addEventListener("change", () => this.look(form));
+    if (form) this.look(form);
+    this.wire(this.root);
+    this.wirePage();
+    void loadFace(faceName(this.kit)).catch(() => undefined); // while the person chooses
     const cannot = this.find("[data-cannot-keep]");
     if (cannot) cannot.hidden = this.keep.durable;
-    await this.offerResume();
+    const open = await openOf(this.keep, this.kit.placement);
+    if (open) this.offerResume(open);
     this.show("before");
+  }
+
+  /** Says what only looking means, while a kind without help is chosen. */
+  private look(form: HTMLFormElement): void {
+    const only = this.find("[data-look]");
+    if (only) only.hidden = kindIn(new FormData(form), this.state.kind) === "teaching";
   }
 
   /** Leaves the page: the outbox closes a stopped session, and an open one can be continued. */
   dispose(): void {
+    this.face?.dispose?.();
     this.undo.forEach((fn) => fn());
     this.release?.();
     document.body.classList.remove("recording");
@@ -156,22 +167,34 @@ export class Recorder {
     return this.release !== undefined;
   }
 
-  private async offerResume(): Promise<void> {
-    const open = (await this.keep.all()).filter((k) => k.placement === this.kit.placement && k.doc && !k.doc.closing && k.stopped === undefined && k.doc.trials.length > 0);
-    const last = open.pop();
+  /** Offers what was begun earlier, whenever that was. After 12 hours it can only be finished as it is. */
+  private offerResume(k: Kept): void {
     const box = this.find("[data-resume-box]");
-    if (!last || !box || Math.abs(Date.now() - last.changed) > RESUME_WITHIN) return;
+    if (!box) return;
     box.hidden = false;
+    const again = canContinue(k);
     const text = this.find("[data-resume-text]");
-    const when = shortTime(new Date(last.doc.started_at));
-    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: inEffect(last.doc).length }) + " " + say("phone.resume_gap");
-    this.find("[data-resume]")?.addEventListener("click", () => this.inTurn(() => this.resume(last)));
+    const when = shortTime(new Date(k.doc.started_at));
+    const gap = again ? " " + say("phone.resume_gap") : "";
+    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: inEffect(k.doc).length }) + gap;
+    const go = this.find("[data-resume]");
+    if (go) go.hidden = !again;
+    go?.addEventListener("click", () => this.inTurn(() => this.resume(k)));
+    this.find("[data-as-it-is]")?.addEventListener("click", () => this.inTurn(() => this.asItIs(k, box)));
+  }
+
+  private async asItIs(k: Kept, box: HTMLElement): Promise<void> {
+    if (!(await this.mine())) return;
+    await finishAsItIs(this.keep, k);
+    box.hidden = true;
+    this.around.outbox.now();
   }
 
   private async begin(said: FormData): Promise<void> {
     if (!(await this.mine())) return;
     const value = (name: string): string => String(said.get(name) ?? "");
-    this.clock = new Clock();
+    const kind = kindIn(said, this.state.kind);
+    const how = value("how") === "afterwards" ? "afterwards" : "live";
     let doc = begin(
       {
         placement: this.kit.placement,
@@ -179,8 +202,9 @@ export class Recorder {
         kit: { id: this.kit.placement, hash: this.dayKit.hash },
         device: await this.keep.device(),
         by: value("by"),
-        how: value("how") === "afterwards" ? "afterwards" : "live",
-        plannedHelp: value("planned_help"),
+        how,
+        kind,
+        plannedHelp: kind === "teaching" ? value("planned_help") : "",
         place: value("place"),
       },
       new Date(),
@@ -189,8 +213,10 @@ export class Recorder {
     if (present.length > 0) doc = withField(doc, "present", present);
     const other = unfit(this.kit, value("by"), present, said.getAll("fits").map(String));
     if (other.length > 0) doc = withField(doc, "unfit", other);
-    await this.save(doc);
-    if (doc.header.how.value === "afterwards" && byTrial(this.kit)) this.show("several");
+    const open = new OpenSession(this.keep, doc, new Clock());
+    if (!(await this.faced(open, kind))) return;
+    await open.save(doc);
+    if (how === "afterwards" && this.face?.several) this.show("several");
     else this.goOn();
   }
 
@@ -199,31 +225,54 @@ export class Recorder {
     // Another tab may have continued it in the meantime.
     const now = (await this.keep.get(k.id)) ?? k;
     if (now.doc.closing) return this.around.go("/today");
-    this.doc = now.doc;
-    this.clock = new Clock(lastMoment(now.doc) + Math.max(0, Date.now() - now.changed), false);
-    this.goOn();
+    const open = new OpenSession(this.keep, now.doc, new Clock(sinceLeft(now), false), now.face);
+    if (await this.faced(open, now.doc.header.kind.value ?? "teaching")) this.goOn();
+  }
+
+  /** Loads the face of a session and wires it; says so if it is not here. */
+  private async faced(open: OpenSession, kind: Kind): Promise<boolean> {
+    const name = faceName(this.kit, open.doc.header.how.value);
+    const missing = this.find("[data-no-face]");
+    try {
+      const module = await loadFace(name);
+      this.running = open;
+      this.kind = kind;
+      this.faceName = name;
+      const lang = this.find<HTMLInputElement>('input[name="say_in"]:checked')?.value ?? this.around.phone.say;
+      const section = withFace(this.root, module, this.kit, kind, lang);
+      this.wire(section);
+      this.face = module.attach(section, this.session(open, section));
+    } catch {
+      this.running = undefined;
+    }
+    if (missing) missing.hidden = this.running !== undefined;
+    return this.running !== undefined;
   }
 
   private goOn(): void {
     this.draw();
-    this.show(byTrial(this.kit) ? "rail" : "count");
+    this.show(this.face?.enough() ? "enough" : "face");
   }
 
   // During the session.
 
-  private wire(): void {
-    this.on("[data-answer]", (e) => this.answer(e.dataset.answer ?? "", e.dataset.level));
-    this.on("[data-undo]", () => this.back());
-    this.on("[data-stop]", () => this.stop());
+  /** Wires what a face has in common with the pages around it. */
+  private wire(root: ParentNode): void {
+    this.on("[data-undo]", () => this.back(), root);
+    this.on("[data-stop]", () => this.stop(), root);
+    this.on("[data-several]", () => this.show("several"), root);
+    this.on("[data-cover]", () => this.cover(true), root);
+  }
+
+  private wirePage(): void {
     this.on("[data-unstop]", () => this.unstop());
     this.on("[data-other]", () => this.somethingElse());
     this.on("[data-finish]", () => this.finish());
     this.on("[data-one-more]", () => {
-      this.plan++;
+      this.plan = this.doc ? Math.max(this.plan, inEffect(this.doc).length) + 1 : this.plan;
       this.draw();
-      this.show("rail");
+      this.show("face");
     });
-    this.on("[data-several]", () => this.show("several"));
     this.on("[data-several-back]", () => this.goOn());
     this.on("[data-several-add]", () => this.several());
     this.each("[data-leave]", (e) => {
@@ -233,77 +282,84 @@ export class Recorder {
         this.inTurn(() => this.leave((e as HTMLAnchorElement).pathname));
       });
     });
-    const count = this.find<HTMLFormElement>("[data-count]");
-    count?.addEventListener("submit", (event) => {
-      event.preventDefault();
-      this.inTurn(() => this.count(new FormData(count)));
-    });
-    this.wireRows();
+    wireSeveral(this.root);
     this.wireCover();
-    const timer = window.setInterval(() => this.inTurn(() => this.sendOpen(false)), SEND_EVERY);
+    const timer = window.setInterval(() => this.inTurn(() => this.running?.sendOpen(false)), SEND_EVERY);
     const hidden = (): void => {
-      if (document.visibilityState === "hidden") this.inTurn(() => this.sendOpen(true));
+      if (document.visibilityState === "hidden") this.inTurn(() => this.running?.sendOpen(true));
     };
     document.addEventListener("visibilitychange", hidden);
     this.undo.push(() => clearInterval(timer), () => document.removeEventListener("visibilitychange", hidden));
   }
 
-  private wireRows(): void {
-    this.each(".severalrow", (row) => {
-      const out = row.querySelector<HTMLOutputElement>("[data-n]")!;
-      const add = (by: number): void => void (out.value = String(Math.max(0, Math.min(99, Number(out.value) + by))));
-      row.querySelector("[data-less]")?.addEventListener("click", () => add(-1));
-      row.querySelector("[data-plus]")?.addEventListener("click", () => add(1));
-    });
-  }
-
   private wireCover(): void {
-    const sheet = this.find("[data-cover-sheet]");
-    const cover = (on: boolean): void => {
-      if (sheet) sheet.hidden = !on;
-      buzz("cover");
-    };
-    this.find("[data-cover]")?.addEventListener("click", () => cover(true));
     const off = this.find("[data-uncover]");
-    if (off) afterLongPress(off, () => cover(false));
-    this.on("[data-cover-sheet] [data-stop]", () => cover(false));
-    const card = this.find("[data-press]");
-    if (!card) return;
-    whilePressed(card, (on) => {
-      const text = card.querySelector<HTMLElement>("[data-press-text]");
-      const target = card.querySelector<HTMLElement>("[data-press-card]");
-      if (text) text.hidden = on;
-      if (target) target.hidden = !on;
-    });
+    if (off) afterLongPress(off, () => this.cover(false));
+    this.on("[data-cover-sheet] [data-stop]", () => this.cover(false));
   }
 
-  /** Stores the document; the page continues only when that is done. */
-  private save(doc: RecordingDocument): Promise<void> {
-    return this.saving(doc, () => this.keep.put(toKept(doc, this.stopped)));
+  private cover(on: boolean): void {
+    const sheet = this.find("[data-cover-sheet]");
+    if (sheet) sheet.hidden = !on;
+    buzz("cover");
   }
 
-  private async saving(doc: RecordingDocument, put: () => Promise<void>): Promise<void> {
-    for (let left = SAVE_TRIES; ; left--) {
-      try {
-        await put();
-        break;
-      } catch (error) {
-        if (left <= 1) throw error;
-        await new Promise((again) => window.setTimeout(again, SAVE_PAUSE));
-      }
-    }
-    this.doc = doc;
-    this.dirty = true;
+  /** What the face may ask of this session. */
+  private session(open: OpenSession, section: HTMLElement): Session {
+    const self = this;
+    const stateFor = (state: unknown): FaceState => ({ name: self.faceName, state });
+    return {
+      kit: this.kit,
+      levels: levelsFor(this.kit, this.kind),
+      kind: this.kind,
+      get doc() {
+        return open.doc;
+      },
+      get plan() {
+        return self.plan;
+      },
+      get state() {
+        return open.stateOf(self.faceName);
+      },
+      now: () => open.ms(),
+      on: (selector, fn, once = false) => self.on(selector, fn, section, once),
+      inTurn: (fn) => self.inTurn(fn),
+      answer: (answer, state) => self.answer(open, answer, state === undefined ? undefined : stateFor(state)),
+      revise: (n, answer) => self.revise(open, n, answer),
+      set: async (fields, state) => {
+        await open.save(withFields(open.doc, fields), state == null ? state : stateFor(state));
+        self.counted();
+      },
+      next: () => self.next(open.doc),
+      picture: (of) => self.around.pictures.img(of?.picture),
+      finish: () => self.finish(),
+    };
   }
 
-  private async sendOpen(leaving: boolean): Promise<void> {
-    const doc = this.doc;
-    if (!doc || !this.dirty || doc.closing || doc.trials.length === 0) return;
-    this.dirty = false;
-    const sending = send(this.keep, toKept(doc, this.stopped), this.clock.unbroken ? this.clock.now() : undefined, leaving);
-    void sending.then((h) => {
-      if (h.answer !== "stored") this.dirty = true;
-    });
+  private async answer(open: OpenSession, answer: Answer, state: FaceState | undefined): Promise<void> {
+    const doc = answered(open.doc, answer, open.ms());
+    if (!doc) return this.finish();
+    if (state) await open.save(doc, state);
+    else await open.tap(doc, doc.trials[doc.trials.length - 1]!);
+    this.counted();
+  }
+
+  private async revise(open: OpenSession, n: number, answer: Answer | undefined): Promise<void> {
+    const doc = revised(open.doc, n, answer, open.ms());
+    await open.tap(doc, doc.trials.find((t) => t.n === n)!);
+    this.counted();
+  }
+
+  /** Shows what has just been stored. */
+  private counted(): void {
+    this.draw();
+    const { face, doc } = this;
+    if (!face || !doc || this.running?.stopped || doc.closing) return;
+    this.show(face.enough() ? "enough" : "face");
+    const n = inEffect(doc).length;
+    const spoken = face.progress().spoken;
+    if (spoken === undefined) announce(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
+    else announce(spoken + (this.keep.durable ? "" : " " + say("recorder.unkept_stop")));
   }
 
   /** What comes next: which target, and where its right answer is. */
@@ -318,126 +374,54 @@ export class Recorder {
   private order(doc: RecordingDocument): Place[] {
     const keys = this.kit.targets.map((t) => t.key);
     const known = (this.kit.known ?? []).map((t) => t.key);
-    if (this.ordered?.id !== doc.id) this.ordered = { id: doc.id, trials: sessionOrder(this.kit, keys, this.plan, doc.id, known) };
+    if (this.ordered?.id !== doc.id) this.ordered = { id: doc.id, trials: sessionOrder(this.kit, keys, planOf(this.kit), doc.id, known) };
     return this.ordered.trials;
-  }
-
-  private withTarget(doc: RecordingDocument, answer: TrialAnswer): TrialAnswer {
-    const out = { ...answer };
-    const { choices } = this.kit;
-    const next = this.next(doc);
-    if (next?.target) out.target = next.target;
-    if (choices >= 2) {
-      out.choices = choices;
-      // The position chosen follows from that of the right answer, unless there are several wrong ones.
-      if (next?.position && answer.outcome === "correct") out.position = next.position;
-      if (next?.position && answer.outcome === "incorrect" && choices === 2) out.position = 3 - next.position;
-    }
-    return out;
-  }
-
-  /** An answer entered afterward: positions are unknown, and known targets are not asked for. */
-  private afterwards(doc: RecordingDocument, answer: TrialAnswer, chosen: string): TrialAnswer {
-    const out = { ...answer };
-    const { targets, choices } = this.kit;
-    const target = chosen || targets[inEffect(doc).length % (targets.length || 1)]?.key;
-    if (target) out.target = target;
-    if (choices >= 2) out.choices = choices;
-    return out;
-  }
-
-  private async answer(kind: string, level: string | undefined): Promise<void> {
-    if (!this.doc) return;
-    const answer: TrialAnswer = { outcome: "correct" };
-    if (kind === "help" && level) answer.help = level;
-    if (kind === "not_yet") answer.outcome = "incorrect";
-    if (kind === "no_response" || kind === "declined" || kind === "no_chance") answer.outcome = kind;
-    if (kind === "no_response") answer.none = true;
-    const doc = answered(this.doc, this.withTarget(this.doc, answer), this.clock.now());
-    if (!doc) return this.finish();
-    await this.tapped(doc, doc.trials[doc.trials.length - 1]!);
-    this.counted(doc);
-    buzz(kind);
-  }
-
-  /** Stores one tap; the page continues only when that is done. */
-  private tapped(doc: RecordingDocument, trial: Trial): Promise<void> {
-    return this.saving(doc, () => this.keep.tap(doc, trial));
-  }
-
-  private counted(doc: RecordingDocument): void {
-    this.draw();
-    const n = inEffect(doc).length;
-    this.show(n >= this.plan ? "enough" : "rail");
-    announce(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
   }
 
   /** Several at once: a number of each, in row order, marked as entered afterward. */
   private async several(): Promise<void> {
-    let doc = this.doc;
-    if (!doc) return;
-    const answers = answersOf(this.kit);
-    const rows = Array.from(this.root.querySelectorAll<HTMLOutputElement>(".severalrow [data-n]"));
-    const chosen = this.find<HTMLInputElement>('[data-of] input[name="of"]:checked')?.value ?? "";
-    for (const row of rows) {
-      const answer = answers[Number(row.dataset.n)]?.answer;
-      for (let i = 0; answer && i < Number(row.value); i++) doc = answered(doc, this.afterwards(doc, answer, chosen), this.clock.now()) ?? doc;
-    }
-    if (doc === this.doc) return this.goOn();
-    if (doc.header.how.value !== "afterwards") doc = withField(doc, "how", "afterwards");
-    await this.save(doc);
-    rows.forEach((row) => (row.value = "0"));
+    const open = this.running;
+    if (!open) return;
+    const doc = addSeveral(this.root, this.kit, levelsFor(this.kit, this.kind), open.doc, open.ms());
+    if (doc === open.doc) return this.goOn();
+    await open.save(doc.header.how.value === "afterwards" ? doc : withField(doc, "how", "afterwards"));
+    this.each(".severalrow [data-n]", (e) => ((e as HTMLOutputElement).value = "0"));
     buzz("alone");
-    this.counted(doc);
+    this.counted();
   }
 
   private async back(): Promise<void> {
-    if (!this.doc || inEffect(this.doc).length === 0) return;
-    const taken = inEffect(this.doc).pop()!;
-    const doc = undone(this.doc, this.clock.now());
-    await this.tapped(doc, doc.trials.find((t) => t.n === taken.n)!);
+    const open = this.running;
+    if (!open) return;
+    if (!(await this.face?.undo?.())) {
+      const taken = inEffect(open.doc).pop();
+      if (!taken) return;
+      const doc = undone(open.doc, open.ms());
+      await open.tap(doc, doc.trials.find((t) => t.n === taken.n)!);
+    }
     this.goOn();
     announce(say("recorder.undone"));
     buzz("undo");
   }
 
   private draw(): void {
-    const doc = this.doc;
-    if (!doc) return;
-    const marks = inEffect(doc);
-    const last = marks.slice(-4); // more do not fit beside the corners at 320 px
-    const draw = (list: typeof marks, size: "20" | "32"): Node[] => list.map((t) => answerMark(this.kit, t.answer, size));
-    this.rail.marks.forEach((e) => this.drawMarks(e, last));
-    const soFar = say("recorder.of", { n: Math.min(marks.length + 1, this.plan), m: this.plan });
-    this.rail.soFar.forEach((e) => (e.textContent = soFar));
-    const over = doc.closing !== undefined || marks.length >= this.plan; // only then are these visible
-    if (over) {
-      this.each("[data-part=enough] [data-marks]", (e) => fill(e, draw(marks, "20")));
+    const { doc, face } = this;
+    if (!doc || !face) return;
+    const { marks, text } = face.progress();
+    this.each("[data-face] [data-marks]", (e) => this.drawMarks(e, marks.slice(-MOST_MARKS)));
+    this.each("[data-so-far]", (e) => (e.textContent = text));
+    const all = (size: "20" | "32"): Node[] => marks.map((t) => answerMark(this.kit, t.answer, size));
+    if (doc.closing !== undefined || face.enough()) {
+      // Only then are these visible.
+      this.each("[data-part=enough] [data-marks]", (e) => fill(e, all("20")));
       this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
     }
-    if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, draw(marks, "32")));
-    this.drawCard(doc);
-    this.drawTokens(marks);
-  }
-
-  /** The tokens earned so far, if the step has tokens. */
-  private drawTokens(marks: Trial[]): void {
-    const n = this.kit.tokens ?? 0;
-    const row = this.find("[data-tokens]");
-    if (!row || n < 1) return;
-    if (this.tokens.length === 0) {
-      for (let i = 0; i < n; i++) this.tokens.push(row.appendChild(document.createElement("i")));
-      row.appendChild(document.createElement("b")).textContent = say("recorder.exchange");
-      row.hidden = false;
-    }
-    const have = tokensEarned(marks.map((t) => t.answer?.outcome), n);
-    this.tokens.forEach((e, i) => e.classList.toggle("on", i < have));
-    row.classList.toggle("full", have === n);
-    row.setAttribute("aria-label", have === n ? say("recorder.exchange") : say("recorder.tokens", { n: have, m: n }));
+    if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, all("32")));
+    face.draw();
   }
 
   /** Draws the last marks. Those already drawn stay: a tap adds one and removes one. */
-  private drawMarks(e: HTMLElement, last: Trial[]): void {
+  private drawMarks(e: HTMLElement, last: RecordingDocument["trials"]): void {
     const nodes = last.map((t) => this.marks.get(t) ?? answerMark(this.kit, t.answer, "20"));
     this.marks = new Map(last.map((t, i) => [t, nodes[i]!]));
     Array.from(e.childNodes).forEach((c) => nodes.includes(c) || e.removeChild(c));
@@ -446,104 +430,84 @@ export class Recorder {
     });
   }
 
-  private drawCard(doc: RecordingDocument): void {
-    const next = this.next(doc);
-    const drawn = (next?.target ?? "") + " " + String(next?.position ?? "");
-    if (drawn === this.card) return;
-    this.card = drawn;
-    const card = [...(this.cards.get(next?.target ?? "") ?? []), ...placeOf(next?.position, this.kit.choices)];
-    const pressToShow = this.kit.held === true && card.length > 0;
-    this.each("[data-card]", (e) => (e.hidden = pressToShow));
-    this.each("[data-press]", (e) => (e.hidden = !pressToShow));
-    this.each(pressToShow ? "[data-press-card]" : "[data-card]", (e) => fill(e, card));
-  }
-
   // The end.
 
   private async stop(): Promise<void> {
-    if (!this.doc || this.stopped || this.doc.closing) return;
-    const stopped = { at: Date.now(), ms: this.clock.now() };
-    this.stopped = stopped;
+    const open = this.running;
+    if (!open || open.stopped || open.doc.closing) return;
+    const stopped = { at: Date.now(), ms: open.ms() };
     buzz("stop");
     // Shown at once: comfort comes first. Where it is stored is added when that is known.
     this.each("[data-kept]", (e) => (e.textContent = ""));
+    this.each("[data-unstop], [data-other], [data-secs]", (e) => (e.hidden = false));
     this.show("stopped");
-    this.tick(stopped); // closing tries again to store it, should this fail
-    await this.save(withField(this.doc, "ended_early", "distress"));
+    const stored = open.stopNow(this.measured(open, stopped.ms), stopped);
+    this.tick(open);
+    await stored;
     this.each("[data-kept]", (e) => (e.textContent = say(this.keep.durable ? "recorder.saved" : "recorder.unkept_stop")));
   }
 
-  private tick(stopped: Stopped): void {
-    if (this.stopped !== stopped) return; // undone, or closed in a different way
-    const left = Math.ceil((stopped.ms + STOP_UNDO - this.clock.now()) / 1000);
+  /** The document with what a running clock has measured by then. */
+  private measured(open: OpenSession, ms: number): RecordingDocument {
+    return withFields(open.doc, this.face?.ending?.(ms) ?? {});
+  }
+
+  private tick(open: OpenSession): void {
+    if (!open.stopped || this.running !== open) return; // undone, or closed in a different way
+    const left = Math.ceil(open.left() / 1000);
     const out = this.find("[data-secs]");
     if (out) out.textContent = say("recorder.seconds_left", { n: Math.max(0, left) });
     if (left > 0) {
-      window.setTimeout(() => this.tick(stopped), 250);
+      window.setTimeout(() => this.tick(open), 250);
       return;
     }
-    const undo = this.find("[data-unstop]");
-    if (undo) undo.hidden = true;
-    if (out) out.hidden = true;
     this.inTurn(() => this.closeStop());
   }
 
+  /** What can no longer be changed is no longer offered. */
+  private tooLate(): void {
+    this.each("[data-unstop], [data-other], [data-secs]", (e) => (e.hidden = true));
+  }
+
   private async closeStop(): Promise<void> {
-    const stopped = this.stopped;
-    if (!this.doc || !stopped || this.doc.closing) return;
-    const noted = this.doc.header.ended_early?.value ? this.doc : withField(this.doc, "ended_early", "distress");
-    const doc = closedWhere(noted, stopped.ms);
-    this.stopped = undefined;
-    await this.save(doc);
-    await this.sendClosed(doc);
+    this.tooLate();
+    if (await this.running?.closeStop()) await this.sent();
   }
 
   private async unstop(): Promise<void> {
-    if (!this.doc || !this.stopped || this.doc.closing) return;
-    this.stopped = undefined;
-    await this.save(withField(this.doc, "ended_early", ""));
+    const open = this.running;
+    if (!open?.stopped) return;
+    if (!(await open.undoable())) return this.closeStop();
+    await open.go();
     this.goOn();
   }
 
   private async somethingElse(): Promise<void> {
-    if (!this.doc) return;
-    if (this.doc.closing) return this.showDone(); // too late to change it here; the supervisor can correct it
-    this.stopped = undefined;
-    await this.finishWith(withField(this.doc, "ended_early", "other"));
+    const open = this.running;
+    if (!open?.stopped) return;
+    if (!(await open.undoable())) return this.closeStop();
+    await this.finishWith(open, withField(open.doc, "ended_early", "other"));
   }
 
-  private async count(said: FormData): Promise<void> {
-    if (!this.doc) return;
-    const fields = parseMeasured(this.kit.measure, (name) => String(said.get(name) ?? ""));
-    const wrong = this.find("[data-count-error]");
-    if (wrong) wrong.hidden = fields !== undefined;
-    if (!fields) {
-      if (wrong) wrong.textContent = say("recorder.count_bad");
-      return;
-    }
-    let doc = this.doc;
-    (Object.keys(fields) as (keyof typeof fields)[]).forEach((name) => (doc = withField(doc, name, fields[name] as NonNullable<Header[typeof name]>["value"])));
-    await this.finishWith(doc);
+  private async finish(): Promise<void> {
+    const open = this.running;
+    if (!open || this.face?.holds?.()) return;
+    await this.finishWith(open, this.measured(open, open.ms()));
   }
 
-  private finish(): Promise<void> {
-    return this.doc ? this.finishWith(this.doc) : Promise.resolve();
-  }
-
-  private async finishWith(doc: RecordingDocument): Promise<void> {
+  private async finishWith(open: OpenSession, doc: RecordingDocument): Promise<void> {
     if (doc.closing) return;
-    const done = closed(doc, this.clock.now(), new Date());
-    await this.save(done);
+    await open.close(closed(doc, open.ms(), new Date()));
     this.showDone();
-    await this.sendClosed(done);
+    await this.sent();
   }
 
   private showDone(): void {
     this.draw();
-    const n = this.doc ? inEffect(this.doc).length : 0;
+    const text = this.face?.summary() ?? "";
     this.each("[data-tries-text]", (e) => {
-      e.textContent = say("recorder.done_tries", { n });
-      e.hidden = n === 0;
+      e.textContent = text;
+      e.hidden = text === "";
     });
     const other = (this.doc?.header.unfit?.value ?? []).map((c) => this.kit.fits?.[c] ?? "").filter((t) => t !== "");
     this.each("[data-unfit]", (e) => {
@@ -555,27 +519,38 @@ export class Recorder {
     this.find<HTMLElement>("[data-done-title]")?.focus();
   }
 
-  private async sendClosed(doc: RecordingDocument): Promise<void> {
+  private async sent(): Promise<void> {
+    this.face?.dispose?.();
     this.release?.();
     this.release = undefined;
     // The rest of the page does not wait for the network.
-    void send(this.keep, toKept(doc), this.clock.unbroken ? this.clock.now() : undefined).then(async () => {
-      const now = await this.keep.get(doc.id);
-      if (now && isStored(now)) {
-        this.each("[data-kept]", (e) => (e.textContent = say(now.receipt?.quarantined ? "recorder.held" : "recorder.sent")));
-        await this.around.outbox.show();
-        this.around.outbox.onStored?.();
-      } else {
-        this.around.outbox.now();
-      }
+    void this.running?.sendClosed().then(async (sent) => {
+      if (sent === "later") return this.around.outbox.now();
+      this.each("[data-kept]", (e) => (e.textContent = say(sent === "held" ? "recorder.held" : "recorder.sent")));
+      await this.around.outbox.show();
+      this.around.outbox.onStored?.();
     });
   }
 
   private async leave(path: string): Promise<void> {
-    if (this.doc && !this.doc.closing && this.stopped) {
-      // Leaving confirms the stop; the next page closes and sends it, should this one not get to it.
-      await this.closeStop();
-    }
+    // Leaving confirms the stop; the next page closes and sends it, should this one not get to it.
+    if (this.running?.stopped) await this.closeStop();
     this.around.go(path);
   }
+}
+
+/** Marks what was just pressed, for as long as a second press of it does not count. */
+function just(e: HTMLElement): void {
+  e.dataset.just = "";
+  window.setTimeout(() => delete e.dataset.just, SAME_WITHIN);
+}
+
+/** The kind that is chosen before the session; what is planned if nothing is. */
+function kindIn(said: FormData, plan: Kind = "teaching"): Kind {
+  return KINDS.find((kind) => kind === said.get("kind")) ?? plan;
+}
+
+/** Sets fields of a header, each in its next revision. */
+function withFields(doc: RecordingDocument, fields: Fields): RecordingDocument {
+  return (Object.keys(fields) as (keyof Fields)[]).reduce((d, name) => withField(d, name, fields[name] as NonNullable<Fields[typeof name]>), doc);
 }

@@ -2,6 +2,7 @@
 // hand.
 
 import type { Rescued } from "./contract";
+import { hasContent } from "./document";
 import type { Keep } from "./keep";
 import { post } from "./lock";
 import { allSealed } from "./phonedb";
@@ -20,7 +21,7 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
     // A session still being recorded is saved in its current state and stays open here. An unreadable one is
     // included as it is, and does not keep the others out of the file.
     const whole = !k.doc || k.doc.closing ? k : ((await closeIfOverdue(keep, k)) ?? (await keep.get(k.id)));
-    if (whole?.doc && whole.doc.trials.length === 0 && !whole.doc.closing && whole.stopped === undefined) continue; // never started
+    if (whole?.doc && !hasContent(whole.doc) && !whole.doc.closing && whole.stopped === undefined) continue; // never started
     if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }
   for (const s of await allSealed()) {

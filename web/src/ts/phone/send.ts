@@ -3,8 +3,8 @@
 
 import { MEDIA_TYPE, RECEIPT_MEDIA_TYPE, SEALED_MEDIA_TYPE, SENT_HEADER } from "./contract";
 import type { Receipt } from "./contract";
-import { closedWhere, deviceTime, lastMoment } from "./document";
-import { toKept } from "./keep";
+import { closedWhere, deviceTime, hasContent } from "./document";
+import { lastKnown, toKept } from "./keep";
 import type { Keep, Kept } from "./keep";
 import { allSealed, putSealed, removeSealed } from "./phonedb";
 import type { Sealed } from "./phonedb";
@@ -178,7 +178,7 @@ async function addPending(out: Pending, trouble: string | undefined, since: numb
   }
 }
 
-const unsent = (k: Kept): boolean => k.doc !== undefined && (k.doc.trials.length > 0 || k.doc.closing !== undefined || k.stopped !== undefined) && !isStored(k);
+const unsent = (k: Kept): boolean => k.doc !== undefined && (hasContent(k.doc) || k.doc.closing !== undefined || k.stopped !== undefined) && !isStored(k);
 
 async function ownSealed(keep: Keep): Promise<Sealed[]> {
   return (await allSealed()).filter((s) => s.account === keep.account);
@@ -233,11 +233,11 @@ export async function closeIfOverdue(keep: Keep, k: Kept, now = false): Promise<
   if (k.doc.closing) return k;
   const age = Date.now() - k.changed;
   const overdue = now || (k.stopped !== undefined ? Math.abs(Date.now() - k.stopped.at) > STOP_UNDO : Math.abs(age) > FORGOTTEN);
-  if (k.doc.trials.length === 0 && k.stopped === undefined && k.receipt === undefined) {
+  if (!hasContent(k.doc) && k.stopped === undefined && k.receipt === undefined) {
     if (overdue) await keep.remove(k.id);
     return undefined;
   }
   if (!overdue) return k;
-  const done = toKept(closedWhere(k.doc, k.stopped?.ms ?? lastMoment(k.doc)));
+  const done = toKept(closedWhere(k.doc, lastKnown(k)));
   return (await keep.change(k, () => done)) ? done : undefined;
 }

@@ -3,6 +3,7 @@
 
 import { askDay, keepDay, kitOf, missingTraining, startable, trainingState } from "./day";
 import type { DayResult } from "./day";
+import { loadAhead } from "./face/faces";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
 import { finishLock, countBlocking, lockPhone, endSealing, sealAccount, reportLock } from "./lock";
@@ -154,6 +155,7 @@ export class Shell {
     if ((this.recorder || this.touched) && !fresh) return;
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
     void fetchPictures(this.keep!);
+    loadAhead(day.kits.map((k) => k.kit));
     void takeOver();
   }
 

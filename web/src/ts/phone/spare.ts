@@ -5,7 +5,7 @@
 // without it.
 
 import type { RecordingDocument, SealKey } from "./contract";
-import { closedWhere, lastMoment } from "./document";
+import { closedWhere, hasContent, lastMoment } from "./document";
 import { allSealed, putSealed } from "./phonedb";
 import type { Sealed } from "./phonedb";
 import { canSeal, sealer } from "./seal";
@@ -20,6 +20,7 @@ interface Copied {
   id: string;
   doc?: RecordingDocument;
   stopped?: { ms: number };
+  ms?: number;
   changed: number;
 }
 
@@ -84,8 +85,8 @@ export class Spares {
     this.cache ??= caches.open(SPARES);
     this.cache.catch(() => (this.cache = undefined));
     const [cache, seal] = await Promise.all([this.cache, this.sealerOf(k.id)]);
-    if (!seal || (doc.trials.length === 0 && !doc.closing && !k.stopped)) return;
-    const body = await seal(JSON.stringify(closedWhere(doc, k.stopped?.ms ?? lastMoment(doc))));
+    if (!seal || (!hasContent(doc) && !doc.closing && !k.stopped)) return;
+    const body = await seal(JSON.stringify(closedWhere(doc, k.stopped?.ms ?? Math.max(k.ms ?? 0, lastMoment(doc)))));
     const copy: Sealed = { id: k.id, account: this.account, body, at: k.changed };
     const version = versionOf(doc);
     const made: Address = { path: ["/spare", this.account, k.id, version].join("/"), account: this.account, id: k.id, version };

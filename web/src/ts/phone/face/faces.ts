@@ -1,0 +1,31 @@
+// Which face records a step, and where it is.
+
+import type { Header, Kit } from "../contract";
+import type { FaceModule } from "./face";
+
+/** Each face in a file of its own, which only a phone that needs it loads. */
+const FACES: Record<string, () => Promise<{ face: FaceModule }>> = {
+  rail: () => import("./rail"),
+  typed: () => import("./typed"),
+};
+
+/** Whether individual answers are tapped. */
+export const byTrial = (kit: Kit): boolean => !["count", "duration", "intervals"].includes(kit.measure);
+
+/** The name of the face that records a step: also the name of its part of the page. */
+export function faceName(kit: Kit, how: Header["how"]["value"] = "live"): string {
+  const own = how === "live" ? kit.measure : "";
+  if (FACES[own] !== undefined) return own;
+  return byTrial(kit) ? "rail" : "typed";
+}
+
+/** Loads a face. It fails if the file is neither on the phone nor reachable. */
+export async function loadFace(name: string): Promise<FaceModule> {
+  return (await FACES[name]!()).face;
+}
+
+/** Loads the faces of these kits ahead, so that they are there when the signal is not. */
+export function loadAhead(kits: Kit[]): void {
+  const names = new Set(kits.reduce<string[]>((all, kit) => [...all, faceName(kit), faceName(kit, "afterwards")], []));
+  names.forEach((name) => void loadFace(name).catch(() => undefined));
+}
