@@ -99,7 +99,7 @@ func (a *App) quarantineFor(ctx context.Context, tx *postgres.Tx, d recording.Do
 	if err != nil {
 		return Stored{}, fmt.Errorf("merge %s: %w", d.ID, err)
 	}
-	receipt := recording.MakeReceipt(state, body, tx.Now())
+	receipt := recording.MakeReceipt(state, d.Contract, body, tx.Now())
 	receipt.Quarantined = true
 	if err := tx.QuarantineFor(ctx, d.Author, state, d.Placement, reasonRescueFile, receipt); err != nil {
 		return Stored{}, err

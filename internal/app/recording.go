@@ -142,7 +142,7 @@ func (a *App) keeping(now time.Time, known postgres.DeliveryState, d recording.D
 		r.ClosedAt = &now
 	}
 	reading.Summarize(&r, view, known.People, g.HelpLevels)
-	k := postgres.MergedRecording{Recording: r, Receipt: recording.MakeReceipt(state, in.Body, now)}
+	k := postgres.MergedRecording{Recording: r, Receipt: recording.MakeReceipt(state, d.Contract, in.Body, now)}
 	if r.Closed && !wasClosed && r.Distress {
 		k.Rest = &g.AssignmentID
 	}
@@ -172,7 +172,7 @@ func (a *App) quarantine(ctx context.Context, tx *postgres.Tx, d recording.Docum
 	if known.Facts == nil {
 		why = reasonNoAccess
 	}
-	receipt := recording.MakeReceipt(state, body, tx.Now())
+	receipt := recording.MakeReceipt(state, d.Contract, body, tx.Now())
 	receipt.Quarantined = true
 	a.log.WarnContext(ctx, "recording kept in quarantine", "recording", d.ID, "account", d.Author, "why", why)
 	return Stored{receipt, known.Quarantined == nil}, tx.Quarantine(ctx, state, d.Placement, why, receipt)

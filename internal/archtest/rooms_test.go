@@ -85,7 +85,7 @@ var rooms = plan{
 	{
 		name: "internal/program", pure: true,
 		holds:   "the program document: its steps and targets, what blocks publishing, its form, and the kits that phones record with",
-		may:     []string{"internal/criterion", "internal/exact", "internal/newel"},
+		may:     []string{"internal/criterion", "internal/exact", "internal/measure", "internal/newel"},
 		outside: []string{"golang.org/x/text/language", "golang.org/x/text/language/display", "golang.org/x/text/unicode/norm"},
 		except: map[string]string{
 			"crypto/rand": "NewKey makes the keys of steps and targets",

@@ -88,6 +88,8 @@ func (d decoder) session(s *criterion.Session) error {
 			return d.Text(&s.By)
 		case "place":
 			return d.Text(&s.Place)
+		case "place_sort":
+			return d.Text(&s.PlaceSort)
 		case "kind":
 			return d.kind(&s.Kind)
 		case "planned_help":
@@ -96,6 +98,8 @@ func (d decoder) session(s *criterion.Session) error {
 			return d.Boolean(&s.Void)
 		case "ended_early":
 			return d.Text((*string)(&s.EndedEarly))
+		case "afterwards":
+			return d.Boolean(&s.Afterwards)
 		}
 		return d.sessionData(s, name)
 	})
@@ -154,6 +158,10 @@ func (d decoder) trial(t *criterion.Trial) error {
 			return d.OptionalNumber(&t.LatencyS)
 		case "none":
 			return d.Boolean(&t.None)
+		case "recovery_s":
+			return d.OptionalNumber(&t.RecoveryS)
+		case "recovery_none":
+			return d.Boolean(&t.RecoveryNone)
 		// 0 means unknown in Go and is therefore not valid in JSON.
 		case "choices":
 			return d.IntegerFrom(2, &t.Choices)

@@ -21,6 +21,9 @@ const (
 	Maintenance Kind = "maintenance"
 )
 
+// PlaceSortHome is the sort of a place that is one of the learner's homes.
+const PlaceSortHome = "home"
+
 // EndedEarly is why a session ended before its plan.
 type EndedEarly string
 
@@ -42,11 +45,16 @@ type Session struct {
 	LocalDate Date   `json:"local_date,omitzero"`
 	By        string `json:"by,omitempty"` // who taught
 	Place     string `json:"place,omitempty"`
+	// PlaceSort is what sort of place it was, such as PlaceSortHome; empty if
+	// unknown.
+	PlaceSort string `json:"place_sort,omitempty"`
 	Kind      Kind   `json:"kind,omitempty"`
 	// PlannedHelp is the planned prompt level; empty for none.
 	PlannedHelp string     `json:"planned_help,omitempty"`
 	Void        bool       `json:"void,omitempty"`
 	EndedEarly  EndedEarly `json:"ended_early,omitempty"`
+	// Afterwards: it was written down afterward, from memory.
+	Afterwards bool `json:"afterwards,omitempty"`
 
 	// The criterion's measure determines which of these provides the value.
 	Trials     []Trial     `json:"trials,omitempty"`

@@ -211,6 +211,10 @@ func (s *settled) checkTrial(t *Trial) (field string, err error) {
 		return "latency_s", errNegative
 	case t.LatencyS != nil && t.None:
 		return "none", errors.New("a trial cannot have both latency_s and none")
+	case t.RecoveryS != nil && t.RecoveryS.Sign() < 0:
+		return "recovery_s", errNegative
+	case t.RecoveryS != nil && t.RecoveryNone:
+		return "recovery_none", errors.New("a trial cannot have both recovery_s and recovery_none")
 	case t.Choices != 0 && t.Choices < 2:
 		return "choices", errors.New("must be 2 or more")
 	case t.Position < 0, t.Choices != 0 && t.Position > t.Choices:

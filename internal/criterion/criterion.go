@@ -52,6 +52,7 @@ const (
 	Latency // seconds, median
 	Errors
 	FirstTrial
+	Recovery // seconds until steady again, median
 )
 
 // Percent reports whether values of the measure are percentages.
@@ -59,7 +60,7 @@ func (m Measure) Percent() bool { return m == Accuracy || m == Intervals || m ==
 
 // OnTrials reports whether the measure is based on trials.
 func (m Measure) OnTrials() bool {
-	return m == Accuracy || m == Latency || m == Errors || m == FirstTrial
+	return m == Accuracy || m == Latency || m == Errors || m == FirstTrial || m == Recovery
 }
 
 // Goal is what one session has to achieve.
@@ -115,6 +116,8 @@ func (g Goal) String() string {
 		return compare + number + " per minute"
 	case Latency:
 		return "a response within " + number + " " + g.unit()
+	case Recovery:
+		return "steady again within " + number + " " + g.unit()
 	case Errors:
 		return "at most " + number + " " + g.plural("error", "errors")
 	case FirstTrial:
@@ -186,8 +189,9 @@ type Criterion struct {
 	EachTarget bool
 	Only       Only
 	// Days, People and Places are the minimum numbers of distinct ones among
-	// the qualifying sessions; 0 for no minimum.
-	Days, People, Places int
+	// the qualifying sessions; 0 for no minimum. Homes are the places that are
+	// a home.
+	Days, People, Places, Homes int
 	// Second is a second goal that a session must meet to qualify; nil if none.
 	Second *Goal
 }
@@ -217,6 +221,7 @@ func (c Criterion) String() string {
 	across(c.Days, "day", "days")
 	across(c.People, "person", "people")
 	across(c.Places, "place", "places")
+	across(c.Homes, "home", "homes")
 	if c.Second != nil {
 		b.WriteString(", and " + c.Second.String())
 	}

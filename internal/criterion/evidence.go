@@ -43,6 +43,9 @@ type Evidence struct {
 	// says too much; pages show the Strength.
 	Probability float64  `json:"probability"`
 	Strength    Strength `json:"strength"`
+	// Afterwards is how many of the window's sessions were written down
+	// afterward, from memory.
+	Afterwards int `json:"afterwards,omitempty"`
 }
 
 // evidencePoints is how far from the goal a true accuracy may be.
@@ -77,6 +80,9 @@ func (e *evaluation) evidenceFor(target string) *Evidence {
 		correct, scored := e.yards[0].tally(j.Trials, target)
 		out.Correct += correct
 		out.Trials += scored
+		if j.Afterwards {
+			out.Afterwards++
+		}
 	}
 	below := stat.BetaBelow(out.Correct, out.Trials, limit.Quo(exact.Int(100)).Float64())
 	out.Probability = 1 - below

@@ -42,6 +42,16 @@ func TestEvidenceTable(t *testing.T) {
 	}
 }
 
+// TestEvidenceFromMemory: the evidence says how many of the sessions that it
+// rests on were written down afterward.
+func TestEvidenceFromMemory(t *testing.T) {
+	t.Parallel()
+	c := caseOf("80% in 2 sessions", "9/10 afterwards", "1/10", "9/10", "9/10 afterwards", "9/10 afterwards")
+	if e := mustEvaluate(t, c).Evidence; e == nil || e.Afterwards != 1 {
+		t.Errorf("evidence %+v, want 1 of its sessions from memory", e)
+	}
+}
+
 func evidenceInShort(e *Evidence) string {
 	if e == nil {
 		return "none"

@@ -136,14 +136,15 @@ func (e *evaluation) falling() ([]*judged, bool) {
 	return restsOn, true
 }
 
-// slower: the latest sessions took clearly longer than the ones before.
+// slower: in the latest sessions, responses or recovery took clearly longer than
+// before.
 func (e *evaluation) slower() ([]*judged, bool) {
 	restsOn := latest(e.rated, recent+slowerBefore)
 	if len(restsOn) < slowerEnough {
 		return nil, false
 	}
 	for i, y := range e.yards {
-		if y.goal.Measure == Latency && slowedDown(plainValues(restsOn, i)) {
+		if m := y.goal.Measure; (m == Latency || m == Recovery) && slowedDown(plainValues(restsOn, i)) {
 			return restsOn, true
 		}
 	}

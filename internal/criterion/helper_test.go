@@ -40,6 +40,7 @@ func atoi(s string) int {
 //	with=model*2    2 of the incorrect become correct with that help
 //	declined=2      trials added that the child declined; also nochance=, noresp=
 //	lat=5 | over    every trial's latency, or nothing within the limit
+//	rec=5 | unsteady every trial's recovery, or not within the limit
 //	choices=3 pos=2 of every trial
 //	target=cup      of every trial
 //	count=12/300 dur=20,35.5 int=1,0
@@ -57,6 +58,10 @@ func sessionOf(words string, number, day int) Session {
 			s.By = value
 		case "place":
 			s.Place = value
+		case "sort":
+			s.PlaceSort = value
+		case "afterwards":
+			s.Afterwards = true
 		case "kind":
 			s.Kind = Kind(value)
 		case "plan":
@@ -105,6 +110,10 @@ func dataOf(s *Session, name, value string) {
 		each(func(t *Trial) { t.LatencyS = pointer(ratOf(value)) })
 	case "over":
 		each(func(t *Trial) { t.None = true })
+	case "rec":
+		each(func(t *Trial) { t.RecoveryS = pointer(ratOf(value)) })
+	case "unsteady":
+		each(func(t *Trial) { t.RecoveryNone = true })
 	case "choices":
 		each(func(t *Trial) { t.Choices = atoi(value) })
 	case "pos":

@@ -133,7 +133,9 @@ func (p *parser) goal(then func(Goal) error) error {
 	case p.phrase("first trial correct"):
 		return then(Goal{Measure: FirstTrial, Number: exact.Int(100)})
 	case p.phrase("a response within"):
-		return p.response(then)
+		return p.seconds(Latency, then)
+	case p.phrase("steady again within"):
+		return p.seconds(Recovery, then)
 	}
 	start := p.pos
 	compare, compared := p.comparison()
@@ -175,7 +177,8 @@ func (p *parser) comparison() (Comparison, bool) {
 	return AtLeast, false
 }
 
-func (p *parser) response(then func(Goal) error) error {
+// seconds parses the time of a goal that something happens within.
+func (p *parser) seconds(m Measure, then func(Goal) error) error {
 	n, found := p.number()
 	if !found {
 		return p.failed(KindNumber, "a number of seconds must follow", exampleSecond)
@@ -184,9 +187,9 @@ func (p *parser) response(then func(Goal) error) error {
 		return numberError(n)
 	}
 	if !p.phrase("seconds") && !p.phrase("second") {
-		return p.failed(KindGoal, "the response time must be in seconds", exampleSecond)
+		return p.failed(KindGoal, "the time must be in seconds", exampleSecond)
 	}
-	return then(Goal{Measure: Latency, Comparison: AtMost, Number: n.value})
+	return then(Goal{Measure: m, Comparison: AtMost, Number: n.value})
 }
 
 func (p *parser) percentGoal(g Goal, then func(Goal) error) error {
@@ -367,7 +370,7 @@ func (p *parser) trials(c Criterion, start int) error {
 	if !found || !p.phrase("or more trials") && !p.phrase("or more trial") {
 		p.pos = start
 		return p.failed(KindQualifier,
-			"this is not understood; after a comma can stand: 5 or more trials, each target, probes only, teaching only, across 2 days (people, places), and another goal",
+			"this is not understood; after a comma can stand: 5 or more trials, each target, probes only, teaching only, across 2 days (people, places, homes), and another goal",
 			exampleBreadth)
 	}
 	least, err := p.wholeIn(n, 1, maxTrials, "trials", exampleTrials)
@@ -382,7 +385,7 @@ func (p *parser) across(c Criterion, start int) error {
 	if !found {
 		return p.failed(KindQualifier, "a number must follow", exampleBreadth)
 	}
-	least, err := p.wholeIn(n, 1, maxBreadth, "days, people or places", exampleBreadth)
+	least, err := p.wholeIn(n, 1, maxBreadth, "days, people, places or homes", exampleBreadth)
 	if err != nil {
 		return err
 	}
@@ -393,8 +396,10 @@ func (p *parser) across(c Criterion, start int) error {
 		return p.once(c.People != 0, start, c, func(c *Criterion) { c.People = least })
 	case p.phrase("places") || p.phrase("place"):
 		return p.once(c.Places != 0, start, c, func(c *Criterion) { c.Places = least })
+	case p.phrase("homes") || p.phrase("home"):
+		return p.once(c.Homes != 0, start, c, func(c *Criterion) { c.Homes = least })
 	}
-	return p.failed(KindQualifier, "days, people or places must follow", exampleBreadth)
+	return p.failed(KindQualifier, "days, people, places or homes must follow", exampleBreadth)
 }
 
 // wholeIn returns a number that must be whole and between low and high.

@@ -32,6 +32,11 @@ func TestParseCanonical(t *testing.T) {
 		{"1 minutes on average in 1 session", "1 minute on average in 1 session"},
 		{"1.0 second at longest in 1 sessions", "1 second at longest in 1 session"},
 		{"0.5 minutes in total in 1 session", "0.5 minutes in total in 1 session"},
+		{"Steady again within 1 seconds in 2 sessions", "steady again within 1 second in 2 sessions in a row"},
+		{
+			"80% in 3 sessions, and steady again within 30 seconds, across 2 homes",
+			"80% independent in 3 sessions in a row, across 2 homes, and steady again within 30 seconds",
+		},
 		{"a response within 1 seconds in 2 sessions", "a response within 1 second in 2 sessions in a row"},
 		{"2 error in 2 sessions", "at most 2 errors in 2 sessions in a row"},
 		{"at most 1 errors in 2 sessions", "at most 1 error in 2 sessions in a row"},

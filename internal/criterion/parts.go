@@ -19,6 +19,7 @@ const (
 	FormFirst     GoalForm = "first"
 	FormErrors    GoalForm = "errors"
 	FormLatency   GoalForm = "latency"
+	FormRecovery  GoalForm = "recovery"
 	FormRate      GoalForm = "rate"
 	FormIntervals GoalForm = "intervals"
 	FormTotal     GoalForm = "total"
@@ -27,11 +28,11 @@ const (
 )
 
 // GoalForms lists every kind in form order.
-var GoalForms = []GoalForm{FormAlone, FormHelp, FormFirst, FormErrors, FormLatency, FormRate, FormIntervals, FormTotal, FormMean, FormLongest}
+var GoalForms = []GoalForm{FormAlone, FormHelp, FormFirst, FormErrors, FormLatency, FormRecovery, FormRate, FormIntervals, FormTotal, FormMean, FormLongest}
 
 // Compares reports whether the kind has a choice of comparison.
 func (f GoalForm) Compares() bool {
-	return !slices.Contains([]GoalForm{FormNone, FormFirst, FormErrors, FormLatency}, f)
+	return !slices.Contains([]GoalForm{FormNone, FormFirst, FormErrors, FormLatency, FormRecovery}, f)
 }
 
 // GoalParts holds a goal as form fields, as typed.
@@ -54,6 +55,7 @@ type Parts struct {
 	Days       string
 	People     string
 	Places     string
+	Homes      string
 	Second     GoalParts
 }
 
@@ -61,7 +63,7 @@ type Parts struct {
 func (c Criterion) Parts() Parts {
 	p := Parts{
 		Goal: c.Goal.parts(), Need: strconv.Itoa(c.Window.Need), Of: asked(c.Window.Of), Trials: asked(c.Trials),
-		EachTarget: c.EachTarget, Only: c.Only, Days: asked(c.Days), People: asked(c.People), Places: asked(c.Places),
+		EachTarget: c.EachTarget, Only: c.Only, Days: asked(c.Days), People: asked(c.People), Places: asked(c.Places), Homes: asked(c.Homes),
 	}
 	if c.Second != nil {
 		p.Second = c.Second.parts()
@@ -78,7 +80,7 @@ func asked(n int) string {
 
 var formOf = map[Measure]GoalForm{
 	Accuracy: FormAlone, Intervals: FormIntervals, Rate: FormRate, TotalDuration: FormTotal, MeanDuration: FormMean,
-	LongestDuration: FormLongest, Latency: FormLatency, Errors: FormErrors, FirstTrial: FormFirst,
+	LongestDuration: FormLongest, Latency: FormLatency, Recovery: FormRecovery, Errors: FormErrors, FirstTrial: FormFirst,
 }
 
 func (g Goal) parts() GoalParts {
@@ -113,6 +115,8 @@ func (g GoalParts) String() string {
 		return "at most " + number + " errors"
 	case FormLatency:
 		return "a response within " + number + " seconds"
+	case FormRecovery:
+		return "steady again within " + number + " seconds"
 	case FormRate:
 		return compare + number + " per minute"
 	case FormIntervals:
@@ -157,6 +161,7 @@ func (p Parts) String() string {
 	add("across ", p.Days, " days")
 	add("across ", p.People, " people")
 	add("across ", p.Places, " places")
+	add("across ", p.Homes, " homes")
 	add("and ", p.Second.String(), "")
 	return text
 }

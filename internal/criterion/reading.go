@@ -92,6 +92,7 @@ const (
 	WhatDays     What = "days"
 	WhatPeople   What = "people"
 	WhatPlaces   What = "places"
+	WhatHomes    What = "homes"
 )
 
 // Run is how many of how many needed there are.

@@ -45,11 +45,11 @@ func (e *evaluation) restsOn(i int) []*judged {
 	return rests
 }
 
-// shortOfBreadth returns which of days, people and places are insufficient at
+// shortOfBreadth returns which of days, people, places and homes are insufficient at
 // the counted session i (-1: there is none yet).
 func (e *evaluation) shortOfBreadth(i int) []Lacking {
 	c := &e.criterion
-	if c.Days+c.People+c.Places == 0 {
+	if c.Days+c.People+c.Places+c.Homes == 0 {
 		return nil
 	}
 	var rests []*judged
@@ -73,6 +73,14 @@ func (e *evaluation) shortOfBreadth(i int) []Lacking {
 	})
 	ask(WhatPlaces, c.Places, func() int {
 		return named(rests, func(j *judged) string { return j.Place })
+	})
+	ask(WhatHomes, c.Homes, func() int {
+		return named(rests, func(j *judged) string {
+			if j.PlaceSort != PlaceSortHome {
+				return ""
+			}
+			return j.Place
+		})
 	})
 	return short
 }

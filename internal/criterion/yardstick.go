@@ -55,6 +55,8 @@ func (y *yardstick) valueWith(s *Session, rank int) (measure.Value, bool) {
 		return measure.LongestDuration(s.DurationsS)
 	case Latency:
 		return measure.Latency(s.Trials)
+	case Recovery:
+		return measure.Recovery(s.Trials)
 	case Errors:
 		return measure.Errors(s.Trials)
 	}

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"newel/internal/criterion"
-	"newel/internal/program"
 	"newel/internal/programfile"
 )
 
@@ -25,7 +24,7 @@ func TestDraftHasSoundCriteria(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if c.Goal.Measure != criterion.Accuracy || step.Measure != program.MeasureTrials {
+			if c.Goal.Measure != criterion.Accuracy || !step.Measure.ByTrial() {
 				continue
 			}
 			a, err := criterion.Luck(criterion.LuckQuestion{Criterion: c.String(), HelpLevels: d.HelpNames(), Trials: max(step.Trials, c.Trials)})

@@ -292,7 +292,11 @@ func trials(sit sitting, kit program.Kit) []recording.Trial {
 		if sit.seconds > 0 {
 			// As many above the median as below it.
 			ms := int64(1000*sit.seconds + 3000*(2*i-sit.of+1))
-			a.LatencyMS = &ms
+			if kit.Measure == program.MeasureRecovery {
+				a.RecoveryMS = &ms
+			} else {
+				a.LatencyMS = &ms
+			}
 		}
 		if n := len(kit.Targets); n > 0 {
 			a.Target = kit.Targets[i%n].Key

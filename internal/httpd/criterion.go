@@ -31,7 +31,7 @@ func partsOf(values url.Values) criterion.Parts {
 	}
 	p := criterion.Parts{
 		Goal: goal(""), Need: get("need"), Trials: get("trials"), EachTarget: get("each") != "", Only: criterion.Only(get("only")),
-		Days: get("days"), People: get("people"), Places: get("places"), Second: goal("2"),
+		Days: get("days"), People: get("people"), Places: get("places"), Homes: get("homes"), Second: goal("2"),
 	}
 	if get("window") == "of" {
 		p.Of = get("of")

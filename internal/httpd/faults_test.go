@@ -235,9 +235,9 @@ func TestF35OldPageNewServer(t *testing.T) {
 		told.mustBody(t, phone, "/recordings/"+id.String(), recording.MediaType, []byte(body))
 	}
 	told.check(t, b)
-	for _, ahead := range []string{`"contract":2`, `"contract":99`} {
+	for _, ahead := range []string{`"contract":3`, `"contract":99`} {
 		d := b.session("a").Document()
-		p := phone.put("/recordings/"+d.ID.String(), recording.MediaType, strings.NewReader(strings.Replace(string(d.Encode()), `"contract":1`, ahead, 1)))
+		p := phone.put("/recordings/"+d.ID.String(), recording.MediaType, strings.NewReader(strings.Replace(string(d.Encode()), `"contract":2`, ahead, 1)))
 		if got := p.problem(); p.status != http.StatusUnprocessableEntity || got.Error != "contract" || got.Speaks != recording.Contract {
 			t.Errorf("a page ahead of the server: %d %+v", p.status, got)
 		}

@@ -102,7 +102,7 @@ func TestPutRefusals(t *testing.T) {
 		{"an unknown outcome", path, recording.MediaType, strings.Replace(good, `"correct"`, `"perfect"`, 1), http.StatusUnprocessableEntity, "invalid", "trials[0].answer.outcome"},
 		{"an unknown field", path, recording.MediaType, strings.Replace(good, `"device"`, `"devices"`, 1), http.StatusUnprocessableEntity, "invalid", "device"},
 		{"no JSON", path, recording.MediaType, "<html>", http.StatusUnprocessableEntity, "invalid", ""},
-		{"a later contract", path, recording.MediaType, strings.Replace(good, `"contract":1`, `"contract":2`, 1), http.StatusUnprocessableEntity, "contract", ""},
+		{"a later contract", path, recording.MediaType, strings.Replace(good, `"contract":2`, `"contract":3`, 1), http.StatusUnprocessableEntity, "contract", ""},
 		{"another id", "/recordings/" + newel.NewID[newel.RecordingID]().String(), recording.MediaType, good, http.StatusUnprocessableEntity, "invalid", "id"},
 		{"no id", "/recordings/mine", recording.MediaType, good, http.StatusNotFound, "not_found", ""},
 	} {

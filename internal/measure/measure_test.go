@@ -41,6 +41,7 @@ func TestMeasures(t *testing.T) {
 	right := func(help string) Trial { return Trial{Outcome: Correct, Help: help} }
 	of := func(target string, o Outcome) Trial { return Trial{Target: target, Outcome: o} }
 	took := func(s string) Trial { return Trial{Outcome: Incorrect, LatencyS: seconds(s)} }
+	calm := func(s string) Trial { return Trial{Outcome: Correct, RecoveryS: seconds(s)} }
 	mixed := []Trial{
 		right(""), right("gesture"), right("model"),
 		{Outcome: Incorrect},
@@ -81,6 +82,13 @@ func TestMeasures(t *testing.T) {
 		{"latency, a number with no response", text(Latency([]Trial{{Outcome: NoResponse, LatencyS: seconds("1")}})), "over"},
 		{"latency of declined", text(Latency([]Trial{{Outcome: Declined, LatencyS: seconds("1")}})), "none"},
 		{"latency unknown", text(Latency([]Trial{right("")})), "none"},
+		{"recovery, odd", text(Recovery([]Trial{calm("41"), calm("9.5"), calm("60")})), "41"},
+		{"recovery, one over", text(Recovery([]Trial{calm("41"), calm("9"), {Outcome: Incorrect, RecoveryNone: true}})), "41"},
+		{"recovery, over in the middle", text(Recovery([]Trial{calm("41"), {Outcome: Incorrect, RecoveryNone: true}})), "over"},
+		{"recovery of no response", text(Recovery([]Trial{{Outcome: NoResponse}})), "none"},
+		{"recovery of a child who said no", text(Recovery([]Trial{{Outcome: Declined, RecoveryS: seconds("9")}})), "none"},
+		{"a latency is no recovery", text(Recovery([]Trial{took("3")})), "none"},
+		{"a recovery is no latency", text(Latency([]Trial{calm("3")})), "none"},
 		{"intervals", text(Intervals([]bool{true, false, true})), "200/3"},
 		{"no intervals", text(Intervals([]bool{})), "none"},
 		{"rate", text(Rate(&count, seconds("300"))), "2.4"},

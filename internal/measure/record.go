@@ -25,6 +25,21 @@ const (
 // Outcomes lists all outcomes in their canonical order.
 var Outcomes = []Outcome{Correct, Incorrect, NoResponse, Declined, NoChance, AdultPart}
 
+// IntervalKind is what a marked interval means. Partial-interval recording
+// overestimates how long something went on, and whole-interval recording
+// underestimates it (common practice).
+type IntervalKind string
+
+// The kinds of interval recording.
+const (
+	PartialInterval   IntervalKind = "partial"   // it occurred at any time in the interval
+	WholeInterval     IntervalKind = "whole"     // it went on during all of the interval
+	MomentaryInterval IntervalKind = "momentary" // it occurred at the moment at which the interval ended
+)
+
+// IntervalKinds lists every kind.
+var IntervalKinds = []IntervalKind{PartialInterval, WholeInterval, MomentaryInterval}
+
 // Trial is one opportunity to respond.
 type Trial struct {
 	Target  string  `json:"target,omitempty"`
@@ -38,6 +53,11 @@ type Trial struct {
 	// None reports that there was no response within the limit. Never set
 	// together with LatencyS.
 	None bool `json:"none,omitempty"`
+	// RecoveryS is the time in seconds until the learner was steady again.
+	RecoveryS *exact.Rat `json:"recovery_s,omitempty"`
+	// RecoveryNone reports that the learner was not steady again within the
+	// limit. Never set together with RecoveryS.
+	RecoveryNone bool `json:"recovery_none,omitempty"`
 	// Choices is the number of choices offered, at least 2; 0 if unknown.
 	Choices int `json:"choices,omitempty"`
 	// Position is the position chosen, from 1; 0 if unknown.

@@ -138,6 +138,27 @@ func Latency(trials []Trial) (Value, bool) {
 	return Median(values), true
 }
 
+// Recovery returns the median seconds until the learner was steady again, over
+// the scored trials that have a recovery time or none within the limit, which
+// counts as over the limit. ok is false without such trials.
+func Recovery(trials []Trial) (Value, bool) {
+	values := make([]Value, 0, len(trials))
+	for i := range trials {
+		t := &trials[i]
+		switch {
+		case !t.Scored():
+		case t.RecoveryNone:
+			values = append(values, Value{Over: true})
+		case t.RecoveryS != nil:
+			values = append(values, Of(*t.RecoveryS))
+		}
+	}
+	if len(values) == 0 {
+		return Value{}, false
+	}
+	return Median(values), true
+}
+
 // Intervals returns 100 × marked ÷ all intervals. ok is false without
 // intervals.
 func Intervals(intervals []bool) (Value, bool) {

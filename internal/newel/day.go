@@ -50,6 +50,9 @@ func (d Day) AddDays(n int) Day { return Day{d.t.AddDate(0, 0, n)} }
 // Before reports whether d is earlier than o.
 func (d Day) Before(o Day) bool { return d.t.Before(o.t) }
 
+// Equal reports whether d and o are the same date.
+func (d Day) Equal(o Day) bool { return d.t.Equal(o.t) }
+
 // Sub returns the number of days from o to d.
 func (d Day) Sub(o Day) int { return int(d.t.Sub(o.t).Hours() / 24) }
 

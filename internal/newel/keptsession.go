@@ -21,6 +21,9 @@ type stored KeptSession
 // stored before places had codes keep their label in the database.
 func (s stored) decoded() KeptSession {
 	s.Place = PlaceOf(s.Place)
+	if s.PlaceSort == "" { // stored before places had sorts
+		s.PlaceSort = string(SortOf(s.Place))
+	}
 	return KeptSession(s)
 }
 

@@ -118,7 +118,7 @@ var phoneDeeds = map[string][]deed{
 	"QuarantineFor": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		d := tenants.Session{ID: v.Quarantined, Placement: v.Placement, Author: v.Caregiver, By: v.Person, Mark: "handed in", Target: v.Target}.Document()
 		state := recording.Of(d)
-		return nil, tx.QuarantineFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+		return nil, tx.QuarantineFor(ctx, v.Caregiver, state, v.Placement, "file", recording.MakeReceipt(state, d.Contract, d.Encode(), tenants.Now))
 	}}},
 }
 

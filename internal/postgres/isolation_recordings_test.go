@@ -64,7 +64,7 @@ var recordingDeeds = map[string][]deed{
 	"Quarantine": {{adds: addsOwnHeld, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		d := tenants.Session{ID: v.Quarantined, Placement: v.Placement, Author: tx.Scope().Account, By: v.Person, Mark: "sent", Target: v.Target}.Document()
 		state := recording.Of(d)
-		return nil, tx.Quarantine(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Encode(), tenants.Now))
+		return nil, tx.Quarantine(ctx, state, v.Placement, "no_access", recording.MakeReceipt(state, d.Contract, d.Encode(), tenants.Now))
 	}}},
 	"AllQuarantined": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.AllQuarantined(ctx)
@@ -87,7 +87,7 @@ func keep(ctx context.Context, tx *postgres.Tx, f tenants.Family, id newel.Recor
 			ID: id, FamilyID: f.ID, PlacementID: p, AuthorID: f.Caregiver, ByID: &f.Person, State: state, Closed: true,
 			StartedAt: at, EndedAt: at, LocalDate: newel.NewDay(2026, 3, 8), Trials: 2, ReceivedAt: tenants.Now, ClosedAt: &tenants.Now,
 		},
-		Receipt: recording.MakeReceipt(state, d.Encode(), tenants.Now),
+		Receipt: recording.MakeReceipt(state, d.Contract, d.Encode(), tenants.Now),
 		Rest:    &rest,
 	})
 	if err == nil {

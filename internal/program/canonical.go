@@ -72,10 +72,11 @@ func (d *Document) HelpNames() []string {
 	return names
 }
 
-// TargetNames returns the names of the step's targets.
+// TargetNames returns the names of the targets that the step's sessions score.
 func (s *Step) TargetNames() []string {
-	names := make([]string, len(s.Targets))
-	for i, t := range s.Targets {
+	taught := s.Taught()
+	names := make([]string, len(taught))
+	for i, t := range taught {
 		names[i] = t.Name
 	}
 	return names

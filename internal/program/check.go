@@ -232,7 +232,7 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 		c.block.Add(field("measure"), "program.measure")
 	}
 	_, unparsed := c.d.Unparsed[field("trials")]
-	if !unparsed && s.Measure == MeasureTrials && (s.Trials < 1 || s.Trials > maxPlanned) {
+	if !unparsed && s.Measure.ByTrial() && (s.Trials < 1 || s.Trials > maxPlanned) {
 		c.block.Add(field("trials"), "program.trials", "most", maxPlanned)
 	}
 	if !s.StartFrom.Known() {
@@ -249,6 +249,7 @@ func (c *checker) step(s *Step, labels map[string]bool) {
 	if s.FoodReward {
 		c.suggest.Add(field("name"), "program.food")
 	}
+	c.recorded(s)
 	c.criterion(s)
 }
 
@@ -280,11 +281,10 @@ func (c *checker) unreadable(field string, err error) { c.block.AddUnreadable(fi
 func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	field := StepField(s.Key, "criterion")
 	c.unreachable(field, crit)
-	if !suits(s.Measure, crit.Goal.Measure) || crit.Second != nil && !suits(s.Measure, crit.Second.Measure) {
-		c.block.Add(field, "program.criterion_measure", "measure", string(s.Measure))
+	if c.unrecorded(s, field, crit) {
 		return
 	}
-	if s.Trials == 0 || s.Measure != MeasureTrials {
+	if s.Trials == 0 || !s.Measure.ByTrial() {
 		return
 	}
 	if crit.Trials > s.Trials {
@@ -306,7 +306,7 @@ func (s *Step) taughtAtOnce() int {
 	if s.AtOnce > 0 {
 		return min(s.AtOnce, len(s.Targets))
 	}
-	return len(s.Targets)
+	return len(s.Taught())
 }
 
 // onlyAll reports whether all of n trials must be correct to meet a goal of
@@ -319,19 +319,4 @@ func onlyAll(crit criterion.Criterion, n int) bool {
 	allButOne := exact.Frac(100*int64(n-1), int64(n))
 	order := allButOne.Cmp(g.Number)
 	return order < 0 || order == 0 && g.Comparison == criterion.Above
-}
-
-// suits reports whether a goal can be evaluated from what a session records.
-func suits(m Measure, goal criterion.Measure) bool {
-	switch m {
-	case MeasureTrials:
-		return goal.OnTrials()
-	case MeasureCount:
-		return goal == criterion.Rate
-	case MeasureDuration:
-		return goal == criterion.TotalDuration || goal == criterion.MeanDuration || goal == criterion.LongestDuration
-	case MeasureIntervals:
-		return goal == criterion.Intervals
-	}
-	return true // the measure itself is recorded
 }

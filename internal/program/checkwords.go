@@ -59,7 +59,7 @@ func (c *checker) unreachable(field string, crit criterion.Criterion) {
 	}
 	// A window "of the last n" sees only those n sessions; a run may be longer
 	// than required.
-	if most := crit.Window.Of; most > 0 && max(crit.Days, crit.People, crit.Places) > most {
-		c.block.Add(field, "program.breadth_unreachable", "asked", max(crit.Days, crit.People, crit.Places), "sessions", most)
+	if most := crit.Window.Of; most > 0 && max(crit.Days, crit.People, crit.Places, crit.Homes) > most {
+		c.block.Add(field, "program.breadth_unreachable", "asked", max(crit.Days, crit.People, crit.Places, crit.Homes), "sessions", most)
 	}
 }

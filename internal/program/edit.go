@@ -145,4 +145,11 @@ func (s *Step) carryFrom(before *Step) {
 			}
 		}
 	}
+	for i := range s.Expectations {
+		for _, e := range before.Expectations {
+			if e.Name == s.Expectations[i].Name {
+				s.Expectations[i].Key = e.Key
+			}
+		}
+	}
 }

@@ -1,6 +1,9 @@
 package program
 
-import "newel/internal/newel"
+import (
+	"newel/internal/measure"
+	"newel/internal/newel"
+)
 
 // The tables of fields, in the order of the form. A new field of a document
 // needs its place in Document, a row here and a label in the catalogue; with a
@@ -68,8 +71,21 @@ var stepFields = []row[Step]{
 		Field{Name: "measure", Group: "session", Required: true, Shown: Placed{Session, 5}, Teaching: true, Choices: texts(Measures), ChoiceKey: "measure."},
 		choice(func(s *Step) *Measure { return &s.Measure }),
 	},
+	{Field{Name: "expectations", Group: "session", Shown: Placed{Trial, 1}, Teaching: true}, things(func(s *Step) *[]Expectation { return &s.Expectations }, expectationLine, readExpectation)},
+	{
+		Field{Name: "chain", Group: "session", Shown: Placed{Session, 5}, Teaching: true, Choices: texts(Chains), ChoiceKey: "chain.", NoChoice: "draft.not_said"},
+		choice(func(s *Step) *Chain { return &s.Chain }),
+	},
+	{Field{Name: "taught_part", Group: "session", Shown: Placed{Session, 5}, Teaching: true}, oneLine(newel.MaxName, func(s *Step) *string { return &s.TaughtPart })},
+	{
+		Field{Name: "interval_kind", Group: "session", Shown: Placed{Session, 5}, Teaching: true, Choices: texts(measure.IntervalKinds), ChoiceKey: "interval.", NoChoice: "draft.not_said"},
+		choice(func(s *Step) *measure.IntervalKind { return &s.IntervalKind }),
+	},
+	{Field{Name: "interval_seconds", Group: "session", Shown: Placed{Session, 5}, Teaching: true, UnitKey: "read.seconds"}, secondsValue(func(s *Step) *float64 { return &s.IntervalSeconds })},
 	{Field{Name: "trials", Group: "session", Shown: Placed{Session, 6}}, wholeNumber(func(s *Step) *int { return &s.Trials })},
 	{Field{Name: "minutes", Group: "session", Shown: Placed{Session, 7}}, wholeNumber(func(s *Step) *int { return &s.Minutes })},
+	{Field{Name: "baseline", Group: "session", Shown: Placed{Session, 8}, UnitKey: "read.sessions"}, wholeNumber(func(s *Step) *int { return &s.Baseline })},
+	{Field{Name: "probe_every", Group: "session", Shown: Placed{Session, 9}}, wholeNumber(func(s *Step) *int { return &s.ProbeEvery })},
 	{Field{Name: "planned_help", Group: "session", Shown: Placed{Trial, 4}, Teaching: true, NoChoice: "draft.no_help"}, choice(func(s *Step) *string { return &s.PlannedHelp })},
 	{Field{Name: "targets", Group: "session", Shown: Placed{Targets, 1}, Teaching: true}, things(func(s *Step) *[]Target { return &s.Targets }, targetLine, readTarget)},
 
@@ -138,6 +154,16 @@ func readHelpLevel(_ *Document, line string) HelpLevel { return helpLevelOf(line
 func targetLine(_ *Document, t Target) string { return t.line() }
 
 func readTarget(_ *Document, line string) Target { return targetOf(line) }
+
+func expectationLine(_ *Document, x Expectation) string { return Target{Name: x.Name, In: x.In}.line() }
+
+func readExpectation(_ *Document, line string) Expectation {
+	t := targetOf(line)
+	if t.Set != "" { // only targets have sets
+		return Expectation{Key: t.Key, Name: line}
+	}
+	return Expectation{Key: t.Key, Name: t.Name, In: t.In}
+}
 
 func checkPrerequisites(e *newel.Invalid, d *Document, name string) {
 	for _, p := range d.Prerequisites {

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -37,6 +38,7 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
 		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, PressToShow: own.PressToShow, Picture: own.Picture,
 	}
+	kit.measured(&own, to.Language)
 	if own.WaitSeconds != nil {
 		kit.WaitSeconds = *own.WaitSeconds
 	}
@@ -52,6 +54,31 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 		}
 	}
 	return kit
+}
+
+// measured sets what the step's measure needs in order to be recorded.
+func (k *Kit) measured(s *Step, language string) {
+	switch s.Measure {
+	case MeasureLatency, MeasureRecovery:
+		k.LimitSeconds = s.LimitSeconds
+	case MeasureExpectations:
+		k.Expectations = slices.Clone(s.Expectations)
+		for i := range k.Expectations {
+			k.Expectations[i].Name = k.Expectations[i].In.For(language, k.Expectations[i].Name)
+		}
+	case MeasureChain:
+		k.Chain = s.Chain
+		for _, t := range s.Taught() {
+			k.Taught = append(k.Taught, t.Key)
+		}
+		for _, t := range s.Targets {
+			if t.Name == s.TaughtPart {
+				k.TaughtPart = t.Key
+			}
+		}
+	case MeasureIntervals:
+		k.IntervalKind, k.IntervalSeconds, k.Intervals = s.IntervalKind, s.IntervalSeconds, s.Intervals()
+	}
 }
 
 // orderSeed derives the seed from the placement, so that every phone of the
@@ -102,13 +129,24 @@ type Kit struct {
 	// Known are mastered targets to intersperse if the order has a share of
 	// them. With TrialByTrial, Targets are those of the step being taught now, and
 	// each is evaluated individually.
-	Known        []Target        `json:"known,omitempty"`
-	TrialByTrial bool            `json:"one_by_one,omitempty"`
-	Fits         Fits            `json:"fits,omitzero"` // requirements for a session to count
-	Tokens       int             `json:"tokens,omitempty"`
-	SayIn        []Saying        `json:"say_in,omitempty"` // Say in every available language, if there are several
-	People       []KitPerson     `json:"people"`           // who may have taught
-	Self         *newel.PersonID `json:"self"`             // the person this phone belongs to
+	Known        []Target `json:"known,omitempty"`
+	TrialByTrial bool     `json:"one_by_one,omitempty"`
+	Fits         Fits     `json:"fits,omitzero"` // requirements for a session to count
+	Tokens       int      `json:"tokens,omitempty"`
+	LimitSeconds float64  `json:"limit_seconds,omitempty"` // for the response, or until steady again
+	// Targets are the parts of a chain, in order. The adult does those that are
+	// not in Taught, as planned. TaughtPart is the key of the part being taught.
+	Chain        Chain         `json:"chain,omitempty"`
+	TaughtPart   string        `json:"taught_part,omitempty"`
+	Taught       []string      `json:"taught,omitempty"` // keys
+	Expectations []Expectation `json:"expectations,omitempty"`
+	// Intervals are observed one after another, each of IntervalSeconds.
+	IntervalKind    measure.IntervalKind `json:"interval_kind,omitempty"`
+	IntervalSeconds float64              `json:"interval_seconds,omitempty"`
+	Intervals       int                  `json:"intervals,omitempty"`
+	SayIn           []Saying             `json:"say_in,omitempty"` // Say in every available language, if there are several
+	People          []KitPerson          `json:"people"`           // who may have taught
+	Self            *newel.PersonID      `json:"self"`             // the person this phone belongs to
 }
 
 // Saying is the exact wording in one language.

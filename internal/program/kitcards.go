@@ -10,7 +10,7 @@ import (
 
 // TrialByTrial reports whether the step's targets are mastered individually.
 func (s *Step) OneByOne() bool {
-	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure == MeasureTrials
+	return s.AtOnce > 0 && len(s.Targets) > 1 && s.Measure.ByTrial() && s.Measure != MeasureChain
 }
 
 // CurrentTargets divides the targets into those being taught, those met and

@@ -1,8 +1,10 @@
 package program
 
 import (
+	"slices"
 	"time"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -199,6 +201,22 @@ type Step struct {
 	// mastered together.
 	AtOnce int `json:"at_once,omitempty"`
 	Tokens int `json:"tokens,omitempty"` // until they are exchanged; 0 for none
+	// Chain is how the parts of an activity are taught, for MeasureChain. Targets
+	// are the parts, in the order in which they are done. TaughtPart is the name
+	// of the part that the step teaches; see Taught.
+	Chain      Chain  `json:"chain,omitempty"`
+	TaughtPart string `json:"taught_part,omitempty"`
+	// Expectations are what one trial expects of the learner at once, such as
+	// waiting, taking one and passing the rest on; for MeasureExpectations.
+	Expectations []Expectation `json:"expectations,omitempty"`
+	// IntervalKind and IntervalSeconds say how intervals are observed, for
+	// MeasureIntervals. Minutes is how long.
+	IntervalKind    measure.IntervalKind `json:"interval_kind,omitempty"`
+	IntervalSeconds float64              `json:"interval_seconds,omitempty"`
+	// Baseline is how many sessions only observe before the step is taught.
+	// Every ProbeEvery-th session after them is a probe; 0 for none.
+	Baseline   int `json:"baseline,omitempty"`
+	ProbeEvery int `json:"probe_every,omitempty"`
 	// StartFrom is the training state required to start the step without a
 	// supervisor; if empty, see StartsFrom.
 	StartFrom newel.TrainingState `json:"start_from,omitempty"`
@@ -241,19 +259,54 @@ type Target struct {
 	Set string   `json:"set,omitempty"` // the set it belongs to, if the step has several
 }
 
+// Expectation is one of several things that a trial expects of the learner.
+type Expectation struct {
+	Key  string   `json:"key"`
+	Name string   `json:"name"`
+	In   Wordings `json:"in,omitempty"` // the name in other languages
+}
+
 // Measure is how a session on the step is recorded.
 type Measure string
 
 // The measures. The criterion decides how they are evaluated.
 const (
-	MeasureTrials    Measure = "trials"
-	MeasureCount     Measure = "count"
-	MeasureDuration  Measure = "duration"
-	MeasureIntervals Measure = "intervals"
+	MeasureTrials       Measure = "trials"
+	MeasureLatency      Measure = "latency"      // trials, each with the seconds to the response
+	MeasureRecovery     Measure = "recovery"     // trials, each with the seconds until the learner is steady again
+	MeasureExpectations Measure = "expectations" // trials, each with several expectations
+	MeasureChain        Measure = "chain"        // the parts of an activity (task analysis)
+	MeasureCount        Measure = "count"
+	MeasureDuration     Measure = "duration"
+	MeasureIntervals    Measure = "intervals"
 )
 
 // Measures lists every measure.
-var Measures = []Measure{MeasureTrials, MeasureCount, MeasureDuration, MeasureIntervals}
+var Measures = []Measure{
+	MeasureTrials, MeasureLatency, MeasureRecovery, MeasureExpectations, MeasureChain, MeasureCount, MeasureDuration, MeasureIntervals,
+}
+
+// ByTrial reports whether the measure is recorded trial by trial.
+func (m Measure) ByTrial() bool {
+	switch m {
+	case MeasureCount, MeasureDuration, MeasureIntervals:
+		return false
+	}
+	return true
+}
+
+// Chain is the order in which the parts of an activity are taught.
+type Chain string
+
+// The chains (common practice).
+const (
+	ForwardChain  Chain = "forward"  // the first part, then the first two, and so on; the adult does the rest
+	BackwardChain Chain = "backward" // the last part first, so that every run ends in success
+	TotalTask     Chain = "total"    // all parts every time, with prompts where needed
+)
+
+// Chains lists every chain.
+var Chains = []Chain{ForwardChain, BackwardChain, TotalTask}
 
 // Order is the rule for the order of a session's targets.
 type Order struct {
@@ -334,6 +387,22 @@ func (s *Strand) OpensAfter(met map[string]bool) bool {
 		}
 	}
 	return true
+}
+
+// Taught returns the targets that a session scores: all of them, except in a
+// chain the parts that the adult does as planned.
+func (s *Step) Taught() []Target {
+	at := slices.IndexFunc(s.Targets, func(t Target) bool { return t.Name == s.TaughtPart })
+	if s.Measure != MeasureChain || at < 0 {
+		return s.Targets
+	}
+	switch s.Chain {
+	case ForwardChain:
+		return s.Targets[:at+1]
+	case BackwardChain:
+		return s.Targets[at:]
+	}
+	return s.Targets
 }
 
 // With returns the step with a learner's individualized texts.

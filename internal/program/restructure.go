@@ -12,10 +12,13 @@ const maxParts = 20
 // Clone returns a deep copy of the step with the same keys.
 func (s *Step) Clone() Step {
 	c := *s
-	c.Targets = slices.Clone(s.Targets)
+	c.Targets, c.Expectations = slices.Clone(s.Targets), slices.Clone(s.Expectations)
 	for i := range c.Targets {
 		c.Targets[i].In = maps.Clone(c.Targets[i].In)
 		c.Targets[i].Picture = cloned(c.Targets[i].Picture)
+	}
+	for i := range c.Expectations {
+		c.Expectations[i].In = maps.Clone(c.Expectations[i].In)
 	}
 	c.Picture, c.WaitSeconds = cloned(s.Picture), cloned(s.WaitSeconds)
 	c.Order.Known, c.Rules.Off = slices.Clone(s.Order.Known), slices.Clone(s.Rules.Off)
@@ -38,6 +41,9 @@ func (s *Step) Fresh() Step {
 	c.Key = NewKey()
 	for i := range c.Targets {
 		c.Targets[i].Key = NewKey()
+	}
+	for i := range c.Expectations {
+		c.Expectations[i].Key = NewKey()
 	}
 	return c
 }

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"newel/internal/criterion"
-	"newel/internal/program"
 	"newel/internal/programfile"
 )
 
@@ -30,7 +29,7 @@ func TestStarterCriteriaAreSound(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if c.Goal.Measure != criterion.Accuracy || step.Measure != program.MeasureTrials {
+				if c.Goal.Measure != criterion.Accuracy || !step.Measure.ByTrial() {
 					continue
 				}
 				c.Second = nil

@@ -64,7 +64,7 @@ func CaseOf(g Facts, asOf time.Time) (criterion.Case, error) {
 	}
 	c := criterion.Case{
 		AsOf: asOf, TimeZone: g.TimeZone, StartedOn: dateOf(g.BeganOn), Criterion: g.Criterion, StepBack: g.StepBack,
-		HelpLevels: levelNames(g.HelpLevels), Targets: targetKeys(g.Step.Targets), Pauses: pausesOf(g.Marks, asOf, zone),
+		HelpLevels: levelNames(g.HelpLevels), Targets: targetKeys(g.Step.Taught()), Pauses: pausesOf(g.Marks, asOf, zone),
 		Rules: RulesOf(g.Step.Rules), Sessions: make([]criterion.Session, len(g.Sessions)),
 	}
 	for i, s := range g.Sessions {

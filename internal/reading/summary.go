@@ -71,7 +71,7 @@ func knowsHelpLevels(s recording.Session, levels []program.HelpLevel) bool {
 // evaluatorSession converts a session to the evaluator's form.
 func evaluatorSession(s recording.Session) criterion.Session {
 	return criterion.Session{
-		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place,
+		ID: s.ID, StartedAt: s.StartedAt, EndedAt: s.EndedAt, LocalDate: dateOf(s.Day), By: s.By, Place: s.Place, PlaceSort: string(s.PlaceSort), Afterwards: s.Afterwards,
 		Kind: criterion.Kind(s.Kind), PlannedHelp: s.PlannedHelp, Void: s.Void, EndedEarly: criterion.EndedEarly(s.EndedEarly),
 		Trials: s.Trials, Count: s.Count, ObservedS: s.ObservedS, DurationsS: s.DurationsS, Intervals: s.Intervals,
 	}

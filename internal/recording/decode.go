@@ -19,7 +19,7 @@ type ContractError struct{ Contract int64 }
 
 // Error names the requested and the supported version.
 func (e *ContractError) Error() string {
-	return fmt.Sprintf("the document follows contract version %d; this server speaks version %d", e.Contract, Contract)
+	return fmt.Sprintf("the document follows contract version %d; this server speaks versions up to %d", e.Contract, Contract)
 }
 
 // TooLargeError reports a body of more than Most bytes.
@@ -74,7 +74,34 @@ func readDocument(n node) (Document, error) {
 	if err := checkComplete(o.path, d); err != nil {
 		return d, err
 	}
+	if err := checkVersion(o.path, d); err != nil {
+		return d, err
+	}
 	return d, o.done()
+}
+
+// checkVersion verifies that a document has no field that is newer than the
+// contract version it follows.
+func checkVersion(path string, d Document) error {
+	for _, s := range fieldSpecs {
+		if rev, _ := s.get(d.Header); rev > 0 && s.since > d.Contract {
+			return &InvalidError{join(path, "header."+string(s.name)), fmt.Sprintf("requires contract version %d", s.since)}
+		}
+	}
+	for i, t := range d.Trials {
+		if t.Answer != nil && d.Contract < 2 && t.Answer.version() > d.Contract {
+			return &InvalidError{fmt.Sprintf("%s[%d].answer", join(path, "trials"), i), "has a field that requires contract version 2"}
+		}
+	}
+	return nil
+}
+
+// version returns the contract version that the answer's fields require.
+func (a Answer) version() int {
+	if a.RecoveryMS != nil || a.RecoveryNone || a.Adjusted || len(a.Expected) > 0 {
+		return 2
+	}
+	return 1
 }
 
 // readContract runs first: a later version may have fields that this one does
@@ -88,10 +115,10 @@ func readContract(o *object, d *Document) error {
 	if err != nil {
 		return err
 	}
-	if version != Contract {
+	if version > Contract {
 		return &ContractError{version}
 	}
-	d.Contract = Contract
+	d.Contract = int(version)
 	return nil
 }
 
@@ -262,7 +289,78 @@ func readAnswer(n node) (Answer, error) {
 	if err := readResponse(o, &a); err != nil {
 		return a, err
 	}
+	if err := readRecovery(o, &a); err != nil {
+		return a, err
+	}
+	if a.Expected, err = orZero(readOptional(o, "expected", readExpectations)); err != nil {
+		return a, err
+	}
+	if len(a.Expected) > 0 && a.declaredHere() && !a.Combined() {
+		return a, &InvalidError{join(o.path, "outcome"), "does not follow from what is expected"}
+	}
 	return a, o.done()
+}
+
+// declaredHere reports whether the outcome is one that expectations combine to.
+// Otherwise it is about the trial as a whole, such as a child's no.
+func (a Answer) declaredHere() bool {
+	return a.Outcome == measure.Correct || a.Outcome == measure.Incorrect || a.Outcome == measure.NoChance
+}
+
+func readExpectations(n node) ([]Expected, error) {
+	all, err := listOf(MaxExpected, readExpected)(n)
+	if err != nil {
+		return nil, err
+	}
+	seen := map[string]bool{}
+	for _, e := range all {
+		if seen[e.Key] {
+			return nil, n.fail("has %q twice", e.Key)
+		}
+		seen[e.Key] = true
+	}
+	if len(all) == 0 {
+		return nil, n.fail("must not be empty")
+	}
+	return all, nil
+}
+
+func readExpected(n node) (Expected, error) {
+	var e Expected
+	o, err := n.object()
+	if err != nil {
+		return e, err
+	}
+	if e.Key, err = readNeeded(o, "key", readName); err != nil {
+		return e, err
+	}
+	if e.Outcome, err = readNeeded(o, "outcome", func(n node) (measure.Outcome, error) {
+		return oneOf(n, measure.Correct, measure.Incorrect, measure.NoChance)
+	}); err != nil {
+		return e, err
+	}
+	if e.Help, err = orZero(readOptional(o, "help", readText)); err != nil {
+		return e, err
+	}
+	return e, o.done()
+}
+
+// readRecovery reads how long the learner took to be steady again.
+func readRecovery(o *object, a *Answer) error {
+	var err error
+	if a.RecoveryMS, err = readOptional(o, "recovery_ms", func(n node) (int64, error) {
+		return n.integer(0, maxLatencyMS)
+	}); err != nil {
+		return err
+	}
+	if a.RecoveryNone, err = orZero(readOptional(o, "recovery_none", node.bool)); err != nil {
+		return err
+	}
+	if a.RecoveryNone && a.RecoveryMS != nil {
+		return &InvalidError{join(o.path, "recovery_none"), "cannot be true when there is a recovery_ms"}
+	}
+	a.Adjusted, err = orZero(readOptional(o, "adjusted", node.bool))
+	return err
 }
 
 func readOutcome(n node) (measure.Outcome, error) { return oneOf(n, measure.Outcomes...) }

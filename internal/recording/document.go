@@ -2,14 +2,17 @@ package recording
 
 import (
 	"encoding/json"
+	"slices"
 	"time"
 
 	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
-// Contract is the contract version that this server supports.
-const Contract = 1
+// Contract is the newest contract version that this server supports, and the
+// one that phones of this version write. It also accepts documents of every
+// version before.
+const Contract = 2
 
 // Media types of the contract.
 const (
@@ -31,6 +34,7 @@ const (
 	MaxCount     = 100_000      // events counted
 	MaxChoices   = 100          // choices offered
 	maxKitText   = 64           // characters of a kit's or a device's name
+	MaxExpected  = 5            // expectations of one trial
 	maxLatencyMS = 86_400_000   // a day
 )
 
@@ -43,6 +47,28 @@ const (
 	Probe       Kind = "probe"
 	Baseline    Kind = "baseline"
 	Maintenance Kind = "maintenance"
+)
+
+// About is roughly when a session took place that was entered afterward: a part
+// of the day, or a time such as 17:30.
+type About string
+
+// The parts of the day.
+const (
+	Morning   About = "morning"
+	Midday    About = "midday"
+	Afternoon About = "afternoon"
+	Evening   About = "evening"
+)
+
+// CountClock is whether a clock ran while events were counted. Without one there
+// may be no rate.
+type CountClock string
+
+// Whether a clock ran.
+const (
+	ClockUsed CountClock = "used"
+	ClockNone CountClock = "none"
 )
 
 // How is when answers were entered: during the session or afterward.
@@ -103,6 +129,47 @@ type Answer struct {
 	None      bool            `json:"none,omitempty"`       // no response within the limit
 	Choices   int             `json:"choices,omitempty"`    // number of choices offered; 0 unknown
 	Position  int             `json:"position,omitempty"`   // position chosen, from 1; 0 unknown
+
+	// Contract version 2 begins here.
+
+	RecoveryMS   *int64 `json:"recovery_ms,omitempty"`   // time until the learner was steady again
+	RecoveryNone bool   `json:"recovery_none,omitempty"` // not steady again within the limit
+	// Adjusted: a person changed the seconds before they were stored.
+	Adjusted bool `json:"adjusted,omitempty"`
+	// Expected holds the outcome of each expectation, if the trial has several;
+	// Outcome and Help follow from them, see Combined.
+	Expected []Expected `json:"expected,omitempty"`
+}
+
+// Expected is the outcome of one of a trial's expectations.
+type Expected struct {
+	Key     string          `json:"key"`
+	Outcome measure.Outcome `json:"outcome"`        // correct, incorrect or no_chance
+	Help    string          `json:"help,omitempty"` // help level, empty for independent
+}
+
+// Combined reports whether an outcome follows from the expectations: incorrect
+// if any of them is, otherwise correct if any is, otherwise no chance. A trial
+// that is correct has the help of one of them; which of two levels is more help
+// is decided by the program, not by the document.
+func (a Answer) Combined() bool {
+	outcome := measure.NoChance
+	for _, e := range a.Expected {
+		switch {
+		case e.Outcome == measure.Incorrect:
+			outcome = measure.Incorrect
+		case e.Outcome == measure.Correct && outcome == measure.NoChance:
+			outcome = measure.Correct
+		}
+	}
+	if a.Outcome != outcome {
+		return false
+	}
+	helped := func(e Expected) bool { return e.Outcome == measure.Correct && e.Help != "" }
+	if outcome != measure.Correct || !slices.ContainsFunc(a.Expected, helped) {
+		return a.Help == ""
+	}
+	return slices.ContainsFunc(a.Expected, func(e Expected) bool { return helped(e) && e.Help == a.Help })
 }
 
 // Trial is one revision of one trial. A correction keeps N and raises Rev; an

@@ -85,7 +85,13 @@ type Times struct {
 // session before its own kit, it was changed in between and only the monotonic
 // clock counts. So the end is never after receipt and the start never after the
 // end.
+//
+// A session that was entered afterward for a date that a person chose took
+// place on that date; see onDay.
 func Effective(v View, a Arrival) Times {
+	if day, ok := v.Header.HappenedOn.Get(); ok && v.Header.How.Or(Live) == Afterwards {
+		return v.onDay(day, a)
+	}
 	startedAt := v.Origin.StartedAt.Time()
 	length, endedAt := v.length()
 	odd := gap(endedAt.Sub(startedAt), length) > clockTolerance
@@ -118,6 +124,38 @@ func Effective(v View, a Arrival) Times {
 		Day:       newel.DayOf(start, a.Zone),
 		Corrected: apart(start, startedAt) || apart(end, endedAt),
 		OddClock:  odd,
+	}
+}
+
+// aboutHours is when a part of the day is taken to be, in hours. It only puts
+// the sessions of a day in order; pages show the part of the day.
+var aboutHours = map[About]time.Duration{Morning: 9, Midday: 12, Afternoon: 15, Evening: 19}
+
+// atNoon is assumed if nothing is known but the day.
+const atNoon = 12 * time.Hour
+
+// onDay returns the times of a session that a person says took place on a day.
+// How long it took is not known, so it starts and ends at the same moment: the
+// time that was given, or that of the part of the day. The moment is never after
+// the receipt, and not before the phone could have had the kit; the clocks are
+// odd if that leaves another day.
+func (v View) onDay(day newel.Day, a Arrival) Times {
+	y, m, d := day.Time().Date()
+	since := atNoon
+	about := v.Header.About.Or("")
+	if hours, ok := aboutHours[about]; ok {
+		since = hours * time.Hour
+	} else if t, err := time.Parse("15:04", string(about)); err == nil {
+		since = time.Duration(t.Hour())*time.Hour + time.Duration(t.Minute())*time.Minute
+	}
+	at := time.Date(y, m, d, 0, int(since.Minutes()), 0, 0, a.Zone)
+	if at.Before(a.NotBefore) {
+		at = a.NotBefore
+	}
+	at = earlier(at, a.ReceivedAt)
+	return Times{
+		Start: at.UTC().Truncate(time.Millisecond), End: at.UTC().Truncate(time.Millisecond),
+		Day: newel.DayOf(at, a.Zone), OddClock: !newel.DayOf(at, a.Zone).Equal(day),
 	}
 }
 

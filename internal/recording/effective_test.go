@@ -123,6 +123,51 @@ func TestEffective(t *testing.T) {
 	}
 }
 
+// TestTimesOfASessionFromMemory: what a person says about the day decides, and
+// no session lies in the future or before its step.
+func TestTimesOfASessionFromMemory(t *testing.T) {
+	t.Parallel()
+	makassar, err := time.LoadLocation("Asia/Makassar")
+	if err != nil {
+		t.Fatal(err)
+	}
+	arrival := Arrival{ReceivedAt: moment("2026-03-09T12:40:00Z"), NotBefore: moment("2026-03-02T05:00:00Z"), Zone: makassar}
+	for name, test := range map[string]struct {
+		on, about, at, day string
+		odd                bool
+	}{
+		"only the day":                {"2026-03-07", "", "2026-03-07T04:00:00Z", "2026-03-07", false},
+		"a part of the day":           {"2026-03-07", "evening", "2026-03-07T11:00:00Z", "2026-03-07", false},
+		"a time":                      {"2026-03-07", "07:05", "2026-03-06T23:05:00Z", "2026-03-07", false},
+		"later today":                 {"2026-03-09", "23:00", "2026-03-09T12:40:00Z", "2026-03-09", false},
+		"tomorrow":                    {"2026-03-10", "morning", "2026-03-09T12:40:00Z", "2026-03-09", true},
+		"the day on which it began":   {"2026-03-02", "morning", "2026-03-02T05:00:00Z", "2026-03-02", false},
+		"before the step, by a month": {"2026-02-02", "morning", "2026-03-02T05:00:00Z", "2026-03-02", true},
+	} {
+		v := session("2026-03-09T20:30:00+08:00", "2026-03-09T20:40:00+08:00")
+		on, err := newel.ParseDay(test.on)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v.Header.How, v.Header.HappenedOn = Rev(1, Afterwards), Rev(1, on)
+		if test.about != "" {
+			v.Header.About = Rev(1, About(test.about))
+		}
+		day, err := newel.ParseDay(test.day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := moment(test.at)
+		if got, want := Effective(v, arrival), (Times{Start: at, End: at, Day: day, OddClock: test.odd}); got != want {
+			t.Errorf("%s: got %+v, want %+v", name, got, want)
+		}
+		v.Header.How = Rev(1, Live)
+		if got := Effective(v, arrival); got.Start == at {
+			t.Errorf("%s: a live session took place when its phone says", name)
+		}
+	}
+}
+
 func TestEffectiveIsSaneForAnyClocks(t *testing.T) {
 	t.Parallel()
 	received, kit := moment("2026-03-09T12:40:00Z"), moment("2026-03-01T08:00:00Z")

@@ -71,6 +71,17 @@ var genHeader = rapid.Custom(func(t *rapid.T) Header {
 		DurationsMS: optional(t, "durations_ms", rapid.SliceOfN(rapid.Int64Range(0, 2), 0, 2)),
 		Intervals:   optional(t, "intervals", rapid.SliceOfN(rapid.Bool(), 0, 2)),
 		Unfit:       optional(t, "unfit", rapid.SliceOfN(rapid.SampledFrom(newel.Conditions), 0, 2)),
+
+		HappenedOn:   optional(t, "happened_on", rapid.SampledFrom([]newel.Day{newel.NewDay(2026, 3, 8), newel.NewDay(2026, 3, 9)})),
+		About:        optional(t, "about", rapid.SampledFrom([]About{Morning, "17:30"})),
+		PlaceName:    optional(t, "place_name", rapid.SampledFrom([]string{"", "baker’s"})),
+		PlaceSort:    optional(t, "place_sort", rapid.SampledFrom(newel.PlaceSorts)),
+		Estimated:    optional(t, "estimated", rapid.SampledFrom([][]int{{}, {1}, {1, 3}})),
+		IntervalKind: optional(t, "interval_kind", rapid.SampledFrom(measure.IntervalKinds)),
+		IntervalMS:   optional(t, "interval_ms", rapid.Int64Range(1, 2)),
+		Unseen:       optional(t, "unseen", rapid.SampledFrom([][]int{{}, {2}})),
+		Clock:        optional(t, "clock", rapid.SampledFrom([]CountClock{ClockUsed, ClockNone})),
+		Note:         optional(t, "note", rapid.SampledFrom([]string{"", "tired today"})),
 	}
 })
 
@@ -80,7 +91,16 @@ var genAnswer = rapid.Custom(func(t *rapid.T) Answer {
 		Outcome: rapid.SampledFrom([]measure.Outcome{measure.Correct, measure.Incorrect, measure.Declined}).Draw(t, "outcome"),
 		Help:    rapid.SampledFrom([]string{"", "model"}).Draw(t, "help"),
 	}
-	switch rapid.IntRange(0, 3).Draw(t, "response") {
+	switch rapid.IntRange(0, 5).Draw(t, "response") {
+	case 4:
+		ms := rapid.Int64Range(0, 1).Draw(t, "recovery")
+		a.RecoveryMS, a.Adjusted = &ms, rapid.Bool().Draw(t, "adjusted")
+	case 5:
+		return rapid.SampledFrom([]Answer{
+			{Outcome: measure.Correct, Help: "model", Expected: []Expected{{"w", measure.Correct, ""}, {"t", measure.Correct, "model"}}},
+			{Outcome: measure.Incorrect, Expected: []Expected{{"w", measure.Incorrect, "model"}, {"t", measure.NoChance, ""}}},
+			{Outcome: measure.Declined, Expected: []Expected{{"w", measure.Correct, ""}, {"t", measure.NoChance, ""}}},
+		}).Draw(t, "expected")
 	case 0:
 		ms := rapid.Int64Range(0, 1).Draw(t, "latency")
 		a.LatencyMS = &ms

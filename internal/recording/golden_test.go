@@ -163,18 +163,19 @@ func tell(t *testing.T, name string, deliveries []string) story {
 	t.Helper()
 	var s State
 	var body []byte
+	var last Document
 	for _, file := range deliveries {
 		body = readFile(t, "documents/"+file+".json")
 		d, err := Decode(body)
 		if err != nil {
 			t.Fatal(err)
 		}
-		s = merge(t, s, Of(d))
+		s, last = merge(t, s, Of(d)), d
 	}
 	out := story{
 		Name: name, Deliveries: deliveries, Trials: s.Trials(), Header: []byte(canonical(s.Header())),
 		Surplus: []string{}, Account: s.Account(false),
-		Receipt: MakeReceipt(s, body, time.Date(2026, 3, 9, 10, 31, 28, 4_000_000, time.UTC)),
+		Receipt: MakeReceipt(s, last.Contract, body, time.Date(2026, 3, 9, 10, 31, 28, 4_000_000, time.UTC)),
 	}
 	for _, x := range s.Surplus() {
 		out.Surplus = append(out.Surplus, string(x.Ref)+" "+string(x.Why))

@@ -3,7 +3,9 @@ package recording
 import (
 	"encoding/json"
 	"fmt"
+	"time"
 
+	"newel/internal/measure"
 	"newel/internal/newel"
 )
 
@@ -53,6 +55,21 @@ type Header struct {
 	// according to the person who recorded it. The session is stored like any
 	// other but does not count.
 	Unfit Revised[[]newel.Condition]
+
+	// Contract version 2 begins here.
+
+	HappenedOn   Revised[newel.Day]       // the local date, of a session that was entered afterward
+	About        Revised[About]           // roughly when on that date
+	PlaceName    Revised[string]          // of a place that the phone made; Place is its id
+	PlaceSort    Revised[newel.PlaceSort] // of that place
+	Estimated    Revised[[]int]           // numbers of the durations whose end was estimated, from 1
+	IntervalKind Revised[measure.IntervalKind]
+	IntervalMS   Revised[int64]
+	// Unseen holds the numbers of the intervals that nobody observed, from 1.
+	// Intervals has only the others, in order.
+	Unseen Revised[[]int]
+	Clock  Revised[CountClock] // whether a clock ran while events were counted
+	Note   Revised[string]     // one line by the person who recorded it
 }
 
 // FieldName is the JSON name of a header field.
@@ -63,6 +80,8 @@ type FieldName string
 type fieldSpec struct {
 	name     FieldName
 	required bool
+	// since is the contract version that introduced the field.
+	since int
 	// set reads a JSON value into the header; nil clears the field.
 	set func(h *Header, rev int, value *node) error
 	// get returns the revision and canonical value, "" if there is none.
@@ -73,6 +92,7 @@ func specOf[T any](name FieldName, required bool, at func(*Header) *Revised[T], 
 	return fieldSpec{
 		name:     name,
 		required: required,
+		since:    1,
 		set: func(h *Header, rev int, value *node) error {
 			if value == nil {
 				*at(h) = Revised[T]{Rev: rev}
@@ -119,6 +139,61 @@ var fieldSpecs = []fieldSpec{
 	specOf("unfit", false, func(h *Header) *Revised[[]newel.Condition] { return &h.Unfit }, listOf(len(newel.Conditions), func(n node) (newel.Condition, error) {
 		return oneOf(n, newel.Conditions...)
 	})),
+	specSince2("happened_on", func(h *Header) *Revised[newel.Day] { return &h.HappenedOn }, readDay),
+	specSince2("about", func(h *Header) *Revised[About] { return &h.About }, readAbout),
+	specSince2("place_name", func(h *Header) *Revised[string] { return &h.PlaceName }, readText),
+	specSince2("place_sort", func(h *Header) *Revised[newel.PlaceSort] { return &h.PlaceSort }, func(n node) (newel.PlaceSort, error) {
+		return oneOf(n, newel.PlaceSorts...)
+	}),
+	specSince2("estimated", func(h *Header) *Revised[[]int] { return &h.Estimated }, readNumbers),
+	specSince2("interval_kind", func(h *Header) *Revised[measure.IntervalKind] { return &h.IntervalKind }, func(n node) (measure.IntervalKind, error) {
+		return oneOf(n, measure.IntervalKinds...)
+	}),
+	specSince2("interval_ms", func(h *Header) *Revised[int64] { return &h.IntervalMS }, func(n node) (int64, error) {
+		return n.integer(1, maxLatencyMS)
+	}),
+	specSince2("unseen", func(h *Header) *Revised[[]int] { return &h.Unseen }, readNumbers),
+	specSince2("clock", func(h *Header) *Revised[CountClock] { return &h.Clock }, func(n node) (CountClock, error) {
+		return oneOf(n, ClockUsed, ClockNone)
+	}),
+	specSince2("note", func(h *Header) *Revised[string] { return &h.Note }, readText),
+}
+
+func specSince2[T any](name FieldName, at func(*Header) *Revised[T], read func(node) (T, error)) fieldSpec {
+	s := specOf(name, false, at, read)
+	s.since = 2
+	return s
+}
+
+// readNumbers reads numbers from 1, in ascending order, each once.
+func readNumbers(n node) ([]int, error) {
+	numbers, err := listOf(MaxMeasured, intFrom(1, 2*MaxMeasured))(n)
+	for i := 1; err == nil && i < len(numbers); i++ {
+		if numbers[i] <= numbers[i-1] {
+			err = n.fail("must be in ascending order, each number once")
+		}
+	}
+	return numbers, err
+}
+
+func readDay(n node) (newel.Day, error) {
+	s, _ := n.value.(string)
+	d, err := newel.ParseDay(s)
+	if err != nil || d.IsZero() {
+		return newel.Day{}, n.fail("must be a date like 2026-03-09")
+	}
+	return d, nil
+}
+
+func readAbout(n node) (About, error) {
+	s, _ := n.value.(string)
+	if t, err := time.Parse("15:04", s); err == nil && t.Format("15:04") == s {
+		return About(s), nil
+	}
+	if _, err := oneOf(n, Morning, Midday, Afternoon, Evening); err != nil {
+		return "", n.fail("must be morning, midday, afternoon, evening, or a time like 17:30")
+	}
+	return About(s), nil
 }
 
 func specNamed(name FieldName) (fieldSpec, bool) {

@@ -88,7 +88,7 @@ func TestAcknowledgedDataIsInEveryLaterState(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := genDocument.Draw(t, "acknowledged")
 		s := merge(t, genState.Draw(t, "before"), Of(d))
-		safe := MakeReceipt(s, d.Encode(), time.Unix(0, 0)).SafeThrough
+		safe := MakeReceipt(s, d.Contract, d.Encode(), time.Unix(0, 0)).SafeThrough
 		for _, more := range rapid.SliceOfN(genDocument, 0, 4).Draw(t, "after") {
 			s = merge(t, s, Of(more))
 		}
@@ -240,7 +240,7 @@ func TestManyDeliveriesOneEffect(t *testing.T) {
 			t.Fatal("redelivery had an effect")
 		}
 		at := time.Unix(1, 0)
-		if MakeReceipt(once, d.Encode(), at) != MakeReceipt(many, d.Encode(), at) {
+		if MakeReceipt(once, d.Contract, d.Encode(), at) != MakeReceipt(many, d.Contract, d.Encode(), at) {
 			t.Fatal("receipts differ")
 		}
 	})

@@ -21,11 +21,12 @@ type Receipt struct {
 	Quarantined bool `json:"quarantined,omitempty"`
 }
 
-// MakeReceipt returns the receipt for a body that has been merged into s and
-// committed at storedAt. Call it only after the commit has returned.
-func MakeReceipt(s State, body []byte, storedAt time.Time) Receipt {
+// MakeReceipt returns the receipt for a body of a contract version that has been
+// merged into s and committed at storedAt. Call it only after the commit has
+// returned.
+func MakeReceipt(s State, contract int, body []byte, storedAt time.Time) Receipt {
 	return Receipt{
-		Contract:    Contract,
+		Contract:    contract,
 		ID:          s.ID(),
 		SHA256:      Sum(body),
 		SafeThrough: s.SafeThrough(),

@@ -73,7 +73,7 @@ func TestSealedForm(t *testing.T) {
 		t.Fatal(err)
 	}
 	for from, to := range map[string]string{
-		`"contract":1`: `"contract":2`, `"iv"`: `"nonce"`, `"BA"`: `"B="`, `"AA"`: `""`, `"0195a0c4-7b1e-7c3a`: `"0195a0c4-7b1e-4c3a`,
+		`"contract":1`: `"contract":3`, `"iv"`: `"nonce"`, `"BA"`: `"B="`, `"AA"`: `""`, `"0195a0c4-7b1e-7c3a`: `"0195a0c4-7b1e-4c3a`,
 	} {
 		if _, err := recording.DecodeSealed([]byte(strings.Replace(good, from, to, 1))); err == nil {
 			t.Errorf("%s is accepted in place of %s", to, from)

@@ -17,6 +17,8 @@ type Session struct {
 	Day         newel.Day
 	By          string // the person who taught
 	Place       string // see newel.PlaceOf
+	PlaceSort   newel.PlaceSort
+	Afterwards  bool // written down afterward, from memory
 	Kind        Kind
 	PlannedHelp string // empty for independent
 	Void        bool
@@ -48,7 +50,9 @@ func SessionOf(v View, times Times) Session {
 		Count:       h.Count.Value,
 		ObservedS:   seconds(h.ObservedMS.Value),
 		Intervals:   h.Intervals.Or(nil),
+		Afterwards:  h.How.Or(Live) == Afterwards,
 	}
+	s.PlaceSort = h.PlaceSort.Or(newel.SortOf(s.Place))
 	if by, ok := h.By.Get(); ok {
 		s.By = by.String()
 	}
@@ -74,6 +78,7 @@ func measured(t Trial) measure.Trial {
 	return measure.Trial{
 		Target: a.Target, Outcome: a.Outcome, Help: a.Help,
 		LatencyS: seconds(a.LatencyMS), None: a.None,
+		RecoveryS: seconds(a.RecoveryMS), RecoveryNone: a.RecoveryNone,
 		Choices: a.Choices, Position: a.Position,
 	}
 }

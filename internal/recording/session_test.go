@@ -27,7 +27,7 @@ func TestSessionOf(t *testing.T) {
 	lat, observed := exact.Frac(617, 500), exact.Frac(181, 2)
 	want := Session{
 		ID: testID.String(), StartedAt: times.Start, EndedAt: times.End, Day: times.Day,
-		By: testPeople[0].String(), Place: "home", Kind: Teaching, EndedEarly: EndedDistress,
+		By: testPeople[0].String(), Place: "home", PlaceSort: newel.SortHome, Kind: Teaching, EndedEarly: EndedDistress,
 		Trials: []measure.Trial{
 			{Target: "cup", Outcome: measure.Incorrect, Help: "model", LatencyS: &lat, Choices: 3, Position: 2},
 			{Outcome: measure.NoChance, Void: true},

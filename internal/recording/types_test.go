@@ -41,13 +41,17 @@ func TestClientTypesDrift(t *testing.T) {
 
 // tsEnums lists the values of each string type.
 var tsEnums = map[reflect.Type][]string{
-	reflect.TypeFor[Kind]():                texts(Teaching, Probe, Baseline, Maintenance),
-	reflect.TypeFor[How]():                 texts(Live, Afterwards),
-	reflect.TypeFor[Ending]():              texts(EndedInTime, EndedDistress, EndedOther),
-	reflect.TypeFor[newel.Condition]():     texts(newel.Conditions...),
-	reflect.TypeFor[measure.Outcome]():     texts(measure.Outcomes...),
-	reflect.TypeFor[program.Measure]():     texts(program.Measures...),
-	reflect.TypeFor[newel.TrainingState](): texts(append([]newel.TrainingState{newel.TrainingNone}, newel.TrainingStates...)...),
+	reflect.TypeFor[Kind]():                 texts(Teaching, Probe, Baseline, Maintenance),
+	reflect.TypeFor[How]():                  texts(Live, Afterwards),
+	reflect.TypeFor[Ending]():               texts(EndedInTime, EndedDistress, EndedOther),
+	reflect.TypeFor[newel.Condition]():      texts(newel.Conditions...),
+	reflect.TypeFor[measure.Outcome]():      texts(measure.Outcomes...),
+	reflect.TypeFor[program.Measure]():      texts(program.Measures...),
+	reflect.TypeFor[program.Chain]():        texts(program.Chains...),
+	reflect.TypeFor[measure.IntervalKind](): texts(measure.IntervalKinds...),
+	reflect.TypeFor[CountClock]():           texts(ClockUsed, ClockNone),
+	reflect.TypeFor[newel.PlaceSort]():      texts(newel.PlaceSorts...),
+	reflect.TypeFor[newel.TrainingState]():  texts(append([]newel.TrainingState{newel.TrainingNone}, newel.TrainingStates...)...),
 }
 
 func texts[T ~string](values ...T) []string {
@@ -69,10 +73,12 @@ var tsNames = []struct {
 	{"Alerts", reflect.TypeFor[newel.Alerts]()},
 	{"Order", reflect.TypeFor[program.Order]()},
 	{"Fits", reflect.TypeFor[program.Fits]()},
+	{"Expectation", reflect.TypeFor[program.Expectation]()},
 	{"Saying", reflect.TypeFor[program.Saying]()},
 	{"KitPerson", reflect.TypeFor[program.KitPerson]()},
 	{"Kit", reflect.TypeFor[program.Kit]()},
 	{"KitRef", reflect.TypeFor[Kit]()},
+	{"Expected", reflect.TypeFor[Expected]()},
 	{"Answer", reflect.TypeFor[Answer]()},
 	{"Trial", reflect.TypeFor[Trial]()},
 	{"Closing", reflect.TypeFor[Closing]()},

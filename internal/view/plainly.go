@@ -122,7 +122,7 @@ func PlainCriterion(t *message.Printer, d *program.Document, s program.Step) str
 	for _, part := range []struct {
 		key string
 		n   int
-	}{{"plainly.days", c.Days}, {"plainly.people", c.People}, {"plainly.places", c.Places}, {"plainly.trials", c.Trials}} {
+	}{{"plainly.days", c.Days}, {"plainly.people", c.People}, {"plainly.places", c.Places}, {"plainly.homes", c.Homes}, {"plainly.trials", c.Trials}} {
 		if part.n > 0 {
 			parts = append(parts, t.Text(part.key, "n", part.n))
 		}
@@ -150,10 +150,6 @@ func plainGoal(t *message.Printer, s program.Step, g criterion.Goal, p criterion
 	}
 	key := "plainly.goal_" + string(p.Form)
 	switch p.Form {
-	case criterion.FormLatency:
-		if s.Coping {
-			key = "plainly.goal_recovers"
-		}
 	case criterion.FormAlone:
 		key = "plainly.percent_alone"
 	case criterion.FormHelp:

@@ -254,7 +254,7 @@ func (r programReader) limit(s program.Step) float64 {
 		return 0
 	}
 	for _, g := range []*criterion.Goal{&c.Goal, c.Second} {
-		if g != nil && g.Measure == criterion.Latency {
+		if g != nil && (g.Measure == criterion.Latency || g.Measure == criterion.Recovery) {
 			return g.Number.Float64()
 		}
 	}

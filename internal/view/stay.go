@@ -68,7 +68,7 @@ func (s Stay) tally(r Recorded) (correct, scored int) {
 func (s Stay) Result(r Recorded) string {
 	if len(r.Of.Trials) > 0 {
 		switch s.Criterion.Goal.Measure {
-		case criterion.Latency, criterion.Errors:
+		case criterion.Latency, criterion.Recovery, criterion.Errors:
 		default:
 			return s.T.OutOf(s.tally(r))
 		}
@@ -97,7 +97,7 @@ func unitOf(m criterion.Measure) string {
 		return "rate"
 	case criterion.Errors:
 		return "errors"
-	case criterion.Latency, criterion.TotalDuration, criterion.MeanDuration, criterion.LongestDuration:
+	case criterion.Latency, criterion.Recovery, criterion.TotalDuration, criterion.MeanDuration, criterion.LongestDuration:
 		return "seconds"
 	}
 	return "percent"
@@ -354,6 +354,8 @@ func axisOf(g criterion.Goal) string {
 		return "intervals"
 	case g.Measure == criterion.Latency:
 		return "latency"
+	case g.Measure == criterion.Recovery:
+		return "recovery"
 	}
 	return unitOf(g.Measure)
 }

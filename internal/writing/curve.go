@@ -78,7 +78,7 @@ func (o *Curves) ReadCriterion(d *program.Document, step *program.Step, in Crite
 }
 
 func (v *CriterionView) luck(d *program.Document, step *program.Step, c criterion.Criterion, planned int) {
-	if step.Measure != "" && step.Measure != program.MeasureTrials {
+	if !step.Measure.ByTrial() {
 		return
 	}
 	v.Luck = luckOf(d, step, c, v.Trials)

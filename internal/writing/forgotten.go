@@ -56,7 +56,7 @@ func (r *reviewer) pace() {
 	for _, s := range r.d.Strands {
 		for i := range s.Steps {
 			if c, err := criterion.Parse(s.Steps[i].Criterion, r.d.Vocabulary(&s.Steps[i])); err == nil {
-				sessions += max(c.Window.Need, c.Days, c.People, c.Places)
+				sessions += max(c.Window.Need, c.Days, c.People, c.Places, c.Homes)
 			}
 		}
 	}

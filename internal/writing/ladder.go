@@ -38,7 +38,7 @@ func (l Ladder) blank(name, phase string) program.Step {
 	if s.Measure == "" {
 		s.Measure = program.MeasureTrials
 	}
-	if s.Measure == program.MeasureTrials {
+	if s.Measure.ByTrial() {
 		s.Trials = l.trials()
 	}
 	return s

@@ -49,7 +49,11 @@ func shown(steps []program.Step) []string {
 		for _, t := range s.Targets {
 			names = append(names, t.Name)
 		}
-		add("targets", strings.Join(names, "+"))
+		if s.Chain != "" {
+			add(strings.TrimSpace(string(s.Chain)+" "+s.TaughtPart)+" of", strings.Join(names, "+"))
+		} else {
+			add("targets", strings.Join(names, "+"))
+		}
 		out = append(out, strings.Join(append(parts, s.Criterion), " | "))
 	}
 	return out
@@ -94,19 +98,19 @@ func TestLadders(t *testing.T) {
 			"U2 | Gives what is named: with point | teaching | help point | needs one adult; at the table | targets cup | 90% with help up to point in 2 sessions in a row, 8 or more trials, across 2 days",
 			"U3 | Gives what is named: alone | teaching | needs one adult; at the table | targets cup | 80% independent in 3 sessions in a row, 8 or more trials, across 2 days",
 		}},
-		{"forward", plain.Chain(Forward, []string{"tap on", "rinse"}), []string{
-			"B3 | tap on | teaching | targets tap on | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
-			"B4 | rinse | teaching | targets tap on+rinse | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+		{"forward", plain.Chain(program.ForwardChain, []string{"tap on", "rinse"}), []string{
+			"B3 | tap on | teaching | forward tap on of tap on+rinse | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+			"B4 | rinse | teaching | forward rinse of tap on+rinse | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
 		}},
-		{"backward", plain.Chain(Backward, []string{"tap on", "rinse", "dry"}), []string{
-			"B3 | dry | teaching | targets dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
-			"B4 | rinse | teaching | targets rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
-			"B5 | tap on | teaching | targets tap on+rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+		{"backward", plain.Chain(program.BackwardChain, []string{"tap on", "rinse", "dry"}), []string{
+			"B3 | dry | teaching | backward dry of tap on+rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+			"B4 | rinse | teaching | backward rinse of tap on+rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+			"B5 | tap on | teaching | backward tap on of tap on+rinse+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
 		}},
-		{"whole", plain.Chain(Whole, []string{"tap on", "dry"}), []string{
-			"B3 | Washes hands: all of it | teaching | targets tap on+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
+		{"whole", plain.Chain(program.TotalTask, []string{"tap on", "dry"}), []string{
+			"B3 | Washes hands: all of it | teaching | total of tap on+dry | 100% independent in 3 sessions in a row, 2 or more trials, each target, across 2 days",
 		}},
-		{"no links", plain.Chain(Forward, nil), nil},
+		{"no links", plain.Chain(program.ForwardChain, nil), nil},
 		{"rising time", waiting.Rising([]float64{1, 10}, Seconds), []string{
 			"W1 | Waits: 1 second | teaching | 1 second in total in 3 sessions in a row, across 2 days",
 			"W2 | Waits: 10 seconds | teaching | 10 seconds in total in 3 sessions in a row, across 2 days",

@@ -6,52 +6,49 @@ import (
 	"newel/internal/program"
 )
 
-// Chain is the order in which the links of a chain are taught.
-type Chain int
-
-// The chains.
-const (
-	Forward  Chain = iota // the first link, then the first two, and so on; the adult does the rest
-	Backward              // the last link first, so that every trial ends in success
-	Whole                 // all links every time, with prompts where needed
-)
-
 // Chain returns a series of steps for the links of an activity, which are in
-// the order in which they are done. A step's targets are the links that the
-// learner does, each to be mastered; a trial is one time through the activity.
-func (l Ladder) Chain(kind Chain, links []string) []program.Step {
+// the order in which they are done. Every step lists all links as its targets
+// and says which of them it teaches; the learner masters each of the links that
+// the adult does not do. A trial is one link.
+func (l Ladder) Chain(kind program.Chain, links []string) []program.Step {
 	if len(links) == 0 {
 		return nil
 	}
-	if kind == Whole {
-		return l.finish([]program.Step{l.link(joined(l.Pattern.Name, "all of it"), links, "")})
+	if kind == program.TotalTask {
+		return l.finish([]program.Step{l.link(kind, joined(l.Pattern.Name, "all of it"), "", links)})
 	}
 	var steps []program.Step
-	for n := 1; n <= len(links); n++ {
-		own, name, rest := links[:n], links[n-1], "The adult does what comes after."
-		if kind == Backward {
-			own, name, rest = links[len(links)-n:], links[len(links)-n], "The adult does what comes before."
+	for n := range links {
+		taught := links[n]
+		if kind == program.BackwardChain {
+			taught = links[len(links)-1-n]
 		}
-		if n == len(links) {
-			rest = ""
-		}
-		steps = append(steps, l.link(name, own, rest))
+		steps = append(steps, l.link(kind, taught, taught, links))
 	}
 	return l.finish(steps)
 }
 
-func (l Ladder) link(name string, own []string, rest string) program.Step {
+func (l Ladder) link(kind program.Chain, name, taught string, links []string) program.Step {
 	runs := max(l.Pattern.Trials, 1)
 	s := l.blank(name, phaseTeaching)
-	s.Measure, s.Choices, s.AtOnce = program.MeasureTrials, 0, 0
-	s.Targets, s.Order = l.targets(own...), program.Order{}
-	s.Trials = runs * len(own)
+	s.Measure, s.Choices, s.AtOnce = program.MeasureChain, 0, 0
+	s.Chain, s.TaughtPart = kind, taught
+	s.Targets, s.Order = l.targets(links...), program.Order{}
+	own := len(s.Taught())
+	s.Trials = runs * own
 	s.Criterion = criterionOf("100% independent", atEnd, strconv.Itoa(runs)+" or more trials", "each target")
-	if rest != "" && s.Context != "" {
-		rest = s.Context + ". " + rest
-	}
-	if rest != "" {
+	if rest := restOf(kind); own < len(links) && s.Context != "" {
+		s.Context += ". " + rest
+	} else if own < len(links) {
 		s.Context = rest
 	}
 	return s
+}
+
+// restOf says who does the links that are not the learner's yet.
+func restOf(kind program.Chain) string {
+	if kind == program.BackwardChain {
+		return "The adult does what comes before."
+	}
+	return "The adult does what comes after."
 }

@@ -110,11 +110,11 @@ func runOf(l Ladder, in LadderInput, lines []string, amounts []float64) []progra
 	case "rotation":
 		return l.Rotation(lines)
 	case "forward":
-		return l.Chain(Forward, lines)
+		return l.Chain(program.ForwardChain, lines)
 	case "backward":
-		return l.Chain(Backward, lines)
+		return l.Chain(program.BackwardChain, lines)
 	case "whole":
-		return l.Chain(Whole, lines)
+		return l.Chain(program.TotalTask, lines)
 	case "less_help":
 		return l.LessHelp(lines)
 	case "rising":

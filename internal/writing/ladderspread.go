@@ -103,7 +103,7 @@ func (l Ladder) Rising(amounts []float64, unit Unit) []program.Step {
 			s.Criterion = criterionOf(words+" in total", atEnd)
 		}
 		s.StepBack = ""
-		if s.Measure == program.MeasureTrials && len(steps) > 0 {
+		if s.Measure.ByTrial() && len(steps) > 0 {
 			s.StepBack = "below 50% independent in 2 sessions in a row"
 		}
 		steps = append(steps, s)

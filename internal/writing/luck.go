@@ -178,7 +178,7 @@ func (m mendSearch) guessed(c criterion.Criterion, trials int) bool {
 // other windows, which must have room for them.
 func (m mendSearch) windows() []criterion.Window {
 	longest := max(longestMend, m.from.Window.Length())
-	breadth := max(m.from.Days, m.from.People, m.from.Places)
+	breadth := max(m.from.Days, m.from.People, m.from.Places, m.from.Homes)
 	var row, of []criterion.Window
 	for need := 1; need <= longest; need++ {
 		row = append(row, criterion.Window{Need: need})

@@ -22,7 +22,7 @@ const (
 // criterion checks a step's criterion, if it is valid.
 func (r *reviewer) criterion(s *program.Step) {
 	c, err := criterion.Parse(s.Criterion, r.d.Vocabulary(s))
-	if err != nil || s.Measure != program.MeasureTrials || !c.Goal.Measure.OnTrials() {
+	if err != nil || !s.Measure.ByTrial() || !c.Goal.Measure.OnTrials() {
 		return
 	}
 	field := program.StepField(s.Key, "criterion")

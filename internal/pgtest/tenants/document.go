@@ -93,7 +93,7 @@ func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, cl
 		}}
 	}
 	f.put("recording", r)
-	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
+	receipt := recording.MakeReceipt(recording.Of(d), d.Contract, d.Encode(), ago(1))
 	hash, err := hex.DecodeString(receipt.SHA256)
 	f.keep(err)
 	f.put("delivery", own(row{"recording_id": id, "author_id": y.Caregiver, "body_hash": hash, "receipt": asJSON{receipt}, "received_at": ago(1)}))
@@ -101,7 +101,7 @@ func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, cl
 
 func (f *filler) quarantine(clinic newel.ClinicID, author newel.AccountID, id newel.RecordingID, placement newel.PlacementID, mark, target string) {
 	d := Session{ID: id, Placement: placement, Author: author, By: ID[newel.PersonID](mark + " somebody"), Mark: mark, Target: target}.Document()
-	receipt := recording.MakeReceipt(recording.Of(d), d.Encode(), ago(1))
+	receipt := recording.MakeReceipt(recording.Of(d), d.Contract, d.Encode(), ago(1))
 	f.put("quarantine", row{
 		"clinic_id": clinic, "id": id, "account_id": author, "placement_id": placement, "body": recording.Of(d),
 		"receipts": asJSON{map[string]recording.Receipt{receipt.SHA256: receipt}}, "why": "no_access", "received_at": ago(1),

@@ -1,6 +1,6 @@
 // Written by the tests of internal/recording from the Go types; make generate regenerates it.
 
-export const CONTRACT = 1;
+export const CONTRACT = 2;
 export const MEDIA_TYPE = "application/vnd.newel.recording+json";
 export const RECEIPT_MEDIA_TYPE = "application/vnd.newel.receipt+json";
 export const SENT_HEADER = "Newel-Sent";
@@ -65,6 +65,12 @@ export interface Fits {
   materials?: string;
 }
 
+export interface Expectation {
+  key: string;
+  name: string;
+  in?: Record<string, string>;
+}
+
 export interface Saying {
   lang: string;
   name: string;
@@ -99,7 +105,7 @@ export interface Kit {
   alerts: Alerts;
   help_levels: string[];
   planned_help: string;
-  measure: "trials" | "count" | "duration" | "intervals";
+  measure: "trials" | "latency" | "recovery" | "expectations" | "chain" | "count" | "duration" | "intervals";
   targets: Target[];
   trials: number;
   minutes: number;
@@ -113,6 +119,14 @@ export interface Kit {
   one_by_one?: boolean;
   fits?: Fits;
   tokens?: number;
+  limit_seconds?: number;
+  chain?: "forward" | "backward" | "total";
+  taught_part?: string;
+  taught?: string[];
+  expectations?: Expectation[];
+  interval_kind?: "partial" | "whole" | "momentary";
+  interval_seconds?: number;
+  intervals?: number;
   say_in?: Saying[];
   people: KitPerson[];
   self: string | null;
@@ -123,6 +137,12 @@ export interface KitRef {
   hash: string;
 }
 
+export interface Expected {
+  key: string;
+  outcome: "correct" | "incorrect" | "no_response" | "declined" | "no_chance" | "adult_part";
+  help?: string;
+}
+
 export interface Answer {
   target?: string;
   outcome: "correct" | "incorrect" | "no_response" | "declined" | "no_chance" | "adult_part";
@@ -131,6 +151,10 @@ export interface Answer {
   none?: boolean;
   choices?: number;
   position?: number;
+  recovery_ms?: number;
+  recovery_none?: boolean;
+  adjusted?: boolean;
+  expected?: Expected[];
 }
 
 export interface Trial {
@@ -160,6 +184,16 @@ export interface Header {
   durations_ms?: Revised<number[]>;
   intervals?: Revised<boolean[]>;
   unfit?: Revised<("people" | "place" | "materials")[]>;
+  happened_on?: Revised<string>;
+  about?: Revised<string>;
+  place_name?: Revised<string>;
+  place_sort?: Revised<"home" | "out" | "school" | "clinic">;
+  estimated?: Revised<number[]>;
+  interval_kind?: Revised<"partial" | "whole" | "momentary">;
+  interval_ms?: Revised<number>;
+  unseen?: Revised<number[]>;
+  clock?: Revised<"used" | "none">;
+  note?: Revised<string>;
 }
 
 export interface RecordingDocument {

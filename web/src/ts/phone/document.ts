@@ -1,5 +1,6 @@
 // The document of one session and its changes. Nothing here knows about pages, storage or the network; every
-// function returns a new document and leaves the old one unchanged.
+// function returns a new document and leaves the old one unchanged. A session that began under an earlier
+// contract version goes on in this one: versions only add fields.
 
 import { newID } from "../shared/id";
 import { CONTRACT, MAX_TRIALS } from "./contract";
@@ -55,7 +56,7 @@ export function inEffect(d: RecordingDocument): Trial[] {
 /** Adds an answer as the next trial; undefined if no more fit. */
 export function answered(d: RecordingDocument, answer: Answer, at_ms: number): RecordingDocument | undefined {
   if (d.trials.length >= MAX_TRIALS) return undefined;
-  return { ...d, trials: [...d.trials, { n: d.trials.length + 1, rev: 1, at_ms, answer }] };
+  return { ...d, contract: CONTRACT, trials: [...d.trials, { n: d.trials.length + 1, rev: 1, at_ms, answer }] };
 }
 
 /** Undoes the last answer: the same number, a higher revision, void. */
@@ -81,7 +82,7 @@ export function hasContent(d: RecordingDocument): boolean {
 /** Sets a header field in its next revision. */
 export function withField<K extends keyof Header>(d: RecordingDocument, name: K, value: NonNullable<Header[K]>["value"]): RecordingDocument {
   const before: Revised<unknown> | undefined = d.header[name];
-  return { ...d, header: { ...d.header, [name]: { rev: (before?.rev ?? 0) + 1, value } } };
+  return { ...d, contract: CONTRACT, header: { ...d.header, [name]: { rev: (before?.rev ?? 0) + 1, value } } };
 }
 
 /** Closes the session. A closed document is complete and never changes again. */
