@@ -56,9 +56,17 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	if err != nil {
 		return err
 	}
+	besides, err := tx.TaughtBesides(ctx)
+	if err != nil {
+		return err
+	}
+	records, err := recordsOf(ctx, tx)
+	if err != nil {
+		return err
+	}
 	zone := "UTC"
-	if len(rows) > 0 {
-		zone = rows[0].TimeZone
+	if all := append(rows[:len(rows):len(rows)], besides...); len(all) > 0 {
+		zone = all[0].TimeZone
 	}
 	location, err := timezone.Load(zone)
 	if err != nil {
@@ -66,11 +74,13 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	}
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
-	for _, l := range reading.TodayOf(rows) {
+	for _, l := range reading.TodayOf(rows, besides) {
 		out := program.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
-			Others: []program.DayOffer{}, Resting: []program.DayOffer{},
+			Others: []program.DayOffer{}, Resting: []program.DayOffer{}, Checks: []program.DayCheck{},
+			Paused: programsOf(l.Paused), Finished: programsOf(l.Finished),
 		}
+		records.fill(&out, day.Today)
 		if l.Next != nil {
 			offer := kits.offer(ctx, *l.Next)
 			out.Next = &offer
@@ -101,6 +111,58 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 		}
 	}
 	return err
+}
+
+// dayRecords holds what a day takes from the records of the actor's families.
+type dayRecords struct {
+	today, steps []newel.DaySession
+	learned      []newel.LearnedStep
+}
+
+func recordsOf(ctx context.Context, tx *postgres.Tx) (r dayRecords, err error) {
+	if r.today, err = tx.SessionsToday(ctx); err != nil {
+		return r, err
+	}
+	if r.steps, err = tx.EarlyAndLate(ctx); err != nil {
+		return r, err
+	}
+	r.learned, err = tx.LearnedLately(ctx)
+	return r, err
+}
+
+// fill adds a learner's sessions of today and a fact from earlier ones.
+func (r dayRecords) fill(out *program.DayLearner, today newel.Day) {
+	out.Done, out.Begun = []program.DaySession{}, []program.DaySession{}
+	var steps []newel.DaySession
+	var learned []newel.LearnedStep
+	for _, s := range r.today {
+		switch {
+		case s.LearnerID != out.ID:
+		case s.Closed:
+			out.Done = append(out.Done, reading.SessionOf(s))
+		default:
+			out.Begun = append(out.Begun, reading.SessionOf(s))
+		}
+	}
+	for _, s := range r.steps {
+		if s.LearnerID == out.ID {
+			steps = append(steps, s)
+		}
+	}
+	for _, l := range r.learned {
+		if l.LearnerID == out.ID {
+			learned = append(learned, l)
+		}
+	}
+	out.Fact = reading.FactOf(steps, learned, today)
+}
+
+func programsOf(rows []reading.Taught) []program.DayProgram {
+	out := []program.DayProgram{}
+	for _, t := range rows {
+		out = append(out, reading.ProgramOf(t))
+	}
+	return out
 }
 
 // dayKits collects offers with their kits. It loads the data of each family

@@ -152,6 +152,18 @@ var teachingDeeds = map[string][]deed{
 	"TaughtNow": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.TaughtNow(ctx)
 	}}},
+	"TaughtBesides": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.TaughtBesides(ctx)
+	}}},
+	"SessionsToday": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.SessionsToday(ctx)
+	}}},
+	"EarlyAndLate": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.EarlyAndLate(ctx)
+	}}},
+	"LearnedLately": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.LearnedLately(ctx)
+	}}},
 	"TaughtAt": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.TaughtAt(ctx, v.Placement)
 	}}},

@@ -7,9 +7,13 @@ import (
 	"newel/internal/reading"
 )
 
+// consented is the condition that teaching and recording are both agreed to.
+const consented = ` and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'teaching' and k.withdrawn_on is null)
+		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'recording' and k.withdrawn_on is null)`
+
 const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id, s.program_id, p.version_id, s.state, p.step_key, p.strand_key, p.planned_help,
 		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, family.language, v.document, s.overrides,
-		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(d.reason, '') as note, coalesce(a.name, '') as note_by,
+		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(latest.kind, '') as last_decision, latest.expected_by as until,
 		array(select m ->> 'target' from jsonb_array_elements(g.body -> 'targets') m where m ->> 'state' = 'met') as met
 	from placement p
 	join assignment s on $in(s) and s.id = p.assignment_id
@@ -19,9 +23,8 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 	left join reading g on $in(g) and g.placement_id = p.id
 	left join lateral (select r.local_date, r.ended_at from recording r where $in(r) and r.placement_id = p.id and r.closed and not r.void
 		order by r.ended_at desc limit 1) last on true
-	left join lateral (select x.reason, x.decided_by from decision x join placement xp on xp.clinic_id = x.clinic_id and xp.id = x.placement_id
-		where $in(x) and $in(xp) and xp.assignment_id = p.assignment_id order by x.decided_at desc, x.id desc limit 1) d on true
-	left join account a on $clinic(a) and a.id = d.decided_by
+	left join lateral (select x.kind, x.expected_by from decision x where $in(x) and x.placement_id = p.id
+		order by x.decided_at desc, x.id desc limit 1) latest on true
 	where $in(p)`
 
 // TaughtNow lists what is being taught or is paused, by learner and then least
@@ -29,9 +32,7 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 // recording.
 func (tx *Tx) TaughtNow(ctx context.Context) (_ []reading.Taught, err error) {
 	defer wrap(&err, "taught now")
-	return many[reading.Taught](ctx, tx, taughtColumns+` and p.ended_at is null and s.state in ('active', 'resting')
-		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'teaching' and k.withdrawn_on is null)
-		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'recording' and k.withdrawn_on is null)
+	return many[reading.Taught](ctx, tx, taughtColumns+consented+` and p.ended_at is null and s.state in ('active', 'resting')
 		order by l.nickname, l.id, last.ended_at nulls first, p.began_at, p.id`, nil)
 }
 

@@ -48,6 +48,76 @@ type DayLearner struct {
 	Next      *DayOffer       `json:"next"` // nil: nothing to do
 	Others    []DayOffer      `json:"others"`
 	Resting   []DayOffer      `json:"resting"` // programs that must not be started
+	Checks    []DayCheck      `json:"checks"`
+	Done      []DaySession    `json:"done"`     // closed today, in the order in which they ended
+	Begun     []DaySession    `json:"begun"`    // begun today and still open, on whatever phone
+	Paused    []DayProgram    `json:"paused"`   // by the clinic
+	Finished  []DayProgram    `json:"finished"` // newest first
+	Fact      *DayFact        `json:"fact"`     // nil: the records have none yet
+}
+
+// DayCheck is a check of a learned step that is due.
+type DayCheck struct {
+	Assignment newel.AssignmentID `json:"assignment"`
+	Placement  newel.PlacementID  `json:"placement"`
+	Title      string             `json:"title"`
+	Role       string             `json:"role"`
+	Step       string             `json:"step"`
+	Since      newel.Day          `json:"since"` // the day it fell due
+	Learned    newel.Day          `json:"learned"`
+	Trials     int                `json:"trials"` // 0: the step does not say
+}
+
+// DaySession is one of today's sessions. It says enough to be shown without its
+// kit, because the learner may have moved on since.
+type DaySession struct {
+	ID         newel.RecordingID  `json:"id"`
+	Assignment newel.AssignmentID `json:"assignment"`
+	Placement  newel.PlacementID  `json:"placement"`
+	Title      string             `json:"title"`
+	Role       string             `json:"role"`
+	Kind       string             `json:"kind"`
+	ByName     string             `json:"by_name"`
+	Began      time.Time          `json:"began"`
+	Ended      time.Time          `json:"ended"`
+	Afterwards bool               `json:"afterwards"`
+	Stopped    bool               `json:"stopped"` // the child said no
+	Trials     int                `json:"trials"`
+	Marks      []string           `json:"marks"`               // of its tries, by the names of the phone's marks
+	Count      *int64             `json:"count,omitempty"`     // if it was counted
+	Seconds    *int64             `json:"seconds,omitempty"`   // the total, if durations were timed
+	Intervals  []bool             `json:"intervals,omitempty"` // if intervals were watched
+}
+
+// DayProgram is a program that is not taught at present.
+type DayProgram struct {
+	Assignment newel.AssignmentID `json:"assignment"`
+	Placement  newel.PlacementID  `json:"placement"`
+	Title      string             `json:"title"`
+	Role       string             `json:"role"`
+	Step       string             `json:"step"`
+	Steps      []DayStep          `json:"steps"`   // of the strand
+	Here       int                `json:"here"`    // index in Steps; their number if all are learned
+	On         newel.Day          `json:"on"`      // when it was finished; zero if it is paused
+	Until      newel.Day          `json:"until"`   // when the clinic looks again; zero if it did not say
+	Learned    bool               `json:"learned"` // every step; otherwise it was ended before
+}
+
+// DayFact sets two things that the records say about one learner beside each
+// other. It compares no one with anyone else and counts no missed days.
+type DayFact struct {
+	// Kind is "help" for tries of one step, first with help and later without,
+	// or "learned" for two steps.
+	Kind    string    `json:"kind"`
+	Title   string    `json:"title"`
+	WasStep string    `json:"was_step"`
+	WasOn   newel.Day `json:"was_on"`
+	WasN    int       `json:"was_n"` // tries with help
+	WasOf   int       `json:"was_of"`
+	NowStep string    `json:"now_step"`
+	NowOn   newel.Day `json:"now_on"`
+	NowN    int       `json:"now_n"` // tries without help
+	NowOf   int       `json:"now_of"`
 }
 
 // DayOffer is a program as shown for a day.
@@ -60,8 +130,10 @@ type DayOffer struct {
 	Minutes    int                `json:"minutes"`
 	Steps      []DayStep          `json:"steps"` // of the current strand
 	Here       int                `json:"here"`  // index of the current step in Steps
-	Note       string             `json:"note"`  // the reason for the last decision
+	Step       string             `json:"step"`  // name of the current step
+	Note       string             `json:"note"`  // what the clinic wrote for the family
 	NoteBy     string             `json:"note_by"`
+	NoteOn     newel.Day          `json:"note_on"`
 	Start      DayStart           `json:"start"`
 }
 

@@ -22,14 +22,14 @@ func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 // OfferOf returns a placement as a phone's day offers it.
 func OfferOf(t Taught) program.DayOffer {
 	o := program.DayOffer{
-		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, Steps: []program.DayStep{},
+		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, NoteOn: t.NoteOn, Steps: []program.DayStep{},
 	}
 	strand, step := t.Document.Step(t.StepKey)
 	if step == nil {
 		return o
 	}
 	own := step.With(t.Overrides[t.StepKey])
-	o.Role, o.Trials, o.Minutes = strand.Role.Name, own.Trials, own.Minutes
+	o.Role, o.Step, o.Trials, o.Minutes = strand.Role.Name, own.Name, own.Trials, own.Minutes
 	for i, s := range strand.Steps {
 		o.Steps = append(o.Steps, program.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})
 		if s.Key == t.StepKey {

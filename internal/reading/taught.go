@@ -32,10 +32,15 @@ type Taught struct {
 	Overrides    map[string]newel.StepOverride
 	LastOn       newel.Day // local date of the last closed session; zero if none
 	LastEndedAt  *time.Time
-	// Note is the reason of the latest decision, and NoteBy who decided; both
-	// are empty if there is no decision.
+	// Note is what a decision about this role told the family lately, NoteBy who
+	// decided and NoteOn when; all are zero if there is none.
 	Note   string
 	NoteBy string
+	NoteOn newel.Day
+	// LastDecision is the kind of the latest decision on the placement, or empty;
+	// Until is the day by which it asks to look again, or zero.
+	LastDecision newel.DecisionKind
+	Until        newel.Day
 }
 
 // Learner returns the learner, limited to what a person who teaches may see.

@@ -93,11 +93,11 @@ test("F30, F32: attempts come at growing, random intervals, and never earlier th
 });
 
 const start: DayStart = { from: "read", state: "read", wanting: [] };
-const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, note: "", note_by: "" });
+const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, step: "s", note: "", note_by: "", note_on: "" });
 const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
   contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0, agreed: 0, messages: 0, review: "",
   seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
-  learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting }],
+  learners: [{ id: "l", nickname: "K", stop_signs: "", alerts: { asked: true, allergy: "", choking: "", seizure: "", mouthing: "" }, next, others: [], resting, checks: [], done: [], begun: [], paused: [], finished: [], fact: null }],
 });
 
 test("pauses, talks and updates follow from what the phone knows", () => {

@@ -84,6 +84,9 @@ func (f *filler) recording(own func(row) row, y Family, id newel.RecordingID, cl
 		"id": id, "placement_id": y.Placement, "author_id": y.Caregiver, "by_id": y.Person, "state": recording.Of(d), "closed": closed,
 		"needs_person": closed, "started_at": start, "ended_at": start.Add(60e9), "local_date": "2026-03-08", "trials": 2, "received_at": ago(1),
 	})
+	if !closed {
+		r["local_date"] = dayAgo(0) // the phone's day lists it
+	}
 	if closed {
 		r["closed_at"] = ago(1)
 		r["session"] = asJSON{criterion.Session{

@@ -221,14 +221,18 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Assignment, "learner_id": y.Learner, "program_id": y.Program, "created_by": y.Supervisor, "created_at": ago(30),
 		"overrides": asJSON{map[string]newel.StepOverride{y.StepTwo: {Say: &say}}},
 	}))
-	place := func(id newel.PlacementID, step string, began int, ended any) {
+	f.put("assignment", own(row{
+		"id": y.Finished, "learner_id": y.Learner, "program_id": y.Program, "created_by": y.Supervisor, "created_at": ago(60), "state": newel.AssignmentFinished,
+	}))
+	place := func(of newel.AssignmentID, id newel.PlacementID, step string, began int, ended any) {
 		f.put("placement", own(row{
-			"id": id, "assignment_id": y.Assignment, "version_id": y.Version, "step_key": step, "strand_key": y.Strand,
+			"id": id, "assignment_id": of, "version_id": y.Version, "step_key": step, "strand_key": y.Strand,
 			"criterion": stepCriterion, "step_back": "", "planned_help": y.HelpLevel, "began_at": ago(began), "began_on": dayAgo(began), "ended_at": ended,
 		}))
 	}
-	place(y.Past, y.StepOne, 30, ago(20))
-	place(y.Placement, y.StepTwo, 20, nil)
+	place(y.Finished, y.Last, y.StepOne, 60, ago(40))
+	place(y.Assignment, y.Past, y.StepOne, 30, ago(20))
+	place(y.Assignment, y.Placement, y.StepTwo, 20, nil)
 	f.put("reading", own(row{
 		"placement_id": y.Placement, "as_of": ago(1), "evaluator": 1, "status": "teaching", "body": `{"status":"teaching"}`, "stale": true, "by_rule": true,
 	}))

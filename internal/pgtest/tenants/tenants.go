@@ -78,10 +78,12 @@ type Family struct {
 	Program                                     newel.ProgramID
 	Version                                     newel.VersionID
 	Assignment                                  newel.AssignmentID
-	Past, Placement                             newel.PlacementID // on step one, ended; on step two, open
-	Recording                                   newel.RecordingID // closed
-	Running                                     newel.RecordingID // still open
-	Quarantined                                 newel.RecordingID // in quarantine, sent by Caregiver for Placement
+	Past, Placement                             newel.PlacementID  // on step one, ended; on step two, open
+	Finished                                    newel.AssignmentID // of the same program, earlier
+	Last                                        newel.PlacementID  // of Finished
+	Recording                                   newel.RecordingID  // closed
+	Running                                     newel.RecordingID  // still open
+	Quarantined                                 newel.RecordingID  // in quarantine, sent by Caregiver for Placement
 	Amendment                                   newel.AmendmentID
 	Decision                                    newel.DecisionID
 	Verdict                                     newel.VerdictID
@@ -213,6 +215,7 @@ func familyOf(clinic newel.ClinicID, name string) Family {
 		Invitation: ID[newel.InvitationID](name), InvitationToken: "invitation-" + name,
 		Device: ID[newel.DeviceID](name), DeviceToken: "device-" + name,
 		Program: ID[newel.ProgramID](name), Version: ID[newel.VersionID](name), Assignment: ID[newel.AssignmentID](name),
+		Finished: ID[newel.AssignmentID](name + " finished"), Last: ID[newel.PlacementID](name + " last"),
 		Past: ID[newel.PlacementID](name + " past"), Placement: ID[newel.PlacementID](name + " now"),
 		Recording: ID[newel.RecordingID](name + " closed"), Running: ID[newel.RecordingID](name + " running"),
 		Quarantined: ID[newel.RecordingID](name + " held"), Amendment: ID[newel.AmendmentID](name),

@@ -22,7 +22,7 @@ func texts(ids ...fmt.Stringer) []string {
 // see.
 func (f Family) Traces() []string {
 	return append(texts(f.ID, f.Person, f.Free, f.Learner, f.Teaching, f.Recorded, f.Invitation, f.Device, f.Assignment, f.Past,
-		f.Placement, f.Recording, f.Running, f.Quarantined, f.Amendment, f.Decision, f.Verdict, f.Talk, f.SkillNote, f.Training, f.Fidelity, f.Review, f.Action, f.ClinicAction, f.ToClinic, f.ToFamily, f.Incident), f.Mark)
+		f.Placement, f.Finished, f.Last, f.Recording, f.Running, f.Quarantined, f.Amendment, f.Decision, f.Verdict, f.Talk, f.SkillNote, f.Training, f.Fidelity, f.Review, f.Action, f.ClinicAction, f.ToClinic, f.ToFamily, f.Incident), f.Mark)
 }
 
 // StaffTraces returns texts and ids that staff may see and other families may

@@ -280,9 +280,67 @@ export interface DayOffer {
   minutes: number;
   steps: DayStep[];
   here: number;
+  step: string;
   note: string;
   note_by: string;
+  note_on: string;
   start: DayStart;
+}
+
+export interface DayCheck {
+  assignment: string;
+  placement: string;
+  title: string;
+  role: string;
+  step: string;
+  since: string;
+  learned: string;
+  trials: number;
+}
+
+export interface DaySession {
+  id: string;
+  assignment: string;
+  placement: string;
+  title: string;
+  role: string;
+  kind: string;
+  by_name: string;
+  began: string;
+  ended: string;
+  afterwards: boolean;
+  stopped: boolean;
+  trials: number;
+  marks: string[];
+  count?: number;
+  seconds?: number;
+  intervals?: boolean[];
+}
+
+export interface DayProgram {
+  assignment: string;
+  placement: string;
+  title: string;
+  role: string;
+  step: string;
+  steps: DayStep[];
+  here: number;
+  on: string;
+  until: string;
+  learned: boolean;
+}
+
+export interface DayFact {
+  kind: string;
+  title: string;
+  was_step: string;
+  was_on: string;
+  was_n: number;
+  was_of: number;
+  now_step: string;
+  now_on: string;
+  now_n: number;
+  now_of: number;
 }
 
 export interface DayLearner {
@@ -293,6 +351,12 @@ export interface DayLearner {
   next: DayOffer | null;
   others: DayOffer[];
   resting: DayOffer[];
+  checks: DayCheck[];
+  done: DaySession[];
+  begun: DaySession[];
+  paused: DayProgram[];
+  finished: DayProgram[];
+  fact: DayFact | null;
 }
 
 export interface DayKit {
