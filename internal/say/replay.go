@@ -45,11 +45,30 @@ func sumLines(t *message.Printer, d writing.Difference) []string {
 	if d.OnlyDraft+d.OnlyWas > 0 {
 		out = append(out, t.Text("replay.sum_only", "draft", d.OnlyDraft, "was", d.OnlyWas))
 	}
-	out = append(out, t.Text("replay.sum_alarms", "now", d.AlarmsNow, "was", d.AlarmsWas))
+	out = append(out, flagLines(t, d)...)
 	if d.CheckedNow+d.CheckedWas == 0 {
 		return append(out, t.Text("replay.sum_unchecked"))
 	}
 	return append(out, t.Text("replay.sum_dropped", "dropped", d.DroppedNow, "checked", d.CheckedNow, "dropped_was", d.DroppedWas, "checked_was", d.CheckedWas))
+}
+
+// flagLines counts the flags under both rules, in all and by kind.
+func flagLines(t *message.Printer, d writing.Difference) []string {
+	same := func(key string, now, was int) string {
+		if now == was {
+			return key + "_same"
+		}
+		return key
+	}
+	lines := []string{t.Text(same("replay.sum_alarms", d.AlarmsNow, d.AlarmsWas), "now", d.AlarmsNow, "was", d.AlarmsWas)}
+	if len(d.Kinds) == 0 {
+		return lines
+	}
+	parts := make([]string, len(d.Kinds))
+	for i, k := range d.Kinds {
+		parts[i] = t.Text(same("replay.sum_kind", k.Now, k.Was), "flag", t.Flag(string(k.Kind)), "now", k.Now, "was", k.Was)
+	}
+	return append(lines, t.Text("replay.sum_kinds", "kinds", t.List(parts)))
 }
 
 // stayText describes the differences for one placement.

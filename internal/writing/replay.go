@@ -1,6 +1,7 @@
 package writing
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -192,11 +193,19 @@ type Difference struct {
 	Earlier, Later     int // met under both, in different sessions
 	AlarmsWas          int // all but those about maintenance
 	AlarmsNow          int
+	Kinds              []KindDifference // the same by kind, in the evaluator's order
 	CheckedWas         int
 	DroppedWas         int // of those checked
 	CheckedNow         int
 	DroppedNow         int
 	OnlyWas, OnlyDraft int // met under only one of them
+}
+
+// KindDifference is how often one kind of flag was raised under each of the
+// rules.
+type KindDifference struct {
+	Kind     criterion.FlagKind
+	Was, Now int
 }
 
 // Sum totals replayed placements.
@@ -217,13 +226,53 @@ func Sum(stays []Replayed) Difference {
 		d.CheckedNow += one(s.Now.Checked)
 		d.DroppedNow += one(s.Now.Dropped)
 	}
+	d.Kinds = kindsOf(stays)
 	return d
+}
+
+// kindsOf counts the flags by kind. Those of a program's own rules come after
+// the evaluator's, by name.
+func kindsOf(stays []Replayed) []KindDifference {
+	counts := map[criterion.FlagKind]*KindDifference{}
+	count := func(alarms []Alarm, add func(*KindDifference, int)) {
+		for _, a := range alarms {
+			if a.aboutMaintenance() {
+				continue
+			}
+			if counts[a.Kind] == nil {
+				counts[a.Kind] = &KindDifference{Kind: a.Kind}
+			}
+			add(counts[a.Kind], a.Times)
+		}
+	}
+	for _, s := range stays {
+		count(s.Was.Alarms, func(k *KindDifference, n int) { k.Was += n })
+		count(s.Now.Alarms, func(k *KindDifference, n int) { k.Now += n })
+	}
+	var out []KindDifference
+	for _, k := range counts {
+		out = append(out, *k)
+	}
+	place := func(k criterion.FlagKind) int {
+		if at := slices.Index(criterion.FlagKinds, k); at >= 0 {
+			return at
+		}
+		return len(criterion.FlagKinds)
+	}
+	slices.SortFunc(out, func(a, b KindDifference) int {
+		return cmp.Or(cmp.Compare(place(a.Kind), place(b.Kind)), cmp.Compare(a.Kind, b.Kind))
+	})
+	return out
+}
+
+func (a Alarm) aboutMaintenance() bool {
+	return a.Kind == criterion.CheckAgain || a.Kind == criterion.Slipping
 }
 
 func (c RuleOutcome) alarms() int {
 	n := 0
 	for _, a := range c.Alarms {
-		if a.Kind != criterion.CheckAgain && a.Kind != criterion.Slipping {
+		if !a.aboutMaintenance() {
 			n += a.Times
 		}
 	}

@@ -155,17 +155,18 @@ func TestReplayIgnoresRefusalsWhenCheckingMaintenance(t *testing.T) {
 func TestSum(t *testing.T) {
 	t.Parallel()
 	alarms := func(n int) []Alarm {
-		return []Alarm{{Kind: criterion.Flat, Times: n}, {Kind: criterion.CheckAgain, Times: 5}}
+		return []Alarm{{Kind: "less_help", Times: 1}, {Kind: criterion.Flat, Times: n}, {Kind: criterion.CheckAgain, Times: 5}}
 	}
 	got := Sum([]Replayed{
 		{RuleOutcome{MetAt: 9, Alarms: alarms(3)}, RuleOutcome{MetAt: 6, Alarms: alarms(1), Checked: true, Dropped: true}},
 		{RuleOutcome{MetAt: 4, Checked: true}, RuleOutcome{MetAt: 5, Checked: true}},
 		{RuleOutcome{MetAt: 4}, RuleOutcome{}},
-		{RuleOutcome{}, RuleOutcome{MetAt: 2}},
+		{RuleOutcome{Alarms: []Alarm{{Kind: criterion.Falling, Times: 2}}}, RuleOutcome{MetAt: 2}},
 		{RuleOutcome{MetAt: 2}, RuleOutcome{MetAt: 2}},
 	})
 	want := Difference{
-		Stays: 5, MetWas: 4, MetNow: 4, Earlier: 1, Later: 1, AlarmsWas: 3, AlarmsNow: 1,
+		Stays: 5, MetWas: 4, MetNow: 4, Earlier: 1, Later: 1, AlarmsWas: 6, AlarmsNow: 2,
+		Kinds:      []KindDifference{{criterion.Falling, 2, 0}, {criterion.Flat, 3, 1}, {"less_help", 1, 1}},
 		CheckedWas: 1, CheckedNow: 2, DroppedNow: 1, OnlyWas: 1, OnlyDraft: 1,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
