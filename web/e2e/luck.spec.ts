@@ -28,6 +28,9 @@ test("luck is told while typing, opened to what it is based on, and mended in on
   await panel(page).locator("summary").click();
   await expect(panel(page)).toContainText("20 points short of the goal");
   await expect(panel(page)).toContainText("Trials do not affect one another");
+  const announced = page.locator("[data-crit-said]");
+  await expect(announced).toHaveAttribute("role", "status");
+  await expect(announced).toContainText("would pass within 10 sessions 59 times in 100.");
   await expectNoSidewaysScroll(page);
   await expectAccessible(page);
   await shot(page, info, "luck-lucky");

@@ -19,8 +19,9 @@ export function workCriterion(form: HTMLFormElement, typed: () => void): void {
   const parts = box?.querySelector<HTMLElement>("[data-crit-parts]");
   const panel = box?.querySelector<HTMLElement>("[data-crit-panel]");
   const problem = box?.querySelector<HTMLElement>("[data-crit-problem]");
+  const said = box?.querySelector<HTMLElement>("[data-crit-said]");
   const path = box?.dataset["criterion"];
-  if (!box || !sentence || !parts || !panel || !problem || !path) return;
+  if (!box || !sentence || !parts || !panel || !problem || !said || !path) return;
 
   let asked = 0;
   let timer = 0;
@@ -43,6 +44,7 @@ export function workCriterion(form: HTMLFormElement, typed: () => void): void {
       panel.innerHTML = answer.panel;
       const basis = panel.querySelector<HTMLDetailsElement>(BASIS);
       if (basis) basis.open = opened;
+      announce(said, panel);
     }
     if (!byForm) {
       if (answer.read) parts.innerHTML = answer.parts;
@@ -68,6 +70,12 @@ export function workCriterion(form: HTMLFormElement, typed: () => void): void {
       soon(() => new URLSearchParams({ text: sentence.value }), false);
     }
   });
+}
+
+/** Tells a screen reader what the panel says about luck, once it says something else. */
+function announce(said: HTMLElement, panel: HTMLElement): void {
+  const lines = [...panel.querySelectorAll(".luck > p, .mend .fix")].map((e) => e.textContent?.trim() ?? "").join(" ");
+  if (said.textContent !== lines) said.textContent = lines;
 }
 
 function partsOf(form: HTMLFormElement): URLSearchParams {
