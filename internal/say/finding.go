@@ -55,7 +55,7 @@ func (f finder) thirds() (view.Finding, bool) {
 	}
 	text := f.t.Text("finding.thirds", "third", p.Third, "n", p.Sessions, "newest", f.stay.Value(p.Newest), "oldest", f.stay.Value(p.Oldest))
 	percent := f.stay.Criterion.Goal.Measure.Percent()
-	if !f.lacksGain() && f.stay.Criterion.Second == nil { // of two goals, these are the means of the first
+	if f.stay.Criterion.Second == nil { // of two goals, these are the means of the first
 		key := "finding.thirds_more"
 		if !gained(p, f.stay.Criterion.Goal) {
 			key = "finding.thirds_less"

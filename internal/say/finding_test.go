@@ -92,7 +92,7 @@ func TestFindingsAreSaid(t *testing.T) {
 		{
 			name: "no gain", criterion: "80% in 3 sessions in a row", sessions: inARow(10, stall...), flag: criterion.Flat,
 			staff: []string{
-				"18: The mean of the newest 6 of the last 18 sessions was 50%; the mean of the oldest 6 was 40%.",
+				"18: The mean of the newest 6 of the last 18 sessions was 50%; the mean of the oldest 6 was 40%. That is not more than 10 points better.",
 				"5: At the accuracy of the last five sessions, about 1 session in 14 reaches the goal.",
 			},
 			family: []string{"18: The average of the newest 6 of the last 18 sessions is 50%. The average of the oldest 6 is 40%."},
@@ -108,7 +108,7 @@ func TestFindingsAreSaid(t *testing.T) {
 		{
 			name: "close", criterion: "100% in 3 sessions in a row", sessions: inARow(10, 9, 10, 9, 10, 9, 9, 10, 9, 10, 9, 9, 10, 9, 9), flag: criterion.Close,
 			staff: []string{
-				"14: The mean of the newest 4 of the last 14 sessions was 92.5%; the mean of the oldest 4 was 95%.",
+				"14: The mean of the newest 4 of the last 14 sessions was 92.5%; the mean of the oldest 4 was 95%. That is not more than 10 points better.",
 				"8: The last 8 sessions average 90% or more, and a single error is enough to miss the criterion.",
 			},
 			family: []string{
@@ -124,7 +124,7 @@ func TestFindingsAreSaid(t *testing.T) {
 		{
 			name: "fair", criterion: "80% in 3 sessions in a row", sessions: inARow(10, 5, 8, 8, 8),
 			staff:  []string{"3: 24 of 30 correct. Over the latest sessions (29 of 40), the true rate is most likely between 57% and 84%."},
-			family: []string{"3: 24 of 30 tries were right. In the latest sessions, 29 of 40 were right. The true share is most likely between 57% and 84%."},
+			family: []string{"3: 24 of 30 tries were right. In the latest sessions, 29 of 40 were right. With many more tries, that would most likely be between 57% and 84%."},
 		},
 		{
 			name: "thin, of the last four", criterion: "80% in 3 of the last 4 sessions", sessions: inARow(5, 4, 1, 4, 5),

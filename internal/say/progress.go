@@ -1,6 +1,8 @@
 package say
 
 import (
+	"strings"
+
 	"newel/internal/criterion"
 	"newel/internal/href"
 	"newel/internal/message"
@@ -28,6 +30,7 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 		Findings: findingsOf(t, stay, shownOn{}), Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
 		Splits: splitsOf(t, timelineOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
+	m.Also = furtherReasons(stay, m.Sentence)
 	if stay.RestsOn() > 0 { // without a flag, no rule matched
 		m.RestsOn = restsOn(t, stay) + "."
 	}
@@ -185,7 +188,11 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 		Findings: plainFindings(t, stay), Decisions: decisionLines(t, p),
 	}
 	if e := p.Said.Estimate; e != nil && p.Said.Evidence == nil {
-		m.Lately = t.Text("progress.lately", "have", e.Correct, "n", e.Trials)
+		key := "progress.lately"
+		if goal := stay.Criterion.Goal; len(stay.Levels) > 0 && goal.Measure == criterion.Accuracy && goal.Level == "" {
+			key = "progress.lately_alone"
+		}
+		m.Lately = t.Text(key, "have", e.Correct, "n", e.Trials)
 	}
 	for _, q := range p.Questions {
 		if q.AnsweredAt == nil {
@@ -216,19 +223,52 @@ const (
 	plainGraph    = 12
 )
 
+// furtherReasons says why flags were raised that the page's sentence does not
+// mention. The parts by person and by place have their own, and a page without
+// sessions lately says so already.
+func furtherReasons(stay view.Stay, sentence string) []string {
+	var out []string
+	for _, f := range stay.Said.Flags {
+		switch f.Kind {
+		case criterion.Idle, criterion.DiffersByPerson, criterion.DiffersByPlace:
+			continue
+		}
+		if text := stay.FlagSentence(f); !strings.Contains(sentence, text) {
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+// checkMissed reports whether the latest maintenance check did not meet the
+// criterion.
+func checkMissed(said criterion.Reading) bool {
+	_, once := said.Flag(criterion.CheckAgain)
+	_, twice := said.Flag(criterion.Slipping)
+	return once || twice
+}
+
 // plainSentence describes the status without a word that could sound like a
 // grade for the child or the parent.
 func plainSentence(t *message.Printer, p reading.Progress) string {
 	switch {
 	case !p.Open():
 		return t.Text("progress.plain_closed")
+	case p.Assignment.State == newel.AssignmentResting || p.Assignment.State == newel.AssignmentPaused:
+		return t.Text("progress.plain_" + string(p.Assignment.State))
+	case checkMissed(p.Said):
+		return t.Text("progress.plain_check")
 	case p.Said.Status == criterion.StatusMet:
 		return t.Text("progress.plain_met")
+	case p.Group == reading.GroupIdle && len(p.Sessions) == 0:
+		return t.Text("progress.plain_never")
 	case p.Group == reading.GroupIdle:
 		return t.Text("progress.plain_idle")
+	case p.Said.Status == criterion.StatusStalled:
+		return t.Text("progress.plain_look")
 	case p.Group == reading.GroupAttention && onlyClose(p.Said): // a notice for the clinic
 		return t.Text("progress.plain_way")
-	case p.Group != reading.Quiet || p.Said.Status == criterion.StatusStalled:
+	case p.Group != reading.Quiet && p.Group != reading.GroupRecord: // duplicates do not concern the plan
 		return t.Text("progress.plain_look")
 	case p.Said.Status == criterion.StatusUnderWay:
 		return t.Text("progress.plain_way")

@@ -80,8 +80,8 @@ func readingReason(t *message.Printer, stay view.Stay) string {
 	if stay.Said.Status == criterion.StatusMet {
 		return stay.MetSentence()
 	}
-	if len(stay.Said.Flags) > 0 {
-		return stay.FlagSentence(stay.Said.Flags[0])
+	if f, raised := stay.Leading(); raised {
+		return stay.FlagSentence(f)
 	}
 	if stay.Said.Status == "" || stay.Said.Status == criterion.StatusGathering {
 		return t.Text("reason.gathering")

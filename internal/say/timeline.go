@@ -325,7 +325,11 @@ func evidenceOf(t *message.Printer, stay view.Stay) []string {
 		out = append(out, t.Text("progress.gap", "n", gap-1))
 	}
 	if near < time.Hour && len(sessions) > 1 {
-		out = append(out, t.Text("progress.near", "n", max(0, int(near.Minutes()))))
+		key := "progress.near"
+		if near < 0 {
+			key = "progress.overlap"
+		}
+		out = append(out, t.Text(key, "n", int(near.Minutes())))
 	}
 	return out
 }

@@ -125,9 +125,14 @@ func (s Stay) RuleResult(r Recorded) string {
 	if s.Criterion.Goal.Measure != criterion.Accuracy || s.Criterion.EachTarget || len(r.Of.Trials) == 0 {
 		return s.Worth(r)
 	}
+	return s.share(s.ruleTally(r))
+}
+
+// ruleTally counts the correct and scored trials as the rules do.
+func (s Stay) ruleTally(r Recorded) (correct, scored int) {
 	scale := measure.Scale(s.Levels)
 	planned, _ := scale.Rank(r.Of.PlannedHelp)
-	return s.share(measure.Tally(r.Of.Trials, scale, max(s.most(), planned)))
+	return measure.Tally(r.Of.Trials, scale, max(s.most(), planned))
 }
 
 // Worth returns a session's result with its value as a percentage.

@@ -104,12 +104,10 @@ func unitOf(m criterion.Measure) string {
 }
 
 // results joins the results of the sessions with these ids.
-func (s Stay) results(ids []string) string {
+func (s Stay) results(ids []string, result func(Recorded) string) string {
 	var out []string
-	for _, r := range s.Sessions {
-		if slices.Contains(ids, r.Of.ID) {
-			out = append(out, s.Result(r))
-		}
+	for _, r := range s.WithIDs(ids) {
+		out = append(out, result(r))
 	}
 	return s.T.List(out)
 }
@@ -174,7 +172,7 @@ func (s Stay) MetSentence() string {
 	if !s.Criterion.Window.InARow() {
 		key = "reason.met_of"
 	}
-	text := s.T.Text(key, "n", len(ids), "of", s.Criterion.Window.Of, "results", s.results(ids))
+	text := s.T.Text(key, "n", len(ids), "of", s.Criterion.Window.Of, "results", s.results(ids, s.Result))
 	if people := s.people(ids); len(people) > 0 {
 		text += " " + s.T.Text("reason.people", "people", strings.Join(people, s.T.Text("list.comma")))
 	}
@@ -192,17 +190,59 @@ func (s Stay) people(ids []string) []string {
 }
 
 // FlagSentence says why a flag was raised and how its sessions went, unless a
-// Finding has the numbers.
+// Finding has the numbers. The results are those that the rule looked at: with
+// the planned prompt or with any where those count.
 func (s Stay) FlagSentence(f criterion.Flag) string {
 	text := s.T.FlagReason(string(f.Kind), len(f.Sessions))
+	key, result := "reason.results", s.Result
 	switch f.Kind {
 	case criterion.Distress, criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close, criterion.DiffersByPerson, criterion.DiffersByPlace:
 		return text
+	case criterion.HelpBound:
+		key, result = "reason.results_prompted", s.prompted
+	case criterion.Guessing, criterion.OneSide, criterion.Slower, criterion.CheckAgain, criterion.Slipping:
+	default:
+		if s.planned(f.Sessions) {
+			key, result = "reason.results_planned", s.withPlanned
+		}
 	}
-	if results := s.results(f.Sessions); results != "" {
-		text += " " + s.T.Text("reason.results", "results", results)
+	if results := s.results(f.Sessions, result); results != "" {
+		text += " " + s.T.Text(key, "results", results)
 	}
 	return text
+}
+
+// prompted returns a session's result with every prompt counted as correct.
+func (s Stay) prompted(r Recorded) string {
+	return s.T.OutOf(measure.Tally(r.Of.Trials, measure.Scale(s.Levels), len(s.Levels)))
+}
+
+// withPlanned returns a session's result with the planned prompt counted as
+// correct.
+func (s Stay) withPlanned(r Recorded) string { return s.T.OutOf(s.ruleTally(r)) }
+
+// planned reports whether the planned prompt of one of these sessions counts
+// for the rules, but not for the criterion.
+func (s Stay) planned(ids []string) bool {
+	if s.Criterion.Goal.Measure != criterion.Accuracy || s.Criterion.EachTarget {
+		return false
+	}
+	return slices.ContainsFunc(s.WithIDs(ids), func(r Recorded) bool {
+		rank, _ := measure.Scale(s.Levels).Rank(r.Of.PlannedHelp)
+		return rank > s.most()
+	})
+}
+
+// Leading returns the flag that a sentence about the placement is about: the
+// first one. But a step that is done with prompts is not too large.
+func (s Stay) Leading() (f criterion.Flag, raised bool) {
+	if len(s.Said.Flags) == 0 {
+		return f, false
+	}
+	if bound, is := s.Said.Flag(criterion.HelpBound); is && s.Said.Flags[0].Kind == criterion.Floor {
+		return bound, true
+	}
+	return s.Said.Flags[0], true
 }
 
 // FlagNames joins the names of the raised flags.
@@ -215,15 +255,22 @@ func (s Stay) FlagNames() string {
 }
 
 // RestsOn returns the number of sessions behind the reading's reasons: those of
-// the first flag, or those that met the criterion.
-func (s Stay) RestsOn() int {
+// the leading flag, or those that met the criterion unless a check has shown
+// otherwise since.
+func (s Stay) RestsOn() int { return len(s.reasons()) }
+
+// reasons returns the ids of the sessions behind the reading's reasons.
+func (s Stay) reasons() []string {
 	if s.Said.Status == criterion.StatusMet {
-		return len(s.Met())
+		for _, kind := range []criterion.FlagKind{criterion.Slipping, criterion.CheckAgain} {
+			if f, raised := s.Said.Flag(kind); raised {
+				return f.Sessions
+			}
+		}
+		return s.Met()
 	}
-	if len(s.Said.Flags) > 0 {
-		return len(s.Said.Flags[0].Sessions)
-	}
-	return 0
+	f, _ := s.Leading()
+	return f.Sessions
 }
 
 // Status returns the status in one or two words.

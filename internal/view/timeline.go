@@ -335,12 +335,10 @@ func (c Timeline) before() int {
 // RestedOn lists the counted sessions behind the reading's reasons, or all of
 // them if there is no reason.
 func (s Stay) RestedOn() []Recorded {
-	var ids []string
-	switch {
-	case s.Said.Status == criterion.StatusMet:
+	f, _ := s.Leading()
+	ids := f.Sessions
+	if s.Said.Status == criterion.StatusMet {
 		ids = s.Met()
-	case len(s.Said.Flags) > 0:
-		ids = s.Said.Flags[0].Sessions
 	}
 	var out []Recorded
 	for _, r := range s.Sessions {

@@ -64,7 +64,7 @@ test("a flat step is split while six days of it wait on a phone without signal; 
     await page.reload();
     await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
     await desk.goto("/caseload");
-    await expect(dayo).toContainText("6 sessions arrived after this decision (split into smaller steps) but took place before it. With them, the status would have been “in progress” instead of “needs attention”.");
+    await expect(dayo).toContainText("6 sessions arrived after the latest decision (split into smaller steps) but took place before it. With them, the status would have been “in progress” instead of “needs attention”.");
     await shot(desk, info, "story-late");
     await dayo.getByRole("button", { name: "Seen, no change" }).click();
     await expect(dayo).toHaveCount(0);
