@@ -31,6 +31,12 @@ func Exhibits() []Exhibit {
 			p.Notice = &view.Notice{Text: "Rami Haddarin, Asking for a break: advanced to K4. The phones show it from now on."}
 			return staffPage(p, tablePage())
 		}},
+		{"sentences-progress", "What a progress page says", staffExhibit("What a progress page says", "caseload", progressSentences)},
+		{"sentences-caseload", "What a caseload says", staffExhibit("What a caseload says", "caseload", caseloadSentences)},
+		{"sentences-criterion", "What the editor says about a criterion", staffExhibit("What the editor says", "library", criterionSentences)},
+		{"phone-sentences", "What a family reads", func(assets func(string) string) templ.Component {
+			return familySentences(view.Page{T: english(), Title: "What a family reads", Assets: assets})
+		}},
 		{"error", "An error", func(assets func(string) string) templ.Component {
 			return view.ErrorPage(view.Page{T: english(), Title: "Not found", Assets: assets}, failure)
 		}},
