@@ -112,6 +112,7 @@ func TestEvidenceOfEachTarget(t *testing.T) {
 		{"80% in 2 sessions, each target", "5/5", "4/5", "8 of 10, 70%: thin"},
 		{"80% in 2 sessions, each target", "8/10", "5/5", "16 of 20, 70%: fair"},
 		{"80% in 2 sessions, each target", "4/4", "4/4", "8 of 8, 70%: good"},
+		{"10% in 2 sessions, each target", "1/2", "4/5", "2 of 4, 0%: good"}, // certain of both
 		{"first trial correct in 2 sessions, each target", "3/5", "4/5", "2 of 2, 90%: thin"},
 	} {
 		if got := evidenceInShort(two(c.criterion, c.cup, c.spoon)); got != c.want {

@@ -148,6 +148,15 @@ func TestFlatAndUneven(t *testing.T) {
 			want: "stalled help_stuck(" + span(7, 12) + ")",
 		},
 		{
+			name:     "with planned help, at 90 in the last four sessions",
+			sessions: join(times(14, "0/20 with=gesture*17 plan=model"), times(4, "0/20 with=gesture*18 plan=model")), want: "under_way",
+		},
+		{
+			name:     "with planned help, at 90 in the last three sessions",
+			sessions: join(times(15, "0/20 with=gesture*17 plan=model"), times(3, "0/20 with=gesture*18 plan=model")),
+			want:     "stalled flat(" + span(1, 18) + ")",
+		},
+		{
 			name: "more help than planned does not count", sessions: times(12, "3/10 with=full_physical*7 plan=model"),
 			want: "stalled flat(" + span(1, 12) + ")",
 		},
@@ -520,6 +529,17 @@ func TestOneSide(t *testing.T) {
 			sessions: []string{"3/10 choices=3 pos=1", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2", "3/10 choices=3 pos=2"},
 			want:     "under_way one_side(" + span(2, 4) + ")",
 		},
+		{
+			name: "a session without positions is left out", sessions: []string{"3/8 choices=3 pos=2", "3/8", "3/8 choices=3 pos=2"},
+			want: "under_way one_side(s1 s3)",
+		},
+		{
+			name:     "only the last 30 trials, which begin within a session",
+			sessions: []string{"3/6 choices=3 pos=1", "3/13 choices=3 pos=2", "3/12 choices=3 pos=2"},
+			want:     "under_way one_side(" + span(1, 3) + ")",
+			// Of the 31 trials, 7 are at position 1; the first of them is too old.
+			change: func(c *Case) { c.Sessions[1].Trials[0].Position = 1 },
+		},
 		{name: "with help does not count", sessions: times(3, "0/5 with=model*5 choices=3 pos=2"), want: "under_way"},
 		{name: "barred sessions do not count", sessions: times(3, "3/5 choices=3 pos=2 declined=3"), want: "under_way distress(" + span(1, 3) + ")"},
 		{name: "off", sessions: times(3, "3/5 choices=3 pos=2"), want: "under_way", change: off(OneSide)},
@@ -568,6 +588,7 @@ func TestMaintenance(t *testing.T) {
 		{name: "one without data", sessions: check("7/10", "count=3/60"), want: "met@s3 check_again(s4)"},
 		{name: "before it was met", sessions: append([]string{"7/10 kind=maintenance"}, met...), want: "met@s4"},
 		{name: "never met", sessions: check("7/10")[2:], want: "gathering"},
+		{name: "met by the first session", criterion: "80% in 1 session", sessions: check("7/10")[2:], want: "met@s1 check_again(s2)"},
 		{name: "few trials count, nothing bars", criterion: "80% in 3 sessions, 5 or more trials", sessions: check("1/2 declined=3"), want: "met@s3 check_again(s4)"},
 		{
 			name: "both goals", criterion: "80% in 3 sessions, and a response within 5 seconds",

@@ -41,7 +41,7 @@ func (e *evaluation) dividesTrials() bool {
 // differs reports whether the sessions of one name differ from the others',
 // with and without the latest session.
 func (e *evaluation) differs(list []*judged, name func(*judged) string) ([]*judged, bool) {
-	if !e.dividesTrials() || len(list) <= 2*differLeast {
+	if !e.dividesTrials() || len(list) == 0 {
 		return nil, false
 	}
 	ten, earlier := latest(list, differSessions), latest(list[:len(list)-1], differSessions)

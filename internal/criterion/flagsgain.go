@@ -98,8 +98,6 @@ func (y *yardstick) gained(older, newer measure.Value) bool {
 		return false
 	case older.Over:
 		return true
-	case y.better(newer, older) <= 0:
-		return false
 	}
 	return y.amount(gainPoints, gainPoints, older).Less(y.lead(newer, older))
 }

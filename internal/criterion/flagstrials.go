@@ -1,6 +1,8 @@
 package criterion
 
 import (
+	"slices"
+
 	"newel/internal/exact"
 	"newel/internal/measure"
 	"newel/internal/stat"
@@ -138,8 +140,8 @@ const (
 func (e *evaluation) oneSide() ([]*judged, bool) {
 	var restsOn []*judged
 	chosen, n, most := map[int]int{}, 0, 0
-	for i := len(e.rated) - 1; i >= 0 && n < sideTrials; i-- {
-		j, before := e.rated[i], n
+	for _, j := range slices.Backward(e.rated) {
+		before := n
 		for k := len(j.Trials) - 1; k >= 0 && n < sideTrials; k-- {
 			t := &j.Trials[k]
 			if !t.Scored() || t.Help != "" || t.Choices == 0 || t.Position == 0 {

@@ -195,6 +195,30 @@ func TestForecastTrials(t *testing.T) {
 	}
 }
 
+// TestForecastOfUnevenSessions compares a forecast from few trials for long
+// sessions, whose average needs many points, with the other method.
+func TestForecastOfUnevenSessions(t *testing.T) {
+	t.Parallel()
+	r := mustEvaluate(t, caseOf("90% in 10 sessions", series("0/1 1/1 8/8 8/8 7/8")...))
+	so := []bool{false, true, true, true, false}
+	want := metWithin(Window{Need: 10}, so, 8, 10, 24, 26, func(correct int) bool { return correct == 8 })
+	if math.Abs(r.Forecast.Probability-want) > 1e-8 {
+		t.Errorf("%v, want %v", r.Forecast.Probability, want)
+	}
+}
+
+// TestEvenChanceBySymmetry: after 13 of 26, accuracies above and below one half
+// are equally likely, so 3 or more of 5 are an even chance, whatever the floats
+// make of it.
+func TestEvenChanceBySymmetry(t *testing.T) {
+	t.Parallel()
+	sessions := all(series("5/6 2/5 2/5 2/5 2/5"), "by=ana")
+	f := mustEvaluate(t, caseOf("60% in 1 session, across 2 people", sessions...)).Forecast
+	if f == nil || f.EvenChanceIn == nil || *f.EvenChanceIn != 1 {
+		t.Errorf("%+v, want an even chance in one session", f)
+	}
+}
+
 // TestSessionAtEstimate: 25 of 50 at 80 % with 10 trials is 1 session in 14,
 // computed independently of this package when the rules were written.
 func TestSessionAtEstimate(t *testing.T) {

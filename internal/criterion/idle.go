@@ -47,11 +47,11 @@ func (e *evaluation) idleFromDay() (day int, known bool) {
 		if to < next {
 			continue
 		}
-		if free := from - next; free >= left {
+		free := max(0, from-next)
+		if free >= left {
 			break
-		} else if free > 0 {
-			left -= free
 		}
+		left -= free
 		next = to + 1
 	}
 	return next + left, true

@@ -156,7 +156,7 @@ func (e *evaluation) whyByData(j *judged) Why {
 	if j.scored < least {
 		return WhyTooFewOfTrials
 	}
-	if least > 0 && e.criterion.EachTarget {
+	if e.criterion.EachTarget {
 		for _, target := range e.Targets {
 			if _, scored := measure.TallyTarget(j.Trials, target, e.scale, 0); scored < least {
 				return WhyTooFewOfTrials
@@ -215,7 +215,6 @@ func last(list []*judged) *judged { return list[len(list)-1] }
 // latest returns up to the n latest of the list.
 func latest(list []*judged, n int) []*judged { return list[max(0, len(list)-n):] }
 
-// latestQualifies reports whether the latest counted session qualifies.
-func (e *evaluation) latestQualifies() bool {
-	return len(e.counted) > 0 && last(e.counted).qualifies
-}
+// latestQualifies reports whether the latest counted session qualifies. There
+// must be one.
+func (e *evaluation) latestQualifies() bool { return last(e.counted).qualifies }

@@ -255,3 +255,59 @@ func TestHolds(t *testing.T) {
 		t.Error("an invalid rule holds")
 	}
 }
+
+// TestEachCombines checks what a step with several targets makes of their
+// results: why a session does not count, what bars it, and what is flagged.
+func TestEachCombines(t *testing.T) {
+	t.Parallel()
+	once := "100% independent in 1 session"
+	for _, test := range []struct {
+		name, criterion string
+		sessions        []string
+		later           int    // days from the last session to the evaluation
+		whys            string // "-" for a session that counts, "!" if it is barred
+		short           string
+	}{
+		{"void", once, []string{"cup:1/3 void", "cup:1/3"}, 0, "void -", "gathering"},
+		{"only a target that waits", once, []string{"cup:1/3", "fork:1/3"}, 0, "- no_data", "gathering"},
+		{"no trial", once, []string{"cup:1/3", ""}, 0, "- no_data", "gathering"},
+		{
+			"too few trials of each target, enough of all", once + ", 3 or more trials",
+			[]string{"cup:2/2 spoon:2/2", "cup:2/2 spoon:2/3"},
+			0, "too_few_trials -", "gathering",
+		},
+		{"the second target is refused", once, []string{"cup:1/3 spoon:1/3+declined=2"}, 0, "!declined", "gathering"},
+		{"the first target is refused", once, []string{"cup:1/3+declined=2 spoon:1/3"}, 0, "!declined", "gathering"},
+		{"a week without a session", once, []string{"cup:1/3 spoon:1/3"}, 9, "-", "idle idle(s1)"},
+		{"a week after all are met", once, []string{"cup:3/3 spoon:3/3", "fork:3/3"}, 9, "- -", "met@s2"},
+		{
+			"a met target is not maintained", once,
+			[]string{"cup:3/3", "cup:1/3 kind=maintenance", "spoon:1/3"},
+			0, "- maintenance -", "gathering check_again(s2)",
+		},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
+			c := eachOf(test.criterion, test.sessions...)
+			c.AsOf = c.AsOf.AddDate(0, 0, test.later)
+			r := mustEach(t, c, 2)
+			whys := make([]string, len(r.Sessions))
+			for i, s := range r.Sessions {
+				switch {
+				case s.Barred != NotBarred:
+					whys[i] = "!" + string(s.Barred)
+				case s.Counted:
+					whys[i] = "-"
+				default:
+					whys[i] = string(s.Why)
+				}
+			}
+			if got := strings.Join(whys, " "); got != test.whys {
+				t.Errorf("sessions %q, want %q", got, test.whys)
+			}
+			if got := inShort(r); got != test.short {
+				t.Errorf("reading %q, want %q", got, test.short)
+			}
+		})
+	}
+}

@@ -2,6 +2,7 @@ package criterion
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -124,6 +125,9 @@ func TestParseErrors(t *testing.T) {
 		{"80% with help up to shouting in 3 sessions", KindLevel, "shouting in 3 sessions"},
 		{"80% with help up to partialphysical in 3 sessions", KindLevel, "partialphysical in 3 sessions"},
 		{"80% with help up to models in 3 sessions", KindLevel, "models in 3 sessions"},
+		{"80% with help up to m in 3 sessions", KindLevel, "m in 3 sessions"},
+		{"80% with help up to model", KindWindow, ""},
+		{"80% with help up to model sometimes", KindWindow, "sometimes"},
 		{"2 per minute in 3 sessions, each target", KindNeeds, "each target"},
 		{"2 per minute in 3 sessions, 5 or more trials", KindNeeds, "5 or more trials"},
 		{"2 per minute in 3 sessions, 5 or more trials, and 1 minute in total", KindNeeds, "5 or more trials"},
@@ -184,6 +188,10 @@ func TestParseLevels(t *testing.T) {
 		if got.Goal.Level != want {
 			t.Errorf("%q: level %q, want %q", text, got.Goal.Level, want)
 		}
+	}
+	_, err := Parse("80% with help up to show me today", Vocabulary{HelpLevels: levels})
+	if wrong, is := errors.AsType[*ParseError](err); !is || wrong.Part != "today" {
+		t.Errorf("after two levels that match: %v, want an error about what follows the longer one", err)
 	}
 	two, err := Parse("80% with help up to show in 2 sessions, and 90% with help up to show me", Vocabulary{HelpLevels: levels})
 	if err != nil || two.Goal.Level != "show" || two.Second.Level != "show me" {
@@ -294,6 +302,10 @@ func TestCanonicalRoundTrip(t *testing.T) {
 		}
 		if !cmp.Equal(got, want) {
 			t.Fatalf("%q: %s", want, cmp.Diff(want, got))
+		}
+		loud, err := Parse(strings.ToUpper(want.String()), vocabulary)
+		if err != nil || loud.String() != want.String() {
+			t.Fatalf("%q in capitals: %q, %v", want, loud, err)
 		}
 	})
 }

@@ -16,7 +16,8 @@ type scanner struct {
 }
 
 func (s *scanner) skipSpace() {
-	for s.pos < len(s.text) {
+	for {
+		// At the end of the text this is utf8.RuneError, which is no space.
 		r, size := utf8.DecodeRuneInString(s.text[s.pos:])
 		if !unicode.IsSpace(r) {
 			return
@@ -139,8 +140,8 @@ func (s *scanner) level(level string) (same, ok bool) {
 	for word := range strings.FieldsSeq(level) {
 		before := s.pos
 		s.skipSpace()
-		end := foldedPrefix(s.text[s.pos:], word)
-		if end < 0 || before > from && s.pos == before {
+		end, matches := foldedPrefix(s.text[s.pos:], word)
+		if !matches || before > from && s.pos == before {
 			s.pos = start
 			return false, false
 		}
@@ -154,15 +155,11 @@ func (s *scanner) level(level string) (same, ok bool) {
 }
 
 // foldedPrefix returns the length of the prefix of text that equals word under
-// case folding, or -1.
-func foldedPrefix(text, word string) int {
-	end := 0
+// case folding. ok is false if there is none.
+func foldedPrefix(text, word string) (end int, ok bool) {
 	for range utf8.RuneCountInString(word) {
 		_, size := utf8.DecodeRuneInString(text[end:])
 		end += size
 	}
-	if !strings.EqualFold(text[:end], word) {
-		return -1
-	}
-	return end
+	return end, strings.EqualFold(text[:end], word)
 }
