@@ -192,7 +192,7 @@ var rooms = plan{
 	{
 		name: "internal/say", pure: true,
 		holds: "turns the results of app into view models and sentences; no HTTP",
-		may:   []string{"internal/app", "internal/chart", "internal/criterion", "internal/href", "internal/message", "internal/newel", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/view", "internal/writing"},
+		may:   []string{"internal/app", "internal/chart", "internal/criterion", "internal/exact", "internal/href", "internal/message", "internal/newel", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/view", "internal/writing"},
 	},
 	{
 		name:    "internal/httpd",

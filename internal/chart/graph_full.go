@@ -38,7 +38,8 @@ func FullGraph(data GraphData) Graph {
 		Events:    p.events(p.axis + 38),
 	}
 	g.Brackets, g.BrackText = p.brackets()
-	for i := 0; float64(i)*data.Every <= data.Top+1e-9; i++ {
+	// Only where the last label goes depends on this comparison.
+	for i := 0; float64(i)*data.Every <= data.Top*(1+1e-9); i++ {
 		v := float64(i) * data.Every
 		g.Ticks = append(g.Ticks, Line{{53, p.y(v)}, {58, p.y(v)}})
 		g.YLabels = append(g.YLabels, Text{48, p.y(v) + 4.5, number(v)})

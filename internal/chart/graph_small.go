@@ -66,4 +66,13 @@ func PanelGraph(data GraphData, last bool) Graph {
 	return g
 }
 
-func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+// number formats a value beside an axis. The product of a round distance and a
+// small number may be off in its 16th digit, as 3 × 0.1 is, so it is rounded to
+// 12 first.
+func number(v float64) string {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
+	if err != nil { // never: it was just formatted
+		rounded = v
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
+}

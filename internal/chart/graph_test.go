@@ -192,3 +192,32 @@ func TestPhaseWithoutSessions(t *testing.T) {
 		t.Errorf("%d marks, %d numbers, %d phases", len(g.Marks), len(g.XLabels), len(g.Names))
 	}
 }
+
+// TestAxisLabelsAreRound checks that a multiple of a decimal step is written as
+// such: as floats, 3 × 0.1 is not 0.3.
+func TestAxisLabelsAreRound(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		top  float64
+		want []string
+	}{
+		{0.4, []string{"0", "0.1", "0.2", "0.3", "0.4"}},
+		{1.2, []string{"0", "0.3", "0.6", "0.9", "1.2"}},
+		{0.0004, []string{"0", "0.0001", "0.0002", "0.0003", "0.0004"}},
+		{100, []string{"0", "25", "50", "75", "100"}},
+		{40_000_000, []string{"0", "10000000", "20000000", "30000000", "40000000"}},
+	} {
+		g := FullGraph(GraphData{Sessions: values(0, 0), Phases: []Phase{{}}, Top: c.top, Every: c.top / 4})
+		var got []string
+		for _, label := range g.YLabels {
+			got = append(got, label.S)
+		}
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("up to %v (-want +got):\n%s", c.top, diff)
+		}
+	}
+	criterion := 66.666667
+	if g := SmallGraph(GraphData{Sessions: values(1), Phases: []Phase{{Criterion: &criterion}}, Top: 100, Every: 25}); g.CritLabel[0].S != "66.666667" {
+		t.Errorf("a criterion of %v is labeled %s", criterion, g.CritLabel[0].S)
+	}
+}

@@ -18,6 +18,9 @@ const (
 	Good Strength = "good"
 )
 
+// strengthOf compares floats: with halves in the parameters, a probability of
+// the Beta distribution is a sum of an arcsine and algebraic numbers, divided by
+// π, which is never exactly one of the limits. It is not rounded before.
 func strengthOf(probability float64) Strength {
 	switch {
 	case probability < 0.80:

@@ -1,8 +1,10 @@
 package message
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
+	"math/big"
 	"strconv"
 	"strings"
 
@@ -85,19 +87,31 @@ func (p *Printer) text(key string, values map[string]any) string {
 // form selects the plural form for a number. Zero and an empty text select
 // "zero" if it exists; any other non-number selects "other".
 func (p *Printer) form(e entry, value any) string {
-	n, ok := whole(value)
-	if zero, has := e.forms["zero"]; has && (value == "" || ok && n == 0) {
+	category, isZero := p.category(value)
+	if zero, has := e.forms["zero"]; has && (value == "" || isZero) {
 		return zero
 	}
-	if !ok {
-		return e.forms["other"]
-	}
-	i := int(min(abs(n), 10_000_000)) // larger numbers behave alike in every language
-	category := plural.Cardinal.MatchPlural(p.tag, i, 0, 0, 0, 0)
 	if text, ok := e.forms[categoryNames[category]]; ok {
 		return text
 	}
 	return e.forms["other"]
+}
+
+// category returns the plural category of a number as it is shown, and whether
+// it is shown as zero: a mean of 1.04 errors is shown as 1 error.
+func (p *Printer) category(value any) (category plural.Form, zero bool) {
+	if f, is := value.(float64); is {
+		d := number.Decimal(shown(f)).Digits(nil, p.tag, shownDecimals)
+		digits := bytes.TrimRight(d.Digits, "\x00") // trailing zeros are not shown
+		whole := int(d.Exp)
+		return plural.Cardinal.MatchDigits(p.tag, digits, whole, max(0, len(digits)-whole)), len(digits) == 0
+	}
+	n, ok := whole(value)
+	if !ok {
+		return plural.Other, false
+	}
+	i := int(min(abs(n), 10_000_000)) // larger numbers behave alike in every language
+	return plural.Cardinal.MatchPlural(p.tag, i, 0, 0, 0, 0), n == 0
 }
 
 var categoryNames = map[plural.Form]string{
@@ -119,8 +133,6 @@ func whole(value any) (int64, bool) {
 		return int64(v), true
 	case int64:
 		return v, true
-	case float64: // from JSON
-		return int64(v), v == float64(int64(v))
 	case json.Number:
 		n, err := v.Int64()
 		return n, err == nil
@@ -157,12 +169,39 @@ func (p *Printer) LanguageName(tag string) string {
 	return tag
 }
 
-// Number formats a number with at most one decimal.
+// shownDecimals is the maximum number of decimals in a number.
+const shownDecimals = 1
+
+// Number formats a number with at most one decimal, the only time it is
+// rounded.
 func (p *Printer) Number(n any) string {
-	return p.numbers.Sprint(number.Decimal(n, number.MaxFractionDigits(1)))
+	switch v := n.(type) {
+	case float64:
+		n = shown(v)
+	case float32:
+		n = shown(float64(v))
+	}
+	return p.numbers.Sprint(number.Decimal(n, number.MaxFractionDigits(shownDecimals)))
 }
 
-// Percent formats a percentage (0 to 100) with at most one decimal.
+// shown rounds to the decimals that are shown: to the nearest, and up from the
+// middle between two. A float stands for the shortest decimal that it is the
+// nearest to: a response after 0.15 s is shown as 0.2, although the float is
+// below 0.15.
+func shown(f float64) float64 {
+	r, ok := new(big.Rat).SetString(strconv.FormatFloat(f, 'g', -1, 64))
+	if !ok { // infinite, or not a number
+		return f
+	}
+	rounded, err := strconv.ParseFloat(r.FloatString(shownDecimals), 64)
+	if err != nil { // never: f is no larger
+		return f
+	}
+	return rounded + 0 // no negative zero
+}
+
+// Percent formats a percentage (0 to 100) with at most one decimal. Pass it
+// unrounded.
 func (p *Printer) Percent(percent float64) string {
 	return p.Text("number.percent", "n", p.Number(percent))
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"newel/internal/criterion"
+	"newel/internal/exact"
 	"newel/internal/message"
 	"newel/internal/view"
 	"newel/internal/writing"
@@ -78,10 +79,10 @@ func findingsOn(t *message.Printer, c criterion.Criterion, checked bool) []view.
 		out = append(out, view.Published{Key: key, Text: t.Text("finding." + key), Source: t.Text("finding." + key + ".source"), Limits: limits})
 	}
 	if c.Goal.Measure == criterion.Accuracy && !c.Goal.LowerIsBetter() {
-		switch percent := c.Goal.Number.Float64(); {
-		case percent < 90:
+		switch percent := c.Goal.Number; {
+		case percent.Less(exact.Int(90)):
 			add("eighty")
-		case percent < 100:
+		case percent.Less(exact.Int(100)):
 			add("ninety")
 		default:
 			add("hundred")

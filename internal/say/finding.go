@@ -87,8 +87,12 @@ func (f finder) lacksGain() bool {
 }
 
 // gained reports whether the newest mean is better than the oldest by more than
-// 10 points, or by more than 10 % of it. The means were rounded to floats: a
-// difference of exactly that much is no gain.
+// 10 points, or by more than 10 % of it. Flags are decided exactly, in package
+// criterion; this only chooses the words beside both means, and a reading keeps
+// the means as the nearest floats. Exactly that much is no gain, so a lead that
+// differs from it only as much as rounding does counts as equal. No other lead
+// of percentages is as close if all sessions have the same number of trials, up
+// to 1,000, or any numbers up to 20.
 func gained(p *criterion.Progress, goal criterion.Goal) bool {
 	if p.Newest == nil || p.Oldest == nil {
 		return p.Newest != nil
@@ -100,7 +104,8 @@ func gained(p *criterion.Progress, goal criterion.Goal) bool {
 	if !goal.Measure.Percent() {
 		need = *p.Oldest / 10
 	}
-	return lead > need+1e-9
+	const rounding = 1e-12 // relative; two means of 16 digits differ by a little less
+	return lead > need*(1+rounding)
 }
 
 // prompted reports whether the latest sessions had planned help.
@@ -179,7 +184,8 @@ func (f finder) session() (view.Finding, bool) {
 	return f.found("session", oftenText(f.t, *e.Session), rule, view.FindingGroup{Sessions: sessions}), true
 }
 
-// oftenText words a probability that one session reaches the goal.
+// oftenText words a probability that one session reaches the goal. It is
+// known to 1e-6, and only the words depend on these limits.
 func oftenText(t *message.Printer, p float64) string {
 	switch n := int(math.Floor(1/p + 0.5)); {
 	case p < 0.005:

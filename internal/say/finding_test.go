@@ -2,11 +2,13 @@ package say
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
 
 	"newel/internal/criterion"
+	"newel/internal/exact"
 	"newel/internal/measure"
 	"newel/internal/message"
 	"newel/internal/newel"
@@ -204,5 +206,89 @@ func TestOnePersonIsTheOnlyOne(t *testing.T) {
 	sessions[0].by = "ben"
 	if got := strings.Join(evidenceOf(p, evaluated(t, p, "80% in 3 sessions in a row", sessions)), " "); strings.Contains(got, said) {
 		t.Errorf("two people: %q", got)
+	}
+}
+
+// TestGainedAtItsLimit compares the words about gain with whole numbers, for
+// every pair of thirds of up to six sessions with up to 20 trials each: 10
+// points more is 10 % of a third's trials.
+func TestGainedAtItsLimit(t *testing.T) {
+	t.Parallel()
+	higher := criterion.Goal{Measure: criterion.Accuracy}
+	lower := criterion.Goal{Measure: criterion.Accuracy, Comparison: criterion.AtMost}
+	rate, latency := criterion.Goal{Measure: criterion.Rate}, criterion.Goal{Measure: criterion.Latency, Comparison: criterion.AtMost}
+	mean := func(n, d int) *float64 {
+		v := exact.Frac(int64(n), int64(d)).Float64()
+		return &v
+	}
+	for trials := 4; trials <= 6*20; trials++ {
+		for a := range trials + 1 {
+			for b := range trials + 1 {
+				percents := &criterion.Progress{Oldest: mean(100*a, trials), Newest: mean(100*b, trials)}
+				if want := 10*(b-a) > trials; gained(percents, higher) != want {
+					t.Fatalf("from %d to %d of %d: want %t", a, b, trials, want)
+				}
+				if want := 10*(a-b) > trials; gained(percents, lower) != want {
+					t.Fatalf("down from %d to %d of %d: want %t", a, b, trials, want)
+				}
+				shares := &criterion.Progress{Oldest: mean(a, trials), Newest: mean(b, trials)}
+				if want := 10*(b-a) > a; gained(shares, rate) != want {
+					t.Fatalf("from a rate of %d to %d in %d: want %t", a, b, trials, want)
+				}
+				if want := 10*(a-b) > a; gained(shares, latency) != want {
+					t.Fatalf("from a latency of %d to %d in %d: want %t", a, b, trials, want)
+				}
+			}
+		}
+	}
+}
+
+// TestGainedWithUnevenSessions compares the words about gain with exact means of
+// sessions that have different numbers of trials.
+func TestGainedWithUnevenSessions(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(14, 8))
+	equal := 0
+	for range 50_000 {
+		var sums [2]exact.Rat
+		// Few different numbers of trials, so that exactly 10 points occur.
+		sizes := []int64{1 + r.Int64N(20), 1 + r.Int64N(20), 1 + r.Int64N(20)}
+		for third := range sums {
+			for range 4 {
+				n := sizes[r.IntN(len(sizes))]
+				sums[third] = sums[third].Add(exact.Frac(100*r.Int64N(n+1), n))
+			}
+		}
+		oldest, newest := sums[0].Quo(exact.Int(4)), sums[1].Quo(exact.Int(4))
+		lead := newest.Sub(oldest)
+		if lead.Equal(exact.Int(10)) {
+			equal++
+		}
+		a, b := oldest.Float64(), newest.Float64()
+		got := gained(&criterion.Progress{Oldest: &a, Newest: &b}, criterion.Goal{Measure: criterion.Accuracy})
+		if want := exact.Int(10).Less(lead); got != want {
+			t.Fatalf("from %s to %s: gained %t, want %t", oldest, newest, got, want)
+		}
+	}
+	if equal < 20 {
+		t.Errorf("only %d of 50,000 leads are exactly 10 points", equal)
+	}
+}
+
+// TestPublishedFindingsAtTheirLimits checks which finding goes with a goal just
+// below a limit and at it.
+func TestPublishedFindingsAtTheirLimits(t *testing.T) {
+	t.Parallel()
+	p := inEnglish(t)
+	for goal, want := range map[string]string{
+		"80": "eighty", "89.999999": "eighty", "90": "ninety", "90.000001": "ninety", "99.999999": "ninety", "100": "hundred",
+	} {
+		c, err := criterion.Parse(goal+"% in 3 sessions in a row", criterion.Vocabulary{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found := findingsOn(p, c, true); len(found) != 1 || found[0].Key != want {
+			t.Errorf("%s%%: %+v, want %s", goal, found, want)
+		}
 	}
 }
