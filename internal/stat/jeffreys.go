@@ -22,13 +22,10 @@ const negligible = 1e-15
 // enough for 1e-9 with functions built from binomial probabilities of trials
 // trials each.
 func JeffreysNodes(x, n, degree, trials int) []Node {
-	q := (n+degree)/2 + 1
 	// A binomial tail of t trials changes over a width of about 1/(2√t) in θ,
 	// and a window of sessions a few times faster. The same holds for the
 	// density and n.
-	if enough := 64 + int(12*math.Sqrt(float64(n+trials))); enough < q {
-		q = enough
-	}
+	q := min((n+degree)/2+1, 64+int(12*math.Sqrt(float64(n+trials))))
 	nodes := make([]Node, 0, q)
 	logs := make([]float64, q)
 	highest := math.Inf(-1)

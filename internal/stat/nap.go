@@ -9,8 +9,8 @@ import "math"
 //
 //	(nap − θ)² = z²·θ(1−θ)/(mn) · [1 + h((1−θ)/(2−θ) + θ/(1+θ))],  h = (m+n)/2 − 1.
 //
-// At 1 that has the root θ = 1 whatever the data, and at 0 the root 0: these are
-// divided out, so that complete separation of a few points does not claim to be
+// At 1 that has the root θ = 1 whatever the data, and at 0 the root 0: neither is
+// taken, so that complete separation of a few points does not claim to be
 // certain. ok is false for an empty group.
 func NAPLimits(nap float64, m, n int, z float64) (low, high float64, ok bool) {
 	if m < 1 || n < 1 {
@@ -23,13 +23,10 @@ func NAPLimits(nap float64, m, n int, z float64) (low, high float64, ok bool) {
 // opposite direction.
 func napLow(nap float64, m, n int, z float64) float64 {
 	pairs, h := float64(m)*float64(n), float64(m+n)/2-1
-	// Positive below the limit, negative from there up to nap.
+	// Positive below the limit, negative between it and nap.
 	beyond := func(theta float64) float64 {
-		spread := z * z * theta / pairs * (1 + h*((1-theta)/(2-theta)+theta/(1+theta)))
-		if nap >= 1 {
-			return (1 - theta) - spread
-		}
-		return (nap-theta)*(nap-theta) - (1-theta)*spread
+		spread := z * z * theta * (1 - theta) / pairs * (1 + h*((1-theta)/(2-theta)+theta/(1+theta)))
+		return (nap-theta)*(nap-theta) - spread
 	}
 	low, high := 0.0, nap
 	for range 200 {

@@ -181,10 +181,11 @@ func (s *slopes) compare(p, q pair) int {
 
 // compareFractions compares n ÷ d with m ÷ e; d and e are more than 0.
 func compareFractions(n, d, m, e int64) int {
-	if (n < 0) != (m < 0) || n == 0 || m == 0 {
-		return cmp.Compare(n, m)
+	sign := cmp.Compare(n, 0)
+	if other := cmp.Compare(m, 0); sign != other || sign == 0 {
+		return cmp.Compare(sign, other)
 	}
-	if n < 0 {
+	if sign == -1 {
 		n, d, m, e = -m, e, -n, d
 	}
 	nh, nl := bits.Mul64(uint64(n), uint64(e))

@@ -3,6 +3,7 @@ package stat
 import (
 	"math"
 	"math/big"
+	"math/rand/v2"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -187,4 +188,36 @@ func nearest(got, below, above float64, n int64) bool {
 	}
 	one := big.NewRat(1, 1)
 	return square(below, got).Cmp(one) <= 0 && square(got, above).Cmp(one) >= 0
+}
+
+// TestMedianSlopeNearALine checks lines that floats cannot tell from straight:
+// at equal distances, all slopes are within the margin of each other, so that
+// only the exact comparison finds the median among them.
+func TestMedianSlopeNearALine(t *testing.T) {
+	t.Parallel()
+	tiny := exact.Quotient(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(17), nil))
+	huge := exact.Quotient(new(big.Int).Exp(big.NewInt(10), big.NewInt(25), nil), big.NewInt(1))
+	r := rand.New(rand.NewPCG(17, 50))
+	for n := 2; n <= 12; n++ {
+		for _, scale := range []struct{ x, y exact.Rat }{
+			{exact.Int(1), exact.Int(1)}, {exact.Int(1), huge}, {huge, exact.Int(1)}, {huge, huge}, {exact.Int(1), exact.Int(-1)},
+		} {
+			for range 20 {
+				var x, y, all []exact.Rat
+				for i := range n {
+					x = append(x, exact.Int(int64(i)).Mul(scale.x))
+					y = append(y, exact.Int(int64(i)).Add(exact.Int(r.Int64N(9)).Mul(tiny)).Mul(scale.y))
+				}
+				for j := range y {
+					for i := range j {
+						all = append(all, y[j].Sub(y[i]).Quo(x[j].Sub(x[i])))
+					}
+				}
+				want, _ := MedianOf(all)
+				if got, ok := TheilSenSlope(x, y); !ok || !got.Equal(want) {
+					t.Fatalf("%v: %s, want %s", y, got, want)
+				}
+			}
+		}
+	}
 }

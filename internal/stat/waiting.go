@@ -159,8 +159,6 @@ func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 	switch {
 	case s <= 0:
 		return 0, false
-	case s >= 1:
-		return w.whenAllSucceed(), true
 	case w.of == 0 && w.afterFailure[0] == 0:
 		// From a standing start: (1 − sᵏ) ÷ ((1 − s) sᵏ), Feller vol. 1, XIII.7
 		// (recalled, not looked up; tests compare it with sums). (1 − sᵏ) ÷ (1
@@ -175,15 +173,6 @@ func (w *Waiting) Expected(s float64) (sessions float64, ok bool) {
 		return expected, !math.IsInf(expected, 1)
 	}
 	return w.expectedByTail(s)
-}
-
-func (w *Waiting) whenAllSucceed() float64 {
-	state, sessions := int32(0), 0.0
-	for state != absorbed {
-		state = w.afterSuccess[state]
-		sessions++
-	}
-	return sessions
 }
 
 // expectedByTail sums P(not met by t) over t until the unmet states settle into
