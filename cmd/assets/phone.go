@@ -15,7 +15,7 @@ import (
 
 // offline lists the assets that the phone's pages need without signal, by plain
 // name, besides the recorder's faces.
-var offline = []string{"theme.js", "phone.js", phoneShared, "caregiver.css", "icon.svg", "icon-192.png", "icon-512.png"}
+var offline = []string{"theme.js", "phone.js", phoneShared, "caregiver.js", "caregiver.css", "icon.svg", "icon-192.png", "icon-512.png"}
 
 // withPhoneFiles adds what makes the phone's pages work without signal: the
 // icons, the web app manifest, and the service worker with the list of files it

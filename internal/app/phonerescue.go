@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 
+	"newel/internal/letter"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/recording"
@@ -26,6 +27,11 @@ func (a *App) Rescue(ctx context.Context, actor newel.Actor, raw json.RawMessage
 		return recording.RescuedItem{Outcome: recording.RescueUnreadable}, nil //nolint:nilerr // reported as the item's outcome
 	}
 	item.ID = sealed.ID.String()
+	if a.isLetter(ctx, actor, sealed) {
+		_, err := a.StoreLetter(ctx, actor, LetterIn{ID: newel.LetterID(sealed.ID), Body: raw, Sealed: true})
+		item.Outcome, err = rescueOutcome(Stored{}, err)
+		return item, err
+	}
 	stored, err := a.rescue(ctx, actor, Delivered{ID: sealed.ID, Body: raw, Sealed: true})
 	item.Outcome, err = rescueOutcome(stored, err)
 	if item.Outcome == recording.RescueStored || item.Outcome == recording.RescueQuarantined {
@@ -34,11 +40,23 @@ func (a *App) Rescue(ctx context.Context, actor newel.Actor, raw json.RawMessage
 	return item, err
 }
 
+// isLetter reports whether a sealed item is what someone wrote, and not a
+// session.
+func (a *App) isLetter(ctx context.Context, actor newel.Actor, sealed recording.Sealed) bool {
+	body, err := a.opened(ctx, actor, sealed)
+	if err != nil {
+		return false // the recording's path reports why
+	}
+	_, err = letter.Decode(body)
+	return err == nil
+}
+
 func rescueOutcome(stored Stored, err error) (string, error) {
 	var (
 		invalid  *recording.InvalidError
 		large    *recording.TooLargeError
 		contract *recording.ContractError
+		refused  *newel.Invalid
 	)
 	switch {
 	case err == nil && stored.Receipt.Quarantined:
@@ -49,7 +67,7 @@ func rescueOutcome(stored Stored, err error) (string, error) {
 		return recording.RescueGone, nil
 	case errors.Is(err, newel.ErrUnauthenticated), errors.Is(err, newel.ErrNotFound), errors.Is(err, newel.ErrForbidden):
 		return recording.RescueAnother, nil
-	case errors.As(err, &invalid), errors.As(err, &large), errors.As(err, &contract):
+	case errors.As(err, &invalid), errors.As(err, &large), errors.As(err, &contract), errors.As(err, &refused), errors.Is(err, newel.ErrConflict):
 		return recording.RescueUnreadable, nil
 	case errors.Is(err, newel.ErrBusy):
 		return recording.RescueBusy, nil

@@ -92,6 +92,12 @@ var rooms = plan{
 		},
 	},
 	{
+		name: "internal/letter", pure: true,
+		holds:   "what a caregiver writes on a phone without signal, as a document",
+		may:     []string{"internal/newel", "internal/strict"},
+		outside: []string{"github.com/google/uuid"},
+	},
+	{
 		name: "internal/recording", pure: true,
 		holds:   "the recording document, its contract and how its states merge",
 		may:     []string{"internal/exact", "internal/measure", "internal/newel", "internal/strict"},
@@ -174,7 +180,7 @@ var rooms = plan{
 	{
 		name:    "internal/app",
 		holds:   "one method for each thing a person does: permission, transaction, pure packages, store. Only this package combines them",
-		may:     []string{"internal/account", "internal/criterion", "internal/href", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
+		may:     []string{"internal/account", "internal/criterion", "internal/href", "internal/letter", "internal/newel", "internal/picture", "internal/postgres", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/revision", "internal/skill", "internal/timezone", "internal/writing"},
 		outside: []string{"github.com/google/uuid", "golang.org/x/text/language", "golang.org/x/text/unicode/norm"},
 	},
 	{
@@ -197,7 +203,7 @@ var rooms = plan{
 	{
 		name:    "internal/httpd",
 		holds:   "routes, sign-ins, forms in, pages out, errors to statuses",
-		may:     []string{"internal/account", "internal/app", "internal/criterion", "internal/href", "internal/live", "internal/message", "internal/newel", "internal/picture", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/say", "internal/strict", "internal/timezone", "internal/view", "internal/writing"},
+		may:     []string{"internal/account", "internal/app", "internal/criterion", "internal/href", "internal/letter", "internal/live", "internal/message", "internal/newel", "internal/picture", "internal/program", "internal/programfile", "internal/reading", "internal/recording", "internal/say", "internal/strict", "internal/timezone", "internal/view", "internal/writing"},
 		outside: []string{"github.com/a-h/templ", "github.com/alexedwards/scs/v2", "github.com/go-chi/chi/v5", "github.com/go-chi/chi/v5/middleware", "github.com/go-chi/httprate", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"},
 	},
 	{

@@ -40,11 +40,13 @@ const (
 	PhoneLock     = Phone + "lock"
 
 	PhonePicture One[string]           = Phone + "pictures/{sha256}"
+	PhoneLetter  One[newel.LetterID]   = Phone + "letters/{letter}"
 	PhoneTalk    One[newel.TalkID]     = Phone + "talks/{talk}"
 	PhoneRead    One[newel.TrainingID] = Phone + "reads/{read}"
 
 	Kit One[newel.PlacementID] = "/kits/{placement}"
 
+	Offline       = "/offline"
 	ServiceWorker = "/sw.js"
 	Manifest      = "/manifest.webmanifest"
 )

@@ -13,6 +13,7 @@ func (s *Server) caregiverRoutes() []Route {
 		{Method: http.MethodGet, Pattern: string(href.Teach), Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: string(href.Record), Public: true, Handle: s.phoneShell},
 		{Method: http.MethodGet, Pattern: href.Leave, Public: true, Handle: s.phoneShell},
+		{Method: http.MethodGet, Pattern: href.Offline, Public: true, Handle: s.offlinePage},
 		{Method: http.MethodGet, Pattern: href.ServiceWorker, Public: true, Handle: s.serviceWorker},
 		{Method: http.MethodGet, Pattern: href.Manifest, Public: true, Handle: s.webManifest},
 		{Method: http.MethodGet, Pattern: string(href.Kit), Needs: newel.RecordSession, Handle: at("placement", s.kit)},

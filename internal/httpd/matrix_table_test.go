@@ -1,9 +1,12 @@
 package httpd
 
 import (
+	"encoding/json"
 	"net/http"
 	"net/url"
+	"time"
 
+	"newel/internal/letter"
 	"newel/internal/newel"
 	"newel/internal/pgtest/tenants"
 	"newel/internal/recording"
@@ -85,6 +88,20 @@ var (
 
 func aTalk(_ tenants.Clinic, f tenants.Family, _ newel.AccountID) (string, string) {
 	return "application/json", `{"assignment": "` + f.Assignment.String() + `", "at": "2026-03-09T17:55:00+08:00"}`
+}
+
+var (
+	newLetter  = tenants.ID[newel.LetterID]("written offline")
+	aNewLetter = params{"letter": func(tenants.Clinic, tenants.Family) string { return newLetter.String() }}
+)
+
+func aLetter(_ tenants.Clinic, _ tenants.Family, author newel.AccountID) (string, string) {
+	l := letter.Letter{Contract: letter.Contract, ID: newLetter.UUID, Author: author, Kind: letter.Message, At: time.Date(2026, 3, 9, 17, 55, 0, 0, time.UTC), Fields: map[string]string{"message": "It went well."}}
+	body, err := json.Marshal(l)
+	if err != nil {
+		panic(err) // cannot happen: only texts
+	}
+	return letter.MediaType, string(body)
 }
 
 func anEmptyRescue(tenants.Clinic, tenants.Family, newel.AccountID) (string, string) {
@@ -264,6 +281,7 @@ var probes = map[string][]probe{
 	"GET /phone/day":               {{of: ofSelf}},
 	"GET /phone/receipts":          {{of: ofSelf}},
 	"GET /phone/pictures/{sha256}": {{of: ofClinic, path: thePicture}},
+	"PUT /phone/letters/{letter}":  {{path: aNewLetter, body: aLetter, of: ofSelf, want: http.StatusOK}},
 	"PUT /phone/talks/{talk}":      {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
 	"PUT /phone/reads/{read}":      {{path: aNewRead, body: aTalk, want: http.StatusOK, before: `delete from training`}},
 	"POST /phone/rescue":           {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
@@ -289,6 +307,7 @@ var openDoors = map[string]string{
 	"GET /teach/{placement}":    "the same shell",
 	"GET /record/{placement}":   "the same shell",
 	"GET /leave":                "the same shell",
+	"GET /offline":              "the same bytes for everyone; the content comes from the phone itself",
 	"GET /sw.js":                "a script without anything personal",
 	"GET /manifest.webmanifest": "a name and an icon",
 	"GET /phone/accounts":       "lists the people that the phone itself knows, by opaque ids and initials",

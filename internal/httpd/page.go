@@ -74,6 +74,9 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 		if actor.Can(newel.KeepSignIn) {
 			f.ActorHref = href.Password
 		}
+		if p.Kind == caregiverLayout {
+			f.Account, f.Copy = actor.Account.String(), r.Method == http.MethodGet
+		}
 	}
 	return f
 }

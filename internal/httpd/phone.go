@@ -26,6 +26,7 @@ func (s *Server) phoneRoutes() []Route {
 		{Method: http.MethodGet, Pattern: href.PhoneDay, Needs: newel.RecordSession, Phone: true, Handle: s.phoneDay},
 		{Method: http.MethodGet, Pattern: href.PhoneReceipts, Needs: newel.RecordSession, Phone: true, Handle: s.phoneReceipts},
 		{Method: http.MethodGet, Pattern: string(href.PhonePicture), Needs: newel.SeeProgress, Phone: true, Handle: s.phonePicture},
+		{Method: http.MethodPut, Pattern: string(href.PhoneLetter), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Phone: true, Handle: at("letter", s.putLetter)},
 		{Method: http.MethodPut, Pattern: string(href.PhoneTalk), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Phone: true, Handle: s.putTalk},
 		{Method: http.MethodPut, Pattern: string(href.PhoneRead), Needs: newel.TeachToday, MaxBody: recording.MaxSealed, Phone: true, Handle: s.putRead},
 		{Method: http.MethodPost, Pattern: href.PhoneRescue, Needs: newel.RecordSession, MaxBody: recording.MaxRescue, Phone: true, Handle: s.postRescue},

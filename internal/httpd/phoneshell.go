@@ -19,12 +19,34 @@ func (s *Server) phoneShell(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	writeShell(w, body)
+	return nil
+}
+
+// offlinePage serves the document in which a phone shows copies of pages. Like
+// the shell, it is the same for everyone.
+func (s *Server) offlinePage(w http.ResponseWriter, r *http.Request) error {
+	body, err := s.offline(r)
+	if err != nil {
+		return err
+	}
+	writeShell(w, body)
+	return nil
+}
+
+func writeShell(w http.ResponseWriter, body []byte) {
 	h := w.Header()
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	h.Set("Cache-Control", "no-cache")
 	h.Add("Vary", "Accept-Language")
 	_, _ = w.Write(body) // the phone may have disconnected; it will ask again
-	return nil
+}
+
+func (s *Server) offline(r *http.Request) ([]byte, error) {
+	t := s.printer(r)
+	var buf bytes.Buffer
+	err := view.Offline(view.Page{Lang: t.Language(), Dir: t.Dir(), Assets: s.asset, T: t, Outbox: true}).Render(r.Context(), &buf)
+	return buf.Bytes(), err
 }
 
 func (s *Server) shell(r *http.Request) ([]byte, error) {
@@ -37,9 +59,9 @@ func (s *Server) shell(r *http.Request) ([]byte, error) {
 	return buf.Bytes(), nil
 }
 
-// serviceWorker serves the worker with the shell's hash at its end: browsers
-// compare workers byte by byte, and so fetch the shell again even if only its
-// texts have changed.
+// serviceWorker serves the worker with a hash of the documents that it caches at
+// its end: browsers compare workers byte by byte, and so fetch the documents
+// again even if only their texts have changed.
 func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 	if s.noWorker {
 		return s.noServiceWorker(w)
@@ -52,7 +74,11 @@ func (s *Server) serviceWorker(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(shell)
+	offline, err := s.offline(r)
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(append(shell, offline...))
 	body := append(bytes.Clone(worker), "\nself.NEWEL_SHELL=\""+hex.EncodeToString(sum[:8])+"\";\n"...)
 	writeRoot(w, "text/javascript; charset=utf-8", body)
 	return nil

@@ -30,6 +30,7 @@ type (
 	recordingKind  struct{}
 	amendmentKind  struct{}
 	decisionKind   struct{}
+	letterKind     struct{}
 	talkKind       struct{}
 	phoneKeyKind   struct{}
 	questionKind   struct{}
@@ -60,6 +61,7 @@ type (
 	RecordingID  = ID[recordingKind]
 	AmendmentID  = ID[amendmentKind]
 	DecisionID   = ID[decisionKind]
+	LetterID     = ID[letterKind]
 	TalkID       = ID[talkKind]
 	PhoneKeyID   = ID[phoneKeyKind]
 	QuestionID   = ID[questionKind]

@@ -26,6 +26,11 @@ type Page struct {
 	Live, LiveWords string
 	Assets          func(name string) string // path of a built asset by its plain name
 
+	// Account is for whom a caregiver's page was rendered. Copy says that their
+	// phone may keep a copy of it.
+	Account string
+	Copy    bool
+
 	T      *message.Printer // of the page's language
 	Outbox bool             // the page has a line about what is waiting on a phone
 }

@@ -30,7 +30,7 @@ var shellWords = []string{
 	"recorder.mark.help", "recorder.alone",
 	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
-	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_none", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
+	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_letters", "phone.leave_none", "phone.letter_poison", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",
 	"start.read", "start.shown", "start.practised", "start.alone", "start.asks_read", "start.other",
@@ -48,7 +48,9 @@ type shellForm struct{ Name, Text string }
 // page.
 var outboxWords = []string{
 	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored",
-	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait",
+	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait", "phone.others_letters",
+	"outbox.letters", "outbox.letter_trouble", "outbox.letter_waits", "outbox.letter_stored", "outbox.letter_unkept",
+	"outbox.letter_answered", "outbox.letter_refused", "outbox.letter_wrong", "outbox.missing", "phone.copy_from",
 }
 
 func (p PhoneShell) words() []shellWord {

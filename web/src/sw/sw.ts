@@ -1,5 +1,5 @@
-// The service worker: the phone's pages without signal. It caches one document without personal content and
-// the files that the document needs, as one set per build, plus the previous set. Everything else goes to the
+// The service worker: the phone's pages without signal. It caches two documents without personal content and
+// the files that they need, as one set per build, plus the previous set. Everything else goes to the
 // network and is never cached: no shared cache ever contains anything about a person, unless it is sealed
 // (spare.ts).
 
@@ -26,22 +26,27 @@ interface Worker {
 const worker = self as unknown as Worker;
 
 const SHELL = "/today";
+const OFFLINE = "/offline";
 const NOTES = "newel-notes";
 const PATHS = /^\/(?:today|leave|teach\/[^/]+|record\/[^/]+)$/;
+
+// Pages that the server renders for a caregiver. Without signal, the phone shows its person's own copy of them.
+const COPIED = /^\/(?:messages|questions|agreed|incidents|progress\/[^/]+)$/;
+const PATIENCE = 15_000; // ms for the first byte of such a page
 
 const setName = (): string => "newel-" + NEWEL_BUILD + "-" + (worker.NEWEL_SHELL ?? "0");
 
 async function fetched(path: string): Promise<Response> {
   // Without cookies, so that the response is the same for everyone. A file is named by its content and need
   // not be fetched twice.
-  const response = await fetch(path, { credentials: "omit", cache: path === SHELL ? "no-cache" : "default", redirect: "error" });
+  const response = await fetch(path, { credentials: "omit", cache: path.startsWith("/assets/") ? "default" : "no-cache", redirect: "error" });
   if (!response.ok) throw new Error(path + ": " + String(response.status));
   return response;
 }
 
 /** All or nothing: an incomplete set is useless. */
 async function install(): Promise<void> {
-  const paths = [SHELL, ...NEWEL_ASSETS];
+  const paths = [SHELL, OFFLINE, ...NEWEL_ASSETS];
   const answers = await Promise.all(paths.map(fetched));
   const set = await caches.open(setName());
   await Promise.all(paths.map((path, i) => set.put(path, answers[i]!)));
@@ -64,6 +69,17 @@ async function shell(request: Request): Promise<Response> {
   return (await set.match(SHELL)) ?? fetch(request);
 }
 
+/** The page from the server, or the document that shows the phone's copy. */
+async function page(request: Request): Promise<Response> {
+  try {
+    return await Promise.race([fetch(request), new Promise<never>((_, late) => setTimeout(() => late(new Error("no answer")), PATIENCE))]);
+  } catch (error) {
+    const document = await (await caches.open(setName())).match(OFFLINE);
+    if (document) return document;
+    throw error;
+  }
+}
+
 async function asset(request: Request): Promise<Response> {
   return (await caches.match(request, { ignoreVary: true })) ?? fetch(request);
 }
@@ -75,6 +91,7 @@ worker.addEventListener("fetch", (e) => {
   if (e.request.method !== "GET" || url.origin !== location.origin) return;
   if (e.request.mode === "navigate") {
     if (PATHS.test(url.pathname)) e.respondWith(shell(e.request));
+    else if (COPIED.test(url.pathname)) e.respondWith(page(e.request));
   } else if (url.pathname.startsWith("/assets/")) {
     e.respondWith(asset(e.request));
   }

@@ -73,6 +73,37 @@ export interface Talk {
   noted?: string;
 }
 
+/** Something written here that the server has to receive: a message, an answer, an incident. It never changes. */
+export interface Letter {
+  id: string;
+  kind: LetterKind;
+  /** The page on which it was written. */
+  path: string;
+  /** What was written, as the page shows it again. */
+  text: string;
+  /** Exactly what is sent. */
+  body: string;
+  /** When it was written, by this phone's clock. */
+  at: number;
+  /** When the receipt arrived, by this phone's clock. */
+  storedAt?: number;
+  /** Why the server does not accept it. It stays, and others are still sent. */
+  trouble?: string;
+}
+
+export type LetterKind = "message" | "answer" | "incident" | "incident_note";
+
+/** A page as the server rendered it for this account. */
+export interface PageCopy {
+  title: string;
+  /** The content of its main part. */
+  html: string;
+  /** When it was rendered, by this phone's clock. */
+  at: number;
+  /** What the day said about it then: a different day makes it stale. */
+  mark: string;
+}
+
 /** What this account's pages remember. */
 export interface Notes {
   talks: Talk[];
@@ -108,12 +139,14 @@ interface Schema extends DBSchema {
   notes: { key: string; value: Notes };
   taps: { key: [string, number, number]; value: Tap };
   pictures: { key: string; value: PictureBytes | Blob }; // (Blobs, by builds before November 2026)
+  letters: { key: string; value: Letter };
+  pages: { key: string; value: PageCopy }; // by path
 }
 
-const VERSION = 3;
-const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures"] as const;
+const VERSION = 4;
+const ALL = ["recordings", "taps", "device", "day", "kits", "notes", "pictures", "letters", "pages"] as const;
 /** The stores with readable content. */
-const READABLE = ["day", "kits", "notes", "pictures"] as const;
+const READABLE = ["day", "kits", "notes", "pictures", "pages"] as const;
 const SESSIONS: ("recordings" | "taps")[] = ["recordings", "taps"];
 
 /** The name of an account's database. */
@@ -151,6 +184,7 @@ export class Keep {
       upgrade(db) {
         if (!db.objectStoreNames.contains("recordings")) db.createObjectStore("recordings", { keyPath: "id" });
         if (!db.objectStoreNames.contains("taps")) db.createObjectStore("taps", { keyPath: ["id", "n", "rev"] });
+        if (!db.objectStoreNames.contains("letters")) db.createObjectStore("letters", { keyPath: "id" }); // before the rest, which have no key path
         for (const name of ALL) if (!db.objectStoreNames.contains(name)) db.createObjectStore(name as "device");
       },
     }).catch((error: unknown) => {
@@ -184,7 +218,8 @@ export class Keep {
   async takeBack(): Promise<void> {
     if (this.memory) return;
     try {
-      const n = await takeSpares(this.account, new Set((await this.all()).map((k) => k.id)));
+      const here = [...(await this.all()), ...(await this.letters())].map((k) => k.id);
+      const n = await takeSpares(this.account, new Set(here));
       if (n > 0) await this.note((notes) => ({ ...notes, spared: notes.spared + n }));
     } catch {
       // They stay where they are until the next start.
@@ -274,6 +309,61 @@ export class Keep {
     await dropSpares(id);
   }
 
+  /** Stores a letter; resolves when it is durable. Fails if nothing can be stored. */
+  async putLetter(letter: Letter): Promise<void> {
+    if (this.memory) throw new Error("nothing can be stored");
+    const put = this.twice(async (db) => {
+      const tx = db.transaction("letters", "readwrite", { durability: "strict" });
+      await Promise.all([tx.store.put(letter), tx.done]);
+    });
+    await Promise.all([put, this.spares.putLetter(letter)]);
+  }
+
+  /** Every letter, oldest first. */
+  async letters(): Promise<Letter[]> {
+    if (this.memory) return [];
+    const list = await this.twice((db) => db.getAll("letters"));
+    return list.sort((a, b) => (a.id < b.id ? -1 : 1));
+  }
+
+  /** Notes what became of a letter, if it is still here. */
+  async noteLetter(id: string, to: Pick<Letter, "storedAt" | "trouble">): Promise<void> {
+    await this.twice(async (db) => {
+      const tx = db.transaction("letters", "readwrite", { durability: "strict" });
+      const now = await tx.store.get(id);
+      if (now) {
+        const { storedAt: _, trouble: __, ...written } = now;
+        await tx.store.put({ ...written, ...to });
+      }
+      await tx.done;
+    });
+  }
+
+  async removeLetter(id: string): Promise<void> {
+    if (this.memory) return;
+    await this.twice((db) => db.delete("letters", id));
+    await dropSpares(id);
+  }
+
+  /** The copy of a page, by its path. */
+  async page(path: string): Promise<PageCopy | undefined> {
+    return this.memory ? undefined : this.twice((db) => db.get("pages", path));
+  }
+
+  async putPage(path: string, copy: PageCopy): Promise<void> {
+    if (!this.memory) await this.twice((db) => db.put("pages", copy, path));
+  }
+
+  /** Deletes the copies of all pages but these. */
+  async keepPages(paths: string[]): Promise<void> {
+    if (this.memory) return;
+    await this.twice(async (db) => {
+      const tx = db.transaction("pages", "readwrite");
+      for (const old of await tx.store.getAllKeys()) if (!paths.includes(old)) await tx.store.delete(old);
+      await tx.done;
+    });
+  }
+
   async day(): Promise<PhoneDay | undefined> {
     return this.memory ? this.unkept.day : this.twice((db) => db.get("day", "day"));
   }
@@ -357,8 +447,8 @@ export class Keep {
   }
 
   /**
-   * Deletes everything readable, and those sessions that are unchanged since they were sealed (their bodies
-   * by id). Returns whether nothing is left; sessions written since then remain.
+   * Deletes everything readable, and those sessions and letters that are unchanged since they were sealed
+   * (their bodies by id). Returns whether nothing is left; what was written since then remains.
    */
   async empty(copied: Map<string, string>): Promise<boolean> {
     let all = true;
@@ -369,9 +459,14 @@ export class Keep {
       return true;
     }
     await this.twice(async (db) => {
-      const tx = db.transaction([...SESSIONS, ...READABLE], "readwrite", { durability: "strict" });
-      const recordings = tx.objectStore("recordings");
+      const tx = db.transaction([...SESSIONS, "letters" as const, ...READABLE], "readwrite", { durability: "strict" });
+      const letters = tx.objectStore("letters");
       all = true;
+      for (const id of await letters.getAllKeys()) {
+        if (copied.has(id)) await letters.delete(id);
+        else all = false;
+      }
+      const recordings = tx.objectStore("recordings");
       for (const id of await recordings.getAllKeys()) {
         const stored = copied.has(id) ? await recordings.get(id) : undefined;
         if (!stored || folded(stored, await tx.objectStore("taps").getAll(tapsOf(id))).body !== copied.get(id)) {

@@ -5,13 +5,14 @@
 import { withTabLock, RECORDING_LOCK } from "./tablock";
 import type { SealKey } from "./contract";
 import { Keep, databaseOf } from "./keep";
-import type { Kept } from "./keep";
+import type { Kept, Letter } from "./keep";
 import { allSealed, notePhone, putSealed, readPhone, sealingOf } from "./phonedb";
 import type { Phone, Sealed } from "./phonedb";
 import { canSeal, seal } from "./seal";
-import { isStored, closeIfOverdue, unsentIDs } from "./send";
+import { isStored, closeIfOverdue, unsentIDs, unsentLetters } from "./send";
 import { sha256 } from "./sha256";
 import { spares } from "./spare";
+import { say } from "./words";
 
 const PATIENCE = 20_000; // ms
 
@@ -25,7 +26,7 @@ export async function canSealNow(keep: Keep): Promise<boolean> {
  * and lose nothing.
  */
 export async function countBlocking(keep: Keep): Promise<number> {
-  const n = (await unsentIDs(keep)).length;
+  const n = (await unsentIDs(keep)).length + (await unsentLetters(keep)).length;
   return n > 0 && !(await canSealNow(keep)) ? n : 0;
 }
 
@@ -43,8 +44,15 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | unde
   return done.body;
 }
 
+async function sealLetter(account: string, l: Letter, key: SealKey): Promise<Sealed> {
+  const sealed: Sealed = { id: l.id, account, letter: true, body: await seal(l.body, l.id, key), at: l.at };
+  if (l.storedAt !== undefined) sealed.storedAt = l.storedAt;
+  if (l.trouble !== undefined) sealed.trouble = l.trouble;
+  return sealed;
+}
+
 /**
- * Seals an account's sessions and deletes everything readable. If sealing is impossible, it deletes sessions
+ * Seals an account's sessions and letters and deletes everything readable. If sealing is impossible, it deletes sessions
  * that the server has confirmed. A session that should be sealed but cannot stays rather than being lost, and
  * is tried again at every start; the person leaving is asked first (countBlocking).
  */
@@ -61,6 +69,15 @@ export async function sealAccount(account: string): Promise<void> {
       if (body !== undefined) copied.set(k.id, body);
     } catch {
       // One that cannot be read or sealed stays.
+    }
+  }
+  for (const l of await keep.letters()) {
+    try {
+      if (key && canSeal()) await putSealed(await sealLetter(account, l, key));
+      else if (l.storedAt === undefined) continue;
+      copied.set(l.id, l.body);
+    } catch {
+      // it stays
     }
   }
   const emptied = await keep.empty(copied);
@@ -139,12 +156,28 @@ function requestOf(body: unknown): RequestInit {
   };
 }
 
+/** What other people of this phone still have to send. */
+export interface Waiting {
+  sessions: number;
+  letters: number;
+}
+
 /**
- * How many sessions that only the server can read are still to be sent, from anyone but this account. A backup
- * copy that is not also sealed counts as pending until its author is back.
+ * How much that only the server can read is still to be sent, from anyone but this account. A backup copy that
+ * is not also sealed counts as pending until its author is back.
  */
-export async function sealedPending(except = ""): Promise<number> {
+export async function sealedPending(except = ""): Promise<Waiting> {
   const sealed = await allSealed();
   const spare = (await spares()).filter((c) => c.account !== except && !sealed.some((s) => s.id === c.id));
-  return sealed.filter((s) => s.account !== except && s.storedAt === undefined).length + spare.length;
+  const all = [...sealed.filter((s) => s.account !== except && s.storedAt === undefined), ...spare];
+  const letters = all.filter((s) => s.letter).length;
+  return { sessions: all.length - letters, letters };
+}
+
+/** What waits of others, in words; empty if nothing does. */
+export function othersText(w: Waiting): string {
+  const parts: string[] = [];
+  if (w.sessions > 0) parts.push(say("phone.others_wait", { n: w.sessions }));
+  if (w.letters > 0) parts.push(say("phone.others_letters", { n: w.letters }));
+  return parts.join(" ");
 }

@@ -1,7 +1,7 @@
 // A locked phone: who may come back, and how many sessions are not sent. Nothing about a child.
 
 import type { PhoneAccounts } from "./contract";
-import { post, sealedPending, reportLock } from "./lock";
+import { othersText, post, sealedPending, reportLock } from "./lock";
 import { notePhone } from "./phonedb";
 import { part, say } from "./words";
 
@@ -59,10 +59,10 @@ function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
  * others from using the phone.
  */
 export async function lockPage(opened: () => void, again: () => void, blocking = 0): Promise<DocumentFragment> {
-  const n = await sealedPending();
+  const others = othersText(await sealedPending());
   const f = part("t-lock", {
-    t: { others: say("phone.others_wait", { n }), blocking: say("phone.held_here", { n: blocking }) },
-    if: { others: n > 0, blocking: blocking > 0, locked: blocking === 0 },
+    t: { others, blocking: say("phone.held_here", { n: blocking }) },
+    if: { others: others !== "", blocking: blocking > 0, locked: blocking === 0 },
     do: { again },
   });
   const out = f.querySelector<HTMLElement>("[data-lock-said]")!;

@@ -4,8 +4,9 @@
 
 import { withTabLock } from "./tablock";
 import type { Keep } from "./keep";
-import { sealedPending } from "./lock";
-import { recheck } from "./recheck";
+import { othersText, sealedPending } from "./lock";
+import type { Waiting } from "./lock";
+import { recheck, recheckLetters } from "./recheck";
 import { flush, countPending } from "./send";
 import type { Pending } from "./send";
 import { sendTalks } from "./talks";
@@ -25,18 +26,23 @@ export function pause(n: number, after: number, random: number): number {
 }
 
 /** The text of the outbox line. */
-export function outboxText(w: Pending, others: number, refused = false): string {
+export function outboxText(w: Pending, others: Waiting, refused = false): string {
   const parts: string[] = [];
   if (refused) parts.push(say("phone.refused"));
   if (w.pending > 0) parts.push(say("outbox.waiting", { n: w.pending }));
-  if (w.pending > 0 && w.signIn) parts.push(say("outbox.sign_in"));
-  if (w.pending > 0 && w.portal) parts.push(say("phone.portal"));
+  if (w.letters > 0) parts.push(say("outbox.letters", { n: w.letters }));
+  if (w.pending + w.letters > 0 && w.signIn) parts.push(say("outbox.sign_in"));
+  if (w.pending + w.letters > 0 && w.portal) parts.push(say("phone.portal"));
   if (w.pending > 0 && w.oldest > 0 && Date.now() - w.oldest > LONG) parts.push(say("phone.waits_long"));
   if (w.attention > 0) parts.push(say("outbox.attention", { n: w.attention }));
+  if (w.letterTrouble > 0) parts.push(say("outbox.letter_trouble", { n: w.letterTrouble }));
   if (w.quarantined > 0) parts.push(say("outbox.held", { n: w.quarantined }));
-  if (others > 0) parts.push(say("phone.others_wait", { n: others }));
-  return parts.join(" ");
+  parts.push(othersText(others));
+  return parts.filter((p) => p !== "").join(" ");
 }
+
+/** How much is to be sent. */
+const total = (w: Pending): number => w.pending + w.letters;
 
 export class Outbox {
   private attempts = 0;
@@ -125,13 +131,13 @@ export class Outbox {
    */
   private async round(): Promise<"done" | "wait" | number> {
     try {
-      const before = (await countPending(this.keep)).pending;
+      const before = total(await countPending(this.keep));
       const left = await withTabLock("newel-outbox", () => this.sendEverything());
       if (!left) return 0; // another tab is sending; look again
       await this.show(left);
-      if (left.pending < before) this.onStored?.();
+      if (total(left) < before) this.onStored?.();
       if (left.signIn) return "wait";
-      return left.pending === 0 && !left.offline && !(await this.hasUnsentTalks()) ? "done" : left.after;
+      return total(left) === 0 && !left.offline && !(await this.hasUnsentTalks()) ? "done" : left.after;
     } catch {
       return 0; // the phone's storage was taken away; the next attempt reopens it
     }
@@ -141,6 +147,7 @@ export class Outbox {
     let left = await flush(this.keep);
     if (left.pending > 0) return left;
     if (await sendTalks(this.keep)) this.onStored?.();
+    await recheckLetters(this.keep);
     if ((await recheck(this.keep)) > 0) left = await flush(this.keep);
     return left;
   }

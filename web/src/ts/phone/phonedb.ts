@@ -25,10 +25,12 @@ export interface Phone {
   say?: string;
 }
 
-/** A session that only the server can open. */
+/** A session or a letter that only the server can open. */
 export interface Sealed {
   id: string;
   account: string;
+  /** A letter, and not a session. */
+  letter?: boolean;
   /** Exactly what is sent. */
   body: string;
   /** When it was sealed, by this phone's clock. */

@@ -5,7 +5,7 @@ import { MAX_CHECKED, RECEIPTS_MEDIA_TYPE } from "./contract";
 import type { Checked, Receipts } from "./contract";
 import { allSealed, putSealed, removeSealed } from "./phonedb";
 import type { Keep } from "./keep";
-import { isStored } from "./send";
+import { confirmLetter, isStored } from "./send";
 import { sha256 } from "./sha256";
 
 const AFTER = 24 * 3_600_000; // ms after the receipt
@@ -33,7 +33,7 @@ async function due(keep: Keep): Promise<Due[]> {
     out.push({ ask: k.id + "." + sha256(k.body), id: k.id, old: old(k.storedAt ?? k.changed), gone: () => keep.remove(k.id), again });
   }
   for (const s of await allSealed()) {
-    if (s.account !== keep.account || s.storedAt === undefined) continue;
+    if (s.account !== keep.account || s.storedAt === undefined || s.letter) continue;
     const again = (): Promise<void> => {
       const { storedAt: _, ...unsent } = s;
       return putSealed(unsent);
@@ -52,6 +52,13 @@ async function ask(list: Due[]): Promise<Checked[] | undefined> {
   } catch {
     return undefined;
   }
+}
+
+/** Confirms letters that got a receipt a day ago, and deletes them. */
+export async function recheckLetters(keep: Keep): Promise<void> {
+  const aged = (l: { storedAt?: number }): boolean => l.storedAt !== undefined && Math.abs(Date.now() - l.storedAt) >= AFTER;
+  for (const l of (await keep.letters()).filter(aged)) if (await confirmLetter(l, false)) await keep.removeLetter(l.id);
+  for (const s of (await allSealed()).filter((x) => x.letter && x.account === keep.account && aged(x))) if (await confirmLetter(s, true)) await removeSealed(s.id);
 }
 
 /** Checks what has a receipt. Returns how many sessions have to be sent again. */

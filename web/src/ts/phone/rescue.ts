@@ -24,6 +24,9 @@ export async function rescueFile(keep: Keep, only?: string): Promise<string> {
     if (whole?.doc && !hasContent(whole.doc) && !whole.doc.closing && whole.stopped === undefined) continue; // never started
     if (whole?.body && !isStored(whole)) sealed.push(JSON.parse(await seal(whole.body, whole.id, key)));
   }
+  for (const l of await keep.letters()) {
+    if (l.storedAt === undefined && (only === undefined || l.id === only)) sealed.push(JSON.parse(await seal(l.body, l.id, key)));
+  }
   for (const s of await allSealed()) {
     if (s.account === keep.account && s.storedAt === undefined && (only === undefined || s.id === only)) sealed.push(JSON.parse(s.body));
   }

@@ -1,12 +1,12 @@
 // The page about this phone: what is still to be sent, which thumb taps, the PIN, the rescue file, signing out.
 
-import type { Kept, Keep } from "./keep";
+import type { Kept, Keep, Letter } from "./keep";
 import { countBlocking, canSealNow, post } from "./lock";
 import { persisted } from "./install";
 import { notePhone } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { download, rescueFile, sendFile } from "./rescue";
-import { unsentIDs } from "./send";
+import { unsentIDs, unsentLetters } from "./send";
 import { bar } from "./teach";
 import { announce, shortTime, part, say } from "./words";
 
@@ -46,6 +46,28 @@ function trouble(keep: Keep, k: Kept, deeds: PhoneDeeds): DocumentFragment {
     do: { retry: () => void retry(), save: () => void save(keep, k.id), discard: (e) => (e.closest(".resting")!.querySelector<HTMLElement>("[data-sure]")!.hidden = false), "discard-sure": () => void discard() },
   });
   return f;
+}
+
+/** A letter that the server does not accept. It can be changed on the page where it was written. */
+function letterTrouble(keep: Keep, l: Letter, deeds: PhoneDeeds): DocumentFragment {
+  return part("t-trouble", {
+    t: { text: say("phone.letter_poison", { when: shortTime(new Date(l.at)), text: l.text }) },
+    do: {
+      retry: () => void keep.noteLetter(l.id, {}).then(() => (deeds.send(), deeds.redraw())),
+      save: () => void save(keep, l.id),
+      discard: (e) => (e.closest(".resting")!.querySelector<HTMLElement>("[data-sure]")!.hidden = false),
+      "discard-sure": () => void keep.removeLetter(l.id).then(() => deeds.redraw()),
+    },
+  });
+}
+
+/** How much is not confirmed, in words. */
+function unsentText(sessions: number, letters: number): string {
+  if (sessions + letters === 0) return say("phone.leave_none");
+  const parts: string[] = [];
+  if (sessions > 0) parts.push(say("phone.leave_unsent", { n: sessions }));
+  if (letters > 0) parts.push(say("phone.leave_letters", { n: letters }));
+  return parts.join(" ");
 }
 
 function wireSettings(box: HTMLElement, phone: Phone): void {
@@ -101,13 +123,15 @@ function wireRescue(form: HTMLFormElement): void {
 
 /** The page about this phone. */
 export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Promise<DocumentFragment> {
-  const n = (await unsentIDs(keep)).length;
+  const [sessions, letters] = [(await unsentIDs(keep)).length, (await unsentLetters(keep)).length];
+  const n = sessions + letters;
   const day = await keep.day();
-  const troubles = (await keep.all()).filter((k) => k.trouble !== undefined);
+  const troubles = (await keep.all()).filter((k) => k.trouble !== undefined).map((k) => trouble(keep, k, deeds));
+  const refused = (await keep.letters()).filter((l) => l.trouble !== undefined && l.storedAt === undefined).map((l) => letterTrouble(keep, l, deeds));
   const f = part("t-phone", {
-    t: { unsent: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
+    t: { unsent: unsentText(sessions, letters) },
     if: { unsent: n > 0, cannot_seal: (await countBlocking(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persisted()) },
-    slot: { bar: [bar(say("phone.this_phone"))], troubles: troubles.map((k) => trouble(keep, k, deeds)) },
+    slot: { bar: [bar(say("phone.this_phone"))], troubles: [...troubles, ...refused] },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
   wireSettings(f.querySelector<HTMLElement>("[data-settings]")!, phone);
@@ -118,11 +142,12 @@ export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Pr
 
 /** Signing out, and what it means for sessions not sent yet. */
 export async function leavePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
-  const n = (await unsentIDs(keep)).length;
+  const [sessions, letters] = [(await unsentIDs(keep)).length, (await unsentLetters(keep)).length];
+  const n = sessions + letters;
   const seals = await canSealNow(keep);
   const pin = (await keep.day())?.pin_set ?? false;
   return part("t-leave", {
-    t: { unsent: n === 0 ? say("phone.leave_none") : say("phone.leave_unsent", { n }) },
+    t: { unsent: unsentText(sessions, letters) },
     if: { sealing: n > 0 && seals, cannot_seal: n > 0 && !seals, no_pin: !pin, pin, some: n > 0, may: n === 0 || seals },
     slot: { bar: [bar(say("phone.title.leave"))] },
     do: { send: () => deeds.send(), leave: () => void deeds.lock(false), forget: () => void deeds.lock(true) },

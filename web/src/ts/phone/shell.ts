@@ -12,6 +12,7 @@ import { Outbox } from "./outbox";
 import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
+import { fetchCopies } from "./copies";
 import { Recorder } from "./recorder";
 import { leavePage, phonePage } from "./settings";
 import { addNote } from "./talks";
@@ -154,7 +155,7 @@ export class Shell {
     const page = this.page();
     if ((this.recorder || this.touched) && !fresh) return;
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
-    void fetchPictures(this.keep!);
+    void fetchPictures(keep).then(() => fetchCopies(keep, day));
     loadAhead(day.kits.map((k) => k.kit));
     void takeOver();
   }

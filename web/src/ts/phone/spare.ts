@@ -8,11 +8,12 @@ import type { RecordingDocument, SealKey } from "./contract";
 import { closedWhere, hasContent, lastMoment } from "./document";
 import { allSealed, putSealed } from "./phonedb";
 import type { Sealed } from "./phonedb";
-import { canSeal, sealer } from "./seal";
+import { canSeal, seal, sealer } from "./seal";
 import { SPARES } from "./sparename";
 
 const PATIENCE = 300; // ms that a tap waits for it, and only once if it takes longer
 const READING = 2000; // ms after which a cache that does not respond counts as empty
+const LETTER = 0; // the version of a letter's copy, as a letter never changes; sessions begin with 1
 const PATH = /^\/spare\/([^/]+)\/([^/]+)\/(\d+)$/;
 
 /** What a copy contains of a stored session. */
@@ -98,6 +99,18 @@ export class Spares {
     if (other && other.version !== version) setTimeout(() => void cache.delete(old.path).catch(() => false), PATIENCE); // off the tap path
   }
 
+  /** Copies a letter; resolves when it is stored, or when that takes too long. */
+  async putLetter(l: { id: string; body: string; at: number }): Promise<void> {
+    if (!possible()) return;
+    const copied = (async () => {
+      const key = await this.key();
+      if (!key) return;
+      const copy: Sealed = { id: l.id, account: this.account, letter: true, body: await seal(l.body, l.id, key), at: l.at };
+      await (await caches.open(SPARES)).put(["/spare", this.account, l.id, LETTER].join("/"), new Response(JSON.stringify(copy)));
+    })();
+    await Promise.race([copied.catch(() => undefined), new Promise<void>((done) => setTimeout(done, READING))]);
+  }
+
   private sealerOf(id: string): Promise<((body: string) => Promise<string>) | undefined> {
     const known = this.sealers.get(id) ?? this.key().then((key) => key && sealer(id, key));
     this.sealers.set(id, known);
@@ -117,10 +130,10 @@ export async function dropSpares(id: string): Promise<void> {
   }
 }
 
-/** The sessions that have a copy. */
-export async function spares(): Promise<{ account: string; id: string }[]> {
+/** The sessions and letters that have a copy. */
+export async function spares(): Promise<{ account: string; id: string; letter: boolean }[]> {
   try {
-    return (await addresses()).filter((a, i, all) => all.findIndex((b) => b.id === a.id) === i);
+    return (await addresses()).filter((a, i, all) => all.findIndex((b) => b.id === a.id) === i).map((a) => ({ account: a.account, id: a.id, letter: a.version === LETTER }));
   } catch {
     return [];
   }
@@ -128,7 +141,8 @@ export async function spares(): Promise<{ account: string; id: string }[]> {
 
 /**
  * Restores an account's copies of sessions that are no longer here. They are stored sealed and sent like
- * other sealed sessions. here: the ids of those that are still here. Returns how many were restored.
+ * other sealed sessions; so are letters. here: the ids of those that are still here. Returns how many
+ * sessions were restored.
  */
 export async function takeSpares(account: string, here: Set<string>): Promise<number> {
   const mine = (await addresses()).filter((a) => a.account === account && !here.has(a.id));
@@ -141,7 +155,7 @@ export async function takeSpares(account: string, here: Set<string>): Promise<nu
     if (!copy) continue;
     await putSealed(copy);
     sealed.add(a.id);
-    taken++;
+    if (a.version !== LETTER) taken++;
   }
   return taken;
 }
