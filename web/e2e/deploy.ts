@@ -78,8 +78,8 @@ export class Deploy {
   }
 
   private async original(name: string, kind: string): Promise<string> {
-    const shell = await (await fetch(`http://127.0.0.1:${this.port}/today`)).text();
-    return new RegExp(`/assets/${name}-[A-Z0-9]{8}\\.${kind}`).exec(shell)?.[0] ?? "/";
+    const documents = await Promise.all(["/today", "/offline"].map(async (path) => (await fetch(`http://127.0.0.1:${this.port}${path}`)).text()));
+    return new RegExp(`/assets/${name}-[A-Z0-9]{8}\\.${kind}`).exec(documents.join("\n"))?.[0] ?? "/";
   }
 
   /** Takes the server down. */
