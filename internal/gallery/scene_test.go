@@ -60,7 +60,7 @@ func TestSentencesMeanWhatTheySay(t *testing.T) {
 		// A step that is done with prompts is not too large.
 		htmlcheck.In("section[aria-labelledby=prompts] .say", htmlcheck.HasText("Correct with prompts in each of the last 6 sessions, not yet independent. Results with prompts: 10 of 10")),
 		// Every flag has its reason.
-		htmlcheck.In("section[aria-labelledby=slower] .further", htmlcheck.HasText("The last 3 sessions took clearly longer")),
+		htmlcheck.In("section[aria-labelledby=slower] .further", htmlcheck.HasText("took clearly longer than in the sessions before them. Median times: 25 s")),
 		htmlcheck.In("section[aria-labelledby=long] .further + .further", htmlcheck.HasText("23 sessions on this step")),
 		// 40 to 50 % is no progress, and says why.
 		staff("flat", "was 50%; the mean of the oldest 6 was 40%. That is not more than 10 points better."),

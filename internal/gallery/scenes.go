@@ -79,7 +79,7 @@ func scenes() []scene {
 		{name: "places", about: "Differs by place", criterion: inARow, sessions: with(outOf(10, 7, 3, 7, 4, 6, 3, 7, 2, 7, 3), func(i int, s *session) {
 			s.place = []string{newel.PlaceHome, newel.PlaceOut}[i%2]
 		})},
-		{name: "slower", about: "Slower to recover", criterion: "a response within 20 seconds in 3 sessions in a row", sessions: with(outOf(2, repeat(8, 2)...), func(i int, s *session) {
+		{name: "slower", about: "Slower than before", criterion: "a response within 20 seconds in 3 sessions in a row", sessions: with(outOf(2, repeat(8, 2)...), func(i int, s *session) {
 			s.seconds = []float64{25, 24, 26, 25, 24, 60, 65, 70}[i]
 		})},
 		{name: "side", about: "Position bias", criterion: inARow, sessions: with(outOf(10, 4, 5, 6), func(_ int, s *session) { s.choices, s.side = 3, 1 })},

@@ -44,22 +44,33 @@ func CriterionBox(t *message.Printer, v writing.CriterionView, hushed []string) 
 	return box
 }
 
-// shownOdds are the learners in the table, by percent correct.
-var shownOdds = []int{60, 70, 80, 90, 95}
+// The learners in the table, by percent correct, and the one who counts as
+// ready; for a goal of at most some percent, as far from 0 as the others are
+// from 100.
+var (
+	shownOdds  = []int{60, 70, 80, 90, 95}
+	shownLower = []int{40, 30, 20, 10, 5}
+)
 
-// readyPercent is the percent correct of a learner who counts as ready.
-const readyPercent = 90
+const (
+	readyPercent = 90
+	readyLower   = 10
+)
 
 func oddsPanel(t *message.Printer, v writing.CriterionView) *view.OddsPanel {
-	p := &view.OddsPanel{Curve: view.CurveOf(v.Odds.Percent, v.Odds.Within10, v.Odds.Within20)}
-	for _, percent := range shownOdds {
+	shown, ready, key := shownOdds, readyPercent, "odds.ready"
+	if v.Criterion.Goal.LowerIsBetter() {
+		shown, ready, key = shownLower, readyLower, "odds.ready_lower"
+	}
+	p := &view.OddsPanel{Curve: view.CurveOf(v.Odds.Percent, v.Odds.Within10, v.Odds.Within20, []int{shown[0], shown[2], shown[4]})}
+	for _, percent := range shown {
 		ten, twenty, expected := v.Odds.At(percent)
 		p.Rows = append(p.Rows, view.OddsRow{
 			Percent: percentText(percent), Within10: view.Chance(t, ten), Within20: view.Chance(t, twenty), Expected: view.Sessions(t, expected),
 		})
 	}
-	_, _, expected := v.Odds.At(readyPercent)
-	p.Ready = t.Text("odds.ready", "sessions", view.Sessions(t, expected))
+	_, _, expected := v.Odds.At(ready)
+	p.Ready = t.Text(key, "sessions", view.Sessions(t, expected))
 	p.Assumed = t.Text("odds.assumed", "n", v.Trials)
 	if v.Assumed {
 		p.Assumed = t.Text("odds.assumed_trials", "n", v.Trials)

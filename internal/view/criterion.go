@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"newel/internal/chart"
@@ -55,8 +56,9 @@ type LuckMend struct {
 	Would string
 }
 
-// CurveOf draws the odds within ten and within twenty sessions.
-func CurveOf(percent []int, within10, within20 []float64) chart.Curve {
+// CurveOf draws the odds within ten and within twenty sessions, with a point at
+// each of the marked percentages.
+func CurveOf(percent []int, within10, within20 []float64, marked []int) chart.Curve {
 	line := func(chances []float64) chart.Line {
 		var l chart.Line
 		for i, p := range percent {
@@ -66,7 +68,7 @@ func CurveOf(percent []int, within10, within20 []float64) chart.Curve {
 	}
 	var points []chart.Point
 	for i, p := range percent {
-		if p == 60 || p == 80 || p == 95 {
+		if slices.Contains(marked, p) {
 			points = append(points, chart.Point{X: float64(p), Y: 100 * within10[i]})
 		}
 	}

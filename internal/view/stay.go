@@ -196,11 +196,13 @@ func (s Stay) FlagSentence(f criterion.Flag) string {
 	text := s.T.FlagReason(string(f.Kind), len(f.Sessions))
 	key, result := "reason.results", s.Result
 	switch f.Kind {
-	case criterion.Distress, criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close, criterion.DiffersByPerson, criterion.DiffersByPlace:
+	case criterion.Distress, criterion.Flat, criterion.Uneven, criterion.Long, criterion.Close, criterion.DiffersByPerson, criterion.DiffersByPlace, criterion.OneSide:
 		return text
+	case criterion.Slower:
+		key, result = "reason.results_times", s.time
 	case criterion.HelpBound:
 		key, result = "reason.results_prompted", s.prompted
-	case criterion.Guessing, criterion.OneSide, criterion.Slower, criterion.CheckAgain, criterion.Slipping:
+	case criterion.Guessing, criterion.CheckAgain, criterion.Slipping:
 	default:
 		if s.planned(f.Sessions) {
 			key, result = "reason.results_planned", s.withPlanned
@@ -210,6 +212,23 @@ func (s Stay) FlagSentence(f criterion.Flag) string {
 		text += " " + s.T.Text(key, "results", results)
 	}
 	return text
+}
+
+// time returns a session's median time until the response, or until the learner
+// was steady again, whichever the criterion asks for.
+func (s Stay) time(r Recorded) string {
+	median := measure.Latency
+	if second := s.Criterion.Second; s.Criterion.Goal.Measure == criterion.Recovery || second != nil && second.Measure == criterion.Recovery {
+		median = measure.Recovery
+	}
+	switch v, known := median(r.Of.Trials); {
+	case !known:
+		return s.T.Text("value.none")
+	case v.Over:
+		return s.T.Text("value.over")
+	default:
+		return s.T.Text("value.seconds", "n", v.Number.Float64())
+	}
 }
 
 // prompted returns a session's result with every prompt counted as correct.
