@@ -67,6 +67,12 @@ func TestSentencesMeanWhatTheySay(t *testing.T) {
 		// One check, not the three sessions that had met the criterion.
 		htmlcheck.In("section[aria-labelledby=again] .now", htmlcheck.HasText("based on 1 session")),
 		staff("twice", "Two of them took place at the same time."),
+		// The goal is in minutes, the graph in seconds.
+		staff("flat-rate", "The mean of the newest 4 of the last 12 sessions was 4.5 min (270 s)"),
+	)
+	check(t, criterionSentences(),
+		htmlcheck.In("section[aria-labelledby=criterion-5]", htmlcheck.HasText("With 1 trial per session, this goal has no better window")),
+		htmlcheck.In("section[aria-labelledby=criterion-6]", htmlcheck.HasText("correct one time in ten: 2.")),
 	)
 }
 

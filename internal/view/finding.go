@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"slices"
 
 	"newel/internal/criterion"
@@ -154,10 +155,14 @@ func (s Stay) share(correct, scored int) string {
 }
 
 // Value returns a value of the criterion's first goal with its unit; nil is one
-// over the limit.
+// over the limit. A duration has the minutes of a goal written in minutes, and
+// the seconds that graphs are drawn in.
 func (s Stay) Value(v *float64) string {
 	if v == nil {
 		return s.T.Text("value.over")
+	}
+	if s.Criterion.Goal.Minutes {
+		return s.T.Text("value.minutes", "n", math.Round(*v/6)/10, "seconds", *v)
 	}
 	return s.T.Text("value."+unitOf(s.Criterion.Goal.Measure), "n", *v)
 }

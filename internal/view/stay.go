@@ -88,7 +88,7 @@ func (s Stay) Result(r Recorded) string {
 	if r.Read.Value == nil {
 		return s.T.Text("value.none")
 	}
-	return s.T.Text("value."+unitOf(s.Criterion.Goal.Measure), "n", *r.Read.Value)
+	return s.Value(r.Read.Value)
 }
 
 func unitOf(m criterion.Measure) string {
