@@ -72,7 +72,7 @@ type audience struct {
 
 var audiences = []audience{
 	{
-		"families", "today phone teach recorder start outbox plain plainly messages question incident",
+		"families", "today phone teach recorder start outbox face plain plainly messages question incident",
 		banned(`(?i)\b(trials?|prompts?|probes?|criteri(on|a)|independent|baseline)\b`,
 			"families read “try”, “help”, “goal” and “without help”", "Use the prompt."),
 	},

@@ -19,10 +19,11 @@ const (
 	MarkNoResponse      // no response
 	MarkSaidNo          // the child's no
 	MarkNoChance        // no opportunity
+	MarkAdultPart       // the adult did it: never counted, never zero
 )
 
 // AllMarks lists the marks in the order of the sheet.
-var AllMarks = []Mark{MarkAlone, MarkHelp1, MarkHelp2, MarkHelp3, MarkHelp4, MarkNotYet, MarkNoResponse, MarkSaidNo, MarkNoChance}
+var AllMarks = []Mark{MarkAlone, MarkHelp1, MarkHelp2, MarkHelp3, MarkHelp4, MarkNotYet, MarkNoResponse, MarkSaidNo, MarkNoChance, MarkAdultPart}
 
 // HelpMark returns the mark for a help level, from 0 (no help) to 4; higher
 // levels count as 4.
@@ -32,7 +33,7 @@ func HelpMark(level int) Mark {
 
 var markNames = map[Mark]string{
 	MarkAlone: "without help", MarkHelp1: "help, level 1", MarkHelp2: "help, level 2", MarkHelp3: "help, level 3", MarkHelp4: "help, level 4",
-	MarkNotYet: "not yet", MarkNoResponse: "no answer", MarkSaidNo: "said no", MarkNoChance: "no turn",
+	MarkNotYet: "not yet", MarkNoResponse: "no answer", MarkSaidNo: "said no", MarkNoChance: "no turn", MarkAdultPart: "done by the adult",
 }
 
 // Name returns the mark's English name. Pages in other languages use their own.
@@ -50,6 +51,7 @@ type markGrid struct {
 	response [2]box
 	no       [2]box
 	chance   [3]box
+	ground   box
 }
 
 var markGrids = map[int]markGrid{
@@ -60,6 +62,7 @@ var markGrids = map[int]markGrid{
 		response: [2]box{{1, 7, 3, 4}, {8, 7, 3, 4}},
 		no:       [2]box{{3, 1, 2, 10}, {7, 1, 2, 10}},
 		chance:   [3]box{{1, 8, 2, 2}, {5, 8, 2, 2}, {9, 8, 2, 2}},
+		ground:   box{1, 10, 10, 1},
 	},
 	20: {
 		tread:    box{1, 12, 18, 6},
@@ -68,6 +71,7 @@ var markGrids = map[int]markGrid{
 		response: [2]box{{1, 12, 6, 6}, {13, 12, 6, 6}},
 		no:       [2]box{{5, 2, 3, 16}, {12, 2, 3, 16}},
 		chance:   [3]box{{1, 13.5, 3, 3}, {8.5, 13.5, 3, 3}, {16, 13.5, 3, 3}},
+		ground:   box{1, 16.5, 18, 1.5},
 	},
 	32: {
 		tread:    box{2, 20, 28, 9},
@@ -76,6 +80,7 @@ var markGrids = map[int]markGrid{
 		response: [2]box{{2, 20, 9, 9}, {21, 20, 9, 9}},
 		no:       [2]box{{8, 4, 5, 25}, {19, 4, 5, 25}},
 		chance:   [3]box{{2, 22, 5, 5}, {13.5, 22, 5, 5}, {25, 22, 5, 5}},
+		ground:   box{2, 27, 28, 2},
 	},
 }
 
@@ -104,6 +109,8 @@ func markPath(m Mark, size int) string {
 		boxes = g.no[:]
 	case MarkNoChance:
 		boxes = g.chance[:]
+	case MarkAdultPart:
+		boxes = []box{g.ground}
 	default:
 		boxes = withPosts(g, int(m-MarkAlone))
 	}

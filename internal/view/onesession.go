@@ -95,8 +95,10 @@ func MarkOf(outcome string, level int) Mark {
 		return MarkNoResponse
 	case "declined":
 		return MarkSaidNo
-	case "no_chance", "adult_part":
+	case "no_chance":
 		return MarkNoChance
+	case "adult_part":
+		return MarkAdultPart
 	}
 	return HelpMark(level)
 }

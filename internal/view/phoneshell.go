@@ -33,6 +33,7 @@ var shellWords = []string{
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_letters", "phone.leave_none", "phone.letter_poison", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",
+	"face.chain_adult", "face.chain_done", "face.chain_part", "face.chain_spoken", "face.chain_then", "face.expect_left", "face.expect_line", "face.expect_touched", "face.help", "face.latency_limit", "face.latency_none", "face.latency_spoken", "face.no_turn", "face.not_yet", "face.recovery_after", "face.recovery_limit", "face.recovery_none", "face.recovery_not_steady", "face.recovery_spoken", "face.recovery_steady",
 	"start.read", "start.shown", "start.practised", "start.alone", "start.asks_read", "start.other",
 }
 
@@ -85,6 +86,7 @@ func (p PhoneShell) markSlots() []markSlot {
 		{"no_response", MarkNoResponse, p.T.Text("recorder.mark.no_response")},
 		{"declined", MarkSaidNo, p.T.Text("recorder.mark.said_no")},
 		{"no_chance", MarkNoChance, p.T.Text("recorder.mark.no_chance")},
+		{"adult_part", MarkAdultPart, p.T.Text("recorder.mark.adult_part")},
 	}
 }
 

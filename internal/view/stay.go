@@ -137,6 +137,8 @@ func (s Stay) mark(t *measure.Trial) Mark {
 		return MarkNoResponse
 	case measure.Declined:
 		return MarkSaidNo
+	case measure.AdultPart:
+		return MarkAdultPart
 	}
 	return MarkNoChance
 }

@@ -110,6 +110,7 @@ func TestMarkPaths(t *testing.T) {
 		{MarkNotYet, 12, "M1 7h10v4h-10zM2 8h8v2h-8z"},
 		{MarkNoResponse, 12, "M1 7h3v4h-3zM8 7h3v4h-3z"},
 		{MarkSaidNo, 32, "M8 4h5v25h-5zM19 4h5v25h-5z"},
+		{MarkAdultPart, 20, "M1 16.5h18v1.5h-18z"},
 		{MarkNoChance, 20, "M1 13.5h3v3h-3zM8.5 13.5h3v3h-3zM16 13.5h3v3h-3z"},
 	} {
 		if got := markPath(c.mark, c.size); got != c.want {

@@ -131,3 +131,9 @@ export function shortTime(at: Date): string {
   if (at.toDateString() === now.toDateString()) return at.toLocaleTimeString(dates(), time);
   return at.toLocaleString(dates(), { weekday: "short", day: "numeric", month: "short", ...time });
 }
+
+/** Ms as minutes and seconds, such as 1:05. */
+export function minutesAndSeconds(ms: number): string {
+  const all = Math.floor(ms / 1000);
+  return String(Math.floor(all / 60)) + ":" + String(all % 60).padStart(2, "0");
+}

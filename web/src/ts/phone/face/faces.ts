@@ -7,6 +7,10 @@ import type { FaceModule } from "./face";
 const FACES: Record<string, () => Promise<{ face: FaceModule }>> = {
   rail: () => import("./rail"),
   typed: () => import("./typed"),
+  latency: () => import("./latency"),
+  recovery: () => import("./recovery"),
+  expectations: () => import("./expectations"),
+  chain: () => import("./chain"),
 };
 
 /** Whether individual answers are tapped. */
