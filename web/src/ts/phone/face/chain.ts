@@ -99,6 +99,8 @@ class Chain implements Face {
     const today = this.root.querySelector<HTMLElement>("[data-today-part]");
     if (today) today.hidden = this.s.kit.taught_part !== targets[at]?.key;
     this.rail.draw();
+    const card = this.root.querySelector<HTMLElement>("[data-card]"); // its name is above
+    if (card) fill(card, this.s.picture(targets[at]));
   }
 
   progress(): ReturnType<Face["progress"]> {
