@@ -10,6 +10,9 @@ const args = [
   "--disable-background-networking",
   "--disable-component-update",
   "--disable-sync",
+  // All pages of a context share a process. Otherwise each context starts two: our pages isolate themselves
+  // from the empty page (Cross-Origin-Opener-Policy), and starting one costs more than most tests do.
+  "--renderer-process-limit=1",
 ];
 
 // Tested once, at a phone's size: phone faults, and what needs no page of Newel.
