@@ -7,6 +7,9 @@ import { serveFolder, type StaticServer } from "./static";
 /** People one can be in the invented clinic, by the last part of the link that signs in. */
 export type Who = "supervisor" | "tomas" | "caregiver" | "orla" | "cian" | "lubna" | "sami" | "temi" | "andreu" | "office" | "trainee" | "nobody";
 
+/** The one page of a worker on which this person only looks. */
+type Shared = (who: Who) => Promise<Page>;
+
 type Kept = Exclude<BrowserContextOptions["storageState"], string | undefined>;
 
 /** The invented clinic of one worker; sign-ins are reused. */
@@ -40,7 +43,7 @@ export class Demo {
 // Worker-scoped fixtures are declared here even for tests that need none of them: tests whose workers differ
 // cannot share one, and each worker costs a browser and a start. A fixture that a test does not request is
 // not created.
-export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo; folder: StaticServer }>({
+export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Demo; folder: StaticServer; shared: Shared }>({
   folder: [
     async ({}, use) => {
       const server = await serveFolder(gallery);
@@ -64,6 +67,34 @@ export const test = base.extend<{ be: (who: Who) => Promise<Page> }, { demo: Dem
       };
       await use(new Demo(server, sign));
       await server.stop();
+    },
+    { scope: "worker" },
+  ],
+  // One page for each person and worker, light on the phone and dark on the laptop: tests that only look at
+  // pages share it, because a browser context for each would cost more than the looking.
+  shared: [
+    async ({ browser, demo }, use, info) => {
+      const { viewport, isMobile, hasTouch, locale } = info.project.use;
+      const open = new Map<Who, Promise<Page>>();
+      const begin = async (who: Who): Promise<Page> => {
+        const context = await browser.newContext({
+          ...(viewport === undefined ? {} : { viewport }),
+          isMobile: isMobile ?? false,
+          hasTouch: hasTouch ?? false,
+          locale: locale ?? "en-GB",
+          colorScheme: info.project.name === "laptop" ? "dark" : "light",
+          reducedMotion: "reduce",
+          baseURL: demo.server.url,
+          storageState: await demo.state(who),
+        });
+        return context.newPage();
+      };
+      await use((who) => {
+        const page = open.get(who) ?? begin(who);
+        open.set(who, page);
+        return page;
+      });
+      for (const page of open.values()) await (await page).context().close();
     },
     { scope: "worker" },
   ],

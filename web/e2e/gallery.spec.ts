@@ -10,8 +10,10 @@ import { shot } from "./shot";
 const names = readdirSync(gallery).filter((f) => f.endsWith(".html") && f !== "index.html").map((f) => f.slice(0, -5));
 
 for (const name of names) {
-  test(name, async ({ page, folder }, info) => {
+  test(name, async ({ shared, folder }, info) => {
+    const page = await shared("nobody");
     const complaints: string[] = [];
+    page.removeAllListeners("pageerror").removeAllListeners("console");
     page.on("console", (m) => {
       if (m.type() === "error") complaints.push(m.text());
     });
@@ -21,7 +23,7 @@ for (const name of names) {
     if (name.startsWith("phone")) await expectTargets(page, 48);
     // Small and light, wide and dark; pages made for the phone are also dark there.
     const small = info.project.name === "phone";
-    const lights = small ? (name.startsWith("phone") ? ["light", "dark"] as const : ["light"] as const) : ["dark"] as const;
+    const lights = small ? (name.startsWith("phone") ? ["dark", "light"] as const : ["light"] as const) : ["dark"] as const;
     for (const scheme of lights) {
       await page.emulateMedia({ colorScheme: scheme });
       await shot(page, info, `${name}-${scheme}`);

@@ -1,5 +1,6 @@
 import { expect } from "@playwright/test";
-import { drawnFaults, sentFaults, test } from "./markup";
+import { test } from "./demo";
+import { drawnFaults, sentFaults } from "./markup";
 
 // The check of every page's markup must itself be able to fail. These pages have known faults.
 

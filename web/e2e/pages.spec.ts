@@ -1,42 +1,9 @@
 import { expect, type Page } from "@playwright/test";
 import { expectAccessible } from "./axe";
-import { test as base, type Who } from "./demo";
+import { test, type Who } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { expectDrawnMarkup } from "./markup";
 import { shot } from "./shot";
-
-type Shared = (who: Who) => Promise<Page>;
-
-// One page for each person and worker, light on the phone and dark on the laptop: these tests only look at
-// pages, and a browser context for each would cost more than the looking.
-const test = base.extend<object, { shared: Shared }>({
-  shared: [
-    async ({ browser, demo }, use, info) => {
-      const { viewport, isMobile, hasTouch, locale } = info.project.use;
-      const open = new Map<Who, Promise<Page>>();
-      const begin = async (who: Who): Promise<Page> => {
-        const context = await browser.newContext({
-          ...(viewport === undefined ? {} : { viewport }),
-          isMobile: isMobile ?? false,
-          hasTouch: hasTouch ?? false,
-          locale: locale ?? "en-GB",
-          colorScheme: info.project.name === "laptop" ? "dark" : "light",
-          reducedMotion: "reduce",
-          baseURL: demo.server.url,
-          storageState: await demo.state(who),
-        });
-        return context.newPage();
-      };
-      await use((who) => {
-        const page = open.get(who) ?? begin(who);
-        open.set(who, page);
-        return page;
-      });
-      for (const page of open.values()) await (await page).context().close();
-    },
-    { scope: "worker" },
-  ],
-});
 
 /** One page of the application, who looks at it, and how to find its address. */
 interface Known {
