@@ -1,4 +1,5 @@
 import { execFile } from "node:child_process";
+import { createHash } from "node:crypto";
 import { existsSync } from "node:fs";
 import { mkdir, rmdir, statfs, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
@@ -26,6 +27,23 @@ export async function dataRoot(): Promise<string> {
 /** Tells the workers of this run where to share the demo's data folder. */
 export function shareDemo(folder: string): void {
   process.env[RUN] = folder;
+}
+
+/** Whether a worker of this run has said that a text has no faults. */
+export function knownSound(text: string): boolean {
+  const mark = soundMark(text);
+  return mark !== undefined && existsSync(mark);
+}
+
+/** Tells the workers of this run that a text has no faults. */
+export async function markSound(text: string): Promise<void> {
+  const mark = soundMark(text);
+  if (mark !== undefined) await writeFile(mark, "");
+}
+
+function soundMark(text: string): string | undefined {
+  const shared = process.env[RUN];
+  return shared && join(shared, "sound-" + createHash("sha256").update(text).digest("hex"));
 }
 
 /**
