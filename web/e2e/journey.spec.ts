@@ -1,6 +1,7 @@
 import { expect, type Browser, type Locator, type Page } from "@playwright/test";
 import { expectAccessible } from "./axe";
 import { test as base } from "./demo";
+import { sessions } from "./kept";
 import { expectNoSidewaysScroll } from "./layout";
 import { startNewel, type NewelServer } from "./server";
 import { shot } from "./shot";
@@ -133,6 +134,7 @@ test("from the first link to a mastered step and a refusal that is respected", a
     await hand.getByRole("link", { name: "Back to Today" }).click();
     await expect(hand.getByText(`${program} is paused after a no`)).toBeVisible();
     await expect(hand.getByRole("link", { name: "Start" })).toHaveCount(0);
+    await expect.poll(async () => (await sessions(hand)).every((k) => k.receipt)).toBe(true); // the clinic has it
   });
 
   await test.step("it stands first on the caseload, and is answered by keyboard alone", async () => {
