@@ -1,4 +1,4 @@
--- The schema after migration 00022, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00023, written by go test ./migrations -run Drift -update.
 -- It is for reading. The files in migrations/ make the databases.
 
 -- What the current transaction may see.
@@ -76,6 +76,14 @@ begin
     select p.assignment_id into assignment from placement p
     where p.clinic_id = new.clinic_id and p.family_id = new.family_id and p.id = new.placement_id;
     perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || assignment);
+    return null;
+end $function$;
+CREATE OR REPLACE FUNCTION public.tell_talk()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+begin
+    perform pg_notify('newel_changes', new.clinic_id || ' ' || new.family_id || ' ' || new.assignment_id);
     return null;
 end $function$;
 CREATE OR REPLACE FUNCTION public.tell_verdict()
@@ -453,7 +461,12 @@ CREATE INDEX assignment_learner ON public.assignment USING btree (clinic_id, fam
 CREATE UNIQUE INDEX assignment_once ON public.assignment USING btree (clinic_id, family_id, learner_id, program_id) WHERE (state <> 'finished'::text);
 CREATE INDEX assignment_program ON public.assignment USING btree (clinic_id, program_id);
 ALTER TABLE assignment ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
-CREATE POLICY scope ON assignment FOR ALL
+CREATE POLICY changed ON assignment FOR UPDATE
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))))
+    WITH CHECK (((state = 'resting'::text) OR (SELECT newel_staff())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY made ON assignment FOR INSERT
+    WITH CHECK ((SELECT newel_staff()) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON assignment FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT, UPDATE ON assignment TO newel_app;
 
@@ -648,9 +661,15 @@ CREATE TABLE decision (
     answered jsonb,
     by_rule boolean not null default false,
     help text not null default ''::text,
+    agreed_on date,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
-    CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text, 'less_help'::text, 'more_help'::text]))),
+    CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text, 'less_help'::text, 'more_help'::text, 'lift'::text]))),
+    CHECK (
+CASE
+    WHEN (kind = 'lift'::text) THEN ((agreed_on IS NOT NULL) AND (reason <> ''::text))
+    ELSE (agreed_on IS NULL)
+END),
     FOREIGN KEY (clinic_id, decided_by) REFERENCES account(clinic_id, id),
     FOREIGN KEY (clinic_id, family_id, next_placement_id) REFERENCES placement(clinic_id, family_id, id),
     FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE
@@ -660,7 +679,9 @@ CREATE INDEX decision_expects ON public.decision USING btree (clinic_id, expecte
 CREATE INDEX decision_next ON public.decision USING btree (clinic_id, next_placement_id);
 CREATE INDEX decision_placement ON public.decision USING btree (clinic_id, family_id, placement_id, decided_at);
 ALTER TABLE decision ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
-CREATE POLICY scope ON decision FOR ALL
+CREATE POLICY made ON decision FOR INSERT
+    WITH CHECK ((SELECT newel_staff()) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON decision FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON decision TO newel_app;
 
@@ -714,7 +735,7 @@ CREATE POLICY scope ON phone_key FOR ALL
     USING (clinic_id = (SELECT newel_clinic()));
 GRANT INSERT, SELECT ON phone_key TO newel_app;
 
--- "We talked about it": ends the pause after a no.
+-- What a family says about a child's no.
 CREATE TABLE talk (
     clinic_id uuid not null,
     family_id uuid not null,
@@ -724,14 +745,19 @@ CREATE TABLE talk (
     talked_at timestamp with time zone not null,
     rests boolean not null,
     received_at timestamp with time zone not null,
+    line text not null default ''::text,
+    lifted boolean not null default false,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
     FOREIGN KEY (clinic_id, family_id, assignment_id) REFERENCES assignment(clinic_id, family_id, id) ON DELETE CASCADE,
     FOREIGN KEY (clinic_id, made_by) REFERENCES account(clinic_id, id)
 );
 CREATE INDEX talk_assignment ON public.talk USING btree (clinic_id, family_id, assignment_id, talked_at);
+CREATE INDEX talk_made_by ON public.talk USING btree (clinic_id, made_by);
 ALTER TABLE talk ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
-CREATE POLICY scope ON talk FOR ALL
+CREATE POLICY own ON talk FOR INSERT
+    WITH CHECK ((NOT lifted) AND (made_by = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON talk FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON talk TO newel_app;
 

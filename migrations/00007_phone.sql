@@ -10,7 +10,7 @@ create table phone_key (
     primary key (clinic_id, id)
 );
 
--- "We talked about it": ends the pause after a no.
+-- What a family says about a child's no.
 create table talk (
     clinic_id     uuid not null,
     family_id     uuid not null,

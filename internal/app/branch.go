@@ -166,10 +166,7 @@ func (c *decider) revise(ctx context.Context, tx *postgres.Tx, d newel.Decision)
 		if err != nil {
 			return err
 		}
-		if err := c.app.takeOver(ctx, tx, m, d); err != nil || c.assignment.State != newel.AssignmentResting {
-			return err
-		}
-		return c.set(ctx, tx, newel.AssignmentActive)
+		return c.app.takeOver(ctx, tx, m, d)
 	}
 	if err := beginDraft(ctx, tx, c.latest); err != nil {
 		return err

@@ -21,6 +21,9 @@ type DecisionInput struct {
 	Reason     string
 	Expected   string
 	ExpectedBy string // a date, or empty
+	Agreed     string // lift: what was agreed, in one line
+	AgreedOn   string // lift: on which date
+	No         string // lift: newel.LastNo.Mark, as the page showed it
 	After      string // id of the latest decision that the page showed, or empty
 	Back       string // location to return; empty for the placement's page
 }
@@ -61,6 +64,11 @@ func (a *App) Decide(ctx context.Context, actor newel.Actor, form Form, id newel
 		}
 		if in.Kind.HelpStep() != 0 {
 			if c.learner, err = tx.Learner(ctx, c.assignment.LearnerID); err != nil {
+				return "", err
+			}
+		}
+		if in.Kind == newel.DecisionLift {
+			if c.stopped, err = stoppedOf(ctx, tx, c.assignment); err != nil {
 				return "", err
 			}
 		}
@@ -112,6 +120,7 @@ type decider struct {
 	said       criterion.Reading
 	latest     program.Version // for a revision: the latest published version
 	learner    newel.Learner   // for more or less help
+	stopped    stopped         // for lifting the pause after a no
 	continueAt string          // location set by the decision, if any
 }
 
@@ -194,6 +203,10 @@ func (c *decider) decision(in DecisionInput) (newel.Decision, error) {
 	if in.Kind.HelpStep() != 0 {
 		d.Help, _ = c.helpTo(in.Kind)
 	}
+	if in.Kind == newel.DecisionLift {
+		d.Reason, d.Expected, d.ExpectedBy = "", "", newel.Day{}
+		return c.lifting(in, d)
+	}
 	c.checkKind(in, &e)
 	return d, e.OrNil()
 }
@@ -215,7 +228,7 @@ func (c *decider) wantsReason(kind newel.DecisionKind) bool {
 }
 
 func (c *decider) checkKind(in DecisionInput, e *newel.Invalid) {
-	paused := c.assignment.State == newel.AssignmentPaused
+	paused, resting := c.assignment.State == newel.AssignmentPaused, c.assignment.State == newel.AssignmentResting
 	switch in.Kind {
 	case newel.DecisionAdvance, newel.DecisionHold, newel.DecisionSeen, newel.DecisionFinish, newel.DecisionRevise:
 	case newel.DecisionBranch:
@@ -227,11 +240,15 @@ func (c *decider) checkKind(in DecisionInput, e *newel.Invalid) {
 			e.Add("to", "decide.no_earlier_step")
 		}
 	case newel.DecisionPause:
-		if paused {
+		if resting {
+			e.Add("kind", "stop.paused_already")
+		} else if paused {
 			e.Add("kind", "decide.paused_already")
 		}
 	case newel.DecisionResume:
-		if !paused {
+		if resting {
+			e.Add("kind", "stop.lift_first")
+		} else if !paused {
 			e.Add("kind", "decide.not_paused")
 		}
 	default:
@@ -265,18 +282,17 @@ func (c *decider) carryOut(ctx context.Context, tx *postgres.Tx, d newel.Decisio
 		return c.finish(ctx, tx, d)
 	case newel.DecisionPause:
 		return c.stay(ctx, tx, d, newel.AssignmentPaused)
+	case newel.DecisionResume:
+		return c.stay(ctx, tx, d, newel.AssignmentActive)
 	case newel.DecisionLessHelp, newel.DecisionMoreHelp:
 		return c.moveHelp(ctx, tx, d)
-	case newel.DecisionHold, newel.DecisionSeen:
-		if c.assignment.State == newel.AssignmentPaused {
-			return tx.AddDecision(ctx, d)
-		}
+	case newel.DecisionLift:
+		return c.lift(ctx, tx, d)
 	}
-	return c.stay(ctx, tx, d, newel.AssignmentActive)
+	return tx.AddDecision(ctx, d)
 }
 
-// stay records a decision that leaves the placement open. Any such review ends
-// a pause after a child's no.
+// stay records a pause, or its end, which leave the placement open.
 func (c *decider) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, state newel.AssignmentState) error {
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
@@ -284,10 +300,7 @@ func (c *decider) stay(ctx context.Context, tx *postgres.Tx, d newel.Decision, s
 	if err := c.set(ctx, tx, state); err != nil {
 		return err
 	}
-	if d.Kind == newel.DecisionPause || d.Kind == newel.DecisionResume {
-		return c.app.evaluateAgain(ctx, tx, c.placement.ID) // paused days do not count as idle
-	}
-	return nil
+	return c.app.evaluateAgain(ctx, tx, c.placement.ID) // paused days do not count as idle
 }
 
 func (c *decider) set(ctx context.Context, tx *postgres.Tx, state newel.AssignmentState) error {
@@ -326,11 +339,8 @@ func (c *decider) move(ctx context.Context, tx *postgres.Tx, d newel.Decision, n
 	if err := tx.AddDecision(ctx, d); err != nil {
 		return err
 	}
-	switch {
-	case open == 0:
+	if open == 0 {
 		return c.set(ctx, tx, newel.AssignmentFinished)
-	case c.assignment.State == newel.AssignmentResting:
-		return c.set(ctx, tx, newel.AssignmentActive)
 	}
 	return nil
 }

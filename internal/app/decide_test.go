@@ -310,30 +310,6 @@ func TestPauseAndResumeAndFinish(t *testing.T) {
 	}
 }
 
-func TestStepBackAndReviewEndsThePause(t *testing.T) {
-	t.Parallel()
-	s := newSchoolhouse(t)
-	first := s.assigned(t, fixture.WashingHands())["b1"]
-	if err := s.decide(t, s.Supervisor, first, app.DecisionInput{Kind: newel.DecisionAdvance, Reason: "does it at nursery"}); err != nil {
-		t.Fatal(err)
-	}
-	second := s.open(t)["b2"]
-	s.Exec(t, `update assignment set state = 'resting' where clinic_id = @clinic`, nil)
-	c, err := s.app.Caseload(t.Context(), s.Supervisor, reading.CaseloadFilter{})
-	if err != nil || len(c.Groups) != 1 || c.Groups[0].Group != reading.GroupSaidNo {
-		t.Fatalf("a paused program should come first: %+v, %v", c, err)
-	}
-	if err := s.decide(t, s.Supervisor, second, app.DecisionInput{Kind: newel.DecisionStepBack, To: "b1", Reason: "the towel frightened him"}); err != nil {
-		t.Fatal(err)
-	}
-	if got := keys(s.open(t)); got != "b1" || s.open(t)["b1"] == first {
-		t.Errorf("open: %s", got)
-	}
-	if n := s.count(t, `select count(*) from assignment where clinic_id = @clinic and state = 'active'`, nil); n != 1 {
-		t.Error("it is still paused")
-	}
-}
-
 func TestConcurrentDecisionsOneWins(t *testing.T) {
 	t.Parallel()
 	s := newSchoolhouse(t)

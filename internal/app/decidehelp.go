@@ -40,10 +40,5 @@ func (c *decider) moveHelp(ctx context.Context, tx *postgres.Tx, d newel.Decisio
 	if err := tx.SetPlannedHelp(ctx, c.placement.ID, d.Help); err != nil {
 		return err
 	}
-	if c.assignment.State == newel.AssignmentResting { // someone has reviewed it
-		if err := c.set(ctx, tx, newel.AssignmentActive); err != nil {
-			return err
-		}
-	}
 	return c.app.evaluateAgain(ctx, tx, c.placement.ID)
 }

@@ -79,7 +79,7 @@ func (c *decider) setOwn(ctx context.Context, tx *postgres.Tx, d newel.Decision,
 	}
 	c.assignment.Overrides = all
 	if was.Say == is.Say && was.Criterion == is.Criterion && was.StepBack == is.StepBack {
-		return c.stay(ctx, tx, d, newel.AssignmentActive)
+		return tx.AddDecision(ctx, d)
 	}
 	if err := c.move(ctx, tx, d, step, false); err != nil {
 		return err

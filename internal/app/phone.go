@@ -339,61 +339,6 @@ func (a *App) CheckReceipts(ctx context.Context, actor newel.Actor, ids []newel.
 	return out, err
 }
 
-// TalkInput is a "we talked about it" from a phone.
-type TalkInput struct {
-	ID         newel.TalkID
-	Assignment newel.AssignmentID
-	At         time.Time // by the phone's clock
-	Sent       time.Time // by the same clock, when it was sent; zero if unknown
-}
-
-// Talked ends a pause after a child's no, including when it was recorded
-// offline and arrives late. A later no has not been talked about, so the
-// program then stays paused. Sending the same id again returns the same answer.
-func (a *App) Talked(ctx context.Context, actor newel.Actor, in TalkInput) (out newel.Talked, err error) {
-	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
-		it, err := tx.LockAssignment(ctx, in.Assignment)
-		if err != nil {
-			return err
-		}
-		before, err := tx.Talk(ctx, in.ID)
-		switch {
-		case err == nil && (before.Assignment != in.Assignment || before.MadeBy != actor.Account):
-			return fmt.Errorf("talk %s: %w", in.ID, newel.ErrConflict)
-		case err == nil:
-			out = newel.Talked{ID: in.ID, Assignment: in.Assignment, Rests: before.Rests}
-			return nil
-		case !errors.Is(err, newel.ErrNotFound):
-			return err
-		}
-		out, err = talk(ctx, tx, it, in)
-		return err
-	})
-	return out, err
-}
-
-func talk(ctx context.Context, tx *postgres.Tx, it newel.Assignment, in TalkInput) (newel.Talked, error) {
-	at := correctedTime(in.At, in.Sent, tx.Now())
-	resting := false
-	if it.State == newel.AssignmentResting {
-		no, err := tx.LastNo(ctx, it.ID)
-		if err != nil {
-			return newel.Talked{}, err
-		}
-		resting = at.Before(no)
-	}
-	t := newel.Talk{ID: in.ID, FamilyID: it.FamilyID, Assignment: it.ID, TalkedAt: at, Rests: resting}
-	if err := tx.AddTalk(ctx, t); err != nil {
-		return newel.Talked{}, err
-	}
-	if it.State == newel.AssignmentResting && !resting {
-		if err := tx.SetAssignmentState(ctx, it.ID, newel.AssignmentActive); err != nil {
-			return newel.Talked{}, err
-		}
-	}
-	return newel.Talked{ID: in.ID, Assignment: it.ID, Rests: resting}, tx.Note(ctx, "assignment.talked_about", it.FamilyID, it.ID.UUID)
-}
-
 // correctedTime corrects for the phone's clock: it subtracts the age at
 // sending, by the phone's clock, from now. The result is never later than now.
 func correctedTime(at, sent, now time.Time) time.Time {

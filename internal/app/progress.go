@@ -55,6 +55,14 @@ func progressOf(ctx context.Context, tx *postgres.Tx, id newel.PlacementID) (p r
 	if p.Fidelity, err = tx.Fidelity(ctx, p.Assignment.ID); err != nil {
 		return p, err
 	}
+	if p.Talks, err = tx.Talks(ctx, p.Assignment.ID); err != nil {
+		return p, err
+	}
+	if p.Assignment.State == newel.AssignmentResting {
+		if p.LastNo, err = tx.LastNo(ctx, p.Assignment.ID); err != nil {
+			return p, err
+		}
+	}
 	if err := readStays(ctx, tx, &p); err != nil {
 		return p, err
 	}
@@ -139,6 +147,7 @@ type LearnerProgram struct {
 	newel.AssignmentRow
 	Placements []newel.Placement
 	Strands    []LearnerStrand
+	Decisions  []newel.DecisionRow // newest first
 }
 
 // LearnerStrand is a strand with this learner's progress.
@@ -177,11 +186,10 @@ func learnerProgram(ctx context.Context, tx *postgres.Tx, row newel.AssignmentRo
 	if p.Placements, err = tx.Placements(ctx, row.ID); err != nil || len(p.Placements) == 0 {
 		return p, err
 	}
-	decisions, err := tx.Decisions(ctx, row.ID)
-	if err != nil {
+	if p.Decisions, err = tx.Decisions(ctx, row.ID); err != nil {
 		return p, err
 	}
-	met := reading.MetSteps(p.Placements, decisions)
+	met := reading.MetSteps(p.Placements, p.Decisions)
 	version, err := tx.VersionOf(ctx, p.Placements[len(p.Placements)-1].ID)
 	if err != nil {
 		return p, err

@@ -20,10 +20,10 @@ const (
 // A Session is one position on the x axis, in order.
 type Session struct {
 	Value float64 // in the graph's unit
-	None  bool    // nothing was measured; the position is empty except for a refusal mark
+	None  bool    // nothing was measured; the position is empty
 	Kind  PointKind
 	Who   int  // 0 for the first person (circle), 1 for the second (square), 2 and up: the same again, hollow
-	No    bool // the child's refusal ended the session: two bars mark the position
+	No    bool // the child said no: two bars in the band under zero mark the position, whatever was measured
 	Gap   bool // days without a session before this one: the path and the axis are broken
 	// Aside: the position belongs to someone else's session. Nothing is drawn,
 	// and the path skips it.
@@ -67,6 +67,12 @@ type GraphData struct {
 	DayNames []DayName // under the axis, with Days
 	Brackets []Bracket
 	Events   []Event
+	NoName   string // name of the band with the child's nos, beside the y axis
+}
+
+// hasNo reports whether the graph needs the band with the child's nos.
+func (d GraphData) hasNo() bool {
+	return slices.ContainsFunc(d.Sessions, func(s Session) bool { return s.No && !s.Aside })
 }
 
 // A DayName is a date to write under the axis.
@@ -82,7 +88,7 @@ type Mark struct {
 	Kind    PointKind
 	Who     int
 	Radius  float64 // half of its width, before squares are adjusted to the area of circles
-	No      bool    // draw only the two bars here
+	No      bool    // draw only the two bars here, in the band
 }
 
 // A PhaseLine separates two phases: solid for a different step, dashed for a
@@ -107,6 +113,7 @@ type Graph struct {
 	Notes     []Text // under the names, centered
 	Cuts      []Point
 	Path      []Line
+	Band      Line // the upper edge of the band with the child's nos; nil if there are none
 	Marks     []Mark
 	Brackets  []Line
 	BrackText []Text // under or over them, centered
@@ -124,10 +131,37 @@ type plot struct {
 	data        GraphData
 	left, right float64 // x of the first and last position
 	top, zero   float64 // y of the greatest value and of zero
-	axis        float64 // y of the x axis, slightly below zero so that a value of 0 stays visible
+	axis        float64 // y of the x axis, below zero so that a value of 0 stays visible
+	band        float64 // height of the band over the x axis with the child's nos; 0 for none
 	radius      float64
 	gap         float64 // how far the axis extends beyond the positions
 	xs          []float64
+}
+
+// banded adds a band over the x axis if the child said no in a session. A no is
+// not a value, so it is drawn below all of them.
+func (p plot) banded(height float64) plot {
+	if p.data.hasNo() {
+		p.band = height
+		p.axis += height
+	}
+	return p
+}
+
+// bandLine returns the upper edge of the band, from the y axis to x.
+func (p plot) bandLine(from, to float64) Line {
+	if p.band == 0 {
+		return nil
+	}
+	return Line{{from, p.axis - p.band}, {to, p.axis - p.band}}
+}
+
+// bandName returns the name of the band, at its middle beside the y axis.
+func (p plot) bandName(x float64) []Text {
+	if p.band == 0 || p.data.NoName == "" {
+		return nil
+	}
+	return []Text{{x, p.axis - p.band/2 + 4, p.data.NoName}}
 }
 
 // placed computes the positions of the sessions.
@@ -189,7 +223,7 @@ func (p plot) between(i int) float64 {
 
 // onPath reports whether the path runs through a session.
 func onPath(s Session) bool {
-	return !s.None && (s.Kind == Judged || s.Kind == WithHelp)
+	return !s.None && !s.No && (s.Kind == Judged || s.Kind == WithHelp)
 }
 
 // path joins adjacent sessions. It breaks where a phase begins, over days
@@ -226,8 +260,8 @@ func (p plot) marks() []Mark {
 		switch {
 		case s.Aside, s.Empty, s.None && !s.No:
 			continue
-		case s.None:
-			m.Point = Point{p.x(i), p.zero}
+		case s.No:
+			m.Point, m.Radius = Point{p.x(i), p.axis - p.band/2}, p.band/4
 		default:
 			m.Point = Point{p.x(i), p.y(s.Value)}
 		}
@@ -284,7 +318,7 @@ func (p plot) brackets() (lines []Line, texts []Text) {
 	for _, b := range p.data.Brackets {
 		low, high := p.top, p.zero
 		for i := b.From; i <= b.To; i++ {
-			if s := p.data.Sessions[i]; !s.None && !s.Aside {
+			if s := p.data.Sessions[i]; !s.None && !s.Aside && !s.No {
 				low, high = math.Max(low, p.y(s.Value)), math.Min(high, p.y(s.Value))
 			}
 		}

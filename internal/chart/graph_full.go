@@ -8,6 +8,7 @@ import "math"
 // positions fit on a page; beyond that the graph grows and its frame scrolls.
 const (
 	fullY      = 246
+	fullBand   = 22 // height of the band with the child's nos
 	fullX      = 770
 	minPerStep = 0.14
 )
@@ -26,13 +27,14 @@ func FullGraph(data GraphData) Graph {
 	if n > 1 && n < 8 && data.Days == nil { // a few sessions are closer together than the page would allow
 		p.right = p.left + float64(n-1)*90
 	}
-	p = p.placed()
+	p = p.banded(fullBand).placed()
 	g := Graph{
-		Width: 66 + length, Height: 366,
+		Width: 66 + length, Height: 366 + p.band,
 		Axis:      Line{{57.5, 54}, {57.5, p.axis}, {64 + length, p.axis}},
 		Criterion: p.criteria(4, 64+length),
 		Phases:    p.phaseLines(10, p.axis),
 		Cuts:      p.cuts(),
+		Band:      p.bandLine(57.5, 64+length),
 		Path:      p.path(),
 		Marks:     p.marks(),
 		Events:    p.events(p.axis + 38),
@@ -44,6 +46,7 @@ func FullGraph(data GraphData) Graph {
 		g.Ticks = append(g.Ticks, Line{{53, p.y(v)}, {58, p.y(v)}})
 		g.YLabels = append(g.YLabels, Text{48, p.y(v) + 4.5, number(v)})
 	}
+	g.YLabels = append(g.YLabels, p.bandName(48)...)
 	p.sessions(&g)
 	p.names(&g, 64+length)
 	return g

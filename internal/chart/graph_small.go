@@ -5,21 +5,27 @@ import (
 	"strconv"
 )
 
-// SmallGraph returns the graph of a caseload row, 188 by 74: two values at the
-// start, the criterion at the end.
+// smallBand is the height of the band with the child's nos in the smaller
+// graphs.
+const smallBand = 15
+
+// SmallGraph returns the graph of a caseload row, 188 by 74, or higher with the
+// child's nos: two values at the start, the criterion at the end.
 func SmallGraph(data GraphData) Graph {
-	p := plot{data: data, left: 38, right: 150, top: 8, zero: 58, axis: 62.5, radius: 4, gap: 8}.placed()
+	p := plot{data: data, left: 38, right: 150, top: 8, zero: 58, axis: 62.5, radius: 4, gap: 8}.banded(smallBand).placed()
 	g := Graph{
-		Width: 188, Height: 74,
+		Width: 188, Height: 74 + p.band,
 		Axis:      Line{{29.5, 5}, {29.5, p.axis}, {162, p.axis}},
 		Ticks:     []Line{{{26, p.zero}, {30, p.zero}}, {{26, p.top}, {30, p.top}}},
 		YLabels:   []Text{{23, p.zero + 4, "0"}, {23, p.top + 4, number(data.Top)}},
 		Criterion: p.criteria(0, 162),
 		Phases:    p.phaseLines(3, p.axis),
 		Cuts:      p.cuts(),
+		Band:      p.bandLine(29.5, 162),
 		Path:      p.path(),
 		Marks:     p.marks(),
 	}
+	g.YLabels = append(g.YLabels, p.bandName(23)...)
 	for i := range data.Sessions {
 		g.Ticks = append(g.Ticks, Line{{p.x(i), p.axis}, {p.x(i), p.axis + 3}})
 	}
@@ -43,13 +49,14 @@ func PanelGraph(data GraphData, last bool) Graph {
 	if n > 1 && n < 8 {
 		p.right = p.left + float64(n-1)*48
 	}
-	p = p.placed()
+	p = p.banded(smallBand).placed()
 	g := Graph{
-		Width: 40 + length, Height: 94,
+		Width: 40 + length, Height: 94 + p.band,
 		Axis:      Line{{37.5, 5}, {37.5, p.axis}, {38 + length, p.axis}},
 		Criterion: p.criteria(3, 38+length),
 		Phases:    p.phaseLines(3, p.axis),
 		Cuts:      p.cuts(),
+		Band:      p.bandLine(37.5, 38+length),
 		Path:      p.path(),
 		Marks:     p.marks(),
 	}
@@ -57,11 +64,12 @@ func PanelGraph(data GraphData, last bool) Graph {
 		g.Ticks = append(g.Ticks, Line{{33, p.y(v)}, {38, p.y(v)}})
 		g.YLabels = append(g.YLabels, Text{29, p.y(v) + 4, number(v)})
 	}
+	g.YLabels = append(g.YLabels, p.bandName(29)...)
 	p.sessions(&g)
 	if !last {
 		g.XLabels = nil
 	} else {
-		g.Height = 114
+		g.Height += 20
 	}
 	return g
 }

@@ -27,7 +27,7 @@ func TestSmallGraphOfSeconds(t *testing.T) {
 	}
 	data.Sessions[7].No = true
 	g := SmallGraph(data)
-	want := Line{{38, 45.5}, {54, 47.0625}, {70, 39.25}, {86, 36.125}, {102, 28.3125}, {118, 23.625}, {134, 20.5}, {150, 11.125}}
+	want := Line{{38, 45.5}, {54, 47.0625}, {70, 39.25}, {86, 36.125}, {102, 28.3125}, {118, 23.625}, {134, 20.5}}
 	if diff := cmp.Diff([]Line{want}, g.Path, near); diff != "" {
 		t.Errorf("path (-want +got):\n%s", diff)
 	}
@@ -52,6 +52,8 @@ func TestPathBreaks(t *testing.T) {
 		{"at a change", func(d *GraphData) { d.Phases = []Phase{{}, {From: 4, Change: true}} }, []int{4, 2}},
 		{"at a probe", func(d *GraphData) { d.Sessions[2].Kind = Probe }, []int{2, 3}},
 		{"at an excluded session", func(d *GraphData) { d.Sessions[1].Kind = LeftOut }, []int{4}},
+		{"at a no", func(d *GraphData) { d.Sessions[2].No = true }, []int{2, 3}},
+		{"at a no without a result", func(d *GraphData) { d.Sessions[4] = Session{None: true, No: true} }, []int{4}},
 		{"not at counted help", func(d *GraphData) { d.Sessions[1].Kind = WithHelp }, []int{6}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -77,6 +79,52 @@ func TestZeroIsAboveTheAxis(t *testing.T) {
 	}
 	if g := FullGraph(d); g.Axis[1].Y-g.Marks[0].Y != 10 {
 		t.Errorf("wide: nought at %v, axis at %v", g.Marks[0].Y, g.Axis[1].Y)
+	}
+}
+
+// TestNosAreInABandOfTheirOwn: whatever was measured, a session in which the
+// child said no is drawn below every value and above the axis.
+func TestNosAreInABandOfTheirOwn(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(0, 80, 40), Phases: []Phase{{Criterion: at(80)}}, Top: 100, Every: 20, NoName: "no"}
+	for name, draw := range map[string]func(GraphData) Graph{
+		"small": SmallGraph, "wide": FullGraph, "panel": func(d GraphData) Graph { return PanelGraph(d, true) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			plain := draw(d)
+			if plain.Band != nil {
+				t.Errorf("a band without a no: %v", plain.Band)
+			}
+			d := d
+			d.Sessions = append(values(0, 80, 40), Session{Value: 33, No: true}, Session{None: true, No: true})
+			g := draw(d)
+			edge, axis, name := g.Band[0].Y, g.Axis[1].Y, g.YLabels[len(g.YLabels)-1]
+			if g.Height-plain.Height != axis-edge || name.S != "no" || name.Y < edge || name.Y > axis {
+				t.Errorf("band from %v to %v in a graph of %v, name at %v", edge, axis, g.Height, name)
+			}
+			for _, m := range g.Marks {
+				half := 1.6 * m.Radius // of the bars; see view
+				switch {
+				case m.No && (m.Y-half < edge || m.Y+half > axis):
+					t.Errorf("the no at %v is not between %v and %v", m.Y, edge, axis)
+				case !m.No && m.Y+m.Radius > edge+1:
+					t.Errorf("the value at %v is in the band from %v", m.Y, edge)
+				}
+			}
+			if len(g.Path) != 1 || len(g.Path[0]) != 3 {
+				t.Errorf("path %v, want one of the three values", g.Path)
+			}
+		})
+	}
+}
+
+func TestBracketsIgnoreNos(t *testing.T) {
+	t.Parallel()
+	d := GraphData{Sessions: values(80, 0, 90), Phases: []Phase{{}}, Top: 100, Every: 20, Brackets: []Bracket{{0, 2, "met"}}}
+	d.Sessions[1].No = true
+	if g := FullGraph(d); g.Brackets[0][1].Y > g.Marks[0].Y+25 {
+		t.Errorf("the bracket at %v is under the no", g.Brackets[0][1].Y)
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 func criterionAt(v float64) *float64 { return &v }
 
 func smallGraphs() []view.SmallGraphModel {
-	no := chart.GraphData{Top: 160, Every: 40, Phases: []chart.Phase{{Criterion: criterionAt(60)}}}
+	no := chart.GraphData{Top: 160, Every: 40, NoName: "no", Phases: []chart.Phase{{Criterion: criterionAt(60)}}}
 	for _, v := range []float64{40, 35, 60, 70, 95, 110, 120, 150} {
 		no.Sessions = append(no.Sessions, chart.Session{Value: v})
 	}
@@ -44,7 +44,7 @@ func fullGraph() view.GraphModel {
 		ID: "graph", Title: "Asking for a break, Rami: percentage of chances he asked alone, 21 sessions",
 		YTitle: "Percentage of chances he asked alone", XTitle: "Sessions, evenly spaced", Scroll: "The graph",
 		TableAs: "Table of these sessions",
-		Data: chart.GraphData{Top: 100, Every: 20, Phases: []chart.Phase{
+		Data: chart.GraphData{Top: 100, Every: 20, NoName: "no", Phases: []chart.Phase{
 			{From: 0, Label: "Before", Note: "no help"},
 			{From: 2, Label: "K1", Note: "at once", Criterion: criterionAt(90)},
 			{From: 4, Label: "K2", Note: "after 2 s", Criterion: criterionAt(80)},
@@ -94,7 +94,7 @@ func fullGraph() view.GraphModel {
 		of := strconv.Itoa(t[0]) + " of " + strconv.Itoa(t[1])
 		n := strconv.Itoa(i + 1)
 		m.Data.Sessions = append(m.Data.Sessions, chart.Session{
-			Value: 100 * float64(t[0]) / float64(t[1]), Who: t[2], Kind: kinds[i], Gap: i == 16,
+			Value: 100 * float64(t[0]) / float64(t[1]), Who: t[2], Kind: kinds[i], Gap: i == 16, No: i == 14,
 		})
 		m.Sessions = append(m.Sessions, view.SessionText{Text: "Session " + n + ": " + of + ", " + people[t[2]], Href: "/sessions/" + n})
 		table.Rows = append(table.Rows, view.Row{Cells: []templ.Component{view.Plainly(n), view.Linked(view.Link{Label: of, Href: "/sessions/" + n}), view.Plainly(people[t[2]])}})
@@ -107,7 +107,7 @@ func oneStep() view.GraphModel {
 	m := view.GraphModel{
 		ID: "graph-two", Title: "Putting on shoes, Ines: steps alone, 6 sessions", YTitle: "Parts alone, of 8", XTitle: "Sessions, evenly spaced",
 		Scroll: "The graph of one step", Key: []view.KeyLine{{Shape: view.KeyFirst, Text: "Ines with Bea"}, {Shape: view.KeySaidNo, Text: "said no"}, {Shape: view.KeyCriterion, Text: "criterion of the step"}},
-		Data: chart.GraphData{Top: 8, Every: 2, Phases: []chart.Phase{{Label: "S2", Note: "both shoes", Criterion: criterionAt(7)}}},
+		Data: chart.GraphData{Top: 8, Every: 2, NoName: "no", Phases: []chart.Phase{{Label: "S2", Note: "both shoes", Criterion: criterionAt(7)}}},
 	}
 	for i, v := range []float64{0, 3, 4, 4, 2, 5} {
 		m.Data.Sessions = append(m.Data.Sessions, chart.Session{Value: v, No: i == 4})

@@ -49,6 +49,10 @@ func Decision(placement newel.PlacementID, decision newel.DecisionID) string {
 	return Placement.To(placement) + "#decision-" + decision.String()
 }
 
+// Lift returns the part of a placement's page that lifts the pause after a
+// child's no.
+func Lift(id newel.PlacementID) string { return Placement.To(id) + "#lift" }
+
 // Decide returns the part of a placement's page with the decision form.
 func Decide(id newel.PlacementID) string { return Placement.To(id) + decide }
 

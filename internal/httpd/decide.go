@@ -33,7 +33,7 @@ func (s *Server) decide(w http.ResponseWriter, r *http.Request, id newel.Placeme
 	f, err := readForm(r)
 	in := app.DecisionInput{
 		Kind: newel.DecisionKind(f.Get("kind")), To: f.Get("to"), Reason: f.Get("reason"), Expected: f.Get("expected"),
-		ExpectedBy: f.Get("expected_by"), After: f.Get("after"),
+		ExpectedBy: f.Get("expected_by"), After: f.Get("after"), Agreed: f.Get("agreed"), AgreedOn: f.Get("agreed_on"), No: f.Get("no"),
 	}
 	if in.Kind == newel.DecisionBranch {
 		in.Steps = say.SmallerSteps(f.Values)

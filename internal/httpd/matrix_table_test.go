@@ -104,6 +104,10 @@ func aLetter(_ tenants.Clinic, _ tenants.Family, author newel.AccountID) (string
 	return letter.MediaType, string(body)
 }
 
+func aLine(_ tenants.Clinic, f tenants.Family, _ newel.AccountID) (string, string) {
+	return "application/json", `{"assignment": "` + f.Assignment.String() + `", "at": "2026-03-09T17:55:00+08:00", "line": "She was tired"}`
+}
+
 func anEmptyRescue(tenants.Clinic, tenants.Family, newel.AccountID) (string, string) {
 	return "application/json", `{"contract": 1, "sealed": []}`
 }
@@ -229,9 +233,12 @@ var probes = map[string][]probe{
 	"POST /learners/{learner}/assign": {{path: theLearner, form: func(c tenants.Clinic, _ tenants.Family) url.Values {
 		return url.Values{"program": {c.Spare.String()}}
 	}}},
-	"GET /placements/{placement}/sheet":    {{path: thePlacement}},
-	"GET /placements/{placement}":          {{path: thePlacement}},
-	"POST /placements/{placement}/decide":  {{path: thePlacement, form: fields("kind", "seen", "after", "")}},
+	"GET /placements/{placement}/sheet": {{path: thePlacement}},
+	"GET /placements/{placement}":       {{path: thePlacement}},
+	"POST /placements/{placement}/decide": {
+		{path: thePlacement, form: fields("kind", "seen", "after", "")},
+		{path: thePlacement, form: fields("kind", "lift", "after", "", "agreed", "Two rounds only", "agreed_on", "2026-03-08", "no", ""), before: `update assignment set state = 'resting'`},
+	},
 	"GET /progress/{placement}":            {{path: thePlacement}},
 	"GET /caseload/live":                   {{of: ofSelf, want: http.StatusServiceUnavailable}}, // no hub: see newHouse
 	"GET /placements/{placement}/live":     {{path: thePlacement, want: http.StatusServiceUnavailable}},
@@ -282,10 +289,13 @@ var probes = map[string][]probe{
 	"GET /phone/receipts":          {{of: ofSelf}},
 	"GET /phone/pictures/{sha256}": {{of: ofClinic, path: thePicture}},
 	"PUT /phone/letters/{letter}":  {{path: aNewLetter, body: aLetter, of: ofSelf, want: http.StatusOK}},
-	"PUT /phone/talks/{talk}":      {{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`}},
-	"PUT /phone/reads/{read}":      {{path: aNewRead, body: aTalk, want: http.StatusOK, before: `delete from training`}},
-	"POST /phone/rescue":           {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
-	"POST /phone/pin":              {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
+	"PUT /phone/talks/{talk}": {
+		{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`},
+		{path: aNewTalk, body: aLine, want: http.StatusOK, before: `update assignment set state = 'resting'`},
+	},
+	"PUT /phone/reads/{read}": {{path: aNewRead, body: aTalk, want: http.StatusOK, before: `delete from training`}},
+	"POST /phone/rescue":      {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
+	"POST /phone/pin":         {{of: ofSelf, body: aNewPIN, want: http.StatusOK}},
 
 	"GET /recordings/{recording}":             {{path: theRecording}},
 	"POST /recordings/{recording}/amendments": {{path: theRecording, form: fields("n", "2", "answer", "void", "reason", "tapped twice")}},

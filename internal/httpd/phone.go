@@ -98,13 +98,19 @@ func (s *Server) phonePicture(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// putTalk records a "we talked about it", even if it arrives late.
+// putTalk records what a family says about a child's no, even if it arrives
+// late.
 func (s *Server) putTalk(w http.ResponseWriter, r *http.Request) error {
-	id, in, ok, err := readPhoneEvent[newel.TalkID](w, r, "talk")
+	line := ""
+	id, in, ok, err := readPhoneEvent[newel.TalkID](w, r, "talk", field{"line", func(d *strict.Decoder) error { return d.Text(&line) }})
 	if !ok {
 		return err
 	}
-	out, err := s.app.Talked(r.Context(), mustActor(r), app.TalkInput{ID: id, Assignment: in.Assignment, At: in.At, Sent: sentAt(r)})
+	out, err := s.app.Talked(r.Context(), mustActor(r), app.TalkInput{ID: id, Assignment: in.Assignment, Line: line, At: in.At, Sent: sentAt(r)})
+	var invalid *newel.Invalid
+	if errors.As(err, &invalid) {
+		return problem(w, http.StatusUnprocessableEntity, phoneProblem{Error: "invalid", Path: "line", Problem: fmt.Sprintf("must be one line of at most %d characters", newel.MaxLine)})
+	}
 	if err != nil {
 		return err
 	}
@@ -131,16 +137,27 @@ type phoneEvent struct {
 	At         time.Time
 }
 
-// readPhoneEvent reads an event and the id that the phone gave it. If that
-// fails without an error, it has written the answer itself.
-func readPhoneEvent[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string) (id I, in phoneEvent, ok bool, err error) {
+// field is a field of a JSON object and its reader.
+type field struct {
+	name string
+	read func(d *strict.Decoder) error
+}
+
+// readPhoneEvent reads an event with fields of its own, and the id that the
+// phone gave it. If that fails without an error, it has written the answer
+// itself.
+func readPhoneEvent[I newel.ID[K], K any](w http.ResponseWriter, r *http.Request, name string, own ...field) (id I, in phoneEvent, ok bool, err error) {
 	if id, err = pathID[I, K](r, name); err != nil {
 		return id, in, false, err
 	}
-	ok, err = readJSON(w, r, fieldsOf(map[string]func(d *strict.Decoder) error{
+	fields := map[string]func(d *strict.Decoder) error{
 		"assignment": func(d *strict.Decoder) error { return d.Parsed(&in.Assignment) },
 		"at":         func(d *strict.Decoder) error { return d.Parsed(&in.At) },
-	}))
+	}
+	for _, f := range own {
+		fields[f.name] = f.read
+	}
+	ok, err = readJSON(w, r, fieldsOf(fields))
 	if !ok {
 		return id, in, false, err
 	}

@@ -210,7 +210,7 @@ func TestEveryKindHasText(t *testing.T) {
 		"lacking.":   "sessions days people places targets",
 		"why.":       "void unfit future baseline maintenance other_kind no_data too_few_trials distress declined",
 		"outcome.":   "correct incorrect no_response declined no_chance adult_part",
-		"decision.":  "advance step_back hold revise branch pause resume finish seen less_help more_help",
+		"decision.":  "advance step_back hold revise branch pause resume finish seen less_help more_help lift",
 		"criterion.": "empty goal number range window qualifier twice level needs step_back",
 		"surplus.":   "beyond later differs",
 	} {

@@ -56,14 +56,49 @@ type PhoneAccounts struct {
 	Accounts []PhoneAccount `json:"accounts"`
 }
 
-// Talk records that "we talked about it".
+// Talk is what someone in the family says about a child's no.
 type Talk struct {
 	ID         TalkID
 	FamilyID   FamilyID
 	Assignment AssignmentID
 	MadeBy     AccountID
+	MadeByName string // empty if unknown
+	Line       string // in their words; empty for "we talked about it"
 	TalkedAt   time.Time
-	Rests      bool // the child refused again afterward: the program is still paused
+	Rests      bool // the program was paused when it arrived
+	// Lifted reports whether it ended the pause, or found none. Talks did until
+	// December 2026.
+	Lifted bool
+}
+
+// LastNo is the latest no of a child in a program.
+type LastNo struct {
+	At     *time.Time   // when its session ended; nil if there is none
+	Newest *RecordingID // of the session with a no that arrived last, which may be another
+}
+
+// Mark identifies what is known of the child's nos: it changes when another
+// arrives. It is empty if there is none.
+func (n LastNo) Mark() string {
+	if n.Newest == nil {
+		return ""
+	}
+	return n.Newest.String()
+}
+
+// Said is a talk as lists show it.
+type Said struct {
+	Line string    `json:"line"` // empty for "we talked about it"
+	By   string    `json:"by"`   // empty if unknown
+	At   time.Time `json:"at"`
+}
+
+// Lifted is what was agreed when the clinic lifted the pause after a child's no.
+type Lifted struct {
+	Line     string    `json:"line"`
+	By       string    `json:"by"` // who lifted it
+	AgreedOn Day       `json:"agreed_on"`
+	At       time.Time `json:"at"` // when it was lifted
 }
 
 // HaveRead is the response to "I have read this".
@@ -76,5 +111,5 @@ type HaveRead struct {
 type Talked struct {
 	ID         TalkID       `json:"id"`
 	Assignment AssignmentID `json:"assignment"`
-	Rests      bool         `json:"rests"`
+	Rests      bool         `json:"rests"` // the program was paused when it arrived
 }

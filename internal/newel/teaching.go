@@ -12,7 +12,7 @@ type AssignmentState string
 const (
 	AssignmentActive   AssignmentState = "active"
 	AssignmentPaused   AssignmentState = "paused"
-	AssignmentResting  AssignmentState = "resting" // paused after a refusal until someone has reviewed it
+	AssignmentResting  AssignmentState = "resting" // paused after a refusal until the clinic lifts the pause
 	AssignmentFinished AssignmentState = "finished"
 )
 
@@ -91,6 +91,7 @@ const (
 	DecisionSeen     DecisionKind = "seen"
 	DecisionLessHelp DecisionKind = "less_help" // plan one level less help from now on
 	DecisionMoreHelp DecisionKind = "more_help"
+	DecisionLift     DecisionKind = "lift" // ends the pause after a child's no; the reason is what was agreed
 )
 
 // Closes reports whether the decision ends the placement.
@@ -122,6 +123,7 @@ type Decision struct {
 	Reason        string
 	Expected      string
 	ExpectedBy    Day
+	AgreedOn      Day             // of a lift: when it was agreed
 	Reading       json.RawMessage // the reading it was based on; null if there was none
 	Answered      *Gist           // summary of that reading
 	Help          string          // planned help from then on, if it changed; empty for none

@@ -87,7 +87,8 @@ func (tx *Tx) CaseloadDetails(ctx context.Context, placements []newel.PlacementI
 				join fidelity y on y.clinic_id = yp.clinic_id and y.family_id = yp.family_id and y.placement_id = yp.id
 				join person n on n.clinic_id = y.clinic_id and n.family_id = y.family_id and n.id = y.person_id
 				where $in(yp) and $in(y) and $staff(y) and yp.assignment_id = p.assignment_id and y.withdrawn_at is null
-				order by y.taught_on desc, y.noted_at desc, y.id desc limit 1) as fidelity
+				order by y.taught_on desc, y.noted_at desc, y.id desc limit 1) as fidelity,
+			case when a.state = 'resting' then `+saidOf+` end as said
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.family_id = p.family_id and a.id = p.assignment_id
 		join version v on v.clinic_id = p.clinic_id and v.id = p.version_id

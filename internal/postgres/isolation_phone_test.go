@@ -46,6 +46,10 @@ var phoneDeeds = map[string][]deed{
 	"Talk": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Talk(ctx, v.Talk)
 	}}},
+	"Talks": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		list, err := tx.Talks(ctx, v.Assignment)
+		return list, err
+	}}},
 	"Training": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Training(ctx, v.ID)
 	}}},
@@ -68,7 +72,7 @@ var phoneDeeds = map[string][]deed{
 			return nil, tx.AddTalk(ctx, newel.Talk{ID: fresh[newel.TalkID](), FamilyID: own.ID, Assignment: v.Assignment, TalkedAt: tenants.Now})
 		}},
 	},
-	"LastNo": {{blank: true, adds: "it returns no time for an assignment out of reach", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+	"LastNo": {{blank: true, adds: "it returns nothing for an assignment out of reach", call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		at, err := tx.LastNo(ctx, v.Assignment)
 		return map[string]any{"of": v.Assignment, "at": at}, err
 	}}},

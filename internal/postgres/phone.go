@@ -33,38 +33,6 @@ func (tx *Tx) AddPhoneKey(ctx context.Context, k PhoneKey) (err error) {
 		args{"id": k.ID, "private": k.PrivateKey})
 }
 
-// Talk returns a talk recorded earlier.
-func (tx *Tx) Talk(ctx context.Context, id newel.TalkID) (_ newel.Talk, err error) {
-	defer wrap(&err, "talk %s", id)
-	return one[newel.Talk](ctx, tx, `select t.id, t.family_id, t.assignment_id as assignment, t.made_by, t.talked_at, t.rests
-		from talk t where $in(t) and t.id = @id`, args{"id": id})
-}
-
-// AddTalk records a talk by the scope's own account. It returns ErrConflict if
-// the id exists.
-func (tx *Tx) AddTalk(ctx context.Context, t newel.Talk) (err error) {
-	defer wrap(&err, "add talk %s", t.ID)
-	if err := tx.covers(t.FamilyID); err != nil {
-		return err
-	}
-	return tx.exec(ctx, `insert into talk (clinic_id, family_id, id, assignment_id, made_by, talked_at, rests, received_at)
-		values (@scope_clinic, @family, @id, @assignment, @scope_account, @at, @rests, @now)`,
-		args{"family": t.FamilyID, "id": t.ID, "assignment": t.Assignment, "at": t.TalkedAt, "rests": t.Rests})
-}
-
-// LastNo returns when the last session of an assignment that was ended because
-// of distress ended, or the zero time if there is none.
-func (tx *Tx) LastNo(ctx context.Context, assignment newel.AssignmentID) (_ time.Time, err error) {
-	defer wrap(&err, "last no of %s", assignment)
-	row, err := one[struct{ At *time.Time }](ctx, tx, `select max(r.ended_at) as at from recording r
-		join placement p on p.clinic_id = r.clinic_id and p.family_id = r.family_id and p.id = r.placement_id
-		where $in(r) and $in(p) and p.assignment_id = @assignment and r.closed and r.distress`, args{"assignment": assignment})
-	if err != nil || row.At == nil {
-		return time.Time{}, err
-	}
-	return *row.At, nil
-}
-
 // CheckReceipts reports what is stored of recordings by the scope's own
 // account, even if their family is out of reach by now. bodies[i] is the
 // SHA-256 of a body of ids[i] in hex, or empty.

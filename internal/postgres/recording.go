@@ -131,7 +131,7 @@ func (row deliveryRow) arrived() DeliveryState {
 type MergedRecording struct {
 	Recording recording.Kept
 	Receipt   recording.Receipt
-	Rest      *newel.AssignmentID // assignment to pause, if it is being taught
+	Rest      *newel.AssignmentID // assignment to pause after the child's no, unless it is finished
 	Reading   *newel.Reading      // nil if there is nothing new
 }
 
@@ -160,7 +160,7 @@ func (tx *Tx) SaveRecording(ctx context.Context, k MergedRecording) (readingErr,
 			returning r.id),
 		rested as (
 			update assignment a set state = 'resting'
-			where $in(a) and a.id = @rest::uuid and a.state = 'active' and exists (select from kept)),
+			where $in(a) and a.id = @rest::uuid and a.state in ('active', 'paused') and exists (select from kept)),
 		sent as (
 			update device d set unsent = array_remove(d.unsent, @id::uuid)
 			where $clinic(d) and d.account_id = @scope_account and @closed::boolean and @id::uuid = any (d.unsent) and exists (select from kept))

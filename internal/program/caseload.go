@@ -21,4 +21,5 @@ type CaseloadDetail struct {
 	Planned       string                       // planned prompt
 	Targets       []Target                     // of the step, if each is mastered individually
 	Fidelity      *newel.LatestFidelity        // of the assignment; nil if it has not been observed
+	Said          []newel.Said                 // by the family about the no that paused the program, oldest first; nil if it is not paused after one
 }

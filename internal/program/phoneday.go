@@ -47,7 +47,7 @@ type DayLearner struct {
 	Alerts    newel.Alerts    `json:"alerts"`
 	Next      *DayOffer       `json:"next"` // nil: nothing to do
 	Others    []DayOffer      `json:"others"`
-	Resting   []DayOffer      `json:"resting"` // programs that must not be started
+	Resting   []DayOffer      `json:"resting"` // paused after a no: must not be started until the clinic lifts the pause
 	Checks    []DayCheck      `json:"checks"`
 	Done      []DaySession    `json:"done"`     // closed today, in the order in which they ended
 	Begun     []DaySession    `json:"begun"`    // begun today and still open, on whatever phone
@@ -135,6 +135,12 @@ type DayOffer struct {
 	NoteBy     string             `json:"note_by"`
 	NoteOn     newel.Day          `json:"note_on"`
 	Start      DayStart           `json:"start"`
+	// Said is what the family has said about the no that paused the program,
+	// oldest first.
+	Said []newel.Said `json:"said"`
+	// Lifted is what was agreed when the clinic last lifted such a pause; nil if
+	// it was long ago or never.
+	Lifted *newel.Lifted `json:"lifted"`
 }
 
 // DayStart says which users of the phone may start a step. It is separate from

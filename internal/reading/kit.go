@@ -23,6 +23,7 @@ func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 func OfferOf(t Taught) program.DayOffer {
 	o := program.DayOffer{
 		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, NoteOn: t.NoteOn, Steps: []program.DayStep{},
+		Said: append([]newel.Said{}, t.Said...), Lifted: t.Lifted,
 	}
 	strand, step := t.Document.Step(t.StepKey)
 	if step == nil {

@@ -2,6 +2,7 @@ package reading
 
 import (
 	"slices"
+	"time"
 
 	"newel/internal/criterion"
 	"newel/internal/newel"
@@ -53,6 +54,8 @@ type Progress struct {
 	Group      Group
 	Row        newel.CaseloadRow // caseload row; only if the placement is open
 	Questions  []newel.Question  // to the family, oldest first
+	Talks      []newel.Talk      // what the family said after a child's no, newest first
+	LastNo     newel.LastNo      // only of a program that is paused after a no
 	Today      newel.Day
 
 	// StartsFrom is the training that a person needs to start the step, and
@@ -109,4 +112,27 @@ func (p Progress) CurrentStep(strand string) (step string, since newel.Day) {
 		}
 	}
 	return "", newel.Day{}
+}
+
+// SaidSinceLifted lists what the family said since the last pause after a
+// child's no was lifted, oldest first.
+func (p Progress) SaidSinceLifted() []newel.Talk {
+	var since time.Time
+	for _, d := range p.Decisions {
+		if d.Kind == newel.DecisionLift && d.DecidedAt.After(since) {
+			since = d.DecidedAt
+		}
+	}
+	for _, t := range p.Talks {
+		if t.Lifted && t.TalkedAt.After(since) {
+			since = t.TalkedAt
+		}
+	}
+	var said []newel.Talk
+	for _, t := range slices.Backward(p.Talks) {
+		if !t.Lifted && t.TalkedAt.After(since) {
+			said = append(said, t)
+		}
+	}
+	return said
 }

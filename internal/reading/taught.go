@@ -41,7 +41,12 @@ type Taught struct {
 	// Until is the day by which it asks to look again, or zero.
 	LastDecision newel.DecisionKind
 	Until        newel.Day
+	Said         []newel.Said  // by the family about the no that paused it, oldest first; nil if it is not paused after one
+	Lifted       *newel.Lifted // of the last such pause, if it was lifted within LiftedDays
 }
+
+// LiftedDays is how long Today shows what was agreed when a pause was lifted.
+const LiftedDays = 14
 
 // Learner returns the learner, limited to what a person who teaches may see.
 func (t Taught) Learner() newel.Learner {

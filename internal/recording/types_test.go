@@ -93,6 +93,8 @@ var tsNames = []struct {
 	{"Rescued", reflect.TypeFor[Rescued]()},
 	{"DayStep", reflect.TypeFor[program.DayStep]()},
 	{"DayStart", reflect.TypeFor[program.DayStart]()},
+	{"Said", reflect.TypeFor[newel.Said]()},
+	{"Lifted", reflect.TypeFor[newel.Lifted]()},
 	{"DayOffer", reflect.TypeFor[program.DayOffer]()},
 	{"DayCheck", reflect.TypeFor[program.DayCheck]()},
 	{"DaySession", reflect.TypeFor[program.DaySession]()},

@@ -12,6 +12,7 @@ import (
 	"newel/internal/newel"
 	"newel/internal/program"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -137,7 +138,7 @@ func askRow(t *message.Printer, g reading.Group, i reading.CaseloadItem, mayDeci
 	row := view.AskRow{
 		ID: "row-" + i.PlacementID.String(), Learner: i.Learner, Href: page, Program: i.Program, Step: stepText(i.Role, i.StepLabel, i.StepName),
 		Sentence: withTargets(stay, caseloadReason(t, g, i, stay)), Flags: flagNames(t, g, stay), RestsOn: view.Link{Label: restsOn(t, stay), Href: page},
-		Findings: rowFindings(t, g, i, stay), Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
+		Findings: rowFindings(t, g, i, stay), Said: rowSaid(t, i), Notes: notesOf(t, g, i), Links: linksOf(t, g, i),
 	}
 	stair := stairOf(t, i.Steps, i.StepKey, nil)
 	row.Stair = &stair
@@ -208,6 +209,20 @@ func familyRow(t *message.Printer, i reading.CaseloadItem, row *view.AskRow) []s
 		row.RestsOn = view.Link{Label: t.Text("caseload.open_family"), Href: row.Href}
 	}
 	return values
+}
+
+// mostSaid limits what a row repeats of what the family said.
+const mostSaid = 3
+
+// rowSaid returns the latest of what the family said about the no that paused
+// the program.
+func rowSaid(t *message.Printer, i reading.CaseloadItem) []view.SaidLine {
+	zone := timezone.OrUTC(i.TimeZone)
+	var lines []view.SaidLine
+	for _, s := range i.Detail.Said[max(0, len(i.Detail.Said)-mostSaid):] {
+		lines = append(lines, saidLine(t, zone, s))
+	}
+	return lines
 }
 
 // notesOf returns the highlighted notes of a row, next to its reason.
@@ -313,6 +328,12 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 	case g == reading.GroupIdle:
 		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: href.AskAbout(i.PlacementID, "idle")}
 		return []view.Act{ask, write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_until")), kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))}
+	case g == reading.GroupSaidNo && i.State == newel.AssignmentResting:
+		lift := view.Act{Glyph: view.GlyphHold, Label: t.Text("decide.lift"), Href: href.Lift(i.PlacementID)}
+		if i.Previous() == nil {
+			return []view.Act{lift, seen}
+		}
+		return []view.Act{lift, back, seen}
 	case g == reading.GroupSaidNo:
 		if back.Value == pause.Value && back.Href == pause.Href {
 			return []view.Act{pause, hold, seen}

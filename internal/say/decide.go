@@ -1,6 +1,7 @@
 package say
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -34,6 +35,9 @@ func whoDecided(t *message.Printer, d newel.DecisionRow) string {
 
 // TellProblems adds the problems of a decision to its fields.
 func TellProblems(m *view.ProgressPage, problems map[string]string) {
+	if m.Stop != nil && m.Stop.Form != nil {
+		m.Stop.Form.Agreed.Error, m.Stop.Form.On.Error = problems["agreed"], problems["agreed_on"]
+	}
 	if m.Form == nil {
 		return
 	}
@@ -49,6 +53,8 @@ func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 	seen := view.Act{Glyph: view.GlyphSeen, Label: t.Text("decide.seen"), Name: "kind", Value: string(newel.DecisionSeen)}
 	other := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.other"), Href: "#decide"}
 	switch {
+	case p.Assignment.State == newel.AssignmentResting:
+		return []view.Act{{Glyph: view.GlyphHold, Label: t.Text("decide.lift"), Href: "#lift-form"}, seen, other}
 	case p.Assignment.State == newel.AssignmentPaused:
 		return []view.Act{{Glyph: view.GlyphHold, Label: t.Text("decide.resume"), Name: "kind", Value: string(newel.DecisionResume)}, other}
 	case p.Said.Status == criterion.StatusMet && p.Assignment.State == newel.AssignmentActive:
@@ -79,8 +85,11 @@ func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *v
 			kinds = append(kinds, k)
 		}
 	}
-	if p.Assignment.State == newel.AssignmentPaused {
+	switch p.Assignment.State {
+	case newel.AssignmentPaused:
 		kinds[3] = newel.DecisionResume
+	case newel.AssignmentResting: // paused as it is, and only lifted by its own form
+		kinds = slices.Delete(kinds, 3, 4)
 	}
 	f.Own = view.Link{Label: t.Text("decide.own"), Href: href.PlacementOwn.To(p.Placement.ID)}
 	f.Branch = view.Link{Label: t.Text("decide.branch"), Href: href.PlacementBranch.To(p.Placement.ID)}
@@ -103,7 +112,6 @@ func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *v
 
 // quoted copies the family's answers into the reason, so that they stay with
 // the decision.
-// decision.
 func quoted(t *message.Printer, p reading.Progress) string {
 	var lines []string
 	for _, q := range p.Answered() {
@@ -116,6 +124,9 @@ func quoted(t *message.Printer, p reading.Progress) string {
 // graph.
 func decideNotes(t *message.Printer, p reading.Progress) []string {
 	var notes []string
+	if p.Assignment.State == newel.AssignmentResting {
+		notes = append(notes, t.Text("stop.decide_note"))
+	}
 	if l := p.Row.Late; l != nil && reading.LateOpen(p.Row) {
 		notes = append(notes, lateText(t, p.Row))
 	} else if l != nil {

@@ -4,12 +4,14 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"time"
 
 	"newel/internal/app"
 	"newel/internal/href"
 	"newel/internal/message"
 	"newel/internal/newel"
 	"newel/internal/program"
+	"newel/internal/timezone"
 	"newel/internal/view"
 )
 
@@ -22,10 +24,10 @@ func missingPage(id newel.LearnerID, key string) string {
 }
 
 // learnerProgramLine returns one program on a learner's page.
-func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerProgramLine {
+func learnerProgramLine(t *message.Printer, zone *time.Location, p app.LearnerProgram, mayDecide bool) view.LearnerProgramLine {
 	line := view.LearnerProgramLine{
 		Title: p.Program, Href: href.Program.To(p.ProgramID), State: t.Text("taught." + string(p.State)),
-		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p),
+		Alerts: p.State == newel.AssignmentResting, Own: ownLines(t, p), Lifted: liftedLine(t, zone, p.Decisions),
 	}
 	if n := len(p.Placements); n > 0 {
 		line.Copy = &view.Link{Label: t.Text("read.copy"), Href: href.PlacementProgram.To(p.Placements[n-1].ID)}
@@ -34,6 +36,9 @@ func learnerProgramLine(t *message.Printer, p app.LearnerProgram) view.LearnerPr
 		run := view.LearnerRun{Role: strand.Role, Stair: stairOf(t, stepRows(program.Strand{Steps: strand.Steps}), strand.At, strand.Met)}
 		run.At = run.Stair.Name
 		if strand.Placement != nil {
+			if line.Alerts && mayDecide {
+				line.Lift = &view.Link{Label: t.Text("decide.lift"), Href: href.Lift(strand.Placement.ID)}
+			}
 			run.Href = href.Placement.To(strand.Placement.ID)
 		}
 		line.Runs = append(line.Runs, run)
@@ -128,7 +133,7 @@ func LearnerProgramsPart(t *message.Printer, actor newel.Actor, l app.LearnerPag
 		m.Assign = href.LearnerAssign.To(l.ID)
 	}
 	for _, p := range programs {
-		line := learnerProgramLine(t, p)
+		line := learnerProgramLine(t, timezone.OrUTC(l.Family.TimeZone), p, actor.Can(newel.Decide))
 		for i, taught := range l.Training {
 			if taught.Program == p.ProgramID && p.State != newel.AssignmentFinished {
 				line.Who, line.By = t.Text("training.part"), &trainingLines(t, l.Training)[i]

@@ -28,6 +28,7 @@ func ProgressPage(t *message.Printer, p reading.Progress, l Look) view.ProgressP
 		Under: stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name) + ". " + t.Text("progress.since", "day", p.Placement.BeganOn) + " " +
 			t.Text("progress.criterion", "criterion", p.Placement.Criterion) + ownOf(t, d, p.Assignment.Overrides, p.Placement.StepKey),
 		Findings: findingsOf(t, stay, shownOn{}), Flights: flightsOf(t, p, href.Placement), Decisions: decisionLines(t, p),
+		Talks:  talkLines(t, timezone.OrUTC(p.Family.TimeZone), p.Talks),
 		Splits: splitsOf(t, timelineOf(t, p, p.Placement.StrandKey), stay), Support: supportOf(t, stay), Targets: stay.TargetLines(),
 	}
 	m.Also = furtherReasons(stay, m.Sentence)
@@ -106,7 +107,7 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 		day := newel.DayOf(d.DecidedAt, zone)
 		line := view.DecisionLine{
 			Day: t.DayShort(day), Date: day.String(), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: outcomeOf(t, p, d),
+			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: outcomeOf(t, p, d), Agreed: agreedOn(t, d),
 		}
 		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
 		if d.Expected != "" {
@@ -185,7 +186,7 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 		T: t, Heading: t.Text("progress.heading", "learner", p.Learner.Nickname), Program: d.Title,
 		Now:   t.Text("progress.now", "step", stepText(p.Strand.Role.Name, p.Step.Label, p.Step.Name)),
 		Since: t.Text("progress.since", "day", p.Placement.BeganOn), Sentence: withTargets(stay, plainSentence(t, p)), Flights: flightsOf(t, p, href.Progress),
-		Findings: plainFindings(t, stay), Decisions: decisionLines(t, p),
+		Findings: plainFindings(t, stay), Decisions: decisionLines(t, p), Talks: talkLines(t, timezone.OrUTC(p.Family.TimeZone), p.Talks),
 	}
 	if e := p.Said.Estimate; e != nil && p.Said.Evidence == nil {
 		key := "progress.lately"
@@ -204,7 +205,7 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 	}
 	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < plainSessions; i-- {
 		r := stay.Sessions[i]
-		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Unfit: unfitText(t, r), Result: stay.Result(r), Marks: stay.Marks(r)})
+		m.Sessions = append(m.Sessions, view.PlainSession{Day: t.DayShort(r.Day), Who: r.By, Unfit: plainNote(t, r), Result: stay.Result(r), Marks: stay.Marks(r)})
 	}
 	for _, panel := range timelineOf(t, p, p.Placement.StrandKey).Panels() {
 		if latest := panel.Latest(plainGraph); panel.Has() && len(latest.Sessions()) > 0 {
@@ -215,6 +216,19 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 		}
 	}
 	return m
+}
+
+// plainNote says what was different in a session: the child said no, or it
+// differed from the step.
+func plainNote(t *message.Printer, r view.Recorded) string {
+	var notes []string
+	if r.SaidNo() {
+		notes = append(notes, t.Text("stop.graph_session"))
+	}
+	if unfit := unfitText(t, r); unfit != "" {
+		notes = append(notes, unfit)
+	}
+	return t.List(notes)
 }
 
 // How many sessions a caregiver's list and graph show.

@@ -158,6 +158,12 @@ func sessionNote(t *message.Printer, r view.Recorded) string {
 	case r.Read.Barred != criterion.NotBarred:
 		notes = append(notes, t.Text("why."+string(r.Read.Barred)))
 	}
+	if r.SaidNo() {
+		if r.Of.EndedEarly == criterion.EarlyDistress && r.Read.Barred == criterion.NotBarred {
+			notes = append(notes, t.Text("why.distress"))
+		}
+		notes = append(notes, t.Text("stop.graph_why"))
+	}
 	if r.Later {
 		notes = append(notes, t.Text("progress.afterwards"))
 	}

@@ -127,25 +127,15 @@ func square(m chart.Mark) chart.Rect {
 	return chart.Rect{X: m.X - half, Y: m.Y - half, W: 2 * half, H: 2 * half}
 }
 
-// bars returns the two upright bars of a no, about as tall as three points.
-func bars(m chart.Mark) (ground chart.Rect, two []chart.Rect) {
-	h := 3.5 * m.Radius
+// bars returns the two upright bars of a no, which fill most of their band.
+func bars(m chart.Mark) []chart.Rect {
+	h := 3.2 * m.Radius
 	w := 0.85 * m.Radius
-	y := m.Y - h/2
 	left, right := m.X-w-0.8*m.Radius/2-0.4, m.X+0.8*m.Radius/2+0.4
-	return chart.Rect{X: left - 1.5, Y: y - 1, W: right - left + w + 3, H: h + 2},
-		[]chart.Rect{{X: left, Y: y, W: w, H: h}, {X: right, Y: y, W: w, H: h}}
+	return []chart.Rect{{X: left, Y: m.Y - h/2, W: w, H: h}, {X: right, Y: m.Y - h/2, W: w, H: h}}
 }
 
-func barGround(m chart.Mark) string {
-	ground, _ := bars(m)
-	return rectPath(ground)
-}
-
-func barPath(m chart.Mark) string {
-	_, two := bars(m)
-	return rectPath(two...)
-}
+func barPath(m chart.Mark) string { return rectPath(bars(m)...) }
 
 // diamond returns the outline of a probe; triangle returns that of a
 // maintenance check.

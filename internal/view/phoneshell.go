@@ -20,7 +20,7 @@ type PhoneShell struct {
 // shellWords are the texts that the script fills in; all others are in the
 // shell's templates.
 var shellWords = []string{
-	"today.tries", "today.minutes", "today.steps", "today.rests", "today.nothing", "today.others", "today.stop",
+	"today.tries", "today.minutes", "today.steps", "today.rests", "today.told", "today.said_only", "today.said_by", "today.said_someone", "today.lifted", "today.nothing", "today.others", "today.stop",
 	"today.allergy", "today.choking", "today.seizure", "today.mouthing",
 	"teach.seconds", "teach.help_today", "teach.help_alone", "teach.stop_signs",
 	"recorder.of", "recorder.ready", "recorder.unkept", "recorder.unkept_stop", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",

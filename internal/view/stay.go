@@ -38,6 +38,12 @@ type Stay struct {
 	Names map[string]string
 }
 
+// SaidNo reports whether the child said no in the session, which graphs draw in
+// a band of its own: it was stopped, or too many trials were refused.
+func (r Recorded) SaidNo() bool {
+	return !r.Of.Void && (r.Of.EndedEarly == criterion.EarlyDistress || r.Read.Barred != criterion.NotBarred)
+}
+
 // NewStay parses the canonical criterion. An invalid one (it was checked when
 // the placement began) becomes the zero criterion: accuracy.
 func NewStay(t *message.Printer, text string, levels []string, said criterion.Reading, sessions []Recorded) Stay {
@@ -89,6 +95,15 @@ func (s Stay) Result(r Recorded) string {
 		return s.T.Text("value.none")
 	}
 	return s.Value(r.Read.Value)
+}
+
+// Drawn returns what a graph shows of a session: its result, or that the child
+// said no.
+func (s Stay) Drawn(r Recorded) string {
+	if r.SaidNo() {
+		return s.T.Text("stop.graph_session")
+	}
+	return s.Result(r)
 }
 
 func unitOf(m criterion.Measure) string {
@@ -324,7 +339,7 @@ func (s Stay) StatusLine() string {
 
 // Graph returns the sessions as numbers for a drawing.
 func (s Stay) Graph() chart.GraphData {
-	d := chart.GraphData{Top: 100, Every: 20}
+	d := chart.GraphData{Top: 100, Every: 20, NoName: s.T.Text("stop.graph_band")}
 	limit := s.Criterion.Goal.Limit().Float64()
 	if !s.Criterion.Goal.Measure.Percent() {
 		d.Top = s.top(limit)
@@ -344,7 +359,7 @@ func (s Stay) Graph() chart.GraphData {
 }
 
 func (s Stay) point(r Recorded, top float64) chart.Session {
-	p := chart.Session{No: r.Read.Barred != criterion.NotBarred}
+	p := chart.Session{No: r.SaidNo()}
 	switch {
 	case r.Of.Kind == criterion.Probe:
 		p.Kind = chart.Probe
@@ -372,7 +387,7 @@ func (s Stay) point(r Recorded, top float64) chart.Session {
 func (s Stay) top(limit float64) float64 {
 	most := limit
 	for _, r := range s.Sessions {
-		if r.Read.Value != nil {
+		if r.Read.Value != nil && !r.SaidNo() {
 			most = max(most, *r.Read.Value)
 		}
 	}
@@ -390,7 +405,7 @@ func (s Stay) who() map[string]int { return numbered(s.Sessions) }
 func (s Stay) GraphName() string {
 	var all []string
 	for _, r := range s.Sessions {
-		all = append(all, s.Result(r))
+		all = append(all, s.Drawn(r))
 	}
 	return s.T.Text("graph.name", "n", len(all), "results", s.T.List(all))
 }

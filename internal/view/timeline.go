@@ -164,7 +164,7 @@ func (c Timeline) gapBefore(last, next newel.Day) bool {
 // Graph returns a timeline with one scale as numbers for a drawing, with its
 // sessions evenly spaced or by date.
 func (c Timeline) Graph(byDay bool) chart.GraphData {
-	d := chart.GraphData{Top: 100, Every: 20}
+	d := chart.GraphData{Top: 100, Every: 20, NoName: c.T.Text("stop.graph_band")}
 	if c.here().scale() != "percent" {
 		d.Top = 0
 		for _, s := range c.Stays {
@@ -268,7 +268,7 @@ func (c Timeline) byDay(d *chart.GraphData) {
 func (c Timeline) Name() string {
 	var all []string
 	for i, r := range c.Sessions() {
-		all = append(all, c.StayOf(i).Result(r))
+		all = append(all, c.StayOf(i).Drawn(r))
 	}
 	return c.T.Text("graph.name", "n", len(all), "results", c.T.List(all))
 }

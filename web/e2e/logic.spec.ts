@@ -93,7 +93,7 @@ test("F30, F32: attempts come at growing, random intervals, and never earlier th
 });
 
 const start: DayStart = { from: "read", state: "read", wanting: [] };
-const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, step: "s", note: "", note_by: "", note_on: "" });
+const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, step: "s", note: "", note_by: "", note_on: "", said: [], lifted: null });
 const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
   contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0, agreed: 0, messages: 0, review: "",
   seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },
@@ -108,9 +108,11 @@ test("pauses, talks and updates follow from what the phone knows", () => {
   expect(rests([])).toEqual(["Q"]);
   expect(rests([no])).toEqual(["P", "Q"]);
   const talk = (assignment: string, made: number) => ({ id: "t", assignment, made, at: "" });
-  expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["Q"]);
-  expect(rests([no], { talks: [talk("A", 500)] })).toEqual(["P", "Q"]); // a refusal after the talk
-  expect(rests([], { talks: [talk("B", 1)] })).toEqual([]);
+  expect(rests([no], { talks: [talk("A", 2000)] })).toEqual(["P", "Q"]); // only the clinic lifts a pause
+  expect(rests([], { talks: [talk("B", 1)] })).toEqual(["Q"]);
+  const both = dayOf(offer("A", "P"), []);
+  both.learners[0]!.others = [offer("A", "O"), offer("B", "Q")];
+  expect(dayOnPhone(both, [no], notes, "")[0]!.resting.map((o) => o.placement)).toEqual(["P", "O"]); // in both roles
   const seen = { ...no, storedAt: 3000, receipt: { contract: 1, id: "r", sha256: "", safe_through: 1, closed: true, stored_at: "2026-03-12T09:00:00Z" } } as Kept;
   expect(rests([seen], { asked: 4000 })).toEqual(["Q"]); // the day includes it
   expect(rests([seen], { asked: 2000 })).toEqual(["P", "Q"]); // requested before the receipt arrived, so it may not include it

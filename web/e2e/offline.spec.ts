@@ -1,13 +1,14 @@
 import { expect, type Page } from "@playwright/test";
 import { Handset } from "./handset";
 import { sessions } from "./kept";
-import { begin, enter, finish, invariants, session, tap, test as phoneTest, toTheEnd, where, workerReady } from "./phone";
+import { begin, enter, finish, invariants, session, tap, toTheEnd, where, workerReady } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
+import { lift, test as taughtTest } from "./taught";
 
 // Journeys of a phone whose network and browser fail. A TCP proxy cuts the connection, SIGKILL the browser.
 
-const test = phoneTest.extend<{ handset: Handset }>({
+const test = taughtTest.extend<{ handset: Handset }>({
   handset: async ({ line, shadow, demo, eyes }, use) => {
     const handset = await Handset.made();
     await use(handset);
@@ -83,7 +84,7 @@ test("twenty trials take at most twenty-four taps", async ({ hand: page }) => {
   expect(taps).toBeLessThanOrEqual(24);
 });
 
-test("paused at once, even offline, and available again after talking about it", async ({ another, demo, line, shadow }, info) => {
+test("paused at once, even offline; what the family says about it is kept, and only the clinic starts it again", async ({ another, demo, line, shadow, desk }, info) => {
   const { page } = await another();
   await enter(page, demo, line, "lubna");
   await workerReady(page);
@@ -94,14 +95,20 @@ test("paused at once, even offline, and available again after talking about it",
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
   await page.getByRole("link", { name: "Back to Today" }).click();
   await expect(page.locator(".resting")).toBeVisible();
+  await page.locator(".resting").getByRole("textbox").fill("He was tired after nursery.");
   await page.locator(".resting").getByRole("button", { name: "We talked about it" }).click();
-  await expect(page.locator(".resting")).toHaveCount(0);
+  await expect(page.locator(".resting .said")).toContainText("He was tired after nursery.");
   line.up();
   const noted = page.waitForResponse("**/phone/talks/*");
   await page.reload();
   expect((await noted).status()).toBe(200);
-  await expect(page.locator(".resting")).toHaveCount(0);
+  await expect(page.locator(".resting .said li")).toHaveCount(1);
+  await page.reload();
+  await expect(page.locator(".resting .said li")).toHaveCount(1); // now from the day
   await shot(page, info, "offline-today");
+  await lift(desk, "Rami", "Shorter, and he chooses who teaches.");
+  await page.reload();
+  await expect(page.locator(".resting")).toHaveCount(0);
 });
 
 /** Makes the pages believe that it is a different day. */

@@ -2,10 +2,11 @@ import { createHash } from "node:crypto";
 import { expect, type Page } from "@playwright/test";
 import type { PhoneDay, RecordingDocument } from "../src/ts/phone/contract";
 import { expectAccessible } from "./axe";
-import { test } from "./demo";
+import { test, type Who } from "./demo";
 import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { answerButton } from "./phone";
 import { shot } from "./shot";
+import { lift } from "./taught";
 
 const RECEIPT = "application/vnd.newel.receipt+json";
 
@@ -21,12 +22,9 @@ async function start(page: Page, program = "Which cup?", before?: () => Promise<
   await expect(page.locator('[data-part="rail"]')).toBeVisible();
 }
 
-/** Ends the pause after a refusal, so that the next test finds the family as it was. */
-async function talked(page: Page): Promise<void> {
-  const taken = page.waitForResponse((r) => r.url().includes("/phone/talks/") && r.ok());
-  await page.getByRole("button", { name: "We talked about it" }).first().click();
-  await taken;
-  await expect(page.locator(".resting")).toHaveCount(0);
+/** Lifts the pause after a refusal, so that the next test finds the family as it was. */
+async function lifted(be: (who: Who) => Promise<Page>): Promise<void> {
+  await lift(await be("supervisor"), "Rami", "Shorter, and he chooses who teaches.");
 }
 
 const soFar = (page: Page) => page.locator("[data-so-far]");
@@ -183,7 +181,7 @@ test("stop is one tap, and can be undone", async ({ be }, info) => {
   await page.locator('[data-part="stopped"] [data-leave]').click();
   await page.waitForURL("**/today");
   await expect(page.locator(".resting")).toBeVisible();
-  await talked(page);
+  await lifted(be);
 });
 
 test("a day requested before a refusal was stored does not restart its program", async ({ be }) => {
@@ -215,7 +213,7 @@ test("a day requested before a refusal was stored does not restart its program",
   await expect(page.locator(".resting")).toBeVisible();
   await expect(page.locator(`a[href="${path}"]`)).toHaveCount(0);
   await page.unrouteAll({ behavior: "ignoreErrors" });
-  await talked(page);
+  await lifted(be);
 });
 
 test("without script the page says what is needed", async ({ browser, demo }) => {

@@ -194,7 +194,7 @@ test("after a pause performance drops; the program's own rule says so; one step 
   });
 });
 
-test("a child's refusal pauses the program at once, here and on the other phone, and comes first; after the talk it can start again", async ({ another, demo, line, desk, shadow }, info) => {
+test("a child's refusal pauses the program at once, here and on the other phone, and comes first; what the family says stays theirs, and the clinic lifts it with what was agreed", async ({ another, demo, line, desk, shadow }, info) => {
   const program = "Fine either way";
   const [orla, cian] = [(await another()).page, (await another()).page];
   await enter(orla, demo, line, "orla");
@@ -221,13 +221,53 @@ test("a child's refusal pauses the program at once, here and on the other phone,
   expect(first).toBeLessThan(rows.findIndex((text) => text.includes("Criterion met in")));
 
   const noted = cian.waitForResponse("**/phone/talks/*");
+  await rests.getByRole("textbox").fill("She wanted to stop after the second card.");
   await rests.getByRole("button", { name: "We talked about it" }).click();
   expect((await noted).status()).toBe(200);
-  await expect(rests).toHaveCount(0);
-  await orla.reload();
-  await expect(orla.locator(".resting", { hasText: program })).toHaveCount(0);
-  await desk.reload();
-  await expect(row(desk, "Wren", program)).not.toContainText("Paused: the family");
+  await expect(rests.locator(".said")).toContainText("She wanted to stop after the second card.");
+  await orla.goto("/today");
+  const also = orla.locator(".resting", { hasText: program });
+  await expect(also.locator(".said")).toContainText("Cian");
+  await expect(also.getByRole("link", { name: "Start" })).toHaveCount(0);
+  await expectAccessible(orla);
+  await expectTargets(orla, 44);
+  await expectNoSidewaysScroll(orla);
+
+  await test.step("seeing it changes nothing; lifting it needs what was agreed", async () => {
+    await desk.reload();
+    const wren = row(desk, "Wren", program);
+    await expect(wren.locator(".said")).toContainText("She wanted to stop after the second card.");
+    await expect(wren.locator(".said")).toContainText("Cian");
+    await wren.getByRole("button", { name: "Seen, no change" }).click();
+    await desk.waitForURL("**/caseload");
+    await expect(asksIn(desk, "Child said no").locator(wren)).toContainText("Paused: the family will not be asked to start it");
+    await wren.getByRole("link", { name: "Lift the pause" }).click();
+    await expectAccessible(desk);
+    await shot(desk, info, "story-lift");
+    await desk.locator("#lift-form").evaluate((form: HTMLFormElement) => (form.noValidate = true));
+    await desk.getByRole("button", { name: "Lift the pause" }).click();
+    await expect(desk.getByRole("alert")).toContainText("What was agreed");
+    await desk.getByLabel("What was agreed").fill("Two rounds only, and Wren chooses the cards.");
+    await desk.getByRole("button", { name: "Lift the pause" }).click();
+    await expect(desk.locator("#lift-form")).toHaveCount(0);
+    await expect(desk.getByRole("listitem").filter({ hasText: "pause lifted" })).toContainText("Two rounds only, and Wren chooses the cards.");
+    await expect(desk.locator("[aria-labelledby=talks]")).toContainText("She wanted to stop after the second card.");
+    await shot(desk, info, "story-lifted");
+    await desk.getByRole("link", { name: "Wren", exact: true }).click();
+    await expect(desk.getByText(/^Pause lifted on .* by Mara Vellinger\. Agreed on .*: Two rounds only, and Wren chooses the cards\.$/)).toBeVisible();
+    await desk.goto("/caseload");
+    await expect(row(desk, "Wren", program).getByText("Paused: the family")).toHaveCount(0);
+  });
+
+  for (const phone of [orla, cian]) {
+    await phone.goto("/today");
+    await expect(phone.locator(".resting", { hasText: program })).toHaveCount(0);
+    await expect(phone.locator(".day", { hasText: program }).locator(".agreed")).toContainText("Two rounds only, and Wren chooses the cards.” Mara Vellinger");
+  }
+  await shot(orla, info, "story-lifted-today");
+  await orla.goto(await recorder(orla, program));
+  await orla.locator("[data-before] button[type=submit]").click();
+  await tap(orla, shadow);
 });
 
 test("two supervisors decide on one row: one wins; the other is told and keeps what was typed", async ({ desk, atDesk }, info) => {

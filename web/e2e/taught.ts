@@ -25,6 +25,15 @@ export const row = (desk: Page, learner: string, program: string): Locator =>
 /** The caseload group that contains such a row. */
 export const asksIn = (desk: Page, name: string): Locator => desk.getByRole("region", { name });
 
+/** Lifts the pause after a child's no in one of the learner's programs, from the caseload. */
+export async function lift(desk: Page, learner: string, line: string, program = ""): Promise<void> {
+  await desk.goto("/caseload");
+  await row(desk, learner, program).getByRole("link", { name: "Lift the pause" }).first().click();
+  await desk.getByLabel("What was agreed").fill(line);
+  await desk.getByRole("button", { name: "Lift the pause" }).click();
+  await expect(desk.locator("#lift-form")).toHaveCount(0);
+}
+
 /** Goes to a learner's placement in a program, whether or not the row needs a decision. */
 export async function placement(desk: Page, learner: string, program: string): Promise<void> {
   await desk.goto("/caseload");

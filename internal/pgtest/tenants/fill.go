@@ -247,6 +247,10 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
 		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
 	}))
+	f.put("decision", own(row{
+		"id": ID[newel.DecisionID](y.Mark + " lift"), "placement_id": y.Past, "kind": "lift", "closes": false, "reason": y.Mark + " agreed",
+		"agreed_on": dayAgo(1), "decided_by": y.Supervisor, "decided_at": ago(1),
+	}))
 	f.put("verdict", own(row{
 		"id": y.Verdict, "decision_id": y.Decision, "came": "not_yet", "line": y.Mark + " line", "given_by": y.Supervisor, "given_at": ago(1),
 	}))
@@ -284,7 +288,7 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.Unanswered, "placement_id": y.Placement, "text": y.Mark + " waiting", "asked_by": y.Supervisor, "asked_at": ago(1),
 	}))
 	f.put("talk", own(row{
-		"id": y.Talk, "assignment_id": y.Assignment, "made_by": y.Caregiver, "talked_at": ago(2), "rests": false, "received_at": ago(2),
+		"id": y.Talk, "assignment_id": y.Assignment, "made_by": y.Caregiver, "line": y.Mark + " talked", "talked_at": ago(2), "rests": true, "received_at": ago(2),
 	}))
 	f.quarantine(c.ID, y.Caregiver, y.Quarantined, y.Placement, y.Mark, y.Target)
 }

@@ -271,6 +271,19 @@ export interface DayStart {
   wanting: string[];
 }
 
+export interface Said {
+  line: string;
+  by: string;
+  at: string;
+}
+
+export interface Lifted {
+  line: string;
+  by: string;
+  agreed_on: string;
+  at: string;
+}
+
 export interface DayOffer {
   assignment: string;
   placement: string;
@@ -285,6 +298,8 @@ export interface DayOffer {
   note_by: string;
   note_on: string;
   start: DayStart;
+  said: Said[];
+  lifted: Lifted | null;
 }
 
 export interface DayCheck {

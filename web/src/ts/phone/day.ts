@@ -96,32 +96,29 @@ export function missingTraining(o: DayOffer | undefined, notes: Notes): DayStart
  * includes a refusal only if it was requested after the receipt arrived. One that was under way at the time
  * may have a later timestamp without including it.
  */
-function unlistedRefusals(day: PhoneDay, all: Kept[], notes: Notes): Map<string, number> {
-  const at = new Map<string, number>();
+function unlistedRefusals(day: PhoneDay, all: Kept[], notes: Notes): Set<string> {
+  const refused = new Set<string>();
   for (const k of all) {
     if (k.doc?.header.ended_early?.value !== "distress") continue;
     const included = k.storedAt !== undefined && k.storedAt < notes.asked;
     if (included && k.receipt?.closed && Date.parse(k.receipt.stored_at) < Date.parse(day.as_of)) continue;
-    at.set(k.placement, Math.max(at.get(k.placement) ?? 0, k.stopped?.at ?? k.changed));
+    refused.add(k.placement);
   }
-  return at;
+  return refused;
 }
 
-/** A day as it applies on this phone: including what was stopped, talked about and put off here. */
+/**
+ * A day as it applies on this phone: including what was stopped and put off here. Only the clinic lifts the
+ * pause after a no, so what the family says about it changes nothing.
+ */
 export function dayOnPhone(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
   const refusals = unlistedRefusals(day, all, notes);
-  const talked = new Map(notes.talks.map((t) => [t.assignment, t.made]));
-  const paused = (o: DayOffer, before: boolean): boolean => {
-    const refusedAt = refusals.get(o.placement);
-    const talkedAt = talked.get(o.assignment);
-    if (refusedAt !== undefined) return talkedAt === undefined || talkedAt < refusedAt;
-    return before && talkedAt === undefined;
-  };
   const later = (o: DayOffer): boolean => notes.notToday.day === date && notes.notToday.assignments.includes(o.assignment);
   return day.learners.map((l) => {
-    const wasResting = new Set(l.resting.map((o) => o.assignment));
     const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
-    const resting = all.filter((o) => paused(o, wasResting.has(o.assignment)));
+    // A no pauses the program, in all of its roles.
+    const paused = new Set([...l.resting, ...all.filter((o) => refusals.has(o.placement))].map((o) => o.assignment));
+    const resting = all.filter((o) => paused.has(o.assignment));
     const open = all.filter((o) => !resting.includes(o));
     const next = open.find((o) => !later(o)) ?? null;
     return { ...l, next, others: open.filter((o) => o !== next), resting };

@@ -62,10 +62,12 @@ export interface Tap {
   changed: number;
 }
 
-/** What someone said about a program here: "we talked about it", "I have read this". */
+/** What someone said about a program here: about the child's no, or "I have read this". */
 export interface Talk {
   id: string;
   assignment: string;
+  /** In their words; without: "we talked about it". */
+  line?: string;
   /** By this phone's clock: in ms, and as it is sent. */
   made: number;
   at: string;

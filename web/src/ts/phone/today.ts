@@ -4,6 +4,7 @@ import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
 import { missingTraining, dayOnPhone } from "./day";
 import type { Keep, Notes } from "./keep";
 import { stair } from "./stair";
+import { liftedText, stoppedCard } from "./stopped";
 import { addNote } from "./talks";
 import { dates, shortTime, part, say } from "./words";
 
@@ -42,7 +43,7 @@ function dateText(day: string): string {
 /** The card of what is next. first: the training state to reach first; empty: it may be started. */
 export function nextCard(o: DayOffer, first: string, changed: boolean, notToday: () => void): DocumentFragment {
   return part("t-next", {
-    t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first) },
+    t: { title: o.title, detail: detail(o), first: first === "" ? "" : say("start." + first), lifted: liftedText(o) },
     if: { changed, may: first === "", read: first === "read", how: first !== "read" },
     href: { record: "/record/" + o.placement, teach: "/teach/" + o.placement, progress: "/progress/" + o.placement },
     slot: { stair: o.steps.length > 0 ? [stair(o.steps, o.here, say("today.steps", { here: o.here + 1, n: o.steps.length }))] : [] },
@@ -72,12 +73,11 @@ class TodayPage {
   }
 
   resting(o: DayOffer): DocumentFragment {
-    const talked = async (): Promise<void> => {
-      await addNote(this.keep, "talks", o.assignment);
+    return stoppedCard(o, this.notes, this.day.name, async (line) => {
+      await addNote(this.keep, "talks", o.assignment, line);
       this.deeds.redraw();
       this.deeds.send();
-    };
-    return part("t-resting", { t: { rests: say("today.rests", { program: o.title }) }, href: { teach: "/teach/" + o.placement }, do: { talked: () => void talked() } });
+    });
   }
 
   learner(l: DayLearner, first: boolean): DocumentFragment {
@@ -97,7 +97,7 @@ class TodayPage {
       if: { nothing: !l.next && l.resting.length === 0, others: l.others.length > 0, note: (l.next?.note ?? "") !== "" },
       slot: {
         next: l.next ? [this.next(l.next)] : [],
-        others: l.others.map((o) => part("t-other", { t: { title: o.title, detail: detail(o) }, href: { teach: "/teach/" + o.placement } })),
+        others: l.others.map((o) => part("t-other", { t: { title: o.title, detail: detail(o), lifted: liftedText(o) }, href: { teach: "/teach/" + o.placement } })),
         resting: l.resting.map((o) => this.resting(o)),
       },
     });
