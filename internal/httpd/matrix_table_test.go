@@ -237,7 +237,7 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}":       {{path: thePlacement}},
 	"POST /placements/{placement}/decide": {
 		{path: thePlacement, form: fields("kind", "seen", "after", "")},
-		{path: thePlacement, form: fields("kind", "lift", "after", "", "agreed", "Two rounds only", "agreed_on", "2026-03-08", "no", ""), before: `update assignment set state = 'resting'`},
+		{path: thePlacement, form: fields("kind", "lift", "after", "", "agreed", "Two rounds only", "agreed_on", "2026-03-08", "no", ""), before: `update assignment set state = 'resting' where state = 'active'`},
 	},
 	"GET /progress/{placement}":            {{path: thePlacement}},
 	"GET /caseload/live":                   {{of: ofSelf, want: http.StatusServiceUnavailable}}, // no hub: see newHouse
@@ -290,8 +290,8 @@ var probes = map[string][]probe{
 	"GET /phone/pictures/{sha256}": {{of: ofClinic, path: thePicture}},
 	"PUT /phone/letters/{letter}":  {{path: aNewLetter, body: aLetter, of: ofSelf, want: http.StatusOK}},
 	"PUT /phone/talks/{talk}": {
-		{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting'`},
-		{path: aNewTalk, body: aLine, want: http.StatusOK, before: `update assignment set state = 'resting'`},
+		{path: aNewTalk, body: aTalk, want: http.StatusOK, before: `update assignment set state = 'resting' where state = 'active'`},
+		{path: aNewTalk, body: aLine, want: http.StatusOK, before: `update assignment set state = 'resting' where state = 'active'`},
 	},
 	"PUT /phone/reads/{read}": {{path: aNewRead, body: aTalk, want: http.StatusOK, before: `delete from training`}},
 	"POST /phone/rescue":      {{of: ofSelf, body: anEmptyRescue, want: http.StatusOK}},
