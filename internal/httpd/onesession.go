@@ -76,7 +76,7 @@ func correctionFrom(values url.Values, data app.RecordingPage) (recording.Change
 			// Fields missing from the form keep their values.
 			answer := choice.Answer
 			if was := data.View.Trials[at].Answer; was != nil {
-				answer.Target, answer.Choices, answer.Position = was.Target, was.Choices, was.Position
+				answer = was.Corrected(answer.Outcome, answer.Help)
 			}
 			return recording.GiveAnswer(n, answer), nil
 		}

@@ -148,6 +148,20 @@ type Expected struct {
 	Help    string          `json:"help,omitempty"` // help level, empty for independent
 }
 
+// Corrected returns the answer with another outcome and help. What was asked
+// stays, and so do the seconds, unless the new outcome has none. The outcomes of
+// expectations go: they belong to the old answer.
+func (a Answer) Corrected(outcome measure.Outcome, help string) Answer {
+	out := Answer{Target: a.Target, Outcome: outcome, Help: help, Choices: a.Choices, Position: a.Position}
+	switch outcome {
+	case measure.Correct, measure.Incorrect:
+		out.LatencyMS, out.RecoveryMS, out.RecoveryNone, out.Adjusted = a.LatencyMS, a.RecoveryMS, a.RecoveryNone, a.Adjusted
+	case measure.NoResponse:
+		out.RecoveryMS, out.RecoveryNone, out.Adjusted = a.RecoveryMS, a.RecoveryNone, a.Adjusted
+	}
+	return out
+}
+
 // Combined reports whether an outcome follows from the expectations: incorrect
 // if any of them is, otherwise correct if any is, otherwise no chance. A trial
 // that is correct has the help of one of them; which of two levels is more help

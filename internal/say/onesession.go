@@ -60,12 +60,16 @@ func sessionFacts(t *message.Printer, data app.RecordingPage) []string {
 		help = t.Text("onesession.help", "level", level)
 	}
 	facts = append(facts, by+", "+help)
-	if place := data.View.Header.Place.Or(""); place != "" {
-		facts = append(facts, t.Text("onesession.place", "place", placeText(t, place)))
+	facts = append(facts, kindFacts(t, data.View.Header)...)
+	if place := recordedPlace(t, data.View.Header); place != "" {
+		facts = append(facts, t.Text("onesession.place", "place", place))
 	}
 	facts = append(facts, t.Text("onesession.author", "name", data.Authors[data.Recording.AuthorID]))
 	if data.Recording.Afterwards {
 		facts = append(facts, t.Text("onesession.afterwards"))
+	}
+	if note := data.View.Header.Note.Or(""); note != "" {
+		facts = append(facts, t.Text("onesession.note", "note", note))
 	}
 	return facts
 }
@@ -106,6 +110,7 @@ func trialLine(t *message.Printer, data app.RecordingPage, trial recording.Trial
 	}
 	a := *trial.Answer
 	line.Mark, line.Answer, line.Target = view.MarkOf(string(a.Outcome), helpRank(data.HelpLevels, a.Help)), answerText(t, a), a.Target
+	line.Detail = answerDetail(t, data, a)
 	for _, target := range slices.Concat(data.Step.Targets, data.Known) {
 		if target.Key == a.Target {
 			line.Target = target.Name

@@ -50,6 +50,7 @@ type TrialLine struct {
 	Mark   Mark
 	Target string
 	Answer string
+	Detail string // what was recorded with the answer, such as its seconds
 	Void   bool
 }
 

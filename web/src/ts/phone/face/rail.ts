@@ -76,6 +76,11 @@ function corrected(was: Answer | undefined, to: Answer): Answer {
   const out: Answer = { ...to };
   if (was?.target !== undefined) out.target = was.target;
   if (was?.choices !== undefined) out.choices = was.choices;
+  const timed = out.outcome === "correct" || out.outcome === "incorrect";
+  if (timed && was?.latency_ms !== undefined) out.latency_ms = was.latency_ms;
+  if (timed && was?.recovery_ms !== undefined) out.recovery_ms = was.recovery_ms;
+  if (timed && was?.recovery_none) out.recovery_none = true;
+  if (timed && was?.adjusted) out.adjusted = true;
   return out;
 }
 
