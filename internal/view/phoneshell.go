@@ -21,6 +21,9 @@ type PhoneShell struct {
 // shell's templates.
 var shellWords = []string{
 	"today.tries", "today.minutes", "today.steps", "today.rests", "today.told", "today.said_only", "today.said_by", "today.said_someone", "today.lifted", "today.nothing", "today.others", "today.stop",
+	"today.go_on", "today.began", "today.began_by", "today.began_tries", "today.elsewhere", "today.check_text", "today.i_am", "today.all",
+	"today.done_by", "today.afterwards", "today.stopped", "today.with_help", "today.times", "today.seconds", "today.intervals", "today.fact_was", "today.fact_now", "today.fact_learned", "today.fact_step",
+	"today.paused", "today.paused_until", "today.paused_no", "today.learned_on", "today.ended_on",
 	"today.allergy", "today.choking", "today.seizure", "today.mouthing",
 	"teach.seconds", "teach.help_today", "teach.help_alone", "teach.stop_signs",
 	"recorder.of", "recorder.ready", "recorder.unkept", "recorder.unkept_stop", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
@@ -29,7 +32,7 @@ var shellWords = []string{
 	"recorder.kind_teaching", "recorder.kind_probe", "recorder.kind_baseline", "recorder.kind_maintenance",
 	"recorder.mark.help", "recorder.alone",
 	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",
-	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.this_phone",
+	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.title.who", "phone.title.hand", "phone.title.saved_file", "phone.today", "phone.yesterday", "phone.pin", "phone.pin_has", "phone.pin_has_not", "phone.back", "phone.this_phone",
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_letters", "phone.leave_none", "phone.letter_poison", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",

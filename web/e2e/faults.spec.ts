@@ -168,7 +168,7 @@ test("F10: the page says if the browser does not promise to keep storage, and on
     await page.goto("/today");
     await page.reload();
     await page.getByRole("link", { name: "This phone" }).click();
-    await expect(page.locator("[data-pin]")).toBeVisible();
+    await expect(page.locator('.fold a[href$="#pin"]')).toBeVisible();
     await expect(page.getByText("This browser may delete saved sessions")).toHaveCount(shown);
   }
 });

@@ -16,7 +16,7 @@ test("the recorder is mirrored for a left hand, and stays so", async ({ hand: pa
   const parts = ['[data-part="rail"] [data-stop]', '[data-part="rail"] [data-undo]', ".rail", '[data-part="rail"] [data-answer="not_yet"]'];
   const right: number[] = [];
   for (const part of parts) right.push(await middle(page, part));
-  await page.goto("/today#phone");
+  await page.goto("/today#hand");
   await page.getByRole("radio", { name: "left" }).check();
   await expect(page.getByRole("radio", { name: "left" })).toBeChecked();
   await expect.poll(async () => (await stored<{ hand?: string }>(page, "newel-phone", "notes")).map((n) => n.hand)).toEqual(["start"]);

@@ -50,7 +50,7 @@ function validator(own: NonNullable<ConfigData["rules"]>): HtmlValidate {
  * The fields for the PIN of a phone that several people use. No browser should offer to keep it, so only these
  * password fields may have autocomplete="off".
  */
-const pins = ["#pin", "#pin-now", "#unlock"];
+const pins = ["#pin", "#pin-now", "#unlock", "#switch-pin"];
 
 /** The faults of a document, one per line. */
 async function faults(judge: HtmlValidate, html: string): Promise<string[]> {

@@ -10,14 +10,18 @@ import { begin, enter, finish, session, tap, test, toTheEnd, workerReady } from 
 async function thisPhone(page: Page): Promise<void> {
   await page.goto("/today");
   await page.getByRole("link", { name: "This phone" }).click();
-  await expect(page.locator("[data-pin]")).toBeVisible();
+  await expect(page.locator('.fold a[href$="#pin"]')).toBeVisible();
 }
 
 async function setPIN(page: Page, pin: string): Promise<void> {
   await thisPhone(page);
+  await page.locator('.fold a[href$="#pin"]').click();
   await page.locator('[data-pin] input[name="pin"]').fill(pin);
   await page.getByRole("button", { name: "Set the PIN" }).click();
   await expect(page.locator("[data-pin-said]")).toHaveText("Your PIN is set.");
+  await expect(page.locator("[data-pin-said]")).not.toHaveClass(/attention/);
+  await page.getByRole("link", { name: "Back" }).click();
+  await expect(page.locator('.fold a[href$="#pin"]')).toBeVisible();
 }
 
 const unlock = async (page: Page, pin: string): Promise<void> => {
@@ -183,6 +187,7 @@ test("a rescue file is accepted from another phone once, and the first phone's o
   await enter(other, demo, line, "caregiver");
   for (let time = 0; time < 2; time++) {
     await thisPhone(other);
+    await other.locator('.fold a[href$="#saved-file"]').click();
     // (The file is set without a touch, so an update may still arrive and redraw the page.)
     await expect(async () => {
       await other.locator('[data-rescue-in] input[type="file"]').setInputFiles(file);

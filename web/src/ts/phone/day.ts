@@ -108,20 +108,41 @@ function unlistedRefusals(day: PhoneDay, all: Kept[], notes: Notes): Set<string>
 }
 
 /**
- * A day as it applies on this phone: including what was stopped and put off here. Only the clinic lifts the
+ * When sessions ended here that the day does not know of, by placement: what was just taught is not the next thing to
+ * teach, whether or not it has been sent.
+ */
+function taughtHere(all: Kept[], notes: Notes): Map<string, number> {
+  const at = new Map<string, number>();
+  for (const k of all) {
+    if (!k.doc?.closing || (k.storedAt !== undefined && k.storedAt < notes.asked)) continue;
+    at.set(k.placement, Math.max(at.get(k.placement) ?? 0, Date.parse(k.doc.closing.ended_at)));
+  }
+  return at;
+}
+
+/** A learner's day on this phone. */
+export interface LearnerHere extends DayLearner {
+  /** Something may be started, and all of it was put off for today. */
+  putOff: boolean;
+}
+
+/**
+ * A day as it applies on this phone: including what was taught, stopped and put off here. Only the clinic lifts the
  * pause after a no, so what the family says about it changes nothing.
  */
-export function dayOnPhone(day: PhoneDay, all: Kept[], notes: Notes, date: string): DayLearner[] {
+export function dayOnPhone(day: PhoneDay, all: Kept[], notes: Notes, date: string): LearnerHere[] {
   const refusals = unlistedRefusals(day, all, notes);
+  const taught = taughtHere(all, notes);
   const later = (o: DayOffer): boolean => notes.notToday.day === date && notes.notToday.assignments.includes(o.assignment);
   return day.learners.map((l) => {
     const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
     // A no pauses the program, in all of its roles.
     const paused = new Set([...l.resting, ...all.filter((o) => refusals.has(o.placement))].map((o) => o.assignment));
     const resting = all.filter((o) => paused.has(o.assignment));
-    const open = all.filter((o) => !resting.includes(o));
+    // The day's order is least recently taught first; the sort is stable.
+    const open = all.filter((o) => !resting.includes(o)).sort((a, b) => (taught.get(a.placement) ?? 0) - (taught.get(b.placement) ?? 0));
     const next = open.find((o) => !later(o)) ?? null;
-    return { ...l, next, others: open.filter((o) => o !== next), resting };
+    return { ...l, next, others: open.filter((o) => o !== next), resting, putOff: next === null && open.length > 0 };
   });
 }
 

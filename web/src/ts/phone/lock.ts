@@ -87,7 +87,8 @@ export async function sealAccount(account: string): Promise<void> {
   await endSealing(account);
 }
 
-const addSealing = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
+/** Notes, with another change of the phone's state, that an account's data has to be sealed. */
+export const addSealing = (account: string) => (now: Phone): Partial<Phone> => ({ sealing: [...sealingOf(now).filter((a) => a !== account), account] });
 
 /** Records that nothing of an account needs sealing any more: everything is sealed, or the person is back. */
 export const endSealing = (account: string): Promise<Phone> => notePhone((now) => ({ sealing: sealingOf(now).filter((a) => a !== account) }));

@@ -1,11 +1,12 @@
 // A locked phone: who may come back, and how many sessions are not sent. Nothing about a child.
 
 import type { PhoneAccounts } from "./contract";
-import { othersText, post, sealedPending, reportLock } from "./lock";
+import { addSealing, othersText, post, sealedPending, reportLock } from "./lock";
 import { notePhone } from "./phonedb";
 import { part, say } from "./words";
 
-async function accounts(): Promise<PhoneAccounts["accounts"] | undefined> {
+/** The people on this phone; undefined without signal. */
+export async function accounts(): Promise<PhoneAccounts["accounts"] | undefined> {
   try {
     const response = await fetch("/phone/accounts", { credentials: "same-origin", cache: "no-store", redirect: "error" });
     return response.ok ? ((await response.json()) as PhoneAccounts).accounts : undefined;
@@ -29,19 +30,24 @@ export function refusedText(r: Refused): string {
   return parts.join(" ") || say("phone.pin_bad");
 }
 
-async function unlock(account: string, pin: string): Promise<string | undefined> {
+/**
+ * Lets one of them in. Returns why not, or undefined if it worked. before: who has used the phone until then without
+ * locking it; their data is to be sealed.
+ */
+export async function unlock(account: string, pin: string, before?: string): Promise<string | undefined> {
   try {
     await reportLock(); // otherwise its response could arrive later and lock again
     const response = await post("/phone/switch", { account, pin });
     if (!response.ok) return refusedText((await response.json()) as Refused);
-    await notePhone({ locked: false, current: account });
+    await notePhone((now) => ({ locked: false, current: account, ...(before === undefined ? {} : addSealing(before)(now)) }));
     return undefined;
   } catch {
     return say("phone.no_signal");
   }
 }
 
-function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
+/** Offers the people to choose from. */
+export function chips(f: ParentNode, may: PhoneAccounts["accounts"]): void {
   const row = f.querySelector<HTMLElement>("[data-slot=accounts]")!;
   may.forEach((a, i) => {
     const chip = part("t-chip", { t: { label: a.initials || say("phone.person", { n: i + 1 }) } });

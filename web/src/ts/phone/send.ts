@@ -28,7 +28,7 @@ export const STOP_UNDO = 10_000;
 
 const PATIENCE = 30_000; // ms for one response
 const PER_BYTE = 2; // additional ms per byte: the slowest supported connection has half a kilobyte a second
-const FORGOTTEN = 12 * 3_600_000; // ms after which a session left open is closed at its last moment
+const FORGOTTEN = 7 * 24 * 3_600_000; // ms after which a session left open, and offered on Today all that time, is closed at its last moment
 const KEEPALIVE_MOST = 60_000; // bytes; browsers allow 64 KiB for requests that outlive a page (Fetch standard)
 
 const RECORDING = { path: "/recordings/", receipt: RECEIPT_MEDIA_TYPE };

@@ -81,7 +81,7 @@ function wireSettings(box: HTMLElement, phone: Phone): void {
 
 function wirePIN(form: HTMLFormElement, deeds: PhoneDeeds): void {
   const out = form.querySelector<HTMLElement>("[data-pin-said]")!;
-  const set = async (): Promise<string> => {
+  const set = async (): Promise<{ text: string; done: boolean }> => {
     const said = new FormData(form);
     const body: Record<string, string> = { pin: String(said.get("pin") ?? "") };
     const current = String(said.get("current") ?? "");
@@ -89,15 +89,16 @@ function wirePIN(form: HTMLFormElement, deeds: PhoneDeeds): void {
     try {
       const response = await post("/phone/pin", body);
       if (response.ok) form.reset();
-      return response.ok ? say("phone.pin_set") : say("phone.pin_bad");
+      return { text: say(response.ok ? "phone.pin_set" : "phone.pin_bad"), done: response.ok };
     } catch {
-      return say("phone.no_signal");
+      return { text: say("phone.no_signal"), done: false };
     }
   };
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    void set().then((text) => {
+    void set().then(({ text, done }) => {
       out.hidden = false;
+      out.classList.toggle("attention", !done);
       out.textContent = text;
       deeds.send();
     });
@@ -121,22 +122,47 @@ function wireRescue(form: HTMLFormElement): void {
   });
 }
 
-/** The page about this phone. */
-export async function phonePage(keep: Keep, phone: Phone, deeds: PhoneDeeds): Promise<DocumentFragment> {
+/** The page about this phone: what is still to be sent, and the way to everything else about it. */
+export async function phonePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
   const [sessions, letters] = [(await unsentIDs(keep)).length, (await unsentLetters(keep)).length];
-  const n = sessions + letters;
   const day = await keep.day();
   const troubles = (await keep.all()).filter((k) => k.trouble !== undefined).map((k) => trouble(keep, k, deeds));
   const refused = (await keep.letters()).filter((l) => l.trouble !== undefined && l.storedAt === undefined).map((l) => letterTrouble(keep, l, deeds));
-  const f = part("t-phone", {
-    t: { unsent: unsentText(sessions, letters) },
-    if: { unsent: n > 0, cannot_seal: (await countBlocking(keep)) > 0, pin_set: day?.pin_set ?? false, unpersisted: !(await persisted()) },
+  return part("t-phone", {
+    t: { unsent: unsentText(sessions, letters), pin: say(day?.pin_set ? "phone.pin_has" : "phone.pin_has_not") },
+    if: { unsent: sessions + letters > 0, cannot_seal: (await countBlocking(keep)) > 0, unpersisted: !(await persisted()) },
     slot: { bar: [bar(say("phone.this_phone"))], troubles: [...troubles, ...refused] },
     do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
   });
+}
+
+/** Which thumb taps. */
+export function handPage(phone: Phone): DocumentFragment {
+  const f = part("t-hand", { slot: { bar: [phoneBar("phone.title.hand")] } });
   wireSettings(f.querySelector<HTMLElement>("[data-settings]")!, phone);
+  return f;
+}
+
+/** Setting the PIN; has: there is one already. */
+export function pinPage(has: boolean, deeds: PhoneDeeds): DocumentFragment {
+  const f = part("t-pin", { if: { pin_set: has }, slot: { bar: [phoneBar("phone.pin")] } });
   wirePIN(f.querySelector<HTMLFormElement>("[data-pin]")!, deeds);
+  return f;
+}
+
+/** Sending a file that this or another phone has saved. */
+export function savedFilePage(): DocumentFragment {
+  const f = part("t-saved-file", { slot: { bar: [phoneBar("phone.title.saved_file")] } });
   wireRescue(f.querySelector<HTMLFormElement>("[data-rescue-in]")!);
+  return f;
+}
+
+/** The head of a page that belongs to the one about this phone: its way back leads there. */
+function phoneBar(title: string): DocumentFragment {
+  const f = bar(say(title));
+  const back = f.querySelector("a")!;
+  back.setAttribute("href", "/today#phone");
+  back.textContent = say("phone.back");
   return f;
 }
 

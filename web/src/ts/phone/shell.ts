@@ -1,7 +1,7 @@
 // The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone has
 // stored at once and then asks the server for updates.
 
-import { askDay, keepDay, kitOf, missingTraining, startable, trainingState } from "./day";
+import { askDay, dayOnPhone, keepDay, kitOf, missingTraining, startable, trainingState } from "./day";
 import type { DayResult } from "./day";
 import { loadAhead } from "./face/faces";
 import { install, offlineReady, persist, takeOver } from "./install";
@@ -14,10 +14,12 @@ import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { fetchCopies } from "./copies";
 import { Recorder } from "./recorder";
-import { leavePage, phonePage } from "./settings";
+import { programsPage } from "./programs";
+import { handPage, leavePage, phonePage, pinPage, savedFilePage } from "./settings";
 import { addNote } from "./talks";
 import { bar, startFaces, teachPage } from "./teach";
 import { todayPage } from "./today";
+import { whoPage } from "./who";
 import { part, say } from "./words";
 
 const PAGES = /^\/(today|leave|teach|record)(?:\/([0-9a-f-]+))?$/;
@@ -227,6 +229,7 @@ export class Shell {
       this.recorder = content;
       this.pictures = pictures;
       await content.start();
+      if (new URLSearchParams(location.search).has("open")) this.main.querySelector<HTMLElement>("[data-resume]:not([hidden])")?.click();
     } else {
       this.put(content);
       this.pictures = pictures;
@@ -243,26 +246,51 @@ export class Shell {
       send: () => this.outbox?.now(),
       lock: (forGood: boolean) => this.lock(forGood),
     };
-    if (location.hash === "#phone") return phonePage(keep, this.phone, deeds);
     if (name === "leave") return leavePage(keep, deeds);
     const day = await keep.day();
+    switch (location.hash) {
+      case "#phone":
+        return phonePage(keep, deeds);
+      case "#hand":
+        return handPage(this.phone);
+      case "#pin":
+        return pinPage(day?.pin_set ?? false, deeds);
+      case "#saved-file":
+        return savedFilePage();
+      case "#programs":
+        return day && programsPage(dayOnPhone(day, await keep.all(), await keep.notes(), ""));
+      case "#who":
+        return day && whoPage(day, (await countBlocking(keep)) > 0, () => void this.switched());
+    }
     return day ? todayPage(keep, day, deeds, { offlineReady: await offlineReady(), secure: window.isSecureContext }) : undefined;
   }
 
+  /** Someone else has entered their PIN: this person's data is sealed, then come their pages. */
+  private async switched(): Promise<void> {
+    this.releaseAccount();
+    history.replaceState(null, "", "/today");
+    await finishLock();
+    await this.unlocked();
+  }
+
   private async stepContent(keep: Keep, name: string, placement: string, pictures: Pictures): Promise<Node | Recorder> {
-    const kit = await kitOf(keep, placement);
+    const known = await keep.kit(placement);
+    const kit = known ?? (await kitOf(keep, placement));
     const missing = (key: string): Node => part("t-missing", { t: { text: say(key) }, slot: { bar: [bar(say("phone.title." + name))] } });
     if (kit === "ended") return missing("phone.ended");
     if (!kit) return missing("phone.not_here");
     await pictures.open(keep, kit.kit);
     const { offer, rests } = await startable(keep, placement);
-    const ended = offer === undefined && ((await keep.day())?.learners.length ?? 0) > 0;
+    const learners = (await keep.day())?.learners ?? [];
+    const paused = learners.some((l) => (l.paused ?? []).some((p) => p.placement === placement));
+    // A kit that the server has just served belongs to a step that is taught, whether or not the day has it yet.
+    const ended = offer === undefined && known !== undefined && !paused && learners.length > 0;
     const notes = await keep.notes();
     const changed = notes.changed.includes(placement);
     const first = missingTraining(offer, notes);
     // A session that was started can be continued, whatever training was recorded since.
     const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
-    if (name === "record" && !rests && (first === "" || begun)) {
+    if (name === "record" && !rests && !paused && (first === "" || begun)) {
       const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
       return new Recorder(around, kit, { placement, changed, ended, wanting: offer?.start?.wanting ?? [] });
     }
@@ -274,7 +302,7 @@ export class Shell {
       await this.draw();
     };
     const untrained = offer?.start !== undefined && trainingState(offer, notes) === "";
-    const state = { placement, rests, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
+    const state = { placement, rests, paused, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
     return teachPage(kit.kit, state, pictures);
   }
 

@@ -11,6 +11,8 @@ import { mark, part, say } from "./words";
 export interface TeachState {
   placement: string;
   rests: boolean;
+  /** Paused by the clinic. */
+  paused?: boolean;
   ended: boolean;
   changed: boolean;
   /** The training state to reach first; empty if the step may be started. */
@@ -77,7 +79,7 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
       if_right: kit.if_right, if_not_yet: kit.if_not_yet, if_says_no: kit.if_says_no,
       first: s.first === "" ? "" : s.first === "read" ? say("start.asks_read") : say("start." + s.first),
     },
-    if: { rests: s.rests, ended: s.ended, changed: s.changed, record: !s.rests && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
+    if: { rests: s.rests, paused: s.paused ?? false, ended: s.ended, changed: s.changed, record: !s.rests && !s.paused && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
     do: { read: () => s.read?.() },
     href: { record: "/record/" + s.placement },
     slot: { say_in: languageChips(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },

@@ -1,12 +1,20 @@
-// Today: what is next is on the tread, the others are folded.
+// Today: first what was begun and is not finished, then what is next on the tread; the others are folded. Below, what
+// was done today and by whom.
 
-import type { Alerts, DayLearner, DayOffer, PhoneDay } from "./contract";
+import { begunCard, openHere } from "./begun";
+import type { Alerts, DayCheck, DayFact, DayOffer, PhoneDay } from "./contract";
 import { missingTraining, dayOnPhone } from "./day";
-import type { Keep, Notes } from "./keep";
+import type { LearnerHere } from "./day";
+import { doneLines, doneToday, offersOf } from "./done";
+import type { KeptWithKit } from "./done";
+import type { Keep, Kept, Notes } from "./keep";
+import { programCount } from "./programs";
 import { stair } from "./stair";
 import { liftedText, stoppedCard } from "./stopped";
 import { addNote } from "./talks";
-import { dates, shortTime, part, say } from "./words";
+import { dates, dayText, shortTime, part, say } from "./words";
+
+const FOLDED = 3; // programs below the next one; the others are on the page of all programs
 
 /** What Today needs from the shell. */
 export interface TodayDeeds {
@@ -51,16 +59,50 @@ export function nextCard(o: DayOffer, first: string, changed: boolean, notToday:
   });
 }
 
+/** A fact from the records: what it is about, and what two days say. */
+export function factPart(f: DayFact, name: string): DocumentFragment {
+  const was = dayText(f.was_on), now = dayText(f.now_on);
+  if (f.kind === "learned") return part("t-fact", { t: { what: say("today.fact_learned", { name }), was: say("today.fact_step", { day: was, step: f.was_step }), now: say("today.fact_step", { day: now, step: f.now_step }) } });
+  return part("t-fact", { t: { what: f.now_step, was: say("today.fact_was", { day: was, n: f.was_n, of: f.was_of }), now: say("today.fact_now", { day: now, n: f.now_n, of: f.now_of }) } });
+}
+
+/** The line of a check that is due. */
+function checkLine(c: DayCheck): DocumentFragment {
+  const tries = c.trials > 0 ? say("today.tries", { n: c.trials }) : "";
+  return part("t-check", { t: { title: c.title, text: say("today.check_text", { step: c.step, day: dayText(c.learned) }), tries }, href: { record: "/record/" + c.placement } });
+}
+
+/** What this phone has of its sessions, with their kits. */
+interface Here {
+  open: Kept[];
+  closed: KeptWithKit[];
+}
+
+async function readHere(keep: Keep, all: Kept[]): Promise<Here> {
+  const closed: KeptWithKit[] = [];
+  for (const kept of all) if (kept.doc?.closing) closed.push({ kept, kit: (await keep.kit(kept.placement))?.kit });
+  return { open: openHere(all), closed };
+}
+
 class TodayPage {
   constructor(
     private readonly keep: Keep,
     private readonly day: PhoneDay,
     private readonly notes: Notes,
     private readonly deeds: TodayDeeds,
+    private readonly here: Here,
+    private readonly begun: Map<string, DocumentFragment>,
   ) {}
 
-  next(o: DayOffer): DocumentFragment {
-    return nextCard(o, missingTraining(o, this.notes), this.notes.changed.includes(o.placement), () => void this.notToday(o));
+  /** Whether a session of this phone is one with this learner. */
+  of(l: LearnerHere, k: Kept): boolean {
+    return offersOf(l).some((o) => o.placement === k.placement);
+  }
+
+  next(o: DayOffer, elsewhere: boolean): DocumentFragment {
+    const f = nextCard(o, missingTraining(o, this.notes), this.notes.changed.includes(o.placement), () => void this.notToday(o));
+    if (elsewhere) f.querySelectorAll("a.big").forEach((a) => a.classList.add("line"));
+    return f;
   }
 
   private async notToday(o: DayOffer): Promise<void> {
@@ -80,31 +122,55 @@ class TodayPage {
     });
   }
 
-  learner(l: DayLearner, first: boolean): DocumentFragment {
+  /** What others have begun today, or this person on another phone. */
+  private elsewhere(l: LearnerHere): string[] {
+    const mine = new Set([...this.here.open, ...this.here.closed.map((c) => c.kept)].map((k) => k.id));
+    return (l.begun ?? [])
+      .filter((s) => !mine.has(s.id) && new Date(s.began).toDateString() === localDay())
+      .map((s) => say("today.elsewhere", { who: s.by_name, program: s.title, when: shortTime(new Date(s.began)) }));
+  }
+
+  learner(l: LearnerHere, first: boolean): DocumentFragment {
     const signs = l.stop_signs.replace(/\.$/, "");
     const alerts = alertText(l.alerts);
+    const elsewhere = this.elsewhere(l);
+    // While a session is open here, continuing it is the only solid next step.
+    const next = l.next && this.here.open.length === 0 ? l.next : null;
+    const others = [...(l.next && !next ? [l.next] : []), ...l.others];
+    const checks = l.checks ?? [];
     const f = part("t-learner", {
       t: {
         name: l.nickname,
         date: first ? dateText(this.day.today) : "",
+        i_am: first && this.day.name !== "" ? say("today.i_am", { name: this.day.name }) : "",
         signs: signs === "" ? "" : say("today.stop", { signs }),
         alerts: alerts === "" ? "" : " " + alerts,
         nothing: say("today.nothing", { name: l.nickname }),
         others: say("today.others", { name: l.nickname }),
         note: l.next?.note ? "“" + l.next.note + "”" : "",
         note_by: l.next?.note_by ?? "",
+        count: String(programCount(l)),
+        elsewhere: elsewhere.join(" "),
       },
-      if: { nothing: !l.next && l.resting.length === 0, others: l.others.length > 0, note: (l.next?.note ?? "") !== "" },
+      if: {
+        nothing: !l.next && others.length === 0 && l.resting.length === 0 && checks.length === 0,
+        put_off: l.putOff, others: others.length > 0, note: (l.next?.note ?? "") !== "", signs: signs !== "" || alerts !== "",
+      },
       slot: {
-        next: l.next ? [this.next(l.next)] : [],
-        others: l.others.map((o) => part("t-other", { t: { title: o.title, detail: detail(o), lifted: liftedText(o) }, href: { teach: "/teach/" + o.placement } })),
+        begun: this.here.open.filter((k) => this.of(l, k)).map((k) => this.begun.get(k.id)!),
+        fact: l.fact ? [factPart(l.fact, l.nickname)] : [],
+        next: next ? [this.next(next, elsewhere.length > 0)] : [],
+        checks: checks.map(checkLine),
+        others: others.slice(0, FOLDED).map((o) => part("t-other", { t: { title: o.title, detail: detail(o), lifted: liftedText(o) }, href: { teach: "/teach/" + o.placement } })),
         resting: l.resting.map((o) => this.resting(o)),
+        done: doneLines(doneToday(l, this.here.closed, localDay(), this.day.today)),
       },
     });
     if (!first) {
       // One top-level heading per page: other learners' headings are one level lower.
       lower(f, ".nx h2", "h3");
       lower(f, "h1", "h2");
+      while (f.querySelector("h2.subh")) lower(f, "h2.subh", "h3");
     }
     return f;
   }
@@ -114,6 +180,7 @@ class TodayPage {
 function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
   const before = within.querySelector(selector);
   const after = document.createElement(level);
+  after.className = before?.className ?? "";
   after.textContent = before?.textContent ?? "";
   before?.replaceWith(after);
 }
@@ -121,8 +188,18 @@ function lower(within: ParentNode, selector: string, level: "h2" | "h3"): void {
 /** Today, as it applies on this phone. */
 export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fresh: Freshness): Promise<DocumentFragment> {
   const notes = await keep.notes();
-  const learners = dayOnPhone(day, await keep.all(), notes, localDay());
-  const page = new TodayPage(keep, day, notes, deeds);
+  const all = await keep.all();
+  const learners = dayOnPhone(day, all, notes, localDay());
+  const here = await readHere(keep, all);
+  const cards = await Promise.all(here.open.map((k, i) => begunCard(keep, k, i === 0, () => over())));
+  const page = new TodayPage(keep, day, notes, deeds, here, new Map(here.open.map((k, i) => [k.id, cards[i]!])));
+  // The learner of the open session comes first. One whose step has ended since belongs to no learner's day.
+  learners.sort((a, b) => Number(here.open.some((k) => page.of(b, k))) - Number(here.open.some((k) => page.of(a, k))));
+  const begun = cards.filter((_, i) => !learners.some((l) => page.of(l, here.open[i]!)));
+  const over = (): void => {
+    deeds.redraw();
+    deeds.send();
+  };
   const read = async (): Promise<void> => {
     await keep.note((n) => ({ ...n, untaken: [], spared: 0 }));
     deeds.redraw();
@@ -138,9 +215,9 @@ export async function todayPage(keep: Keep, day: PhoneDay, deeds: TodayDeeds, fr
   return part("t-today", {
     t: { fresh: say("phone.from", { when: shortTime(new Date(day.as_of)) }), lost: say("phone.gone", { n: lost.length }), news: [...untaken, ...spared].join(" "), messages: day.messages ? say("phone.messages", { n: day.messages }) : "", agreed: day.agreed ? say("phone.agreed", { n: day.agreed }) : "" },
     // (A day stored by an older build has no counts.)
-    if: { notice: false, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
+    if: { notice: false, waits: day.messages > 0 || day.agreed > 0, review: (day.review ?? "") !== "", asked: (day.questions ?? 0) > 0, empty: learners.length === 0, lost: lost.length > 0, unkept: !keep.durable, unsecure: !fresh.secure, offline_ready: fresh.offlineReady },
     href: { review: "/reviews/" + (day.review ?? "") },
-    slot: { learners: learners.map((l, i) => page.learner(l, i === 0)) },
+    slot: { begun, learners: learners.map((l, i) => page.learner(l, i === 0)) },
     do: { told: () => void told(), read: () => void read(), refresh: () => deeds.refresh() },
   });
 }

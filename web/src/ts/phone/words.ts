@@ -137,3 +137,12 @@ export function minutesAndSeconds(ms: number): string {
   const all = Math.floor(ms / 1000);
   return String(Math.floor(all / 60)) + ":" + String(all % 60).padStart(2, "0");
 }
+
+/** A date in words: today, yesterday, or its day and month. */
+export function dayText(day: string): string {
+  const at = new Date(day + "T12:00:00");
+  const ago = Math.round((new Date().setHours(12, 0, 0, 0) - at.getTime()) / 86_400_000);
+  if (ago === 0) return say("phone.today");
+  if (ago === 1) return say("phone.yesterday");
+  return at.toLocaleDateString(dates(), { day: "numeric", month: "long", ...(Math.abs(ago) > 300 ? { year: "numeric" } : {}) });
+}
