@@ -131,3 +131,16 @@ func TestFamilyProgressIsInPlainWords(t *testing.T) {
 	s.as(s.NextDoor.Caregiver).get(path).want(http.StatusNotFound)
 	s.as(s.Home.Caregiver).get("/placements/" + first.String()).want(http.StatusForbidden)
 }
+
+// TestCriterionThatCannotBeRecorded: a program published before publishing was
+// refused asks for seconds that no phone records. The caseload says so.
+func TestCriterionThatCannotBeRecorded(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	d := fixture.WashingHands()
+	d.Strands[0].Steps[0].Criterion = "80% independent in 3 sessions in a row, and a response within 5 seconds"
+	s.taught(d, "aa")
+	s.as(s.Supervisor).get("/caseload").want(http.StatusOK).check(
+		htmlcheck.In("main", htmlcheck.HasText("phones do not record them on this step"), htmlcheck.HasText("Rami")),
+		htmlcheck.In("main", htmlcheck.HasText("Criterion cannot be recorded")))
+}

@@ -53,6 +53,11 @@ type CaseloadRow struct {
 	// no outcome has been recorded.
 	Due *Expectation
 
+	// Unrecorded: the criterion asks for seconds that the step does not record, so
+	// that it could never be met. Publishing refuses such a step; this one was
+	// published before.
+	Unrecorded bool
+
 	Answers int // the family's answers to questions asked since, not decided on yet
 }
 

@@ -28,6 +28,8 @@ var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, 
 			coalesce(r.waiting, 0) as with_surplus, coalesce(h.quarantined, 0) as quarantined, x.late,
 			d.id as decision_id, coalesce(d.kind, '') as decision_kind, d.decided_at, d.answered, coalesce(d.close_seen, false) as close_seen, y.due,
 			case when d.kind = 'pause' or not exists (select from verdict m where $in(m) and m.decision_id = d.id and ` + settled("m", "d", "f") + `) then d.expected_by end as look_again,
+			case when p.criterion ~ '(a response|steady again) within' then jsonb_path_exists(v.document,
+				'$.strands[*].steps[*] ? (@.key == $key && @.measure == "trials")', jsonb_build_object('key', p.step_key)) else false end as unrecorded,
 			(select count(*) from unnest(u.at) t where t > coalesce(d.decided_at, '-infinity')) as answers
 		from placement p
 		join assignment a on a.clinic_id = p.clinic_id and a.id = p.assignment_id

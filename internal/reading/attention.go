@@ -16,6 +16,7 @@ type Group string
 // The groups, in page order. Quiet rows need nothing.
 const (
 	GroupSaidNo     Group = "said_no"
+	GroupUnrecorded Group = "unrecorded" // the criterion asks for what the step does not record
 	GroupMet        Group = "met"
 	GroupAttention  Group = "look"
 	GroupDiffers    Group = "differs"  // by person or by place
@@ -30,7 +31,7 @@ const (
 
 // Groups lists the groups that need attention.
 var Groups = []Group{
-	GroupSaidNo, GroupMet, GroupAttention, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnreviewed,
+	GroupSaidNo, GroupUnrecorded, GroupMet, GroupAttention, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnreviewed,
 }
 
 // newerSessions is how many new counted sessions bring back a row that was held
@@ -67,6 +68,9 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 	}
 	if row.WithSurplus > 0 || row.Quarantined > 0 || LateOpen(row) || Twice(row) != nil {
 		return GroupRecord
+	}
+	if row.Unrecorded && row.DecisionKind != newel.DecisionRevise {
+		return GroupUnrecorded
 	}
 	if again || Due(row) || Revised(row) {
 		return GroupAgain

@@ -90,6 +90,8 @@ func TestGroupOf(t *testing.T) {
 			Gist: body(criterion.StatusUnderWay, 10, flag(criterion.Distress, "s9", "s10")), DecisionKind: newel.DecisionSeen,
 			Answered: body(criterion.StatusUnderWay, 9, flag(criterion.Distress, "s9")),
 		}, GroupSaidNo},
+		{"a criterion that nothing recorded can meet", newel.CaseloadRow{Unrecorded: true, Gist: body(criterion.StatusGathering, 2)}, GroupUnrecorded},
+		{"which a revision will mend", newel.CaseloadRow{Unrecorded: true, DecisionKind: newel.DecisionRevise, Gist: body(criterion.StatusGathering, 2)}, Quiet},
 		{"paused after a no", newel.CaseloadRow{State: newel.AssignmentResting}, GroupSaidNo},
 		{"paused", newel.CaseloadRow{State: newel.AssignmentPaused, Gist: stalled, WithSurplus: 1}, Quiet},
 		{"two recordings", newel.CaseloadRow{WithSurplus: 1}, GroupRecord},

@@ -334,6 +334,8 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 			return []view.Act{lift, seen}
 		}
 		return []view.Act{lift, back, seen}
+	case g == reading.GroupUnrecorded:
+		return []view.Act{revise, hold}
 	case g == reading.GroupSaidNo:
 		if back.Value == pause.Value && back.Href == pause.Href {
 			return []view.Act{pause, hold, seen}

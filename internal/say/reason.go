@@ -14,6 +14,8 @@ func caseloadReason(t *message.Printer, g reading.Group, i reading.CaseloadItem,
 	switch {
 	case g == reading.GroupIdle:
 		return familyIdle(t, i)
+	case g == reading.GroupUnrecorded:
+		return t.Text("reason.unrecorded")
 	case g == reading.GroupAgain && reading.Due(i.CaseloadRow):
 		return t.Text("reason.expected", "day", i.Due.By, "text", clipped(i.Due.Text))
 	case g == reading.GroupAgain && reading.Revised(i.CaseloadRow):
