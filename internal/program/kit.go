@@ -36,6 +36,7 @@ func MakeKit(p newel.Placement, overrides map[string]newel.StepOverride, l newel
 		StopSigns: l.Care.StopSigns, Alerts: l.Care.Alerts,
 		HelpLevels: []string{}, Measure: own.Measure, TrialByTrial: own.OneByOne(), Fits: own.Fits, Tokens: own.Tokens,
 		Trials: own.Trials, Minutes: own.Minutes, Choices: own.Choices, People: []KitPerson{},
+		Moment: own.Moment, Actions: strand.Role.Actions, Examples: own.Examples, NonExamples: own.NonExamples,
 		Seed: orderSeed(p), Order: own.Order, Notice: own.Notice, PressToShow: own.PressToShow, Picture: own.Picture,
 	}
 	kit.measured(&own, to.Language)
@@ -145,8 +146,14 @@ type Kit struct {
 	IntervalSeconds float64              `json:"interval_seconds,omitempty"`
 	Intervals       int                  `json:"intervals,omitempty"`
 	SayIn           []Saying             `json:"say_in,omitempty"` // Say in every available language, if there are several
-	People          []KitPerson          `json:"people"`           // who may have taught
-	Self            *newel.PersonID      `json:"self"`             // the person this phone belongs to
+	// What makes scoring reliable: what one try is if the adult does not simply
+	// ask, what the child's role does, and what counts beside DoneWhen.
+	Moment      string          `json:"moment,omitempty"`
+	Actions     string          `json:"actions,omitempty"`
+	Examples    []string        `json:"examples,omitempty"`
+	NonExamples []string        `json:"non_examples,omitempty"`
+	People      []KitPerson     `json:"people"` // who may have taught
+	Self        *newel.PersonID `json:"self"`   // the person this phone belongs to
 }
 
 // Saying is the exact wording in one language.

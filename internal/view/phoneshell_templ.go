@@ -1231,7 +1231,7 @@ func shellTeach(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = shellMore("done_when", p.T.Text("teach.done_when")).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = briefLines(p).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -128,6 +128,10 @@ export interface Kit {
   interval_seconds?: number;
   intervals?: number;
   say_in?: Saying[];
+  moment?: string;
+  actions?: string;
+  examples?: string[];
+  non_examples?: string[];
   people: KitPerson[];
   self: string | null;
 }

@@ -4,12 +4,13 @@
 
 import type { Answer, DayKit, Kit, RecordingDocument } from "./contract";
 import { answerMark } from "./answers";
+import { briefPage } from "./brief";
 import { buzz } from "./buzz";
 import { Clock } from "./clock";
 import { afterLongPress } from "./cover";
-import { answered, begin, closed, inEffect, revised, undone, withField } from "./document";
+import { answered, begin, closed, hasContent, inEffect, revised, undone, withField } from "./document";
 import type { Kind } from "./document";
-import type { Face, Fields, Session } from "./face/face";
+import type { Face, Fields, Session, Written } from "./face/face";
 import { faceName, loadFace } from "./face/faces";
 import { unfit } from "./fits";
 import type { FaceState, Keep, Kept } from "./keep";
@@ -21,16 +22,27 @@ import { KINDS, levelsFor, planOf, recorderPage, withFace } from "./recorderpage
 import type { RecorderState } from "./recorderpage";
 import { sessionOrder } from "./sequence";
 import type { Trial as Place } from "./sequence";
+import { keepFit } from "./fit";
+import type { Fit } from "./fit";
 import { addSeveral, wireSeveral } from "./several";
 import { acquireTabLock, RECORDING_LOCK } from "./tablock";
 import { SAME_WITHIN, Taps } from "./taps";
 import { announce, fill, shortTime, say } from "./words";
+import { drawChoices, drawWritten } from "./written";
 
 const SEND_EVERY = 10_000; // ms; not for each tap
+/** In the address: go on with the open session without asking. */
+export const GO_ON = "go-on";
+
 const MOST_MARKS = 4; // beside the corners; more do not fit at 320 px
 
 /** The parts of the page that are not a face. */
-type Part = "before" | "several" | "enough" | "stopped" | "done";
+type Part = "before" | "several" | "written" | "change" | "brief" | "declined" | "ending" | "enough" | "stopped" | "done";
+
+/** How long a page ignores taps that were meant for the one before, in ms. */
+const SETTLING: { [part: string]: number } = { declined: 500, enough: 300, stopped: 300 };
+/** What works at once all the same. */
+const AT_ONCE: { [part: string]: string } = { enough: "[data-stop]", stopped: "[data-unstop]" };
 
 /** What a recorder needs from the page around it. */
 export interface Around {
@@ -55,7 +67,9 @@ export class Recorder {
   private release: (() => void) | undefined;
   private readonly undo: (() => void)[] = [];
   private part: string | undefined;
+  private fit: Fit | undefined;
   private marks = new Map<unknown, Node>(); // those in the corner of the face, by trial
+  private readonly changes: { n: number; was: Answer | undefined }[] = []; // lines put right, the last one last
 
   constructor(
     private readonly around: Around,
@@ -94,6 +108,7 @@ export class Recorder {
   private on(selector: string, fn: (e: HTMLElement) => Promise<void> | void, root: ParentNode = this.root, once = false): void {
     this.each(selector, (e) => {
       e.addEventListener("click", (event) => {
+        if (e.getAttribute("aria-disabled") === "true") return; // the page has just appeared
         if (once && !this.taps.counts(e, event.timeStamp)) return;
         if (once) just(e);
         this.inTurn(() => fn(e));
@@ -121,6 +136,20 @@ export class Recorder {
     this.each("[data-part]", (e) => (e.hidden = !(e.dataset.part ?? "").split(" ").includes(shown)));
     document.body.classList.toggle("recording", part === "face");
     window.scrollTo(0, 0);
+    const section = this.find(`section[data-part~="${shown}"]:not([hidden])`);
+    if (!section || part === "before") return;
+    this.settle(section, shown);
+    if (part === "face") this.fit?.now();
+    section.querySelector<HTMLElement>("[data-page-title]")?.focus({ preventScroll: true });
+  }
+
+  /** A page that comes by itself ignores the taps that were meant for the one before. */
+  private settle(section: HTMLElement, part: string): void {
+    const ms = SETTLING[part];
+    if (ms === undefined) return;
+    const buttons = Array.from(section.querySelectorAll<HTMLElement>("button")).filter((e) => AT_ONCE[part] === undefined || !e.matches(AT_ONCE[part]!));
+    buttons.forEach((e) => e.setAttribute("aria-disabled", "true"));
+    window.setTimeout(() => buttons.forEach((e) => e.removeAttribute("aria-disabled")), ms);
   }
 
   // Before.
@@ -143,6 +172,8 @@ export class Recorder {
     const open = await openOf(this.keep, this.kit.placement);
     if (open) this.offerResume(open);
     this.show("before");
+    // Today leads here to go on with what is open, without asking again.
+    if (open && canContinue(open) && new URLSearchParams(location.search).has(GO_ON)) this.inTurn(() => this.resume(open));
   }
 
   /** Says what only looking means, while a kind without help is chosen. */
@@ -226,7 +257,9 @@ export class Recorder {
     const now = (await this.keep.get(k.id)) ?? k;
     if (now.doc.closing) return this.around.go("/today");
     const open = new OpenSession(this.keep, now.doc, new Clock(sinceLeft(now), false), now.face);
-    if (await this.faced(open, now.doc.header.kind.value ?? "teaching")) this.goOn();
+    if (!(await this.faced(open, now.doc.header.kind.value ?? "teaching"))) return;
+    this.draw();
+    this.show("face");
   }
 
   /** Loads the face of a session and wires it; says so if it is not here. */
@@ -241,6 +274,9 @@ export class Recorder {
       const lang = this.find<HTMLInputElement>('input[name="say_in"]:checked')?.value ?? this.around.phone.say;
       const section = withFace(this.root, module, this.kit, kind, lang);
       this.wire(section);
+      const fit = keepFit(section);
+      this.fit = fit;
+      this.undo.push(() => fit.end());
       this.face = module.attach(section, this.session(open, section));
     } catch {
       this.running = undefined;
@@ -262,12 +298,22 @@ export class Recorder {
     this.on("[data-stop]", () => this.stop(), root);
     this.on("[data-several]", () => this.show("several"), root);
     this.on("[data-cover]", () => this.cover(true), root);
+    this.on("[data-written]", () => this.written(), root);
+    this.on("[data-brief]", () => this.brief(), root);
+    this.on("[data-finish-here]", () => this.askToFinish(), root);
+    this.on("[data-back]", () => this.goOn(), root);
   }
 
   private wirePage(): void {
     this.on("[data-unstop]", () => this.unstop());
     this.on("[data-other]", () => this.somethingElse());
     this.on("[data-finish]", () => this.finish());
+    this.on("[data-finish-here-yes]", () => this.finishHere());
+    this.on("[data-came-back]", () => this.goOn());
+    // A key that is held down answers once.
+    this.root.addEventListener("keydown", (event) => {
+      if (event.repeat && (event.key === "Enter" || event.key === " ") && event.target instanceof HTMLButtonElement) event.preventDefault();
+    });
     this.on("[data-one-more]", () => {
       this.plan = this.doc ? Math.max(this.plan, inEffect(this.doc).length) + 1 : this.plan;
       this.draw();
@@ -300,6 +346,7 @@ export class Recorder {
 
   private cover(on: boolean): void {
     const sheet = this.find("[data-cover-sheet]");
+    if (on) this.goOn(); // what is covered is the face
     if (sheet) sheet.hidden = !on;
     buzz("cover");
   }
@@ -342,11 +389,14 @@ export class Recorder {
     if (state) await open.save(doc, state);
     else await open.tap(doc, doc.trials[doc.trials.length - 1]!);
     this.counted();
+    if (answer.outcome === "declined") this.declined();
   }
 
   private async revise(open: OpenSession, n: number, answer: Answer | undefined): Promise<void> {
+    const was = open.doc.trials.find((t) => t.n === n)?.answer;
     const doc = revised(open.doc, n, answer, open.ms());
     await open.tap(doc, doc.trials.find((t) => t.n === n)!);
+    this.changes.push({ n, was });
     this.counted();
   }
 
@@ -357,9 +407,68 @@ export class Recorder {
     if (!face || !doc || this.running?.stopped || doc.closing) return;
     this.show(face.enough() ? "enough" : "face");
     const n = inEffect(doc).length;
-    const spoken = face.progress().spoken;
-    if (spoken === undefined) announce(say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan }));
-    else announce(spoken + (this.keep.durable ? "" : " " + say("recorder.unkept_stop")));
+    const { spoken, next } = face.progress();
+    const saved = say(this.keep.durable ? "recorder.ready" : "recorder.unkept", { n, m: this.plan });
+    const text = spoken === undefined ? saved : spoken + (this.keep.durable ? "" : " " + say("recorder.unkept_stop"));
+    announce(text + (next ? " " + say("recorder.next_card", { what: next }) : ""));
+  }
+
+  // The pages beside the face.
+
+  /** What is written so far: each line can be put right, and the rare things are here. */
+  private written(): void {
+    if (!this.face || !this.open) return;
+    this.each("[data-part=written] [data-several]", (e) => (e.hidden = !this.face?.several));
+    drawWritten(this.root, this.face.written(), (nth, w) => this.inTurn(() => this.change(nth, w)));
+    this.show("written");
+  }
+
+  private change(nth: number, w: Written): void {
+    drawChoices(this.root, nth, w, (c) => this.inTurn(() => (c.now ? this.goOn() : c.choose())));
+    this.show("change");
+  }
+
+  private brief(): void {
+    fill(this.find("[data-brief-place]")!, [briefPage(this.kit)]);
+    this.show("brief");
+  }
+
+  /** After a no: Stop is offered, and going on only after the first. */
+  private declined(): void {
+    const doc = this.doc;
+    if (!doc || !this.open) return;
+    const second = inEffect(doc).filter((t) => t.answer?.outcome === "declined").length > 1;
+    const name = this.kit.learner;
+    const text = (selector: string, key: string): void => this.each(selector, (e) => (e.textContent = say(key, { name })));
+    text("[data-declined-title]", second ? "recorder.second_no" : "recorder.declined");
+    text("[data-declined-text]", second ? "recorder.second_no_text" : "recorder.declined_text");
+    text("[data-declined-saved]", this.keep.durable ? "recorder.declined_saved" : "recorder.unkept_stop");
+    text("[data-came-back]", "recorder.came_back");
+    this.each("[data-came-back]", (e) => (e.hidden = second));
+    this.show("declined");
+  }
+
+  /** One question before a session ends early: it may have been the child's no. */
+  private askToFinish(): void {
+    const { face, doc } = this;
+    if (!face || !doc || !this.open || face.holds?.()) return;
+    const summary = face.summary();
+    this.each("[data-ending-text]", (e) => (e.textContent = summary === "" ? say("recorder.finish_here_none") : summary + " " + say("recorder.finish_here_fine")));
+    this.each("[data-ending-no]", (e) => (e.textContent = say("recorder.finish_here_no", { name: this.kit.learner })));
+    this.each("[data-part=ending] [data-marks-all]", (e) => fill(e, face.progress().marks.map((t) => answerMark(this.kit, t.answer, "20"))));
+    this.show("ending");
+  }
+
+  /** Ends it early because the adult says so: judged like any session, by what is in it. Nothing in it: nothing is kept. */
+  private async finishHere(): Promise<void> {
+    const open = this.running;
+    if (!open || !this.face || open.doc.closing) return;
+    const doc = this.measured(open, open.ms());
+    if (!hasContent(doc) || this.face.summary() === "") {
+      await this.keep.remove(doc.id);
+      return this.around.go("/today");
+    }
+    await this.finishWith(open, this.face.enough() ? doc : withField(doc, "ended_early", "other"));
   }
 
   /** What comes next: which target, and where its right answer is. */
@@ -393,15 +502,22 @@ export class Recorder {
   private async back(): Promise<void> {
     const open = this.running;
     if (!open) return;
-    if (!(await this.face?.undo?.())) {
-      const taken = inEffect(open.doc).pop();
-      if (!taken) return;
-      const doc = undone(open.doc, open.ms());
-      await open.tap(doc, doc.trials.find((t) => t.n === taken.n)!);
-    }
+    if (!(await this.face?.undo?.()) && !(await this.takeBack(open))) return;
     this.goOn();
     announce(say("recorder.undone"));
     buzz("undo");
+  }
+
+  /** Takes back the last line that was put right, otherwise the last answer. */
+  private async takeBack(open: OpenSession): Promise<boolean> {
+    const change = this.changes[this.changes.length - 1];
+    const taken = inEffect(open.doc).pop();
+    if (!change && !taken) return false;
+    const n = change ? change.n : taken!.n;
+    const doc = change ? revised(open.doc, n, change.was, open.ms()) : undone(open.doc, open.ms());
+    await open.tap(doc, doc.trials.find((t) => t.n === n)!);
+    this.changes.pop();
+    return true;
   }
 
   private draw(): void {
@@ -410,10 +526,11 @@ export class Recorder {
     const { marks, text } = face.progress();
     this.each("[data-face] [data-marks]", (e) => this.drawMarks(e, marks.slice(-MOST_MARKS)));
     this.each("[data-so-far]", (e) => (e.textContent = text));
+    this.each("[data-face] [data-written]", (e) => e.setAttribute("aria-label", say("recorder.written_see", { text })));
     const all = (size: "20" | "32"): Node[] => marks.map((t) => answerMark(this.kit, t.answer, size));
     if (doc.closing !== undefined || face.enough()) {
       // Only then are these visible.
-      this.each("[data-part=enough] [data-marks]", (e) => fill(e, all("20")));
+      this.each("[data-part=enough] [data-marks-all]", (e) => fill(e, all("20")));
       this.each("[data-enough-text]", (e) => (e.textContent = say("recorder.enough_text", { n: marks.length })));
     }
     if (doc.closing) this.each("[data-marks-large]", (e) => fill(e, all("32")));
@@ -492,6 +609,7 @@ export class Recorder {
   private async finish(): Promise<void> {
     const open = this.running;
     if (!open || this.face?.holds?.()) return;
+    if (!hasContent(this.measured(open, open.ms()))) return this.askToFinish(); // an empty session is none
     await this.finishWith(open, this.measured(open, open.ms()));
   }
 
@@ -516,7 +634,6 @@ export class Recorder {
     });
     this.each("[data-kept]", (e) => (e.textContent = say(this.keep.durable ? "recorder.on_phone" : "recorder.unkept_stop")));
     this.show("done");
-    this.find<HTMLElement>("[data-done-title]")?.focus();
   }
 
   private async sent(): Promise<void> {

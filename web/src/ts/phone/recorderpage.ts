@@ -1,6 +1,7 @@
 // The recorder's page before anything is tapped: its parts, filled in from a kit.
 
 import { answersOf } from "./answers";
+import { stepName } from "./brief";
 import type { Kit } from "./contract";
 import type { Kind } from "./document";
 import type { FaceModule } from "./face/face";
@@ -28,14 +29,20 @@ export const KINDS: Kind[] = ["teaching", "probe", "baseline", "maintenance"];
 /** The help that may be given in a session of a kind. */
 export const levelsFor = (kit: Kit, kind: Kind): string[] => (kind === "teaching" ? kit.help_levels : []);
 
-/** Puts a face's section into the page, in place of the one before. */
+/** Puts a face's section into the page, in place of the one before, and says what is asked. */
 export function withFace(root: HTMLElement, module: FaceModule, kit: Kit, kind: Kind, lang?: string): HTMLElement {
   const section = module.section({ kit, levels: levelsFor(kit, kind) });
   const place = root.querySelector<HTMLElement>("[data-face-place]")!;
   while (place.nextElementSibling?.hasAttribute("data-face")) place.nextElementSibling.remove();
   section.dataset.face = "";
   place.insertAdjacentElement("afterend", section);
-  section.querySelectorAll<HTMLElement>("[data-cue]").forEach((e) => sayIn(e, instructionIn(kit, lang)));
+  const words = instructionIn(kit, lang);
+  const counts = kind !== "teaching" ? say("recorder.only_look") : kit.done_when === "" ? "" : say("recorder.counts_when", { what: kit.done_when });
+  const each = (selector: string, fn: (e: HTMLElement) => void): void => section.querySelectorAll<HTMLElement>(selector).forEach(fn);
+  each("[data-cue]", (e) => sayIn(e, words));
+  each("[data-step]", (e) => (e.textContent = stepName(kit)));
+  each("[data-counts]", (e) => (e.textContent = counts));
+  each("[data-face-title]", (e) => (e.textContent = [stepName(kit), words.text].filter((t) => t !== "").join(". ")));
   return section;
 }
 

@@ -12,7 +12,7 @@ export function wireSeveral(root: ParentNode): void {
     const out = row.querySelector<HTMLOutputElement>("[data-n]")!;
     const add = (by: number): void => void (out.value = String(Math.max(0, Math.min(MOST, Number(out.value) + by))));
     row.querySelector("[data-less]")?.addEventListener("click", () => add(-1));
-    row.querySelector("[data-plus]")?.addEventListener("click", () => add(1));
+    row.querySelectorAll<HTMLElement>("[data-plus]").forEach((e) => e.addEventListener("click", () => add(Number(e.dataset.plus))));
   });
 }
 

@@ -1,5 +1,6 @@
 // How to teach: three faces, one at a time, and the full page behind "more".
 
+import { briefLines, item, materials } from "./brief";
 import type { Kit, Target } from "./contract";
 import type { Pictures } from "./pictures";
 import { instructionIn } from "./fits";
@@ -30,22 +31,6 @@ export function bar(title: string, more?: string): DocumentFragment {
   return part("t-bar", { t: { title }, if: { more: more !== undefined, plain: more === undefined }, href: { more: more ?? "" } });
 }
 
-const item = (...children: (Node | string)[]): HTMLElement => {
-  const li = document.createElement("li");
-  children.forEach((c) => li.appendChild(typeof c === "string" ? document.createTextNode(c) : c));
-  return li;
-};
-
-function materials(kit: Kit): HTMLElement[] {
-  return kit.materials.map((m) => {
-    if (m.caution === "") return item(m.text);
-    const caution = document.createElement("span");
-    caution.className = "attention";
-    caution.textContent = m.caution;
-    return item(m.text + " ", caution);
-  });
-}
-
 function target(t: Target, pictures: Pictures): HTMLElement {
   const picture = pictures.img(t.picture);
   const li = item(...picture, t.name);
@@ -54,13 +39,15 @@ function target(t: Target, pictures: Pictures): HTMLElement {
 }
 
 function more(kit: Kit, pictures: Pictures): DocumentFragment {
+  const { t, slot } = briefLines(kit);
   return part("t-more", {
     t: {
-      done_when: kit.done_when, context: kit.context, stop_signs: kit.stop_signs, stop_rule: kit.stop_rule, cautions: kit.cautions,
+      ...t, context: kit.context, stop_signs: kit.stop_signs, stop_rule: kit.stop_rule, cautions: kit.cautions,
       stop_signs_head: say("teach.stop_signs", { name: kit.learner }), alerts: alertText(kit.alerts),
     },
     if: { materials: kit.materials.length > 0, targets: kit.targets.length > 0, help_levels: kit.help_levels.length > 0 },
     slot: {
+      ...slot,
       materials: materials(kit),
       targets: kit.targets.map((t) => target(t, pictures)),
       help_levels: kit.help_levels.map((l, i) => item(mark("help-" + String(Math.min(i + 1, 4)), "20", ""), " " + l)),

@@ -10,7 +10,9 @@
 //   data-finish-here                        "Finish here": asks once, then ends the session as ended_early "other"
 //   data-cue                                the words to say
 //   data-marks, data-so-far                 the last marks, and Face.progress().text
-//   data-step                               the step's name, and what counts (brief.ts)
+//   data-brief                              shows what the step asks (brief.ts); recAsk in phonefaces.templ has it,
+//                                           with data-step, data-cue and data-counts
+//   data-page-title                         a heading that takes the focus when the page appears
 //
 // Rules for every face:
 //   - A tap is stored before the page changes: await what Session returns, then let draw() show it.
@@ -94,8 +96,11 @@ export interface Choice {
 export interface Face {
   /** Draws what the document and the state say. Called when the face is shown and after each change. */
   draw(): void;
-  /** How much is written: in the corner row, such as "3 of 5"; the marks beside it; read out after a tap. */
-  progress(): { text: string; marks: Trial[]; spoken?: string };
+  /**
+   * How much is written: in the corner row, such as "3 of 5"; the marks beside it; what is read out after a tap, if not
+   * "Saved. 2 of 5."; and what comes next, read out after that.
+   */
+  progress(): { text: string; marks: Trial[]; spoken?: string; next?: string };
   /** Whether the session has what is planned. */
   enough(): boolean;
   /** One sentence about what is written, before finishing and after: "You recorded 5 tries." Empty: nothing is. */

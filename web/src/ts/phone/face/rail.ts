@@ -2,7 +2,7 @@
 
 import { answersOf, answerName, buzz, fill, inEffect, mark, part, placeOf, say, targetName, tokensEarned, whilePressed } from "./base";
 import type { Answer } from "../contract";
-import type { Face, FaceModule, Look, Session, Written } from "./face";
+import type { Choice, Face, FaceModule, Look, Session, Written } from "./face";
 
 /** The posts of the help levels, the most help at the top. */
 export function posts({ kit, levels }: Look): Node[] {
@@ -58,12 +58,13 @@ export function planned(s: Pick<Session, "kit" | "next">, answer: Answer): Answe
 /** The lines of tries, each of which can become any other answer. */
 export function writtenTries(s: Session): Written[] {
   return inEffect(s.doc).map((t, i) => {
-    const choices = answersOf(s.kit, s.levels).map((a) => ({
+    const choices: Choice[] = answersOf(s.kit, s.levels).map((a) => ({
       label: a.label,
       mark: mark(a.key, "20", ""),
-      now: t.answer?.outcome === a.answer.outcome && t.answer.help === a.answer.help,
+      now: same(a.answer, t.answer),
       choose: () => s.revise(t.n, corrected(t.answer, a.answer)),
     }));
+    choices.push({ label: say("recorder.take_out"), mark: undefined, now: false, choose: () => s.revise(t.n, undefined) });
     const name = targetName(s.kit, t, i + 1);
     return { name, label: answerName(s.kit, t.answer), mark: mark(answersOf(s.kit).find((a) => same(a.answer, t.answer))?.key ?? "alone", "20", ""), choices };
   });
@@ -127,7 +128,7 @@ class Rail implements Face {
 
   progress(): ReturnType<Face["progress"]> {
     const marks = inEffect(this.s.doc);
-    return { text: say("recorder.of", { n: Math.min(marks.length + 1, this.s.plan), m: this.s.plan }), marks };
+    return { text: say("recorder.of", { n: Math.min(marks.length + 1, this.s.plan), m: this.s.plan }), marks, next: this.cardName() };
   }
 
   enough(): boolean {
@@ -141,6 +142,14 @@ class Rail implements Face {
 
   written(): Written[] {
     return writtenTries(this.s);
+  }
+
+  /** The card that comes next, in words; empty if there is only one. */
+  private cardName(): string {
+    const { kit } = this.s;
+    const all = [...kit.targets, ...(kit.known ?? [])];
+    const next = all.length > 1 && !kit.held ? all.find((t) => t.key === this.s.next()?.target) : undefined;
+    return next ? next.card || next.name : "";
   }
 
   private drawCard(): void {
