@@ -33,7 +33,11 @@ test("the cover: a small hand records nothing, holding removes it, and stop work
   await begin(page);
   await tap(page, shadow);
   const alone = await page.locator('[data-part="rail"] [data-answer="alone"]').boundingBox();
-  await page.locator("[data-cover]").click();
+  const cover = async (): Promise<void> => {
+    await page.locator('[data-part="rail"] [data-written]').click();
+    await page.locator("[data-cover]").click();
+  };
+  await cover();
   await expect(page.locator("[data-cover-sheet]")).toBeVisible();
   for (let n = 0; n < 3; n++) await page.mouse.click(alone!.x + alone!.width / 2, alone!.y + 5 + (n * alone!.height) / 4);
   const hold = await page.locator("[data-uncover]").boundingBox();
@@ -45,7 +49,7 @@ test("the cover: a small hand records nothing, holding removes it, and stop work
   await expect(page.locator("[data-cover-sheet]")).toBeHidden();
   await page.mouse.up();
   expect(await tap(page, shadow)).toBe(2);
-  await page.locator("[data-cover]").click();
+  await cover();
   await page.locator("[data-cover-sheet] [data-stop]").click();
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
   await page.locator("[data-unstop]").click();

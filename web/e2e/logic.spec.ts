@@ -4,8 +4,9 @@ import { join } from "node:path";
 import { expect } from "@playwright/test";
 import type { DayOffer, DayStart, Kit, PhoneDay } from "../src/ts/phone/contract";
 import { missingTraining, changedPlacements, dayOnPhone } from "../src/ts/phone/day";
-import { answered, begin, closedWhere, inEffect, undone, withField } from "../src/ts/phone/document";
+import { answered, begin, closedWhere, hasContent, inEffect, revised, undone, withField } from "../src/ts/phone/document";
 import { tokensEarned, unfit, instructionIn } from "../src/ts/phone/fits";
+import { folded, lastKnown, toKept } from "../src/ts/phone/keep";
 import type { Kept } from "../src/ts/phone/keep";
 import { parseMeasured } from "../src/ts/phone/measured";
 import { newID } from "../src/ts/shared/id";
@@ -13,6 +14,7 @@ import { pause } from "../src/ts/phone/outbox";
 import { retryAfter } from "../src/ts/phone/send";
 import { sha256 } from "../src/ts/phone/sha256";
 import { stairPaths } from "../src/ts/phone/stair";
+import { SAME_WITHIN, Taps } from "../src/ts/phone/taps";
 import { test } from "./demo";
 import { root } from "./paths";
 
@@ -43,6 +45,59 @@ test("the document follows the contract", () => {
   expect(done.closing?.last).toBe(2);
   expect(closedWhere(done, 9000)).toBe(done); // closes once
   expect(JSON.stringify(closedWhere(stopped, 5000))).toBe(JSON.stringify(done));
+});
+
+test("a line is put right in a higher revision, and what is measured counts as recorded", () => {
+  const empty = begin({ placement: "p", author: "a", kit: { id: "p", hash: "0" }, device: "d", by: "b", how: "live", kind: "probe", plannedHelp: "", place: "" }, new Date(0));
+  expect(empty.header.kind.value).toBe("probe");
+  expect(hasContent(empty)).toBe(false);
+  const one = answered(empty, { outcome: "correct" }, 10) ?? empty;
+  expect(revised(one, 1, { outcome: "incorrect" }, 20).trials).toEqual([{ n: 1, rev: 2, at_ms: 20, answer: { outcome: "incorrect" } }]);
+  expect(revised(one, 1, undefined, 20).trials).toEqual([{ n: 1, rev: 2, at_ms: 20, void: true }]);
+  expect([one, withField(empty, "count", 0), withField(empty, "durations_ms", [])].map(hasContent)).toEqual([true, true, true]);
+  // A session without trials ends when it was last changed, and a stop ends it where it was stopped.
+  expect(lastKnown({ doc: empty, ms: 90 })).toBe(90);
+  expect(lastKnown({ doc: one, ms: 5 })).toBe(10);
+  expect(lastKnown({ doc: one, ms: 90, stopped: { at: 0, ms: 50 } })).toBe(50);
+});
+
+test("what a face keeps for itself is stored beside the document and never in what is sent", () => {
+  const doc = begin({ placement: "p", author: "a", kit: { id: "p", hash: "0" }, device: "d", by: "b", how: "live", plannedHelp: "", place: "" }, new Date(0));
+  const kept = toKept(doc, { face: { name: "count", state: { since: 1_700_000_000_000 } }, ms: 4000 });
+  expect(kept.face).toEqual({ name: "count", state: { since: 1_700_000_000_000 } });
+  expect(kept.body).toBe(JSON.stringify(doc));
+  // A tap stored separately is put into the document, and the state stays beside it.
+  const tapped = folded(kept, [{ id: doc.id, n: 1, rev: 1, trial: { n: 1, rev: 1, at_ms: 1, answer: { outcome: "correct" } }, changed: 1 }]);
+  expect([tapped.face, tapped.doc.trials.length]).toEqual([kept.face, 1]);
+});
+
+test("two taps of the same answer within 300 ms are one, and no true answer is lost", () => {
+  // Answers at random moments, with tremor: each true tap may be doubled within the time that counts as one.
+  let seed = 20_261_201;
+  const random = (): number => (seed = (seed * 48_271) % 2_147_483_647) / 2_147_483_647;
+  for (let round = 0; round < 500; round++) {
+    const taps = new Taps();
+    let at = 0;
+    let last = "";
+    let trueAt = 0;
+    for (let n = 0; n < 40; n++) {
+      const answer = ["alone", "help", "not_yet"][Math.floor(random() * 3)]!;
+      // A different answer may come at once; the same one comes at least that long after its own last time.
+      const least = answer === last ? trueAt + SAME_WITHIN : at;
+      at = Math.max(at, least) + Math.floor(random() * 400);
+      expect(taps.counts(answer, at), `a true ${answer} at ${at}`).toBe(true);
+      const moment = at;
+      while (random() < 0.4 && at + 80 < moment + SAME_WITHIN) {
+        at += 1 + Math.floor(random() * 79);
+        expect(taps.counts(answer, at), `the second half of the ${answer} of ${moment}, at ${at}`).toBe(false);
+      }
+      trueAt = moment;
+      last = answer;
+    }
+  }
+  const taps = new Taps();
+  const taken = ([["a", 0], ["a", 80], ["a", 299], ["a", 300], ["b", 301], ["a", 302], ["a", 601], ["a", 602]] as const).map(([what, at]) => taps.counts(what, at));
+  expect(taken).toEqual([true, false, false, true, true, true, false, true]);
 });
 
 test("what counts for a step, and what does not", () => {

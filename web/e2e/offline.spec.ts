@@ -77,11 +77,35 @@ test("twenty trials take at most twenty-four taps", async ({ hand: page }) => {
   };
   await press('.next a[href^="/record/"]');
   await press("[data-before] button[type=submit]");
-  await press('[data-part="rail"] [data-several]');
-  for (let n = 0; n < 20; n++) await press(".severalrow [data-plus]");
+  await press('[data-part="rail"] [data-written]');
+  await press('[data-part="written"] [data-several]');
+  for (let n = 0; n < 4; n++) await press('.severalrow [data-plus="5"]');
   await press("[data-several-add]");
   await expect(page.locator("[data-enough-text]")).toContainText("20 tries");
   expect(taps).toBeLessThanOrEqual(24);
+});
+
+test("twenty trials recorded as they happen take at most twenty-four taps", async ({ another, demo, line, shadow }) => {
+  const { page } = await another({ serviceWorkers: "block" }); // a made-up response, which a worker would hide
+  await page.route("**/phone/day", async (route) => {
+    const answer = await route.fetch();
+    if (!answer.ok()) return route.fulfill({ response: answer });
+    const day = (await answer.json()) as { kits: { kit: { trials: number } }[] };
+    for (const { kit } of day.kits) kit.trials = 20;
+    await route.fulfill({ response: answer, body: JSON.stringify(day) });
+  });
+  await enter(page, demo, line, "caregiver");
+  let taps = 0;
+  const press = async (selector: string): Promise<void> => {
+    await page.locator(selector).first().click();
+    taps++;
+  };
+  await press('.next a[href^="/record/"]');
+  await press("[data-before] button[type=submit]");
+  for (let n = 0; n < 20; n++, taps++) await tap(page, shadow, n % 2 === 0 ? "alone" : "not_yet");
+  await press("[data-finish]");
+  await expect(page.locator('[data-part="done"]')).toBeVisible();
+  expect(taps).toBe(23);
 });
 
 test("paused at once, even offline; what the family says about it is kept, and only the clinic starts it again", async ({ another, demo, line, shadow, desk }, info) => {
@@ -91,7 +115,7 @@ test("paused at once, even offline; what the family says about it is kept, and o
   line.down();
   await begin(page);
   await tap(page, shadow, "declined");
-  await page.locator('[data-part="rail"] [data-stop]').click();
+  await page.locator('[data-part="declined"] [data-stop]').click();
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
   await page.getByRole("link", { name: "Back to Today" }).click();
   await expect(page.locator(".resting")).toBeVisible();

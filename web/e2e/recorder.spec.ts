@@ -65,6 +65,7 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
   await page.locator('[data-part="rail"] [data-undo]').click();
   await expect(soFar(page)).toHaveText("3 of 5");
   for (const answer of ["no_response", "alone", "declined"]) await tap(page, answer);
+  await page.locator("[data-came-back]").click();
   await expect(page.locator('[data-part="enough"]')).toBeVisible();
   await expectAccessible(page);
   await page.locator("[data-finish]").click();

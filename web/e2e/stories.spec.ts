@@ -203,7 +203,7 @@ test("a child's refusal pauses the program at once, here and on the other phone,
   await orla.locator("[data-before] button[type=submit]").click();
   await tap(orla, shadow);
   await tap(orla, shadow, "declined");
-  await orla.locator('[data-part="rail"] [data-stop]').click();
+  await orla.locator('[data-part="declined"] [data-stop]').click();
   await orla.getByRole("link", { name: "Back to Today" }).click();
   await expect(orla.locator(".resting", { hasText: program })).toBeVisible();
   await expect.poll(async () => (await sessions(orla)).every((k) => k.receipt)).toBe(true);

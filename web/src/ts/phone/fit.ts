@@ -23,7 +23,7 @@ function spills(button: Element): boolean {
 /** Whether what rises from the foot has run into what is asked. */
 function collides(section: HTMLElement): boolean {
   const heads = Array.from(section.querySelectorAll(".corner, .ask")).map((e) => e.getBoundingClientRect());
-  return Array.from(section.querySelectorAll(".rail > *, .left > *, .second > *")).some((e) => {
+  return Array.from(section.querySelectorAll(".rail > button, .left > *, .second > *")).some((e) => {
     const box = e.getBoundingClientRect();
     return box.height > 0 && heads.some((h) => box.top < h.bottom - SLACK && box.bottom > h.top + SLACK && box.left < h.right - SLACK && box.right > h.left + SLACK);
   });

@@ -39,6 +39,7 @@ export function withFace(root: HTMLElement, module: FaceModule, kit: Kit, kind: 
   const words = instructionIn(kit, lang);
   const counts = kind !== "teaching" ? say("recorder.only_look") : kit.done_when === "" ? "" : say("recorder.counts_when", { what: kit.done_when });
   const each = (selector: string, fn: (e: HTMLElement) => void): void => section.querySelectorAll<HTMLElement>(selector).forEach(fn);
+  section.classList.toggle("worded", words.text !== "");
   each("[data-cue]", (e) => sayIn(e, words));
   each("[data-step]", (e) => (e.textContent = stepName(kit)));
   each("[data-counts]", (e) => (e.textContent = counts));
