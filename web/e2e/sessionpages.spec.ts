@@ -6,6 +6,7 @@ import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { answerButton, begin, enter, tap, test } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
+import { lift } from "./taught";
 
 // The recorder's pages beside its faces, and every size that a face has to fit.
 
@@ -146,7 +147,7 @@ test("a second tap of the same answer at once is no second try, and a held key a
   expect((await openSession(page))!.doc.trials.length).toBe(4);
 });
 
-test("an undo of a stop that comes too late is not offered, and neither is another reason", async ({ another, demo, line }) => {
+test("an undo of a stop that comes too late is not offered, and neither is another reason", async ({ another, demo, line, be }) => {
   const { page } = await another();
   await page.clock.install();
   await enter(page, demo, line, "sami");
@@ -173,7 +174,9 @@ test("an undo of a stop that comes too late is not offered, and neither is anoth
   await expect.poll(async () => (await newest(page)).closing?.last).toBe(1);
   expect((await newest(page)).header.ended_early?.value).toBe("distress");
   await page.locator('[data-part="stopped"] [data-leave]').click();
-  await page.getByRole("button", { name: "We talked about it" }).first().click();
+  await expect(page.locator(".resting")).toBeVisible();
+  await expect.poll(async () => (await sessions(page)).every((k) => k.receipt !== undefined)).toBe(true);
+  await lift(await be("supervisor"), "Rami", "Shorter, and he chooses who teaches."); // for the next test
 });
 
 test("where one only looks there is no rail, and the page says so before and during the session", async ({ hand: page, shadow }, info) => {
