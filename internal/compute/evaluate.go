@@ -57,7 +57,7 @@ func (d decoder) moment(into *time.Time) error {
 }
 
 // strictMoment rejects what time.Parse accepts beyond RFC 3339: a one-digit
-// hour, a comma before the fraction, an offset of more than a day.
+// hour, a comma before the fraction, an offset of 24 hours or 60 minutes.
 func strictMoment(s string) bool {
 	const seconds = len("2026-03-10T09:00:00")
 	if len(s) <= seconds || s[len("2026-03-10T09")] != ':' || s[seconds] == ',' {

@@ -73,6 +73,7 @@ func TestDecodeErrors(t *testing.T) {
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T9:10:00Z"`, `sessions[0].ended_at: "2026-03-09T9:10:00Z" is not a moment`},
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00,5Z"`, `sessions[0].ended_at: "2026-03-09T09:10:00,5Z" is not a moment`},
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00+24:00"`, `sessions[0].ended_at: "2026-03-09T09:10:00+24:00" is not a moment`},
+		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00+08:60"`, `sessions[0].ended_at: "2026-03-09T09:10:00+08:60" is not a moment`},
 		{`"2026-03-09T09:10:00+08:00"`, `"2026-03-09T09:10:00"`, `sessions[0].ended_at: "2026-03-09T09:10:00" is not a moment`},
 		{`"100% in 1 session"`, `"most of the time"`, `criterion: "most of the time": a goal is needed here`},
 		{`"criterion": "100% in 1 session",`, ``, `criterion: this field is required`},
