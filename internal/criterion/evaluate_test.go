@@ -90,6 +90,8 @@ func TestWindowAndBreadth(t *testing.T) {
 			Run{2, 2},
 			"",
 		},
+		{"recovery at once", "steady again within 1 second in 1 session", []string{"4/4 rec=0"}, "s1", Run{1, 1}, ""},
+		{"as many homes as places", "80% in 1 session, across 1 place, across 1 home", []string{"8/10"}, "", Run{1, 1}, "places 0/1 homes 0/1"},
 		{"recovery alone", "steady again within 1 second in 1 session", []string{"4/4 unsteady", "4/4 rec=1"}, "s2", Run{1, 1}, ""},
 		{
 			"across homes", "80% in 2 sessions, across 2 homes",
