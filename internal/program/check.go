@@ -281,7 +281,7 @@ func (c *checker) unreadable(field string, err error) { c.block.AddUnreadable(fi
 func (c *checker) goal(s *Step, crit criterion.Criterion) {
 	field := StepField(s.Key, "criterion")
 	c.unreachable(field, crit)
-	if c.unrecorded(s, field, crit) {
+	if c.unrecorded(s, field, crit) || c.unplanned(s, field, crit) {
 		return
 	}
 	if s.Trials == 0 || !s.Measure.ByTrial() {

@@ -56,6 +56,16 @@ func TestCheck(t *testing.T) {
 		{"no criterion", func(d *Document) { d.Strands[0].Steps[0].Criterion = "" }, "!steps.b1.criterion criterion.empty"},
 		{"criterion without a window", func(d *Document) { d.Strands[0].Steps[0].Criterion = "80% independent" }, "!steps.b1.criterion criterion.window"},
 		{"criterion with a different measure", func(d *Document) { d.Strands[0].Steps[0].Criterion = "2 per minute in 2 sessions" }, "!steps.b1.criterion program.criterion_measure"},
+		{"probes only, and none is planned", func(d *Document) { d.Strands[0].Steps[0].Criterion = "80% in 2 sessions, probes only" }, "!steps.b1.criterion program.criterion_no_probes"},
+		{"probes only, with probes", func(d *Document) {
+			d.Strands[0].Steps[0].Criterion, d.Strands[0].Steps[0].ProbeEvery = "80% in 2 sessions, probes only", 3
+		}, ""},
+		{"teaching only, and every session is a probe", func(d *Document) {
+			d.Strands[0].Steps[0].Criterion, d.Strands[0].Steps[0].ProbeEvery = "80% in 2 sessions, teaching only", 1
+		}, "!steps.b1.criterion program.criterion_only_probes"},
+		{"teaching only, with some probes", func(d *Document) {
+			d.Strands[0].Steps[0].Criterion, d.Strands[0].Steps[0].ProbeEvery = "80% in 2 sessions, teaching only", 4
+		}, ""},
 		{"step back with breadth", func(d *Document) { d.Strands[0].Steps[0].StepBack = "below 50% in 2 sessions, across 2 people" }, "!steps.b1.step_back criterion.step_back"},
 		{"help unknown", func(d *Document) { d.Strands[0].Steps[0].PlannedHelp = "shout" }, "!steps.b1.planned_help program.help_unknown"},
 		{"help twice", func(d *Document) { d.HelpLevels[1].Name = "Point" }, "!help_levels program.help_twice"},

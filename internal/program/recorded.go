@@ -57,6 +57,23 @@ func (c *checker) unrecorded(s *Step, field string, crit criterion.Criterion) bo
 	return true
 }
 
+// unplanned reports that the criterion counts only sessions of a kind that the
+// step never plans.
+func (c *checker) unplanned(s *Step, field string, crit criterion.Criterion) bool {
+	switch {
+	case crit.Only == criterion.ProbesOnly && s.ProbeEvery == 0:
+		if _, unparsed := c.d.Unparsed[StepField(s.Key, "probe_every")]; unparsed {
+			return false
+		}
+		c.block.Add(field, "program.criterion_no_probes")
+	case crit.Only == criterion.TeachingOnly && s.ProbeEvery == 1:
+		c.block.Add(field, "program.criterion_only_probes")
+	default:
+		return false
+	}
+	return true
+}
+
 // recorded checks what the step's measure needs in order to be recorded.
 func (c *checker) recorded(s *Step) {
 	need := func(name, key string, missing bool, args ...any) {
