@@ -74,6 +74,13 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	}
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
+	if kits.tallies, err = talliesOf(ctx, tx, rows); err != nil {
+		return err
+	}
+	checks, err := dueChecks(ctx, tx)
+	if err != nil {
+		return err
+	}
 	for _, l := range reading.TodayOf(rows, besides) {
 		out := program.DayLearner{
 			ID: l.Learner.ID, Nickname: l.Learner.Nickname, StopSigns: l.Learner.Care.StopSigns, Alerts: l.Learner.Care.Alerts,
@@ -81,6 +88,9 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 			Paused: programsOf(l.Paused), Finished: programsOf(l.Finished),
 		}
 		records.fill(&out, day.Today)
+		for _, c := range checks[l.Learner.ID] {
+			out.Checks = append(out.Checks, kits.check(ctx, c))
+		}
 		if l.Next != nil {
 			offer := kits.offer(ctx, *l.Next)
 			out.Next = &offer
@@ -168,11 +178,12 @@ func programsOf(rows []reading.Taught) []program.DayProgram {
 // dayKits collects offers with their kits. It loads the data of each family
 // once.
 type dayKits struct {
-	tx    *postgres.Tx
-	self  newel.AccountID
-	homes map[newel.FamilyID]dayHome
-	list  []program.DayKit
-	err   error
+	tx      *postgres.Tx
+	self    newel.AccountID
+	homes   map[newel.FamilyID]dayHome
+	tallies map[newel.PlacementID]program.SessionTally
+	list    []program.DayKit
+	err     error
 }
 
 // dayHome holds the people who teach in a family, and their training.
@@ -182,20 +193,25 @@ type dayHome struct {
 }
 
 func (k *dayKits) offer(ctx context.Context, t reading.Taught) program.DayOffer {
-	offer := reading.OfferOf(t)
+	offer := reading.OfferOf(t, k.tallies[t.PlacementID])
+	offer.Start = k.add(ctx, t)
+	return offer
+}
+
+// add adds the kit of a placement, and returns who may start it.
+func (k *dayKits) add(ctx context.Context, t reading.Taught) (start program.DayStart) {
 	home, ok := k.homes[t.FamilyID]
 	if !ok && k.err == nil {
 		home, k.err = homeOf(ctx, k.tx, t.FamilyID)
 		k.homes[t.FamilyID] = home
 	}
 	if k.err != nil {
-		return offer
+		return start
 	}
-	offer.Start = startOf(t, home, k.self)
 	kit := reading.KitOf(t, home.people, k.self)
 	_, hash, err := kit.Body()
 	k.list, k.err = append(k.list, program.DayKit{Hash: hash, Kit: kit}), err
-	return offer
+	return startOf(t, home, k.self)
 }
 
 // fillDevice adds the stored status of the browser itself.

@@ -164,6 +164,15 @@ var teachingDeeds = map[string][]deed{
 	"LearnedLately": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.LearnedLately(ctx)
 	}}},
+	"TaughtIn": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.TaughtIn(ctx, []newel.PlacementID{v.Placement, v.Past})
+	}}},
+	"LearnedChecks": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.LearnedChecks(ctx)
+	}}},
+	"SessionTallies": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.SessionTallies(ctx, []newel.PlacementID{v.Placement})
+	}}},
 	"TaughtAt": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.TaughtAt(ctx, v.Placement)
 	}}},

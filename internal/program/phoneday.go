@@ -3,6 +3,7 @@ package program
 import (
 	"time"
 
+	"newel/internal/criterion"
 	"newel/internal/newel"
 )
 
@@ -66,6 +67,7 @@ type DayCheck struct {
 	Since      newel.Day          `json:"since"` // the day it fell due
 	Learned    newel.Day          `json:"learned"`
 	Trials     int                `json:"trials"` // 0: the step does not say
+	Start      DayStart           `json:"start"`
 }
 
 // DaySession is one of today's sessions. It says enough to be shown without its
@@ -141,6 +143,8 @@ type DayOffer struct {
 	// Lifted is what was agreed when the clinic last lifted such a pause; nil if
 	// it was long ago or never.
 	Lifted *newel.Lifted `json:"lifted"`
+	// Kinds are those of the next sessions, in order; see Step.KindsAhead.
+	Kinds []criterion.Kind `json:"kinds"`
 }
 
 // DayStart says which users of the phone may start a step. It is separate from

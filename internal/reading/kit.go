@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/program"
 )
@@ -19,17 +20,20 @@ func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 	return kit
 }
 
-// OfferOf returns a placement as a phone's day offers it.
-func OfferOf(t Taught) program.DayOffer {
+// OfferOf returns a placement as a phone's day offers it, given its sessions so
+// far.
+func OfferOf(t Taught, tally program.SessionTally) program.DayOffer {
 	o := program.DayOffer{
 		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, NoteOn: t.NoteOn, Steps: []program.DayStep{},
 		Said: append([]newel.Said{}, t.Said...), Lifted: t.Lifted,
+		Kinds: []criterion.Kind{criterion.Teaching},
 	}
 	strand, step := t.Document.Step(t.StepKey)
 	if step == nil {
 		return o
 	}
 	own := step.With(t.Overrides[t.StepKey])
+	o.Kinds = own.KindsAhead(tally, "")
 	o.Role, o.Step, o.Trials, o.Minutes = strand.Role.Name, own.Name, own.Trials, own.Minutes
 	for i, s := range strand.Steps {
 		o.Steps = append(o.Steps, program.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})

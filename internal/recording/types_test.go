@@ -11,6 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"newel/internal/criterion"
 	"newel/internal/measure"
 	"newel/internal/newel"
 	"newel/internal/program"
@@ -42,6 +43,7 @@ func TestClientTypesDrift(t *testing.T) {
 // tsEnums lists the values of each string type.
 var tsEnums = map[reflect.Type][]string{
 	reflect.TypeFor[Kind]():                 texts(Teaching, Probe, Baseline, Maintenance),
+	reflect.TypeFor[criterion.Kind]():       texts(criterion.Teaching, criterion.Probe, criterion.Baseline, criterion.Maintenance),
 	reflect.TypeFor[How]():                  texts(Live, Afterwards),
 	reflect.TypeFor[Ending]():               texts(EndedInTime, EndedDistress, EndedOther),
 	reflect.TypeFor[newel.Condition]():      texts(newel.Conditions...),

@@ -148,7 +148,7 @@ test("F30, F32: attempts come at growing, random intervals, and never earlier th
 });
 
 const start: DayStart = { from: "read", state: "read", wanting: [] };
-const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, step: "s", note: "", note_by: "", note_on: "", said: [], lifted: null });
+const offer = (assignment: string, placement: string): DayOffer => ({ assignment, placement, start, title: "t", role: "", trials: 5, minutes: 4, steps: [], here: 0, step: "s", note: "", note_by: "", note_on: "", said: [], lifted: null, kinds: ["teaching"] });
 const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
   contract: 1, as_of: "2026-03-12T09:30:00Z", today: "2026-03-12", account: "a", name: "n", device: "", kits: [], lost: [], pin_set: false, questions: 0, agreed: 0, messages: 0, review: "",
   seal_key: { kid: "", kty: "EC", crv: "P-256", x: "", y: "" },

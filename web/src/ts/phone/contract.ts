@@ -304,6 +304,7 @@ export interface DayOffer {
   start: DayStart;
   said: Said[];
   lifted: Lifted | null;
+  kinds: ("teaching" | "probe" | "baseline" | "maintenance")[];
 }
 
 export interface DayCheck {
@@ -315,6 +316,7 @@ export interface DayCheck {
   since: string;
   learned: string;
   trials: number;
+  start: DayStart;
 }
 
 export interface DaySession {
