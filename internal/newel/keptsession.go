@@ -12,6 +12,9 @@ import (
 type KeptSession struct {
 	criterion.Session
 	Unfit []Condition `json:"unfit,omitempty"` // how it differed from what its step asks for
+	// IntervalKind says what a marked interval means, empty if the phone did not
+	// say: see measure.IntervalKind.
+	IntervalKind string `json:"interval_kind,omitempty"`
 }
 
 // stored is a KeptSession as encoding/json reads it.

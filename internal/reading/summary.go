@@ -41,7 +41,7 @@ func Summarize(r *recording.Kept, view recording.View, people []newel.PersonID, 
 		r.NeedsPerson = true
 		return
 	}
-	r.Session = &newel.KeptSession{Session: evaluatorSession(session), Unfit: session.Unfit}
+	r.Session = &newel.KeptSession{Session: evaluatorSession(session), Unfit: session.Unfit, IntervalKind: string(session.IntervalKind)}
 }
 
 func counting(v recording.View) int {

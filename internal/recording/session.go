@@ -29,6 +29,8 @@ type Session struct {
 	ObservedS   *exact.Rat
 	DurationsS  []exact.Rat // nil if not recorded; empty if it never occurred
 	Intervals   []bool      // nil if not recorded
+	// IntervalKind says what a marked interval means, empty if the phone did not.
+	IntervalKind measure.IntervalKind
 }
 
 // SessionOf returns the view in the form used for evaluation. It does not
@@ -52,6 +54,7 @@ func SessionOf(v View, times Times) Session {
 		Intervals:   h.Intervals.Or(nil),
 		Afterwards:  h.How.Or(Live) == Afterwards,
 	}
+	s.IntervalKind = h.IntervalKind.Or("")
 	s.PlaceSort = h.PlaceSort.Or(newel.SortOf(s.Place))
 	if by, ok := h.By.Get(); ok {
 		s.By = by.String()

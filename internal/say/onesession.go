@@ -71,7 +71,7 @@ func sessionFacts(t *message.Printer, data app.RecordingPage) []string {
 	if note := data.View.Header.Note.Or(""); note != "" {
 		facts = append(facts, t.Text("onesession.note", "note", note))
 	}
-	return facts
+	return append(facts, measuredFacts(t, &data.View.Header)...)
 }
 
 func sessionCautions(t *message.Printer, data app.RecordingPage) []string {

@@ -19,7 +19,7 @@ func stayOf(t *message.Printer, text string, levels []string, said criterion.Rea
 	for i, s := range sessions {
 		recorded[i] = view.Recorded{
 			Of: s.Of.Session, By: s.ByName, Place: placeText(t, s.Of.Place), Day: s.LocalDate, Later: s.Afterwards,
-			Corrected: s.Amendments, Unfit: unfitOf(s), Href: href.Recording.To(s.ID),
+			Corrected: s.Amendments, Unfit: unfitOf(s), IntervalKind: s.Of.IntervalKind, Href: href.Recording.To(s.ID),
 		}
 	}
 	return view.NewStay(t, text, levels, said, recorded)

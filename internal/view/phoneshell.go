@@ -28,7 +28,7 @@ var shellWords = []string{
 	"teach.seconds", "teach.help_today", "teach.help_alone", "teach.stop_signs",
 	"recorder.of", "recorder.ready", "recorder.unkept", "recorder.unkept_stop", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
-	"recorder.count_bad", "recorder.durations_bad", "recorder.done_typed", "recorder.try_n", "recorder.rests",
+	"recorder.try_n", "recorder.rests",
 	"recorder.written_see", "recorder.take_out", "recorder.is_written", "recorder.finish_here_fine", "recorder.finish_here_none", "recorder.finish_here_no",
 	"recorder.declined", "recorder.declined_text", "recorder.declined_saved", "recorder.came_back", "recorder.second_no", "recorder.second_no_text",
 	"recorder.counts_when", "recorder.next_card", "recorder.only_look", "teach.actions", "teach.actions_role",
@@ -40,6 +40,13 @@ var shellWords = []string{
 	"phone.resume_at", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
 	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",
 	"face.chain_adult", "face.chain_done", "face.chain_part", "face.chain_spoken", "face.chain_then", "face.expect_left", "face.expect_line", "face.expect_touched", "face.help", "face.latency_limit", "face.latency_none", "face.latency_spoken", "face.no_turn", "face.not_yet", "face.recovery_after", "face.recovery_limit", "face.recovery_none", "face.recovery_not_steady", "face.recovery_spoken", "face.recovery_steady",
+	"face.of_minutes", "face.nothing_counts", "face.paused", "face.minutes_over", "face.clock_stopped", "face.times", "face.saved_times", "face.counted_in", "face.counted", "face.counted_no_clock",
+	"face.no_clock_used", "face.line_count", "face.line_time", "face.minutes",
+	"face.it_starts", "face.it_stops", "face.nth", "face.nth_running", "face.together_none", "face.together", "face.about", "face.saved_never", "face.saved_running",
+	"face.ran_for", "face.longest", "face.summary_never", "face.summary_bouts", "face.summary_estimated",
+	"face.interval_plan", "face.how_partial", "face.how_whole", "face.how_momentary", "face.kind_partial", "face.kind_whole", "face.kind_momentary",
+	"face.interval", "face.interval_of", "face.left", "face.yes", "face.no", "face.yes_later", "face.no_later", "face.asked", "face.waiting",
+	"face.watch_partial", "face.watch_whole", "face.watch_momentary", "face.saved", "face.tally", "face.not_seen", "face.summary_intervals", "face.summary_unseen",
 	"start.read", "start.shown", "start.practised", "start.alone", "start.asks_read", "start.other",
 }
 

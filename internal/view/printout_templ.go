@@ -332,15 +332,15 @@ func Fridge(m FridgePage) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		for n := range m.tries() {
+		for _, name := range m.columns() {
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 27, "<th scope=\"col\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var19 string
-			templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(num(float64(n + 1)))
+			templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(name)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/printout.templ`, Line: 65, Col: 43}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/printout.templ`, Line: 65, Col: 28}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var19))
 			if templ_7745c5c3_Err != nil {
@@ -360,7 +360,7 @@ func Fridge(m FridgePage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			for range m.tries() {
+			for range m.columns() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 31, "<td></td>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -376,9 +376,9 @@ func Fridge(m FridgePage) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var20 string
-		templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(m.T.Text("sheet.how_ticks"))
+		templ_7745c5c3_Var20, templ_7745c5c3_Err = templ.JoinStringErrs(m.how())
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/printout.templ`, Line: 80, Col: 52}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `internal/view/printout.templ`, Line: 80, Col: 32}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var20))
 		if templ_7745c5c3_Err != nil {
@@ -448,11 +448,49 @@ func printoutFact(label, text string) templ.Component {
 // maxTicks is the number of boxes that fit on a line.
 const maxTicks = 10
 
-func (m FridgePage) tries() int {
-	if m.Kit.Trials < 1 {
-		return 5
+// maxIntervals is the number of narrow boxes that fit on a line.
+const maxIntervals = 20
+
+// columns returns the headings of what is written down each day: by trial, by
+// interval, or what a measure needs instead.
+func (m FridgePage) columns() []string {
+	n := 5
+	switch m.Kit.Measure {
+	case program.MeasureCount:
+		return []string{m.T.Text("sheet.tally"), m.T.Text("sheet.minutes")}
+	case program.MeasureDuration:
+		return []string{m.T.Text("sheet.lengths")}
+	case program.MeasureIntervals:
+		if m.Kit.Intervals > 0 {
+			n = min(m.Kit.Intervals, maxIntervals)
+		}
+	default:
+		if m.Kit.Trials > 0 {
+			n = min(m.Kit.Trials, maxTicks)
+		}
 	}
-	return min(m.Kit.Trials, maxTicks)
+	names := make([]string, n)
+	for i := range names {
+		names[i] = num(float64(i + 1))
+	}
+	return names
+}
+
+// how says what to write into the table.
+func (m FridgePage) how() string {
+	switch m.Kit.Measure {
+	case program.MeasureCount:
+		return m.T.Text("sheet.how_count")
+	case program.MeasureDuration:
+		return m.T.Text("sheet.how_duration")
+	case program.MeasureIntervals:
+		text := m.T.Text("sheet.how_intervals")
+		if m.Kit.IntervalKind != "" {
+			text = m.T.Text("sheet.intervals_"+string(m.Kit.IntervalKind), "n", m.Kit.Intervals, "seconds", m.Kit.IntervalSeconds) + " " + text
+		}
+		return text
+	}
+	return m.T.Text("sheet.how_ticks")
 }
 
 func (m FridgePage) help() string {

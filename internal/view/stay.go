@@ -25,6 +25,8 @@ type Recorded struct {
 	Corrected int
 	// Unfit lists how it differed from its step (people, place, materials).
 	Unfit []string
+	// IntervalKind says what a marked interval means, empty if it is not known.
+	IntervalKind string
 }
 
 // Stay is a placement as texts and drawings need it.
@@ -412,7 +414,7 @@ func (s Stay) GraphName() string {
 
 // Caption returns a line that explains the axis and the shapes of people.
 func (s Stay) Caption() string {
-	text := s.T.Text("graph.axis_" + axisOf(s.Criterion.Goal))
+	text := s.T.Text("graph.axis_" + s.axis())
 	names := make([]string, 2)
 	for name, i := range s.who() {
 		if i < len(names) {
@@ -423,6 +425,22 @@ func (s Stay) Caption() string {
 		text += " " + s.T.Text("graph.two_people", "first", names[0], "second", names[1])
 	}
 	return text
+}
+
+// axis names the vertical axis. The percentage of intervals has a name of its own
+// for each kind of interval, if all sessions agree.
+func (s Stay) axis() string {
+	name := axisOf(s.Criterion.Goal)
+	if s.Criterion.Goal.Measure != criterion.Intervals || len(s.Sessions) == 0 {
+		return name
+	}
+	kind := s.Sessions[0].IntervalKind
+	for _, r := range s.Sessions {
+		if r.IntervalKind != kind || kind == "" {
+			return name
+		}
+	}
+	return name + "_" + kind
 }
 
 func axisOf(g criterion.Goal) string {

@@ -124,16 +124,20 @@ test("exact words in the chosen language, otherwise in the family's", () => {
   expect(instructionIn({ say: "Go" } as Kit, "en")).toEqual({ text: "Go", lang: "" });
 });
 
-test("what is entered at the end is parsed strictly", () => {
+test("what is entered at the end is parsed strictly, and names the field that is invalid", () => {
   const form = (fields: Record<string, string>) => (name: string) => fields[name] ?? "";
-  expect(parseMeasured("count", form({ count: "12", minutes: "10" }))).toEqual({ count: 12, observed_ms: 600_000 });
-  expect(parseMeasured("count", form({ count: "12", minutes: "0" }))).toBeUndefined();
-  expect(parseMeasured("count", form({ count: "1.5", minutes: "3" }))).toBeUndefined();
-  expect(parseMeasured("duration", form({ durations: "20, 35" }))).toEqual({ durations_ms: [20_000, 35_000] });
-  expect(parseMeasured("duration", form({}))).toEqual({ durations_ms: [] });
-  expect(parseMeasured("duration", form({ durations: "long" }))).toBeUndefined();
-  expect(parseMeasured("intervals", form({ intervals: "y n N y" }))).toEqual({ intervals: [true, false, false, true] });
-  expect(parseMeasured("intervals", form({ intervals: "yes" }))).toBeUndefined();
+  const parsed = (measure: Kit["measure"], fields: Record<string, string>) => parseMeasured(measure, form(fields));
+  expect(parsed("count", { count: "12", minutes: "10" })).toEqual({ measured: { count: 12, observed_ms: 600_000 }, wrong: [] });
+  expect(parsed("count", { count: "12", minutes: "7:30" }).measured.observed_ms).toBe(450_000);
+  expect(parsed("count", { count: "12" })).toEqual({ measured: { count: 12 }, wrong: [] }); // no rate is made up
+  expect(parsed("count", { count: "12", minutes: "0" }).wrong).toEqual(["minutes"]);
+  expect(parsed("count", { count: "1.5", minutes: "3" }).wrong).toEqual(["count"]);
+  expect(parsed("count", { count: "", minutes: "x" }).wrong).toEqual(["count", "minutes"]);
+  expect(parsed("duration", { durations: "20, 35 1:30" }).measured).toEqual({ durations_ms: [20_000, 35_000, 90_000] });
+  expect(parsed("duration", {}).measured).toEqual({ durations_ms: [] });
+  for (const bad of ["long", "1:60", "1:2:3:4", ":30", "86401", "-5"]) expect(parsed("duration", { durations: bad }).wrong).toEqual(["durations"]);
+  expect(parsed("intervals", { intervals: "y n N y" }).measured).toEqual({ intervals: [true, false, false, true] });
+  expect(parsed("intervals", { intervals: "yes" }).wrong).toEqual(["intervals"]);
 });
 
 test("F30, F32: attempts come at growing, random intervals, and never earlier than the server asks", () => {

@@ -21,6 +21,9 @@ export interface Phone {
    */
   sealing?: string[] | string;
   hand?: "start" | "end";
+  /** Whether it vibrates, unless chosen otherwise, and makes a sound when a time is over, only if chosen. */
+  vibrate?: boolean;
+  sound?: boolean;
   /** The language in which exact words are shown, if there are several. */
   say?: string;
 }

@@ -3,6 +3,7 @@
 import type { Kept, Keep, Letter } from "./keep";
 import { countBlocking, canSealNow, post } from "./lock";
 import { persisted } from "./install";
+import { setSignals } from "./buzz";
 import { notePhone } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { download, rescueFile, sendFile } from "./rescue";
@@ -73,9 +74,14 @@ function unsentText(sessions: number, letters: number): string {
 function wireSettings(box: HTMLElement, phone: Phone): void {
   const check = (name: string, value: string): void => box.querySelectorAll<HTMLInputElement>(`input[name="${name}"]`).forEach((i) => (i.checked = i.value === value));
   check("hand", phone.hand ?? "end");
+  const ticked = (name: string): HTMLInputElement => box.querySelector<HTMLInputElement>(`input[name="${name}"]`)!;
+  ticked("vibrate").checked = phone.vibrate !== false;
+  ticked("sound").checked = phone.sound === true;
   box.addEventListener("change", () => {
     const chosen = box.querySelector<HTMLInputElement>('input[name="hand"]:checked');
-    void notePhone({ hand: chosen?.value === "start" ? "start" : "end" });
+    const signals = { vibrate: ticked("vibrate").checked, sound: ticked("sound").checked };
+    setSignals(signals);
+    void notePhone({ hand: chosen?.value === "start" ? "start" : "end", ...signals });
   });
 }
 

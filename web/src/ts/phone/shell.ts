@@ -1,6 +1,7 @@
 // The shell: one document for Today, How to teach, the recorder and the lock. It shows what this phone has
 // stored at once and then asks the server for updates.
 
+import { setSignals } from "./buzz";
 import { askDay, dayOnPhone, keepDay, kitOf, missingTraining, startable, trainingState } from "./day";
 import type { DayResult } from "./day";
 import { loadAhead } from "./face/faces";
@@ -217,6 +218,7 @@ export class Shell {
     if (!keep) return;
     const { name, placement } = this.page();
     this.phone = await readPhone();
+    setSignals(this.phone);
     if (this.phone.locked) return this.handedOver();
     const pictures = new Pictures();
     const content = placement === "" ? await this.todayContent(keep, name) : await this.stepContent(keep, name, placement, pictures);

@@ -31,8 +31,8 @@ export interface Look {
   levels: string[];
 }
 
-/** The measured fields of a header that a face may set, each in its next revision. */
-export type Fields = { [K in keyof Header]?: NonNullable<Header[K]>["value"] };
+/** The measured fields of a header that a face may set, each in its next revision; undefined removes the value. */
+export type Fields = { [K in keyof Header]?: NonNullable<Header[K]>["value"] | undefined };
 
 /** What a face may ask of the session that it records. S is the state that it keeps for itself. */
 export interface Session<S = unknown> extends Look {

@@ -11,14 +11,20 @@ const FACES: Record<string, () => Promise<{ face: FaceModule }>> = {
   recovery: () => import("./recovery"),
   expectations: () => import("./expectations"),
   chain: () => import("./chain"),
+  count: () => import("./count"),
+  duration: () => import("./duration"),
+  intervals: () => import("./intervals"),
 };
 
 /** Whether individual answers are tapped. */
 export const byTrial = (kit: Kit): boolean => !["count", "duration", "intervals"].includes(kit.measure);
 
+/** Whether a step says what its intervals are; steps published before they could are typed. */
+const known = (kit: Kit): boolean => kit.measure !== "intervals" || (kit.interval_kind !== undefined && (kit.interval_seconds ?? 0) > 0 && (kit.intervals ?? 0) > 0);
+
 /** The name of the face that records a step: also the name of its part of the page. */
 export function faceName(kit: Kit, how: Header["how"]["value"] = "live"): string {
-  const own = how === "live" ? kit.measure : "";
+  const own = how === "live" && known(kit) ? kit.measure : "";
   if (FACES[own] !== undefined) return own;
   return byTrial(kit) ? "rail" : "typed";
 }

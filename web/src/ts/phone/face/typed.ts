@@ -1,26 +1,27 @@
 // One total typed at the end, for what is written down afterwards and is not recorded try by try.
 
-import { hasContent, parseMeasured, part, say } from "./base";
+import { parseMeasured, part } from "./base";
 import type { Kit } from "../contract";
 import type { Face, FaceModule, Fields, Look, Session } from "./face";
+import { headerFields, measuredSaid } from "./said";
+import { intervalsOf } from "./sampling";
 
 function section({ kit }: Look): HTMLElement {
   const f: DocumentFragment = part("t-face-typed");
   const root = f.firstElementChild as HTMLElement;
-  root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => {
-    const shown = e.dataset.measure === kit.measure;
-    e.hidden = !shown;
-    e.querySelectorAll("input").forEach((i) => (i.required = shown && i.required)); // hidden fields are not required
-  });
+  root.querySelectorAll<HTMLElement>("[data-measure]").forEach((e) => (e.hidden = e.dataset.measure !== kit.measure));
   return root;
 }
 
 /** Parses what is in the fields; an empty duration is a session in which it never happened only if that is said. */
-function read(kit: Kit, form: HTMLFormElement): Fields | undefined {
-  const said = new FormData(form);
-  const never = said.get("never") !== null;
-  if (kit.measure === "duration" && String(said.get("durations") ?? "").trim() === "" && !never) return undefined;
-  return parseMeasured(kit.measure, (name) => String(said.get(name) ?? ""));
+export function read(kit: Kit, field: (name: string) => string, never: boolean): { fields: Fields; wrong: string[] } {
+  const { measured, wrong } = parseMeasured(kit.measure, field);
+  const fields: Fields = { ...measured };
+  if (kit.measure === "duration" && field("durations").trim() === "" && !never) wrong.push("durations");
+  if (kit.measure === "duration" && field("durations").trim() !== "" && never) wrong.push("durations");
+  const p = kit.measure === "intervals" ? intervalsOf(kit) : undefined;
+  if (p) Object.assign(fields, { interval_kind: p.kind, interval_ms: p.ms });
+  return { fields, wrong };
 }
 
 class Typed implements Face {
@@ -36,13 +37,11 @@ class Typed implements Face {
   }
 
   private async submit(form: HTMLFormElement): Promise<void> {
-    const fields = read(this.s.kit, form);
-    const wrong = this.root.querySelector<HTMLElement>("[data-count-error]");
-    if (wrong) {
-      wrong.hidden = fields !== undefined;
-      wrong.textContent = fields ? "" : say(this.s.kit.measure === "duration" ? "recorder.durations_bad" : "recorder.count_bad");
-    }
-    if (!fields) return;
+    const said = new FormData(form);
+    const { fields, wrong } = read(this.s.kit, (name) => String(said.get(name) ?? ""), said.get("never") !== null);
+    this.root.querySelectorAll<HTMLElement>("[data-wrong]").forEach((e) => (e.hidden = !wrong.includes(e.dataset.wrong ?? "")));
+    form.querySelectorAll<HTMLInputElement>("input").forEach((e) => e.setAttribute("aria-invalid", String(wrong.includes(e.name))));
+    if (wrong.length > 0) return form.querySelector<HTMLInputElement>(`input[name="${wrong[0]}"]`)?.focus();
     await this.s.set(fields);
     await this.s.finish();
   }
@@ -60,7 +59,7 @@ class Typed implements Face {
   }
 
   summary(): string {
-    return hasContent(this.s.doc) ? say("recorder.done_typed") : "";
+    return measuredSaid(headerFields(this.s.doc.header));
   }
 
   written(): [] {
