@@ -220,7 +220,11 @@ func shellTryFaces(p PhoneShell) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "<p class=\"cue\" data-cue></p><div class=\"exps\" data-slot=\"expectations\"></div><button type=\"button\" class=\"foot\" data-write>")
+		templ_7745c5c3_Err = recAsk(p).Render(ctx, templ_7745c5c3_Buffer)
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "<div class=\"exps\" data-slot=\"expectations\"></div><button type=\"button\" class=\"foot\" data-write>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -526,7 +526,7 @@ export class Recorder {
     const { marks, text } = face.progress();
     this.each("[data-face] [data-marks]", (e) => this.drawMarks(e, marks.slice(-MOST_MARKS)));
     this.each("[data-so-far]", (e) => (e.textContent = text));
-    this.each("[data-face] [data-written]", (e) => e.setAttribute("aria-label", say("recorder.written_see", { text })));
+    this.each("[data-face] .corner [data-written]", (e) => e.setAttribute("aria-label", say("recorder.written_see", { text })));
     const all = (size: "20" | "32"): Node[] => marks.map((t) => answerMark(this.kit, t.answer, size));
     if (doc.closing !== undefined || face.enough()) {
       // Only then are these visible.
