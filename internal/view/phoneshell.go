@@ -33,6 +33,7 @@ var shellWords = []string{
 	"recorder.declined", "recorder.declined_text", "recorder.declined_saved", "recorder.came_back", "recorder.second_no", "recorder.second_no_text",
 	"recorder.counts_when", "recorder.next_card", "recorder.only_look", "teach.actions", "teach.actions_role",
 	"recorder.kind_teaching", "recorder.kind_probe", "recorder.kind_baseline", "recorder.kind_maintenance",
+	"recorder.why_probe", "recorder.why_baseline", "recorder.why_maintenance", "recorder.start", "recorder.start_looking",
 	"recorder.mark.help", "recorder.alone",
 	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.title.who", "phone.title.hand", "phone.title.saved_file", "phone.today", "phone.yesterday", "phone.pin", "phone.pin_has", "phone.pin_has_not", "phone.back", "phone.this_phone",

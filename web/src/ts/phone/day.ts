@@ -1,8 +1,10 @@
 // The day of one account: fetched ahead with its kits, stored here, shown from here.
 
 import { DAY_MEDIA_TYPE, TOLD_HEADER, UNSENT_HEADER } from "./contract";
-import type { DayKit, DayLearner, DayOffer, DayStart, Kit, PhoneDay } from "./contract";
+import type { DayCheck, DayKit, DayLearner, DayOffer, DayStart, Kit, PhoneDay } from "./contract";
+import type { Kind } from "./document";
 import type { Keep, Kept, Notes, Talk } from "./keep";
+import { checksHere, kindHere } from "./kinds";
 import { sha256 } from "./sha256";
 import { unsentIDs } from "./send";
 
@@ -77,16 +79,19 @@ export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise
 /** What was said here and is not in the day yet. */
 const notInDay = (local: Talk[], day: PhoneDay): Talk[] => local.filter((t) => t.noted === undefined || Date.parse(t.noted) >= Date.parse(day.as_of));
 
+/** What needs training to be started: a program, or the check of a learned step. */
+type Trained = Pick<DayOffer, "assignment" | "start">;
+
 const STATES: DayStart["state"][] = ["", "read", "shown", "practised", "alone"];
 
 /** How far this phone's user has progressed with a program, as far as the phone knows. */
-export function trainingState(o: DayOffer, notes: Notes): DayStart["state"] {
+export function trainingState(o: Trained, notes: Notes): DayStart["state"] {
   if (o.start.state === "" && notes.reads.some((t) => t.assignment === o.assignment)) return "read";
   return o.start.state;
 }
 
 /** The training state required before starting this; empty if it has been reached. */
-export function missingTraining(o: DayOffer | undefined, notes: Notes): DayStart["from"] {
+export function missingTraining(o: Trained | undefined, notes: Notes): DayStart["from"] {
   if (!o?.start) return ""; // (A day stored by an older build has no such information.)
   return STATES.indexOf(trainingState(o, notes)) >= STATES.indexOf(o.start.from) ? "" : o.start.from;
 }
@@ -135,29 +140,42 @@ export function dayOnPhone(day: PhoneDay, all: Kept[], notes: Notes, date: strin
   const taught = taughtHere(all, notes);
   const later = (o: DayOffer): boolean => notes.notToday.day === date && notes.notToday.assignments.includes(o.assignment);
   return day.learners.map((l) => {
-    const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
+    const due = checksHere(l.checks, all, notes);
+    const offers = [...(l.next ? [l.next] : []), ...l.others, ...l.resting];
     // A no pauses the program, in all of its roles.
-    const paused = new Set([...l.resting, ...all.filter((o) => refusals.has(o.placement))].map((o) => o.assignment));
-    const resting = all.filter((o) => paused.has(o.assignment));
+    const paused = new Set([...l.resting, ...[...offers, ...due].filter((o) => refusals.has(o.placement))].map((o) => o.assignment));
+    const resting = offers.filter((o) => paused.has(o.assignment));
     // The day's order is least recently taught first; the sort is stable.
-    const open = all.filter((o) => !resting.includes(o)).sort((a, b) => (taught.get(a.placement) ?? 0) - (taught.get(b.placement) ?? 0));
+    const open = offers.filter((o) => !resting.includes(o)).sort((a, b) => (taught.get(a.placement) ?? 0) - (taught.get(b.placement) ?? 0));
     const next = open.find((o) => !later(o)) ?? null;
-    return { ...l, next, others: open.filter((o) => o !== next), resting, putOff: next === null && open.length > 0 };
+    return { ...l, next, others: open.filter((o) => o !== next), resting, checks: due.filter((c) => !paused.has(c.assignment)), putOff: next === null && open.length > 0 };
   });
 }
 
 /** Whether a placement may be started now, as far as this phone knows. */
-export async function startable(keep: Keep, placement: string): Promise<{ offer?: DayOffer; rests: boolean }> {
+export interface Startable {
+  offer?: DayOffer;
+  /** A learned step that may only be checked. */
+  check?: DayCheck;
+  rests: boolean;
+  /** What is planned for its next session. */
+  kind: Kind;
+}
+
+/** Says whether a placement may be started now, and as which kind of session. */
+export async function startable(keep: Keep, placement: string): Promise<Startable> {
   const day = await keep.day();
-  if (!day) return { rests: false };
-  const now = dayOnPhone(day, await keep.all(), await keep.notes(), "");
-  for (const l of now) {
+  if (!day) return { rests: false, kind: "teaching" };
+  const all = await keep.all(), notes = await keep.notes();
+  for (const l of dayOnPhone(day, all, notes, "")) {
     const rest = l.resting.find((o) => o.placement === placement);
-    if (rest) return { offer: rest, rests: true };
+    if (rest) return { offer: rest, rests: true, kind: "teaching" };
     const open = [...(l.next ? [l.next] : []), ...l.others].find((o) => o.placement === placement);
-    if (open) return { offer: open, rests: false };
+    if (open) return { offer: open, rests: false, kind: kindHere(open, all, notes) };
+    const check = l.checks.find((c) => c.placement === placement);
+    if (check) return { check, rests: false, kind: "maintenance" };
   }
-  return { rests: false };
+  return { rests: false, kind: "teaching" };
 }
 
 /** The kit of a placement: stored here, or from the server if no stored day contains it. */

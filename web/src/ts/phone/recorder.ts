@@ -176,10 +176,14 @@ export class Recorder {
     if (open && canContinue(open) && new URLSearchParams(location.search).has(GO_ON)) this.inTurn(() => this.resume(open));
   }
 
-  /** Says what only looking means, while a kind without help is chosen. */
+  /** Says which kind of session it will be, and what only looking means. */
   private look(form: HTMLFormElement): void {
-    const only = this.find("[data-look]");
-    if (only) only.hidden = kindIn(new FormData(form), this.state.kind) === "teaching";
+    const kind = kindIn(new FormData(form), this.state.kind);
+    const looks = kind !== "teaching";
+    this.each("[data-look]", (e) => (e.hidden = !looks));
+    this.each("[data-look-why]", (e) => (e.textContent = looks ? say(`recorder.why_${kind}`) : ""));
+    this.each("[data-usual]", (e) => (e.hidden = looks));
+    this.each("[data-begin]", (e) => (e.textContent = say(looks ? "recorder.start_looking" : "recorder.start")));
   }
 
   /** Leaves the page: the outbox closes a stopped session, and an open one can be continued. */

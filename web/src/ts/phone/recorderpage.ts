@@ -21,6 +21,8 @@ export interface RecorderState {
   wanting: string[];
   /** What is planned: teaching, or only looking (probe, baseline, check). Teaching if nothing says otherwise. */
   kind?: Kind | undefined;
+  /** The step is learned: it may be checked, and nothing else. */
+  check?: boolean;
 }
 
 /** The kinds of session, as in the contract. Only teaching has help. */
@@ -80,7 +82,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
       fits: conditionsToCheck(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
       say_in: languageChips(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
-      kinds: KINDS.map((k) => chip("kind", k, say(`recorder.kind_${k}`), k === (s.kind ?? "teaching"))),
+      kinds: (s.check ? ["maintenance" as const] : KINDS).map((k) => chip("kind", k, say(`recorder.kind_${k}`), k === (s.kind ?? "teaching"))),
       of: kit.targets.map((t, i) => chip("of", t.key, t.name, i === 0)),
       several: severalRows(kit),
     },

@@ -282,28 +282,29 @@ export class Shell {
     if (kit === "ended") return missing("phone.ended");
     if (!kit) return missing("phone.not_here");
     await pictures.open(keep, kit.kit);
-    const { offer, rests } = await startable(keep, placement);
+    const { offer, check, rests, kind } = await startable(keep, placement);
+    const start = offer ?? check;
     const learners = (await keep.day())?.learners ?? [];
     const paused = learners.some((l) => (l.paused ?? []).some((p) => p.placement === placement));
     // A kit that the server has just served belongs to a step that is taught, whether or not the day has it yet.
-    const ended = offer === undefined && known !== undefined && !paused && learners.length > 0;
+    const ended = start === undefined && known !== undefined && !paused && learners.length > 0;
     const notes = await keep.notes();
     const changed = notes.changed.includes(placement);
-    const first = missingTraining(offer, notes);
+    const first = missingTraining(start, notes);
     // A session that was started can be continued, whatever training was recorded since.
     const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
     if (name === "record" && !rests && !paused && (first === "" || begun)) {
       const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
-      return new Recorder(around, kit, { placement, changed, ended, wanting: offer?.start?.wanting ?? [] });
+      return new Recorder(around, kit, { placement, changed, ended, wanting: start?.start?.wanting ?? [], kind, check: check !== undefined });
     }
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));
     const read = async (): Promise<void> => {
-      await addNote(keep, "reads", offer!.assignment);
+      await addNote(keep, "reads", start!.assignment);
       this.outbox?.now();
       await this.draw();
     };
-    const untrained = offer?.start !== undefined && trainingState(offer, notes) === "";
+    const untrained = start?.start !== undefined && trainingState(start, notes) === "";
     const state = { placement, rests, paused, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
     return teachPage(kit.kit, state, pictures);
   }

@@ -137,7 +137,7 @@ class TodayPage {
     // While a session is open here, continuing it is the only solid next step.
     const next = l.next && this.here.open.length === 0 ? l.next : null;
     const others = [...(l.next && !next ? [l.next] : []), ...l.others];
-    const checks = l.checks ?? [];
+    const checks = l.checks;
     const f = part("t-learner", {
       t: {
         name: l.nickname,
