@@ -113,5 +113,8 @@ func (s *seeder) household(ctx context.Context, h household) error {
 			return fmt.Errorf("%s, %s: %w", h.name, course.program, err)
 		}
 	}
+	if err := home.looksAgain(ctx); err != nil {
+		return fmt.Errorf("%s: %w", h.name, err)
+	}
 	return nil
 }

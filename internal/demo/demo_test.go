@@ -20,6 +20,7 @@ import (
 	"newel/internal/pgtest"
 	"newel/internal/postgres"
 	"newel/internal/reading"
+	"newel/internal/timezone"
 )
 
 func newApp(db *pgtest.DB) *app.App {
@@ -51,6 +52,7 @@ func TestSeed(t *testing.T) {
 	compareTimes(t, db)
 	compareCaseload(ctx, t, a, access)
 	compareSkills(ctx, t, a)
+	compareChecks(t, db)
 	verified, err := a.Verify(ctx)
 	if err != nil || len(verified.Differences) > 0 || verified.Readings == 0 {
 		t.Errorf("verify: %+v, %v", verified, err)
@@ -141,7 +143,7 @@ func compareTimes(t *testing.T, db *pgtest.DB) {
 	t.Helper()
 	var outside, corrected, odd, ahead int
 	err := db.Bypass.QueryRow(t.Context(), `
-		select count(*) filter (where r.started_at < p.began_at or r.ended_at > p.ended_at),
+		select count(*) filter (where r.started_at < p.began_at or r.ended_at > p.ended_at and r.session ->> 'kind' <> 'maintenance'),
 			count(*) filter (where r.corrected), count(*) filter (where r.odd_clock), count(*) filter (where r.received_at > now())
 		from recording r join placement p on p.id = r.placement_id`).Scan(&outside, &corrected, &odd, &ahead)
 	if err != nil {
@@ -277,4 +279,31 @@ func rowNames(items []reading.CaseloadItem) string {
 	}
 	slices.Sort(names)
 	return strings.Join(names, ", ")
+}
+
+// compareChecks checks that learned steps were checked as planned, and that the
+// checks that are left are those of the last few days.
+func compareChecks(t *testing.T, db *pgtest.DB) {
+	t.Helper()
+	var clinic newel.ClinicID
+	if err := db.Bypass.QueryRow(t.Context(), `select id from clinic`).Scan(&clinic); err != nil {
+		t.Fatal(err)
+	}
+	due := map[string]int{}
+	err := postgres.FromPool(db.App, time.Now).InScope(t.Context(), newel.Scope{Clinic: clinic, Staff: true, WholeClinic: true}, func(tx *postgres.Tx) error {
+		list, err := tx.LearnedChecks(t.Context())
+		for _, l := range list {
+			today := newel.DayOf(time.Now(), timezone.OrUTC(l.TimeZone))
+			if !reading.CheckDue(l, today).IsZero() {
+				due[l.Learner+" "+l.StepLabel]++
+			}
+			if need := reading.CheckNeeds(l, today); need != reading.CheckNone {
+				t.Errorf("%s %s: %s", l.Learner, l.StepLabel, need)
+			}
+		}
+		return err
+	})
+	if d := cmp.Diff(map[string]int{"Dayo D3": 1, "Dayo D4": 1, "Kavi U3": 1}, due); err != nil || d != "" {
+		t.Errorf("checks that are due (-want +got):\n%s %v", d, err)
+	}
 }

@@ -154,7 +154,7 @@ func okonwale(today time.Time) household {
 			{"fetches a thing that is named", newel.SkillAcquired, "Twelve things from the kitchen and the bathroom, one at a time, with Temi."},
 			{"says or shows one choice", newel.SkillAcquired, "Says which cup, on the first call."},
 		},
-		courses: []course{dayoFollows, dayoGuesses},
+		courses: []course{dayoFollows, dayoGuesses}, unchecked: 4,
 	}
 }
 

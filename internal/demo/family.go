@@ -25,6 +25,7 @@ type household struct {
 	phones               []string            // people with a phone; the others record on the first one
 	skills               []shown             // recorded at the first visits
 	courses              []course
+	unchecked            int // for how many days checks of learned steps have not been done
 }
 
 // home is a household being filled, on its own clock.
@@ -44,6 +45,7 @@ type home struct {
 	recorded         map[string]newel.RecordingID // sessions that later deeds refer to, by name
 	kits             map[kitHolder]program.Kit
 	decided          map[newel.PlacementID]bool
+	learned          []learnedStep
 }
 
 // kitHolder is a phone that holds the kit of a placement.

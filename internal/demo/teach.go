@@ -50,13 +50,14 @@ type sitting struct {
 	row
 	seconds   int // median response time; 0 if not measured
 	ended     recording.Ending
-	declined  int           // the last trials, which the child said no to
-	received  int           // day on which it reached the server; 0 for the same day
-	clockFast time.Duration // of the phone
-	name      string        // for deeds that refer to it
-	as        *int          // number first entered as correct
-	twin      string        // person who entered the same session again, days later
-	watched   string        // person who recorded the session too while it happened, and missed one tap
+	declined  int            // the last trials, which the child said no to
+	received  int            // day on which it reached the server; 0 for the same day
+	clockFast time.Duration  // of the phone
+	name      string         // for deeds that refer to it
+	as        *int           // number first entered as correct
+	twin      string         // person who entered the same session again, days later
+	watched   string         // person who recorded the session too while it happened, and missed one tap
+	kind      recording.Kind // teaching if empty
 }
 
 // row is the short form of a session.
@@ -126,6 +127,7 @@ func (h *home) stay(ctx context.Context, c course, st stage) error {
 			return err
 		}
 	}
+	h.leaves(c, st, placement, last)
 	return h.decide(ctx, placement, st.decision, st.decided)
 }
 
@@ -165,6 +167,10 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 		return err
 	}
 	length := time.Duration(sit.of) * trialLength
+	kind, help := recording.Teaching, kit.PlannedHelp
+	if sit.kind != "" {
+		kind, help = sit.kind, ""
+	}
 	d := recording.Document{
 		Contract: recording.Contract, ID: newel.NewID[newel.RecordingID](),
 		Origin: recording.Origin{
@@ -172,8 +178,8 @@ func (h *home) session(ctx context.Context, c course, placement newel.PlacementI
 			StartedAt: h.shown(-length, sit),
 		},
 		Header: recording.Header{
-			By: recording.Rev(1, h.people[sit.who]), Kind: recording.Rev(1, recording.Teaching), How: recording.Rev(1, recording.Live),
-			Place: recording.Rev(1, sit.place), PlannedHelp: recording.Rev(1, kit.PlannedHelp), EndedEarly: recording.Rev(1, sit.ended),
+			By: recording.Rev(1, h.people[sit.who]), Kind: recording.Rev(1, kind), How: recording.Rev(1, recording.Live),
+			Place: recording.Rev(1, sit.place), PlannedHelp: recording.Rev(1, help), EndedEarly: recording.Rev(1, sit.ended),
 		},
 		Trials:  trials(sit, kit),
 		Closing: &recording.Closing{Last: sit.of, EndMS: length.Milliseconds(), EndedAt: h.shown(0, sit)},
@@ -281,7 +287,10 @@ func trials(sit sitting, kit program.Kit) []recording.Trial {
 	}
 	for i := range list {
 		// Bresenham's spacing: trial i is correct when the line steps up.
-		a := recording.Answer{Outcome: measure.Correct, Help: kit.PlannedHelp}
+		a := recording.Answer{Outcome: measure.Correct}
+		if sit.kind == "" {
+			a.Help = kit.PlannedHelp
+		}
 		if (i+1)*correct/sit.of == i*correct/sit.of {
 			a = miss(misses, sit, kit)
 			misses++
