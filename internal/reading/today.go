@@ -15,7 +15,7 @@ type LearnerDay struct {
 	Learner  newel.Learner
 	Next     *Taught  // nil if there is nothing to do
 	Others   []Taught // others that may be started
-	Resting  []Taught // paused until someone has reviewed it
+	Resting  []Taught // paused after a no, until the clinic lifts the pause
 	Paused   []Taught // by the clinic
 	Finished []Taught // the last placement of each, newest first
 }
