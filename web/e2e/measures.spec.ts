@@ -49,6 +49,9 @@ async function press(page: Page, selector: string): Promise<void> {
   await page.clock.fastForward(400);
 }
 
+/** From here on only the test moves the page's clock. */
+const still = async (page: Page): Promise<void> => page.clock.pauseAt(await page.evaluate(() => Date.now() + 1000));
+
 /** The one document on this phone, as it would be sent. */
 async function stored(page: Page): Promise<RecordingDocument> {
   return (await sessions(page)).pop()!.doc as unknown as RecordingDocument;
@@ -273,6 +276,7 @@ test("momentary intervals: asked at the buzz only; what nobody saw is left out",
   await offline(page);
   await start(page, "intervals");
   await everySize(page, info, "intervals-before");
+  await still(page);
   await press(page, "[data-start]");
   await expect(visible(page, "[data-yes]")).toBeDisabled();
   await everySize(page, info, "intervals-momentary");
@@ -300,6 +304,7 @@ for (const [kind, first, later] of [["partial", "[data-yes]", "[data-no]"], ["wh
     await measuring(page, sampled(kind));
     await offline(page);
     await start(page, "intervals");
+    await still(page);
     await press(page, "[data-start]");
     await expect(visible(page, later)).toBeDisabled();
     await everySize(page, info, `intervals-${kind}`);
