@@ -78,6 +78,28 @@ func (a *App) Invitation(ctx context.Context, token string) (page JoinPage, err 
 	return page, err
 }
 
+// InvitedAccount returns the account of the person whom an invitation invites,
+// in whatever state it is; zero if the person has none. It returns ErrNotFound
+// if the invitation does not exist.
+func (a *App) InvitedAccount(ctx context.Context, token string) (who newel.AccountID, err error) {
+	hash := account.TokenHash(token)
+	err = a.db.WithKey(ctx, hash, func(tx *postgres.Tx) error {
+		inv, err := tx.UnscopedInvitation(ctx, hash)
+		if err != nil {
+			return err
+		}
+		if err := tx.Enter(ctx, newel.Scope{Clinic: inv.Clinic, Families: []newel.FamilyID{inv.FamilyID}}); err != nil {
+			return err
+		}
+		person, err := tx.Person(ctx, inv.PersonID)
+		if err == nil && person.Account != nil {
+			who = *person.Account
+		}
+		return err
+	})
+	return who, err
+}
+
 // joinPage enters the scope of the invitation's family and returns its page.
 func joinPage(ctx context.Context, tx *postgres.Tx, hash string) (JoinPage, error) {
 	inv, err := tx.UnscopedInvitation(ctx, hash)

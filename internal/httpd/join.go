@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"newel/internal/account"
 	"newel/internal/app"
@@ -80,12 +81,32 @@ func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
 	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: plainLayout}, body)
 }
 
-// joinUsed says that an invitation is no longer valid. Someone who already uses
-// this browser gets a link to continue.
+// joinUsed answers for an invitation that is no longer valid. Families open the
+// link in their chat again and again: on the invited person's own phone it leads
+// to Today, where a locked phone asks for the PIN. If someone else is using the
+// phone, it leads to the page on which people switch. On any other phone a page
+// says that the invitation is used up.
 func (s *Server) joinUsed(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.peopleOfPhone(r)
+	if err != nil {
+		return err
+	}
+	invited, err := s.app.InvitedAccount(r.Context(), r.PathValue("token"))
+	if err != nil && !errors.Is(err, newel.ErrNotFound) {
+		return err
+	}
+	known := slices.ContainsFunc(p.others, func(k app.KnownPhone) bool { return k.Account == invited })
+	switch {
+	case p.current != nil && p.current.Account == invited, known && p.current == nil:
+		return see(w, r, href.Today)
+	case known:
+		return see(w, r, href.Today+"#who")
+	}
 	var link *view.Link
 	if _, ok := actorOf(r); ok {
 		link = &view.Link{Label: s.printer(r).Text("error.start"), Href: href.Home}
+	} else if len(p.others) > 0 { // locked: Today asks for a PIN
+		link = &view.Link{Label: s.printer(r).Text("error.start"), Href: href.Today}
 	}
 	return s.usedLink(w, r, "join.used", link)
 }

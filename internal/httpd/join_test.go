@@ -137,6 +137,36 @@ func TestInvitationExpiresAndIsRevoked(t *testing.T) {
 	supervisor.post(revoke, nil).want(http.StatusGone).check()
 }
 
+// TestUsedInvitationLeadsToToday checks that families can open the link in their
+// chat again: on their own phone it leads to Today, whether the phone is locked
+// or someone else is using it. On another phone it does not.
+func TestUsedInvitationLeadsToToday(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	first := s.invite(s.Home.Other)
+	phone := s.anybody()
+	phone.post(first, nil).leads("/today")
+	phone.get(first).leads("/today")
+	phone.post(first, nil).leads("/today")
+
+	s.anybody().get(first).want(http.StatusGone)
+	stranger := s.as(s.NextDoor.Caregiver)
+	stranger.get(first).want(http.StatusGone)
+	s.as(s.Supervisor).get(first).want(http.StatusGone)
+
+	// Someone else joins on the same phone and uses it.
+	second := s.inviteBy(s.Lead, s.NextDoor.Other)
+	phone.post(second, nil).leads("/today")
+	phone.get(second).leads("/today")
+	phone.get(first).leads("/today#who")
+
+	// The phone is locked.
+	phone.ask("/phone/pin", `{"pin": "4711"}`).want(http.StatusOK)
+	phone.ask("/phone/lock", `{}`).want(http.StatusOK)
+	phone.get(first).leads("/today")
+	phone.get(second).leads("/today")
+}
+
 func TestInvitationFormSentTwiceShowsNoSecondLink(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)

@@ -1,3 +1,4 @@
+import { saidAloud, spoken } from "../src/ts/phone/saychips";
 import { createHash } from "node:crypto";
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
@@ -195,6 +196,21 @@ test("what is missing before a step may be started; an older day requires nothin
   expect(first("practised", "", read)).toBe("practised");
   const { start: _, ...older } = offer("A", "P");
   expect(missingTraining(older as DayOffer, notes)).toBe("");
+});
+
+test("directions in brackets are not said, and (name) is no direction", () => {
+  expect(spoken("Your turn.")).toEqual([{ text: "Your turn.", aloud: true }]);
+  expect(spoken("(Hold out the ball.) Your turn.")).toEqual([
+    { text: "Hold out the ball.", aloud: false },
+    { text: "Your turn.", aloud: true },
+  ]);
+  expect(spoken("(Hold out the ball.)")).toEqual([{ text: "Hold out the ball.", aloud: false }]);
+  expect(spoken("(Wait).")).toEqual([{ text: "Wait", aloud: false }]);
+  expect(spoken("")).toEqual([]);
+  expect(saidAloud("[Point to the mat.]")).toBe(false);
+  expect(saidAloud("Give me the (name).")).toBe(true);
+  expect(spoken("Give me the (name).")).toHaveLength(1);
+  expect(spoken("Where is the (name of the thing)?")).toHaveLength(1);
 });
 
 test("the small stairway has the server's measures", () => {

@@ -38,13 +38,14 @@ test("what was begun comes first on Today, and continues at the same try", async
 });
 
 test("a session can be finished as it is, or set aside, from Today", async ({ hand: page, shadow }) => {
+  const before = await done(page).count(); // of other tests in the same clinic
   await begin(page);
   await tap(page, shadow);
   await page.goto("/today");
   await begun(page).getByRole("button", { name: "Finish it as it is" }).click();
   await expect(begun(page)).toHaveCount(0);
   expect(await openAndEnding(page)).toEqual([0, ""]);
-  await expect(done(page)).toHaveCount(1);
+  await expect(done(page)).toHaveCount(before + 1);
 
   await begin(page);
   await tap(page, shadow, "not_yet");
@@ -52,7 +53,7 @@ test("a session can be finished as it is, or set aside, from Today", async ({ ha
   await begun(page).getByRole("button", { name: "Set aside" }).click();
   await expect(begun(page)).toHaveCount(0);
   expect(await openAndEnding(page)).toEqual([0, "other"]);
-  await expect(done(page)).toHaveCount(2);
+  await expect(done(page)).toHaveCount(before + 2);
   await expect.poll(async () => (await sessions(page)).every((k) => k.receipt)).toBe(true);
 });
 
@@ -139,6 +140,16 @@ test("after Not today for all, the page says so and offers the others", async ({
   await expect(page.getByText("You put off everything for today.")).toBeVisible();
   await expect(page.getByText("Nothing planned for")).toHaveCount(0);
   await expect(page.locator('.fold a[href^="/teach/"]').first()).toBeVisible();
+});
+
+test("the person who teaches is not offered as someone else who was there", async ({ hand: page }) => {
+  await page.locator('.next a[href^="/record/"]').first().click();
+  const hidden = page.locator("[data-person][hidden]");
+  for (const name of ["Opah", "Sari"]) {
+    await page.locator("[data-before]").getByRole("radio", { name }).check();
+    await expect(hidden).toHaveCount(1);
+    await expect(hidden).toHaveText(name);
+  }
 });
 
 test("all programs are behind one line, with what is paused after a no", async ({ hand: page, another, demo, line }, info) => {

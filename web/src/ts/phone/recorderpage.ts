@@ -7,7 +7,7 @@ import type { Kind } from "./document";
 import type { FaceModule } from "./face/face";
 import { namedPeople, conditionsToCheck, instructionIn } from "./fits";
 import { bar } from "./teach";
-import { chip, sayIn, languageChips } from "./saychips";
+import { chip, sayIn, languageChips, namesOf } from "./saychips";
 import { mark, part, say } from "./words";
 
 const USUAL = 5; // trials, if the step does not say
@@ -42,7 +42,7 @@ export function withFace(root: HTMLElement, module: FaceModule, kit: Kit, kind: 
   const counts = kind !== "teaching" ? say("recorder.only_look") : kit.done_when === "" ? "" : say("recorder.counts_when", { what: kit.done_when });
   const each = (selector: string, fn: (e: HTMLElement) => void): void => section.querySelectorAll<HTMLElement>(selector).forEach(fn);
   section.classList.toggle("worded", words.text !== "");
-  each("[data-cue]", (e) => sayIn(e, words));
+  each("[data-cue]", (e) => sayIn(e, words, namesOf(kit)));
   each("[data-step]", (e) => (e.textContent = stepName(kit)));
   each("[data-counts]", (e) => (e.textContent = counts));
   each("[data-face-title]", (e) => (e.textContent = [stepName(kit), words.text].filter((t) => t !== "").join(". ")));
@@ -67,18 +67,39 @@ function planText(kit: Kit): string {
   return parts.length > 0 ? say("phone.planned", { what: parts.join(", ") }) : "";
 }
 
+/** Someone who may have been there besides the person who teaches. */
+function presentChip(id: string, name: string): DocumentFragment {
+  const f = chip("present", name, name, false, "checkbox");
+  f.querySelector("label")!.dataset.person = id;
+  return f;
+}
+
+/** Leaves whoever teaches out of the question who else was there. */
+function withoutTeacher(root: HTMLElement): void {
+  const show = (): void => {
+    const by = root.querySelector<HTMLInputElement>('input[name="by"]:checked')?.value;
+    root.querySelectorAll<HTMLElement>("[data-person]").forEach((e) => {
+      e.hidden = e.dataset.person === by;
+      if (e.hidden) e.querySelector("input")!.checked = false;
+    });
+  };
+  root.addEventListener("change", show);
+  show();
+}
+
 /** Every part of the recorder for one kit. */
 export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLElement {
   const self = kit.self ?? (kit.people.length === 1 ? kit.people[0]!.id : "");
-  const wanting = kit.people.filter((p) => s.wanting.includes(p.id)).map((p) => p.name);
+  // Who may not teach it yet is told to that person only: no names here.
+  const missing = kit.people.some((p) => s.wanting.includes(p.id));
   const f: DocumentFragment = part("t-recorder", {
-    t: { planned: planText(kit), notice: kit.notice ?? "", with: namedPeople(kit).length > 0 ? say("recorder.with", { people: kit.fits?.people ?? "" }) : "", wanting: wanting.length > 0 ? say("start.other", { names: wanting.join(", ") }) : "" },
+    t: { planned: planText(kit), notice: kit.notice ?? "", with: namedPeople(kit).length > 0 ? say("recorder.with", { people: kit.fits?.people ?? "" }) : "", wanting: missing ? say("start.other") : "" },
     if: { changed: s.changed, ended: s.ended, people: kit.people.length > 0, present: kit.people.length > 1, help_levels: kit.help_levels.length > 0, of: kit.one_by_one === true && kit.targets.length > 1 },
     href: { teach: "/teach/" + s.placement },
     slot: {
       bar: [bar(kit.program)],
       people: kit.people.filter((p) => !s.wanting.includes(p.id)).map((p) => chip("by", p.id, p.name, p.id === self)),
-      present: kit.people.map((p) => chip("present", p.name, p.name, false, "checkbox")),
+      present: kit.people.map((p) => presentChip(p.id, p.name)),
       planned_help: [chip("planned_help", "", say("recorder.alone"), kit.planned_help === ""), ...kit.help_levels.map((l) => chip("planned_help", l, l, l === kit.planned_help))],
       fits: conditionsToCheck(kit).map((t) => chip("fits", t.condition, t.text, true, "checkbox")),
       say_in: languageChips(kit, lang, () => Array.from(root.querySelectorAll<HTMLElement>("[data-cue]"))),
@@ -88,6 +109,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
     },
   });
   const root = f.firstElementChild as HTMLElement; // (the language chooser finds it when it is pressed)
+  withoutTeacher(root);
   const rests = root.querySelector<HTMLElement>("[data-rests]");
   if (rests) rests.textContent = say("recorder.rests", { program: kit.program });
   const title = root.querySelector<HTMLElement>("[data-done-title]");

@@ -4,7 +4,7 @@ import { briefLines, item, materials } from "./brief";
 import type { Kit, Target } from "./contract";
 import type { Pictures } from "./pictures";
 import { instructionIn } from "./fits";
-import { sayIn, languageChips } from "./saychips";
+import { namesOf, saidAloud, sayIn, languageChips } from "./saychips";
 import { alertText } from "./today";
 import { mark, part, say } from "./words";
 
@@ -66,13 +66,13 @@ export function teachPage(kit: Kit, s: TeachState, pictures: Pictures): Document
       if_right: kit.if_right, if_not_yet: kit.if_not_yet, if_says_no: kit.if_says_no,
       first: s.first === "" ? "" : s.first === "read" ? say("start.asks_read") : say("start." + s.first),
     },
-    if: { rests: s.rests, paused: s.paused ?? false, ended: s.ended, changed: s.changed, record: !s.rests && !s.paused && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
+    if: { once: saidAloud(kit.say), rests: s.rests, paused: s.paused ?? false, ended: s.ended, changed: s.changed, record: !s.rests && !s.paused && !s.ended && s.first === "", read: s.read !== undefined, if_says_no: true },
     do: { read: () => s.read?.() },
     href: { record: "/record/" + s.placement },
     slot: { say_in: languageChips(kit, s.say, () => said), bar: [bar(kit.program, s.whole ? undefined : here + "?more=yes")], picture: pictures.img(kit.picture), more: s.whole ? [more(kit, pictures)] : [] },
   });
   const said = Array.from(f.querySelectorAll<HTMLElement>('[data-t="say"]'));
-  said.forEach((e) => sayIn(e, instructionIn(kit, s.say)));
+  said.forEach((e) => sayIn(e, instructionIn(kit, s.say), namesOf(kit)));
   return f;
 }
 

@@ -146,3 +146,8 @@ export function dayText(day: string): string {
   if (ago === 1) return say("phone.yesterday");
   return at.toLocaleDateString(dates(), { day: "numeric", month: "long", ...(Math.abs(ago) > 300 ? { year: "numeric" } : {}) });
 }
+
+/** Fills "(name)" in the words on a page with the current target; all targets again if there is none. */
+export function nameTarget(root: ParentNode, target: string): void {
+  root.querySelectorAll<HTMLElement>("[data-name]").forEach((e) => (e.textContent = target || e.dataset.name || "…"));
+}

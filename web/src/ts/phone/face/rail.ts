@@ -1,6 +1,6 @@
 // The rail: one tap for each try, without help on the tread or with a level of help on its post.
 
-import { answersOf, answerName, buzz, fill, inEffect, mark, part, placeOf, say, targetName, tokensEarned, whilePressed } from "./base";
+import { answersOf, answerName, buzz, fill, inEffect, mark, nameTarget, part, placeOf, say, targetName, tokensEarned, whilePressed } from "./base";
 import type { Answer } from "../contract";
 import type { Choice, Face, FaceModule, Look, Session, Written } from "./face";
 
@@ -164,6 +164,9 @@ class Rail implements Face {
     if (pressed) pressed.hidden = !pressToShow;
     const shown = this.find(pressToShow ? "[data-press-card]" : "[data-card]");
     if (shown) fill(shown, card);
+    const { targets, known, held } = this.s.kit;
+    // A card that is held up is kept from the child, and so is its name.
+    if (held !== true) nameTarget(this.root, [...targets, ...(known ?? [])].find((t) => t.key === next?.target)?.name ?? "");
   }
 
   /** The tokens earned so far, if the step has tokens. */
