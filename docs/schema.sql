@@ -1,4 +1,4 @@
--- The schema after migration 00023, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00024, written by go test ./migrations -run Drift -update.
 -- It is for reading. The files in migrations/ make the databases.
 
 -- What the current transaction may see.
@@ -662,6 +662,7 @@ CREATE TABLE decision (
     by_rule boolean not null default false,
     help text not null default ''::text,
     agreed_on date,
+    for_family text not null default ''::text,
     PRIMARY KEY (clinic_id, id),
     UNIQUE (clinic_id, family_id, id),
     CHECK ((kind = ANY (ARRAY['advance'::text, 'step_back'::text, 'hold'::text, 'revise'::text, 'branch'::text, 'pause'::text, 'resume'::text, 'finish'::text, 'seen'::text, 'less_help'::text, 'more_help'::text, 'lift'::text]))),

@@ -18,7 +18,8 @@ type DecisionInput struct {
 	Kind       newel.DecisionKind
 	To         string        // step back: the key of the target step
 	Steps      []SmallerStep // branch: the smaller steps
-	Reason     string
+	Reason     string        // for the clinic only
+	ForFamily  string        // what the family reads
 	Expected   string
 	ExpectedBy string // a date, or empty
 	Agreed     string // lift: what was agreed, in one line
@@ -187,8 +188,9 @@ func (c *decider) decision(in DecisionInput) (newel.Decision, error) {
 	var e newel.Invalid
 	d := newel.Decision{
 		ID: newel.NewID[newel.DecisionID](), FamilyID: c.placement.FamilyID, PlacementID: c.placement.ID, Kind: in.Kind,
-		Reason:   e.Text("reason", in.Reason, newel.MaxNote, c.wantsReason(in.Kind)),
-		Expected: e.Text("expected", in.Expected, newel.MaxNote, false),
+		Reason:    e.Text("reason", in.Reason, newel.MaxNote, c.wantsReason(in.Kind)),
+		ForFamily: e.Text("for_family", in.ForFamily, newel.MaxNote, false),
+		Expected:  e.Text("expected", in.Expected, newel.MaxNote, false),
 	}
 	if in.ExpectedBy != "" {
 		day, err := newel.ParseDay(in.ExpectedBy)

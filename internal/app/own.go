@@ -17,8 +17,9 @@ import (
 type OwnInput struct {
 	Say, Criterion, StepBack, Trials string
 
-	Reason string
-	After  string // id of the latest decision that the page showed, or empty
+	Reason    string // for the clinic only
+	ForFamily string // what the family reads
+	After     string // id of the latest decision that the page showed, or empty
 }
 
 // SetOwn changes texts, numbers and rules of a placement's step for one
@@ -37,7 +38,7 @@ func (a *App) SetOwn(ctx context.Context, actor newel.Actor, form Form, id newel
 		if err := c.undecided(in.After); err != nil {
 			return "", err
 		}
-		d, err := c.decision(DecisionInput{Kind: newel.DecisionRevise, Reason: in.Reason})
+		d, err := c.decision(DecisionInput{Kind: newel.DecisionRevise, Reason: in.Reason, ForFamily: in.ForFamily})
 		if err != nil {
 			return "", err
 		}

@@ -138,3 +138,44 @@ func TestDayHasAFact(t *testing.T) {
 		t.Errorf("got %+v", l.Fact)
 	}
 }
+
+// TestFamilyReadsItsOwnWords checks that a decision's words for the family reach
+// the phone under the role that it was about, for two weeks, and its reason never
+// does.
+func TestFamilyReadsItsOwnWords(t *testing.T) {
+	t.Parallel()
+	b := newBench(t)
+	decide := func(in app.DecisionInput) {
+		t.Helper()
+		p, err := b.app.Progress(t.Context(), b.Supervisor, b.Home.Placement)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.After = p.Latest()
+		if _, err := b.app.Decide(t.Context(), b.Supervisor, app.NewForm(), b.Home.Placement, in); err != nil {
+			t.Fatal(err)
+		}
+	}
+	next := func() program.DayOffer {
+		t.Helper()
+		l, _ := dayOf(t, b.app, b.Home.Caregiver)
+		return *l.Next
+	}
+	decide(app.DecisionInput{Kind: newel.DecisionHold, Reason: "The mother is tired."})
+	if o := next(); o.Note != "" || o.NoteBy != "" || !o.NoteOn.IsZero() {
+		t.Errorf("a private reason on the phone: %+v", o)
+	}
+	decide(app.DecisionInput{Kind: newel.DecisionHold, Reason: "The mother is tired.", ForFamily: "He looks at the cups now."})
+	if o := next(); o.Note != "He looks at the cups now." || o.NoteBy != "Tomas" || o.NoteOn != newel.NewDay(2026, 3, 9) {
+		t.Errorf("for the family: %+v", o)
+	}
+	decide(app.DecisionInput{Kind: newel.DecisionSeen})
+	if o := next(); o.Note != "He looks at the cups now." {
+		t.Errorf("after a decision that says nothing: %q", o.Note)
+	}
+	before := b.now
+	b.now = func() time.Time { return before().AddDate(0, 0, 15) }
+	if o := next(); o.Note != "" {
+		t.Errorf("after two weeks: %q", o.Note)
+	}
+}

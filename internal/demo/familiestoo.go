@@ -61,7 +61,7 @@ var teoPlays = course{program: "memory-pairs", began: -8, last: 5, daysAgo: 2, s
 	advanced("", "G2", quick("Andreu", 6, -4, -3, -2), "Turns the cards back."),
 	{step: "G3", sessions: sat(
 		row{0, "Lola", "home", 7, 8}, row{1, "Andreu", "home", 6, 6}, row{2, "Lola", "home", 7, 7}, row{3, "Andreu", "home", 6, 6},
-	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "He plays to the end and watches the others.", Expected: "Two adults within a week."}},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "He plays to the end and watches the others.", ForFamily: "He plays to the end now, and he watches what the others do. Next, two adults play with him.", Expected: "Two adults within a week."}},
 	{step: "G4", sessions: but(sat(row{4, "Andreu", "home", 5, 6}, row{5, "Lola", "home", 6, 6}),
 		2, func(s *sitting) { s.twin = "Andreu" })},
 }}
@@ -71,7 +71,7 @@ var teoOrders = course{program: "bakery", allTheSame: true, began: 0, last: 34, 
 	{step: "A", sessions: sat(
 		row{1, "Andreu", "home", 5, 8}, row{2, "Lola", "home", 7, 8}, row{3, "Andreu", "home", 8, 8},
 		row{5, "Lola", "home", 8, 8}, row{6, "Andreu", "home", 8, 8},
-	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "All eight, three times in a row, with both of you selling."}},
+	), decision: newel.DecisionAdvance, decided: app.DecisionInput{Reason: "All eight, three times in a row, with both selling.", ForFamily: "He ordered all eight with both of you. The bakery is next."}},
 	advanced("", "B", quick("Lola", 8, 9, 10, 11), "Andreu's neighbor was the seller, and it went just as well."),
 	advanced("", "C", quick("Andreu", 8, 14, 15, 16), "His cousin was the seller. Time for the real counter."),
 	{step: "D", sessions: sat(

@@ -32,7 +32,7 @@ func (s *Server) decisionRoutes() []Route {
 func (s *Server) decide(w http.ResponseWriter, r *http.Request, id newel.PlacementID) error {
 	f, err := readForm(r)
 	in := app.DecisionInput{
-		Kind: newel.DecisionKind(f.Get("kind")), To: f.Get("to"), Reason: f.Get("reason"), Expected: f.Get("expected"),
+		Kind: newel.DecisionKind(f.Get("kind")), To: f.Get("to"), Reason: f.Get("reason"), ForFamily: f.Get("for_family"), Expected: f.Get("expected"),
 		ExpectedBy: f.Get("expected_by"), After: f.Get("after"), Agreed: f.Get("agreed"), AgreedOn: f.Get("agreed_on"), No: f.Get("no"),
 	}
 	if in.Kind == newel.DecisionBranch {

@@ -46,7 +46,7 @@ func (s *Server) setOwn(w http.ResponseWriter, r *http.Request, id newel.Placeme
 	if err == nil {
 		to, err = s.app.SetOwn(r.Context(), mustActor(r), f.token, id, app.OwnInput{
 			Say: f.Get("say"), Criterion: f.Get("criterion"), StepBack: f.Get("step_back"), Trials: f.Get("trials"),
-			Reason: f.Get("reason"), After: f.Get("after"),
+			Reason: f.Get("reason"), ForFamily: f.Get("for_family"), After: f.Get("after"),
 		})
 	}
 	var meanwhile *app.DecidedMeanwhile

@@ -120,7 +120,8 @@ type Decision struct {
 	FamilyID      FamilyID
 	PlacementID   PlacementID
 	Kind          DecisionKind
-	Reason        string
+	Reason        string // for the clinic only, except of a lift
+	ForFamily     string // what the family reads; empty for nothing
 	Expected      string
 	ExpectedBy    Day
 	AgreedOn      Day             // of a lift: when it was agreed

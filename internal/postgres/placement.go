@@ -83,12 +83,12 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 	if err := tx.covers(d.FamilyID); err != nil {
 		return err
 	}
-	return tx.exec(ctx, `insert into decision (clinic_id, family_id, id, placement_id, kind, closes, reason, expected, expected_by, agreed_on,
+	return tx.exec(ctx, `insert into decision (clinic_id, family_id, id, placement_id, kind, closes, reason, for_family, expected, expected_by, agreed_on,
 			reading, answered, by_rule, help, next_placement_id, decided_by, decided_at)
-		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @expected, @expected_by, @agreed_on, @reading, @answered, @by_rule,
+		values (@scope_clinic, @family, @id, @placement, @kind, @closes, @reason, @for_family, @expected, @expected_by, @agreed_on, @reading, @answered, @by_rule,
 			@help, @next, @scope_account, @now)`,
 		args{
-			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Closes(), "reason": d.Reason,
+			"family": d.FamilyID, "id": d.ID, "placement": d.PlacementID, "kind": d.Kind, "closes": d.Closes(), "reason": d.Reason, "for_family": d.ForFamily,
 			"expected": d.Expected, "expected_by": d.ExpectedBy, "agreed_on": d.AgreedOn, "reading": d.Reading, "answered": d.Answered,
 			"by_rule": d.ByRule, "help": d.Help, "next": d.NextPlacement,
 		})
@@ -98,7 +98,7 @@ func (tx *Tx) AddDecision(ctx context.Context, d newel.Decision) (err error) {
 func (tx *Tx) Decisions(ctx context.Context, assignment newel.AssignmentID) (_ []newel.DecisionRow, err error) {
 	defer wrap(&err, "decisions of assignment %s", assignment)
 	return many[newel.DecisionRow](ctx, tx, `
-		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.expected, d.expected_by, d.agreed_on, d.reading, d.answered, d.by_rule, d.help,
+		select d.id, d.family_id, d.placement_id, d.kind, d.reason, d.for_family, d.expected, d.expected_by, d.agreed_on, d.reading, d.answered, d.by_rule, d.help,
 			d.next_placement_id as next_placement,
 			d.decided_by, d.decided_at, coalesce(a.name, '') as decided_by_name, p.step_key
 		from placement p

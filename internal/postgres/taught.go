@@ -8,6 +8,9 @@ import (
 	"newel/internal/reading"
 )
 
+// toldDays is how many days a phone shows what a decision tells the family.
+const toldDays = 14
+
 // consented is the condition that teaching and recording are both agreed to.
 const consented = ` and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'teaching' and k.withdrawn_on is null)
 		and exists (select from consent k where $in(k) and k.learner_id = l.id and k.kind = 'recording' and k.withdrawn_on is null)`
@@ -16,6 +19,7 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 		p.criterion, p.began_on, p.ended_at, l.id as learner_id, l.nickname, l.care, family.time_zone, family.language, v.document, s.overrides,
 		last.local_date as last_on, last.ended_at as last_ended_at, coalesce(latest.kind, '') as last_decision, latest.expected_by as until,
 		case when s.state = 'resting' then ` + saidOf + ` end as said, lifted.decision as lifted,
+		coalesce(told.for_family, '') as note, coalesce(told.by, '') as note_by, (told.decided_at at time zone family.time_zone)::date as note_on,
 		array(select m ->> 'target' from jsonb_array_elements(g.body -> 'targets') m where m ->> 'state' = 'met') as met
 	from placement p
 	join assignment s on $in(s) and s.id = p.assignment_id
@@ -31,6 +35,10 @@ const taughtColumns = `select p.id as placement_id, p.family_id, p.assignment_id
 		from decision x join placement xp on xp.clinic_id = x.clinic_id and xp.id = x.placement_id left join account xa on $clinic(xa) and xa.id = x.decided_by
 		where $in(x) and $in(xp) and x.kind = 'lift' and xp.assignment_id = p.assignment_id and s.state = 'active' and x.decided_at > @lifted_since
 		order by x.decided_at desc, x.id desc limit 1) lifted on true
+	left join lateral (select x.for_family, coalesce(xa.name, '') as by, x.decided_at
+		from decision x join placement xp on xp.clinic_id = x.clinic_id and xp.id = x.placement_id left join account xa on $clinic(xa) and xa.id = x.decided_by
+		where $in(x) and $in(xp) and xp.assignment_id = p.assignment_id and xp.strand_key = p.strand_key and x.for_family <> '' and x.decided_at > @told_since
+		order by x.decided_at desc, x.id desc limit 1) told on true
 	where $in(p)`
 
 // TaughtNow lists what is being taught or is paused, by learner and then least
@@ -49,7 +57,7 @@ func (tx *Tx) TaughtAt(ctx context.Context, placement newel.PlacementID) (_ read
 }
 
 func (tx *Tx) taughtArgs(a args) args {
-	all := args{"lifted_since": tx.Now().AddDate(0, 0, -reading.LiftedDays)}
+	all := args{"lifted_since": tx.Now().AddDate(0, 0, -reading.LiftedDays), "told_since": tx.Now().AddDate(0, 0, -toldDays)}
 	maps.Copy(all, a)
 	return all
 }

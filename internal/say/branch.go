@@ -39,6 +39,9 @@ func BranchPage(t *message.Printer, p reading.Progress, values url.Values, probl
 		Reason: view.Field{
 			T: t, Name: "reason", Label: t.Text("decide.reason"), Hint: t.Text("branch.reason_hint"), Value: values.Get("reason"), Error: problems["reason"], Required: true,
 		},
+		ForFamily: view.Field{
+			T: t, Name: "for_family", Label: t.Text("decide.for_family"), Hint: t.Text("decide.for_family.hint"), Value: values.Get("for_family"), Error: problems["for_family"],
+		},
 		Expected: view.Field{
 			T: t, Name: "expected", Label: t.Text("decide.expected"), Hint: t.Text("decide.expected_hint"), Value: values.Get("expected"), Error: problems["expected"],
 		},

@@ -42,6 +42,7 @@ func TellProblems(m *view.ProgressPage, problems map[string]string) {
 		return
 	}
 	m.Form.Kind.Error, m.Form.To.Error, m.Form.Reason.Error = problems["kind"], problems["to"], problems["reason"]
+	m.Form.ForFamily.Error = problems["for_family"]
 	m.Form.Expected.Error, m.Form.By.Error = problems["expected"], problems["expected_by"]
 	if problems["form"] != "" {
 		m.Form.Kind.Error = problems["form"]
@@ -73,11 +74,12 @@ func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 func DecideForm(t *message.Printer, p reading.Progress, in app.DecisionInput) *view.DecideForm {
 	f := &view.DecideForm{
 		Action: href.PlacementDecide.To(p.Placement.ID), Token: NewToken(), After: p.Latest(),
-		Kind:     view.Field{T: t, Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
-		To:       view.Field{T: t, Name: "to", Label: t.Text("decide.to"), Value: in.To, Hint: t.Text("decide.to_hint")},
-		Reason:   view.Field{T: t, Name: "reason", Label: t.Text("decide.reason"), Value: in.Reason, Hint: t.Text("decide.reason_hint")},
-		Expected: view.Field{T: t, Name: "expected", Label: t.Text("decide.expected"), Value: in.Expected, Hint: t.Text("decide.expected_hint")},
-		By:       view.Field{T: t, Name: "expected_by", Label: t.Text("decide.look_again"), Hint: t.Text("decide.look_again_hint"), Value: in.ExpectedBy},
+		Kind:      view.Field{T: t, Name: "kind", Label: t.Text("decide.kind"), Value: string(in.Kind), Required: true},
+		To:        view.Field{T: t, Name: "to", Label: t.Text("decide.to"), Value: in.To, Hint: t.Text("decide.to_hint")},
+		Reason:    view.Field{T: t, Name: "reason", Label: t.Text("decide.reason"), Value: in.Reason, Hint: t.Text("decide.reason_hint")},
+		ForFamily: view.Field{T: t, Name: "for_family", Label: t.Text("decide.for_family"), Value: in.ForFamily, Hint: t.Text("decide.for_family.hint")},
+		Expected:  view.Field{T: t, Name: "expected", Label: t.Text("decide.expected"), Value: in.Expected, Hint: t.Text("decide.expected_hint")},
+		By:        view.Field{T: t, Name: "expected_by", Label: t.Text("decide.look_again"), Hint: t.Text("decide.look_again_hint"), Value: in.ExpectedBy},
 	}
 	kinds := []newel.DecisionKind{newel.DecisionAdvance, newel.DecisionStepBack, newel.DecisionHold, newel.DecisionPause, newel.DecisionFinish, newel.DecisionSeen, newel.DecisionRevise}
 	for _, k := range []newel.DecisionKind{newel.DecisionLessHelp, newel.DecisionMoreHelp} {

@@ -107,7 +107,7 @@ func decisionLines(t *message.Printer, p reading.Progress) []view.DecisionLine {
 		day := newel.DayOf(d.DecidedAt, zone)
 		line := view.DecisionLine{
 			Day: t.DayShort(day), Date: day.String(), Kind: helpDecided(t, d, t.Text("decision."+string(d.Kind))), Step: p.Version.Document.StepTitle(d.StepKey),
-			Who: whoDecided(t, d), Reason: d.Reason, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: outcomeOf(t, p, d), Agreed: agreedOn(t, d),
+			Who: whoDecided(t, d), Reason: d.Reason, ForFamily: d.ForFamily, Expected: d.Expected, Glyph: glyphOf(d.Kind), Came: outcomeOf(t, p, d), Agreed: agreedOn(t, d),
 		}
 		line.ID, line.Said = "decision-"+d.ID.String(), verdictLines(t, p, d.ID)
 		if d.Expected != "" {
@@ -202,6 +202,9 @@ func PlainProgress(t *message.Printer, p reading.Progress) view.PlainProgress {
 	}
 	for i, decision := range p.Decisions {
 		m.Decisions[i].Kind = t.Text("plain." + string(decision.Kind))
+		if decision.Kind != newel.DecisionLift { // what was agreed about a no is for both
+			m.Decisions[i].Reason = decision.ForFamily
+		}
 	}
 	for i := len(stay.Sessions) - 1; i >= 0 && len(m.Sessions) < plainSessions; i-- {
 		r := stay.Sessions[i]

@@ -35,7 +35,7 @@ func (m OwnPage) field(name string) Field {
 func (m OwnPage) fields() []Field {
 	trials := m.field("trials")
 	trials.Short = true
-	return []Field{m.field("say"), trials, m.field("criterion"), m.field("step_back"), m.Form.Needed("reason", "own.reason")}
+	return []Field{m.field("say"), trials, m.field("criterion"), m.field("step_back"), m.Form.Needed("reason", "own.reason"), m.Form.Field("for_family", "decide.for_family")}
 }
 
 // Own is the page for changes to a step for one learner.
@@ -155,6 +155,10 @@ func Own(m OwnPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				templ_7745c5c3_Err = TextArea(fields[4]).Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = TextArea(fields[5]).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

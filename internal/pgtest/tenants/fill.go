@@ -244,7 +244,7 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"made_by": y.Supervisor, "made_at": ago(1),
 	}))
 	f.put("decision", own(row{
-		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "expected": y.Mark + " expected",
+		"id": y.Decision, "placement_id": y.Past, "kind": "advance", "closes": true, "reason": y.Mark + " reason", "for_family": y.Mark + " for the family", "expected": y.Mark + " expected",
 		"expected_by": dayAgo(-10), "reading": `{"status":"met"}`, "next_placement_id": y.Placement, "decided_by": y.Supervisor, "decided_at": ago(20),
 	}))
 	f.put("decision", own(row{

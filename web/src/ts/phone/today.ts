@@ -138,6 +138,7 @@ class TodayPage {
     const next = l.next && this.here.open.length === 0 ? l.next : null;
     const others = [...(l.next && !next ? [l.next] : []), ...l.others];
     const checks = l.checks;
+    const told = [...offersOf(l)].filter((o) => o.note !== "").sort((a, b) => (a.note_on < b.note_on ? 1 : -1))[0];
     const f = part("t-learner", {
       t: {
         name: l.nickname,
@@ -147,14 +148,14 @@ class TodayPage {
         alerts: alerts === "" ? "" : " " + alerts,
         nothing: say("today.nothing", { name: l.nickname }),
         others: say("today.others", { name: l.nickname }),
-        note: l.next?.note ? "“" + l.next.note + "”" : "",
-        note_by: l.next?.note_by ?? "",
+        note: told ? "“" + told.note + "”" : "",
+        note_by: told ? [told.note_by, told.title].filter((t) => t !== "").join(", ") : "",
         count: String(programCount(l)),
         elsewhere: elsewhere.join(" "),
       },
       if: {
         nothing: !l.next && others.length === 0 && l.resting.length === 0 && checks.length === 0,
-        put_off: l.putOff, others: others.length > 0, note: (l.next?.note ?? "") !== "", signs: signs !== "" || alerts !== "",
+        put_off: l.putOff, others: others.length > 0, note: told !== undefined, signs: signs !== "" || alerts !== "",
       },
       slot: {
         begun: this.here.open.filter((k) => this.of(l, k)).map((k) => this.begun.get(k.id)!),
