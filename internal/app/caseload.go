@@ -25,6 +25,9 @@ func (a *App) Caseload(ctx context.Context, actor newel.Actor, f reading.Caseloa
 			if err != nil {
 				return err
 			}
+			if err := reading.MarkStarts(rows, around); err != nil {
+				return err
+			}
 			c = reading.Caseload{At: tx.Now(), Zone: timezone.OrUTC(around.TimeZone), Filter: f}
 			shown := f.Rows(rows, around)
 			outdated = reading.Outdated(shown, c.At, renewedAtOnce)

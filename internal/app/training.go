@@ -377,6 +377,14 @@ func untrained(ctx context.Context, tx *postgres.Tx, p *reading.Progress) error 
 	if err != nil {
 		return err
 	}
+	if p.Open() {
+		var states []newel.TrainingState
+		for _, x := range home.people {
+			states = append(states, newel.TrainingOf(home.entries, x, p.Assignment.ProgramID))
+		}
+		reading.MarkStart(&p.Row, &p.Version.Document, states)
+		p.Group = reading.GroupOf(p.Row, tx.Now())
+	}
 	from := p.Version.Document.StartsFrom(&p.Step, p.Learner.Care.TouchAllowed)
 	for _, s := range p.Sessions {
 		by := slices.IndexFunc(home.people, func(x newel.Person) bool { return s.By != nil && x.ID == *s.By })

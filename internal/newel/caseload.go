@@ -1,6 +1,7 @@
 package newel
 
 import (
+	"encoding/json"
 	"time"
 
 	"newel/internal/criterion"
@@ -59,6 +60,12 @@ type CaseloadRow struct {
 	Unrecorded bool
 
 	Answers int // the family's answers to questions asked since, not decided on yet
+
+	TouchAllowed bool // for the learner
+	// NobodyHere reports that no one in the family may start the step without
+	// the clinic; NobodyNext, that no one could start the next one. Only where
+	// that needs more than reading. They are not columns.
+	NobodyHere, NobodyNext bool
 }
 
 // LatestDecision returns the id of the latest decision, or "".
@@ -77,6 +84,30 @@ type CaseloadContext struct {
 	Happened int              // incidents to which the clinic has not responded
 	Agreed   int              // the clinic's open agreed actions
 	Unread   []UnreadMessages // families' unread messages, oldest first
+	Starts   []VersionStarts  // of the versions that are taught
+	Trained  []TrainedPerson  // everyone who teaches in a family
+}
+
+// VersionStarts says what each step of a version needs to be started.
+type VersionStarts struct {
+	Version  VersionID       `json:"version"`
+	Document json.RawMessage `json:"document"` // a program document with only those fields
+}
+
+// TrainedPerson is a person who teaches in a family, with their training.
+type TrainedPerson struct {
+	Family  FamilyID                    `json:"family"`
+	Account *AccountID                  `json:"account"`
+	States  map[ProgramID]TrainingState `json:"states"` // the latest of each program
+}
+
+// State returns the person's state in a program; see TrainingOf.
+func (p TrainedPerson) State(program ProgramID) TrainingState {
+	state := p.States[program]
+	if p.Account == nil && state == TrainingNone {
+		return TrainingRead
+	}
+	return state
 }
 
 // FamilyStaff is a person who has a family on their caseload.

@@ -22,6 +22,7 @@ func (tx *Tx) CaseloadRow(ctx context.Context, id newel.PlacementID) (_ newel.Ca
 }
 
 var caseloadRows = `select p.id as placement_id, p.assignment_id, p.version_id, p.family_id, a.learner_id, a.program_id,
+			coalesce((l.care ->> 'touch_allowed')::boolean, false) as touch_allowed, false as nobody_here, false as nobody_next,
 			l.nickname as learner, f.name as family, f.time_zone, g.title as program, a.state,
 			p.step_key, p.strand_key, s.label as step_label, s.name as step_name, s.role, p.began_at, p.began_on, v.number, v.own, coalesce(w.newest, 0) as newest,
 			r.gist, r.idle_from, coalesce(r.stale, false) as stale, coalesce(r.by_rule, false) as by_rule,
@@ -116,5 +117,17 @@ func (tx *Tx) CaseloadContext(ctx context.Context) (_ newel.CaseloadContext, err
 					where $in(w) and @scope_staff::boolean and not w.from_clinic and w.read_at is null order by w.family_id, w.written_at, w.id) m
 				join family f on f.clinic_id = m.clinic_id and f.id = m.family_id
 				left join person p on p.clinic_id = m.clinic_id and p.family_id = m.family_id and p.account_id = m.written_by) as unread
+,
+			(select jsonb_agg(jsonb_build_object('version', v.id, 'document', jsonb_build_object('help_levels', v.document -> 'help_levels', 'strands',
+				(select jsonb_agg(jsonb_build_object('key', t -> 'key', 'steps', (select jsonb_agg(jsonb_build_object('key', s -> 'key', 'label', s -> 'label',
+					'start_from', coalesce(s -> 'start_from', '""'), 'coping', coalesce(s -> 'coping', 'false'), 'food_reward', coalesce(s -> 'food_reward', 'false')) order by n)
+					from jsonb_array_elements(t -> 'steps') with ordinality as steps(s, n))) order by m)
+				from jsonb_array_elements(v.document -> 'strands') with ordinality as strands(t, m)))))
+				from version v where $clinic(v) and @scope_staff::boolean
+					and v.id in (select p.version_id from placement p where $in(p) and p.ended_at is null)) as starts,
+			(select jsonb_agg(jsonb_build_object('family', n.family_id, 'account', n.account_id, 'states', coalesce(
+				(select jsonb_object_agg(x.program_id, x.state) from (select distinct on (t.program_id) t.program_id, t.state from training t
+					where $in(t) and t.person_id = n.id order by t.program_id, t.set_at desc, t.id desc) x), '{}')))
+				from person n where $in(n) and @scope_staff::boolean) as trained
 		from clinic c where c.id = @scope_clinic`, nil)
 }

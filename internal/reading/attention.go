@@ -18,6 +18,7 @@ const (
 	GroupSaidNo     Group = "said_no"
 	GroupUnrecorded Group = "unrecorded" // the criterion asks for what the step does not record
 	GroupMet        Group = "met"
+	GroupNobody     Group = "nobody" // no one in the family may start it yet
 	GroupAttention  Group = "look"
 	GroupDiffers    Group = "differs"  // by person or by place
 	GroupRecord     Group = "record"   // two recordings, late data, or something in quarantine
@@ -31,7 +32,7 @@ const (
 
 // Groups lists the groups that need attention.
 var Groups = []Group{
-	GroupSaidNo, GroupUnrecorded, GroupMet, GroupAttention, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnreviewed,
+	GroupSaidNo, GroupUnrecorded, GroupNobody, GroupMet, GroupAttention, GroupDiffers, GroupRecord, GroupCheck, GroupAgain, GroupAnswer, GroupIdle, GroupUnreviewed,
 }
 
 // newerSessions is how many new counted sessions bring back a row that was held
@@ -71,6 +72,9 @@ func GroupOf(row newel.CaseloadRow, now time.Time) Group {
 	}
 	if row.Unrecorded && row.DecisionKind != newel.DecisionRevise {
 		return GroupUnrecorded
+	}
+	if row.NobodyHere && !row.Gist.Met() {
+		return GroupNobody
 	}
 	if again || Due(row) || Revised(row) {
 		return GroupAgain

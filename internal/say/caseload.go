@@ -231,6 +231,9 @@ func notesOf(t *message.Printer, g reading.Group, i reading.CaseloadItem) []stri
 	if i.State == newel.AssignmentResting {
 		notes = append(notes, t.Text("reason.resting"))
 	}
+	if next := i.Next(); next != nil && i.NobodyNext && g != reading.GroupNobody {
+		notes = append(notes, t.Text("nobody.next", "step", next.Label))
+	}
 	if reading.LateOpen(i.CaseloadRow) && g != reading.GroupRecord {
 		notes = append(notes, lateText(t, i.CaseloadRow))
 	}
@@ -323,8 +326,11 @@ func rowActs(t *message.Printer, g reading.Group, i reading.CaseloadItem) []view
 	switch {
 	case g == reading.GroupMet && i.Said.Status == criterion.StatusMet:
 		advance := kind(newel.DecisionAdvance, view.GlyphAdvance, advanceLabel(t, i.Next()))
-		advance.Solid = true
+		advance.Solid = !i.NobodyNext // the notes say that no one could start it
 		return []view.Act{advance, hold, seen}
+	case g == reading.GroupNobody:
+		train := view.Act{Glyph: view.GlyphRevise, Label: t.Text("nobody.train"), Href: href.FamilyTraining.To(i.FamilyID, i.ProgramID)}
+		return []view.Act{train, pause}
 	case g == reading.GroupIdle:
 		ask := view.Act{Glyph: view.GlyphRevise, Label: t.Text("decide.ask"), Href: href.AskAbout(i.PlacementID, "idle")}
 		return []view.Act{ask, write(newel.DecisionPause, view.GlyphPause, t.Text("decide.pause_until")), kind(newel.DecisionSeen, view.GlyphSeen, t.Text("decide.seen"))}

@@ -63,7 +63,7 @@ func PageActs(t *message.Printer, p reading.Progress) []view.Act {
 		if step := p.Version.Document.Following(p.Step.Key); step != nil {
 			next = &program.StepRow{Label: step.Label}
 		}
-		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: true}
+		advance := view.Act{Glyph: view.GlyphAdvance, Label: advanceLabel(t, next), Name: "kind", Value: string(newel.DecisionAdvance), Solid: !p.Row.NobodyNext}
 		return []view.Act{advance, seen, other}
 	}
 	return append(helpActs(t, p.Said, p.Version.Document.HelpNames(), p.Placement.PlannedHelp), seen, other)
@@ -122,6 +122,15 @@ func quoted(t *message.Printer, p reading.Progress) string {
 	return strings.Join(lines, "\n")
 }
 
+// nobodyNext says that no one in the family may start the next step yet; empty if
+// someone may.
+func nobodyNext(t *message.Printer, row newel.CaseloadRow, next *program.Step) string {
+	if !row.NobodyNext || next == nil {
+		return ""
+	}
+	return t.Text("nobody.next", "step", next.Label)
+}
+
 // decideNotes returns what a person who decides needs to know besides the
 // graph.
 func decideNotes(t *message.Printer, p reading.Progress) []string {
@@ -133,6 +142,9 @@ func decideNotes(t *message.Printer, p reading.Progress) []string {
 		notes = append(notes, lateText(t, p.Row))
 	} else if l != nil {
 		notes = append(notes, t.Text("late.same", "n", len(l.Sessions)))
+	}
+	if note := nobodyNext(t, p.Row, p.Version.Document.Following(p.Step.Key)); note != "" {
+		notes = append(notes, note)
 	}
 	if p.Row.Quarantined > 0 {
 		notes = append(notes, t.Text("late.held", "n", p.Row.Quarantined))

@@ -56,6 +56,8 @@ func reasonOf(t *message.Printer, g reading.Group, stay view.Stay, at circumstan
 	switch g {
 	case reading.GroupMet:
 		return stay.MetSentence()
+	case reading.GroupNobody:
+		return t.Text("reason.nobody", "step", at.row.StepLabel)
 	case reading.GroupIdle:
 		return idleReason(t, stay, at)
 	case reading.GroupRecord:
