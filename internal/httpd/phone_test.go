@@ -125,8 +125,8 @@ func TestTalkRefusals(t *testing.T) {
 		"a form":      {id, formKind, good, http.StatusUnsupportedMediaType, "media_type"},
 		"not an id":   {"one", "application/json", good, http.StatusNotFound, "not_found"},
 		"unknown id":  {"6f9619ff-8b86-4d01-b42d-00cf4fc964ff", "application/json", good, http.StatusUnprocessableEntity, "invalid"},
-		"two lines":   {id, "application/json", strings.Replace(good, "}", `, "line": "tired\nhungry"}`, 1), http.StatusUnprocessableEntity, "invalid"},
-		"too long":    {id, "application/json", strings.Replace(good, "}", `, "line": "`+strings.Repeat("x", newel.MaxLine+1)+`"}`, 1), http.StatusUnprocessableEntity, "invalid"},
+		"two lines":   {newel.NewID[newel.TalkID]().String(), "application/json", strings.Replace(good, "}", `, "line": "tired\nhungry"}`, 1), http.StatusUnprocessableEntity, "invalid"},
+		"too long":    {newel.NewID[newel.TalkID]().String(), "application/json", strings.Replace(good, "}", `, "line": "`+strings.Repeat("x", newel.MaxLine+1)+`"}`, 1), http.StatusUnprocessableEntity, "invalid"},
 		"nothing":     {id, "application/json", "{}", http.StatusUnprocessableEntity, "invalid"},
 		"the control": {id, "application/json", good, http.StatusOK, ""},
 	} {
