@@ -11,7 +11,7 @@ import { afterLongPress } from "./cover";
 import { answered, begin, closed, hasContent, inEffect, revised, undone, withField } from "./document";
 import type { Kind } from "./document";
 import type { Face, Fields, Session, Written } from "./face/face";
-import { faceName, loadFace } from "./face/faces";
+import { byTrial, faceName, loadFace } from "./face/faces";
 import { unfit } from "./fits";
 import type { FaceState, Keep, Kept } from "./keep";
 import { canContinue, finishAsItIs, openOf, OpenSession, sinceLeft } from "./open";
@@ -210,8 +210,10 @@ export class Recorder {
     const again = canContinue(k);
     const text = this.find("[data-resume-text]");
     const when = shortTime(new Date(k.doc.started_at));
-    const gap = again ? " " + say("phone.resume_gap") : "";
-    if (text) text.textContent = say("phone.resume_at", { program: this.kit.program, when, n: inEffect(k.doc).length }) + gap;
+    // A count, a duration or intervals run on by the clock, and have no tries.
+    const tries = byTrial(this.kit);
+    const gap = again && tries ? " " + say("phone.resume_gap") : "";
+    if (text) text.textContent = say(tries ? "phone.resume_at" : "phone.resume_measured", { program: this.kit.program, when, n: inEffect(k.doc).length }) + gap;
     const go = this.find("[data-resume]");
     if (go) go.hidden = !again;
     go?.addEventListener("click", () => this.inTurn(() => this.resume(k)));
