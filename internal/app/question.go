@@ -39,6 +39,16 @@ func (a *App) OpenQuestions(ctx context.Context, actor newel.Actor) (questions [
 	return questions, err
 }
 
+// AnsweredQuestions lists the questions that the caregiver's family answered
+// lately.
+func (a *App) AnsweredQuestions(ctx context.Context, actor newel.Actor) (questions []newel.Question, err error) {
+	err = a.act(ctx, actor, newel.TeachToday, func(tx *postgres.Tx) error {
+		questions, err = tx.AnsweredQuestions(ctx)
+		return err
+	})
+	return questions, err
+}
+
 // Answer stores the family's answer. It returns ErrConflict if someone else in
 // the family has answered.
 func (a *App) Answer(ctx context.Context, actor newel.Actor, form Form, id newel.QuestionID, text string) (string, error) {

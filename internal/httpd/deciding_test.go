@@ -34,7 +34,7 @@ func TestRefusedQuestionKeepsInput(t *testing.T) {
 	family.post(action, with(answer, "answer", "  ")).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".wrong .error", htmlcheck.HasText("This is missing")))
 	family.post(action, with(answer, "answer", long)).want(http.StatusUnprocessableEntity).check(htmlcheck.In(".wrong .error"), htmlcheck.In("textarea", htmlcheck.HasText("<b>الماء</b> xxx")))
 	family.post(action, with(answer, "answer", "The blue car.")).leads("/questions")
-	family.get("/questions").check(htmlcheck.NotIn(".familyprogress form"), htmlcheck.In(".say", htmlcheck.HasText("no questions for you")))
+	family.get("/questions").check(htmlcheck.NotIn(".familyprogress form"), htmlcheck.In(".say", htmlcheck.HasText("no questions for you")), htmlcheck.In(".familyprogress .list", htmlcheck.HasText("The blue car.")))
 	supervisor.get("/placements/" + id.String()).check(htmlcheck.In("#f-reason", htmlcheck.HasText("The blue car.")))
 }
 

@@ -69,5 +69,10 @@ func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request, status in
 		return err
 	}
 	m := say.QuestionsPage(t, list, id, typed, wrong)
+	answered, err := s.app.AnsweredQuestions(r.Context(), mustActor(r))
+	if err != nil {
+		return err
+	}
+	m.Answered = say.AskedLines(t, answered)
 	return s.page(w, r, status, page{Title: m.Title, Kind: caregiverLayout}, view.Questions(m))
 }

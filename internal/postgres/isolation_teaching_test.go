@@ -146,6 +146,9 @@ var teachingDeeds = map[string][]deed{
 	"OpenQuestions": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.OpenQuestions(ctx)
 	}}},
+	"AnsweredQuestions": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.AnsweredQuestions(ctx)
+	}}},
 	"Question": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.Question(ctx, v.Question)
 	}}},

@@ -54,6 +54,17 @@ func (tx *Tx) OpenQuestions(ctx context.Context) (_ []newel.Question, err error)
 	return many[newel.Question](ctx, tx, questionColumns+` and q.answered_at is null order by q.asked_at, q.id`, nil)
 }
 
+// answeredDays is how many days a family sees its answers.
+const answeredDays = 14
+
+// AnsweredQuestions lists the questions that the scope's families answered
+// lately, oldest answer first.
+func (tx *Tx) AnsweredQuestions(ctx context.Context) (_ []newel.Question, err error) {
+	defer wrap(&err, "answered questions")
+	return many[newel.Question](ctx, tx, questionColumns+` and q.answered_at > @since order by q.answered_at, q.id`,
+		args{"since": tx.Now().AddDate(0, 0, -answeredDays)})
+}
+
 // Question returns one question.
 func (tx *Tx) Question(ctx context.Context, id newel.QuestionID) (_ newel.Question, err error) {
 	defer wrap(&err, "question %s", id)
