@@ -51,7 +51,7 @@ func worker(root string, files []file) (file, error) {
 			found++
 		}
 		// Whatever step is started without signal, its face is there.
-		if needed || strings.HasPrefix(f.name, "face-") {
+		if needed || strings.HasPrefix(f.name, "face-") || strings.HasPrefix(f.name, "phone-") {
 			list = append(list, web.Prefix+f.hashed)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"path"
 	"path/filepath"
 	"slices"
@@ -14,12 +15,13 @@ import (
 
 const (
 	phoneEntry  = "ts/phone/phone.ts"
-	phoneShared = "phone-shared.js" // what phone.js and the faces both need
+	phoneShared = "phone-shared.js" // what phone.js, the recorder and its faces need
 )
 
-// buildPhone builds the phone's script in pieces: phone.js, one file for the
-// code that it shares with the recorder's faces, and one file for each face
-// (ts/phone/face), which a phone loads only when a step is recorded with it.
+// buildPhone builds the phone's script in pieces: phone.js; the recorder, and
+// one file for each of its faces (ts/phone/face), which a phone loads only when
+// a step is recorded with it; and one file for what these share
+// (ts/phone/common.ts).
 func buildPhone(root string) ([]file, error) {
 	o := options(root, entry{phoneEntry, api.FormatESModule})
 	o.Splitting, o.Metafile, o.ChunkNames = true, true, "[name]-[hash]"
@@ -65,22 +67,33 @@ func pieceNames(metafile string) (map[string]string, error) {
 				}
 			}
 		case out.EntryPoint != "":
-			names[hashed] = "face-" + strings.TrimSuffix(path.Base(out.EntryPoint), ".ts") + ".js"
+			names[hashed] = pieceName(out.EntryPoint)
 		default:
 			loose = append(loose, hashed)
 		}
 	}
-	// Each shared piece is one more request before anything is shown. Faces
-	// that import everything through face/base.ts need exactly one.
-	if len(shared) != 1 {
-		return nil, fmt.Errorf("phone.js shares %d files with its faces instead of one: faces must import what is outside of their folder from face/base.ts", len(shared))
-	}
+	// Each shared piece is one more request before anything is shown. With
+	// everything that is shared in common.ts there is one; a test says so.
 	slices.Sort(loose)
 	for i, hashed := range loose {
-		names[hashed] = fmt.Sprintf("face-shared-%d.js", i+1)
-		if shared[hashed] {
+		switch {
+		case !shared[hashed]:
+			names[hashed] = fmt.Sprintf("face-shared-%d.js", i+1)
+		case !slices.Contains(slices.Collect(maps.Values(names)), phoneShared):
 			names[hashed] = phoneShared
+		default:
+			names[hashed] = fmt.Sprintf("phone-shared-%d.js", i+1)
 		}
 	}
 	return names, nil
+}
+
+// pieceName names a piece that is loaded on demand: "face-rail.js",
+// "phone-recorder.js".
+func pieceName(source string) string {
+	name := strings.TrimSuffix(path.Base(source), ".ts") + ".js"
+	if path.Base(path.Dir(source)) == "face" {
+		return "face-" + name
+	}
+	return "phone-" + name
 }

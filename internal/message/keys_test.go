@@ -21,6 +21,7 @@ var notKeys = map[string]bool{
 	"demo.json":            true, // a file
 	"phone.js":             true, // a file
 	"phone-shared.js":      true,
+	"phone-recorder.js":    true,
 	"preview.css":          true,
 	"preview.js":           true,
 	"clinic.add":           true, // an audited deed

@@ -29,7 +29,7 @@ var shellWords = []string{
 	"recorder.of", "recorder.ready", "recorder.unkept", "recorder.unkept_stop", "recorder.enough_text", "recorder.seconds_left", "recorder.done_tries", "recorder.done_title",
 	"recorder.on_phone", "recorder.sent", "recorder.held", "recorder.saved", "recorder.not_saved", "recorder.undone",
 	"recorder.try_n", "recorder.rests",
-	"recorder.written_see", "recorder.take_out", "recorder.is_written", "recorder.finish_here_fine", "recorder.finish_here_none", "recorder.finish_here_no",
+	"recorder.no_face", "recorder.written_see", "recorder.take_out", "recorder.is_written", "recorder.finish_here_fine", "recorder.finish_here_none", "recorder.finish_here_no",
 	"recorder.declined", "recorder.declined_text", "recorder.declined_saved", "recorder.came_back", "recorder.second_no", "recorder.second_no_text",
 	"recorder.counts_when", "recorder.next_card", "recorder.only_look", "teach.actions", "teach.actions_role",
 	"recorder.kind_teaching", "recorder.kind_probe", "recorder.kind_baseline", "recorder.kind_maintenance",

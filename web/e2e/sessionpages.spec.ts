@@ -220,8 +220,9 @@ test("what was begun is gone on with from its address, or finished as it is", as
   await begin(page);
   const address = page.url();
   await tap(page, shadow);
+  const { id } = (await openSession(page))!;
   await page.goto("/today");
-  await page.goto(address + "?go-on");
+  await page.goto(address + "?open=" + id);
   await expect(soFar(page)).toHaveText("2 of 5");
   await tap(page, shadow, "not_yet");
   await page.goto("/today");

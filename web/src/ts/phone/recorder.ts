@@ -2,6 +2,7 @@
 // recorded, and how, is the face's (face/face.ts). Each tap is stored on the phone before it is shown, and the whole
 // document is sent from time to time.
 
+import "./common";
 import type { Answer, DayKit, Kit, RecordingDocument } from "./contract";
 import { answerMark } from "./answers";
 import { briefPage } from "./brief";
@@ -14,7 +15,7 @@ import type { Face, Fields, Session, Written } from "./face/face";
 import { byTrial, faceName, loadFace } from "./face/faces";
 import { unfit } from "./fits";
 import type { FaceState, Keep, Kept } from "./keep";
-import { canContinue, finishAsItIs, openOf, OpenSession, sinceLeft } from "./open";
+import { canContinue, finishAsItIs, isOpen, openOf, OpenSession, sinceLeft } from "./open";
 import type { Outbox } from "./outbox";
 import type { Phone } from "./phonedb";
 import type { Pictures } from "./pictures";
@@ -31,9 +32,6 @@ import { announce, fill, shortTime, say } from "./words";
 import { drawChoices, drawWritten } from "./written";
 
 const SEND_EVERY = 10_000; // ms; not for each tap
-/** In the address: go on with the open session without asking. */
-export const GO_ON = "go-on";
-
 const MOST_MARKS = 4; // beside the corners; more do not fit at 320 px
 
 /** The parts of the page that are not a face. */
@@ -169,11 +167,13 @@ export class Recorder {
     void loadFace(faceName(this.kit)).catch(() => undefined); // while the person chooses
     const cannot = this.find("[data-cannot-keep]");
     if (cannot) cannot.hidden = this.keep.durable;
-    const open = await openOf(this.keep, this.kit.placement);
+    // Today leads here to continue one session, without asking again.
+    const asked = new URLSearchParams(location.search).get("open") ?? "";
+    const named = asked === "" ? undefined : await this.keep.get(asked);
+    const open = named && isOpen(named) ? named : await openOf(this.keep, this.kit.placement);
     if (open) this.offerResume(open);
     this.show("before");
-    // Today leads here to go on with what is open, without asking again.
-    if (open && canContinue(open) && new URLSearchParams(location.search).has(GO_ON)) this.inTurn(() => this.resume(open));
+    if (open && open === named && canContinue(open)) this.inTurn(() => this.resume(open));
   }
 
   /** Says which kind of session it will be, and what only looking means. */

@@ -14,7 +14,7 @@ import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import { fetchCopies } from "./copies";
-import { Recorder } from "./recorder";
+import type { Recorder } from "./recorder";
 import { programsPage } from "./programs";
 import { handPage, leavePage, phonePage, pinPage, savedFilePage } from "./settings";
 import { addNote } from "./talks";
@@ -160,6 +160,7 @@ export class Shell {
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
     void fetchPictures(keep).then(() => fetchCopies(keep, day));
     loadAhead(day.kits.map((k) => k.kit));
+    void import("./recorder").catch(() => undefined);
     void takeOver();
   }
 
@@ -226,7 +227,7 @@ export class Shell {
     // Another page was requested in the meantime, or the person started typing or recording while the update
     // arrived.
     if (turn !== this.drawn || !content || (news && (this.touched || this.recorder?.open))) return pictures.close();
-    if (content instanceof Recorder) {
+    if (!(content instanceof Node)) {
       this.put(content.root);
       this.recorder = content;
       this.pictures = pictures;
@@ -295,7 +296,9 @@ export class Shell {
     const begun = first !== "" && (await keep.all()).some((k) => k.placement === placement && k.doc && !k.doc.closing);
     if (name === "record" && !rests && !paused && (first === "" || begun)) {
       const around = { keep, outbox: this.outbox!, phone: this.phone, pictures, go: (path: string) => this.go(path) };
-      return new Recorder(around, kit, { placement, changed, ended, wanting: start?.start?.wanting ?? [], kind, check: check !== undefined });
+      const module = await import("./recorder").catch(() => undefined);
+      if (!module) return missing("recorder.no_face");
+      return new module.Recorder(around, kit, { placement, changed, ended, wanting: start?.start?.wanting ?? [], kind, check: check !== undefined });
     }
     if (name === "record") history.replaceState(null, "", "/teach/" + placement);
     if (changed) await keep.note((n) => ({ ...n, changed: n.changed.filter((p) => p !== placement) }));

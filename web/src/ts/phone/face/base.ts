@@ -1,5 +1,6 @@
-// Everything that faces use from outside of this folder. One list for all of them, so that the bundler puts it into
-// the one file that phone.js loads in any case.
+// Everything that faces use from outside of this folder (common.ts says why it is one list).
+
+import "../common";
 
 export { allowSound, buzz, signal } from "../buzz";
 export { deviceTime, hasContent, inEffect } from "../document";
