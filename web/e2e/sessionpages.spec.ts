@@ -6,9 +6,16 @@ import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { answerButton, begin, enter, tap, test } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
-import { lift } from "./taught";
+import { lift, recorder } from "./taught";
 
 // The recorder's pages beside its faces, and every size that a face has to fit.
+
+/** Starts a session of five tries with four levels of help, whatever is next. */
+async function start(page: Page): Promise<void> {
+  await page.goto(await recorder(page, "Which cup?"));
+  await page.locator("[data-before] button[type=submit]").click();
+  await expect(page.locator('[data-part="rail"]')).toBeVisible();
+}
 
 const soFar = (page: Page) => page.locator('[data-part="rail"] [data-so-far]');
 
@@ -30,7 +37,7 @@ async function withKits(page: Page, change: (kit: Kit) => void): Promise<void> {
 }
 
 test("after a no, Stop is where the page says stop, and nothing is where the thumb was; after a second one there is no going on", async ({ hand: page, shadow }, info) => {
-  await begin(page);
+  await start(page);
   await tap(page, shadow);
   await tap(page, shadow, "declined");
   const declined = page.locator('[data-part="declined"]');
@@ -46,12 +53,12 @@ test("after a no, Stop is where the page says stop, and nothing is where the thu
   await expectAccessible(page);
   await shot(page, info, "after-a-no");
   await declined.locator("[data-came-back]").click();
-  await expect(soFar(page)).toHaveText("3 of 5");
+  await expect(soFar(page)).toHaveText(/^3 of/);
   await tap(page, shadow, "declined");
   await expect(declined.getByRole("heading", { name: "A second no." })).toBeVisible();
   await expect(declined.locator("[data-came-back]")).toBeHidden();
   await declined.locator("[data-undo]").click();
-  await expect(soFar(page)).toHaveText("3 of 5");
+  await expect(soFar(page)).toHaveText(/^3 of/);
   await tap(page, shadow, "declined");
   await declined.locator("[data-stop]").click();
   await expect(page.getByRole("heading", { name: "Stopped." })).toBeVisible();
@@ -60,7 +67,7 @@ test("after a no, Stop is where the page says stop, and nothing is where the thu
 });
 
 test("taps meant for the rail do nothing on the page after a no", async ({ hand: page }) => {
-  await begin(page);
+  await start(page);
   const held = await page.evaluate(async () => {
     document.querySelector<HTMLElement>('[data-part="rail"] [data-answer="declined"]')!.click();
     const section = document.querySelector<HTMLElement>('[data-part="declined"]')!;
@@ -75,7 +82,7 @@ test("taps meant for the rail do nothing on the page after a no", async ({ hand:
 });
 
 test("Finish here asks once, and ends the session as ended by the adult; with nothing recorded nothing is kept", async ({ hand: page, shadow }, info) => {
-  await begin(page);
+  await start(page);
   const before = (await sessions(page)).length;
   await page.locator('[data-part="rail"] [data-finish-here]').click();
   await expect(page.getByText("Nothing is recorded yet.").filter({ visible: true })).toBeVisible();
@@ -83,7 +90,7 @@ test("Finish here asks once, and ends the session as ended by the adult; with no
   await expect(page.locator(".day").first()).toBeVisible();
   expect((await sessions(page)).length).toBe(before - 1);
 
-  await begin(page);
+  await start(page);
   await tap(page, shadow);
   await tap(page, shadow, "not_yet");
   await page.locator('[data-part="rail"] [data-finish-here]').click();
@@ -91,7 +98,7 @@ test("Finish here asks once, and ends the session as ended by the adult; with no
   await expectAccessible(page);
   await shot(page, info, "finish-here");
   await page.locator('[data-part="ending"] [data-back]').click();
-  await expect(soFar(page)).toHaveText("3 of 5");
+  await expect(soFar(page)).toHaveText(/^3 of/);
   await page.locator('[data-part="rail"] [data-finish-here]').click();
   await page.locator("[data-finish-here-yes]").click();
   await expect(page.locator('[data-part="done"]')).toBeVisible();
@@ -101,10 +108,10 @@ test("Finish here asks once, and ends the session as ended by the adult; with no
 });
 
 test("each line of what is recorded can be corrected, taken out and undone", async ({ hand: page, shadow }, info) => {
-  await begin(page);
+  await start(page);
   for (const answer of ["alone", "help", "not_yet"]) await tap(page, shadow, answer);
   const see = page.locator('[data-part="rail"] [data-written]');
-  await expect(see).toHaveAccessibleName("4 of 5: see what is recorded");
+  await expect(see).toHaveAccessibleName(/^4 of \d: see what is recorded$/);
   await see.click();
   const lines = page.locator("[data-written-list] button");
   await expect(lines).toHaveCount(3);
@@ -115,35 +122,35 @@ test("each line of what is recorded can be corrected, taken out and undone", asy
   await lines.first().click();
   await expect(page.locator("[data-choices] [aria-pressed=true]")).toContainText("Without help");
   await page.locator("[data-choices] button", { hasText: "no answer" }).click();
-  await expect(soFar(page)).toHaveText("4 of 5");
+  await expect(soFar(page)).toHaveText(/^4 of/);
   const trial = async (n: number) => ((await openSession(page))!.doc as unknown as RecordingDocument).trials[n - 1]!;
   await expect.poll(() => trial(1)).toMatchObject({ n: 1, rev: 2, answer: { outcome: "no_response", none: true } });
   await page.locator('[data-part="rail"] [data-undo]').click(); // takes the correction back, and nothing else
   await expect.poll(() => trial(1)).toMatchObject({ n: 1, rev: 3, answer: { outcome: "correct" } });
-  await expect(soFar(page)).toHaveText("4 of 5");
+  await expect(soFar(page)).toHaveText(/^4 of/);
   await see.click();
   await lines.nth(1).click();
   await page.locator("[data-choices] button", { hasText: "Remove it" }).click();
-  await expect(soFar(page)).toHaveText("3 of 5");
+  await expect(soFar(page)).toHaveText(/^3 of/);
   expect(await trial(2)).toMatchObject({ n: 2, rev: 2, void: true });
   await page.locator('[data-part="rail"] [data-undo]').click();
-  await expect(soFar(page)).toHaveText("4 of 5");
+  await expect(soFar(page)).toHaveText(/^4 of/);
   expect(await trial(2)).toMatchObject({ n: 2, rev: 3, answer: { outcome: "correct" } });
 });
 
 test("a second tap of the same answer at once is no second try, and a held key answers once", async ({ hand: page }) => {
-  await begin(page);
+  await start(page);
   await page.evaluate(() => {
     const press = (answer: string): void => document.querySelector<HTMLElement>(`[data-part="rail"] [data-answer="${answer}"]`)!.click();
     ["alone", "alone", "not_yet", "no_response", "no_response"].forEach(press);
   });
-  await expect(soFar(page)).toHaveText("4 of 5");
+  await expect(soFar(page)).toHaveText(/^4 of/);
   const alone = await answerButton(page, "alone");
   await alone.focus();
   await page.keyboard.down("Enter");
   for (let n = 0; n < 4; n++) await page.keyboard.down("Enter"); // repeats, as long as it is held
   await page.keyboard.up("Enter");
-  await expect(soFar(page)).toHaveText("5 of 5");
+  await expect(soFar(page)).toHaveText(/^5 of/);
   expect((await openSession(page))!.doc.trials.length).toBe(4);
 });
 
@@ -217,13 +224,13 @@ test("the upper half says what the step asks, and a press shows the rest", async
 });
 
 test("what was begun is gone on with from its address, or finished as it is", async ({ hand: page, shadow }) => {
-  await begin(page);
+  await start(page);
   const address = page.url();
   await tap(page, shadow);
   const { id } = (await openSession(page))!;
   await page.goto("/today");
   await page.goto(address + "?open=" + id);
-  await expect(soFar(page)).toHaveText("2 of 5");
+  await expect(soFar(page)).toHaveText(/^2 of/);
   await tap(page, shadow, "not_yet");
   await page.goto("/today");
   await page.goto(address);
@@ -264,7 +271,7 @@ for (const [name, size, root] of [
     const { page } = await another({ viewport: size });
     await page.addInitScript((px) => document.addEventListener("DOMContentLoaded", () => (document.documentElement.style.fontSize = `${px}px`)), root);
     await enter(page, demo, line, "caregiver");
-    await begin(page);
+    await start(page);
     await tap(page, shadow, "help");
     await expectNoSidewaysScroll(page);
     await expectTargets(page, 44);

@@ -9,13 +9,26 @@ export function whilePressed(button: HTMLElement, show: (pressed: boolean) => vo
     show(true);
   };
   const off = (): void => show(false);
+  let keyed = false; // a key is or was down: what it clicks is no press of its own
   button.addEventListener("pointerdown", on);
   ["pointerup", "pointercancel", "pointerleave", "blur"].forEach((kind) => button.addEventListener(kind, off));
+  // A switch or a screen reader presses without holding: once for on, once more for off.
+  let lasting = false;
+  button.addEventListener("click", (event) => {
+    if (event.detail === 0 && !keyed) show((lasting = !lasting));
+    keyed = false;
+  });
   button.addEventListener("contextmenu", (event) => event.preventDefault());
   button.addEventListener("keydown", (event) => {
-    if (event.key === " " || event.key === "Enter") on(event);
+    if (event.key !== " " && event.key !== "Enter") return;
+    keyed = true;
+    if (!event.repeat) on(event);
+    else event.preventDefault();
   });
-  button.addEventListener("keyup", off);
+  button.addEventListener("keyup", () => {
+    off();
+    setTimeout(() => (keyed = false)); // after the click that a key may cause
+  });
 }
 
 /** Calls fn when a button has been pressed long enough. */

@@ -184,6 +184,7 @@ export class Recorder {
     this.each("[data-look-why]", (e) => (e.textContent = looks ? say(`recorder.why_${kind}`) : ""));
     this.each("[data-usual]", (e) => (e.hidden = looks));
     this.each("[data-begin]", (e) => (e.textContent = say(looks ? "recorder.start_looking" : "recorder.start")));
+    this.each('fieldset[data-if="help_levels"]', (e) => (e.hidden = looks)); // no help is planned then
   }
 
   /** Leaves the page: the outbox closes a stopped session, and an open one can be continued. */
