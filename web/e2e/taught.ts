@@ -72,7 +72,7 @@ export async function entered(page: Page, program: string, tries: Tries, kept: s
   await page.locator("[data-before] button[type=submit]").click();
   await expect(page.locator("[data-several-add]")).toBeVisible();
   for (const [words, times] of Object.entries(tries)) {
-    const more = page.locator(".severalrow", { hasText: words }).locator("[data-plus]");
+    const more = page.locator(".severalrow", { hasText: words }).locator('[data-plus="1"]');
     for (let n = 0; n < times; n++) await more.click();
   }
   await page.locator("[data-several-add]").click();

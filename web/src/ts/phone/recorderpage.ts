@@ -114,5 +114,7 @@ export function recorderPage(kit: Kit, s: RecorderState, lang?: string): HTMLEle
   if (rests) rests.textContent = say("recorder.rests", { program: kit.program });
   const title = root.querySelector<HTMLElement>("[data-done-title]");
   if (title) title.textContent = say("recorder.done_title", { name: kit.learner });
+  const declined = root.querySelector<HTMLElement>("[data-declined-title]");
+  if (declined) declined.textContent = say("recorder.declined", { name: kit.learner });
   return root;
 }
