@@ -28,7 +28,9 @@ async function open(page: Page, measure: Kit["measure"]): Promise<void> {
     const response = await route.fetch().catch(() => undefined); // the test is over
     if (!response) return;
     const day = (await response.json()) as PhoneDay;
-    const kit = day.kits.find((k: DayKit) => k.kit.program === "Which cup?" && k.kit.measure === "trials")!;
+    const offer = day.learners.flatMap((l) => [...(l.next ? [l.next] : []), ...l.others]).find((o) => o.title === "Which cup?")!;
+    offer.kinds = ["teaching"];
+    const kit = day.kits.find((k: DayKit) => k.kit.placement === offer.placement)!;
     placement = kit.kit.placement;
     Object.assign(kit.kit, { planned_help: kit.kit.help_levels[0] ?? "", known: [], order: undefined, ...KIT[measure] });
     await route.fulfill({ response, body: JSON.stringify(day) });

@@ -14,7 +14,7 @@ const RECEIPT = "application/vnd.newel.receipt+json";
 async function start(page: Page, program = "Which cup?", before?: () => Promise<void>): Promise<void> {
   await page.goto("/today");
   // The program taught last moves down the list: it may be on the card or folded.
-  const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator(".fold a", { hasText: program }));
+  const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator('.fold a[href^="/teach/"]', { hasText: program }));
   const teach = (await link.first().getAttribute("href")) ?? "";
   await page.goto(teach.replace("/teach/", "/record/"));
   await before?.();

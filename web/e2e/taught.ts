@@ -54,7 +54,7 @@ export async function decide(desk: Page, kind: string, reason: string): Promise<
 export async function recorder(page: Page, program: string): Promise<string> {
   const at = new URL(page.url());
   if (at.pathname + at.hash !== "/today") await page.goto("/today");
-  const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator(".fold a", { hasText: program }));
+  const link = page.locator(".next", { hasText: program }).locator('a[href^="/teach/"]').or(page.locator('.fold a[href^="/teach/"]', { hasText: program }));
   return ((await link.first().getAttribute("href")) ?? "").replace("/teach/", "/record/");
 }
 
