@@ -1,4 +1,4 @@
--- The schema after migration 00024, written by go test ./migrations -run Drift -update.
+-- The schema after migration 00025, written by go test ./migrations -run Drift -update.
 -- It is for reading. The files in migrations/ make the databases.
 
 -- What the current transaction may see.
@@ -1231,3 +1231,27 @@ CREATE POLICY own ON incident_note FOR INSERT
 CREATE POLICY seen ON incident_note FOR SELECT
     USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
 GRANT INSERT, SELECT ON incident_note TO newel_app;
+
+-- What a supervisor planned for the next session of a placement: the latest row counts, until a session of its kind has been recorded. Rows are kept.
+CREATE TABLE planned_session (
+    clinic_id uuid not null,
+    family_id uuid not null,
+    id uuid not null,
+    placement_id uuid not null,
+    kind text not null,
+    planned_by uuid not null,
+    planned_at timestamp with time zone not null,
+    PRIMARY KEY (clinic_id, id),
+    UNIQUE (clinic_id, family_id, id),
+    CHECK ((kind = ANY (ARRAY['usual'::text, 'baseline'::text, 'probe'::text, 'maintenance'::text, 'none'::text]))),
+    FOREIGN KEY (clinic_id, family_id, placement_id) REFERENCES placement(clinic_id, family_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (clinic_id, planned_by) REFERENCES account(clinic_id, id)
+);
+CREATE INDEX planned_session_placement ON public.planned_session USING btree (clinic_id, family_id, placement_id, planned_at);
+CREATE INDEX planned_session_planned_by ON public.planned_session USING btree (clinic_id, planned_by);
+ALTER TABLE planned_session ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY;
+CREATE POLICY own ON planned_session FOR INSERT
+    WITH CHECK ((SELECT newel_staff()) AND (planned_by = (SELECT newel_account())) AND (clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+CREATE POLICY seen ON planned_session FOR SELECT
+    USING ((clinic_id = (SELECT newel_clinic())) AND ((SELECT newel_whole_clinic()) OR (family_id = ANY ((SELECT newel_families())::uuid[]))));
+GRANT INSERT, SELECT ON planned_session TO newel_app;

@@ -50,6 +50,11 @@ func addContext(ctx context.Context, tx *postgres.Tx, c *reading.Caseload, aroun
 		return nil
 	}
 	c.Unread = around.Unread
+	learned, err := tx.LearnedChecks(ctx)
+	if err != nil {
+		return err
+	}
+	c.Checks = reading.CheckItems(learned, c.At)
 	if around.Happened > 0 {
 		if c.Incidents, err = tx.OpenIncidents(ctx); err != nil {
 			return err

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"time"
 
+	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
@@ -75,6 +76,9 @@ func fillDay(ctx context.Context, tx *postgres.Tx, actor newel.Actor, day *progr
 	day.Today = newel.DayOf(tx.Now(), location)
 	kits := dayKits{tx: tx, self: actor.Account, homes: map[newel.FamilyID]dayHome{}}
 	if kits.tallies, err = talliesOf(ctx, tx, rows); err != nil {
+		return err
+	}
+	if kits.plans, err = plansAhead(ctx, tx); err != nil {
 		return err
 	}
 	checks, err := dueChecks(ctx, tx)
@@ -182,6 +186,7 @@ type dayKits struct {
 	self    newel.AccountID
 	homes   map[newel.FamilyID]dayHome
 	tallies map[newel.PlacementID]program.SessionTally
+	plans   map[newel.PlacementID]criterion.Kind
 	list    []program.DayKit
 	err     error
 }
@@ -193,7 +198,7 @@ type dayHome struct {
 }
 
 func (k *dayKits) offer(ctx context.Context, t reading.Taught) program.DayOffer {
-	offer := reading.OfferOf(t, k.tallies[t.PlacementID])
+	offer := reading.OfferOf(t, k.tallies[t.PlacementID], k.plans[t.PlacementID])
 	offer.Start = k.add(ctx, t)
 	return offer
 }

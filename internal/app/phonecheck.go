@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 
+	"newel/internal/criterion"
 	"newel/internal/newel"
 	"newel/internal/postgres"
 	"newel/internal/program"
@@ -28,6 +29,17 @@ func talliesOf(ctx context.Context, tx *postgres.Tx, rows []reading.Taught) (map
 		tallies[t.PlacementID] = t.SessionTally
 	}
 	return tallies, err
+}
+
+// plansAhead returns the kinds of session that supervisors planned next, by
+// placement.
+func plansAhead(ctx context.Context, tx *postgres.Tx) (map[newel.PlacementID]criterion.Kind, error) {
+	list, err := tx.PlansAhead(ctx)
+	plans := map[newel.PlacementID]criterion.Kind{}
+	for _, p := range list {
+		plans[p.PlacementID] = p.Kind.Session()
+	}
+	return plans, err
 }
 
 // dueCheck is a check that is due, with what a phone needs to record it.
@@ -65,7 +77,7 @@ func dueChecks(ctx context.Context, tx *postgres.Tx) (map[newel.LearnerID][]dueC
 
 // check returns a check as a phone lists it, and adds its kit.
 func (k *dayKits) check(ctx context.Context, c dueCheck) program.DayCheck {
-	offer := reading.OfferOf(c.row, program.SessionTally{})
+	offer := reading.OfferOf(c.row, program.SessionTally{}, "")
 	return program.DayCheck{
 		Assignment: offer.Assignment, Placement: offer.Placement, Title: offer.Title, Role: offer.Role, Step: offer.Step,
 		Since: c.since, Learned: c.LearnedOn, Trials: offer.Trials, Start: k.add(ctx, c.row),

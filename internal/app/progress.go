@@ -20,6 +20,9 @@ func (a *App) Progress(ctx context.Context, actor newel.Actor, id newel.Placemen
 			if p, err = progressOf(ctx, tx, id); err != nil || !actor.Can(newel.SeeLearner) {
 				return err
 			}
+			if err := addPlan(ctx, tx, &p); err != nil {
+				return err
+			}
 			if p.Twins, err = twinsOf(ctx, tx, p.Placement.ID, newel.RecordingID{}); err != nil {
 				return err
 			}

@@ -105,6 +105,6 @@ func (a *App) Preview(ctx context.Context, actor newel.Actor, id newel.ProgramID
 	p := newel.Placement{StepKey: step, PlannedHelp: s.PlannedHelp}
 	anybody := newel.Learner{Nickname: child, Care: newel.Care{TouchAllowed: true}}
 	v.Kit = program.MakeKit(p, nil, anybody, &v.Document, program.KitFor{Language: v.Document.Language})
-	v.Offer = reading.OfferOf(reading.Taught{StepKey: step, Document: v.Document}, program.SessionTally{})
+	v.Offer = reading.OfferOf(reading.Taught{StepKey: step, Document: v.Document}, program.SessionTally{}, "")
 	return v, nil
 }

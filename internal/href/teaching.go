@@ -18,6 +18,7 @@ const (
 	PlacementOwn      One[newel.PlacementID]                   = "/placements/{placement}/own"
 	PlacementBranch   One[newel.PlacementID]                   = "/placements/{placement}/branch"
 	PlacementAsk      One[newel.PlacementID]                   = "/placements/{placement}/ask"
+	PlacementPlanned  One[newel.PlacementID]                   = "/placements/{placement}/planned"
 	PlacementVerdict  Two[newel.PlacementID, newel.DecisionID] = "/placements/{placement}/decisions/{decision}/verdict"
 	PlacementFidelity One[newel.PlacementID]                   = "/placements/{placement}/fidelity"
 	FidelityWithdraw  Two[newel.PlacementID, newel.FidelityID] = "/placements/{placement}/fidelity/{fidelity}/withdraw"
@@ -66,6 +67,10 @@ const decide = "#decide"
 // ReviewAlone returns a page of a review for browsing alone, independently of
 // the page the others see.
 func ReviewAlone(id newel.ReviewID, page string) string { return Query(Review.To(id), "alone", page) }
+
+// PlacementPlan returns the part of a placement's page with what is planned for
+// its next session.
+func PlacementPlan(id newel.PlacementID) string { return Placement.To(id) + "#planned" }
 
 // FidelityList returns the part of a placement's page with fidelity checks.
 func FidelityList(id newel.PlacementID) string { return Placement.To(id) + "#fidelity" }

@@ -24,6 +24,7 @@ func (s *Server) showCaseload(w http.ResponseWriter, r *http.Request, status int
 		return err
 	}
 	m := say.CaseloadPage(t, c, actor.Can(newel.Decide))
+	m.Checks = say.CheckLines(t, c)
 	m.Incidents, m.Unread = say.IncidentCalls(t, c.Incidents), say.UnreadLines(t, c)
 	m.Agreed = say.Unowned(say.ActionLines(t, actor, c.Agreed, newel.DayOf(c.At, c.Zone), func(newel.Action) bool { return true }))
 	for i := range m.Agreed {

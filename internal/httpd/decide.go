@@ -21,6 +21,7 @@ func (s *Server) decisionRoutes() []Route {
 		{Method: http.MethodGet, Pattern: string(href.PlacementBranch), Needs: newel.Decide, Handle: formAt("placement", s.showBranch)},
 		{Method: http.MethodGet, Pattern: string(href.PlacementAsk), Needs: newel.Decide, Handle: at("placement", s.ask)},
 		{Method: http.MethodPost, Pattern: string(href.PlacementAsk), Needs: newel.Decide, Handle: postAt(s, "placement", s.postAsk, s.showAsk)},
+		{Method: http.MethodPost, Pattern: string(href.PlacementPlanned), Needs: newel.Decide, Handle: postAt(s, "placement", s.planSession, s.showPlanForm)},
 		{Method: http.MethodPost, Pattern: string(href.PlacementVerdict), Needs: newel.Decide, Handle: postAt(s, "placement", s.recordOutcome, s.showOutcomeForm)},
 		{Method: http.MethodGet, Pattern: href.Questions, Needs: newel.TeachToday, Handle: s.questions},
 		{Method: http.MethodPost, Pattern: string(href.Question), Needs: newel.TeachToday, Handle: at("question", s.answerQuestion)},

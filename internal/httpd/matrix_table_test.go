@@ -246,6 +246,7 @@ var probes = map[string][]probe{
 	"GET /placements/{placement}/own":      {{path: thePlacement}},
 	"POST /placements/{placement}/own":     {{path: thePlacement, form: fields("say", "Wash your hands, please", "reason", "fits better")}},
 	"GET /placements/{placement}/ask":      {{path: thePlacement}},
+	"POST /placements/{placement}/planned": {{path: thePlacement, form: fields("plan", "probe")}},
 	"POST /placements/{placement}/ask":     {{path: thePlacement, form: fields("question", "What does he like best?")}},
 	"GET /placements/{placement}/fidelity": {{path: thePlacement}},
 	"POST /placements/{placement}/fidelity": {{path: thePlacement, form: func(_ tenants.Clinic, f tenants.Family) url.Values {

@@ -24,6 +24,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request, status in
 	m := say.ProgressPage(t, p, say.LookOf(r.URL.Query()))
 	m.Agreement = say.AgreementPart(t, p)
 	m.Fidelity = say.FidelityPart(t, p, actor.Can(newel.Decide))
+	m.Plan = say.PlanPart(t, p, actor.Can(newel.Decide))
 	m.Stop = say.StopPart(t, p, in, actor.Can(newel.Decide))
 	if actor.Can(newel.Decide) {
 		say.AddOutcomeForms(t, p, m.Decisions)

@@ -1,6 +1,10 @@
 package newel
 
-import "newel/internal/criterion"
+import (
+	"time"
+
+	"newel/internal/criterion"
+)
 
 // PlannedKind is what a supervisor plans for the next session of a placement.
 type PlannedKind string
@@ -25,6 +29,17 @@ func (k PlannedKind) Session() criterion.Kind {
 		return criterion.Kind(k)
 	}
 	return ""
+}
+
+// PlannedSession is what a supervisor planned for the next session of a
+// placement. The latest one counts, until a session of its kind is recorded.
+type PlannedSession struct {
+	ID            PlannedSessionID
+	FamilyID      FamilyID
+	PlacementID   PlacementID
+	Kind          PlannedKind
+	PlannedByName string
+	PlannedAt     time.Time
 }
 
 // LearnedCheck is a step that a learner left by an advance and that nobody

@@ -170,6 +170,23 @@ var teachingDeeds = map[string][]deed{
 	"TaughtIn": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
 		return tx.TaughtIn(ctx, []newel.PlacementID{v.Placement, v.Past})
 	}}},
+	"LearnedCheck": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.LearnedCheck(ctx, v.Past)
+	}}},
+	"AddPlanned": {
+		{of: theStaff, call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+			return nil, tx.AddPlanned(ctx, newel.PlannedSession{ID: fresh[newel.PlannedSessionID](), FamilyID: v.ID, PlacementID: v.Placement, Kind: newel.PlanProbe})
+		}},
+		{call: func(ctx context.Context, tx *postgres.Tx, v victim, own tenants.Family) (any, error) {
+			return nil, tx.AddPlanned(ctx, newel.PlannedSession{ID: fresh[newel.PlannedSessionID](), FamilyID: own.ID, PlacementID: v.Placement, Kind: newel.PlanProbe})
+		}, mixes: true},
+	},
+	"Planned": {{call: func(ctx context.Context, tx *postgres.Tx, v victim, _ tenants.Family) (any, error) {
+		return tx.Planned(ctx, v.Placement)
+	}}},
+	"PlansAhead": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
+		return tx.PlansAhead(ctx)
+	}}},
 	"LearnedChecks": {{call: func(ctx context.Context, tx *postgres.Tx, _ victim, _ tenants.Family) (any, error) {
 		return tx.LearnedChecks(ctx)
 	}}},

@@ -17,7 +17,9 @@ const learnedChecks = `with weeks as materialized (
 		where $clinic(v) and exists (select from placement p where $in(p) and p.version_id = v.id and p.ended_at is not null))
 	select p.id as placement_id, p.assignment_id, p.family_id, a.learner_id, a.program_id, l.nickname as learner, family.name as family, family.time_zone,
 		g.title as program, s.role, s.label as step_label, s.name as step_name, w.weeks, r.gist,
-		(d.decided_at at time zone family.time_zone)::date as learned_on, c.local_date as checked_on, coalesce(c.distress, false) as checked_no
+		(d.decided_at at time zone family.time_zone)::date as learned_on, c.local_date as checked_on, coalesce(c.distress, false) as checked_no,
+		coalesce(n.kind, '') as planned, (n.planned_at at time zone family.time_zone)::date as planned_on,
+		n.planned_at is not null and coalesce(c.started_at < n.planned_at, true) as plan_open
 	from decision d
 	join placement p on $in(p) and p.id = d.placement_id
 	join assignment a on $in(a) and a.id = p.assignment_id
@@ -27,9 +29,11 @@ const learnedChecks = `with weeks as materialized (
 	join step s on s.clinic_id = p.clinic_id and s.version_id = p.version_id and s.key = p.step_key
 	join weeks w on w.clinic_id = p.clinic_id and w.id = p.version_id
 	left join reading r on $in(r) and r.placement_id = p.id
-	left join lateral (select x.local_date, x.distress from recording x
+	left join lateral (select x.local_date, x.distress, x.started_at from recording x
 		where $in(x) and x.placement_id = p.id and x.closed and not x.void and x.ended_at > d.decided_at and x.session ->> 'kind' = 'maintenance'
 		order by x.ended_at desc, x.id desc limit 1) c on true
+	left join lateral (select y.kind, y.planned_at from planned_session y
+		where $in(y) and y.placement_id = p.id order by y.planned_at desc, y.id desc limit 1) n on true
 	where $in(d) and d.kind = 'advance' and a.state in ('active', 'finished')
 		and not (a.state = 'finished' and exists (select from decision e join placement ep on $in(ep) and ep.id = e.placement_id
 			where $in(e) and ep.assignment_id = a.id and e.kind = 'finish'))
@@ -38,6 +42,13 @@ const learnedChecks = `with weeks as materialized (
 			join step qs on qs.clinic_id = q.clinic_id and qs.version_id = q.version_id and qs.key = q.step_key
 			join step ps on ps.clinic_id = q.clinic_id and ps.version_id = q.version_id and ps.key = p.step_key
 			where $in(q) and q.assignment_id = p.assignment_id and q.strand_key = p.strand_key and q.began_at >= p.ended_at and q.id <> p.id and qs.place <= ps.place)`
+
+// LearnedCheck returns one learned step, or ErrNotFound if it is not checked: it
+// is taught now, or again, or was never learned.
+func (tx *Tx) LearnedCheck(ctx context.Context, placement newel.PlacementID) (_ newel.LearnedCheck, err error) {
+	defer wrap(&err, "check of %s", placement)
+	return one[newel.LearnedCheck](ctx, tx, learnedChecks+` and p.id = @placement`, args{"placement": placement})
+}
 
 // LearnedChecks lists the learned steps in scope with what decides when they
 // are checked, by learner and then in the order in which they were learned.

@@ -53,6 +53,7 @@ type Caseload struct {
 	Quiet       []CaseloadItem // one page
 	QuietTotal  int
 	QuietPages  int
+	Checks      []CheckItem            // learned steps whose checks need someone; only without a filter
 	Incidents   []newel.Incident       // incidents without a response from the clinic; only without a filter
 	Unread      []newel.UnreadMessages // unread messages to the clinic; only without a filter
 	Agreed      []newel.Action         // agreed actions that the clinic still has to do; only without a filter

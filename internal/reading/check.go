@@ -1,8 +1,11 @@
 package reading
 
 import (
+	"time"
+
 	"newel/internal/criterion"
 	"newel/internal/newel"
+	"newel/internal/timezone"
 )
 
 // checkAgainDays is how soon a check that did not reach the goal is repeated:
@@ -31,16 +34,26 @@ func CheckDue(s newel.LearnedCheck, today newel.Day) newel.Day {
 			since = day
 		}
 	}
-	for _, week := range s.Weeks {
-		consider(s.LearnedOn.AddDays(7 * week))
-	}
-	if hasFlag(s.Gist, criterion.CheckAgain) && !s.CheckedOn.IsZero() {
-		consider(s.CheckedOn.AddDays(checkAgainDays))
+	for _, day := range checkDays(s) {
+		consider(day)
 	}
 	if s.Planned == newel.PlanCheck && s.PlanOpen && (since.IsZero() || s.PlannedOn.Before(since)) {
 		since = s.PlannedOn // even on the day of a check
 	}
 	return since
+}
+
+// checkDays returns the days on which a step is checked by its program, and the
+// day on which a check that was not met is repeated.
+func checkDays(s newel.LearnedCheck) []newel.Day {
+	var days []newel.Day
+	for _, week := range s.Weeks {
+		days = append(days, s.LearnedOn.AddDays(7*week))
+	}
+	if hasFlag(s.Gist, criterion.CheckAgain) && !s.CheckedOn.IsZero() {
+		days = append(days, s.CheckedOn.AddDays(checkAgainDays))
+	}
+	return days
 }
 
 // CheckNeed is why a learned step stands on the caseload.
@@ -72,4 +85,38 @@ func CheckNeeds(s newel.LearnedCheck, today newel.Day) CheckNeed {
 		return CheckOverdue
 	}
 	return CheckNone
+}
+
+// CheckItem is a learned step on the caseload.
+type CheckItem struct {
+	newel.LearnedCheck
+	Need  CheckNeed
+	Since newel.Day // since when a check is due; zero if none is
+}
+
+// CheckItems returns the learned steps that need someone at a time, the most
+// important first, otherwise in their order.
+func CheckItems(list []newel.LearnedCheck, now time.Time) []CheckItem {
+	var items []CheckItem
+	for _, need := range []CheckNeed{CheckSaidNo, CheckMissedTwice, CheckMissed, CheckOverdue} {
+		for _, l := range list {
+			today := newel.DayOf(now, timezone.OrUTC(l.TimeZone))
+			if CheckNeeds(l, today) == need {
+				items = append(items, CheckItem{l, need, CheckDue(l, today)})
+			}
+		}
+	}
+	return items
+}
+
+// NextCheck returns the day on which the next check falls due after a day, or
+// zero if none is planned.
+func NextCheck(s newel.LearnedCheck, today newel.Day) newel.Day {
+	var next newel.Day
+	for _, day := range checkDays(s) {
+		if today.Before(day) && (next.IsZero() || day.Before(next)) {
+			next = day
+		}
+	}
+	return next
 }

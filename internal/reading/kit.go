@@ -21,8 +21,8 @@ func KitOf(t Taught, people []newel.Person, self newel.AccountID) program.Kit {
 }
 
 // OfferOf returns a placement as a phone's day offers it, given its sessions so
-// far.
-func OfferOf(t Taught, tally program.SessionTally) program.DayOffer {
+// far and the kind that a supervisor planned next, or empty.
+func OfferOf(t Taught, tally program.SessionTally, planned criterion.Kind) program.DayOffer {
 	o := program.DayOffer{
 		Assignment: t.AssignmentID, Placement: t.PlacementID, Title: t.Document.Title, Note: t.Note, NoteBy: t.NoteBy, NoteOn: t.NoteOn, Steps: []program.DayStep{},
 		Said: append([]newel.Said{}, t.Said...), Lifted: t.Lifted,
@@ -33,7 +33,7 @@ func OfferOf(t Taught, tally program.SessionTally) program.DayOffer {
 		return o
 	}
 	own := step.With(t.Overrides[t.StepKey])
-	o.Kinds = own.KindsAhead(tally, "")
+	o.Kinds = own.KindsAhead(tally, planned)
 	o.Role, o.Step, o.Trials, o.Minutes = strand.Role.Name, own.Name, own.Trials, own.Minutes
 	for i, s := range strand.Steps {
 		o.Steps = append(o.Steps, program.DayStep{Label: s.Label, Help: s.PlannedHelp != ""})

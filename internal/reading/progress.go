@@ -66,6 +66,13 @@ type Progress struct {
 
 	Twins []Twin // of the placement, newest first; staff only
 
+	// What is planned for the placement's next session; staff only. Learned is
+	// nil unless the placement's step is learned and may be checked.
+	Planned   []newel.PlannedSession // newest first
+	Tally     program.SessionTally
+	NextKinds []criterion.Kind
+	Learned   *newel.LearnedCheck
+
 	// Outdated lists the assignment's placements whose stored reading an earlier
 	// evaluator made.
 	Outdated []newel.PlacementID
@@ -95,6 +102,19 @@ func (p Progress) Answered() []newel.Question {
 // Open reports whether the placement is open.
 func (p Progress) Open() bool {
 	return p.Placement.EndedAt == nil && p.Assignment.State != newel.AssignmentFinished
+}
+
+// Plannable lists what can be planned for the placement's next session.
+func (p Progress) Plannable() []newel.PlannedKind {
+	switch {
+	case p.Learned != nil:
+		return []newel.PlannedKind{newel.PlanCheck, newel.PlanUsual, newel.PlanNone}
+	case !p.Open():
+		return nil
+	case p.Said.Status == criterion.StatusMet:
+		return []newel.PlannedKind{newel.PlanUsual, newel.PlanBaseline, newel.PlanProbe, newel.PlanCheck}
+	}
+	return []newel.PlannedKind{newel.PlanUsual, newel.PlanBaseline, newel.PlanProbe}
 }
 
 // Earlier lists the steps before this one in its strand.

@@ -57,7 +57,7 @@ func TodayOf(rows, besides []Taught) []LearnerDay {
 
 // ProgramOf returns a paused or finished program as a phone lists it.
 func ProgramOf(t Taught) program.DayProgram {
-	o := OfferOf(t, program.SessionTally{})
+	o := OfferOf(t, program.SessionTally{}, "")
 	p := program.DayProgram{Assignment: o.Assignment, Placement: o.Placement, Title: o.Title, Role: o.Role, Step: o.Step, Steps: o.Steps, Here: o.Here}
 	if t.State == newel.AssignmentPaused {
 		if t.LastDecision == newel.DecisionPause {

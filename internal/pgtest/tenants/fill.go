@@ -272,6 +272,7 @@ func (f *filler) teaching(c Clinic, y Family, own func(row) row) {
 		"id": y.ClinicAction, "learner_id": y.Learner, "review_id": y.Review, "text": y.Mark + " clinic's action", "whose": "clinic",
 		"agreed_by": y.Supervisor, "agreed_at": ago(0),
 	}))
+	f.put("planned_session", own(row{"id": ID[newel.PlannedSessionID](y.Mark + " planned"), "placement_id": y.Placement, "kind": "probe", "planned_by": y.Supervisor, "planned_at": ago(1)}))
 	f.put("incident", own(row{
 		"id": y.Incident, "learner_id": y.Learner, "happened_on": dayAgo(1), "about_when": y.Mark + " noon", "before": y.Mark + " before", "saw": y.Mark + " saw",
 		"after": y.Mark + " after", "helped": y.Mark + " helped", "minutes": 3, "hurt": true, "written_by": y.Caregiver, "written_at": ago(1),
