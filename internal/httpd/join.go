@@ -78,7 +78,7 @@ func (s *Server) joinPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	body := view.Join(view.JoinPage{Form: s.formState(r, r.URL.Path, sent{}), Person: invitation.Person.Name, Clinic: invitation.Clinic})
-	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: plainLayout}, body)
+	return s.page(w, r, http.StatusOK, page{Title: s.printer(r).Text("join.page"), Kind: joinLayout}, body)
 }
 
 // joinUsed answers for an invitation that is no longer valid. Families open the

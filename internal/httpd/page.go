@@ -22,6 +22,7 @@ const (
 	staffLayout     layoutKind = iota // header with the sections, wide content
 	caregiverLayout                   // one narrow column for a phone
 	plainLayout                       // single-purpose pages: sign-in, errors
+	joinLayout                        // links a phone, with as little as possible
 )
 
 // page holds what the layout around a body shows.
@@ -48,7 +49,7 @@ func (s *Server) framed(r *http.Request, p page, body templ.Component) templ.Com
 	switch p.Kind {
 	case caregiverLayout:
 		layout = view.Caregiver
-	case plainLayout:
+	case plainLayout, joinLayout:
 		layout = view.Plain
 	}
 	return templ.ComponentFunc(func(ctx context.Context, w io.Writer) error {
@@ -68,7 +69,7 @@ func (s *Server) frame(r *http.Request, p page) view.Page {
 	if p.Notice != "" {
 		f.Notice = &view.Notice{Text: p.Notice}
 	}
-	f.Outbox = true
+	f.Outbox, f.Joining = true, p.Kind == joinLayout
 	if actor, ok := actorOf(r); ok {
 		f.Actor, f.Nav, f.SignOut = actor.Name, say.Navigation(t, actor), href.SignOut
 		if actor.Can(newel.KeepSignIn) {

@@ -1,6 +1,8 @@
 package httpd
 
 import (
+	"crypto/sha256"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -47,7 +49,29 @@ func (s *Server) phoneDay(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	tag, err := dayTag(day)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("ETag", tag)
+	// A weak comparison (RFC 9110, 13.1.2): a proxy that compresses makes a tag weak.
+	if strings.TrimPrefix(r.Header.Get("If-None-Match"), "W/") == tag {
+		w.Header().Set(newel.AsOfHeader, day.AsOf.Format(time.RFC3339Nano))
+		w.WriteHeader(http.StatusNotModified)
+		return nil
+	}
 	return writeJSON(w, http.StatusOK, program.DayMediaType, day)
+}
+
+// dayTag identifies the content of a day, whenever it was made.
+func dayTag(day program.PhoneDay) (string, error) {
+	day.AsOf = time.Time{}
+	body, err := json.Marshal(day)
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256(body)
+	return `"` + base64.RawURLEncoding.EncodeToString(sum[:]) + `"`, nil
 }
 
 // idsIn parses the ids in a header and skips invalid ones: a phone must get its

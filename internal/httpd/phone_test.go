@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"strings"
 	"testing"
 	"time"
@@ -322,5 +323,35 @@ func TestRescueByAuthor(t *testing.T) {
 	told.check(t, b)
 	if n := b.count(`select count(*) from recording`); n != 1 {
 		t.Errorf("%d recordings", n)
+	}
+}
+
+// TestUnchangedDayIsNotSentAgain checks that a phone that names the day it has
+// gets only the time, until something changes.
+func TestUnchangedDayIsNotSentAgain(t *testing.T) {
+	t.Parallel()
+	b := newBenchSite(t)
+	phone := b.as(b.Bench.Home.Caregiver)
+	ask := func(tag string) *reply {
+		t.Helper()
+		r := httptest.NewRequest(http.MethodGet, "/phone/day", http.NoBody)
+		r.Header.Set("If-None-Match", tag)
+		return phone.send(r)
+	}
+	first := ask("").want(http.StatusOK)
+	tag := first.header.Get("ETag")
+	for _, known := range []string{tag, "W/" + tag} {
+		again := ask(known).want(http.StatusNotModified)
+		if at, err := time.Parse(time.RFC3339Nano, again.header.Get(newel.AsOfHeader)); err != nil || at.IsZero() || again.body != "" {
+			t.Errorf("unchanged: as of %v, %v, %q", at, err, again.body)
+		}
+	}
+	if other := b.as(b.Bench.Home.Caregiver); other.day("", "").Account.IsZero() {
+		t.Error("a phone that names no day gets none")
+	}
+	// A message to the family is something new.
+	b.as(b.Bench.Supervisor).post("/families/"+b.Bench.Home.Family.String()+"/messages", url.Values{"message": {"How did it go?"}}).want(http.StatusSeeOther)
+	if changed := ask(tag).want(http.StatusOK); changed.header.Get("ETag") == tag {
+		t.Error("a changed day has the same name")
 	}
 }

@@ -6,11 +6,13 @@ import (
 	"github.com/google/uuid"
 )
 
-// The media type of a PhoneDay, and the request headers of a phone.
+// The media type of a PhoneDay, the request headers of a phone, and the header of
+// the response if its day is unchanged.
 const (
 	UnsentHeader  = "Newel-Unsent" // ids that the server has not confirmed, or NothingUnsent
 	ToldHeader    = "Newel-Told"   // ids whose loss the person has been told about
 	NothingUnsent = "none"
+	AsOfHeader    = "Newel-As-Of" // when a day was the same as the one that the phone has (RFC 3339)
 )
 
 // MaxUnsent is the maximum number of ids in one request.

@@ -31,6 +31,8 @@ type Page struct {
 	Account string
 	Copy    bool
 
+	Joining bool // links a phone: the page carries only what it needs itself
+
 	T      *message.Printer // of the page's language
 	Outbox bool             // the page has a line about what is waiting on a phone
 }

@@ -38,7 +38,7 @@ var shellWords = []string{
 	"recorder.with", "recorder.place_of", "recorder.exchange", "recorder.tokens", "recorder.unfit",
 	"phone.title.today", "phone.title.teach", "phone.title.record", "phone.title.leave", "phone.title.lock", "phone.title.who", "phone.title.hand", "phone.title.saved_file", "phone.today", "phone.yesterday", "phone.pin", "phone.pin_has", "phone.pin_has_not", "phone.back", "phone.this_phone",
 	"phone.from", "phone.poison", "phone.unreadable", "phone.talk_untaken", "phone.held_here", "phone.leave_unsent", "phone.leave_letters", "phone.leave_none", "phone.letter_poison", "phone.person", "phone.try_again", "phone.pin_wrong", "phone.pin_wait",
-	"phone.resume_at", "phone.resume_measured", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad",
+	"phone.resume_at", "phone.resume_measured", "phone.resume_gap", "phone.planned", "phone.sealed_none", "phone.rescue_name", "phone.no_signal", "phone.pin_set", "phone.pin_bad", "phone.pin_spent", "phone.unlock_here", "phone.unlocking",
 	"phone.gone", "phone.agreed", "phone.messages", "phone.spared", "phone.ended", "phone.not_here",
 	"face.chain_adult", "face.chain_done", "face.chain_part", "face.chain_spoken", "face.chain_then", "face.expect_left", "face.expect_line", "face.expect_touched", "face.help", "face.latency_limit", "face.latency_none", "face.latency_spoken", "face.no_turn", "face.not_yet", "face.recovery_after", "face.recovery_limit", "face.recovery_none", "face.recovery_not_steady", "face.recovery_spoken", "face.recovery_steady",
 	"face.of_minutes", "face.nothing_counts", "face.paused", "face.minutes_over", "face.clock_stopped", "face.times", "face.saved_times", "face.counted_in", "face.counted", "face.counted_no_clock",
@@ -59,18 +59,25 @@ type shellWord struct {
 
 type shellForm struct{ Name, Text string }
 
-// outboxWords are the texts of the line about unsent sessions, on every caregiver
-// page.
-var outboxWords = []string{
-	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored",
+// pendingWords are the texts of the line about what is not sent yet, on every
+// page that a phone may show.
+var pendingWords = []string{
+	"outbox.waiting", "outbox.sign_in", "outbox.attention", "outbox.held", "outbox.stored", "outbox.letters", "outbox.letter_trouble",
 	"phone.portal", "phone.refused", "phone.waits_long", "phone.others_wait", "phone.others_letters",
-	"outbox.letters", "outbox.letter_trouble", "outbox.letter_waits", "outbox.letter_stored", "outbox.letter_unkept",
-	"outbox.letter_answered", "outbox.letter_refused", "outbox.letter_wrong", "outbox.missing", "phone.copy_from",
 }
 
+// outboxWords are the texts of a caregiver's pages about what was written on
+// the phone.
+var outboxWords = append(slices.Clone(pendingWords),
+	"outbox.letter_waits", "outbox.letter_stored", "outbox.letter_unkept", "outbox.letter_answered", "outbox.letter_refused",
+	"outbox.letter_wrong", "outbox.missing", "phone.copy_from",
+)
+
 func (p PhoneShell) words() []shellWord {
-	return wordsFor(p.T, append(slices.Clone(shellWords), outboxWords...))
+	return wordsFor(p.T, append(slices.Clone(shellWords), pendingWords...))
 }
+
+func (p Page) pendingWords() []shellWord { return wordsFor(p.T, pendingWords) }
 
 func (p Page) outboxWords() []shellWord { return wordsFor(p.T, outboxWords) }
 

@@ -20,6 +20,44 @@ test("first view of Today: at most 150 KiB transferred, including the worker's o
   expect(line.received).toBeLessThanOrEqual(FIRST_VIEW);
 });
 
+test("the day is transferred once at the first view, and not again while nothing has changed", async ({ hand, another }) => {
+  const known = await hand.context().storageState();
+  await hand.close();
+  const { page } = await another({ storageState: { cookies: known.cookies, origins: [] } });
+  const days: number[] = [];
+  page.on("response", (r) => {
+    if (new URL(r.url()).pathname === "/phone/day") days.push(r.status());
+  });
+  await page.goto("/today");
+  await expect(page.locator(".day").first()).toBeVisible();
+  await expect.poll(() => days).toEqual([200, 304]); // the second names what is not sent yet, once it is known whose phone it is
+  await page.getByRole("button", { name: "Check for updates" }).click();
+  await expect.poll(() => days.slice(2)).toEqual([304]);
+  await expect(page.locator(".day").first()).toBeVisible();
+});
+
+const JOINING = 15 * 1024; // bytes transferred for the page that links a phone, headers included
+
+test("the page that links a phone: at most 15 KiB transferred, and only files of its own", async ({ demo, another, be, line }) => {
+  const desk = await be("supervisor");
+  await desk.goto("/families");
+  await desk.locator('a[href^="/families/"]:not([href$="/new"])').first().click();
+  await desk.getByRole("button", { name: "Create invitation" }).first().click();
+  const link = (await desk.locator(".address code").textContent()) ?? "";
+  const { page: phone } = await another();
+  line.received = 0;
+  const files: string[] = [];
+  phone.on("request", (r) => files.push(new URL(r.url()).pathname.replace(/-[A-Z0-9]{8}\./, ".")));
+  await phone.goto(link.replace(demo.server.url, line.url));
+  await expect(phone.getByRole("button")).toHaveCount(1);
+  await phone.waitForLoadState("networkidle");
+  test.info().annotations.push({ type: "bytes", description: String(line.received) });
+  expect(line.received).toBeGreaterThan(3_000);
+  expect(line.received).toBeLessThanOrEqual(JOINING);
+  const assets = files.filter((f) => f.startsWith("/assets/") && !f.endsWith(".svg"));
+  expect(assets.sort()).toEqual(["/assets/join.css", "/assets/join.js", "/assets/theme.js"]);
+});
+
 test("a tap is one transaction and forces no layout", async ({ hand: page, shadow }) => {
   await page.addInitScript(() => {
     const seen = { transactions: [] as string[], reads: [] as string[] };

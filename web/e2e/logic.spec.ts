@@ -161,7 +161,7 @@ const dayOf = (next: DayOffer, resting: DayOffer[] = []): PhoneDay => ({
 });
 
 test("pauses, talks and updates follow from what the phone knows", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0, tag: "" };
   const day = dayOf(offer("A", "P"), [offer("B", "Q")]);
   const no = { id: "r", placement: "P", body: "", changed: 1000, doc: { header: { ended_early: { rev: 1, value: "distress" } } } } as unknown as Kept;
   const rests = (kept: Kept[], more = {}): string[] => dayOnPhone(day, kept, { ...notes, ...more }, "")[0]!.resting.map((o) => o.placement);
@@ -185,7 +185,7 @@ test("pauses, talks and updates follow from what the phone knows", () => {
 });
 
 test("what is missing before a step may be started; an older day requires nothing", () => {
-  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
+  const notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0, tag: "" };
   const first = (from: DayStart["from"], state: DayStart["state"], more = {}): string => missingTraining({ ...offer("A", "P"), start: { from, state, wanting: [] } }, { ...notes, ...more });
   expect(first("read", "")).toBe("read");
   expect(first("read", "read")).toBe("");

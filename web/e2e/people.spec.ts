@@ -43,7 +43,7 @@ test("F21, F25: signing out without network seals what waits; nothing readable i
   await page.getByRole("link", { name: "This phone" }).click();
   await page.getByRole("link", { name: "Sign out of this phone" }).click();
   await expect(page.getByText("1 session is not saved at your clinic yet.")).toBeVisible();
-  await page.getByRole("button", { name: "Sign out" }).click();
+  await page.getByRole("button", { name: "Sign out without a PIN" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
   await expect.poll(() => sealedStored(page)).toEqual([false]);
   await expect(page.getByText("1 session from another person is waiting")).toBeVisible();
@@ -113,6 +113,7 @@ test("coming back by PIN: a wrong one is counted; the right one opens the person
   expect(await account(page)).not.toBe(first);
   await thisPhone(page);
   await page.getByRole("button", { name: "Lock, or let someone else use it" }).click();
+  await page.getByRole("button", { name: "Sign out without a PIN" }).click(); // she has none
   await unlock(page, "4711");
   await expect(page.locator(".day").first()).toBeVisible();
   expect(await account(page)).toBe(first);

@@ -11,9 +11,10 @@ import { unsentIDs } from "./send";
 const MOST_UNSENT = 100;
 const PATIENCE = 20_000; // ms
 const KIT_HASH = "Newel-Kit-Hash";
+const AS_OF = "Newel-As-Of";
 
 /** The result of asking for a day. */
-export type DayResult = { kind: "day"; day: PhoneDay; asked: number } | { kind: "offline" | "portal" | "sign_in" | "refused" };
+export type DayResult = { kind: "day"; day: PhoneDay; asked: number; tag: string } | { kind: "offline" | "portal" | "sign_in" | "refused" };
 
 /**
  * Asks the server for the day of the account that it associates with this phone. keep: whose unsent sessions
@@ -21,10 +22,12 @@ export type DayResult = { kind: "day"; day: PhoneDay; asked: number } | { kind: 
  */
 export async function askDay(keep: Keep | undefined): Promise<DayResult> {
   const headers: Record<string, string> = { Accept: DAY_MEDIA_TYPE };
+  const known = keep?.durable ? await keep.day() : undefined;
   if (keep?.durable) {
     const ids = await unsentIDs(keep);
     headers[UNSENT_HEADER] = ids.length === 0 ? "none" : ids.slice(0, MOST_UNSENT).join(" ");
-    const told = (await keep.notes()).told;
+    const { told, tag } = await keep.notes();
+    if (known && tag !== "") headers["If-None-Match"] = tag; // an unchanged day is not sent again
     if (told.length > 0) headers[TOLD_HEADER] = told.slice(0, MOST_UNSENT).join(" ");
   }
   const abort = new AbortController();
@@ -32,11 +35,14 @@ export async function askDay(keep: Keep | undefined): Promise<DayResult> {
   const asked = Date.now();
   try {
     const response = await fetch("/phone/day", { headers, credentials: "same-origin", cache: "no-store", redirect: "error", signal: abort.signal });
+    const tag = response.headers.get("ETag") ?? "";
+    const asOf = response.headers.get(AS_OF);
+    if (response.status === 304 && known && asOf) return { kind: "day", day: { ...known, as_of: asOf }, asked, tag };
     if (response.status === 401) return { kind: "sign_in" };
     if (response.status === 403) return { kind: "refused" };
     if (!response.ok) return { kind: "offline" };
     if (!(response.headers.get("Content-Type") ?? "").startsWith(DAY_MEDIA_TYPE)) return { kind: "portal" };
-    return { kind: "day", day: (await response.json()) as PhoneDay, asked };
+    return { kind: "day", day: (await response.json()) as PhoneDay, asked, tag };
   } catch {
     return { kind: "offline" };
   } finally {
@@ -62,8 +68,11 @@ export function changedPlacements(before: PhoneDay | undefined, now: PhoneDay): 
     .map((o) => o.placement);
 }
 
-/** Stores a day and records what it changed. asked: when it was requested, by this phone's clock. */
-export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise<void> {
+/**
+ * Stores a day and records what it changed. asked: when it was requested, by this phone's clock. tag: the
+ * server's name for its content.
+ */
+export async function keepDay(keep: Keep, day: PhoneDay, asked: number, tag: string): Promise<void> {
   const changed = changedPlacements(await keep.day(), day);
   const named = new Set(offers(day).map((o) => o.placement));
   await keep.putDay(day, (n) => ({
@@ -73,6 +82,7 @@ export async function keepDay(keep: Keep, day: PhoneDay, asked: number): Promise
     reads: notInDay(n.reads, day),
     told: n.told.filter((id) => day.lost.includes(id)),
     asked,
+    tag,
   }));
 }
 

@@ -123,15 +123,35 @@ export interface Notes {
   spared: number;
   /** When the stored day was requested, by this phone's clock; 0 if unknown. */
   asked: number;
+  /** The server's name for the content of the stored day; empty if it was changed here. */
+  tag: string;
 }
 
-const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0 };
+const NO_NOTES: Notes = { talks: [], reads: [], changed: [], notToday: { day: "", assignments: [] }, told: [], untaken: [], spared: 0, asked: 0, tag: "" };
 
 /** A picture as stored: a private window of Safari stores no Blob. */
 export interface PictureBytes {
   type: string;
   bytes: ArrayBuffer;
 }
+
+/** What an account's pages show, as text. */
+export interface Readable {
+  day: PhoneDay;
+  kits: DayKit[];
+  notes: Notes;
+  pictures: { name: string; type: string; bytes: string }[];
+  pages: { path: string; copy: PageCopy }[];
+}
+
+function base64(bytes: ArrayBuffer): string {
+  let text = "";
+  const all = new Uint8Array(bytes);
+  for (let i = 0; i < all.length; i += 8192) text += String.fromCharCode(...all.subarray(i, i + 8192));
+  return btoa(text);
+}
+
+const fromBase64 = (text: string): ArrayBuffer => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
 
 interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };
@@ -446,6 +466,44 @@ export class Keep {
   async putPicture(sha256: string, picture: PictureBytes): Promise<void> {
     if (this.memory) this.shown.set(sha256, picture);
     else await this.twice((db) => db.put("pictures", picture, sha256));
+  }
+
+  /** Everything readable, as text; undefined if nothing is stored. */
+  async readable(): Promise<Readable | undefined> {
+    if (this.memory) return undefined;
+    const [day, kits, notes, names, paths] = await this.twice((db) => Promise.all([db.get("day", "day"), db.getAll("kits"), this.notes(), db.getAllKeys("pictures"), db.getAllKeys("pages")]));
+    if (!day) return undefined;
+    const pictures: Readable["pictures"] = [];
+    for (const name of names) {
+      const picture = await this.twice((db) => db.get("pictures", name));
+      if (picture && !(picture instanceof Blob)) pictures.push({ name, type: picture.type, bytes: base64(picture.bytes) });
+    }
+    const pages: Readable["pages"] = [];
+    for (const path of paths) pages.push({ path, copy: (await this.page(path))! });
+    return { day, kits, notes, pictures, pages };
+  }
+
+  /** Stores again what was readable before. */
+  async restore(r: Readable): Promise<void> {
+    if (this.memory) return;
+    await this.putDay({ ...r.day, kits: r.kits }, () => ({ ...NO_NOTES, ...r.notes }));
+    await this.twice(async (db) => {
+      const tx = db.transaction(["pictures", "pages"], "readwrite", { durability: "strict" });
+      for (const { name, type, bytes } of r.pictures) await tx.objectStore("pictures").put({ type, bytes: fromBase64(bytes) }, name);
+      for (const { path, copy } of r.pages) await tx.objectStore("pages").put(copy, path);
+      await tx.done;
+    });
+  }
+
+  /** Notes that the person has a PIN now. */
+  async notePIN(): Promise<void> {
+    if (this.memory) return;
+    await this.twice(async (db) => {
+      const tx = db.transaction("day", "readwrite", { durability: "strict" });
+      const day = await tx.store.get("day");
+      if (day) await tx.store.put({ ...day, pin_set: true }, "day"); // (the server names this day differently, too)
+      await tx.done;
+    });
   }
 
   /**

@@ -44,6 +44,17 @@ async function sealOne(keep: Keep, k: Kept, key: SealKey): Promise<string | unde
   return done.body;
 }
 
+/** Seals what the PIN may open without signal, or forgets it if the person leaves for good. */
+async function keepForPIN(keep: Keep): Promise<void> {
+  try {
+    const vault = await import("./later/vault");
+    if ((await readPhone()).forGood) await vault.dropVault(keep.account);
+    else await vault.fillVault(keep);
+  } catch {
+    // Without this file, the person comes back with signal.
+  }
+}
+
 async function sealLetter(account: string, l: Letter, key: SealKey): Promise<Sealed> {
   const sealed: Sealed = { id: l.id, account, letter: true, body: await seal(l.body, l.id, key), at: l.at };
   if (l.storedAt !== undefined) sealed.storedAt = l.storedAt;
@@ -80,6 +91,7 @@ export async function sealAccount(account: string): Promise<void> {
       // it stays
     }
   }
+  await keepForPIN(keep);
   const emptied = await keep.empty(copied);
   keep.close();
   // Not while another tab is recording: what it writes would be lost with the database.

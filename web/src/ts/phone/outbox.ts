@@ -56,6 +56,8 @@ export class Outbox {
   private readonly undo: (() => void)[] = [];
   /** Whether the server has said that this account's access was changed. */
   refused = false;
+  /** Whether this person's PIN is due, which the page asks for. */
+  pinDue = false;
   /** Called when something was stored or recorded. */
   onStored: (() => void) | undefined;
 
@@ -98,6 +100,7 @@ export class Outbox {
     if (known) this.lastFailure = { signIn: known.signIn, portal: known.portal };
     const turn = ++this.shown;
     const w = { ...(known ?? (await countPending(this.keep))), ...this.lastFailure };
+    if (this.pinDue) w.signIn = false;
     const text = outboxText(w, await sealedPending(this.keep.account), this.refused);
     if (this.stopped || turn !== this.shown) return; // superseded by a later call
     if (text !== "") {

@@ -1,28 +1,12 @@
 // Shows what is still to be sent from this phone on pages rendered by the server. A caregiver's own pages also send it; if no
 // one is signed in, it is only counted. Says nothing about whom or what it concerns.
 
+import { databaseExists } from "./exists";
 import { databaseOf, Keep } from "./keep";
 import { othersText, sealedPending } from "./lock";
 import { Outbox } from "./outbox";
 import { isOffline, leavePage, Pages } from "./pages";
 import { readPhone } from "./phonedb";
-
-/** Whether there is such a database, without creating one. */
-function databaseExists(name: string): Promise<boolean> {
-  return new Promise((done) => {
-    try {
-      const request = indexedDB.open(name);
-      request.onupgradeneeded = () => request.transaction!.abort();
-      request.onerror = () => done(false);
-      request.onsuccess = () => {
-        request.result.close();
-        done(true);
-      };
-    } catch {
-      done(false); // a browser that stores nothing
-    }
-  });
-}
 
 /** Whose pages this phone shows, if it shows any. */
 async function owner(): Promise<string | undefined> {

@@ -2,7 +2,7 @@
 // behind; without signal, the copy is shown. What is written on either is kept here first and then sent.
 
 import { release } from "../shared/once";
-import { copyOf } from "./copies";
+import { copyOf } from "./later/copies";
 import type { Keep, Letter, PageCopy } from "./keep";
 import { letterOf, newLetter } from "./letter";
 import { sealAccount } from "./lock";

@@ -13,6 +13,11 @@ export interface Phone {
   locked?: boolean;
   /** The server still has to be told that this phone was signed out. */
   tellLock?: boolean;
+  /**
+   * The account that unlocked without signal and that the server may still hold as locked: its PIN is due at
+   * the next contact.
+   */
+  away?: string;
   /** Also tell it to forget the person. */
   forGood?: boolean;
   /**

@@ -8,22 +8,20 @@ import { loadAhead } from "./face/faces";
 import { install, offlineReady, persist, takeOver } from "./install";
 import { Keep } from "./keep";
 import { finishLock, countBlocking, lockPhone, endSealing, sealAccount, reportLock } from "./lock";
-import { lockPage } from "./lockpage";
+import type { PhoneDeeds } from "./later/settings";
 import { Outbox } from "./outbox";
 import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
-import { fetchCopies } from "./copies";
 import type { Recorder } from "./recorder";
 import { programsPage } from "./programs";
-import { handPage, leavePage, phonePage, pinPage, savedFilePage } from "./settings";
 import { addNote } from "./talks";
 import { bar, startFaces, teachPage } from "./teach";
 import { todayPage } from "./today";
-import { whoPage } from "./who";
 import { part, say } from "./words";
 
 const PAGES = /^\/(today|leave|teach|record)(?:\/([0-9a-f-]+))?$/;
+const SETTINGS = ["#phone", "#hand", "#pin", "#saved-file", "#who"];
 const FRESH = 60_000; // ms within which returning to the page does not ask again
 
 export class Shell {
@@ -133,6 +131,8 @@ export class Shell {
     const { day } = asked;
     const era = this.era;
     const before = this.phone.current ?? "";
+    // The server takes this phone for another person's. Only a PIN or an invitation shows their pages.
+    if (this.phone.away && day.account !== this.phone.away && !arriving(true)) return this.without("sign_in");
     if (before !== "" && before !== day.account) {
       // Someone else is signed in now: seal the previous person's data before showing anything. If that is
       // not possible, show nothing until it has been sent.
@@ -151,16 +151,19 @@ export class Shell {
     if (era !== this.era) return;
     const keep = this.keep!;
     const old = JSON.stringify({ ...(await keep.day()), as_of: "" });
-    await keepDay(keep, day, asked.asked);
+    await keepDay(keep, day, asked.asked, asked.tag);
     if (era !== this.era) return;
+    if (this.phone.away) this.phone = await notePhone({ away: "" });
+    this.outbox!.pinDue = false;
     this.outbox!.refused = false;
     // Do not replace a page that is in use.
     const page = this.page();
     if ((this.recorder || this.touched) && !fresh) return;
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
-    void fetchPictures(keep).then(() => fetchCopies(keep, day));
+    void fetchPictures(keep).then(async () => (await import("./later/copies")).fetchCopies(keep, day)).catch(() => undefined);
     loadAhead(day.kits.map((k) => k.kit));
     void import("./recorder").catch(() => undefined);
+    void import("./later/lockpage").catch(() => undefined); // locking must not wait for the connection
     void takeOver();
   }
 
@@ -174,8 +177,12 @@ export class Shell {
   private async without(kind: "offline" | "portal" | "sign_in" | "refused"): Promise<void> {
     if (this.keep && (await this.keep.day())) {
       // What is stored stays; the outbox says what is unsent, and that access has changed.
+      const away = this.phone.away === this.keep.account && kind === "sign_in";
       if (this.outbox) this.outbox.refused = kind === "refused";
-      return this.outbox?.show();
+      if (this.outbox) this.outbox.pinDue = away;
+      await this.outbox?.show();
+      if (away) await this.comeBack();
+      return;
     }
     if (kind === "sign_in") return location.replace("/sign-in?next=" + encodeURIComponent(location.pathname));
     if (kind === "refused") return location.replace("/");
@@ -184,6 +191,37 @@ export class Shell {
       return this.draw();
     }
     this.put(part("t-missing", { t: { text: say(kind === "portal" ? "phone.portal" : "phone.no_signal") }, slot: { bar: [bar(say("phone.title.today"))] } }));
+  }
+
+  /** The person unlocked without signal, and the server has to let them in too. */
+  private async comeBack(pin?: string): Promise<string | undefined> {
+    const account = this.keep?.account;
+    if (!account) return undefined;
+    try {
+      const refused = await (await import("./later/lockpage")).comeBack(account, pin);
+      if (refused === undefined) {
+        this.main.querySelector("[data-return]")?.remove();
+        if (this.outbox) this.outbox.pinDue = false;
+        this.outbox?.now();
+        await this.refresh();
+      } else if (pin === undefined) this.askPIN(refused === "ask" ? "" : refused);
+      return refused;
+    } catch {
+      return say("phone.no_signal");
+    }
+  }
+
+  private askPIN(said: string): void {
+    if (this.recorder || this.main.querySelector("[data-return]")) return;
+    const f = part("t-return");
+    const form = f.querySelector<HTMLFormElement>("[data-return]")!;
+    const out = form.querySelector<HTMLElement>("[data-return-said]")!;
+    out.textContent = said;
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      void this.comeBack(String(new FormData(form).get("pin") ?? "")).then((refused) => (out.textContent = refused === "ask" ? "" : (refused ?? "")));
+    });
+    this.main.prepend(f);
   }
 
   // Pages.
@@ -248,23 +286,11 @@ export class Shell {
       redraw: () => void this.draw(),
       send: () => this.outbox?.now(),
       lock: (forGood: boolean) => this.lock(forGood),
+      leave: () => this.go("/leave"),
     };
-    if (name === "leave") return leavePage(keep, deeds);
+    if (name === "leave" || SETTINGS.includes(location.hash)) return this.phoneContent(keep, name, deeds);
     const day = await keep.day();
-    switch (location.hash) {
-      case "#phone":
-        return phonePage(keep, deeds);
-      case "#hand":
-        return handPage(this.phone);
-      case "#pin":
-        return pinPage(day?.pin_set ?? false, deeds);
-      case "#saved-file":
-        return savedFilePage();
-      case "#programs":
-        return day && programsPage(dayOnPhone(day, await keep.all(), await keep.notes(), ""));
-      case "#who":
-        return day && whoPage(day, (await countBlocking(keep)) > 0, () => void this.switched());
-    }
+    if (location.hash === "#programs") return day && programsPage(dayOnPhone(day, await keep.all(), await keep.notes(), ""));
     return day ? todayPage(keep, day, deeds, { offlineReady: await offlineReady(), secure: window.isSecureContext }) : undefined;
   }
 
@@ -274,6 +300,28 @@ export class Shell {
     history.replaceState(null, "", "/today");
     await finishLock();
     await this.unlocked();
+  }
+
+  /** The pages about this phone. */
+  private async phoneContent(keep: Keep, name: string, deeds: PhoneDeeds): Promise<Node | undefined> {
+    try {
+      const [settings, who] = await Promise.all([import("./later/settings"), import("./later/who")]);
+      if (name === "leave") return await settings.leavePage(keep, deeds);
+      const day = await keep.day();
+      switch (location.hash) {
+        case "#hand":
+          return settings.handPage(this.phone);
+        case "#pin":
+          return await settings.pinPage(keep, deeds);
+        case "#saved-file":
+          return settings.savedFilePage();
+        case "#who":
+          return day && who.whoPage(day, (await countBlocking(keep)) > 0, () => void this.switched());
+      }
+      return await settings.phonePage(keep, deeds);
+    } catch {
+      return part("t-missing", { t: { text: say("phone.no_signal") }, slot: { bar: [bar(say("phone.this_phone"))] } });
+    }
   }
 
   private async stepContent(keep: Keep, name: string, placement: string, pictures: Pictures): Promise<Node | Recorder> {
@@ -350,14 +398,23 @@ export class Shell {
   private async showLock(blocking = 0): Promise<void> {
     history.replaceState(null, "", "/today");
     document.title = say("phone.title.lock") + " · Newel";
-    this.put(await lockPage(() => void this.unlocked(), () => void (blocking > 0 ? this.refresh() : this.lookAgain()), blocking));
+    const locked = await import("./later/lockpage").then(
+      ({ lockPage }) => lockPage(() => void this.unlocked(), () => void (blocking > 0 ? this.refresh() : this.lookAgain()), blocking),
+      () => part("t-missing", { t: { text: say("phone.try_again") }, slot: { bar: [bar(say("phone.title.lock"))] } }),
+    );
+    this.put(locked);
     void reportLock();
   }
 
   private async unlocked(): Promise<void> {
     this.phone = await readPhone();
     this.clear();
-    if (this.phone.current) await this.switchTo(this.phone.current);
+    const account = this.phone.current;
+    if (account) {
+      if (sealingOf(this.phone).includes(account)) this.phone = await endSealing(account); // they need what is here
+      await this.switchTo(account);
+      await this.draw(); // what was unlocked without signal
+    }
     await this.refresh();
   }
 

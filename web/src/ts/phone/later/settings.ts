@@ -1,21 +1,18 @@
 // The page about this phone: what is still to be sent, which thumb taps, the PIN, the rescue file, signing out.
 
-import type { Kept, Keep, Letter } from "./keep";
-import { countBlocking, canSealNow, post } from "./lock";
-import { persisted } from "./install";
-import { setSignals } from "./buzz";
-import { notePhone } from "./phonedb";
-import type { Phone } from "./phonedb";
+import { announce, bar, canSealNow, countBlocking, notePhone, part, persisted, post, say, setSignals, shortTime, unsentIDs, unsentLetters } from "../face/base";
+import type { Kept, Keep, Letter } from "../keep";
+import type { Phone } from "../phonedb";
 import { download, rescueFile, sendFile } from "./rescue";
-import { unsentIDs, unsentLetters } from "./send";
-import { bar } from "./teach";
-import { announce, shortTime, part, say } from "./words";
+import { hasVault, makeVault } from "./vault";
 
 /** What the page needs from the shell. */
 export interface PhoneDeeds {
   send(): void;
   redraw(): void;
   lock(forGood: boolean): Promise<void>;
+  /** Goes to the page about signing out. */
+  leave(): void;
 }
 
 async function save(keep: Keep, only?: string): Promise<void> {
@@ -85,7 +82,18 @@ function wireSettings(box: HTMLElement, phone: Phone): void {
   });
 }
 
-function wirePIN(form: HTMLFormElement, deeds: PhoneDeeds): void {
+/** Whether the person has a PIN. A day that was under way when it was set does not know. */
+async function hasPIN(keep: Keep): Promise<boolean> {
+  return (await keep.day())?.pin_set === true || (await hasVault(keep.account));
+}
+
+/** The initials that the lock shows for a name, as the server makes them. */
+function initials(name: string): string {
+  const first = name.split(/\s+/).map((word) => Array.from(word)[0] ?? "").filter((c) => /\p{L}/u.test(c));
+  return first.slice(0, 2).join("").toUpperCase();
+}
+
+function wirePIN(form: HTMLFormElement, keep: Keep, deeds: PhoneDeeds, after?: () => void): void {
   const out = form.querySelector<HTMLElement>("[data-pin-said]")!;
   const set = async (): Promise<{ text: string; done: boolean }> => {
     const said = new FormData(form);
@@ -94,8 +102,12 @@ function wirePIN(form: HTMLFormElement, deeds: PhoneDeeds): void {
     if (current !== "") body.current = current;
     try {
       const response = await post("/phone/pin", body);
-      if (response.ok) form.reset();
-      return { text: say(response.ok ? "phone.pin_set" : "phone.pin_bad"), done: response.ok };
+      if (!response.ok) return { text: say("phone.pin_bad"), done: false };
+      form.reset();
+      await keep.notePIN();
+      await makeVault(keep.account, initials((await keep.day())?.name ?? ""), String(said.get("pin") ?? ""));
+      after?.();
+      return { text: say("phone.pin_set"), done: true };
     } catch {
       return { text: say("phone.no_signal"), done: false };
     }
@@ -131,14 +143,13 @@ function wireRescue(form: HTMLFormElement): void {
 /** The page about this phone: what is still to be sent, and the way to everything else about it. */
 export async function phonePage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
   const [sessions, letters] = [(await unsentIDs(keep)).length, (await unsentLetters(keep)).length];
-  const day = await keep.day();
   const troubles = (await keep.all()).filter((k) => k.trouble !== undefined).map((k) => trouble(keep, k, deeds));
   const refused = (await keep.letters()).filter((l) => l.trouble !== undefined && l.storedAt === undefined).map((l) => letterTrouble(keep, l, deeds));
   return part("t-phone", {
-    t: { unsent: unsentText(sessions, letters), pin: say(day?.pin_set ? "phone.pin_has" : "phone.pin_has_not") },
+    t: { unsent: unsentText(sessions, letters), pin: say((await hasPIN(keep)) ? "phone.pin_has" : "phone.pin_has_not") },
     if: { unsent: sessions + letters > 0, cannot_seal: (await countBlocking(keep)) > 0, unpersisted: !(await persisted()) },
     slot: { bar: [bar(say("phone.this_phone"))], troubles: [...troubles, ...refused] },
-    do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void deeds.lock(false) },
+    do: { send: () => deeds.send(), rescue: () => void save(keep), lock: () => void hasPIN(keep).then((pin) => (pin ? deeds.lock(false) : deeds.leave())) },
   });
 }
 
@@ -149,10 +160,10 @@ export function handPage(phone: Phone): DocumentFragment {
   return f;
 }
 
-/** Setting the PIN; has: there is one already. */
-export function pinPage(has: boolean, deeds: PhoneDeeds): DocumentFragment {
-  const f = part("t-pin", { if: { pin_set: has }, slot: { bar: [phoneBar("phone.pin")] } });
-  wirePIN(f.querySelector<HTMLFormElement>("[data-pin]")!, deeds);
+/** Setting the PIN. */
+export async function pinPage(keep: Keep, deeds: PhoneDeeds): Promise<DocumentFragment> {
+  const f = part("t-pin", { if: { pin_set: await hasPIN(keep) }, slot: { bar: [phoneBar("phone.pin")] } });
+  wirePIN(f.querySelector<HTMLFormElement>("[data-pin]")!, keep, deeds);
   return f;
 }
 
@@ -177,11 +188,14 @@ export async function leavePage(keep: Keep, deeds: PhoneDeeds): Promise<Document
   const [sessions, letters] = [(await unsentIDs(keep)).length, (await unsentLetters(keep)).length];
   const n = sessions + letters;
   const seals = await canSealNow(keep);
-  const pin = (await keep.day())?.pin_set ?? false;
-  return part("t-leave", {
+  const pin = await hasPIN(keep);
+  const f = part("t-leave", {
     t: { unsent: unsentText(sessions, letters) },
     if: { sealing: n > 0 && seals, cannot_seal: n > 0 && !seals, no_pin: !pin, pin, some: n > 0, may: n === 0 || seals },
     slot: { bar: [bar(say("phone.title.leave"))] },
     do: { send: () => deeds.send(), leave: () => void deeds.lock(false), forget: () => void deeds.lock(true) },
   });
+  const form = f.querySelector<HTMLFormElement>("[data-pin]");
+  if (form) wirePIN(form, keep, deeds, () => deeds.redraw()); // then it says that the PIN brings the person back
+  return f;
 }

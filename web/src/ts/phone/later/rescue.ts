@@ -1,13 +1,9 @@
 // The rescue file: everything of this account that the server has not confirmed, sealed, to be carried by
 // hand.
 
-import type { Rescued } from "./contract";
-import { hasContent } from "./document";
-import type { Keep } from "./keep";
-import { post } from "./lock";
-import { allSealed } from "./phonedb";
-import { seal } from "./seal";
-import { isStored, closeIfOverdue } from "./send";
+import { allSealed, closeIfOverdue, hasContent, isStored, post, seal } from "../face/base";
+import type { Rescued } from "../contract";
+import type { Keep } from "../keep";
 
 const RESCUE_PATIENCE = 300_000; // ms; a file may hold months
 

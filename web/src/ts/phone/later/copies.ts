@@ -2,9 +2,9 @@
 // questions, agreed things, incidents. They are kept in the account's own database and leave with it. Pages of
 // staff are never copied.
 
-import type { DayOffer, PhoneDay } from "./contract";
-import type { Keep, PageCopy } from "./keep";
-import { isStored } from "./send";
+import { isStored } from "../face/base";
+import type { DayOffer, PhoneDay } from "../contract";
+import type { Keep, PageCopy } from "../keep";
 
 const FRESH = 3_600_000; // ms after which a copy is fetched again though the day says nothing new about it
 
@@ -30,9 +30,12 @@ async function wanted(keep: Keep, day: PhoneDay): Promise<[path: string, mark: s
   ];
 }
 
+let fetching = false;
+
 /** Fetches the pages that are missing or stale, one after the other, and forgets those that are no longer offered. */
 export async function fetchCopies(keep: Keep, day: PhoneDay): Promise<void> {
-  if (day.learners.length === 0 || !keep.durable) return;
+  if (day.learners.length === 0 || !keep.durable || fetching) return;
+  fetching = true;
   try {
     const pages = await wanted(keep, day);
     await keep.keepPages(pages.map(([path]) => path));
@@ -45,6 +48,8 @@ export async function fetchCopies(keep: Keep, day: PhoneDay): Promise<void> {
     }
   } catch {
     // The account has left, or nothing can be stored.
+  } finally {
+    fetching = false;
   }
 }
 

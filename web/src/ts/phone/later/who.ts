@@ -1,9 +1,8 @@
 // Who is using this phone, and how to change that: one tap and the other person's PIN.
 
-import type { PhoneDay } from "./contract";
+import { bar, part, say } from "../face/base";
+import type { PhoneDay } from "../contract";
 import { accounts, chips, unlock } from "./lockpage";
-import { bar } from "./teach";
-import { part, say } from "./words";
 
 /**
  * The page about who uses this phone. changed: called once someone else does. blocked: sessions of this person would stay
