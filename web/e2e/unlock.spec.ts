@@ -11,11 +11,12 @@ const PIN = "4711";
 async function thisPhone(page: Page): Promise<void> {
   await page.goto("/today");
   await page.getByRole("link", { name: "This phone" }).click();
-  await expect(page.locator("[data-settings]")).toBeVisible();
+  await expect(page.locator('.fold a[href$="#pin"]')).toBeVisible();
 }
 
 async function setPIN(page: Page, pin = PIN): Promise<void> {
   await thisPhone(page);
+  await page.locator('.fold a[href$="#pin"]').click();
   await page.locator('[data-pin] input[name="pin"]').fill(pin);
   await page.getByRole("button", { name: "Set the PIN" }).click();
   await expect(page.locator("[data-pin-said]")).toHaveText("Your PIN is set.");
@@ -164,6 +165,17 @@ test("F57: two people with PINs. Without signal, each opens only their own pages
   await unlock(page, "4711");
   await expect(today(page).locator("h1")).toHaveText(child);
   expect(await account(page)).toBe(first);
+  expect(await everythingKept(page)).not.toContain(other);
+  // The server still takes the phone for the second person's: it is told that she has locked it, and shows no one her pages.
+  const days: string[] = [];
+  page.on("response", async (r) => {
+    if (new URL(r.url()).pathname === "/phone/day" && r.status() === 200) days.push(((await r.json()) as { account: string }).account);
+  });
+  line.up();
+  await page.evaluate(() => window.dispatchEvent(new Event("online")));
+  await expect.poll(() => days).toContain(first);
+  expect(new Set(days)).toEqual(new Set([first]));
+  await expect(today(page).locator("h1")).toHaveText(child);
   expect(await everythingKept(page)).not.toContain(other);
 });
 

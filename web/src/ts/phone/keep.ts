@@ -135,25 +135,8 @@ export interface PictureBytes {
   bytes: ArrayBuffer;
 }
 
-/** What an account's pages show, as text. */
-export interface Readable {
-  day: PhoneDay;
-  kits: DayKit[];
-  notes: Notes;
-  pictures: { name: string; type: string; bytes: string }[];
-  pages: { path: string; copy: PageCopy }[];
-}
-
-function base64(bytes: ArrayBuffer): string {
-  let text = "";
-  const all = new Uint8Array(bytes);
-  for (let i = 0; i < all.length; i += 8192) text += String.fromCharCode(...all.subarray(i, i + 8192));
-  return btoa(text);
-}
-
-const fromBase64 = (text: string): ArrayBuffer => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
-
-interface Schema extends DBSchema {
+/** The stores of an account. */
+export interface Schema extends DBSchema {
   recordings: { key: string; value: Kept };
   device: { key: string; value: string };
   day: { key: string; value: PhoneDay };
@@ -468,31 +451,9 @@ export class Keep {
     else await this.twice((db) => db.put("pictures", picture, sha256));
   }
 
-  /** Everything readable, as text; undefined if nothing is stored. */
-  async readable(): Promise<Readable | undefined> {
-    if (this.memory) return undefined;
-    const [day, kits, notes, names, paths] = await this.twice((db) => Promise.all([db.get("day", "day"), db.getAll("kits"), this.notes(), db.getAllKeys("pictures"), db.getAllKeys("pages")]));
-    if (!day) return undefined;
-    const pictures: Readable["pictures"] = [];
-    for (const name of names) {
-      const picture = await this.twice((db) => db.get("pictures", name));
-      if (picture && !(picture instanceof Blob)) pictures.push({ name, type: picture.type, bytes: base64(picture.bytes) });
-    }
-    const pages: Readable["pages"] = [];
-    for (const path of paths) pages.push({ path, copy: (await this.page(path))! });
-    return { day, kits, notes, pictures, pages };
-  }
-
-  /** Stores again what was readable before. */
-  async restore(r: Readable): Promise<void> {
-    if (this.memory) return;
-    await this.putDay({ ...r.day, kits: r.kits }, () => ({ ...NO_NOTES, ...r.notes }));
-    await this.twice(async (db) => {
-      const tx = db.transaction(["pictures", "pages"], "readwrite", { durability: "strict" });
-      for (const { name, type, bytes } of r.pictures) await tx.objectStore("pictures").put({ type, bytes: fromBase64(bytes) }, name);
-      for (const { path, copy } of r.pages) await tx.objectStore("pages").put(copy, path);
-      await tx.done;
-    });
+  /** Runs fn on the account's database; undefined if nothing can be stored. */
+  async within<T>(fn: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T | undefined> {
+    return this.memory ? undefined : this.twice(fn);
   }
 
   /** Notes that the person has a PIN now. */

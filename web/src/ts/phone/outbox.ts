@@ -6,7 +6,6 @@ import { withTabLock } from "./tablock";
 import type { Keep } from "./keep";
 import { othersText, sealedPending } from "./lock";
 import type { Waiting } from "./lock";
-import { recheck, recheckLetters } from "./recheck";
 import { flush, countPending } from "./send";
 import type { Pending } from "./send";
 import { sendTalks } from "./talks";
@@ -150,8 +149,9 @@ export class Outbox {
     let left = await flush(this.keep);
     if (left.pending > 0) return left;
     if (await sendTalks(this.keep)) this.onStored?.();
-    await recheckLetters(this.keep);
-    if ((await recheck(this.keep)) > 0) left = await flush(this.keep);
+    const later = await import("./later/recheck").catch(() => undefined);
+    await later?.recheckLetters(this.keep);
+    if (((await later?.recheck(this.keep)) ?? 0) > 0) left = await flush(this.keep);
     return left;
   }
 

@@ -4,7 +4,7 @@ import type { DayOffer, Kit, PictureRef } from "./contract";
 import { Pictures } from "./pictures";
 import { faceName, loadFace } from "./face/faces";
 import { recorderPage, withFace } from "./recorderpage";
-import { teachPage } from "./teach";
+import { teachPage } from "./later/teach";
 import { nextCard } from "./today";
 import { fill } from "./words";
 

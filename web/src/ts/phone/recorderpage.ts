@@ -6,7 +6,7 @@ import type { Kit } from "./contract";
 import type { Kind } from "./document";
 import type { FaceModule } from "./face/face";
 import { namedPeople, conditionsToCheck, instructionIn } from "./fits";
-import { bar } from "./teach";
+import { bar } from "./bar";
 import { chip, sayIn, languageChips, namesOf } from "./saychips";
 import { mark, part, say } from "./words";
 

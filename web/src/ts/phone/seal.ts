@@ -16,7 +16,8 @@ function base64url(bytes: Uint8Array): string {
 /** Seals a document; returns exactly what is sent. */
 export const seal = async (body: string, id: string, to: SealKey): Promise<string> => (await sealer(id, to))(body);
 
-async function keyOf(shared: ArrayBuffer, epk: BufferSource, use: "encrypt" | "decrypt"): Promise<CryptoKey> {
+/** The key that both sides of a sealing derive from what they share. */
+export async function keyOf(shared: ArrayBuffer, epk: BufferSource, use: "encrypt" | "decrypt"): Promise<CryptoKey> {
   const stretch = await crypto.subtle.importKey("raw", shared, "HKDF", false, ["deriveKey"]);
   const how = { name: "HKDF", hash: "SHA-256", salt: epk, info: new TextEncoder().encode("newel-sealed-1") };
   return crypto.subtle.deriveKey(how, stretch, { name: "AES-GCM", length: 256 }, false, [use]);
@@ -36,21 +37,4 @@ export async function sealer(id: string, to: SealKey): Promise<(body: string) =>
     const data = await crypto.subtle.encrypt({ name: "AES-GCM", iv, additionalData: text.encode(id) }, key, text.encode(body));
     return JSON.stringify({ contract: 1, id, key: to.kid, epk: base64url(epk), iv: base64url(iv), data: base64url(new Uint8Array(data)) });
   };
-}
-
-function fromBase64url(text: string): Uint8Array {
-  const bytes = atob(text.replace(/-/g, "+").replace(/_/g, "/"));
-  return Uint8Array.from(bytes, (c) => c.charCodeAt(0));
-}
-
-/** Opens what was sealed to a key pair whose private half is known. */
-export async function opened(body: string, id: string, secret: JsonWebKey): Promise<string> {
-  const sealed = JSON.parse(body) as { epk: string; iv: string; data: string };
-  const curve = { name: "ECDH", namedCurve: "P-256" };
-  const epk = fromBase64url(sealed.epk) as BufferSource;
-  const ours = await crypto.subtle.importKey("jwk", secret, curve, false, ["deriveBits"]);
-  const theirs = await crypto.subtle.importKey("raw", epk, curve, false, []);
-  const key = await keyOf(await crypto.subtle.deriveBits({ name: "ECDH", public: theirs }, ours, 256), epk, "decrypt");
-  const how = { name: "AES-GCM", iv: fromBase64url(sealed.iv) as BufferSource, additionalData: new TextEncoder().encode(id) };
-  return new TextDecoder().decode(await crypto.subtle.decrypt(how, key, fromBase64url(sealed.data) as BufferSource));
 }

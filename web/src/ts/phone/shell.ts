@@ -14,14 +14,13 @@ import { notePhone, onHandedOver, readPhone, sealingOf } from "./phonedb";
 import type { Phone } from "./phonedb";
 import { fetchPictures, Pictures } from "./pictures";
 import type { Recorder } from "./recorder";
-import { programsPage } from "./programs";
 import { addNote } from "./talks";
-import { bar, startFaces, teachPage } from "./teach";
+import { bar } from "./bar";
 import { todayPage } from "./today";
 import { part, say } from "./words";
 
 const PAGES = /^\/(today|leave|teach|record)(?:\/([0-9a-f-]+))?$/;
-const SETTINGS = ["#phone", "#hand", "#pin", "#saved-file", "#who"];
+const LATER = ["#phone", "#hand", "#pin", "#saved-file", "#who", "#programs"]; // pages whose scripts are loaded when they are opened
 const FRESH = 60_000; // ms within which returning to the page does not ask again
 
 export class Shell {
@@ -162,8 +161,7 @@ export class Shell {
     if (fresh || page.name === "today" || old !== JSON.stringify({ ...day, as_of: "" })) await this.draw(!fresh);
     void fetchPictures(keep).then(async () => (await import("./later/copies")).fetchCopies(keep, day)).catch(() => undefined);
     loadAhead(day.kits.map((k) => k.kit));
-    void import("./recorder").catch(() => undefined);
-    void import("./later/lockpage").catch(() => undefined); // locking must not wait for the connection
+    for (const ahead of [import("./later/lockpage"), import("./later/teach"), import("./recorder")]) void ahead.catch(() => undefined); // none may wait for a connection
     void takeOver();
   }
 
@@ -274,7 +272,7 @@ export class Shell {
     } else {
       this.put(content);
       this.pictures = pictures;
-      if (name === "teach") startFaces(this.main);
+      if (name === "teach") void import("./later/teach").then(({ startFaces }) => turn === this.drawn && startFaces(this.main), () => undefined);
     }
     document.title = say("phone.title." + name) + " · Newel";
     void this.outbox?.show();
@@ -288,9 +286,8 @@ export class Shell {
       lock: (forGood: boolean) => this.lock(forGood),
       leave: () => this.go("/leave"),
     };
-    if (name === "leave" || SETTINGS.includes(location.hash)) return this.phoneContent(keep, name, deeds);
+    if (name === "leave" || LATER.includes(location.hash)) return this.phoneContent(keep, name, deeds);
     const day = await keep.day();
-    if (location.hash === "#programs") return day && programsPage(dayOnPhone(day, await keep.all(), await keep.notes(), ""));
     return day ? todayPage(keep, day, deeds, { offlineReady: await offlineReady(), secure: window.isSecureContext }) : undefined;
   }
 
@@ -302,10 +299,10 @@ export class Shell {
     await this.unlocked();
   }
 
-  /** The pages about this phone. */
+  /** The pages about this phone, and the list of all programs. */
   private async phoneContent(keep: Keep, name: string, deeds: PhoneDeeds): Promise<Node | undefined> {
     try {
-      const [settings, who] = await Promise.all([import("./later/settings"), import("./later/who")]);
+      const [settings, who, programs] = await Promise.all([import("./later/settings"), import("./later/who"), import("./later/programs")]);
       if (name === "leave") return await settings.leavePage(keep, deeds);
       const day = await keep.day();
       switch (location.hash) {
@@ -315,6 +312,8 @@ export class Shell {
           return await settings.pinPage(keep, deeds);
         case "#saved-file":
           return settings.savedFilePage();
+        case "#programs":
+          return day && programs.programsPage(dayOnPhone(day, await keep.all(), await keep.notes(), ""));
         case "#who":
           return day && who.whoPage(day, (await countBlocking(keep)) > 0, () => void this.switched());
       }
@@ -357,7 +356,10 @@ export class Shell {
     };
     const untrained = start?.start !== undefined && trainingState(start, notes) === "";
     const state = { placement, rests, paused, ended, changed, first, say: this.phone.say, whole: new URLSearchParams(location.search).has("more"), read: untrained ? () => void read() : undefined };
-    return teachPage(kit.kit, state, pictures);
+    return import("./later/teach").then(
+      ({ teachPage }) => teachPage(kit.kit, state, pictures),
+      () => missing("phone.no_signal"),
+    );
   }
 
   // The lock.

@@ -2,19 +2,24 @@
 // was done today and by whom.
 
 import { begunCard, openHere } from "./begun";
-import type { Alerts, DayCheck, DayFact, DayOffer, PhoneDay } from "./contract";
+import type { Alerts, DayCheck, DayFact, DayLearner, DayOffer, PhoneDay } from "./contract";
 import { missingTraining, dayOnPhone } from "./day";
 import type { LearnerHere } from "./day";
 import { doneLines, doneToday, offersOf } from "./done";
 import type { KeptWithKit } from "./done";
 import type { Keep, Kept, Notes } from "./keep";
-import { programCount } from "./programs";
 import { stair } from "./stair";
 import { liftedText, stoppedCard } from "./stopped";
 import { addNote } from "./talks";
 import { dates, dayText, shortTime, part, say } from "./words";
 
 const FOLDED = 3; // programs below the next one; the others are on the page of all programs
+
+/** How many programs a learner has, paused and finished ones included. */
+function programCount(l: DayLearner): number {
+  const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting, ...(l.paused ?? []), ...(l.finished ?? [])];
+  return new Set(all.map((p) => p.assignment)).size;
+}
 
 /** What Today needs from the shell. */
 export interface TodayDeeds {

@@ -109,7 +109,7 @@ async function enter(account: string, opening: Opening, before: string | undefin
   if (opening.kind === "open") {
     const keep = new Keep(account);
     await keep.ready();
-    if (!(await keep.day())) await keep.restore(opening.content);
+    if (!(await keep.day())) await vault.restore(keep, opening.content);
     keep.close();
   }
   await notePhone((now) => ({ ...change(now), locked: false, current: account, ...(before === undefined ? {} : addSealing(before)(now)) }));

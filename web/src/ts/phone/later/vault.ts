@@ -2,9 +2,10 @@
 // the PIN is a part (docs/decisions/0022-unlocking-without-signal.md says what that protects and what not).
 // The key pair is made when the PIN is set: locking needs only its public half, and no PIN.
 
-import { canSeal, dayOnPhone, openDB, opened, seal } from "../face/base";
+import { canSeal, dayOnPhone, keyOf, openDB, seal } from "../face/base";
 import type { DBSchema, IDBPDatabase } from "idb";
-import type { Keep, Readable } from "../keep";
+import type { DayKit, PhoneDay } from "../contract";
+import type { Keep, Notes, PageCopy } from "../keep";
 
 /** PBKDF2 rounds: what OWASP recommended for SHA-256 in 2023 (from memory); seconds on an old phone. */
 const ROUNDS = 600_000;
@@ -13,6 +14,15 @@ export const TRIES = 5;
 const WAITS = [0, 5_000, 30_000, 300_000, 0];
 /** How long what was sealed can be opened, in ms. */
 const KEPT = 7 * 24 * 3_600_000;
+
+/** What an account's pages show, as text. */
+export interface Readable {
+  day: PhoneDay;
+  kits: DayKit[];
+  notes: Notes;
+  pictures: { name: string; type: string; bytes: string }[];
+  pages: { path: string; copy: PageCopy }[];
+}
 
 interface Vault {
   account: string;
@@ -97,7 +107,7 @@ export async function dropVault(account: string): Promise<void> {
 export async function fillVault(keep: Keep): Promise<void> {
   try {
     const vault = await using((db) => db.get("vaults", keep.account));
-    const content = await keep.readable();
+    const content = await readable(keep);
     if (!vault || !content) return;
     // Sealed sessions cannot be read here any more, so a program that the child refused is paused in the day.
     const day = { ...content.day, kits: [], learners: dayOnPhone(content.day, await keep.all(), content.notes, "") };
@@ -154,4 +164,58 @@ async function wrong(v: Vault): Promise<Opening> {
   if (v.tries < TRIES) return { kind: "wrong", left: TRIES - v.tries, wait: Math.max(0, v.after - Date.now()) };
   await dropVault(v.account);
   return { kind: "spent" };
+}
+
+/** Reads both alphabets of base64. */
+function fromBase64url(text: string): Uint8Array {
+  const bytes = atob(text.replace(/-/g, "+").replace(/_/g, "/"));
+  return Uint8Array.from(bytes, (c) => c.charCodeAt(0));
+}
+
+/** Opens what was sealed to a key pair whose private half is known. */
+async function opened(body: string, id: string, secret: JsonWebKey): Promise<string> {
+  const sealed = JSON.parse(body) as { epk: string; iv: string; data: string };
+  const curve = { name: "ECDH", namedCurve: "P-256" };
+  const epk = fromBase64url(sealed.epk) as BufferSource;
+  const ours = await crypto.subtle.importKey("jwk", secret, curve, false, ["deriveBits"]);
+  const theirs = await crypto.subtle.importKey("raw", epk, curve, false, []);
+  const key = await keyOf(await crypto.subtle.deriveBits({ name: "ECDH", public: theirs }, ours, 256), epk, "decrypt");
+  const how = { name: "AES-GCM", iv: fromBase64url(sealed.iv) as BufferSource, additionalData: new TextEncoder().encode(id) };
+  return new TextDecoder().decode(await crypto.subtle.decrypt(how, key, fromBase64url(sealed.data) as BufferSource));
+}
+
+/** Everything readable of an account; undefined if nothing is stored. */
+async function readable(keep: Keep): Promise<Readable | undefined> {
+  const notes = await keep.notes();
+  return keep.within(async (db) => {
+    const tx = db.transaction(["day", "kits", "pictures", "pages"]);
+    const [pictures, pages] = [tx.objectStore("pictures"), tx.objectStore("pages")];
+    const [day, kits, names, paths] = await Promise.all([tx.objectStore("day").get("day"), tx.objectStore("kits").getAll(), pictures.getAllKeys(), pages.getAllKeys()]);
+    if (!day) return undefined;
+    const out: Readable = { day, kits, notes, pictures: [], pages: [] };
+    for (const name of names) {
+      const picture = await pictures.get(name);
+      if (picture && !(picture instanceof Blob)) out.pictures.push({ name, type: picture.type, bytes: base64(picture.bytes) });
+    }
+    for (const path of paths) out.pages.push({ path, copy: (await pages.get(path))! });
+    return out;
+  });
+}
+
+/** Stores again what was readable before. */
+export async function restore(keep: Keep, r: Readable): Promise<void> {
+  await keep.putDay({ ...r.day, kits: r.kits }, (none) => ({ ...none, ...r.notes }));
+  await keep.within(async (db) => {
+    const tx = db.transaction(["pictures", "pages"], "readwrite", { durability: "strict" });
+    for (const { name, type, bytes } of r.pictures) await tx.objectStore("pictures").put({ type, bytes: fromBase64url(bytes).buffer as ArrayBuffer }, name);
+    for (const { path, copy } of r.pages) await tx.objectStore("pages").put(copy, path);
+    await tx.done;
+  });
+}
+
+function base64(bytes: ArrayBuffer): string {
+  let text = "";
+  const all = new Uint8Array(bytes);
+  for (let i = 0; i < all.length; i += 8192) text += String.fromCharCode(...all.subarray(i, i + 8192));
+  return btoa(text);
 }

@@ -1,12 +1,8 @@
 // How to teach: three faces, one at a time, and the full page behind "more".
 
-import { briefLines, item, materials } from "./brief";
-import type { Kit, Target } from "./contract";
-import type { Pictures } from "./pictures";
-import { instructionIn } from "./fits";
-import { namesOf, saidAloud, sayIn, languageChips } from "./saychips";
-import { alertText } from "./today";
-import { mark, part, say } from "./words";
+import { alertText, bar, briefLines, instructionIn, item, languageChips, mark, materials, namesOf, part, saidAloud, say, sayIn } from "../face/base";
+import type { Kit, Target } from "../contract";
+import type { Pictures } from "../pictures";
 
 /** What the page needs about the step besides its kit. */
 export interface TeachState {
@@ -24,11 +20,6 @@ export interface TeachState {
   whole: boolean;
   /** The language chosen for exact words, if any. */
   say?: string | undefined;
-}
-
-/** The head of an inner page. */
-export function bar(title: string, more?: string): DocumentFragment {
-  return part("t-bar", { t: { title }, if: { more: more !== undefined, plain: more === undefined }, href: { more: more ?? "" } });
 }
 
 function target(t: Target, pictures: Pictures): HTMLElement {

@@ -1,15 +1,7 @@
 // All programs of this phone's children: what is taught, what is paused and until when, and what has been learned.
 
-import type { DayLearner, DayOffer, DayProgram } from "./contract";
-import { stair } from "./stair";
-import { bar } from "./teach";
-import { dayText, part, say } from "./words";
-
-/** How many programs a learner has, paused and finished ones included. */
-export function programCount(l: DayLearner): number {
-  const all = [...(l.next ? [l.next] : []), ...l.others, ...l.resting, ...(l.paused ?? []), ...(l.finished ?? [])];
-  return new Set(all.map((p) => p.assignment)).size;
-}
+import { bar, dayText, part, say, stair } from "../face/base";
+import type { DayLearner, DayOffer, DayProgram } from "../contract";
 
 const steps = (p: { steps: DayOffer["steps"]; here: number }): Node[] =>
   p.steps.length > 0 ? [stair(p.steps, p.here, say("today.steps", { here: Math.min(p.here + 1, p.steps.length), n: p.steps.length }))] : [];

@@ -1,12 +1,10 @@
 // Verifies receipts a second time. The phone deletes a copy only if the server still has it a day after its
 // receipt, because the server may have been restored from an older backup.
 
-import { MAX_CHECKED, RECEIPTS_MEDIA_TYPE } from "./contract";
-import type { Checked, Receipts } from "./contract";
-import { allSealed, putSealed, removeSealed } from "./phonedb";
-import type { Keep } from "./keep";
-import { confirmLetter, isStored } from "./send";
-import { sha256 } from "./sha256";
+import { allSealed, confirmLetter, isStored, putSealed, removeSealed, sha256 } from "../face/base";
+import { MAX_CHECKED, RECEIPTS_MEDIA_TYPE } from "../contract";
+import type { Checked, Receipts } from "../contract";
+import type { Keep } from "../keep";
 
 const AFTER = 24 * 3_600_000; // ms after the receipt
 const EVERY = 6 * 3_600_000; // ms between two checks of what has not changed
