@@ -2,7 +2,7 @@
 
 import "../common";
 
-export { allowSound, buzz, signal } from "../buzz";
+export { allowSound, buzz, setSignals, signal } from "../buzz";
 export { deviceTime, hasContent, inEffect } from "../document";
 export { tokensEarned } from "../fits";
 export { clockText, parseMeasured, parseTime } from "../measured";
