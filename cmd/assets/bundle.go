@@ -36,11 +36,11 @@ var entries = []entry{
 	{"ts/shared/theme.ts", api.FormatIIFE},
 	{"ts/staff/staff.ts", api.FormatESModule},
 	{"ts/phone/caregiver.ts", api.FormatESModule},
-	{"ts/phone/join.ts", api.FormatESModule},
+	{"ts/phone/joining.ts", api.FormatESModule},
 	{"ts/phone/preview.ts", api.FormatESModule},
 	{"css/staff.css", api.FormatDefault},
 	{"css/caregiver.css", api.FormatDefault},
-	{"css/join.css", api.FormatDefault},
+	{"css/joining.css", api.FormatDefault},
 	{"css/preview.css", api.FormatDefault},
 }
 

@@ -18,7 +18,7 @@ var rooms = map[string][]string{
 	"ts/staff/staff.ts":     {"staff", "shared"},
 	"ts/phone/caregiver.ts": {"phone", "shared"},
 	"ts/phone/phone.ts":     {"phone", "shared"},
-	"ts/phone/join.ts":      {"phone", "shared"},
+	"ts/phone/joining.ts":   {"phone", "shared"},
 	"ts/phone/preview.ts":   {"phone", "shared"},
 }
 

@@ -958,7 +958,7 @@ func Plain(p Page) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if p.Joining {
-			templ_7745c5c3_Err = head(p, "join.css", "join.js").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = head(p, "joining.css", "joining.js").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -55,7 +55,7 @@ test("the page that links a phone: at most 15 KiB transferred, and only files of
   expect(line.received).toBeGreaterThan(3_000);
   expect(line.received).toBeLessThanOrEqual(JOINING);
   const assets = files.filter((f) => f.startsWith("/assets/") && !f.endsWith(".svg"));
-  expect(assets.sort()).toEqual(["/assets/join.css", "/assets/join.js", "/assets/theme.js"]);
+  expect(assets.sort()).toEqual(["/assets/joining.css", "/assets/joining.js", "/assets/theme.js"]);
 });
 
 test("a tap is one transaction and forces no layout", async ({ hand: page, shadow }) => {
