@@ -126,7 +126,7 @@ test("F48: the response to a message is lost. It is sent again and counts once",
   await expect.poll(() => line.asked.some((r) => r.startsWith("PUT /phone/letters/"))).toBe(true);
   expect((await letters(page)).map((l) => l.storedAt)).toEqual([undefined]);
   line.swallow = false;
-  await page.goto("/messages");
+  await page.evaluate(() => window.dispatchEvent(new Event("online")));
   await expect.poll(async () => (await letters(page)).every((l) => l.storedAt !== undefined)).toBe(true);
   expect(await onServer(page, text)).toBe(1);
 });
