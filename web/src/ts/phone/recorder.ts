@@ -259,7 +259,7 @@ export class Recorder {
   }
 
   private async resume(k: Kept): Promise<void> {
-    if (!(await this.mine())) return;
+    if (this.open || !(await this.mine())) return;
     // Another tab may have continued it in the meantime.
     const now = (await this.keep.get(k.id)) ?? k;
     if (now.doc.closing) return this.around.go("/today");
@@ -280,6 +280,7 @@ export class Recorder {
       this.faceName = name;
       const lang = this.find<HTMLInputElement>('input[name="say_in"]:checked')?.value ?? this.around.phone.say;
       const section = withFace(this.root, module, this.kit, kind, lang);
+      this.part = undefined; // the section is new, and not shown yet
       this.wire(section);
       const fit = keepFit(section);
       this.fit = fit;
