@@ -4,9 +4,11 @@ import { begin, tap, test, workerReady } from "./phone";
 // The phone's budgets: our own, chosen for an old phone with a poor connection. Go tests check the size of
 // the bundles.
 
-const FIRST_VIEW = 150 * 1024; // bytes transferred until Today works without signal
+// Bytes transferred until Today works without signal, with all faces of the recorder and the script of the pages that the
+// server renders, which the worker fetches after Today stands.
+const FIRST_VIEW = 160 * 1024;
 
-test("first view of Today: at most 150 KiB transferred, including the worker's own files", async ({ hand, another, line }) => {
+test("first view of Today: at most 160 KiB transferred, including the worker's own files", async ({ hand, another, line }) => {
   const known = await hand.context().storageState(); // signed in, and nothing loaded yet
   await hand.close();
   const { page } = await another({ storageState: { cookies: known.cookies, origins: [] } });
