@@ -3,6 +3,7 @@ import { account, stored } from "./kept";
 import { begin, enter, tap, test, workerReady } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
+import { unconditional } from "./unconditional";
 
 // Hands: left hands, small hands, and the card that only one player may see.
 
@@ -60,7 +61,7 @@ test("the held card is seen only while it is held", async ({ another, demo, line
   const { page } = await another({ serviceWorkers: "block" }); // a made-up response, which a worker would hide
   // The demo has no program whose card only one player may see, so its kits are changed in transit.
   await page.route("**/phone/day", async (route) => {
-    const answer = await route.fetch();
+    const answer = await unconditional(route);
     if (!answer.ok()) return route.fulfill({ response: answer });
     const day = (await answer.json()) as { kits: { kit: { held?: boolean; targets: unknown[] } }[] };
     for (const { kit } of day.kits) {
@@ -110,7 +111,7 @@ test("the picture of what is next is on the card, even without signal, and is de
   await tap(page, shadow);
   await expect(card).toHaveAttribute("alt", "swimming shorts");
   await page.goto("/leave");
-  await page.getByRole("button", { name: "Sign out", exact: true }).click();
+  await page.getByRole("button", { name: "Sign out without a PIN" }).click();
   await expect(page.getByRole("heading", { name: "Locked" })).toBeVisible();
-  expect((await page.evaluate(() => indexedDB.databases())).map((d) => d.name).sort()).toEqual(["newel-phone", "newel-sealed"]);
+  expect((await page.evaluate(() => indexedDB.databases())).map((d) => d.name).sort()).toEqual(["newel-phone", "newel-sealed", "newel-vault"]);
 });

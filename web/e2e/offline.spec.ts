@@ -5,6 +5,7 @@ import { begin, enter, finish, invariants, session, tap, toTheEnd, where, worker
 import { openSession } from "./shadow";
 import { shot } from "./shot";
 import { lift, test as taughtTest } from "./taught";
+import { unconditional } from "./unconditional";
 
 // Journeys of a phone whose network and browser fail. A TCP proxy cuts the connection, SIGKILL the browser.
 
@@ -88,7 +89,7 @@ test("twenty trials take at most twenty-four taps", async ({ hand: page }) => {
 test("twenty trials recorded as they happen take at most twenty-four taps", async ({ another, demo, line, shadow }) => {
   const { page } = await another({ serviceWorkers: "block" }); // a made-up response, which a worker would hide
   await page.route("**/phone/day", async (route) => {
-    const answer = await route.fetch();
+    const answer = await unconditional(route);
     if (!answer.ok()) return route.fulfill({ response: answer });
     const day = (await answer.json()) as { kits: { kit: { trials: number } }[] };
     for (const { kit } of day.kits) kit.trials = 20;

@@ -7,6 +7,7 @@ import { expectNoSidewaysScroll, expectTargets } from "./layout";
 import { answerButton } from "./phone";
 import { shot } from "./shot";
 import { lift } from "./taught";
+import { unconditional } from "./unconditional";
 
 const RECEIPT = "application/vnd.newel.receipt+json";
 
@@ -82,7 +83,7 @@ test("a session from the first tap to the receipt", async ({ be }, info) => {
 /** Every step has a position, tokens and a choice of two, and its words in two languages. */
 async function askMore(page: Page): Promise<void> {
   await page.route("**/phone/day", async (route) => {
-    const response = await route.fetch();
+    const response = await unconditional(route);
     const day = (await response.json()) as PhoneDay;
     for (const { kit } of day.kits) {
       const say_in = [{ lang: "en", name: "English", text: kit.say }, { lang: "ms", name: "Melayu", text: "Ayuh" }];

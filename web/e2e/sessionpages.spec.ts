@@ -7,6 +7,7 @@ import { answerButton, begin, enter, tap, test } from "./phone";
 import { openSession } from "./shadow";
 import { shot } from "./shot";
 import { lift, recorder } from "./taught";
+import { unconditional } from "./unconditional";
 
 // The recorder's pages beside its faces, and every size that a face has to fit.
 
@@ -29,7 +30,7 @@ async function newest(page: Page): Promise<RecordingDocument> {
 /** Changes every kit on its way to the phone. */
 async function withKits(page: Page, change: (kit: Kit) => void): Promise<void> {
   await page.route("**/phone/day", async (route) => {
-    const answer = await route.fetch();
+    const answer = await unconditional(route);
     if (!answer.ok()) return route.fulfill({ response: answer });
     const day = (await answer.json()) as { kits: { kit: Kit }[] };
     day.kits.forEach(({ kit }) => change(kit));

@@ -54,7 +54,7 @@ class Expectations implements Face {
     private readonly root: HTMLElement,
     private readonly s: Session<Touched | null>,
   ) {
-    s.on("[data-exp]", (e) => this.touch(e.closest<HTMLElement>("[data-key]")?.dataset.key ?? "", e.dataset.exp ?? ""));
+    s.on("[data-exp]", (e) => this.touch(e.closest<HTMLElement>("[data-key]")?.dataset.key ?? "", e.dataset.exp ?? ""), true);
     s.on("[data-write]", () => this.write(), true);
     s.on("[data-answer]", (e) => this.whole(e.dataset.answer === "declined" ? "declined" : "no_chance"), true);
   }
