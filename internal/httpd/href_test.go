@@ -145,6 +145,7 @@ func TestAddressesReachTheirRoutes(t *testing.T) {
 		"Decision":          {href.Decision(placement, newel.NewID[newel.DecisionID]()), string(href.Placement)},
 		"Decide":            {href.Decide(placement), string(href.Placement)},
 		"Lift":              {href.Lift(placement), string(href.Placement)},
+		"PlacementPlan":     {href.PlacementPlan(placement), string(href.Placement)},
 		"DecideAs":          {href.DecideAs(placement, "hold"), string(href.Placement)},
 		"ReviewAlone":       {href.ReviewAlone(review, "agreed"), string(href.Review)},
 		"FidelityList":      {href.FidelityList(placement), string(href.Placement)},

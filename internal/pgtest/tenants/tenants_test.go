@@ -14,6 +14,7 @@ import (
 // unmarked lists texts and documents that carry no mark, because they are the
 // program's own words, codes or numbers.
 var unmarked = []string{
+	"planned_session.kind", // a fixed word
 	"family.time_zone", "family.language", "consent.kind", "invitation.token_hash", "assignment.state", "placement.step_key",
 	"placement.strand_key", "placement.criterion", "placement.step_back", "placement.planned_help", "reading.status", "reading.body",
 	"delivery.receipt", "amendment.change", "decision.kind", "decision.reading", "audit.deed",
