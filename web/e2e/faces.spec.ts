@@ -161,10 +161,10 @@ test("several expectations in one try", async ({ be }, info) => {
   const turns = face.getByRole("group", { name: "Turns over exactly two" });
   await turns.locator('[data-exp="help"]').click();
   await face.getByRole("group", { name: "Waits for the turn" }).locator('[data-exp="alone"]').click();
-  await expect(face.getByRole("button", { name: "Write it down" })).toContainText("1 left open");
+  await expect(face.getByRole("button", { name: "Record it" })).toContainText("1 left open");
   await expect(turns.locator('[data-exp="help"]')).toHaveAttribute("aria-pressed", "true");
   await sound(page, info, "face-expectations-partly");
-  await face.getByRole("button", { name: "Write it down" }).click();
+  await face.getByRole("button", { name: "Record it" }).click();
   const [first, second] = answers(await finish(page));
   expect(first).toEqual({ outcome: "correct", expected: ["w", "t", "p"].map((key) => ({ key, outcome: "correct" })) });
   expect(second).toMatchObject({ outcome: "correct" });

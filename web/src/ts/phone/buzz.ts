@@ -2,7 +2,7 @@
 // seen when a time is over.
 
 const PATTERNS: Record<string, number[]> = {
-  alone: [35], help: [20, 50, 20], not_yet: [90], no_response: [15], declined: [20, 40, 20, 40, 20], no_chance: [10], undo: [60, 60, 60], stop: [150], cover: [10, 30, 10], limit: [200],
+  alone: [35], help: [20, 50, 20], not_yet: [90], no_response: [15], declined: [20, 40, 20, 40, 20], no_chance: [10], undo: [60, 60, 60], stop: [150], cover: [10, 30, 10],
 };
 
 const SIGNAL = 200; // ms

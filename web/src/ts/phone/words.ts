@@ -132,12 +132,6 @@ export function shortTime(at: Date): string {
   return at.toLocaleString(dates(), { weekday: "short", day: "numeric", month: "short", ...time });
 }
 
-/** Ms as minutes and seconds, such as 1:05. */
-export function minutesAndSeconds(ms: number): string {
-  const all = Math.floor(ms / 1000);
-  return String(Math.floor(all / 60)) + ":" + String(all % 60).padStart(2, "0");
-}
-
 /** A date in words: today, yesterday, or its day and month. */
 export function dayText(day: string): string {
   const at = new Date(day + "T12:00:00");

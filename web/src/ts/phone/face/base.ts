@@ -8,7 +8,7 @@ export { tokensEarned } from "../fits";
 export { clockText, parseMeasured, parseTime } from "../measured";
 export { answerMark, answerName, answersOf, placeOf, targetName } from "../answers";
 export { whilePressed } from "../cover";
-export { announce, dates, fill, mark, minutesAndSeconds, nameTarget, part, say } from "../words";
+export { announce, dates, fill, mark, nameTarget, part, say } from "../words";
 export { openDB } from "idb";
 export { dayOnPhone } from "../day";
 export { persisted } from "../install";

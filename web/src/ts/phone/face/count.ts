@@ -5,7 +5,8 @@ import { allowSound, buzz, clockText, parseTime, part, say, signal } from "./bas
 import { countFields, countPhase, mayBeLate, pausedOrNot, ranFor, startClock, tapped, withoutClock } from "./counting";
 import type { Counting } from "./counting";
 import type { Face, FaceModule, Fields, Look, Session, Written } from "./face";
-import { put, showWhen, Timed } from "./timed";
+import { put, Timed } from "./timed";
+import { showWhen } from "./when";
 import type { History } from "./timed";
 
 const MINUTE = 60_000;

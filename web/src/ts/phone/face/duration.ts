@@ -5,7 +5,8 @@ import { allowSound, buzz, clockText, parseTime, part, say, signal } from "./bas
 import { altogether, boutFields, boutPhase, corrected, doubtful, longest, neverHappened, NO_BOUTS, runsFor, started, stillGoing, stopped } from "./bouts";
 import type { Bouts } from "./bouts";
 import type { Choice, Face, FaceModule, Fields, Look, Session, Written } from "./face";
-import { put, showWhen, Timed } from "./timed";
+import { put, Timed } from "./timed";
+import { showWhen } from "./when";
 import type { History } from "./timed";
 
 const SECOND = 1000;

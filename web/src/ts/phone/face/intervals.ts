@@ -4,7 +4,8 @@ import { allowSound, buzz, clockText, mark, part, say, signal } from "./base";
 import type { Choice, Face, FaceModule, Fields, Look, Session, Written } from "./face";
 import { answeredNow, early, endedBy, intervalFields, intervalsOf, put as putSeen, results, toAnswer, whereIn } from "./sampling";
 import type { Intervals, Sampling, Where } from "./sampling";
-import { put, showWhen, Timed } from "./timed";
+import { put, Timed } from "./timed";
+import { showWhen } from "./when";
 import type { History } from "./timed";
 
 const SECOND = 1000;

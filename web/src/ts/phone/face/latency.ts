@@ -1,7 +1,7 @@
 // Seconds to an answer: one tap as the words end, and the answer itself ends the time.
 
-import { buzz, part, say } from "./base";
-import { overRail, railWith, renamed, showWhen, Ticker } from "./over";
+import { allowSound, part, say, signal } from "./base";
+import { overRail, railWith, renamed, enter, Ticker } from "./over";
 import type { Answer } from "../contract";
 import type { Face, FaceModule, Look, Session } from "./face";
 
@@ -35,8 +35,11 @@ class Latency implements Face {
   ) {
     this.rail = railWith(root, s, { answer: (a) => this.answer(a) });
     const out = root.querySelector<HTMLElement>("[data-seconds]");
-    this.clock = new Ticker((ms) => out && (out.textContent = String(Math.floor(ms / 1000))), () => buzz("limit"), 1000 * (s.kit.limit_seconds ?? 0));
-    s.on("[data-said]", () => s.set({}, { asked: Date.now() }), true);
+    this.clock = new Ticker((ms) => out && (out.textContent = String(Math.floor(ms / 1000))), () => signal(root), 1000 * (s.kit.limit_seconds ?? 0));
+    s.on("[data-said]", () => {
+      allowSound();
+      return s.set({}, { asked: Date.now() });
+    }, true);
     s.on("[data-no-turn]", () => s.answer({ outcome: "no_chance" }), true);
   }
 
@@ -50,7 +53,7 @@ class Latency implements Face {
   }
 
   draw(): void {
-    showWhen(this.root, this.asked === undefined ? "before" : "waiting");
+    enter(this.root, this.asked === undefined ? "before" : "waiting");
     this.clock.from(this.asked);
     this.rail.draw();
   }

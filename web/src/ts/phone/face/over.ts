@@ -2,6 +2,7 @@
 // chain. They draw the rail's section with more in it, and answer through its buttons.
 
 import { face as rail } from "./rail";
+import { showWhen } from "./when";
 import type { Answer } from "../contract";
 import type { Face, Look, Session } from "./face";
 
@@ -30,10 +31,10 @@ export function railWith<S>(root: HTMLElement, s: Session<S>, through: Through):
   return rail.attach(root, own);
 }
 
-/** Shows the parts of a section that belong to a state. */
-export function showWhen(root: HTMLElement, state: string): void {
+/** Enters a state: shows what belongs to it. The style sheet hides the rail where it is not asked for. */
+export function enter(root: HTMLElement, state: string): void {
   root.dataset.state = state;
-  root.querySelectorAll<HTMLElement>("[data-when]").forEach((e) => (e.hidden = !(e.dataset.when ?? "").split(" ").includes(state)));
+  showWhen(root, state);
 }
 
 /** Puts other words on a button of the rail. */

@@ -1,7 +1,7 @@
 // Seconds to recover, beside an answer: one tap when it happens, one when the child is steady again, then how it went.
 
-import { buzz, minutesAndSeconds, part, say } from "./base";
-import { overRail, railWith, renamed, showWhen, Ticker } from "./over";
+import { allowSound, clockText, parseTime, part, say, signal } from "./base";
+import { overRail, railWith, renamed, enter, Ticker } from "./over";
 import type { Answer } from "../contract";
 import type { Face, FaceModule, Look, Session } from "./face";
 
@@ -24,16 +24,6 @@ export function recovered(answer: Answer, r: Recovering | null | undefined): Ans
   return { ...answer, recovery_ms: Math.max(0, Math.round(r.ms)), ...(r.adjusted ? { adjusted: true } : {}) };
 }
 
-const MOST_SECONDS = 86_400;
-
-/** Seconds as typed, "75" or "1:15"; undefined if they are neither. */
-export function secondsTyped(text: string): number | undefined {
-  const typed = /^(?:(\d{1,4}):([0-5]\d)|(\d{1,5}))$/.exec(text.trim());
-  if (!typed) return undefined;
-  const n = typed[3] !== undefined ? Number(typed[3]) : 60 * Number(typed[1]) + Number(typed[2]);
-  return n <= MOST_SECONDS ? n : undefined;
-}
-
 function section(look: Look): HTMLElement {
   const n = look.kit.limit_seconds ?? 0;
   const root = overRail(look, "recovery", part("t-face-recovery", { t: { limit: n > 0 ? say("face.recovery_limit", { n }) : "", none: say("face.recovery_none", { n }) } }));
@@ -53,8 +43,11 @@ class Recovery implements Face {
   ) {
     this.rail = railWith(root, s, { answer: (a) => this.s.answer(recovered(a, this.s.state), null) });
     const out = root.querySelector<HTMLElement>("[data-seconds]");
-    this.clock = new Ticker((ms) => out && (out.textContent = minutesAndSeconds(ms)), () => buzz("limit"), 1000 * (s.kit.limit_seconds ?? 0));
-    s.on("[data-happened]", () => s.set({}, { from: Date.now() }), true);
+    this.clock = new Ticker((ms) => out && (out.textContent = clockText(ms)), () => signal(root), 1000 * (s.kit.limit_seconds ?? 0));
+    s.on("[data-happened]", () => {
+      allowSound();
+      return s.set({}, { from: Date.now() });
+    }, true);
     s.on("[data-steady]", () => this.to((r) => ({ ...r, ms: Date.now() - r.from })), true);
     s.on("[data-not-within]", () => this.to((r) => ({ ...r, ms: null })), true);
     s.on("[data-change]", () => this.to((r) => ({ ...r, changing: true })));
@@ -70,11 +63,11 @@ class Recovery implements Face {
   private async keep(): Promise<void> {
     const input = this.root.querySelector<HTMLInputElement>("[data-typed-seconds]");
     const error = this.root.querySelector<HTMLElement>("[data-typed-error]");
-    const seconds = secondsTyped(input?.value ?? "");
-    if (error) error.hidden = seconds !== undefined;
-    input?.setAttribute("aria-invalid", String(seconds === undefined));
-    if (seconds === undefined) return input?.focus();
-    await this.to(({ changing: _, ...r }) => ({ ...r, ms: 1000 * seconds, adjusted: true }));
+    const ms = parseTime(input?.value ?? "", "seconds");
+    if (error) error.hidden = ms !== undefined;
+    input?.setAttribute("aria-invalid", String(ms === undefined));
+    if (ms === undefined) return input?.focus();
+    await this.to(({ changing: _, ...r }) => ({ ...r, ms, adjusted: true }));
   }
 
   private stage(): "before" | "running" | "answer" | "changing" {
@@ -86,7 +79,7 @@ class Recovery implements Face {
 
   draw(): void {
     const stage = this.stage(), now = this.s.state;
-    showWhen(this.root, stage);
+    enter(this.root, stage);
     this.clock.from(stage === "running" ? now?.from : undefined);
     const said = this.root.querySelector<HTMLElement>("[data-back-after]");
     const seconds = Math.round((now?.ms ?? 0) / 1000);

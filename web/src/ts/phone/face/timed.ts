@@ -1,13 +1,13 @@
 // What the faces of a count, of durations and of intervals have in common: a model that is stored with the session after
 // each tap, a clock that is drawn, and what shows only in some states.
 //
-// In a section, data-when="running paused" shows an element only in these states, and data-foot is what takes the focus
-// when the pressed element has gone.
+// In a section, data-foot is what takes the focus when the pressed element has gone.
 
 import { announce, say } from "./base";
 import type { RecordingDocument } from "../contract";
 import type { Face, Fields, Session, Written } from "./face";
 import { headerFields, measuredSaid } from "./said";
+import { showWhen } from "./when";
 
 const TICK = 200; // ms
 const MINUTE = 60_000;
@@ -28,14 +28,6 @@ export function changes(doc: RecordingDocument, fields: Fields): Fields {
     if (JSON.stringify(now) !== JSON.stringify(fields[name])) Object.assign(out, { [name]: fields[name] });
   });
   return out;
-}
-
-/** Shows what belongs to a state. */
-export function showWhen(root: HTMLElement, phase: string): void {
-  root.querySelectorAll<HTMLElement>("[data-when]").forEach((e) => {
-    const hidden = !(e.dataset.when ?? "").split(" ").includes(phase);
-    if (e.hidden !== hidden) e.hidden = hidden;
-  });
 }
 
 /** Sets a text wherever the selector finds a place for it, and leaves the page alone if it says that already. */
