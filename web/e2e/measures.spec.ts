@@ -76,8 +76,12 @@ async function everySize(page: Page, info: TestInfo, name: string, foot = "[data
     await page.setViewportSize({ width, height });
     await page.evaluate((percent) => (document.documentElement.style.fontSize = `${percent}%`), text);
     await expectNoSidewaysScroll(page);
-    const box = await visible(page, foot).last().boundingBox();
-    expect(box === null ? 9999 : box.y + box.height, `${name}, ${size}: the foot is on the screen`).toBeLessThanOrEqual(height + 0.5);
+    const bottom = async (): Promise<number> => {
+      const box = await visible(page, foot).last().boundingBox();
+      return box === null ? 9999 : box.y + box.height;
+    };
+    // The page fits itself to a new size once it has been drawn at it.
+    await expect.poll(bottom, `${name}, ${size}: the foot is on the screen`).toBeLessThanOrEqual(height + 0.5);
     await shot(page, info, `face-${name}-${size}`);
   }
   await page.evaluate(() => (document.documentElement.style.fontSize = ""));
