@@ -31,13 +31,18 @@ export function placeOf(position: number | null | undefined, choices: number): N
   return [row];
 }
 
+/** The key of an answer's mark. levels: the program's, from a little help to a lot. */
+export function markKey(levels: string[], answer: { outcome: string; help?: string } | undefined): string {
+  if (answer?.outcome === "incorrect") return "not_yet";
+  if (answer && answer.outcome !== "correct") return answer.outcome;
+  if (!answer?.help) return "alone";
+  return "help-" + String(Math.max(1, Math.min(levels.indexOf(answer.help) + 1, 4)));
+}
+
 /** The mark of an answer, with its name. */
-export function answerMark(kit: Kit, answer: Answer | undefined, size: "20" | "32"): Node {
-  if (answer?.outcome === "incorrect") return mark("not_yet", size);
-  if (answer && answer.outcome !== "correct") return mark(answer.outcome, size);
-  if (!answer?.help) return mark("alone", size);
-  const level = kit.help_levels.indexOf(answer.help) + 1;
-  return mark("help-" + String(Math.max(1, Math.min(level, 4))), size, say("recorder.mark.help", { level: answer.help }));
+export function answerMark(kit: Kit, answer: { outcome: string; help?: string } | undefined, size: "20" | "32"): Node {
+  const helped = answer?.outcome === "correct" && answer.help;
+  return mark(markKey(kit.help_levels, answer), size, helped ? say("recorder.mark.help", { level: helped }) : undefined);
 }
 
 /** An answer in words: "without help", "help: Point", "not yet". */

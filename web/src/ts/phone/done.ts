@@ -2,16 +2,9 @@
 
 import { mark, part, say, shortTime } from "./words";
 import type { DayLearner, DayOffer, DaySession, Kit } from "./contract";
+import { markKey } from "./answers";
 import { inEffect } from "./document";
 import type { Kept } from "./keep";
-
-/** The key of an answer's mark. */
-function markKey(kit: Kit | undefined, answer: { outcome: string; help?: string } | undefined): string {
-  if (answer?.outcome === "incorrect") return "not_yet";
-  if (answer && answer.outcome !== "correct") return answer.outcome;
-  if (!answer?.help) return "alone";
-  return "help-" + String(Math.max(1, Math.min((kit?.help_levels.indexOf(answer.help) ?? 0) + 1, 4)));
-}
 
 /** A session of this phone in the form in which a day lists it. */
 export function sessionOf(k: Kept, kit: Kit | undefined, offer: DayOffer | undefined): DaySession {
@@ -30,7 +23,7 @@ export function sessionOf(k: Kept, kit: Kit | undefined, offer: DayOffer | undef
     afterwards: h.how.value === "afterwards",
     stopped: h.ended_early?.value === "distress",
     trials: trials.length,
-    marks: trials.map((t) => markKey(kit, t.answer)),
+    marks: trials.map((t) => markKey(kit?.help_levels ?? [], t.answer)),
   };
   if (h.count?.value !== undefined) s.count = h.count.value;
   if (h.durations_ms?.value !== undefined) s.seconds = Math.floor(h.durations_ms.value.reduce((sum, ms) => sum + ms, 0) / 1000);
